@@ -1,0 +1,5 @@
+//! Heads to control points fit to be mapped, or a refusal.
+
+mod types;
+
+pub use types::{ControlPoint, ControlSet, LeaveOneOut};

@@ -1,0 +1,121 @@
+//! What the checks give.
+
+use geo::Coord;
+
+use crate::geom::{Crs, Factors, Frame};
+use crate::read::{Moment, WellKind};
+use crate::reduce::ReadingAccount;
+use crate::units::LengthUnit;
+
+/// How a head compares with the plane of its neighbours, itself left out.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LeaveOneOut {
+    /// The neighbours' head at the well, elevation unit.
+    pub predicted: f64,
+    /// Observed minus predicted, elevation unit.
+    pub residual: f64,
+    /// The residual over its robust standard deviation.
+    pub score: f64,
+}
+
+/// A well that carries the map.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ControlPoint {
+    /// Index into [`crate::read::SiteFile::wells`].
+    pub well: usize,
+    /// The well's name.
+    pub id: String,
+    /// Well or gauge.
+    pub kind: WellKind,
+    /// Position in the project CRS, CRS units.
+    pub crs: Coord,
+    /// Position in the local frame, m.
+    pub local: Coord,
+    /// Longitude and latitude on WGS 84, degrees.
+    pub lon_lat: Coord,
+    /// The head, elevation unit.
+    pub head: f64,
+    /// Depth to water, depth unit.
+    pub depth: Option<f64>,
+    /// Measuring point elevation, elevation unit.
+    pub measuring_point: Option<f64>,
+    /// Thickness of floating product, depth unit.
+    pub product_thickness: Option<f64>,
+    /// When it was read.
+    pub moment: Option<Moment>,
+    /// How it fits its neighbours; `None` below five wells.
+    pub leave_one_out: Option<LeaveOneOut>,
+}
+
+/// Control points fit to be mapped: at least three, finite, distinct, not on one line, of one
+/// aquifer unit, in canonical order (easting, then northing).
+///
+/// Only the check stage makes one.
+#[derive(Debug, Clone)]
+pub struct ControlSet {
+    pub(super) points: Vec<ControlPoint>,
+    pub(super) accounts: Vec<ReadingAccount>,
+    pub(super) crs: Crs,
+    pub(super) frame: Frame,
+    pub(super) factors: Factors,
+    pub(super) scale_corrected: bool,
+    pub(super) elevation_unit: LengthUnit,
+    pub(super) aquifer_unit: Option<String>,
+    pub(super) from_to: Option<(Moment, Moment)>,
+}
+
+impl ControlSet {
+    /// The control points, in canonical order.
+    #[must_use]
+    pub fn points(&self) -> &[ControlPoint] {
+        &self.points
+    }
+
+    /// Every reading of the round with its final fate, in the round's file order.
+    #[must_use]
+    pub fn accounts(&self) -> &[ReadingAccount] {
+        &self.accounts
+    }
+
+    /// The project CRS.
+    #[must_use]
+    pub const fn crs(&self) -> &Crs {
+        &self.crs
+    }
+
+    /// The local frame.
+    #[must_use]
+    pub const fn frame(&self) -> &Frame {
+        &self.frame
+    }
+
+    /// Convergence and scale at the site's centre.
+    #[must_use]
+    pub const fn factors(&self) -> Factors {
+        self.factors
+    }
+
+    /// Whether distances were divided by the projection's scale.
+    #[must_use]
+    pub const fn scale_corrected(&self) -> bool {
+        self.scale_corrected
+    }
+
+    /// The unit of heads.
+    #[must_use]
+    pub const fn elevation_unit(&self) -> LengthUnit {
+        self.elevation_unit
+    }
+
+    /// The aquifer unit mapped, where it has a name.
+    #[must_use]
+    pub fn aquifer_unit(&self) -> Option<&str> {
+        self.aquifer_unit.as_deref()
+    }
+
+    /// The first and the last reading behind the map.
+    #[must_use]
+    pub const fn from_to(&self) -> Option<(Moment, Moment)> {
+        self.from_to
+    }
+}

@@ -1,0 +1,109 @@
+//! The closed list of codes.
+
+use serde::{Serialize, Serializer};
+
+use super::Severity;
+
+macro_rules! codes {
+    ($($name:ident = $id:literal, $severity:ident, $title:literal;)*) => {
+        /// What a finding is about. Each has a section in `docs/findings.md`.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Code {
+            $(#[doc = $title] $name,)*
+        }
+
+        impl Code {
+            /// Every code, in order.
+            pub const ALL: &'static [Self] = &[$(Self::$name,)*];
+
+            /// The printed code, such as `C303`.
+            #[must_use]
+            pub const fn id(self) -> &'static str {
+                match self { $(Self::$name => $id,)* }
+            }
+
+            /// The code's heading in `docs/findings.md`.
+            #[must_use]
+            pub const fn title(self) -> &'static str {
+                match self { $(Self::$name => $title,)* }
+            }
+
+            /// The weight it has unless a stage says otherwise.
+            #[must_use]
+            pub const fn severity(self) -> Severity {
+                match self { $(Self::$name => Severity::$severity,)* }
+            }
+        }
+    };
+}
+
+codes! {
+    FileUnreadable = "R101", Refusal, "a file cannot be read";
+    SiteSetting = "R102", Refusal, "a setting is not usable";
+    ColumnMissing = "R103", Refusal, "a column is missing";
+    ColumnAmbiguous = "R104", Refusal, "two columns could be meant";
+    NotANumber = "R105", Refusal, "a cell is not a number";
+    FeetAndInches = "R106", Refusal, "feet and inches are not decimal feet";
+    BadTime = "R107", Refusal, "a date or time cannot be read";
+    WellTwice = "R108", Refusal, "one well stands twice in the register";
+    WellUnknown = "R109", Refusal, "a reading belongs to no well of the register";
+    StatusUnknown = "R110", Refusal, "a status word is not known";
+    RoundUnclear = "R111", Refusal, "the round to map is not clear";
+    UnitConflict = "R112", Refusal, "two statements about a unit disagree";
+    UnitAssumed = "R113", Warning, "a unit was taken from the CRS";
+    TableEmpty = "R114", Refusal, "a table has no rows";
+    CellMissing = "R115", Refusal, "a needed cell is empty";
+    RowMalformed = "R116", Refusal, "a row has the wrong number of cells";
+    CrsUnknown = "R117", Refusal, "the CRS cannot be used";
+    LengthConverted = "R118", Note, "coordinates were converted to the CRS's unit";
+
+    MeasuringPointMissing = "D201", Refusal, "no measuring point elevation";
+    MeasuringPointStale = "D202", Warning, "the measuring point was surveyed long ago";
+    RepeatsDisagree = "D203", Warning, "repeated readings do not agree";
+    GravityMissing = "D204", Refusal, "floating product without a specific gravity";
+    ProductImpossible = "D205", Refusal, "product and water cannot stand like that";
+    MeasurementUnclear = "D206", Refusal, "a row says its measurement in two ways, or in none";
+    InstrumentUnknown = "D207", Refusal, "a reading names an instrument that is not declared";
+    NegativeDepth = "D208", Warning, "a negative depth was read as a head above the measuring point";
+    HeadDisagrees = "D209", Warning, "the written elevation is not the computed one";
+    NoStaticLevel = "D210", Note, "a status word keeps a reading off the map";
+    OrderUnknown = "D211", Refusal, "repeated readings without their order";
+    WellNotRead = "D212", Note, "a well of the register was not read in this round";
+    ProductCorrected = "D213", Note, "a head was corrected for floating product";
+
+    FewWells = "C301", Refusal, "fewer than three usable wells";
+    Collinear = "C302", Refusal, "the wells stand on one line";
+    SharedPosition = "C303", Refusal, "two wells at one position";
+    BelowBottom = "C304", Warning, "the level is below the well's bottom or screen";
+    Silted = "C305", Warning, "the well is shallower than it was built";
+    RoundTooLong = "C306", Warning, "the round is longer than its window";
+    UnitMixUp = "C307", Warning, "a head looks like a feet and metres mix-up";
+    OffNeighbours = "C308", Warning, "a head does not fit its neighbours";
+    DegreesAsProjected = "C309", Refusal, "coordinates look like degrees";
+    ProjectedAsDegrees = "C310", Refusal, "the CRS is geographic";
+    AxesSwapped = "C311", Refusal, "easting and northing look swapped";
+    OutsideArea = "C312", Warning, "a well lies outside the CRS's area of use";
+    UnitUnnamed = "C313", Refusal, "the aquifer unit to map is not clear";
+    OtherUnit = "C314", Note, "a well of another aquifer unit was set aside";
+    ThinNetwork = "C315", Warning, "the wells nearly stand on one line";
+    ScaleCorrected = "C316", Note, "distances were corrected for the projection's scale";
+
+    Sliver = "M401", Note, "a triangle is a sliver";
+    LongHullEdge = "M402", Note, "a triangle spans a long edge of the outline";
+    TooManyLevels = "M403", Refusal, "the contour interval is too small for the heads";
+    GridTooLarge = "M404", Refusal, "the cell is too small or too large for the site";
+    NoContours = "M405", Note, "no contour level lies within the heads";
+    FlatTriangle = "M406", Note, "a triangle is flat and has no direction";
+}
+
+impl Serialize for Code {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.id())
+    }
+}
+
+impl std::fmt::Display for Code {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.id())
+    }
+}

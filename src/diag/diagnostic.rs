@@ -1,0 +1,125 @@
+//! One thing worth telling.
+
+use serde::Serialize;
+
+use super::Code;
+
+/// How much a finding weighs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Severity {
+    /// Worth knowing; the map is as good with it.
+    Note,
+    /// The map may be wrong because of it.
+    Warning,
+    /// No map can be drawn.
+    Refusal,
+}
+
+/// Where in the user's files a fact came from.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+pub struct Origin {
+    /// The file, as the user would name it inside the site folder.
+    pub file: String,
+    /// The line, counted from 1, where the fact has one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub line: Option<u64>,
+    /// The column's heading, where the fact is one cell.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub column: Option<String>,
+}
+
+impl Origin {
+    /// A place in a table: file and line.
+    #[must_use]
+    pub fn line(file: &str, line: u64) -> Self {
+        Self { file: file.to_owned(), line: Some(line), column: None }
+    }
+
+    /// A whole file.
+    #[must_use]
+    pub fn file(file: &str) -> Self {
+        Self { file: file.to_owned(), line: None, column: None }
+    }
+
+    /// The same place, narrowed to one column.
+    #[must_use]
+    pub fn column(&self, heading: &str) -> Self {
+        Self { column: Some(heading.to_owned()), ..self.clone() }
+    }
+}
+
+impl std::fmt::Display for Origin {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.file)?;
+        if let Some(line) = self.line {
+            write!(f, ", line {line}")?;
+        }
+        if let Some(column) = &self.column {
+            write!(f, ", column \"{column}\"")?;
+        }
+        Ok(())
+    }
+}
+
+/// A finding or a refusal.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Diagnostic {
+    /// The stable code, explained in `docs/findings.md`.
+    pub code: Code,
+    /// How much it weighs.
+    pub severity: Severity,
+    /// One sentence, lower case, no full stop: the user's object, the value, the bound, the unit.
+    pub message: String,
+    /// The wells it speaks of.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub wells: Vec<String>,
+    /// Where the facts stand in the user's files.
+    #[serde(rename = "at", skip_serializing_if = "Vec::is_empty")]
+    pub origins: Vec<Origin>,
+    /// What to do about it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub advice: Option<String>,
+}
+
+impl Diagnostic {
+    /// A diagnostic with the code's usual severity and nothing but a message.
+    #[must_use]
+    pub fn new(code: Code, message: impl Into<String>) -> Self {
+        Self {
+            code,
+            severity: code.severity(),
+            message: message.into(),
+            wells: Vec::new(),
+            origins: Vec::new(),
+            advice: None,
+        }
+    }
+
+    /// Names a well it speaks of.
+    #[must_use]
+    pub fn well(mut self, name: &str) -> Self {
+        self.wells.push(name.to_owned());
+        self
+    }
+
+    /// Names a place it was found at.
+    #[must_use]
+    pub fn at(mut self, origin: &Origin) -> Self {
+        self.origins.push(origin.clone());
+        self
+    }
+
+    /// Says what to do about it.
+    #[must_use]
+    pub fn advice(mut self, advice: impl Into<String>) -> Self {
+        self.advice = Some(advice.into());
+        self
+    }
+
+    /// Whether it forbids a map.
+    #[must_use]
+    pub fn is_refusal(&self) -> bool {
+        self.severity == Severity::Refusal
+    }
+}

@@ -1,0 +1,53 @@
+//! What the flow stage gives.
+
+use geo::Coord;
+
+use crate::geom::{FittedPlane, Slope};
+use crate::units::Azimuth;
+
+/// Gradient and direction of one triangle.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TriangleFlow {
+    /// The slope of the head, dimensionless (m of head per m).
+    pub slope: Slope,
+    /// Hydraulic gradient, dimensionless.
+    pub gradient: f64,
+    /// Direction of flow against grid north; `None` for a flat triangle.
+    pub azimuth_grid: Option<Azimuth>,
+    /// Direction of flow against true north; `None` for a flat triangle.
+    pub azimuth_true: Option<Azimuth>,
+    /// Meridian convergence at the centroid, degrees, positive when grid north is east of true.
+    pub convergence_deg: f64,
+    /// The centroid, CRS units.
+    pub centroid: Coord,
+}
+
+/// Area-weighted vector mean of the triangles' gradients.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct VectorMean {
+    /// Its magnitude, dimensionless.
+    pub gradient: f64,
+    /// Its direction of flow against grid north.
+    pub azimuth_grid: Option<Azimuth>,
+    /// The same against true north, with the convergence of the site's centre.
+    pub azimuth_true: Option<Azimuth>,
+    /// Length of the area-weighted sum of unit directions: 1 when all triangles agree.
+    pub agreement: f64,
+}
+
+/// What the whole site says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SiteFlow {
+    /// One for each triangle of the mesh, in its order.
+    pub triangles: Vec<TriangleFlow>,
+    /// The least-squares plane through all control points, heads in m.
+    pub plane: FittedPlane,
+    /// The plane's hydraulic gradient, dimensionless.
+    pub plane_gradient: f64,
+    /// The plane's direction of flow against grid north.
+    pub plane_azimuth_grid: Option<Azimuth>,
+    /// The same against true north, with the convergence of the site's centre.
+    pub plane_azimuth_true: Option<Azimuth>,
+    /// Area-weighted vector mean.
+    pub mean: VectorMean,
+}

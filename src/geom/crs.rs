@@ -1,0 +1,341 @@
+//! The coordinate reference system: what PROJ knows about it, and the way to longitude and
+//! latitude. The only file that speaks to PROJ.
+
+use geo::Coord;
+use proj::Proj;
+use rayon::prelude::*;
+use serde::Serialize;
+use serde_json::Value;
+
+/// Longitude and latitude on WGS 84 in the order RFC 7946 asks for.
+const LON_LAT: &str = "OGC:CRS84";
+
+/// Below this many points one thread is quicker than starting PROJ a second time.
+const PARALLEL_FROM: usize = 20_000;
+
+/// Why a CRS cannot be used.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum CrsError {
+    /// PROJ does not know it.
+    #[error("PROJ does not know the CRS \"{definition}\" ({cause})")]
+    Unknown {
+        /// As the user wrote it.
+        definition: String,
+        /// PROJ's word.
+        cause: String,
+    },
+    /// It is neither projected nor geographic: geocentric, vertical, engineering.
+    #[error("the CRS \"{definition}\" is a {kind}, which has no map coordinates")]
+    NotAMap {
+        /// As the user wrote it.
+        definition: String,
+        /// PROJ's word for its kind.
+        kind: String,
+    },
+    /// A coordinate cannot be transformed.
+    #[error("the position ({x}, {y}) cannot be transformed")]
+    Untransformable {
+        /// Easting or longitude.
+        x: f64,
+        /// Northing or latitude.
+        y: f64,
+    },
+}
+
+/// Projected or geographic.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum CrsKind {
+    /// Eastings and northings.
+    Projected,
+    /// Longitudes and latitudes.
+    Geographic,
+}
+
+/// The area a CRS is meant for, in degrees of longitude and latitude. West may exceed east across
+/// the antimeridian.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[expect(missing_docs, reason = "the names say it")]
+pub struct Area {
+    pub west: f64,
+    pub south: f64,
+    pub east: f64,
+    pub north: f64,
+}
+
+impl Area {
+    /// How far a position lies outside, in degrees of the larger difference; 0 inside.
+    #[must_use]
+    pub fn degrees_outside(&self, lon_lat: Coord) -> f64 {
+        let width = (self.east - self.west).rem_euclid(360.0);
+        let from_west = (lon_lat.x - self.west).rem_euclid(360.0);
+        let lon = if from_west <= width || width == 0.0 {
+            0.0
+        } else {
+            (from_west - width).min(360.0 - from_west)
+        };
+        let lat = (self.south - lon_lat.y).max(lon_lat.y - self.north).max(0.0);
+        lon.max(lat)
+    }
+}
+
+/// How the projection behaves at one place.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Factors {
+    /// Meridian convergence in degrees, positive when grid north lies east of true north:
+    /// true azimuth = grid azimuth + convergence.
+    pub convergence_deg: f64,
+    /// Grid distance over ground distance on the ellipsoid: square root of the areal scale.
+    pub scale: f64,
+}
+
+/// A coordinate reference system that PROJ knows.
+#[derive(Debug, Clone)]
+pub struct Crs {
+    definition: String,
+    name: String,
+    kind: CrsKind,
+    unit_name: String,
+    metres_per_unit: f64,
+    area: Option<Area>,
+    base: String,
+    semi_major_m: f64,
+    flattening: f64,
+}
+
+impl Crs {
+    /// Looks a CRS up: an authority code such as `EPSG:26915`, a WKT or a PROJJSON text.
+    ///
+    /// # Errors
+    /// [`CrsError::Unknown`] when PROJ does not know it, [`CrsError::NotAMap`] when it is
+    /// neither projected nor geographic.
+    pub fn lookup(definition: &str) -> Result<Self, CrsError> {
+        let unknown =
+            |cause: String| CrsError::Unknown { definition: definition.to_owned(), cause };
+        let proj = Proj::new(definition).map_err(|e| unknown(e.to_string()))?;
+        let text = proj
+            .to_projjson(Some(false), None, None)
+            .map_err(|_| unknown("it is an operation, not a CRS".to_owned()))?;
+        let json: Value = serde_json::from_str(&text).map_err(|e| unknown(e.to_string()))?;
+        let horizontal = horizontal_part(&json);
+        let kind = match horizontal["type"].as_str().unwrap_or_default() {
+            "ProjectedCRS" | "DerivedProjectedCRS" => CrsKind::Projected,
+            "GeographicCRS" => CrsKind::Geographic,
+            other => {
+                return Err(CrsError::NotAMap {
+                    definition: definition.to_owned(),
+                    kind: other.to_owned(),
+                });
+            }
+        };
+        let base = match kind {
+            CrsKind::Projected => base_of(horizontal),
+            CrsKind::Geographic => horizontal.clone(),
+        };
+        let (semi_major_m, flattening) =
+            ellipsoid(&base).ok_or_else(|| unknown("its ellipsoid is not given".to_owned()))?;
+        let (unit_name, metres_per_unit) = axis_unit(horizontal);
+        let area = proj.area_of_use().ok().and_then(|(area, _)| area).map(|a| Area {
+            west: a.west,
+            south: a.south,
+            east: a.east,
+            north: a.north,
+        });
+        Ok(Self {
+            definition: definition.to_owned(),
+            name: json["name"].as_str().unwrap_or(definition).to_owned(),
+            kind,
+            unit_name,
+            metres_per_unit,
+            area,
+            base: base.to_string(),
+            semi_major_m,
+            flattening,
+        })
+    }
+
+    /// The definition as the user wrote it.
+    #[must_use]
+    pub fn definition(&self) -> &str {
+        &self.definition
+    }
+
+    /// The CRS's name in PROJ's database.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// Projected or geographic.
+    #[must_use]
+    pub const fn kind(&self) -> CrsKind {
+        self.kind
+    }
+
+    /// The name of the axes' unit, such as `metre` or `US survey foot`.
+    #[must_use]
+    pub fn unit_name(&self) -> &str {
+        &self.unit_name
+    }
+
+    /// Metres in one unit of easting or northing; radians in one unit of a geographic CRS.
+    #[must_use]
+    pub const fn metres_per_unit(&self) -> f64 {
+        self.metres_per_unit
+    }
+
+    /// The area of use, where PROJ's database has one.
+    #[must_use]
+    pub const fn area(&self) -> Option<Area> {
+        self.area
+    }
+
+    /// Turns positions into longitude and latitude on WGS 84, in place.
+    ///
+    /// # Units
+    /// - in: CRS units, (easting, northing); out: degrees, (longitude, latitude)
+    ///
+    /// # Errors
+    /// [`CrsError::Untransformable`] for the first position that has no longitude and latitude.
+    pub fn to_lon_lat(&self, points: &mut [Coord]) -> Result<(), CrsError> {
+        transform(&self.definition, LON_LAT, points)
+    }
+
+    /// Turns positions given in another CRS into this one, in place.
+    ///
+    /// # Errors
+    /// [`CrsError::Untransformable`] for the first position that cannot be transformed.
+    pub fn convert_from(&self, other: &Self, points: &mut [Coord]) -> Result<(), CrsError> {
+        transform(&other.definition, &self.definition, points)
+    }
+
+    /// Meridian convergence and scale at some places, from PROJ's projection by central
+    /// differences of 1e-5 rad on the CRS's own ellipsoid.
+    ///
+    /// # Units
+    /// - `points`: CRS units
+    ///
+    /// # Errors
+    /// [`CrsError::Untransformable`] when a place has no longitude and latitude.
+    ///
+    /// # References
+    /// Snyder (1987), USGS Professional Paper 1395, eqs. 4-1 to 4-21; sign as in the UTM
+    /// convention (`docs/methods.md`, eq. 7).
+    pub fn factors(&self, points: &[Coord]) -> Result<Vec<Factors>, CrsError> {
+        const STEP: f64 = 1e-5;
+        let mut geographic = points.to_vec();
+        transform(&self.definition, &self.base, &mut geographic)?;
+        let step = STEP.to_degrees();
+        let mut stencil: Vec<Coord> = geographic
+            .iter()
+            .flat_map(|p| {
+                [(0.0, -step), (0.0, step), (-step, 0.0), (step, 0.0)]
+                    .map(|(dx, dy)| Coord { x: p.x + dx, y: p.y + dy })
+            })
+            .collect();
+        transform(&self.base, &self.definition, &mut stencil)?;
+        let e2 = self.flattening * (2.0 - self.flattening);
+        Ok(geographic
+            .iter()
+            .zip(stencil.chunks_exact(4))
+            .map(|(p, s)| {
+                let (sin, cos) = (libm::sin(p.y.to_radians()), libm::cos(p.y.to_radians()));
+                let w2 = 1.0 - e2 * sin * sin;
+                let parallel_m = self.semi_major_m * cos / w2.sqrt();
+                let meridian_m = self.semi_major_m * (1.0 - e2) / (w2 * w2.sqrt());
+                let per = self.metres_per_unit / (2.0 * STEP);
+                let (xn, yn) = ((s[1].x - s[0].x) * per, (s[1].y - s[0].y) * per);
+                let (xe, ye) = ((s[3].x - s[2].x) * per, (s[3].y - s[2].y) * per);
+                Factors {
+                    // The meridian's direction on the grid is -convergence.
+                    convergence_deg: -libm::atan2(xn, yn).to_degrees(),
+                    scale: ((xe * yn - xn * ye).abs() / (parallel_m * meridian_m)).sqrt(),
+                }
+            })
+            .collect())
+    }
+}
+
+/// The map part of a compound or bound CRS.
+fn horizontal_part(json: &Value) -> &Value {
+    match json["type"].as_str() {
+        Some("CompoundCRS") => horizontal_part(&json["components"][0]),
+        Some("BoundCRS") => horizontal_part(&json["source_crs"]),
+        _ => json,
+    }
+}
+
+/// The geographic CRS below a projected one, completed so that PROJ takes it by itself: longitude
+/// and latitude in degrees.
+fn base_of(projected: &Value) -> Value {
+    let mut base = projected["base_crs"].clone();
+    if base["type"] == "ProjectedCRS" {
+        return base_of(&base);
+    }
+    if base["type"].is_null() {
+        base["type"] = Value::from("GeographicCRS");
+    }
+    if base["coordinate_system"].is_null() {
+        base["coordinate_system"] = serde_json::json!({
+            "subtype": "ellipsoidal",
+            "axis": [
+                {"name": "Longitude", "abbreviation": "lon", "direction": "east", "unit": "degree"},
+                {"name": "Latitude", "abbreviation": "lat", "direction": "north", "unit": "degree"}
+            ]
+        });
+    }
+    base
+}
+
+/// Semi-major axis in m and flattening.
+fn ellipsoid(geographic: &Value) -> Option<(f64, f64)> {
+    let datum = [&geographic["datum"], &geographic["datum_ensemble"]]
+        .into_iter()
+        .find(|d| !d["ellipsoid"].is_null())?;
+    let shape = &datum["ellipsoid"];
+    let metres = |v: &Value| {
+        v.as_f64().or_else(|| {
+            Some(v["value"].as_f64()? * v["unit"]["conversion_factor"].as_f64().unwrap_or(1.0))
+        })
+    };
+    if let Some(radius) = metres(&shape["radius"]) {
+        return Some((radius, 0.0));
+    }
+    let a = metres(&shape["semi_major_axis"])?;
+    let flattening = match shape["inverse_flattening"].as_f64() {
+        Some(inverse) => 1.0 / inverse,
+        None => 1.0 - metres(&shape["semi_minor_axis"])? / a,
+    };
+    Some((a, flattening))
+}
+
+/// Name and size of the first axis's unit.
+fn axis_unit(crs: &Value) -> (String, f64) {
+    let unit = &crs["coordinate_system"]["axis"][0]["unit"];
+    match unit.as_str() {
+        Some("metre") => ("metre".to_owned(), 1.0),
+        Some(name) => (name.to_owned(), 1f64.to_radians()),
+        None => (
+            unit["name"].as_str().unwrap_or("unknown").to_owned(),
+            unit["conversion_factor"].as_f64().unwrap_or(1.0),
+        ),
+    }
+}
+
+/// PROJ from one definition to another, in place, on as many threads as pay.
+fn transform(from: &str, to: &str, points: &mut [Coord]) -> Result<(), CrsError> {
+    let parts = if points.len() < PARALLEL_FROM { 1 } else { rayon::current_num_threads() };
+    let share = points.len().div_ceil(parts).max(1);
+    points.par_chunks_mut(share).try_for_each(|chunk| {
+        let proj = Proj::new_known_crs(from, to, None).map_err(|e| CrsError::Unknown {
+            definition: format!("{from} to {to}"),
+            cause: e.to_string(),
+        })?;
+        for p in chunk {
+            let q = proj.convert(*p).ok().filter(|q| q.x.is_finite() && q.y.is_finite());
+            *p = q.ok_or(CrsError::Untransformable { x: p.x, y: p.y })?;
+        }
+        Ok(())
+    })
+}

@@ -1,0 +1,13 @@
+//! Plane geometry and the earth's surface, without any meaning of wells or water.
+//!
+//! Coordinates that cross module borders are [`geo::Coord<f64>`], always (easting, northing),
+//! (x, y) or (longitude, latitude).
+
+mod crs;
+mod frame;
+mod plane;
+pub mod tolerance;
+
+pub use crs::{Area, Crs, CrsError, CrsKind, Factors};
+pub use frame::Frame;
+pub use plane::{FittedPlane, Slope, doubled_area, fit_plane, slope_of_triangle};

@@ -1,0 +1,120 @@
+//! Every tolerance of the program, each with its unit and where it comes from.
+//!
+//! All of them are written into `summary.json`, so that a map can be judged by them later.
+
+use serde::Serialize;
+
+/// Two positions closer than this are one position.
+///
+/// Survey coordinates are given to 0.01 m or 0.01 ft; the bound is one such digit. In m.
+/// Common practice, no source.
+pub const SAME_POSITION_M: f64 = 0.01;
+
+/// Wells whose spread across their main axis is below this part of the spread along it stand on
+/// one line as far as a plane fit is concerned. Dimensionless.
+///
+/// At 0.001 a head error of 0.01 m over 100 m along the line becomes a gradient error of 0.1
+/// across it, two orders above any usual gradient. Derived from the error propagation of a
+/// plane (Pinder, Celia and Gray 1981).
+pub const COLLINEAR_SPREAD: f64 = 0.001;
+
+/// Below this spread ratio the direction rests on a thin network and a warning is given.
+/// Devlin and McElwee (2007) recommend an aspect ratio of 0.5 to 2 for the monitored area;
+/// 0.1 leaves room for the usual road- or river-side network. Dimensionless.
+pub const THIN_SPREAD: f64 = 0.1;
+
+/// Repeated readings agree within this many feet (ASTM D4750 practice, quoted in site procedures:
+/// second reading within 0.01 or 0.02 ft).
+pub const REPEAT_FT: f64 = 0.02;
+
+/// Repeated readings agree within this many metres.
+pub const REPEAT_M: f64 = 0.006;
+
+/// A round should be read within this many hours (US EPA ERT SOP 2043: 24 hours; common practice).
+pub const ROUND_WINDOW_H: f64 = 24.0;
+
+/// A measuring point surveyed longer ago than this, in years, is called stale.
+/// Common practice, no source.
+pub const MEASURING_POINT_AGE_YEARS: f64 = 10.0;
+
+/// A sounded depth this much shallower than the built depth is worth telling, in m.
+/// Common practice, no source.
+pub const SILTED_M: f64 = 0.15;
+
+/// A written elevation may differ from the computed one by this, in m: one unit of the second
+/// decimal in feet, for rounding in the field book. Common practice, no source.
+pub const WRITTEN_HEAD_M: f64 = 0.0035;
+
+/// Leave-one-out: a residual beyond this many robust standard deviations is told.
+/// 3.5 is the usual bound for a modified z-score (Iglewicz and Hoaglin 1993; from memory).
+pub const LEAVE_ONE_OUT_SIGMAS: f64 = 3.5;
+
+/// Leave-one-out: no residual below this is told, in m. Twice the 0.05 ft to which a careful
+/// round with a surveyed measuring point can be trusted. Common practice, no source.
+pub const LEAVE_ONE_OUT_FLOOR_M: f64 = 0.03;
+
+/// A triangle whose longest side is more than this many times its height is a sliver.
+/// Base-to-height 0.5 to 5.0 after McKenna and Wahi (2006), from memory; with the longest side
+/// as the base only the upper bound can bind. Dimensionless.
+pub const BASE_TO_HEIGHT: f64 = 5.0;
+
+/// A hull edge longer than this many times the median edge of the triangulation is long.
+/// Common practice, no source. Dimensionless.
+pub const LONG_HULL_EDGE: f64 = 4.0;
+
+/// The projection's scale is corrected for when it differs from one by more than this.
+/// Dimensionless.
+pub const SCALE_MATTERS: f64 = 0.001;
+
+/// More contour levels than this are refused.
+pub const MOST_LEVELS: usize = 2000;
+
+/// More grid nodes than this are refused.
+pub const MOST_NODES: usize = 100_000_000;
+
+/// Wells this far outside the CRS's area of use, in degrees, make the map refused; nearer ones
+/// are told. Half a UTM zone of overlap is in ordinary use. Common practice, no source.
+pub const FAR_OUTSIDE_AREA_DEG: f64 = 3.0;
+
+/// The tolerances as they are written into the summary.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct Tolerances {
+    /// See [`SAME_POSITION_M`].
+    pub same_position_m: f64,
+    /// See [`COLLINEAR_SPREAD`].
+    pub collinear_spread: f64,
+    /// See [`THIN_SPREAD`].
+    pub thin_spread: f64,
+    /// See [`SILTED_M`].
+    pub silted_m: f64,
+    /// See [`WRITTEN_HEAD_M`].
+    pub written_head_m: f64,
+    /// See [`LEAVE_ONE_OUT_SIGMAS`].
+    pub leave_one_out_sigmas: f64,
+    /// See [`LEAVE_ONE_OUT_FLOOR_M`].
+    pub leave_one_out_floor_m: f64,
+    /// See [`BASE_TO_HEIGHT`].
+    pub base_to_height: f64,
+    /// See [`LONG_HULL_EDGE`].
+    pub long_hull_edge: f64,
+    /// See [`SCALE_MATTERS`].
+    pub scale_matters: f64,
+    /// See [`FAR_OUTSIDE_AREA_DEG`].
+    pub far_outside_area_deg: f64,
+}
+
+/// The tolerances of this version. Those a site may set (repeat, window, age) stand among its
+/// options instead.
+pub const TOLERANCES: Tolerances = Tolerances {
+    same_position_m: SAME_POSITION_M,
+    collinear_spread: COLLINEAR_SPREAD,
+    thin_spread: THIN_SPREAD,
+    silted_m: SILTED_M,
+    written_head_m: WRITTEN_HEAD_M,
+    leave_one_out_sigmas: LEAVE_ONE_OUT_SIGMAS,
+    leave_one_out_floor_m: LEAVE_ONE_OUT_FLOOR_M,
+    base_to_height: BASE_TO_HEIGHT,
+    long_hull_edge: LONG_HULL_EDGE,
+    scale_matters: SCALE_MATTERS,
+    far_outside_area_deg: FAR_OUTSIDE_AREA_DEG,
+};

@@ -1,0 +1,65 @@
+//! The grid: where its nodes are and what stands at them.
+
+use geo::Coord;
+use serde::Serialize;
+
+/// Where the nodes of a grid are. Nodes lie at whole multiples of the cell in CRS coordinates
+/// and are the centres of GeoTIFF pixels.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct GridSpec {
+    /// Easting of the westernmost nodes, CRS units.
+    pub west: f64,
+    /// Northing of the southernmost nodes, CRS units.
+    pub south: f64,
+    /// Distance of nodes, CRS units.
+    pub cell: f64,
+    /// Count of nodes from west to east.
+    pub columns: usize,
+    /// Count of nodes from south to north.
+    pub rows: usize,
+}
+
+impl GridSpec {
+    /// A node's position, CRS units. Row 0 is the southernmost.
+    #[must_use]
+    #[expect(clippy::cast_precision_loss, reason = "counts are far below 2^52")]
+    pub fn node(&self, row: usize, column: usize) -> Coord {
+        Coord { x: self.west + column as f64 * self.cell, y: self.south + row as f64 * self.cell }
+    }
+}
+
+/// Heads at nodes, elevation unit; nodes without support have none.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Grid {
+    pub(super) spec: GridSpec,
+    /// Row by row from the south-west; NaN where there is no support. NaN never leaves this type.
+    pub(super) heads: Vec<f64>,
+}
+
+impl Grid {
+    /// Where the nodes are.
+    #[must_use]
+    pub const fn spec(&self) -> &GridSpec {
+        &self.spec
+    }
+
+    /// The head at a node, elevation unit, or `None` where there is no support.
+    #[must_use]
+    pub fn head(&self, row: usize, column: usize) -> Option<f64> {
+        let h = self.heads[row * self.spec.columns + column];
+        h.is_finite().then_some(h)
+    }
+
+    /// One row of heads, west to east, for the loops that touch every node: NaN marks a node
+    /// without support.
+    #[must_use]
+    pub(crate) fn row(&self, row: usize) -> &[f64] {
+        &self.heads[row * self.spec.columns..(row + 1) * self.spec.columns]
+    }
+
+    /// Count of nodes with a head.
+    #[must_use]
+    pub fn supported(&self) -> usize {
+        self.heads.iter().filter(|h| h.is_finite()).count()
+    }
+}

@@ -1,0 +1,5 @@
+//! Triangles to a grid of nodes.
+
+mod grid;
+
+pub use grid::{Grid, GridSpec};

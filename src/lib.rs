@@ -1,0 +1,52 @@
+//! headfall turns a synoptic round of groundwater levels into a defensible potentiometric map.
+//!
+//! The modules follow the data's way, and each looks only at those above it:
+//!
+//! | module | takes | gives |
+//! |---|---|---|
+//! | [`read`] | a site folder or a table | what the files say |
+//! | [`reduce`] | readings | heads, and an account of every reading |
+//! | [`check`] | heads | control points fit to be mapped, or a refusal |
+//! | [`triangulate`] | control points | Delaunay triangles |
+//! | [`interpolate`] | triangles | a grid of heads |
+//! | [`contour`] | the grid | lines of equal head |
+//! | [`flow`] | triangles | gradients and directions |
+//! | [`mod@write`] | all of these | files |
+
+/// Units, directions, rounding.
+pub mod units;
+
+/// Findings and refusals.
+pub mod diag;
+
+/// Plane geometry and projections.
+pub mod geom;
+
+/// The public error.
+pub mod error;
+
+/// Files and what they say.
+pub mod read;
+
+/// Readings to heads.
+pub mod reduce;
+
+/// Heads to control points.
+pub mod check;
+
+/// Control points to triangles.
+pub mod triangulate;
+
+/// Triangles to a grid.
+pub mod interpolate;
+
+/// The grid to contours.
+pub mod contour;
+
+/// Triangles to gradients.
+pub mod flow;
+
+/// Results to files.
+pub mod write;
+
+pub use error::Error;

@@ -1,0 +1,268 @@
+//! What a site's files say, before anything is worked out.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::{Date, DateTime};
+use serde::Serialize;
+
+use crate::diag::Origin;
+use crate::units::LengthUnit;
+
+/// Everything one map is drawn from.
+#[derive(Debug, Clone)]
+pub struct SiteFile {
+    /// What `site.toml` and the command line declare.
+    pub settings: Settings,
+    /// The register, in file order.
+    pub wells: Vec<Well>,
+    /// Surveyed elevations of measuring points, by well. Sorted by date within a well.
+    pub measuring_points: BTreeMap<String, Vec<MeasuringPoint>>,
+    /// Calibrations, by instrument.
+    pub instruments: BTreeMap<String, Calibration>,
+    /// The round's name: its file's name without the ending.
+    pub round: String,
+    /// The round's readings, in file order.
+    pub readings: Vec<Reading>,
+    /// Each file read, for the record.
+    pub inputs: Vec<InputFile>,
+}
+
+/// A file that was read.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct InputFile {
+    /// Its name inside the site folder, with forward slashes.
+    pub file: String,
+    /// SHA-256 of its bytes, in hexadecimal.
+    pub sha256: String,
+}
+
+/// From where depths of wells and screens are counted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum DepthDatum {
+    /// Below the measuring point.
+    MeasuringPoint,
+    /// Below the ground surface.
+    Ground,
+}
+
+/// What is declared about the site as a whole.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Settings {
+    /// The site's name.
+    pub name: String,
+    /// The project CRS: an authority code, WKT or PROJJSON.
+    pub crs: String,
+    /// The CRS of the register's coordinates, where it is not the project's.
+    pub coordinates_crs: Option<String>,
+    /// Unit of eastings and northings in the register and of `cell`, where declared; the CRS's
+    /// own otherwise.
+    pub length_unit: Option<LengthUnit>,
+    /// Unit of elevations, heads, contour levels.
+    pub elevation_unit: LengthUnit,
+    /// Whether `elevation_unit` was taken from the CRS because nothing declared it.
+    pub elevation_unit_assumed: bool,
+    /// Unit of depths, product depths, pressure heads, hold and cut in the round.
+    pub depth_unit: LengthUnit,
+    /// The vertical datum's name, as it is to stand on the map.
+    pub vertical_datum: Option<String>,
+    /// The aquifer unit to map, where the register has several.
+    pub aquifer_unit: Option<String>,
+    /// From where total depths, sounded depths and screens are counted.
+    pub depths_from: DepthDatum,
+    /// The longest time a round may take, hours.
+    pub round_window_h: f64,
+    /// Repeated readings agree within this, in the depth unit.
+    pub repeat_tolerance: f64,
+    /// A measuring point older than this, in years, is stale.
+    pub measuring_point_age_years: f64,
+    /// Node distance in CRS units; chosen from the site's size when `None`.
+    pub cell: Option<f64>,
+    /// Contour interval in the elevation unit; chosen from the heads when `None`.
+    pub interval: Option<f64>,
+    /// A level that the contour levels count from, elevation unit.
+    pub base_level: f64,
+    /// Specific gravity of floating product for wells and readings that give none of their own.
+    pub specific_gravity: Option<f64>,
+}
+
+/// A well, or a gauge on surface water.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum WellKind {
+    /// A monitoring well or piezometer.
+    Well,
+    /// A surface-water gauge or reference mark: a control point of the surface.
+    Gauge,
+}
+
+/// One row of the register.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Well {
+    /// The well's name, trimmed.
+    pub id: String,
+    /// Well or gauge.
+    pub kind: WellKind,
+    /// Easting (or longitude), as given.
+    pub easting: f64,
+    /// Northing (or latitude), as given.
+    pub northing: f64,
+    /// The aquifer unit its screen is open to.
+    pub aquifer_unit: Option<String>,
+    /// Ground elevation, elevation unit.
+    pub ground_elevation: Option<f64>,
+    /// Built depth of the well, elevation unit, from [`Settings::depths_from`].
+    pub total_depth: Option<f64>,
+    /// Depth last sounded, elevation unit, from [`Settings::depths_from`].
+    pub sounded_depth: Option<f64>,
+    /// Depth of the screen's top, elevation unit, from [`Settings::depths_from`].
+    pub screen_top: Option<f64>,
+    /// Depth of the screen's bottom, elevation unit, from [`Settings::depths_from`].
+    pub screen_bottom: Option<f64>,
+    /// Specific gravity of the product that floats in it.
+    pub specific_gravity: Option<f64>,
+    /// Where the row stands.
+    pub origin: Origin,
+}
+
+/// A measuring point's elevation, from a survey.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MeasuringPoint {
+    /// The first day it is valid; `None` when it is valid from the beginning.
+    pub valid_from: Option<Date>,
+    /// Elevation, elevation unit.
+    pub elevation: f64,
+    /// Where it stands.
+    pub origin: Origin,
+}
+
+/// A tape's calibration: true depth = reading + offset + stretch x reading.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Calibration {
+    /// To be added to every reading, depth unit.
+    pub offset: f64,
+    /// To be added for each unit of length read, dimensionless.
+    pub stretch: f64,
+}
+
+/// When a reading was taken: local clock time of the site, or a day without a time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Moment {
+    /// A day and a time of day.
+    Time(DateTime),
+    /// A day only.
+    Day(Date),
+}
+
+impl Moment {
+    /// The day.
+    #[must_use]
+    pub fn date(self) -> Date {
+        match self {
+            Self::Time(t) => t.date(),
+            Self::Day(d) => d,
+        }
+    }
+}
+
+impl std::fmt::Display for Moment {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Time(t) => write!(f, "{}", t.strftime("%Y-%m-%dT%H:%M:%S")),
+            Self::Day(d) => write!(f, "{d}"),
+        }
+    }
+}
+
+/// The state a well was found in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Status {
+    /// A level at rest, or nothing said.
+    Static,
+    /// No water above the bottom.
+    Dry,
+    /// The probe does not pass.
+    Obstructed,
+    /// Could not be reached or opened.
+    NotAccessible,
+    /// Water stands above the measuring point.
+    Flowing,
+    /// The pump runs in the well.
+    Pumping,
+    /// The pump has stopped and the level still rises.
+    Recovering,
+    /// Water falls down the casing and wets the probe.
+    Cascading,
+}
+
+impl Status {
+    /// The word as it is written in tables.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Static => "static",
+            Self::Dry => "dry",
+            Self::Obstructed => "obstructed",
+            Self::NotAccessible => "not accessible",
+            Self::Flowing => "flowing",
+            Self::Pumping => "pumping",
+            Self::Recovering => "recovering",
+            Self::Cascading => "cascading",
+        }
+    }
+}
+
+/// What was measured.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Measurement {
+    /// Nothing: a status word alone.
+    None,
+    /// Depth to water below the measuring point, depth unit; negative above it.
+    Depth(f64),
+    /// A chalked tape: the length held at the measuring point and the length wetted, depth unit.
+    HoldAndCut {
+        /// Tape reading at the measuring point.
+        hold: f64,
+        /// Tape reading at the wetted line.
+        cut: f64,
+    },
+    /// Product on water: depths below the measuring point, depth unit.
+    Product {
+        /// Depth to product.
+        to_product: f64,
+        /// Depth to water.
+        to_water: f64,
+        /// Specific gravity, where the row gives it.
+        specific_gravity: Option<f64>,
+    },
+    /// Pressure head above the measuring point, as a height of water in the depth unit.
+    PressureHead(f64),
+    /// Height of a water surface above the gauge's reference mark, depth unit.
+    Stage(f64),
+    /// The elevation itself, elevation unit.
+    Elevation(f64),
+}
+
+/// One row of a round.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    /// The well's name.
+    pub well: String,
+    /// When.
+    pub moment: Option<Moment>,
+    /// Which of several readings of the well this is, where the round numbers them.
+    pub number: Option<u32>,
+    /// What was measured.
+    pub measurement: Measurement,
+    /// An elevation written down beside a depth, for comparison, elevation unit.
+    pub written_elevation: Option<f64>,
+    /// The state of the well.
+    pub status: Status,
+    /// The instrument, where named.
+    pub instrument: Option<String>,
+    /// The remark, as written.
+    pub remark: Option<String>,
+    /// Where the row stands.
+    pub origin: Origin,
+}

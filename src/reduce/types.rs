@@ -1,0 +1,70 @@
+//! What reduction gives.
+
+use serde::Serialize;
+
+use crate::diag::Code;
+use crate::read::Moment;
+
+/// What became of a reading.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "fate", rename_all = "kebab-case")]
+pub enum Fate {
+    /// It is the well's head, or part of the mean that is.
+    Used,
+    /// It is not, and why.
+    SetAside {
+        /// The finding that explains it, where one was made.
+        code: Option<Code>,
+        /// The reason in words, such as `pumping: not a static level`.
+        reason: String,
+    },
+}
+
+/// The account of one reading: what it became.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReadingAccount {
+    /// Index into [`crate::read::SiteFile::readings`].
+    pub reading: usize,
+    /// Index into [`crate::read::SiteFile::wells`].
+    pub well: usize,
+    /// The measuring point elevation it was reduced from, elevation unit.
+    pub measuring_point: Option<f64>,
+    /// Depth to water after tape correction, depth unit.
+    pub corrected_depth: Option<f64>,
+    /// Thickness of floating product, depth unit.
+    pub product_thickness: Option<f64>,
+    /// The head this reading gives by itself, elevation unit, cleaned to 1e-9.
+    pub head: Option<f64>,
+    /// Used or set aside.
+    pub fate: Fate,
+}
+
+/// The head of one well in the round.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WellHead {
+    /// Index into [`crate::read::SiteFile::wells`].
+    pub well: usize,
+    /// The head, elevation unit, cleaned to 1e-9.
+    pub head: f64,
+    /// Depth to water behind it (mean of the accepted readings, tape-corrected), depth unit.
+    pub depth: Option<f64>,
+    /// Measuring point elevation behind it, elevation unit.
+    pub measuring_point: Option<f64>,
+    /// Thickness of floating product, depth unit.
+    pub product_thickness: Option<f64>,
+    /// When the last accepted reading was taken.
+    pub moment: Option<Moment>,
+    /// Indices into [`Reduced::accounts`] of the readings behind it.
+    pub accounts: Vec<usize>,
+}
+
+/// The whole round, reduced.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reduced {
+    /// One for each well with a static head, sorted by well id.
+    pub heads: Vec<WellHead>,
+    /// One for each reading, in the round's file order.
+    pub accounts: Vec<ReadingAccount>,
+    /// Wells of the register without any reading: indices into the register, sorted by id.
+    pub not_read: Vec<usize>,
+}

@@ -1,0 +1,5 @@
+//! Control points to triangles.
+
+mod types;
+
+pub use types::{Mark, Mesh, Triangle};

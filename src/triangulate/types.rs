@@ -1,0 +1,80 @@
+//! What triangulation gives.
+
+use geo::Coord;
+use serde::Serialize;
+
+/// Why a triangle deserves distrust. Marked, never dropped.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Mark {
+    /// Longest side over height is above the bound.
+    Sliver,
+    /// One side lies on the outline and is long.
+    LongHullEdge,
+}
+
+impl Mark {
+    /// The word in tables and properties: `sliver` or `long-hull-edge`.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Sliver => "sliver",
+            Self::LongHullEdge => "long-hull-edge",
+        }
+    }
+}
+
+/// One Delaunay triangle.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Triangle {
+    /// Indices into [`crate::check::ControlSet::points`], counter-clockwise, smallest first.
+    pub corners: [usize; 3],
+    /// Area, m².
+    pub area_m2: f64,
+    /// Longest side over the height on it, dimensionless, at least 2/sqrt(3).
+    pub base_to_height: f64,
+    /// Why it deserves distrust.
+    pub marks: Vec<Mark>,
+}
+
+/// The Delaunay triangulation of a control set, in canonical order (by corners).
+#[derive(Debug, Clone)]
+pub struct Mesh {
+    pub(super) local: Vec<Coord>,
+    pub(super) heads: Vec<f64>,
+    pub(super) triangles: Vec<Triangle>,
+    pub(super) hull: Vec<usize>,
+}
+
+impl Mesh {
+    /// The vertices' positions, m, in the order of the control points.
+    #[must_use]
+    pub fn local(&self) -> &[Coord] {
+        &self.local
+    }
+
+    /// The vertices' heads, elevation unit.
+    #[must_use]
+    pub fn heads(&self) -> &[f64] {
+        &self.heads
+    }
+
+    /// The triangles.
+    #[must_use]
+    pub fn triangles(&self) -> &[Triangle] {
+        &self.triangles
+    }
+
+    /// The outline's vertices, counter-clockwise, smallest index first. Wells that lie on a
+    /// straight side of the outline are part of it.
+    #[must_use]
+    pub fn hull(&self) -> &[usize] {
+        &self.hull
+    }
+
+    /// The three corners' positions of a triangle, m.
+    #[must_use]
+    pub fn corners(&self, t: &Triangle) -> [Coord; 3] {
+        t.corners.map(|i| self.local[i])
+    }
+}

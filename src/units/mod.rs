@@ -1,0 +1,12 @@
+//! Quantities at the border of the program: lengths, directions, printed decimals.
+//!
+//! Inside the kernels everything is `f64`: metres in the site's local frame, heads in the
+//! site's elevation unit. The unit is part of every name that leaves the program.
+
+mod angle;
+mod length;
+mod number;
+
+pub use angle::Azimuth;
+pub use length::LengthUnit;
+pub use number::{clean, round_to};

@@ -1,0 +1,1 @@
+//! Everything to files, all or nothing.
