@@ -59,6 +59,7 @@ pub struct ControlSet {
     pub(super) frame: Frame,
     pub(super) factors: Factors,
     pub(super) scale_corrected: bool,
+    pub(super) positions: Vec<Option<Coord>>,
     pub(super) elevation_unit: LengthUnit,
     pub(super) aquifer_unit: Option<String>,
     pub(super) from_to: Option<(Moment, Moment)>,
@@ -93,6 +94,13 @@ impl ControlSet {
     #[must_use]
     pub const fn factors(&self) -> Factors {
         self.factors
+    }
+
+    /// Where each well of the register stands, CRS units, in register order; `None` for a well
+    /// whose coordinates do not fit the CRS and which carries nothing on this map.
+    #[must_use]
+    pub fn positions(&self) -> &[Option<Coord>] {
+        &self.positions
     }
 
     /// Whether distances were divided by the projection's scale.

@@ -35,8 +35,8 @@ pub fn site(control: &ControlSet, mesh: &Mesh) -> Result<Warned<SiteFlow>, Error
     })?;
     let local: Vec<Coord> = control.points().iter().map(|p| p.local).collect();
     let heads_m: Vec<f64> = control.points().iter().map(|p| p.head * metres).collect();
-    let plane = fit_plane(&local, &heads_m)
-        .expect("this is a bug in headfall: a control set has no plane");
+    let plane =
+        fit_plane(&local, &heads_m).expect("this is a bug in headfall: a control set has no plane");
     let convergence = control.factors().convergence_deg;
     let azimuth = site::downhill(plane.slope);
     let findings = flat(control, mesh, &triangles).into_iter().collect();
@@ -53,8 +53,7 @@ pub fn site(control: &ControlSet, mesh: &Mesh) -> Result<Warned<SiteFlow>, Error
 
 /// The finding for triangles whose three heads are equal.
 fn flat(control: &ControlSet, mesh: &Mesh, flows: &[TriangleFlow]) -> Option<Diagnostic> {
-    let flat: Vec<usize> =
-        (0..flows.len()).filter(|i| flows[*i].azimuth_grid.is_none()).collect();
+    let flat: Vec<usize> = (0..flows.len()).filter(|i| flows[*i].azimuth_grid.is_none()).collect();
     let first = mesh.triangles().get(*flat.first()?)?;
     let names = first.corners.map(|i| control.points()[i].id.clone());
     let mut told = Diagnostic::new(

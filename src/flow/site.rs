@@ -17,11 +17,7 @@ pub(super) fn downhill(slope: Slope) -> Option<Azimuth> {
 ///
 /// # Units
 /// - `convergence_deg`: degrees, at the site's centre
-pub(super) fn vector_mean(
-    mesh: &Mesh,
-    flows: &[TriangleFlow],
-    convergence_deg: f64,
-) -> VectorMean {
+pub(super) fn vector_mean(mesh: &Mesh, flows: &[TriangleFlow], convergence_deg: f64) -> VectorMean {
     let (mut area, mut east, mut north) = (0.0, 0.0, 0.0);
     let (mut directed_area, mut unit_east, mut unit_north) = (0.0, 0.0, 0.0);
     for (t, f) in mesh.triangles().iter().zip(flows) {

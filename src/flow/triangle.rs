@@ -23,9 +23,7 @@ pub(super) fn flows(
         .iter()
         .map(|t| {
             let [a, b, c] = mesh.corners(t);
-            control
-                .frame()
-                .to_crs(Coord { x: (a.x + b.x + c.x) / 3.0, y: (a.y + b.y + c.y) / 3.0 })
+            control.frame().to_crs(Coord { x: (a.x + b.x + c.x) / 3.0, y: (a.y + b.y + c.y) / 3.0 })
         })
         .collect();
     let convergences = control.crs().convergences(&centroids)?;
@@ -34,8 +32,9 @@ pub(super) fn flows(
         .par_iter()
         .zip(centroids.par_iter().zip(&convergences))
         .map(|(t, (centroid, convergence_deg))| {
-            let slope = slope_of_triangle(mesh.corners(t), t.corners.map(|i| mesh.heads()[i] * metres))
-                .expect("this is a bug in headfall: a triangle has no area");
+            let slope =
+                slope_of_triangle(mesh.corners(t), t.corners.map(|i| mesh.heads()[i] * metres))
+                    .expect("this is a bug in headfall: a triangle has no area");
             let azimuth_grid = downhill(slope);
             TriangleFlow {
                 slope,

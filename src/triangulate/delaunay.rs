@@ -41,10 +41,8 @@ pub(super) fn triangles_and_hull(points: &[Coord]) -> (Vec<[usize; 3]>, Vec<usiz
         points.len(),
         "this is a bug in headfall: the triangulation has not one vertex for each control point"
     );
-    let mut triangles: Vec<[usize; 3]> = net
-        .inner_faces()
-        .map(|face| canonical(face.vertices().map(|v| v.data().index)))
-        .collect();
+    let mut triangles: Vec<[usize; 3]> =
+        net.inner_faces().map(|face| canonical(face.vertices().map(|v| v.data().index))).collect();
     triangles.sort_unstable();
     debug_assert!(
         triangles.iter().all(|t| doubled_area(t.map(|i| points[i])) > 0.0),

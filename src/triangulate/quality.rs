@@ -12,15 +12,10 @@ use crate::geom::{doubled_area, tolerance};
 ///
 /// # References
 /// Base-to-height bound: McKenna and Wahi (2006), Ground Water 44(5), 723-731 (from memory).
-pub(super) fn judged(
-    points: &[Coord],
-    corners: Vec<[usize; 3]>,
-    hull: &[usize],
-) -> Vec<Triangle> {
+pub(super) fn judged(points: &[Coord], corners: Vec<[usize; 3]>, hull: &[usize]) -> Vec<Triangle> {
     let long = tolerance::LONG_HULL_EDGE * median_edge(points, &corners);
-    let mut hull_edges: Vec<(usize, usize)> = (0..hull.len())
-        .map(|i| ordered(hull[i], hull[(i + 1) % hull.len()]))
-        .collect();
+    let mut hull_edges: Vec<(usize, usize)> =
+        (0..hull.len()).map(|i| ordered(hull[i], hull[(i + 1) % hull.len()])).collect();
     hull_edges.sort_unstable();
     corners
         .into_iter()
@@ -32,9 +27,7 @@ pub(super) fn judged(
             let base_to_height = longest * longest / doubled;
             let on_hull = (0..3).any(|i| {
                 sides[i] > long
-                    && hull_edges
-                        .binary_search(&ordered(corners[i], corners[(i + 1) % 3]))
-                        .is_ok()
+                    && hull_edges.binary_search(&ordered(corners[i], corners[(i + 1) % 3])).is_ok()
             });
             let mut marks = Vec::new();
             if base_to_height > tolerance::BASE_TO_HEIGHT {
