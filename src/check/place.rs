@@ -7,7 +7,6 @@ use crate::diag::{Code, Diagnostic};
 use crate::geom::{Crs, CrsKind, Factors, Frame, tolerance};
 use crate::read::SiteFile;
 use crate::reduce::WellHead;
-use crate::units::LengthUnit;
 
 /// The wells on the ground.
 pub(super) struct Placed {
@@ -289,40 +288,51 @@ fn frame(
     Some((Frame::new(centre, metres), factors[0], corrected))
 }
 
-/// C303: every pair of control points at one position. Points must be sorted by easting.
+/// C303: control points at one position, one refusal for each position. Points must be sorted by
+/// easting.
 pub(super) fn distinct(points: &[ControlPoint], site: &SiteFile, findings: &mut Vec<Diagnostic>) {
-    let unit = LengthUnit::Metre;
+    let mut told = vec![false; points.len()];
     for (i, a) in points.iter().enumerate() {
-        let close = points[i + 1..]
-            .iter()
-            .take_while(|b| b.local.x - a.local.x <= tolerance::SAME_POSITION_M)
-            .filter(|b| {
-                libm::hypot(b.local.x - a.local.x, b.local.y - a.local.y)
-                    <= tolerance::SAME_POSITION_M
-            });
-        for b in close {
-            let (a, b) = if a.id <= b.id { (a, b) } else { (b, a) };
-            findings.push(
-                Diagnostic::new(
-                    Code::SharedPosition,
-                    format!(
-                        "wells {} and {} share one position ({}, {}) within {} {unit}",
-                        a.id,
-                        b.id,
-                        a.crs.x,
-                        a.crs.y,
-                        tolerance::SAME_POSITION_M
-                    ),
-                )
-                .well(&a.id)
-                .well(&b.id)
-                .at(&site.wells[a.well].origin)
-                .at(&site.wells[b.well].origin)
-                .advice(
-                    "nested wells are told apart by `aquifer_unit` in the register, and one unit \
-                     is mapped at a time; if they are one well, remove a row",
-                ),
-            );
+        if told[i] {
+            continue;
+        }
+        let mut together = vec![a];
+        for (j, b) in points.iter().enumerate().skip(i + 1) {
+            if b.local.x - a.local.x > tolerance::SAME_POSITION_M {
+                break;
+            }
+            let apart = libm::hypot(b.local.x - a.local.x, b.local.y - a.local.y);
+            if apart <= tolerance::SAME_POSITION_M {
+                told[j] = true;
+                together.push(b);
+            }
+        }
+        if together.len() > 1 {
+            together.sort_by(|a, b| a.id.cmp(&b.id));
+            findings.push(shared(&together, site));
         }
     }
+}
+
+/// The refusal for wells at one position.
+fn shared(together: &[&ControlPoint], site: &SiteFile) -> Diagnostic {
+    let names: Vec<&str> = together.iter().map(|p| p.id.as_str()).collect();
+    let mut told = Diagnostic::new(
+        Code::SharedPosition,
+        format!(
+            "wells {} share one position ({}, {}) within {} m",
+            names.join(", "),
+            together[0].crs.x,
+            together[0].crs.y,
+            tolerance::SAME_POSITION_M
+        ),
+    )
+    .advice(
+        "nested wells are told apart by `aquifer_unit` in the register, and one unit is mapped at \
+         a time; if they are one well, remove a row",
+    );
+    for p in together {
+        told = told.well(&p.id).at(&site.wells[p.well].origin);
+    }
+    told
 }
