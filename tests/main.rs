@@ -2,4 +2,6 @@
 //! linked once.
 #![expect(missing_docs, reason = "tests document themselves by their names")]
 
+mod gradients;
+mod layout;
 mod projection;
