@@ -5,3 +5,4 @@
 mod gradients;
 mod layout;
 mod projection;
+mod surface;
