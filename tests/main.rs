@@ -3,3 +3,5 @@
 #![expect(missing_docs, reason = "tests document themselves by their names")]
 
 mod projection;
+mod reduction;
+mod support;
