@@ -1,5 +1,7 @@
 //! What several tests need: a fresh folder, files in it, a map of them.
 
+pub(crate) mod built;
+
 use std::path::PathBuf;
 
 use headfall::Error;
