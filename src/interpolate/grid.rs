@@ -63,3 +63,11 @@ impl Grid {
         self.heads.iter().filter(|h| h.is_finite()).count()
     }
 }
+
+#[cfg(test)]
+impl Grid {
+    /// A grid made by hand, NaN where there is no support, for the tests of later stages.
+    pub(crate) const fn for_tests(spec: GridSpec, heads: Vec<f64>) -> Self {
+        Self { spec, heads }
+    }
+}

@@ -78,3 +78,16 @@ impl Mesh {
         t.corners.map(|i| self.local[i])
     }
 }
+
+#[cfg(test)]
+impl Mesh {
+    /// A mesh made by hand, for the tests of later stages.
+    pub(crate) const fn for_tests(
+        local: Vec<Coord>,
+        heads: Vec<f64>,
+        triangles: Vec<Triangle>,
+        hull: Vec<usize>,
+    ) -> Self {
+        Self { local, heads, triangles, hull }
+    }
+}
