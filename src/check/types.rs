@@ -127,3 +127,32 @@ impl ControlSet {
         self.from_to
     }
 }
+
+#[cfg(test)]
+impl ControlSet {
+    /// A set that no check has seen, for the tests of later stages.
+    #[expect(clippy::too_many_arguments, reason = "a test says everything by hand")]
+    pub(crate) const fn for_tests(
+        points: Vec<ControlPoint>,
+        accounts: Vec<ReadingAccount>,
+        crs: Crs,
+        frame: Frame,
+        factors: Factors,
+        elevation_unit: LengthUnit,
+        aquifer_unit: Option<String>,
+        from_to: Option<(Moment, Moment)>,
+    ) -> Self {
+        let scale_corrected = false;
+        Self {
+            points,
+            accounts,
+            crs,
+            frame,
+            factors,
+            scale_corrected,
+            elevation_unit,
+            aquifer_unit,
+            from_to,
+        }
+    }
+}

@@ -86,3 +86,11 @@ impl Grid {
         Self { spec, heads }
     }
 }
+
+#[cfg(test)]
+impl Grid {
+    /// A grid made by hand, NaN where there is no support, for the tests of later stages.
+    pub(crate) const fn for_tests(spec: GridSpec, heads: Vec<f64>) -> Self {
+        Self { spec, heads }
+    }
+}

@@ -85,3 +85,16 @@ impl Mesh {
         Self { local, heads, triangles, hull: Vec::new() }
     }
 }
+
+#[cfg(test)]
+impl Mesh {
+    /// A mesh made by hand, for the tests of later stages.
+    pub(crate) const fn for_tests(
+        local: Vec<Coord>,
+        heads: Vec<f64>,
+        triangles: Vec<Triangle>,
+        hull: Vec<usize>,
+    ) -> Self {
+        Self { local, heads, triangles, hull }
+    }
+}
