@@ -4,4 +4,3 @@
 
 mod projection;
 mod reduction;
-mod support;

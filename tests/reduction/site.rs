@@ -1,4 +1,4 @@
-//! What several tests need: a site put together in memory.
+//! A site put together in memory.
 
 use std::collections::BTreeMap;
 
