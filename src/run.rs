@@ -61,6 +61,7 @@ impl Map {
             grid: &self.grid,
             contours: &self.contours,
             flow: &self.flow,
+            method: "linear on Delaunay triangles",
             findings,
         }
     }

@@ -9,6 +9,7 @@ mod gradients;
 
 /// Readings to heads against published reductions, and every finding of that stage.
 mod reduction;
+<<<<<<< HEAD
 
 /// Every check, provoked through a site folder.
 mod checks;
@@ -27,3 +28,5 @@ mod layout;
 
 /// Folders, files, comparisons.
 mod support;
+=======
+>>>>>>> reduce

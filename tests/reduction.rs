@@ -3,6 +3,8 @@
 //! Sources beside each check; the 183 real readings are described in the head of
 //! `data/inl/inl_esrp_2009-04_wells.csv` (US Geological Survey, CC0).
 
+mod site;
+
 use headfall::Error;
 use headfall::diag::{Code, Diagnostic, Severity, Warned};
 use headfall::geom::tolerance;
@@ -14,7 +16,7 @@ use headfall::units::LengthUnit;
 use jiff::civil::{Date, date};
 use proptest::prelude::*;
 
-use crate::support::built::{add_reading, add_well, site_in_feet, survey};
+use site::{add_reading, add_well, site_in_feet, survey};
 
 #[track_caller]
 fn near(found: f64, expected: f64, tolerance: f64) {
