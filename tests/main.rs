@@ -14,6 +14,9 @@ mod reduction;
 /// Every check, provoked through a site folder.
 mod checks;
 
+/// The program as a user runs it.
+mod cli;
+
 /// The linear grid and contours against general-purpose libraries.
 mod surface;
 

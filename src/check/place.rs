@@ -94,7 +94,6 @@ pub(super) fn placed(
 
 /// CRS position and longitude and latitude of every well, one by one only when some well cannot
 /// be transformed.
-#[expect(clippy::type_complexity, reason = "two parallel lists of the same wells")]
 fn all_at_once(
     crs: &Crs,
     source: Option<&Crs>,

@@ -119,7 +119,7 @@ pub(super) fn heads(heads: &Heads, control: Option<&ControlSet>) -> String {
     let unit = site.settings.elevation_unit;
     let accounts = control.map_or(heads.reduced.accounts.as_slice(), ControlSet::accounts);
     let mut table = Table::new();
-    table.load_preset(presets::NOTHING);
+    table.load_style(presets::NOTHING);
     table.set_header([
         "well".to_owned(),
         "read at".to_owned(),
