@@ -1,3 +1,11 @@
-//! The command line.
+//! The command line: parse, run, render, exit code.
 
-fn main() {}
+mod cli;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+fn main() -> ExitCode {
+    cli::run(&cli::Args::parse()).into()
+}

@@ -1,5 +1,92 @@
 //! Heads to control points fit to be mapped, or a refusal.
+//!
+//! Refusals of all checks are gathered before the stage gives up, and every finding made on the
+//! way is told with them.
 
+mod neighbours;
+mod place;
+mod shape;
+mod time;
 mod types;
+mod unit;
+mod well;
 
 pub use types::{ControlPoint, ControlSet, LeaveOneOut};
+
+use crate::diag::{Code, Diagnostic, Warned};
+use crate::error::Error;
+use crate::geom::Crs;
+use crate::read::SiteFile;
+use crate::reduce::{Fate, ReadingAccount, Reduced, WellHead};
+
+/// The heads of the mapped aquifer unit, checked, in the site's local frame.
+///
+/// # Errors
+/// [`Error::Check`] with all findings so far and every refusal: fewer than three usable wells
+/// (C301), wells on one line (C302), two wells at one position (C303), coordinates that cannot
+/// belong to the CRS (C309 to C312), an aquifer unit that is not clear (C313).
+pub fn control(site: &SiteFile, reduced: &Reduced) -> Result<Warned<ControlSet>, Error> {
+    let mut findings = Vec::new();
+    let mut accounts = reduced.accounts.clone();
+    let mut heads = unit::mapped(site, reduced, &mut accounts, &mut findings);
+    well::checked(site, &mut heads, &mut accounts, &mut findings);
+    let crs = Crs::lookup(&site.settings.crs)
+        .map_err(|e| Error::Check(vec![Diagnostic::new(Code::CrsUnknown, e.to_string())]))?;
+    let placed = place::placed(site, &crs, &heads, &mut findings);
+    time::window(site, &heads, &mut findings);
+    if heads.len() < 3 {
+        findings.push(few(&heads, site, &accounts));
+    }
+    let Some(placed) = placed.filter(|_| !findings.iter().any(Diagnostic::is_refusal)) else {
+        return Err(Error::Check(findings));
+    };
+    let mut points = placed.points(site, &heads);
+    points.sort_by(|a, b| a.crs.x.total_cmp(&b.crs.x).then(a.crs.y.total_cmp(&b.crs.y)));
+    place::distinct(&points, site, &mut findings);
+    shape::spread(&points, &mut findings);
+    if findings.iter().any(Diagnostic::is_refusal) {
+        return Err(Error::Check(findings));
+    }
+    neighbours::leave_one_out(&mut points, site, &mut findings);
+    let from_to = time::from_to(&heads);
+    let control = ControlSet {
+        points,
+        accounts,
+        frame: placed.frame,
+        factors: placed.factors,
+        scale_corrected: placed.scale_corrected,
+        positions: placed.positions,
+        crs,
+        elevation_unit: site.settings.elevation_unit,
+        aquifer_unit: unit::name(site),
+        from_to,
+    };
+    Ok(Warned { value: control, findings })
+}
+
+/// Takes a well's readings off the map, with the reason.
+fn set_aside(head: &WellHead, accounts: &mut [ReadingAccount], code: Code, reason: &str) {
+    for i in &head.accounts {
+        accounts[*i].fate = Fate::SetAside { code: Some(code), reason: reason.to_owned() };
+    }
+}
+
+/// The refusal for too few wells.
+fn few(heads: &[WellHead], site: &SiteFile, accounts: &[ReadingAccount]) -> Diagnostic {
+    let aside = accounts.iter().filter(|a| a.fate != Fate::Used).count();
+    let mut told = Diagnostic::new(
+        Code::FewWells,
+        format!(
+            "{} usable wells in round \"{}\"; a plane needs 3 ({} readings, {aside} set aside)",
+            heads.len(),
+            site.round,
+            accounts.len(),
+        ),
+    )
+    .advice(
+        "see the readings set aside in `headfall check`; a direction of flow cannot be had from \
+         fewer than three wells in one aquifer unit",
+    );
+    told.wells = heads.iter().map(|h| site.wells[h.well].id.clone()).collect();
+    told
+}

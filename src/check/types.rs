@@ -59,6 +59,7 @@ pub struct ControlSet {
     pub(super) frame: Frame,
     pub(super) factors: Factors,
     pub(super) scale_corrected: bool,
+    pub(super) positions: Vec<Option<Coord>>,
     pub(super) elevation_unit: LengthUnit,
     pub(super) aquifer_unit: Option<String>,
     pub(super) from_to: Option<(Moment, Moment)>,
@@ -69,6 +70,18 @@ impl ControlSet {
     #[must_use]
     pub fn points(&self) -> &[ControlPoint] {
         &self.points
+    }
+
+    /// The south-western and north-eastern corner of the box about the control points, CRS units.
+    #[must_use]
+    pub fn bounds(&self) -> (Coord, Coord) {
+        let (low, high) = (f64::INFINITY, f64::NEG_INFINITY);
+        self.points.iter().fold((Coord { x: low, y: low }, Coord { x: high, y: high }), |b, p| {
+            (
+                Coord { x: b.0.x.min(p.crs.x), y: b.0.y.min(p.crs.y) },
+                Coord { x: b.1.x.max(p.crs.x), y: b.1.y.max(p.crs.y) },
+            )
+        })
     }
 
     /// Every reading of the round with its final fate, in the round's file order.
@@ -93,6 +106,13 @@ impl ControlSet {
     #[must_use]
     pub const fn factors(&self) -> Factors {
         self.factors
+    }
+
+    /// Where each well of the register stands, CRS units, in register order; `None` for a well
+    /// whose coordinates do not fit the CRS and which carries nothing on this map.
+    #[must_use]
+    pub fn positions(&self) -> &[Option<Coord>] {
+        &self.positions
     }
 
     /// Whether distances were divided by the projection's scale.

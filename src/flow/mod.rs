@@ -1,5 +1,70 @@
 //! Triangles and heads to gradients and directions of flow.
+//!
+//! Groundwater in an isotropic unit flows down the head, at right angles to the contours. Every
+//! gradient here is dimensionless: metres of head for each metre of ground.
 
+mod site;
+mod triangle;
 mod types;
 
 pub use types::{SiteFlow, TriangleFlow, VectorMean};
+
+use geo::Coord;
+
+use crate::check::ControlSet;
+use crate::diag::{Code, Diagnostic, Warned};
+use crate::error::Error;
+use crate::geom::fit_plane;
+use crate::triangulate::Mesh;
+
+/// Gradient and direction of every triangle and of the site as a whole.
+///
+/// # Errors
+/// [`Error::Map`] when PROJ cannot give the convergence at a triangle, which a control set inside
+/// its CRS rules out in practice.
+///
+/// # Panics
+/// When the control points stand on one line, which a control set rules out.
+///
+/// # References
+/// Pinder, Celia and Gray (1981) for triangles; least squares for the plane. `docs/methods.md`.
+pub fn site(control: &ControlSet, mesh: &Mesh) -> Result<Warned<SiteFlow>, Error> {
+    let metres = control.elevation_unit().metres();
+    let triangles = triangle::flows(control, mesh, metres).map_err(|e| {
+        Error::Map(vec![Diagnostic::new(Code::CrsUnknown, format!("no north at a triangle: {e}"))])
+    })?;
+    let local: Vec<Coord> = control.points().iter().map(|p| p.local).collect();
+    let heads_m: Vec<f64> = control.points().iter().map(|p| p.head * metres).collect();
+    let plane =
+        fit_plane(&local, &heads_m).expect("this is a bug in headfall: a control set has no plane");
+    let convergence = control.factors().convergence_deg;
+    let azimuth = site::downhill(plane.slope);
+    let findings = flat(control, mesh, &triangles).into_iter().collect();
+    let value = SiteFlow {
+        plane_gradient: plane.slope.magnitude(),
+        plane_azimuth_grid: azimuth,
+        plane_azimuth_true: azimuth.map(|a| a.turned(convergence)),
+        mean: site::vector_mean(mesh, &triangles, convergence),
+        plane,
+        triangles,
+    };
+    Ok(Warned { value, findings })
+}
+
+/// The finding for triangles whose three heads are equal.
+fn flat(control: &ControlSet, mesh: &Mesh, flows: &[TriangleFlow]) -> Option<Diagnostic> {
+    let flat: Vec<usize> = (0..flows.len()).filter(|i| flows[*i].azimuth_grid.is_none()).collect();
+    let first = mesh.triangles().get(*flat.first()?)?;
+    let names = first.corners.map(|i| control.points()[i].id.clone());
+    let mut told = Diagnostic::new(
+        Code::FlatTriangle,
+        format!(
+            "{} of {} triangles have three equal heads and no direction, the first of {}",
+            flat.len(),
+            flows.len(),
+            names.join(", ")
+        ),
+    );
+    told.wells = names.to_vec();
+    Some(told)
+}

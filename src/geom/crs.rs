@@ -255,6 +255,17 @@ impl Crs {
             })
             .collect())
     }
+
+    /// Meridian convergence at many places.
+    ///
+    /// # Units
+    /// - `points`: CRS units; returns: degrees, positive when grid north is east of true north
+    ///
+    /// # Errors
+    /// [`CrsError::Untransformable`] when a place has no longitude and latitude.
+    pub fn convergences(&self, points: &[Coord]) -> Result<Vec<f64>, CrsError> {
+        Ok(self.factors(points)?.into_iter().map(|f| f.convergence_deg).collect())
+    }
 }
 
 /// The map part of a compound or bound CRS.

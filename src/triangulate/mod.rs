@@ -1,5 +1,67 @@
 //! Control points to triangles.
 
+mod delaunay;
+mod quality;
 mod types;
 
+use geo::Coord;
+
 pub use types::{Mark, Mesh, Triangle};
+
+use crate::check::{ControlPoint, ControlSet};
+use crate::diag::{Code, Diagnostic, Warned};
+use crate::geom::tolerance;
+
+/// The Delaunay triangulation of a control set.
+///
+/// Slivers (M401) and triangles on long edges of the outline (M402) are marked and told, never
+/// dropped: an outline without them would hide where the wells do not reach.
+///
+/// # References
+/// Delaunay (1934); the empty-circle criterion is decided by exact predicates (Shewchuk 1997).
+#[must_use]
+pub fn mesh(control: &ControlSet) -> Warned<Mesh> {
+    let points = control.points();
+    let local: Vec<Coord> = points.iter().map(|p| p.local).collect();
+    let (corners, hull) = delaunay::triangles_and_hull(&local);
+    let triangles = quality::judged(&local, corners, &hull);
+    let findings = [Mark::Sliver, Mark::LongHullEdge]
+        .into_iter()
+        .filter_map(|mark| told(mark, &triangles, points))
+        .collect();
+    let heads = points.iter().map(|p| p.head).collect();
+    Warned { value: Mesh { local, heads, triangles, hull }, findings }
+}
+
+/// One finding for all triangles with a mark, the worst named.
+fn told(mark: Mark, triangles: &[Triangle], points: &[ControlPoint]) -> Option<Diagnostic> {
+    let marked = triangles.iter().filter(|t| t.marks.contains(&mark));
+    let count = marked.clone().count();
+    let worst = marked.max_by(|a, b| a.base_to_height.total_cmp(&b.base_to_height))?;
+    let names = worst.corners.map(|i| points[i].id.as_str());
+    let of_all = format!("{count} of {} triangles", triangles.len());
+    let text = match mark {
+        Mark::Sliver => format!(
+            "{of_all} have a base more than {} times their height; the thinnest ({}) has {:.1}",
+            tolerance::BASE_TO_HEIGHT,
+            names.join(", "),
+            worst.base_to_height
+        ),
+        Mark::LongHullEdge => format!(
+            "{of_all} lie on an edge of the outline longer than {} times the usual distance of \
+             wells, such as {}",
+            tolerance::LONG_HULL_EDGE,
+            names.join(", ")
+        ),
+    };
+    let code = match mark {
+        Mark::Sliver => Code::Sliver,
+        Mark::LongHullEdge => Code::LongHullEdge,
+    };
+    let mut told = Diagnostic::new(code, text).advice(match mark {
+        Mark::Sliver => "do not read a direction off such a triangle alone",
+        Mark::LongHullEdge => "contours there rest on wells far apart; treat them as inferred",
+    });
+    told.wells = names.map(str::to_owned).to_vec();
+    Some(told)
+}

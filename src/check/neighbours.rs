@@ -1,0 +1,270 @@
+//! Each head against the plane of its neighbours, itself left out.
+//!
+//! A single wrong number (a digit, a foot, a unit) stands out against the wells around it. It also
+//! spoils the planes that its neighbours are judged by, so the worst well is taken out of the
+//! judging before the next one is looked at, and in a small network each well is judged by the
+//! scatter that remains without it.
+
+use rayon::prelude::*;
+use rstar::RTree;
+use rstar::primitives::GeomWithData;
+
+use super::types::{ControlPoint, LeaveOneOut};
+use crate::diag::{Code, Diagnostic};
+use crate::geom::{fit_plane, tolerance};
+use crate::read::SiteFile;
+use crate::units::LengthUnit;
+
+/// Neighbours in a plane.
+const NEIGHBOURS: usize = 10;
+
+/// Fewer wells than this leave no plane with a spare well.
+const FEWEST: usize = 5;
+
+/// Up to this many wells, one wrong head touches so many planes that the scatter is measured
+/// without the well that is judged.
+const SMALL_NETWORK: usize = 60;
+
+/// At most this many wells are told one by one.
+const TOLD_SINGLY: usize = 20;
+
+/// MAD to standard deviation, for a normal distribution.
+const MAD_TO_SD: f64 = 1.4826;
+
+/// A prediction and its residual over the square root of its variance factor.
+#[derive(Debug, Clone, Copy)]
+struct Fit {
+    predicted: f64,
+    residual: f64,
+    scaled: f64,
+}
+
+/// Who judges whom.
+struct Network<'a> {
+    points: &'a [ControlPoint],
+    neighbours: Vec<Vec<u32>>,
+    judged_by: Vec<Vec<u32>>,
+}
+
+/// Judges every head by leave-one-out and tells those that do not fit: C308, or C307 where feet
+/// and metres taken for each other would make it fit.
+///
+/// The bound is [`tolerance::LEAVE_ONE_OUT_SIGMAS`] robust standard deviations (1.4826 times the
+/// median absolute residual) and at least [`tolerance::LEAVE_ONE_OUT_FLOOR_M`].
+///
+/// # References
+/// Iglewicz and Hoaglin (1993) for the modified z-score (from memory); the prediction variance of
+/// a plane from any text on regression. `docs/methods.md`.
+pub(super) fn leave_one_out(
+    points: &mut [ControlPoint],
+    site: &SiteFile,
+    findings: &mut Vec<Diagnostic>,
+) {
+    if points.len() < FEWEST {
+        return;
+    }
+    let network = Network::of(points);
+    let mut removed = vec![false; points.len()];
+    let mut fits: Vec<Option<Fit>> =
+        (0..points.len()).into_par_iter().map(|i| network.fit(i, &removed, None)).collect();
+    let unit = site.settings.elevation_unit;
+    let floor = tolerance::LEAVE_ONE_OUT_FLOOR_M / unit.metres();
+    let whole = scale(fits.iter().flatten());
+    let small = points.len() <= SMALL_NETWORK;
+    let most = (points.len() / 5).max(1);
+    let mut odd = Vec::new();
+    let mut scales = vec![whole; points.len()];
+    while odd.len() < most {
+        if small {
+            scales = (0..points.len()).map(|i| network.scale_without(i, &fits, &removed)).collect();
+        }
+        let score = |i: usize| {
+            let fit = fits[i].filter(|_| !removed[i])?;
+            (fit.residual.abs() > floor)
+                .then(|| fit.scaled.abs() / scales[i].max(f64::MIN_POSITIVE))
+        };
+        let worst = (0..points.len())
+            .filter_map(|i| Some((i, score(i)?)))
+            .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
+        let Some((worst, _)) = worst.filter(|(_, s)| *s > tolerance::LEAVE_ONE_OUT_SIGMAS) else {
+            break;
+        };
+        removed[worst] = true;
+        odd.push(worst);
+        for &other in &network.judged_by[worst] {
+            fits[other as usize] = network.fit(other as usize, &removed, None);
+        }
+    }
+    let judged: Vec<Option<LeaveOneOut>> = (0..points.len())
+        .map(|i| {
+            fits[i].map(|f| LeaveOneOut {
+                predicted: f.predicted,
+                residual: f.residual,
+                score: f.scaled / scales[i].max(f64::MIN_POSITIVE),
+            })
+        })
+        .collect();
+    for (p, j) in points.iter_mut().zip(judged) {
+        p.leave_one_out = j;
+    }
+    tell(points, &odd, site, findings);
+}
+
+impl<'a> Network<'a> {
+    fn of(points: &'a [ControlPoint]) -> Self {
+        let place = |p: &ControlPoint| [p.local.x, p.local.y];
+        let tree = RTree::bulk_load(
+            points.iter().enumerate().map(|(i, p)| GeomWithData::new(place(p), i)).collect(),
+        );
+        let neighbours: Vec<Vec<u32>> = points
+            .par_iter()
+            .enumerate()
+            .map(|(i, p)| {
+                let near = tree.nearest_neighbor_iter(&place(p)).map(|n| n.data);
+                #[expect(clippy::cast_possible_truncation, reason = "wells number below 2^32")]
+                let mut near: Vec<u32> =
+                    near.filter(|j| *j != i).take(NEIGHBOURS).map(|j| j as u32).collect();
+                // Sums in canonical order, whatever order the tree met equal distances in.
+                near.sort_unstable();
+                near
+            })
+            .collect();
+        let mut judged_by = vec![Vec::new(); points.len()];
+        for (i, near) in neighbours.iter().enumerate() {
+            for &j in near {
+                #[expect(clippy::cast_possible_truncation, reason = "wells number below 2^32")]
+                judged_by[j as usize].push(i as u32);
+            }
+        }
+        Self { points, neighbours, judged_by }
+    }
+
+    /// The plane of the neighbours at well `i`, without the removed ones and without `also`.
+    fn fit(&self, i: usize, removed: &[bool], also: Option<usize>) -> Option<Fit> {
+        let near = self.neighbours[i]
+            .iter()
+            .map(|j| *j as usize)
+            .filter(|j| !removed[*j] && Some(*j) != also);
+        let (places, heads): (Vec<_>, Vec<_>) =
+            near.map(|j| (self.points[j].local, self.points[j].head)).unzip();
+        let plane = fit_plane(&places, &heads)?;
+        let at = self.points[i].local;
+        let (dx, dy) = (at.x - plane.centre.x, at.y - plane.centre.y);
+        let [ee, en, nn] = plane.unit_covariance;
+        let variance_factor =
+            1.0 + 1.0 / places.len() as f64 + ee * dx * dx + 2.0 * en * dx * dy + nn * dy * dy;
+        let predicted = plane.at(at);
+        let residual = self.points[i].head - predicted;
+        Some(Fit { predicted, residual, scaled: residual / variance_factor.sqrt() })
+    }
+
+    /// The scatter of the others when well `i` judges nobody.
+    fn scale_without(&self, i: usize, fits: &[Option<Fit>], removed: &[bool]) -> f64 {
+        let others = (0..self.points.len()).filter(|j| *j != i && !removed[*j]);
+        let refitted: Vec<Fit> = others
+            .filter_map(|j| {
+                if self.neighbours[j].iter().any(|n| *n as usize == i) {
+                    self.fit(j, removed, Some(i))
+                } else {
+                    fits[j]
+                }
+            })
+            .collect();
+        scale(refitted.iter())
+    }
+}
+
+/// Robust standard deviation of scaled residuals about zero.
+fn scale<'f>(fits: impl Iterator<Item = &'f Fit>) -> f64 {
+    let mut sizes: Vec<f64> = fits.map(|f| f.scaled.abs()).collect();
+    if sizes.is_empty() {
+        return 0.0;
+    }
+    let middle = sizes.len() / 2;
+    MAD_TO_SD * *sizes.select_nth_unstable_by(middle, f64::total_cmp).1
+}
+
+/// The findings for the wells that do not fit, the worst first.
+fn tell(points: &[ControlPoint], odd: &[usize], site: &SiteFile, findings: &mut Vec<Diagnostic>) {
+    let unit = site.settings.elevation_unit;
+    for &i in odd.iter().take(TOLD_SINGLY) {
+        let p = &points[i];
+        let Some(loo) = p.leave_one_out else { continue };
+        let well = &site.wells[p.well];
+        let told = match mixed_up(p, loo.predicted, unit, site.settings.depth_unit) {
+            Some(how) => Diagnostic::new(
+                Code::UnitMixUp,
+                format!(
+                    "well {}: head {:.2} {unit} is {:+.2} {unit} off its neighbours' plane, and \
+                     fits it when {how}",
+                    p.id, p.head, loo.residual
+                ),
+            )
+            .advice("check the unit of this well's reading and measuring point"),
+            None => Diagnostic::new(
+                Code::OffNeighbours,
+                format!(
+                    "well {}: head {:.2} {unit} is {:+.2} {unit} off the {:.2} {unit} of its \
+                     neighbours' plane ({:.1} robust standard deviations, bound {})",
+                    p.id,
+                    p.head,
+                    loo.residual,
+                    loo.predicted,
+                    loo.score.abs(),
+                    tolerance::LEAVE_ONE_OUT_SIGMAS
+                ),
+            )
+            .advice(
+                "check the reading, the measuring point's elevation and the aquifer unit; keep the \
+                 well if the water table really bends there",
+            ),
+        };
+        findings.push(told.well(&p.id).at(&well.origin));
+    }
+    if odd.len() > TOLD_SINGLY {
+        let rest = &odd[TOLD_SINGLY..];
+        let mut told = Diagnostic::new(
+            Code::OffNeighbours,
+            format!("{} more wells do not fit their neighbours' planes", rest.len()),
+        )
+        .advice("see `leave_one_out_residual_m` in wells.geojson");
+        told.wells = rest.iter().map(|i| points[*i].id.clone()).collect();
+        findings.push(told);
+    }
+}
+
+/// Which mix-up of feet and metres would bring a head onto its neighbours' plane, if one would:
+/// to within a tenth of its present distance.
+fn mixed_up(
+    p: &ControlPoint,
+    predicted: f64,
+    unit: LengthUnit,
+    depth_unit: LengthUnit,
+) -> Option<&'static str> {
+    const FEET_PER_M: f64 = 1.0 / 0.3048;
+    let mut guesses = Vec::new();
+    if let (Some(mp), Some(depth)) = (p.measuring_point, p.depth) {
+        let depth = depth_unit.convert(depth, unit);
+        if depth_unit.is_foot() {
+            guesses.push((mp - depth * FEET_PER_M, "its depth is taken for metres"));
+        } else {
+            guesses.push((mp - depth / FEET_PER_M, "its depth is taken for feet"));
+        }
+    }
+    if unit.is_foot() {
+        guesses.push((p.head * FEET_PER_M, "its head is taken for metres"));
+    } else {
+        guesses.push((p.head / FEET_PER_M, "its head is taken for feet"));
+    }
+    if let (Some(mp), Some(_)) = (p.measuring_point, p.depth) {
+        let depth = mp - p.head;
+        let other = if unit.is_foot() { mp * FEET_PER_M } else { mp / FEET_PER_M };
+        guesses.push((other - depth, "its measuring point is taken for the other unit"));
+    }
+    let off = (p.head - predicted).abs();
+    guesses
+        .into_iter()
+        .filter(|(head, _)| (head - predicted).abs() < 0.1 * off)
+        .min_by(|a, b| (a.0 - predicted).abs().total_cmp(&(b.0 - predicted).abs()))
+        .map(|(_, how)| how)
+}

@@ -1,0 +1,338 @@
+//! Where the wells are: the CRS, the axes, the frame, shared positions.
+
+use geo::Coord;
+
+use super::types::ControlPoint;
+use crate::diag::{Code, Diagnostic};
+use crate::geom::{Crs, CrsKind, Factors, Frame, tolerance};
+use crate::read::SiteFile;
+use crate::reduce::WellHead;
+
+/// The wells on the ground.
+pub(super) struct Placed {
+    pub(super) frame: Frame,
+    pub(super) factors: Factors,
+    pub(super) scale_corrected: bool,
+    /// By well of the register.
+    pub(super) positions: Vec<Option<Coord>>,
+    lon_lat: Vec<Coord>,
+}
+
+impl Placed {
+    /// The control points of some heads, in the heads' order.
+    pub(super) fn points(&self, site: &SiteFile, heads: &[WellHead]) -> Vec<ControlPoint> {
+        heads
+            .iter()
+            .zip(&self.lon_lat)
+            .map(|(h, lon_lat)| {
+                let well = &site.wells[h.well];
+                let crs = self.positions[h.well]
+                    .expect("this is a bug in headfall: a mapped well has no position");
+                ControlPoint {
+                    well: h.well,
+                    id: well.id.clone(),
+                    kind: well.kind,
+                    crs,
+                    local: self.frame.to_local(crs),
+                    lon_lat: *lon_lat,
+                    head: h.head,
+                    depth: h.depth,
+                    measuring_point: h.measuring_point,
+                    product_thickness: h.product_thickness,
+                    moment: h.moment,
+                    leave_one_out: None,
+                }
+            })
+            .collect()
+    }
+}
+
+/// Places the wells, or says why they cannot be placed and returns `None`.
+pub(super) fn placed(
+    site: &SiteFile,
+    crs: &Crs,
+    heads: &[WellHead],
+    findings: &mut Vec<Diagnostic>,
+) -> Option<Placed> {
+    if crs.kind() == CrsKind::Geographic {
+        findings.push(geographic(site, crs, heads));
+        return None;
+    }
+    let given: Vec<Coord> =
+        site.wells.iter().map(|w| Coord { x: w.easting, y: w.northing }).collect();
+    let source = match &site.settings.coordinates_crs {
+        None => None,
+        Some(definition) => match Crs::lookup(definition) {
+            Ok(source) => Some(source),
+            Err(e) => {
+                findings.push(Diagnostic::new(Code::CrsUnknown, e.to_string()));
+                return None;
+            }
+        },
+    };
+    let locate = |p: Coord| -> Option<(Coord, Coord)> {
+        let mut at = [p];
+        if let Some(source) = &source {
+            crs.convert_from(source, &mut at).ok()?;
+        }
+        let placed = at[0];
+        crs.to_lon_lat(&mut at).ok()?;
+        Some((placed, at[0]))
+    };
+    let (positions, lon_lat) = all_at_once(crs, source.as_ref(), &given);
+    let mapped: Vec<usize> = heads.iter().map(|h| h.well).collect();
+    let before = findings.len();
+    judge(site, crs, &mapped, &given, &lon_lat, &locate, findings);
+    if mapped.is_empty() || findings[before..].iter().any(Diagnostic::is_refusal) {
+        return None;
+    }
+    let lon_lat = mapped.iter().map(|w| lon_lat[*w]).collect::<Option<Vec<_>>>()?;
+    let mapped: Vec<Coord> = mapped.iter().filter_map(|w| positions[*w]).collect();
+    let (frame, factors, scale_corrected) = frame(crs, &mapped, findings)?;
+    Some(Placed { frame, factors, scale_corrected, positions, lon_lat })
+}
+
+/// CRS position and longitude and latitude of every well, one by one only when some well cannot
+/// be transformed.
+#[expect(clippy::type_complexity, reason = "two parallel lists of the same wells")]
+fn all_at_once(
+    crs: &Crs,
+    source: Option<&Crs>,
+    given: &[Coord],
+) -> (Vec<Option<Coord>>, Vec<Option<Coord>>) {
+    let whole = |points: &[Coord]| -> Option<(Vec<Coord>, Vec<Coord>)> {
+        let mut positions = points.to_vec();
+        if let Some(source) = source {
+            crs.convert_from(source, &mut positions).ok()?;
+        }
+        let mut lon_lat = positions.clone();
+        crs.to_lon_lat(&mut lon_lat).ok()?;
+        Some((positions, lon_lat))
+    };
+    if let Some((positions, lon_lat)) = whole(given) {
+        return (
+            positions.into_iter().map(Some).collect(),
+            lon_lat.into_iter().map(Some).collect(),
+        );
+    }
+    given
+        .iter()
+        .map(|p| match whole(&[*p]) {
+            Some((position, lon_lat)) => (Some(position[0]), Some(lon_lat[0])),
+            None => (None, None),
+        })
+        .unzip()
+}
+
+/// C309, C311 and C312: coordinates that do not belong to the CRS.
+fn judge(
+    site: &SiteFile,
+    crs: &Crs,
+    mapped: &[usize],
+    given: &[Coord],
+    lon_lat: &[Option<Coord>],
+    locate: &dyn Fn(Coord) -> Option<(Coord, Coord)>,
+    findings: &mut Vec<Diagnostic>,
+) {
+    let outside = |at: Option<Coord>| match (at, crs.area()) {
+        (Some(at), Some(area)) => area.degrees_outside(at),
+        (Some(_), None) => 0.0,
+        (None, _) => f64::INFINITY,
+    };
+    let (mut degrees, mut swapped, mut far, mut near) = (vec![], vec![], vec![], vec![]);
+    for &well in mapped {
+        let off = outside(lon_lat[well]);
+        if off == 0.0 {
+            continue;
+        }
+        let p = given[well];
+        if site.settings.coordinates_crs.is_none() && p.x.abs() <= 180.0 && p.y.abs() <= 90.0 {
+            degrees.push(well);
+        } else if outside(locate(Coord { x: p.y, y: p.x }).map(|(_, at)| at)) == 0.0 {
+            swapped.push(well);
+        } else if off > tolerance::FAR_OUTSIDE_AREA_DEG {
+            far.push(well);
+        } else {
+            near.push(well);
+        }
+    }
+    let area = crs.area().map_or_else(String::new, |a| {
+        format!(" (longitude {} to {}, latitude {} to {})", a.west, a.east, a.south, a.north)
+    });
+    let crs_text = format!("{} \"{}\"", crs.definition(), crs.name());
+    let mut tell = |code, wells: &[usize], text: &str, advice: String, refuse: bool| {
+        let Some(first) = wells.first() else { return };
+        let p = given[*first];
+        let mut told = Diagnostic::new(
+            code,
+            format!(
+                "{} of {} wells {text}, such as {} at ({}, {})",
+                wells.len(),
+                mapped.len(),
+                site.wells[*first].id,
+                p.x,
+                p.y
+            ),
+        )
+        .advice(advice);
+        if refuse {
+            told.severity = crate::diag::Severity::Refusal;
+        }
+        for w in wells {
+            told = told.well(&site.wells[*w].id).at(&site.wells[*w].origin);
+        }
+        findings.push(told);
+    };
+    tell(
+        Code::DegreesAsProjected,
+        &degrees,
+        &format!("have coordinates that look like degrees while {crs_text} is projected"),
+        "if they are longitude and latitude, declare their CRS as `coordinates_crs` under [site] \
+         in site.toml (EPSG:4269 for NAD83, EPSG:4326 for WGS 84)"
+            .to_owned(),
+        true,
+    );
+    tell(
+        Code::AxesSwapped,
+        &swapped,
+        &format!(
+            "lie outside the area of use of {crs_text} as given and inside it with the two coordinates exchanged"
+        ),
+        "easting and northing look swapped: exchange the two headings, or name them under \
+         [columns] in site.toml"
+            .to_owned(),
+        true,
+    );
+    tell(
+        Code::OutsideArea,
+        &far,
+        &format!(
+            "lie more than {} degrees outside the area of use of {crs_text}{area}",
+            tolerance::FAR_OUTSIDE_AREA_DEG
+        ),
+        "check the coordinates, their unit (metres or feet) and the CRS code".to_owned(),
+        true,
+    );
+    tell(
+        Code::OutsideArea,
+        &near,
+        &format!("lie outside the area of use of {crs_text}{area}"),
+        "check the CRS code; its distortion grows outside its area".to_owned(),
+        false,
+    );
+}
+
+/// C310, with a projected CRS to use instead where the coordinates allow one to be named.
+fn geographic(site: &SiteFile, crs: &Crs, heads: &[WellHead]) -> Diagnostic {
+    let first = heads.first().map(|h| &site.wells[h.well]).or(site.wells.first());
+    let zone = first.filter(|w| w.easting.abs() <= 180.0 && w.northing.abs() <= 84.0).map(|w| {
+        #[expect(clippy::cast_possible_truncation, reason = "a zone is 1 to 60")]
+        let zone = ((w.easting + 180.0) / 6.0).floor() as i32 % 60 + 1;
+        let (base, half) = if w.northing < 0.0 { (32700, "S") } else { (32600, "N") };
+        format!("EPSG:{} (WGS 84 / UTM zone {zone}{half})", base + zone)
+    });
+    let mut text = format!(
+        "{} \"{}\" is geographic: degrees are no distance, so gradients cannot be had from it",
+        crs.definition(),
+        crs.name()
+    );
+    if zone.is_none() && first.is_some() {
+        text += ", and the coordinates are not degrees either";
+    }
+    Diagnostic::new(Code::ProjectedAsDegrees, text).advice(match zone {
+        Some(zone) => format!(
+            "write a projected CRS as `crs`, such as {zone}, and the present one as \
+             `coordinates_crs`, under [site] in site.toml"
+        ),
+        None => "write the projected CRS of the coordinates as `crs`".to_owned(),
+    })
+}
+
+/// The local frame about the middle of the wells, with the projection's scale taken out where it
+/// matters (C316).
+fn frame(
+    crs: &Crs,
+    points: &[Coord],
+    findings: &mut Vec<Diagnostic>,
+) -> Option<(Frame, Factors, bool)> {
+    let (mut low, mut high) = (*points.first()?, *points.first()?);
+    for p in points {
+        low = Coord { x: low.x.min(p.x), y: low.y.min(p.y) };
+        high = Coord { x: high.x.max(p.x), y: high.y.max(p.y) };
+    }
+    let centre =
+        Coord { x: f64::midpoint(low.x, high.x).round(), y: f64::midpoint(low.y, high.y).round() };
+    let places = [centre, low, high, Coord { x: low.x, y: high.y }, Coord { x: high.x, y: low.y }];
+    let factors = match crs.factors(&places) {
+        Ok(factors) => factors,
+        Err(e) => {
+            findings.push(Diagnostic::new(Code::CrsUnknown, e.to_string()));
+            return None;
+        }
+    };
+    let scale = factors[0].scale;
+    let corrected = (scale - 1.0).abs() > tolerance::SCALE_MATTERS;
+    if corrected {
+        let spread = factors.iter().map(|f| (f.scale / scale - 1.0).abs()).fold(0.0, f64::max);
+        findings.push(Diagnostic::new(
+            Code::ScaleCorrected,
+            format!(
+                "the projection's scale is {scale:.6} at the site's centre (bound 1 +- {}): \
+                 distances, areas and gradients were corrected to the ground; the scale varies by \
+                 {spread:.6} over the site",
+                tolerance::SCALE_MATTERS
+            ),
+        ));
+    }
+    let metres = crs.metres_per_unit() / if corrected { scale } else { 1.0 };
+    Some((Frame::new(centre, metres), factors[0], corrected))
+}
+
+/// C303: control points at one position, one refusal for each position. Points must be sorted by
+/// easting.
+pub(super) fn distinct(points: &[ControlPoint], site: &SiteFile, findings: &mut Vec<Diagnostic>) {
+    let mut told = vec![false; points.len()];
+    for (i, a) in points.iter().enumerate() {
+        if told[i] {
+            continue;
+        }
+        let mut together = vec![a];
+        for (j, b) in points.iter().enumerate().skip(i + 1) {
+            if b.local.x - a.local.x > tolerance::SAME_POSITION_M {
+                break;
+            }
+            let apart = libm::hypot(b.local.x - a.local.x, b.local.y - a.local.y);
+            if apart <= tolerance::SAME_POSITION_M {
+                told[j] = true;
+                together.push(b);
+            }
+        }
+        if together.len() > 1 {
+            together.sort_by(|a, b| a.id.cmp(&b.id));
+            findings.push(shared(&together, site));
+        }
+    }
+}
+
+/// The refusal for wells at one position.
+fn shared(together: &[&ControlPoint], site: &SiteFile) -> Diagnostic {
+    let names: Vec<&str> = together.iter().map(|p| p.id.as_str()).collect();
+    let mut told = Diagnostic::new(
+        Code::SharedPosition,
+        format!(
+            "wells {} share one position ({}, {}) within {} m",
+            names.join(", "),
+            together[0].crs.x,
+            together[0].crs.y,
+            tolerance::SAME_POSITION_M
+        ),
+    )
+    .advice(
+        "nested wells are told apart by `aquifer_unit` in the register, and one unit is mapped at \
+         a time; if they are one well, remove a row",
+    );
+    for p in together {
+        told = told.well(&p.id).at(&site.wells[p.well].origin);
+    }
+    told
+}

@@ -1,0 +1,115 @@
+//! One aquifer unit on one map.
+
+use std::collections::BTreeSet;
+
+use super::set_aside;
+use crate::diag::{Code, Diagnostic};
+use crate::read::SiteFile;
+use crate::reduce::{ReadingAccount, Reduced, WellHead};
+
+/// Aquifer units are compared without regard to case and outer spaces.
+fn key(unit: &str) -> String {
+    unit.trim().to_lowercase()
+}
+
+/// The name of the unit mapped: the declared one, or the only one there is.
+pub(super) fn name(site: &SiteFile) -> Option<String> {
+    site.settings.aquifer_unit.clone().or_else(|| {
+        let units: BTreeSet<&str> =
+            site.wells.iter().filter_map(|w| w.aquifer_unit.as_deref()).collect();
+        units.into_iter().next().map(str::to_owned)
+    })
+}
+
+/// The heads that belong to the unit to map. Wells of other units are set aside by name (C314);
+/// an unclear unit is refused (C313).
+pub(super) fn mapped(
+    site: &SiteFile,
+    reduced: &Reduced,
+    accounts: &mut [ReadingAccount],
+    findings: &mut Vec<Diagnostic>,
+) -> Vec<WellHead> {
+    let unit_of = |h: &WellHead| site.wells[h.well].aquifer_unit.as_deref();
+    let named: BTreeSet<String> = reduced.heads.iter().filter_map(unit_of).map(key).collect();
+    let wanted = site.settings.aquifer_unit.as_deref().map(key);
+    if named.is_empty() && wanted.is_none() {
+        return reduced.heads.clone();
+    }
+    let list = || {
+        let names: BTreeSet<&str> = reduced.heads.iter().filter_map(unit_of).collect();
+        names.into_iter().map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(", ")
+    };
+    let wanted = match wanted {
+        Some(wanted) if named.is_empty() || named.contains(&wanted) => wanted,
+        Some(_) => {
+            findings.push(
+                Diagnostic::new(
+                    Code::UnitUnnamed,
+                    format!(
+                        "no well read in this round is in aquifer unit \"{}\"; the register has {}",
+                        site.settings.aquifer_unit.as_deref().unwrap_or_default(),
+                        list()
+                    ),
+                )
+                .advice("write one of these as `aquifer_unit` under [site] in site.toml"),
+            );
+            return Vec::new();
+        }
+        None if named.len() == 1 => named.first().cloned().unwrap_or_default(),
+        None => {
+            findings.push(
+                Diagnostic::new(
+                    Code::UnitUnnamed,
+                    format!("the wells read are in {} aquifer units: {}", named.len(), list()),
+                )
+                .advice(
+                    "name the one to map as `aquifer_unit` under [site] in site.toml; heads of \
+                     different units are never mixed",
+                ),
+            );
+            return Vec::new();
+        }
+    };
+    let mut unnamed = Vec::new();
+    let mut kept = Vec::new();
+    for head in &reduced.heads {
+        match unit_of(head) {
+            Some(unit) if key(unit) == wanted => kept.push(head.clone()),
+            // A register without any unit names is a register of one unit.
+            None if named.is_empty() => kept.push(head.clone()),
+            None => unnamed.push(head),
+            Some(unit) => {
+                let well = &site.wells[head.well];
+                set_aside(
+                    head,
+                    accounts,
+                    Code::OtherUnit,
+                    &format!("in aquifer unit \"{unit}\", not the one mapped"),
+                );
+                findings.push(
+                    Diagnostic::new(
+                        Code::OtherUnit,
+                        format!("well {}: in aquifer unit \"{unit}\", set aside", well.id),
+                    )
+                    .well(&well.id)
+                    .at(&well.origin),
+                );
+            }
+        }
+    }
+    if !unnamed.is_empty() {
+        let mut told = Diagnostic::new(
+            Code::UnitUnnamed,
+            format!(
+                "{} wells read in this round have no aquifer unit while others have",
+                unnamed.len()
+            ),
+        )
+        .advice("fill in `aquifer_unit` for them in the register");
+        for head in unnamed {
+            told = told.well(&site.wells[head.well].id).at(&site.wells[head.well].origin);
+        }
+        findings.push(told);
+    }
+    kept
+}

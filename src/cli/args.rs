@@ -1,0 +1,112 @@
+//! The command line as clap sees it, and nothing more.
+
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand, ValueEnum};
+
+/// From depths to water to a defensible potentiometric map.
+///
+/// headfall reduces one synoptic round of groundwater levels to heads, checks them, and draws
+/// contours, gradients and directions of flow. The map is a screening aid: local codes and a
+/// licensed professional decide.
+#[derive(Debug, Parser)]
+#[command(version, disable_help_subcommand = true)]
+pub(crate) struct Args {
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Draw the map of one round and write its files
+    Draw(Draw),
+    /// Read, reduce and check one round; print the heads and the findings, write nothing
+    Check(Check),
+    /// Make a small, commented site folder to fill in
+    Start {
+        /// The folder to make
+        dir: PathBuf,
+    },
+}
+
+/// What is read, and what is said about it on the command line.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Source {
+    /// A site folder (site.toml, wells.csv, rounds/) or one table of readings
+    #[arg(value_name = "SITE")]
+    pub(crate) source: PathBuf,
+
+    /// The round to take: a file of rounds/ without its ending [default: the newest]
+    #[arg(long, value_name = "NAME")]
+    pub(crate) round: Option<String>,
+
+    /// The project CRS, such as EPSG:26915
+    #[arg(long, value_name = "CODE")]
+    pub(crate) crs: Option<String>,
+
+    /// The unit of elevations: m, ft (international foot) or ft-us (US survey foot)
+    #[arg(long, value_name = "UNIT")]
+    pub(crate) unit: Option<Unit>,
+
+    /// Threads to use [default: all]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
+
+    /// Say nothing but findings
+    #[arg(long)]
+    pub(crate) quiet: bool,
+
+    /// Print the summary as JSON on standard output, and nothing else there
+    #[arg(long)]
+    pub(crate) json: bool,
+
+    /// Exit with 1 when a finding weighs this much or more
+    #[arg(long, value_name = "WEIGHT", value_enum, default_value = "never")]
+    pub(crate) fail_on: FailOn,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Draw {
+    #[command(flatten)]
+    pub(crate) source: Source,
+
+    /// The folder of the results [default: SITE/out/ROUND]
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+
+    /// Distance of grid nodes, in the site's length unit [default: from the site's size]
+    #[arg(long, value_name = "LENGTH", allow_negative_numbers = true)]
+    pub(crate) cell: Option<f64>,
+
+    /// Contour interval, in the elevation unit [default: from the heads]
+    #[arg(long, value_name = "HEIGHT", allow_negative_numbers = true)]
+    pub(crate) interval: Option<f64>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Check {
+    #[command(flatten)]
+    pub(crate) source: Source,
+}
+
+/// An elevation unit, as typed.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(crate) enum Unit {
+    /// Metres
+    M,
+    /// International feet
+    Ft,
+    /// US survey feet
+    FtUs,
+}
+
+/// The weight of a finding that makes the exit code 1.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum FailOn {
+    /// Any finding at all
+    Note,
+    /// Warnings
+    Warning,
+    /// No finding
+    Never,
+}

@@ -1,0 +1,36 @@
+//! What the shell is told.
+
+use std::process::ExitCode;
+
+use headfall::diag::{Diagnostic, Severity};
+
+use super::args::FailOn;
+
+/// How a run ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Exit {
+    /// Done.
+    Done = 0,
+    /// Done, with findings at or above `--fail-on`.
+    Findings = 1,
+    /// Refused, unusable input, or not writable: nothing was written.
+    Refused = 2,
+}
+
+impl Exit {
+    /// The end of a run that did its job.
+    pub(crate) fn done(findings: &[Diagnostic], fail_on: FailOn) -> Self {
+        let bound = match fail_on {
+            FailOn::Note => Severity::Note,
+            FailOn::Warning => Severity::Warning,
+            FailOn::Never => return Self::Done,
+        };
+        if findings.iter().any(|f| f.severity >= bound) { Self::Findings } else { Self::Done }
+    }
+}
+
+impl From<Exit> for ExitCode {
+    fn from(exit: Exit) -> Self {
+        Self::from(exit as u8)
+    }
+}

@@ -1,0 +1,237 @@
+//! What people read: findings on standard error, results on standard output.
+
+use std::fmt::Write as _;
+
+use anstyle::{AnsiColor, Style};
+use comfy_table::{CellAlignment, Table, presets};
+use headfall::Error;
+use headfall::check::ControlSet;
+use headfall::diag::{Diagnostic, Severity};
+use headfall::reduce::{Fate, ReadingAccount};
+use headfall::run::{Drawn, Heads, Map};
+use headfall::units::Azimuth;
+use serde::Serialize;
+
+/// Tells findings on standard error, the heaviest last, where it is read first.
+pub(super) fn findings(findings: &[Diagnostic]) {
+    let mut sorted: Vec<&Diagnostic> = findings.iter().collect();
+    sorted.sort_by_key(|d| d.severity);
+    for d in sorted {
+        anstream::eprint!("{}", finding(d));
+    }
+}
+
+/// One finding: what, where, what to do.
+fn finding(d: &Diagnostic) -> String {
+    const MOST_PLACES: usize = 6;
+    let (word, colour) = match d.severity {
+        Severity::Note => ("note", AnsiColor::Cyan),
+        Severity::Warning => ("warning", AnsiColor::Yellow),
+        Severity::Refusal => ("refused", AnsiColor::Red),
+    };
+    let style = Style::new().bold().fg_color(Some(colour.into()));
+    let mut text = format!("{style}{word} {}{style:#} {}\n", d.code, d.message);
+    for origin in d.origins.iter().take(MOST_PLACES) {
+        let _ = writeln!(text, "    at {origin}");
+    }
+    if d.origins.len() > MOST_PLACES {
+        let _ = writeln!(text, "    and {} more places", d.origins.len() - MOST_PLACES);
+    }
+    if let Some(advice) = &d.advice {
+        let _ = writeln!(text, "    do: {advice}");
+    }
+    text
+}
+
+/// Why there is no map, with the chain of causes.
+pub(super) fn refusal(error: &Error) {
+    let mut text = error.to_string();
+    let mut cause = std::error::Error::source(error);
+    while let Some(source) = cause {
+        let _ = write!(text, ": {source}");
+        cause = source.source();
+    }
+    let refusals = error.diagnostics().iter().filter(|d| d.is_refusal()).count();
+    if refusals > 0 {
+        let _ = write!(text, " ({refusals} {})", if refusals == 1 { "reason" } else { "reasons" });
+    }
+    anstream::eprintln!("{text}; nothing was written");
+}
+
+/// Any result as JSON, for `--json`.
+pub(super) fn json(value: &impl Serialize) -> String {
+    serde_json::to_string_pretty(value)
+        .expect("this is a bug in headfall: a summary has a key that is not text")
+}
+
+/// The few lines after a map was drawn.
+pub(super) fn summary(drawn: &Drawn) -> String {
+    let Map { site, control, mesh, contours, flow, .. } = &drawn.map;
+    let unit = control.elevation_unit();
+    let mut text = site.settings.name.clone();
+    if let Some(aquifer) = control.aquifer_unit() {
+        let _ = write!(text, ", {aquifer}");
+    }
+    let _ = writeln!(text, ", round {}", site.round);
+    let aside = control.accounts().iter().filter(|a| a.fate != Fate::Used).count();
+    let _ = write!(text, "{} wells mapped, {aside} readings set aside", control.points().len());
+    if let Some((first, last)) = control.from_to() {
+        let _ = write!(text, ", read {first} to {last}");
+    }
+    text.push('\n');
+    let toward = |azimuth: Option<Azimuth>| {
+        azimuth.map_or("no direction".to_owned(), |a| {
+            format!("toward {:.1} degrees from true north ({})", a.degrees(), a.compass_point())
+        })
+    };
+    let _ = writeln!(
+        text,
+        "plane through all wells: gradient {:.3e}, {}{}",
+        flow.plane_gradient,
+        toward(flow.plane_azimuth_true),
+        flow.plane.r_squared.map(|r| format!(", R2 {r:.3}")).unwrap_or_default()
+    );
+    let _ = writeln!(
+        text,
+        "mean of {} triangles, weighted by area: gradient {:.3e}, {}",
+        mesh.triangles().len(),
+        flow.mean.gradient,
+        toward(flow.mean.azimuth_true)
+    );
+    if let (Some(low), Some(high)) = (contours.levels.first(), contours.levels.last()) {
+        let _ = writeln!(text, "contours {low} to {high} {unit}, every {} {unit}", contours.interval);
+    }
+    let _ = writeln!(text, "in {}:", drawn.folder.display());
+    for file in &drawn.files {
+        let name = file.file_name().unwrap_or_default();
+        let _ = writeln!(text, "  {}", name.display());
+    }
+    text.push_str(
+        "The map is a screening aid: between wells it is inferred; local codes and a licensed \
+         professional decide.\n",
+    );
+    text
+}
+
+/// The table of heads that `check` prints.
+pub(super) fn heads(heads: &Heads, control: Option<&ControlSet>) -> String {
+    let site = &heads.site;
+    let unit = site.settings.elevation_unit;
+    let accounts = control.map_or(heads.reduced.accounts.as_slice(), ControlSet::accounts);
+    let mut table = Table::new();
+    table.load_preset(presets::NOTHING);
+    table.set_header([
+        "well".to_owned(),
+        "read at".to_owned(),
+        format!("measuring point {unit}"),
+        format!("depth {}", site.settings.depth_unit),
+        format!("head {unit}"),
+        "off neighbours".to_owned(),
+        "fate".to_owned(),
+    ]);
+    for a in sorted(accounts, heads) {
+        let reading = &site.readings[a.reading];
+        let off = control
+            .and_then(|c| c.points().iter().find(|p| p.well == a.well))
+            .and_then(|p| p.leave_one_out)
+            .filter(|_| a.fate == Fate::Used);
+        table.add_row([
+            site.wells[a.well].id.clone(),
+            reading.moment.map(|m| m.to_string()).unwrap_or_default(),
+            number(a.measuring_point, 3),
+            number(a.corrected_depth, 3),
+            number(a.head, 3),
+            off.map(|l| format!("{:+.3}", l.residual)).unwrap_or_default(),
+            match &a.fate {
+                Fate::Used => "used".to_owned(),
+                Fate::SetAside { reason, .. } => format!("set aside: {reason}"),
+            },
+        ]);
+    }
+    for column in 2..=5 {
+        if let Some(column) = table.column_mut(column) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    let used = accounts.iter().filter(|a| a.fate == Fate::Used).count();
+    format!(
+        "{}, round {}\n{table}\n{used} readings used, {} set aside\n",
+        site.settings.name,
+        site.round,
+        accounts.len() - used
+    )
+}
+
+/// Accounts by well name, then as they stand in the round.
+fn sorted<'a>(accounts: &'a [ReadingAccount], heads: &Heads) -> Vec<&'a ReadingAccount> {
+    let mut sorted: Vec<&ReadingAccount> = accounts.iter().collect();
+    sorted.sort_by(|a, b| {
+        let id = |x: &ReadingAccount| &heads.site.wells[x.well].id;
+        id(a).cmp(id(b)).then(a.reading.cmp(&b.reading))
+    });
+    sorted
+}
+
+fn number(value: Option<f64>, decimals: usize) -> String {
+    value.map(|v| format!("{v:.decimals$}")).unwrap_or_default()
+}
+
+/// What `check --json` prints.
+#[derive(Serialize)]
+pub(super) struct Checked<'a> {
+    site: &'a str,
+    round: &'a str,
+    elevation_unit: &'a str,
+    depth_unit: &'a str,
+    mappable: bool,
+    readings: Vec<CheckedReading<'a>>,
+    findings: Vec<&'a Diagnostic>,
+}
+
+#[derive(Serialize)]
+struct CheckedReading<'a> {
+    well: &'a str,
+    read_at: Option<String>,
+    measuring_point: Option<f64>,
+    depth: Option<f64>,
+    head: Option<f64>,
+    #[serde(flatten)]
+    fate: &'a Fate,
+    file: &'a str,
+    line: Option<u64>,
+}
+
+/// The result of a check for `--json`.
+pub(super) fn checked<'a>(
+    heads: &'a Heads,
+    control: Option<&'a ControlSet>,
+    findings: &'a [Diagnostic],
+    error: Option<&'a Error>,
+) -> Checked<'a> {
+    let site = &heads.site;
+    let accounts = control.map_or(heads.reduced.accounts.as_slice(), ControlSet::accounts);
+    Checked {
+        site: &site.settings.name,
+        round: &site.round,
+        elevation_unit: site.settings.elevation_unit.name(),
+        depth_unit: site.settings.depth_unit.name(),
+        mappable: error.is_none(),
+        readings: sorted(accounts, heads)
+            .into_iter()
+            .map(|a| {
+                let reading = &site.readings[a.reading];
+                CheckedReading {
+                    well: &site.wells[a.well].id,
+                    read_at: reading.moment.map(|m| m.to_string()),
+                    measuring_point: a.measuring_point,
+                    depth: a.corrected_depth,
+                    head: a.head,
+                    fate: &a.fate,
+                    file: &reading.origin.file,
+                    line: reading.origin.line,
+                }
+            })
+            .collect(),
+        findings: findings.iter().chain(error.map_or(&[][..], Error::diagnostics)).collect(),
+    }
+}

@@ -1,0 +1,45 @@
+//! What the triangles say together.
+
+use super::types::{TriangleFlow, VectorMean};
+use crate::geom::Slope;
+use crate::triangulate::Mesh;
+use crate::units::Azimuth;
+
+/// The direction of flow down a slope of head, against grid north; `None` on level ground.
+pub(super) fn downhill(slope: Slope) -> Option<Azimuth> {
+    Azimuth::of_vector(-slope.east, -slope.north)
+}
+
+/// The area-weighted mean of the triangles' gradient vectors.
+///
+/// Directions are never averaged as numbers: 359 and 1 degrees are two degrees apart, and a steep
+/// triangle says more than a flat one.
+///
+/// # Units
+/// - `convergence_deg`: degrees, at the site's centre
+pub(super) fn vector_mean(mesh: &Mesh, flows: &[TriangleFlow], convergence_deg: f64) -> VectorMean {
+    let (mut area, mut east, mut north) = (0.0, 0.0, 0.0);
+    let (mut directed_area, mut unit_east, mut unit_north) = (0.0, 0.0, 0.0);
+    for (t, f) in mesh.triangles().iter().zip(flows) {
+        area += t.area_m2;
+        east += t.area_m2 * f.slope.east;
+        north += t.area_m2 * f.slope.north;
+        if f.gradient > 0.0 {
+            directed_area += t.area_m2;
+            unit_east += t.area_m2 * f.slope.east / f.gradient;
+            unit_north += t.area_m2 * f.slope.north / f.gradient;
+        }
+    }
+    let mean = Slope { east: east / area, north: north / area };
+    let azimuth_grid = downhill(mean);
+    VectorMean {
+        gradient: mean.magnitude(),
+        azimuth_grid,
+        azimuth_true: azimuth_grid.map(|a| a.turned(convergence_deg)),
+        agreement: if directed_area > 0.0 {
+            libm::hypot(unit_east, unit_north) / directed_area
+        } else {
+            0.0
+        },
+    }
+}

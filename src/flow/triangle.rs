@@ -1,0 +1,49 @@
+//! One triangle's gradient and direction.
+
+use geo::Coord;
+use rayon::prelude::*;
+
+use super::site::downhill;
+use super::types::TriangleFlow;
+use crate::check::ControlSet;
+use crate::geom::{CrsError, slope_of_triangle};
+use crate::triangulate::Mesh;
+
+/// The flow of every triangle of the mesh, in its order.
+///
+/// # Units
+/// - `metres`: m in one unit of head
+pub(super) fn flows(
+    control: &ControlSet,
+    mesh: &Mesh,
+    metres: f64,
+) -> Result<Vec<TriangleFlow>, CrsError> {
+    let centroids: Vec<Coord> = mesh
+        .triangles()
+        .iter()
+        .map(|t| {
+            let [a, b, c] = mesh.corners(t);
+            control.frame().to_crs(Coord { x: (a.x + b.x + c.x) / 3.0, y: (a.y + b.y + c.y) / 3.0 })
+        })
+        .collect();
+    let convergences = control.crs().convergences(&centroids)?;
+    Ok(mesh
+        .triangles()
+        .par_iter()
+        .zip(centroids.par_iter().zip(&convergences))
+        .map(|(t, (centroid, convergence_deg))| {
+            let slope =
+                slope_of_triangle(mesh.corners(t), t.corners.map(|i| mesh.heads()[i] * metres))
+                    .expect("this is a bug in headfall: a triangle has no area");
+            let azimuth_grid = downhill(slope);
+            TriangleFlow {
+                slope,
+                gradient: slope.magnitude(),
+                azimuth_grid,
+                azimuth_true: azimuth_grid.map(|a| a.turned(*convergence_deg)),
+                convergence_deg: *convergence_deg,
+                centroid: *centroid,
+            }
+        })
+        .collect())
+}

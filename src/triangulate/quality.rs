@@ -1,0 +1,61 @@
+//! How far a triangle can be trusted: marked, never dropped.
+
+use geo::Coord;
+
+use super::types::{Mark, Triangle};
+use crate::geom::{doubled_area, tolerance};
+
+/// Measures every triangle and marks slivers and long edges of the outline.
+///
+/// # Units
+/// - `points`: m
+///
+/// # References
+/// Base-to-height bound: McKenna and Wahi (2006), Ground Water 44(5), 723-731 (from memory).
+pub(super) fn judged(points: &[Coord], corners: Vec<[usize; 3]>, hull: &[usize]) -> Vec<Triangle> {
+    let long = tolerance::LONG_HULL_EDGE * median_edge(points, &corners);
+    let mut hull_edges: Vec<(usize, usize)> =
+        (0..hull.len()).map(|i| ordered(hull[i], hull[(i + 1) % hull.len()])).collect();
+    hull_edges.sort_unstable();
+    corners
+        .into_iter()
+        .map(|corners| {
+            let p = corners.map(|i| points[i]);
+            let doubled = doubled_area(p);
+            let sides = [0, 1, 2].map(|i| distance(p[i], p[(i + 1) % 3]));
+            let longest = sides.into_iter().fold(0.0, f64::max);
+            let base_to_height = longest * longest / doubled;
+            let on_hull = (0..3).any(|i| {
+                sides[i] > long
+                    && hull_edges.binary_search(&ordered(corners[i], corners[(i + 1) % 3])).is_ok()
+            });
+            let mut marks = Vec::new();
+            if base_to_height > tolerance::BASE_TO_HEIGHT {
+                marks.push(Mark::Sliver);
+            }
+            if on_hull {
+                marks.push(Mark::LongHullEdge);
+            }
+            Triangle { corners, area_m2: doubled / 2.0, base_to_height, marks }
+        })
+        .collect()
+}
+
+/// The median length over all sides of all triangles, m. Inner edges count twice, which does no
+/// harm to a median that only sets a scale.
+fn median_edge(points: &[Coord], corners: &[[usize; 3]]) -> f64 {
+    let mut lengths: Vec<f64> = corners
+        .iter()
+        .flat_map(|t| [0, 1, 2].map(|i| distance(points[t[i]], points[t[(i + 1) % 3]])))
+        .collect();
+    let middle = lengths.len() / 2;
+    *lengths.select_nth_unstable_by(middle, f64::total_cmp).1
+}
+
+fn distance(a: Coord, b: Coord) -> f64 {
+    libm::hypot(b.x - a.x, b.y - a.y)
+}
+
+fn ordered(a: usize, b: usize) -> (usize, usize) {
+    (a.min(b), a.max(b))
+}

@@ -1,0 +1,386 @@
+//! Every check of the check stage, provoked through a site folder as a user would have it.
+
+use std::fmt::Write as _;
+
+use headfall::diag::{Code, Diagnostic};
+use headfall::read::Overrides;
+use headfall::run::Map;
+
+use crate::support::{Folder, map, of};
+
+/// A dozen invented wells on a gently bent water table in UTM zone 15, heads to 0.01 ft.
+const POSITIONS: [(f64, f64); 12] = [
+    (480_010.0, 4_980_020.0),
+    (480_130.0, 4_980_045.0),
+    (480_260.0, 4_980_015.0),
+    (480_390.0, 4_980_060.0),
+    (480_040.0, 4_980_160.0),
+    (480_170.0, 4_980_190.0),
+    (480_300.0, 4_980_150.0),
+    (480_410.0, 4_980_200.0),
+    (480_025.0, 4_980_310.0),
+    (480_150.0, 4_980_330.0),
+    (480_280.0, 4_980_300.0),
+    (480_400.0, 4_980_340.0),
+];
+
+/// Head in ft: a plane of 0.004 toward the south-east, a slight bend, a tenth of an inch of noise.
+fn head(i: usize) -> f64 {
+    let (e, n) = POSITIONS[i];
+    let (x, y) = ((e - 480_000.0) / 0.3048, (n - 4_980_000.0) / 0.3048);
+    let noise = [0.01, -0.01, 0.0, 0.01, 0.0, -0.01, 0.01, 0.0, -0.01, 0.01, 0.0, -0.01];
+    let h = 900.0 - 0.0028 * x + 0.0028 * y - 4e-8 * x * x + noise[i];
+    (h * 100.0).round() / 100.0
+}
+
+/// A site under test: the register's and the round's cells can be changed one by one.
+struct Site {
+    toml: String,
+    register: Vec<Vec<String>>,
+    round: Vec<Vec<String>>,
+}
+
+const REGISTER: &str = "id,easting,northing,measuring_point_elevation,total_depth,sounded_depth,\
+                        screen_top,screen_bottom,aquifer_unit,measuring_point_date";
+const ROUND: &str = "id,datetime,depth_to_water,status";
+
+impl Site {
+    fn new() -> Self {
+        let mut register = Vec::new();
+        let mut round = Vec::new();
+        for (i, (e, n)) in POSITIONS.iter().enumerate() {
+            let id = format!("MW-{}", i + 1);
+            let mp = 920.0 + (i as f64) / 10.0;
+            register.push(vec![
+                id.clone(),
+                e.to_string(),
+                n.to_string(),
+                format!("{mp:.2}"),
+                "45.0".into(),
+                "44.9".into(),
+                "15.0".into(),
+                "44.0".into(),
+                "sand".into(),
+                "2024-05-01".into(),
+            ]);
+            round.push(vec![
+                id,
+                format!("2026-04-14T{:02}:00", 7 + i),
+                format!("{:.2}", mp - head(i)),
+                String::new(),
+            ]);
+        }
+        let toml = "[site]\nname = \"Test\"\ncrs = \"EPSG:26915\"\nelevation_unit = \"ft\"\n\
+                    vertical_datum = \"NAVD 88\"\n"
+            .to_owned();
+        Self { toml, register, round }
+    }
+
+    fn draw(&self) -> (Option<Map>, Vec<Diagnostic>) {
+        let folder = Folder::new();
+        let csv = |heading: &str, rows: &[Vec<String>]| {
+            rows.iter().fold(format!("{heading}\n"), |mut text, row| {
+                let _ = writeln!(text, "{}", row.join(","));
+                text
+            })
+        };
+        folder.file("site.toml", &self.toml);
+        folder.file("wells.csv", csv(REGISTER, &self.register));
+        folder.file("rounds/april.csv", csv(ROUND, &self.round));
+        let (result, findings) = map(folder.path(), &Overrides::default());
+        (result.ok(), findings)
+    }
+
+    /// The findings of one code, which must be told; whether there is a map must be as said.
+    #[track_caller]
+    fn told(&self, code: Code, mapped: bool) -> Vec<Diagnostic> {
+        let (map, findings) = self.draw();
+        let told: Vec<Diagnostic> = of(code, &findings).into_iter().cloned().collect();
+        assert!(!told.is_empty(), "{code} is told; found {findings:#?}");
+        assert_eq!(map.is_some(), mapped, "whether there is a map: {findings:#?}");
+        told
+    }
+
+    fn keep(&mut self, wells: &[usize]) {
+        self.register = wells.iter().map(|i| self.register[*i].clone()).collect();
+        self.round = wells.iter().map(|i| self.round[*i].clone()).collect();
+    }
+}
+
+#[track_caller]
+fn says(d: &Diagnostic, parts: &[&str]) {
+    for part in parts {
+        assert!(d.message.contains(part), "\"{part}\" is in \"{}\"", d.message);
+    }
+}
+
+#[test]
+fn a_good_round_is_mapped_without_a_warning() {
+    let (map, findings) = Site::new().draw();
+    assert!(map.is_some(), "a map: {findings:#?}");
+    let loud: Vec<_> =
+        findings.iter().filter(|d| d.severity > headfall::diag::Severity::Note).collect();
+    assert!(loud.is_empty(), "no warning: {loud:#?}");
+}
+
+#[test]
+fn fewer_than_three_usable_wells_are_refused() {
+    let mut site = Site::new();
+    site.keep(&[0, 1, 5]);
+    site.round[1][3] = "dry".into();
+    site.round[1][2] = String::new();
+    let told = site.told(Code::FewWells, false);
+    says(&told[0], &["2 usable wells", "needs 3", "april"]);
+    assert_eq!(told[0].wells, ["MW-1", "MW-6"], "the usable ones are named");
+}
+
+#[test]
+fn wells_on_one_line_are_refused() {
+    let mut site = Site::new();
+    site.keep(&[0, 1, 2, 3]);
+    for (i, row) in site.register.iter_mut().enumerate() {
+        row[1] = (480_000.0 + 100.0 * i as f64).to_string();
+        row[2] = (4_980_000.0 + 50.0 * i as f64).to_string();
+    }
+    let told = site.told(Code::Collinear, false);
+    // East 100 for north 50 is a bearing of atan(2) = 63 degrees.
+    says(&told[0], &["4 wells", "grid bearing 63", "0.00 m across"]);
+}
+
+#[test]
+fn wells_nearly_on_one_line_are_told() {
+    let mut site = Site::new();
+    site.keep(&[0, 1, 2, 3]);
+    for (i, row) in site.register.iter_mut().enumerate() {
+        row[1] = (480_000.0 + 100.0 * i as f64).to_string();
+        row[2] = (4_980_000.0 + if i == 1 { 4.0 } else { 0.0 }).to_string();
+    }
+    says(&site.told(Code::ThinNetwork, true)[0], &["bound 0.1"]);
+}
+
+#[test]
+fn two_wells_at_one_position_are_refused_with_both_names() {
+    let mut site = Site::new();
+    site.register[4][1] = site.register[7][1].clone();
+    site.register[4][2] = site.register[7][2].clone();
+    let told = site.told(Code::SharedPosition, false);
+    says(&told[0], &["MW-5, MW-8", "(480410, 4980200)"]);
+    assert_eq!(told[0].origins.len(), 2, "both rows are shown");
+}
+
+#[test]
+fn aquifer_units_tell_two_wells_at_one_position_apart() {
+    let mut site = Site::new();
+    site.register[4][1] = site.register[7][1].clone();
+    site.register[4][2] = site.register[7][2].clone();
+    site.register[4][8] = "rock".into();
+    site.toml += "aquifer_unit = \"sand\"\n";
+    let told = site.told(Code::OtherUnit, true);
+    says(&told[0], &["MW-5", "\"rock\""]);
+}
+
+#[test]
+fn several_aquifer_units_and_none_named_are_refused() {
+    let mut site = Site::new();
+    site.register[2][8] = "rock".into();
+    says(&site.told(Code::UnitUnnamed, false)[0], &["\"rock\", \"sand\""]);
+}
+
+#[test]
+fn wells_without_a_unit_among_wells_with_one_are_refused() {
+    let mut site = Site::new();
+    site.register[2][8] = String::new();
+    let told = site.told(Code::UnitUnnamed, false);
+    assert_eq!(told[0].wells, ["MW-3"], "the well is named");
+}
+
+#[test]
+fn a_level_below_the_bottom_is_set_aside() {
+    let mut site = Site::new();
+    site.round[5][2] = "45.60".into();
+    let told = site.told(Code::BelowBottom, true);
+    says(&told[0], &["MW-6", "well's bottom at 875.50 ft", "head 874.90 ft"]);
+}
+
+#[test]
+fn a_level_below_the_screen_is_set_aside() {
+    let mut site = Site::new();
+    site.round[5][2] = "44.50".into();
+    says(&site.told(Code::BelowBottom, true)[0], &["MW-6", "screen's bottom at 876.50 ft"]);
+}
+
+#[test]
+fn depths_below_ground_are_counted_from_the_ground() {
+    let mut site = Site::new();
+    site.toml += "depths_from = \"ground\"\n";
+    for row in &mut site.register {
+        let mp: f64 = row[3].parse().expect("a number");
+        row.push(format!("{:.2}", mp - 3.0));
+    }
+    // Below the measuring point 45.6 is above a bottom 45 below ground, which is 48 below it.
+    site.round[5][2] = "45.60".into();
+    let folder = Folder::new();
+    folder.file("site.toml", &site.toml);
+    let rows = |heading: String, rows: &[Vec<String>]| {
+        rows.iter().fold(heading + "\n", |text, row| text + &row.join(",") + "\n")
+    };
+    folder.file("wells.csv", rows(format!("{REGISTER},ground_elevation"), &site.register));
+    folder.file("rounds/april.csv", rows(ROUND.into(), &site.round));
+    let (_, findings) = map(folder.path(), &Overrides::default());
+    assert!(of(Code::BelowBottom, &findings).is_empty(), "{findings:#?}");
+}
+
+#[test]
+fn silt_is_told_and_a_closed_screen_set_aside() {
+    let mut site = Site::new();
+    site.register[3][5] = "40.0".into();
+    says(&site.told(Code::Silted, true)[0], &["MW-4", "5.00 ft shallower"]);
+    site.register[3][5] = "14.5".into();
+    let told = site.told(Code::Silted, true);
+    says(&told[0], &["MW-4", "no longer open", "set aside"]);
+    let (map, _) = site.draw();
+    assert_eq!(map.expect("a map").control.points().len(), 11, "one well fewer");
+}
+
+#[test]
+fn a_round_longer_than_its_window_is_told() {
+    let mut site = Site::new();
+    site.round[11][1] = "2026-04-15T08:30".into();
+    says(
+        &site.told(Code::RoundTooLong, true)[0],
+        &["25.5 h", "2026-04-14T07:00:00 (MW-1)", "2026-04-15T08:30:00 (MW-12)", "24 h"],
+    );
+    site.toml += "[round]\nwindow_hours = 48\n";
+    assert!(of(Code::RoundTooLong, &site.draw().1).is_empty(), "the stated window holds");
+}
+
+/// Published check: a typing error of one foot in a wellhead elevation led a regulator to believe
+/// the well was in another aquifer (San Joaquin County EHD public file 540707, p. 759). A residual
+/// check must name it, whichever well it is.
+#[test]
+fn a_blunder_of_one_foot_names_its_well_whichever_it_is() {
+    for i in 0..POSITIONS.len() {
+        for blunder in [1.0, -1.0] {
+            let mut site = Site::new();
+            let mp: f64 = site.register[i][3].parse().expect("a number");
+            site.register[i][3] = format!("{:.2}", mp + blunder);
+            let told = site.told(Code::OffNeighbours, true);
+            assert_eq!(told.len(), 1, "one well only: {told:#?}");
+            assert_eq!(told[0].wells, [format!("MW-{}", i + 1)], "the right one");
+        }
+    }
+}
+
+#[test]
+fn a_depth_in_metres_among_feet_is_called_a_mix_up() {
+    let mut site = Site::new();
+    let depth: f64 = site.round[6][2].parse().expect("a number");
+    site.round[6][2] = format!("{:.3}", depth * 0.3048);
+    says(&site.told(Code::UnitMixUp, true)[0], &["MW-7", "depth is taken for metres"]);
+}
+
+#[test]
+fn a_measuring_point_in_metres_among_feet_is_called_a_mix_up() {
+    let mut site = Site::new();
+    let mp: f64 = site.register[6][3].parse().expect("a number");
+    site.register[6][3] = format!("{:.3}", mp * 0.3048);
+    for column in 4..8 {
+        site.register[6][column] = String::new();
+    }
+    says(&site.told(Code::UnitMixUp, true)[0], &["MW-7", "taken for"]);
+}
+
+#[test]
+fn degrees_given_as_projected_coordinates_are_refused() {
+    let mut site = Site::new();
+    for (i, row) in site.register.iter_mut().enumerate() {
+        row[1] = (-93.25 + 0.001 * i as f64).to_string();
+        row[2] = (44.97 + 0.0007 * (i * i % 7) as f64).to_string();
+    }
+    let told = site.told(Code::DegreesAsProjected, false);
+    says(&told[0], &["12 of 12 wells", "MW-1", "-93.25", "EPSG:26915"]);
+    site.toml += "coordinates_crs = \"EPSG:4269\"\n";
+    assert!(site.draw().0.is_some(), "with their CRS declared they are mapped");
+}
+
+#[test]
+fn projected_coordinates_under_a_geographic_crs_are_refused() {
+    let mut site = Site::new();
+    site.toml = site.toml.replace("EPSG:26915", "EPSG:4269");
+    says(&site.told(Code::ProjectedAsDegrees, false)[0], &["EPSG:4269", "not degrees"]);
+}
+
+#[test]
+fn degrees_under_a_geographic_crs_are_refused_with_a_projected_one_to_use() {
+    let mut site = Site::new();
+    site.toml = site.toml.replace("EPSG:26915", "EPSG:4269");
+    for (i, row) in site.register.iter_mut().enumerate() {
+        row[1] = (-93.25 + 0.001 * i as f64).to_string();
+        row[2] = (44.97 + 0.0007 * (i * i % 7) as f64).to_string();
+    }
+    let told = site.told(Code::ProjectedAsDegrees, false);
+    let advice = told[0].advice.as_deref().unwrap_or_default();
+    assert!(advice.contains("EPSG:32615"), "{advice}");
+}
+
+#[test]
+fn swapped_axes_are_refused() {
+    let mut site = Site::new();
+    for row in &mut site.register {
+        row.swap(1, 2);
+    }
+    let told = site.told(Code::AxesSwapped, false);
+    says(&told[0], &["12 of 12 wells", "exchanged"]);
+    let mut one = Site::new();
+    one.register[8].swap(1, 2);
+    assert_eq!(one.told(Code::AxesSwapped, false)[0].wells, ["MW-9"], "one alone is named");
+}
+
+#[test]
+fn a_well_far_outside_the_area_of_use_is_refused() {
+    let mut site = Site::new();
+    site.register[2][2] = "498007.5".into();
+    let told = site.told(Code::OutsideArea, false);
+    assert_eq!(told[0].wells, ["MW-3"], "the well is named");
+    says(&told[0], &["(480260, 498007.5)", "area of use"]);
+}
+
+#[test]
+fn a_site_a_little_outside_the_area_of_use_is_told_only() {
+    let mut site = Site::new();
+    for row in &mut site.register {
+        let e: f64 = row[1].parse().expect("a number");
+        row[1] = (e + 290_000.0).to_string();
+    }
+    let told = site.told(Code::OutsideArea, true);
+    assert_eq!(told[0].wells.len(), 12, "every well is named");
+}
+
+#[test]
+fn distances_are_corrected_where_the_projection_stretches_them() {
+    let mut site = Site::new();
+    // Web Mercator at 45 degrees north stretches by 1 / cos 45 = 1.41.
+    site.toml = site.toml.replace("EPSG:26915", "EPSG:3857");
+    for row in &mut site.register {
+        let (e, n): (f64, f64) =
+            (row[1].parse().expect("a number"), row[2].parse().expect("a number"));
+        row[1] = (-10_380_000.0 + (e - 480_000.0) * 1.41).to_string();
+        row[2] = (5_621_500.0 + (n - 4_980_000.0) * 1.41).to_string();
+    }
+    says(&site.told(Code::ScaleCorrected, true)[0], &["1.41"]);
+    let stretched = site.draw().0.expect("a map").flow.plane_gradient;
+    let plain = Site::new().draw().0.expect("a map").flow.plane_gradient;
+    let ratio = stretched / plain;
+    assert!((ratio - 1.0).abs() < 0.005, "the gradient is that on the ground: ratio {ratio}");
+}
+
+#[test]
+fn all_refusals_are_told_at_once() {
+    let mut site = Site::new();
+    site.register[2][8] = String::new();
+    site.register[8].swap(1, 2);
+    let (map, findings) = site.draw();
+    assert!(map.is_none(), "refused");
+    assert!(!of(Code::UnitUnnamed, &findings).is_empty(), "{findings:#?}");
+    assert!(!of(Code::AxesSwapped, &findings).is_empty(), "{findings:#?}");
+}

@@ -1,0 +1,89 @@
+//! A real round: 183 levels read in and near the Idaho National Laboratory, 2 to 15 April 2009.
+//!
+//! Data: `data/inl/inl_esrp_2009-04_wells.csv`, US Geological Survey, CC0, with its provenance.
+//! Expected values: counted and fitted from the same file with NumPy's least squares (106
+//! single-completion aquifer wells: gradient 9.91538e-4 toward grid azimuth 197.67 degrees,
+//! R2 0.54222, UTM zone 12); 57 multilevel intervals stand at 3 positions, so 54 share one.
+
+use std::fmt::Write as _;
+
+use headfall::diag::Code;
+use headfall::read::Overrides;
+
+use crate::support::{Folder, map, near, of, rows};
+
+/// The round as one table; ids are numbered because the intervals of a well share its name.
+fn table(keep: impl Fn(&str, &str) -> bool) -> String {
+    let mut text = "Well,Aquifer unit,UTM E (m),UTM N (m),Measuring point elevation (ft),\
+                    Depth to water (ft),Date time\n"
+        .to_owned();
+    for row in rows("inl/inl_esrp_2009-04_wells.csv") {
+        if keep(&row["network"], &row["completion"]) {
+            let unit = if row["network"] == "A" { "aquifer" } else { "perched" };
+            let _ = writeln!(
+                text,
+                "{},{unit},{},{},{},{},{}",
+                row["site_no"],
+                row["utm12n_e_m"],
+                row["utm12n_n_m"],
+                row["alt_ft_navd88"],
+                row["depth_to_water_ft"],
+                row["datetime_utc"].trim_end_matches('Z'),
+            );
+        }
+    }
+    text
+}
+
+fn overrides() -> Overrides {
+    Overrides { crs: Some("EPSG:26912".into()), ..Overrides::default() }
+}
+
+#[test]
+fn single_completion_wells_give_the_fitted_plane() {
+    let folder = Folder::new();
+    let file =
+        folder.file("inl.csv", table(|network, completion| network == "A" && completion != "M"));
+    let (map, findings) = map(&file, &overrides());
+    let map = map.expect("a map");
+    assert_eq!(map.control.points().len(), 106, "single-completion aquifer wells");
+    near(map.flow.plane_gradient, 9.915_380_334e-4, 1e-12);
+    near(map.flow.plane_azimuth_grid.expect("a direction").degrees(), 197.669_825_2, 1e-5);
+    near(map.flow.plane.r_squared.expect("R2"), 0.542_220_38, 1e-7);
+    assert_eq!(of(Code::RoundTooLong, &findings).len(), 1, "thirteen days are no synoptic round");
+}
+
+#[test]
+fn perched_wells_are_never_mixed_in() {
+    let folder = Folder::new();
+    let both = table(|_, completion| completion != "M");
+    let file = folder.file("inl.csv", &both);
+    let (result, findings) = map(&file, &overrides());
+    assert!(result.is_err(), "two aquifer units and none named");
+    let told = of(Code::UnitUnnamed, &findings);
+    assert!(told[0].message.contains("\"aquifer\", \"perched\""), "{}", told[0].message);
+
+    folder.file(
+        "site.toml",
+        "[site]\nname = \"INL\"\ncrs = \"EPSG:26912\"\nelevation_unit = \"ft\"\n\
+         vertical_datum = \"NAVD 88\"\naquifer_unit = \"aquifer\"\n",
+    );
+    let (result, findings) = map(&file, &Overrides::default());
+    let map = result.expect("a map of the aquifer");
+    assert_eq!(map.control.points().len(), 106, "aquifer wells only");
+    assert_eq!(of(Code::OtherUnit, &findings).len(), 20, "each perched well is named");
+    let highest = map.control.points().iter().map(|p| p.head).fold(f64::MIN, f64::max);
+    assert!(highest < 4700.0, "no perched head (278 ft and more above) carries the map: {highest}");
+}
+
+#[test]
+fn multilevel_intervals_at_one_position_are_refused_by_name() {
+    let folder = Folder::new();
+    let file = folder.file("inl.csv", table(|network, _| network == "A"));
+    let (result, findings) = map(&file, &overrides());
+    assert!(result.is_err(), "shared positions");
+    let told = of(Code::SharedPosition, &findings);
+    assert_eq!(told.len(), 3, "positions");
+    assert_eq!(told.iter().map(|d| d.wells.len()).sum::<usize>(), 57, "intervals, all named");
+    assert_eq!(told.iter().map(|d| d.wells.len() - 1).sum::<usize>(), 54, "shared positions");
+}
