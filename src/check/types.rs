@@ -150,6 +150,7 @@ impl ControlSet {
         crs: Crs,
         frame: Frame,
         factors: Factors,
+        positions: Vec<Option<Coord>>,
         elevation_unit: LengthUnit,
         aquifer_unit: Option<String>,
         from_to: Option<(Moment, Moment)>,
@@ -162,9 +163,15 @@ impl ControlSet {
             frame,
             factors,
             scale_corrected,
+            positions,
             elevation_unit,
             aquifer_unit,
             from_to,
         }
+    }
+
+    /// Makes a well one whose coordinates do not fit the CRS.
+    pub(crate) fn forget_position(&mut self, well: usize) {
+        self.positions[well] = None;
     }
 }

@@ -69,7 +69,7 @@ fn cut(points: &[Coord]) -> Vec<Vec<Coord>> {
         if x.to_bits() != b.x.to_bits() {
             let side = if x > a.x { 180.0 } else { -180.0 };
             // A step from +180 to -180 is no way at all.
-            let share = if x == a.x { 0.0 } else { (side - a.x) / (x - a.x) };
+            let share = if x.to_bits() == a.x.to_bits() { 0.0 } else { (side - a.x) / (x - a.x) };
             let y = a.y + share * (b.y - a.y);
             part.push(Coord { x: side, y });
             parts.push(std::mem::replace(&mut part, vec![Coord { x: -side, y }]));

@@ -116,28 +116,7 @@ pub(super) fn lattice(
         }
     }
     let flow = site_flow(&triangles, &positions, &local, &heads, factors.convergence_deg);
-    let crs_of = |east: f64, north: f64| Coord { x: origin.x + east, y: origin.y + north };
     let side = (n - 1) as f64 * spacing;
-    let level = |east: f64| HEAD + RISE * east;
-    let contours = Contours {
-        interval: level(side / 2.0) - level(side / 4.0),
-        levels: vec![level(side / 4.0), level(side / 2.0)],
-        lines: vec![
-            ContourLine {
-                level: level(side / 4.0),
-                points: vec![crs_of(side / 4.0, 0.0), crs_of(side / 4.0, side)],
-            },
-            ContourLine {
-                level: level(side / 2.0),
-                points: vec![
-                    crs_of(0.1 * side, 0.1 * side),
-                    crs_of(0.9 * side, 0.1 * side),
-                    crs_of(0.5 * side, 0.9 * side),
-                    crs_of(0.1 * side, 0.1 * side),
-                ],
-            },
-        ],
-    };
     let cell = side / cells as f64;
     let spec =
         GridSpec { west: origin.x, south: origin.y, cell, columns: cells + 1, rows: cells + 1 };
@@ -147,12 +126,14 @@ pub(super) fn lattice(
     // No support in the south-western corner.
     nodes[0] = f64::NAN;
     let from_to = readings[0].moment.zip(readings[count - 1].moment);
+    let stands = wells.iter().map(|w| Some(Coord { x: w.easting, y: w.northing })).collect();
     let control = ControlSet::for_tests(
         points,
         accounts,
         crs,
         frame,
         factors,
+        stands,
         LengthUnit::Foot,
         Some("upper sand".to_owned()),
         from_to,
@@ -162,7 +143,7 @@ pub(super) fn lattice(
         control,
         mesh: Mesh::for_tests(local, heads, triangles, vec![0, n - 1, count - 1, count - n]),
         grid: Grid::for_tests(spec, nodes),
-        contours,
+        contours: contours(origin, side),
         flow,
         findings: vec![
             Diagnostic::new(Code::NoStaticLevel, "well P-1 was pumped")
@@ -170,6 +151,24 @@ pub(super) fn lattice(
                 .at(&Origin::line("rounds/spring.csv", 7).column("status"))
                 .advice("read it again at rest"),
             Diagnostic::new(Code::FlatTriangle, "triangle 1 is flat"),
+        ],
+    }
+}
+
+/// A straight open line and a closed one, whatever the heads.
+fn contours(origin: Coord, side: f64) -> Contours {
+    let at =
+        |east: f64, north: f64| Coord { x: origin.x + east * side, y: origin.y + north * side };
+    let levels = [0.25, 0.5].map(|share| HEAD + RISE * share * side);
+    Contours {
+        interval: levels[1] - levels[0],
+        levels: levels.to_vec(),
+        lines: vec![
+            ContourLine { level: levels[0], points: vec![at(0.25, 0.0), at(0.25, 1.0)] },
+            ContourLine {
+                level: levels[1],
+                points: vec![at(0.1, 0.1), at(0.9, 0.1), at(0.5, 0.9), at(0.1, 0.1)],
+            },
         ],
     }
 }

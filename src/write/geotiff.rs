@@ -3,6 +3,7 @@
 use std::io;
 use std::path::Path;
 
+use gdal::Dataset;
 use gdal::DriverManager;
 use gdal::Metadata;
 use gdal::errors::Result;
@@ -31,7 +32,30 @@ pub(super) fn surface(context: &Context, path: &Path) -> io::Result<()> {
         return Err(io::Error::other("the folder's name is not UTF-8, which GDAL needs"));
     }
     let _manners = Manners::teach().map_err(io::Error::other)?;
-    write(context, path).map_err(io::Error::other)
+    write(context, path).map_err(io::Error::other)?;
+    // GDAL may lose the error of a tile that was still being packed when the file was closed.
+    if is_complete(path).map_err(io::Error::other)? {
+        Ok(())
+    } else {
+        Err(io::Error::other("the file is shorter than its tiles; the disk may be full"))
+    }
+}
+
+/// Whether every tile lies within the file.
+fn is_complete(path: &Path) -> Result<bool> {
+    let length = std::fs::metadata(path).map_or(0, |m| m.len());
+    let dataset = Dataset::open(path)?;
+    let (columns, rows) = dataset.raster_size();
+    let band = dataset.rasterband(1)?;
+    let number = |what: &str, x: usize, y: usize| {
+        band.metadata_item(&format!("BLOCK_{what}_{x}_{y}"), "TIFF")?.parse::<u64>().ok()
+    };
+    Ok((0..rows.div_ceil(TILE)).all(|y| {
+        (0..columns.div_ceil(TILE)).all(|x| match (number("OFFSET", x, y), number("SIZE", x, y)) {
+            (Some(offset), Some(size)) => size > 0 && offset + size <= length,
+            _ => false,
+        })
+    }))
 }
 
 /// GDAL's behaviour on this thread for as long as the value lives.
@@ -167,5 +191,26 @@ fn set_unit(band: &RasterBand, unit: LengthUnit) -> Result<()> {
         Ok(())
     } else {
         Err(gdal::errors::GdalError::BadArgument(format!("the unit {name:?} was refused")))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::unwrap_used, reason = "a test may panic")]
+
+    use super::*;
+    use crate::write::fixture::lattice;
+
+    #[test]
+    fn a_file_cut_short_by_one_byte_is_not_complete() {
+        let origin = geo::Coord { x: 480_000.0, y: 4_980_000.0 };
+        let fixture = lattice("EPSG:26915", origin, 100.0, 2, 600);
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("surface.tif");
+        surface(&Context::new(&fixture.results()), &path).unwrap();
+        assert!(is_complete(&path).unwrap());
+        let file = std::fs::OpenOptions::new().write(true).open(&path).unwrap();
+        file.set_len(file.metadata().unwrap().len() - 1).unwrap();
+        assert!(!is_complete(&path).unwrap());
     }
 }

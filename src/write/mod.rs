@@ -102,7 +102,7 @@ fn file_names() -> Vec<&'static str> {
 /// [`Error::Write`], naming the file and the cause. Earlier results in `out` are then untouched.
 ///
 /// # References
-/// GeoJSON: RFC 7946. GeoTIFF: OGC 19-008r4. CSV: RFC 4180.
+/// `GeoJSON`: RFC 7946. `GeoTIFF`: OGC 19-008r4. CSV: RFC 4180.
 pub fn write(results: &Results, out: &Path) -> Result<Written, Error> {
     let staging = Staging::open(out)?;
     let context = Context::new(results);

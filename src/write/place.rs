@@ -110,20 +110,18 @@ impl Staging {
     /// Takes moves back, last one first.
     fn undo(&mut self, moves: &[(PathBuf, PathBuf)], target: &Path, cause: io::Error) -> Error {
         let back = moves.iter().rev().try_for_each(|(from, to)| fs::rename(to, from));
-        let what = match back {
-            Ok(()) => "a result cannot be moved into place; the earlier results are untouched",
-            Err(_) => {
-                // The earlier results must not be swept away with the staging folder.
-                self.folder.disable_cleanup(true);
-                let path = self.folder.path().to_owned();
-                let what = format!(
-                    "{} cannot be moved into place and the earlier results cannot be moved back; \
-                     they are kept here",
-                    target.display()
-                );
-                return Error::Write { what, path, source: cause };
-            }
-        };
+        if back.is_err() {
+            // The earlier results must not be swept away with the staging folder.
+            self.folder.disable_cleanup(true);
+            let path = self.folder.path().to_owned();
+            let what = format!(
+                "{} cannot be moved into place and the earlier results cannot be moved back; they \
+                 are kept here",
+                target.display()
+            );
+            return Error::Write { what, path, source: cause };
+        }
+        let what = "a result cannot be moved into place; the earlier results are untouched";
         failed(what, target)(cause)
     }
 }

@@ -1,4 +1,4 @@
-//! The GeoJSON layers, RFC 7946: longitude and latitude on WGS 84, one feature a line.
+//! The layers as `GeoJSON`, RFC 7946: longitude and latitude on WGS 84, one feature a line.
 
 mod contours;
 mod feature;

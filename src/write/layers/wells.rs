@@ -49,14 +49,13 @@ struct SetAside<'a> {
 /// Writes the control points, then the wells that were set aside, by name.
 pub(in crate::write) fn wells(context: &Context, path: &Path) -> io::Result<()> {
     let points = context.results.control.points();
-    let aside = set_aside(context);
+    let aside = set_aside(context)?;
     layer(path, points.len() + aside.len(), |i| {
-        let (lon_lat, properties) = match points.get(i) {
-            Some(point) => (point.lon_lat, of_control_point(context, i, point)),
-            None => {
-                let well = &aside[i - points.len()];
-                (well.lon_lat, of_set_aside(context, well))
-            }
+        let (lon_lat, properties) = if let Some(point) = points.get(i) {
+            (point.lon_lat, of_control_point(context, i, point))
+        } else {
+            let well = &aside[i - points.len()];
+            (well.lon_lat, of_set_aside(context, well))
         };
         Some((Point(decimals::lon_lat(lon_lat)).into(), properties))
     })
@@ -141,29 +140,30 @@ fn reasons(accounts: &[&ReadingAccount]) -> String {
     reasons.join("; ")
 }
 
-/// The wells that were set aside, by name. One without a position on the earth is left out: it
-/// still stands in `heads.csv`.
-fn set_aside<'a>(context: &Context<'a>) -> Vec<SetAside<'a>> {
+/// The wells that were set aside, by name. One whose coordinates do not fit the CRS is left out:
+/// it still stands in `heads.csv`.
+fn set_aside<'a>(context: &Context<'a>) -> io::Result<Vec<SetAside<'a>>> {
     let control = context.results.control;
-    let used: Vec<bool> = {
-        let mut used = vec![false; context.results.site.wells.len()];
-        for p in control.points() {
-            used[p.well] = true;
-        }
-        used
-    };
+    let mut used = vec![false; context.results.site.wells.len()];
+    for p in control.points() {
+        used[p.well] = true;
+    }
     let mut accounts: BTreeMap<usize, Vec<&ReadingAccount>> = BTreeMap::new();
     for account in control.accounts().iter().filter(|a| !used[a.well]) {
         accounts.entry(account.well).or_default().push(account);
     }
+    accounts.retain(|&w, _| control.positions()[w].is_some());
+    let mut lon_lat: Vec<Coord> = accounts.keys().filter_map(|&w| control.positions()[w]).collect();
+    control.crs().to_lon_lat(&mut lon_lat).map_err(io::Error::other)?;
     let mut aside: Vec<SetAside> = accounts
         .into_iter()
-        .filter_map(|(w, accounts)| {
-            let mut lon_lat = [context.positions[w]?];
-            control.crs().to_lon_lat(&mut lon_lat).ok()?;
-            Some(SetAside { well: &context.results.site.wells[w], lon_lat: lon_lat[0], accounts })
+        .zip(lon_lat)
+        .map(|((w, accounts), lon_lat)| SetAside {
+            well: &context.results.site.wells[w],
+            lon_lat,
+            accounts,
         })
         .collect();
     aside.sort_by(|a, b| a.well.id.cmp(&b.well.id));
-    aside
+    Ok(aside)
 }

@@ -6,6 +6,7 @@ use std::path::Path;
 
 use serde::Serialize;
 
+use crate::diag::Code;
 use crate::read::Measurement;
 use crate::read::WellKind;
 use crate::reduce::Fate;
@@ -59,7 +60,7 @@ pub(in crate::write) fn heads(context: &Context, path: &Path) -> io::Result<()> 
 fn row<'a>(context: &Context<'a>, account: &'a ReadingAccount) -> Row<'a> {
     let site = context.results.site;
     let (well, reading) = (&site.wells[account.well], &site.readings[account.reading]);
-    let position = context.positions[account.well];
+    let position = context.results.control.positions()[account.well];
     let head = account.head.map(|h| context.units.elevation(h));
     let read = AsRead::of(&reading.measurement);
     let (fate, reason, finding) = match &account.fate {
@@ -93,7 +94,7 @@ fn row<'a>(context: &Context<'a>, account: &'a ReadingAccount) -> Row<'a> {
         head_ft: head.map(|h| h.ft),
         fate,
         reason: reason.map(cell::text),
-        finding: finding.map(|code| code.id()),
+        finding: finding.map(Code::id),
         remark: reading.remark.as_deref().map(cell::text),
         file: cell::text(&reading.origin.file),
         line: reading.origin.line,
