@@ -11,6 +11,9 @@ mod gradients;
 mod reduction;
 <<<<<<< HEAD
 
+/// Files to what they say: every finding of the read stage.
+mod reading;
+
 /// Every check, provoked through a site folder.
 mod checks;
 
