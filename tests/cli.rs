@@ -33,11 +33,12 @@ fn ends(output: &Output, code: i32) {
     );
 }
 
-/// Every file below a folder, by name.
+/// Every file in a folder, by name.
 fn contents(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     let Ok(entries) = std::fs::read_dir(folder) else { return BTreeMap::new() };
     entries
         .map(|e| e.expect("an entry").path())
+        .filter(|p| p.is_file())
         .map(|p| {
             let name = p.file_name().expect("a name").to_string_lossy().into_owned();
             (name, std::fs::read(&p).expect("a file"))
@@ -113,7 +114,8 @@ fn the_row_order_of_register_and_round_does_not_move_the_map() {
     ends(&headfall(&["draw", "--quiet", "--out"], &[&a, &from]), 0);
     ends(&headfall(&["draw", "--quiet", "--out"], &[&b, folder.path()]), 0);
     let (a, b) = (contents(&a), contents(&b));
-    for file in ["contours.geojson", "triangles.geojson", "flow.geojson", "triangles.csv", "surface.tif"]
+    for file in
+        ["contours.geojson", "triangles.geojson", "flow.geojson", "triangles.csv", "surface.tif"]
     {
         assert!(a[file] == b[file], "{file} differs");
     }
@@ -188,7 +190,10 @@ fn check_prints_heads_and_writes_nothing() {
 #[test]
 fn check_shows_the_heads_of_a_round_that_cannot_be_mapped() {
     let folder = Folder::new();
-    let table = folder.file("readings.csv", "Well,Easting,Northing,Elevation (m)\nA,480000,4980000,100.0\nB,480100,4980000,99.8\n");
+    let table = folder.file(
+        "readings.csv",
+        "Well,Easting,Northing,Elevation (m)\nA,480000,4980000,100.0\nB,480100,4980000,99.8\n",
+    );
     let output = headfall(&["check", "--crs", "EPSG:26915"], &[&table]);
     ends(&output, 2);
     assert!(text(&output.stdout).contains("99.800"), "{}", text(&output.stdout));

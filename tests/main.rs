@@ -9,7 +9,6 @@ mod gradients;
 
 /// Readings to heads against published reductions, and every finding of that stage.
 mod reduction;
-<<<<<<< HEAD
 
 /// Files to what they say: every finding of the read stage.
 mod reading;
@@ -34,5 +33,3 @@ mod layout;
 
 /// Folders, files, comparisons.
 mod support;
-=======
->>>>>>> reduce

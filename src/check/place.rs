@@ -186,8 +186,8 @@ fn judge(
         Code::DegreesAsProjected,
         &degrees,
         &format!("have coordinates that look like degrees while {crs_text} is projected"),
-        "if they are longitude and latitude, declare their CRS as `coordinates_crs` under [site] \
-         in site.toml (EPSG:4269 for NAD83, EPSG:4326 for WGS 84)"
+        "if they are longitude and latitude, head the columns so and declare their CRS as \
+         `coordinates_crs` under [site] in site.toml (EPSG:4269 for NAD83, EPSG:4326 for WGS 84)"
             .to_owned(),
         true,
     );

@@ -68,7 +68,10 @@ fn check(args: &Check) -> Exit {
         Err(error) => (None, Some(error)),
     };
     if args.source.json {
-        println!("{}", render::json(&render::checked(&heads, control.as_ref(), &findings, error.as_ref())));
+        println!(
+            "{}",
+            render::json(&render::checked(&heads, control.as_ref(), &findings, error.as_ref()))
+        );
     } else if !args.source.quiet {
         print!("{}", render::heads(&heads, control.as_ref()));
     }

@@ -99,7 +99,8 @@ pub(super) fn summary(drawn: &Drawn) -> String {
         toward(flow.mean.azimuth_true)
     );
     if let (Some(low), Some(high)) = (contours.levels.first(), contours.levels.last()) {
-        let _ = writeln!(text, "contours {low} to {high} {unit}, every {} {unit}", contours.interval);
+        let _ =
+            writeln!(text, "contours {low} to {high} {unit}, every {} {unit}", contours.interval);
     }
     let _ = writeln!(text, "in {}:", drawn.folder.display());
     for file in &drawn.files {
