@@ -18,6 +18,15 @@ pub struct LeaveOneOut {
     pub score: f64,
 }
 
+/// Where a well stands.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Place {
+    /// Position in the project CRS, CRS units.
+    pub crs: Coord,
+    /// Longitude and latitude on WGS 84, degrees.
+    pub lon_lat: Coord,
+}
+
 /// A well that carries the map.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ControlPoint {
@@ -59,7 +68,7 @@ pub struct ControlSet {
     pub(super) frame: Frame,
     pub(super) factors: Factors,
     pub(super) scale_corrected: bool,
-    pub(super) positions: Vec<Option<Coord>>,
+    pub(super) places: Vec<Option<Place>>,
     pub(super) elevation_unit: LengthUnit,
     pub(super) aquifer_unit: Option<String>,
     pub(super) from_to: Option<(Moment, Moment)>,
@@ -108,11 +117,11 @@ impl ControlSet {
         self.factors
     }
 
-    /// Where each well of the register stands, CRS units, in register order; `None` for a well
-    /// whose coordinates do not fit the CRS and which carries nothing on this map.
+    /// Where each well of the register stands, in register order; `None` for a well whose
+    /// coordinates do not fit the CRS and which carries nothing on this map.
     #[must_use]
-    pub fn positions(&self) -> &[Option<Coord>] {
-        &self.positions
+    pub fn places(&self) -> &[Option<Place>] {
+        &self.places
     }
 
     /// Whether distances were divided by the projection's scale.
@@ -150,7 +159,7 @@ impl ControlSet {
         crs: Crs,
         frame: Frame,
         factors: Factors,
-        positions: Vec<Option<Coord>>,
+        places: Vec<Option<Place>>,
         elevation_unit: LengthUnit,
         aquifer_unit: Option<String>,
         from_to: Option<(Moment, Moment)>,
@@ -163,7 +172,7 @@ impl ControlSet {
             frame,
             factors,
             scale_corrected,
-            positions,
+            places,
             elevation_unit,
             aquifer_unit,
             from_to,
@@ -172,6 +181,6 @@ impl ControlSet {
 
     /// Makes a well one whose coordinates do not fit the CRS.
     pub(crate) fn forget_position(&mut self, well: usize) {
-        self.positions[well] = None;
+        self.places[well] = None;
     }
 }

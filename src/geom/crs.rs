@@ -367,22 +367,31 @@ enum Way {
     Back,
 }
 
-/// PROJ from one definition to another or back, in place, on as many threads as pay.
+/// PROJ from one definition to another or back, in place, on as many threads as pay. Few points
+/// stay on the calling thread, which has very likely started PROJ before.
 fn transform(from: &str, to: &str, way: Way, points: &mut [Coord]) -> Result<(), CrsError> {
-    let parts = if points.len() < PARALLEL_FROM { 1 } else { rayon::current_num_threads() };
-    let share = points.len().div_ceil(parts).max(1);
-    points.par_chunks_mut(share).try_for_each(|chunk| {
-        let proj = started(from, to)?;
-        for p in chunk {
-            let q = match way {
-                Way::Forth => proj.convert(*p),
-                Way::Back => proj.project(*p, true),
-            };
-            let q = q.ok().filter(|q| q.x.is_finite() && q.y.is_finite());
-            *p = q.ok_or(CrsError::Untransformable { x: p.x, y: p.y })?;
-        }
-        Ok(())
-    })
+    if points.is_empty() {
+        return Ok(());
+    }
+    if points.len() < PARALLEL_FROM {
+        return transform_here(from, to, way, points);
+    }
+    let share = points.len().div_ceil(rayon::current_num_threads());
+    points.par_chunks_mut(share).try_for_each(|chunk| transform_here(from, to, way, chunk))
+}
+
+/// PROJ from one definition to another or back, in place, on this thread.
+fn transform_here(from: &str, to: &str, way: Way, points: &mut [Coord]) -> Result<(), CrsError> {
+    let proj = started(from, to)?;
+    for p in points {
+        let q = match way {
+            Way::Forth => proj.convert(*p),
+            Way::Back => proj.project(*p, true),
+        };
+        let q = q.ok().filter(|q| q.x.is_finite() && q.y.is_finite());
+        *p = q.ok_or(CrsError::Untransformable { x: p.x, y: p.y })?;
+    }
+    Ok(())
 }
 
 /// This thread's transformation between two definitions.

@@ -6,7 +6,7 @@ use geo::Coord;
 use jiff::civil::datetime;
 
 use super::Results;
-use crate::check::{ControlPoint, ControlSet, LeaveOneOut};
+use crate::check::{ControlPoint, ControlSet, LeaveOneOut, Place};
 use crate::contour::{ContourLine, Contours};
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::flow::{SiteFlow, TriangleFlow, VectorMean};
@@ -126,7 +126,11 @@ pub(super) fn lattice(
     // No support in the south-western corner.
     nodes[0] = f64::NAN;
     let from_to = readings[0].moment.zip(readings[count - 1].moment);
-    let stands = wells.iter().map(|w| Some(Coord { x: w.easting, y: w.northing })).collect();
+    let given: Vec<Coord> = wells.iter().map(|w| Coord { x: w.easting, y: w.northing }).collect();
+    let mut lon_lat = given.clone();
+    crs.to_lon_lat(&mut lon_lat).expect("wells inside the CRS");
+    let stands =
+        given.into_iter().zip(lon_lat).map(|(crs, lon_lat)| Some(Place { crs, lon_lat })).collect();
     let control = ControlSet::for_tests(
         points,
         accounts,

@@ -207,7 +207,7 @@ mod tests {
         let fixture = lattice("EPSG:26915", origin, 100.0, 2, 600);
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("surface.tif");
-        surface(&Context::new(&fixture.results()), &path).unwrap();
+        surface(&Context::new(&fixture.results()).unwrap(), &path).unwrap();
         assert!(is_complete(&path).unwrap());
         let file = std::fs::OpenOptions::new().write(true).open(&path).unwrap();
         file.set_len(file.metadata().unwrap().len() - 1).unwrap();

@@ -105,7 +105,8 @@ fn file_names() -> Vec<&'static str> {
 /// `GeoJSON`: RFC 7946. `GeoTIFF`: OGC 19-008r4. CSV: RFC 4180.
 pub fn write(results: &Results, out: &Path) -> Result<Written, Error> {
     let staging = Staging::open(out)?;
-    let context = Context::new(results);
+    let context = Context::new(results)
+        .map_err(place::failed("the results cannot be placed on earth", out))?;
     let written: Vec<_> = FILES
         .par_iter()
         .with_max_len(1)

@@ -24,8 +24,6 @@ struct Properties {
 /// Writes the contours, one feature a line of equal head.
 pub(in crate::write) fn contours(context: &Context, path: &Path) -> io::Result<()> {
     let lines = &context.results.contours.lines;
-    let mut points: Vec<_> = lines.iter().flat_map(|l| l.points.iter().copied()).collect();
-    context.results.control.crs().to_lon_lat(&mut points).map_err(io::Error::other)?;
     let starts: Vec<usize> = lines
         .iter()
         .scan(0, |next, line| {
@@ -34,7 +32,7 @@ pub(in crate::write) fn contours(context: &Context, path: &Path) -> io::Result<(
         })
         .collect();
     layer(path, lines.len(), |i| {
-        let geometry = antimeridian::line(&points[starts[i]..][..lines[i].points.len()])?;
+        let geometry = antimeridian::line(&context.vertices[starts[i]..][..lines[i].points.len()])?;
         Some((geometry, properties(context, &lines[i])))
     })
 }

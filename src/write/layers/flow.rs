@@ -25,8 +25,6 @@ struct Properties<'a> {
 pub(in crate::write) fn flow(context: &Context, path: &Path) -> io::Result<()> {
     let triangles = context.results.mesh.triangles();
     let flows = &context.results.flow.triangles;
-    let mut centroids: Vec<_> = flows.iter().map(|f| f.centroid).collect();
-    context.results.control.crs().to_lon_lat(&mut centroids).map_err(io::Error::other)?;
     layer(path, flows.len(), |i| {
         let flow = &flows[i];
         let properties = Properties {
@@ -37,6 +35,6 @@ pub(in crate::write) fn flow(context: &Context, path: &Path) -> io::Result<()> {
             convergence_deg: decimals::convergence(flow.convergence_deg),
             marks: &triangles[i].marks,
         };
-        Some((Point(decimals::lon_lat(centroids[i])).into(), properties))
+        Some((Point(decimals::lon_lat(context.centroids[i])).into(), properties))
     })
 }

@@ -7,7 +7,7 @@ use std::path::Path;
 use geo::{Coord, Point};
 use serde::Serialize;
 
-use crate::check::ControlPoint;
+use crate::check::{ControlPoint, Place};
 use crate::read::Well;
 use crate::read::WellKind;
 use crate::reduce::Fate;
@@ -49,7 +49,7 @@ struct SetAside<'a> {
 /// Writes the control points, then the wells that were set aside, by name.
 pub(in crate::write) fn wells(context: &Context, path: &Path) -> io::Result<()> {
     let points = context.results.control.points();
-    let aside = set_aside(context)?;
+    let aside = set_aside(context);
     layer(path, points.len() + aside.len(), |i| {
         let (lon_lat, properties) = if let Some(point) = points.get(i) {
             (point.lon_lat, of_control_point(context, i, point))
@@ -142,7 +142,7 @@ fn reasons(accounts: &[&ReadingAccount]) -> String {
 
 /// The wells that were set aside, by name. One whose coordinates do not fit the CRS is left out:
 /// it still stands in `heads.csv`.
-fn set_aside<'a>(context: &Context<'a>) -> io::Result<Vec<SetAside<'a>>> {
+fn set_aside<'a>(context: &Context<'a>) -> Vec<SetAside<'a>> {
     let control = context.results.control;
     let mut used = vec![false; context.results.site.wells.len()];
     for p in control.points() {
@@ -152,18 +152,13 @@ fn set_aside<'a>(context: &Context<'a>) -> io::Result<Vec<SetAside<'a>>> {
     for account in control.accounts().iter().filter(|a| !used[a.well]) {
         accounts.entry(account.well).or_default().push(account);
     }
-    accounts.retain(|&w, _| control.positions()[w].is_some());
-    let mut lon_lat: Vec<Coord> = accounts.keys().filter_map(|&w| control.positions()[w]).collect();
-    control.crs().to_lon_lat(&mut lon_lat).map_err(io::Error::other)?;
     let mut aside: Vec<SetAside> = accounts
         .into_iter()
-        .zip(lon_lat)
-        .map(|((w, accounts), lon_lat)| SetAside {
-            well: &context.results.site.wells[w],
-            lon_lat,
-            accounts,
+        .filter_map(|(w, accounts)| {
+            let Place { lon_lat, .. } = control.places()[w]?;
+            Some(SetAside { well: &context.results.site.wells[w], lon_lat, accounts })
         })
         .collect();
     aside.sort_by(|a, b| a.well.id.cmp(&b.well.id));
-    Ok(aside)
+    aside
 }

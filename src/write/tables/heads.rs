@@ -60,7 +60,7 @@ pub(in crate::write) fn heads(context: &Context, path: &Path) -> io::Result<()> 
 fn row<'a>(context: &Context<'a>, account: &'a ReadingAccount) -> Row<'a> {
     let site = context.results.site;
     let (well, reading) = (&site.wells[account.well], &site.readings[account.reading]);
-    let position = context.results.control.positions()[account.well];
+    let position = context.results.control.places()[account.well].map(|p| p.crs);
     let head = account.head.map(|h| context.units.elevation(h));
     let read = AsRead::of(&reading.measurement);
     let (fate, reason, finding) = match &account.fate {
