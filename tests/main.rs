@@ -22,6 +22,12 @@ mod cli;
 /// The linear grid and contours against general-purpose libraries.
 mod surface;
 
+/// Heads of analytic solutions, mapped.
+mod analytic;
+
+/// Every file, opened again.
+mod files;
+
 /// A real round with a published plane.
 mod wolfcamp;
 
