@@ -1,4 +1,4 @@
-//! The command line: parse, run, render, exit code.
+//! The command line: seal, parse, run, exit code.
 
 mod cli;
 
@@ -7,5 +7,26 @@ use std::process::ExitCode;
 use clap::Parser;
 
 fn main() -> ExitCode {
+    seal();
     cli::run(&cli::Args::parse()).into()
+}
+
+/// Makes a map depend on its inputs alone. PROJ and GDAL would read databases, datum grids and
+/// settings from wherever the environment points; what is built in is all that is used, so that
+/// the same inputs give the same bytes on another machine.
+fn seal() {
+    const SPOKEN_TO: [&str; 6] = ["PROJ_", "GDAL_", "GTIFF_", "CPL_", "OGR_", "OSR_"];
+    let set: Vec<_> = std::env::vars_os()
+        .map(|(name, _)| name)
+        .filter(|name| SPOKEN_TO.iter().any(|p| name.to_string_lossy().starts_with(p)))
+        .collect();
+    #[expect(unsafe_code, reason = "there is no safe way to change the environment")]
+    // SAFETY: this is the first thing the program does, and no other thread runs.
+    unsafe {
+        set.into_iter().for_each(|name| std::env::remove_var(name));
+        std::env::set_var("PROJ_DATA", "/dev/null");
+        std::env::set_var("PROJ_SKIP_READ_USER_WRITABLE_DIRECTORY", "YES");
+        std::env::set_var("GDAL_CONFIG_FILE", "/dev/null");
+        std::env::set_var("GDAL_DRIVER_PATH", "disable");
+    }
 }

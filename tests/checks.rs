@@ -377,6 +377,15 @@ fn distances_are_corrected_where_the_projection_stretches_them() {
 }
 
 #[test]
+fn an_older_datum_is_told_to_be_approximate_in_longitude_and_latitude() {
+    let mut site = Site::new();
+    // NAD27 / UTM zone 15N, on the Clarke ellipsoid of 1866.
+    site.toml = site.toml.replace("EPSG:26915", "EPSG:26715");
+    says(&site.told(Code::DatumApproximate, true)[0], &["EPSG:26715", "some metres"]);
+    assert!(of(Code::DatumApproximate, &Site::new().draw().1).is_empty(), "not told of NAD83");
+}
+
+#[test]
 fn all_refusals_are_told_at_once() {
     let mut site = Site::new();
     site.register[2][8] = String::new();

@@ -258,3 +258,32 @@ fn every_usage_error_ends_with_two() {
         assert!(!out.exists(), "{arguments:?} writes nothing");
     }
 }
+
+#[test]
+fn the_environment_of_proj_and_gdal_does_not_reach_the_map() {
+    let folder = Folder::new();
+    // A database that is none, and settings that would change what is written.
+    folder.file("proj.db", "not a database");
+    let (a, b) = (folder.path().join("a"), folder.path().join("b"));
+    let draw = |out: &Path, variables: &[(&str, &str)]| {
+        Command::new(env!("CARGO_BIN_EXE_headfall"))
+            .args(["draw", "--quiet", "--out"])
+            .args([out, &sample("closed-landfill")])
+            .envs(variables.iter().copied())
+            .output()
+            .expect("the program runs")
+    };
+    ends(&draw(&a, &[]), 0);
+    let here = folder.path().to_str().expect("text");
+    let hostile = [
+        ("PROJ_DATA", here),
+        ("PROJ_LIB", here),
+        ("GDAL_DATA", here),
+        ("CPL_DEBUG", "ON"),
+        ("GTIFF_POINT_GEO_IGNORE", "YES"),
+    ];
+    let output = draw(&b, &hostile);
+    ends(&output, 0);
+    assert!(!text(&output.stderr).contains("GTIFF"), "{}", text(&output.stderr));
+    assert!(contents(&a) == contents(&b), "the same bytes");
+}

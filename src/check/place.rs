@@ -81,6 +81,23 @@ pub(super) fn placed(
     }
     let mapped: Vec<Coord> = mapped.iter().filter_map(|w| Some(places[*w]?.crs)).collect();
     let (frame, factors, scale_corrected) = frame(crs, &mapped, findings)?;
+    if crs.lon_lat_is_approximate() {
+        findings.push(
+            Diagnostic::new(
+                Code::DatumApproximate,
+                format!(
+                    "{} \"{}\" is on an older datum: longitude and latitude on WGS 84 were had \
+                     without datum grids and may be off by some metres",
+                    crs.definition(),
+                    crs.name()
+                ),
+            )
+            .advice(
+                "gradients, areas and surface.tif are not touched; where GeoJSON must fit other \
+                 layers closely, transform the register to a modern CRS with the local grids first",
+            ),
+        );
+    }
     Some(Placed { frame, factors, scale_corrected, places })
 }
 

@@ -87,6 +87,7 @@ codes! {
     OtherUnit = "C314", Note, "a well of another aquifer unit was set aside";
     ThinNetwork = "C315", Warning, "the wells nearly stand on one line";
     ScaleCorrected = "C316", Note, "distances were corrected for the projection's scale";
+    DatumApproximate = "C317", Note, "longitude and latitude are known to some metres only";
 
     Sliver = "M401", Note, "a triangle is a sliver";
     LongHullEdge = "M402", Note, "a triangle spans a long edge of the outline";

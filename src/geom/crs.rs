@@ -32,6 +32,13 @@ thread_local! {
         const { RefCell::new(BTreeMap::new()) };
 }
 
+/// A transformation on its way from the thread that started it to the one that uses it.
+struct Handed(Proj);
+
+#[expect(unsafe_code, reason = "PROJ binds a context to one thread at a time, not to its first")]
+// SAFETY: a transformation owns its context, and with this wrapper both move together.
+unsafe impl Send for Handed {}
+
 /// Why a CRS cannot be used.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[non_exhaustive]
@@ -134,7 +141,18 @@ impl Crs {
         if let Some(crs) = known().get(definition) {
             return Ok(crs.clone());
         }
-        let crs = Self::asked(definition)?;
+        // Every CRS that is looked up is used: the way to longitude and latitude, the longest to
+        // start, is started meanwhile.
+        let (crs, way) = std::thread::scope(|scope| {
+            let way =
+                scope.spawn(|| Proj::new_known_crs(definition, LON_LAT, None).ok().map(Handed));
+            (Self::asked(definition), way.join().ok().flatten())
+        });
+        let crs = crs?;
+        if let Some(Handed(proj)) = way {
+            let key = (definition.to_owned(), LON_LAT.to_owned());
+            STARTED.with_borrow_mut(|started| started.insert(key, Rc::new(proj)));
+        }
         known().insert(definition.to_owned(), crs.clone());
         Ok(crs)
     }
@@ -219,6 +237,14 @@ impl Crs {
     #[must_use]
     pub const fn area(&self) -> Option<Area> {
         self.area
+    }
+
+    /// Whether positions on WGS 84 are known to some metres only: the CRS stands on an ellipsoid
+    /// other than WGS 84's and GRS 80's, and the datum grids that would tell more are not built in.
+    #[must_use]
+    pub fn lon_lat_is_approximate(&self) -> bool {
+        (self.semi_major_m - 6_378_137.0).abs() > 1e-3
+            || (self.flattening - 1.0 / 298.257_223_563).abs() > 1e-9
     }
 
     /// Turns positions into longitude and latitude on WGS 84, in place.
