@@ -3,3 +3,4 @@
 #![expect(missing_docs, reason = "tests document themselves by their names")]
 
 mod projection;
+mod uncertainty;

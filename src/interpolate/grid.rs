@@ -62,4 +62,9 @@ impl Grid {
     pub fn supported(&self) -> usize {
         self.heads.iter().filter(|h| h.is_finite()).count()
     }
+
+    /// A grid of values, row by row from the south-west, NaN where there is no support.
+    pub(crate) fn new(spec: GridSpec, heads: Vec<f64>) -> Self {
+        Self { spec, heads }
+    }
 }
