@@ -13,6 +13,7 @@
 //! | [`flow`] | triangles | gradients and directions |
 //! | [`uncertainty`] | heads and their errors | intervals, bands, spreads |
 //! | [`mod@write`] | all of these | files |
+//! | [`run`] | a folder | the whole way |
 
 /// Units, directions, rounding.
 pub mod units;
@@ -52,5 +53,8 @@ pub mod uncertainty;
 
 /// Results to files.
 pub mod write;
+
+/// The whole way.
+pub mod run;
 
 pub use error::Error;

@@ -11,7 +11,7 @@ mod types;
 mod unit;
 mod well;
 
-pub use types::{ControlPoint, ControlSet, LeaveOneOut};
+pub use types::{ControlPoint, ControlSet, LeaveOneOut, Place};
 
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::error::Error;
@@ -55,7 +55,7 @@ pub fn control(site: &SiteFile, reduced: &Reduced) -> Result<Warned<ControlSet>,
         frame: placed.frame,
         factors: placed.factors,
         scale_corrected: placed.scale_corrected,
-        positions: placed.positions,
+        places: placed.places,
         crs,
         elevation_unit: site.settings.elevation_unit,
         aquifer_unit: unit::name(site),

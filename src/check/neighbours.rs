@@ -5,9 +5,10 @@
 //! judging before the next one is looked at, and in a small network each well is judged by the
 //! scatter that remains without it.
 
+use std::num::NonZero;
+
+use kiddo::{ImmutableKdTree, SquaredEuclidean};
 use rayon::prelude::*;
-use rstar::RTree;
-use rstar::primitives::GeomWithData;
 
 use super::types::{ControlPoint, LeaveOneOut};
 use crate::diag::{Code, Diagnostic};
@@ -16,7 +17,7 @@ use crate::read::SiteFile;
 use crate::units::LengthUnit;
 
 /// Neighbours in a plane.
-const NEIGHBOURS: usize = 10;
+const NEIGHBOURS: NonZero<usize> = NonZero::new(10).expect("ten is not zero");
 
 /// Fewer wells than this leave no plane with a spare well.
 const FEWEST: usize = 5;
@@ -112,18 +113,18 @@ pub(super) fn leave_one_out(
 
 impl<'a> Network<'a> {
     fn of(points: &'a [ControlPoint]) -> Self {
-        let place = |p: &ControlPoint| [p.local.x, p.local.y];
-        let tree = RTree::bulk_load(
-            points.iter().enumerate().map(|(i, p)| GeomWithData::new(place(p), i)).collect(),
-        );
-        let neighbours: Vec<Vec<u32>> = points
+        let places: Vec<[f64; 2]> = points.iter().map(|p| [p.local.x, p.local.y]).collect();
+        let tree: ImmutableKdTree<f64, 2> = ImmutableKdTree::new_from_slice(&places);
+        let with_itself = NEIGHBOURS.saturating_add(1);
+        let neighbours: Vec<Vec<u32>> = places
             .par_iter()
             .enumerate()
-            .map(|(i, p)| {
-                let near = tree.nearest_neighbor_iter(&place(p)).map(|n| n.data);
+            .map(|(i, place)| {
+                let near = tree.nearest_n::<SquaredEuclidean>(place, with_itself);
                 #[expect(clippy::cast_possible_truncation, reason = "wells number below 2^32")]
                 let mut near: Vec<u32> =
-                    near.filter(|j| *j != i).take(NEIGHBOURS).map(|j| j as u32).collect();
+                    near.iter().map(|n| n.item as u32).filter(|j| *j != i as u32).collect();
+                near.truncate(NEIGHBOURS.get());
                 // Sums in canonical order, whatever order the tree met equal distances in.
                 near.sort_unstable();
                 near

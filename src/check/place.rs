@@ -2,7 +2,7 @@
 
 use geo::Coord;
 
-use super::types::ControlPoint;
+use super::types::{ControlPoint, Place};
 use crate::diag::{Code, Diagnostic};
 use crate::geom::{Crs, CrsKind, Factors, Frame, tolerance};
 use crate::read::SiteFile;
@@ -14,8 +14,7 @@ pub(super) struct Placed {
     pub(super) factors: Factors,
     pub(super) scale_corrected: bool,
     /// By well of the register.
-    pub(super) positions: Vec<Option<Coord>>,
-    lon_lat: Vec<Coord>,
+    pub(super) places: Vec<Option<Place>>,
 }
 
 impl Placed {
@@ -23,10 +22,9 @@ impl Placed {
     pub(super) fn points(&self, site: &SiteFile, heads: &[WellHead]) -> Vec<ControlPoint> {
         heads
             .iter()
-            .zip(&self.lon_lat)
-            .map(|(h, lon_lat)| {
+            .map(|h| {
                 let well = &site.wells[h.well];
-                let crs = self.positions[h.well]
+                let Place { crs, lon_lat } = self.places[h.well]
                     .expect("this is a bug in headfall: a mapped well has no position");
                 ControlPoint {
                     well: h.well,
@@ -34,7 +32,7 @@ impl Placed {
                     kind: well.kind,
                     crs,
                     local: self.frame.to_local(crs),
-                    lon_lat: *lon_lat,
+                    lon_lat,
                     head: h.head,
                     depth: h.depth,
                     measuring_point: h.measuring_point,
@@ -70,58 +68,39 @@ pub(super) fn placed(
             }
         },
     };
-    let locate = |p: Coord| -> Option<(Coord, Coord)> {
-        let mut at = [p];
-        if let Some(source) = &source {
-            crs.convert_from(source, &mut at).ok()?;
-        }
-        let placed = at[0];
-        crs.to_lon_lat(&mut at).ok()?;
-        Some((placed, at[0]))
-    };
-    let (positions, lon_lat) = all_at_once(crs, source.as_ref(), &given);
+    let places = all_at_once(crs, source.as_ref(), &given);
     let mapped: Vec<usize> = heads.iter().map(|h| h.well).collect();
+    let swapped = |p: Coord| {
+        let turned = Coord { x: p.y, y: p.x };
+        all_at_once(crs, source.as_ref(), &[turned])[0]
+    };
     let before = findings.len();
-    judge(site, crs, &mapped, &given, &lon_lat, &locate, findings);
-    if mapped.is_empty() || findings[before..].iter().any(Diagnostic::is_refusal) {
+    judge(site, crs, &mapped, &given, &places, &swapped, findings);
+    if findings[before..].iter().any(Diagnostic::is_refusal) {
         return None;
     }
-    let lon_lat = mapped.iter().map(|w| lon_lat[*w]).collect::<Option<Vec<_>>>()?;
-    let mapped: Vec<Coord> = mapped.iter().filter_map(|w| positions[*w]).collect();
+    let mapped: Vec<Coord> = mapped.iter().filter_map(|w| Some(places[*w]?.crs)).collect();
     let (frame, factors, scale_corrected) = frame(crs, &mapped, findings)?;
-    Some(Placed { frame, factors, scale_corrected, positions, lon_lat })
+    Some(Placed { frame, factors, scale_corrected, places })
 }
 
-/// CRS position and longitude and latitude of every well, one by one only when some well cannot
+/// CRS position and longitude and latitude of every well; one by one only when some well cannot
 /// be transformed.
-#[expect(clippy::type_complexity, reason = "two parallel lists of the same wells")]
-fn all_at_once(
-    crs: &Crs,
-    source: Option<&Crs>,
-    given: &[Coord],
-) -> (Vec<Option<Coord>>, Vec<Option<Coord>>) {
-    let whole = |points: &[Coord]| -> Option<(Vec<Coord>, Vec<Coord>)> {
+fn all_at_once(crs: &Crs, source: Option<&Crs>, given: &[Coord]) -> Vec<Option<Place>> {
+    let whole = |points: &[Coord]| -> Option<Vec<Place>> {
         let mut positions = points.to_vec();
         if let Some(source) = source {
             crs.convert_from(source, &mut positions).ok()?;
         }
         let mut lon_lat = positions.clone();
         crs.to_lon_lat(&mut lon_lat).ok()?;
-        Some((positions, lon_lat))
+        let both = positions.into_iter().zip(lon_lat);
+        Some(both.map(|(crs, lon_lat)| Place { crs, lon_lat }).collect())
     };
-    if let Some((positions, lon_lat)) = whole(given) {
-        return (
-            positions.into_iter().map(Some).collect(),
-            lon_lat.into_iter().map(Some).collect(),
-        );
+    match whole(given) {
+        Some(places) => places.into_iter().map(Some).collect(),
+        None => given.iter().map(|p| whole(&[*p]).map(|places| places[0])).collect(),
     }
-    given
-        .iter()
-        .map(|p| match whole(&[*p]) {
-            Some((position, lon_lat)) => (Some(position[0]), Some(lon_lat[0])),
-            None => (None, None),
-        })
-        .unzip()
 }
 
 /// C309, C311 and C312: coordinates that do not belong to the CRS.
@@ -130,25 +109,25 @@ fn judge(
     crs: &Crs,
     mapped: &[usize],
     given: &[Coord],
-    lon_lat: &[Option<Coord>],
-    locate: &dyn Fn(Coord) -> Option<(Coord, Coord)>,
+    places: &[Option<Place>],
+    turned: &dyn Fn(Coord) -> Option<Place>,
     findings: &mut Vec<Diagnostic>,
 ) {
-    let outside = |at: Option<Coord>| match (at, crs.area()) {
-        (Some(at), Some(area)) => area.degrees_outside(at),
+    let outside = |place: Option<Place>| match (place, crs.area()) {
+        (Some(place), Some(area)) => area.degrees_outside(place.lon_lat),
         (Some(_), None) => 0.0,
         (None, _) => f64::INFINITY,
     };
     let (mut degrees, mut swapped, mut far, mut near) = (vec![], vec![], vec![], vec![]);
     for &well in mapped {
-        let off = outside(lon_lat[well]);
+        let off = outside(places[well]);
         if off == 0.0 {
             continue;
         }
         let p = given[well];
         if site.settings.coordinates_crs.is_none() && p.x.abs() <= 180.0 && p.y.abs() <= 90.0 {
             degrees.push(well);
-        } else if outside(locate(Coord { x: p.y, y: p.x }).map(|(_, at)| at)) == 0.0 {
+        } else if outside(turned(p)) == 0.0 {
             swapped.push(well);
         } else if off > tolerance::FAR_OUTSIDE_AREA_DEG {
             far.push(well);
@@ -187,8 +166,8 @@ fn judge(
         Code::DegreesAsProjected,
         &degrees,
         &format!("have coordinates that look like degrees while {crs_text} is projected"),
-        "if they are longitude and latitude, declare their CRS as `coordinates_crs` under [site] \
-         in site.toml (EPSG:4269 for NAD83, EPSG:4326 for WGS 84)"
+        "if they are longitude and latitude, head the columns so and declare their CRS as \
+         `coordinates_crs` under [site] in site.toml (EPSG:4269 for NAD83, EPSG:4326 for WGS 84)"
             .to_owned(),
         true,
     );

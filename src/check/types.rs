@@ -18,6 +18,15 @@ pub struct LeaveOneOut {
     pub score: f64,
 }
 
+/// Where a well stands.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Place {
+    /// Position in the project CRS, CRS units.
+    pub crs: Coord,
+    /// Longitude and latitude on WGS 84, degrees.
+    pub lon_lat: Coord,
+}
+
 /// A well that carries the map.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ControlPoint {
@@ -59,7 +68,7 @@ pub struct ControlSet {
     pub(super) frame: Frame,
     pub(super) factors: Factors,
     pub(super) scale_corrected: bool,
-    pub(super) positions: Vec<Option<Coord>>,
+    pub(super) places: Vec<Option<Place>>,
     pub(super) elevation_unit: LengthUnit,
     pub(super) aquifer_unit: Option<String>,
     pub(super) from_to: Option<(Moment, Moment)>,
@@ -70,6 +79,18 @@ impl ControlSet {
     #[must_use]
     pub fn points(&self) -> &[ControlPoint] {
         &self.points
+    }
+
+    /// The south-western and north-eastern corner of the box about the control points, CRS units.
+    #[must_use]
+    pub fn bounds(&self) -> (Coord, Coord) {
+        let (low, high) = (f64::INFINITY, f64::NEG_INFINITY);
+        self.points.iter().fold((Coord { x: low, y: low }, Coord { x: high, y: high }), |b, p| {
+            (
+                Coord { x: b.0.x.min(p.crs.x), y: b.0.y.min(p.crs.y) },
+                Coord { x: b.1.x.max(p.crs.x), y: b.1.y.max(p.crs.y) },
+            )
+        })
     }
 
     /// Every reading of the round with its final fate, in the round's file order.
@@ -96,11 +117,11 @@ impl ControlSet {
         self.factors
     }
 
-    /// Where each well of the register stands, CRS units, in register order; `None` for a well
-    /// whose coordinates do not fit the CRS and which carries nothing on this map.
+    /// Where each well of the register stands, in register order; `None` for a well whose
+    /// coordinates do not fit the CRS and which carries nothing on this map.
     #[must_use]
-    pub fn positions(&self) -> &[Option<Coord>] {
-        &self.positions
+    pub fn places(&self) -> &[Option<Place>] {
+        &self.places
     }
 
     /// Whether distances were divided by the projection's scale.
@@ -125,5 +146,41 @@ impl ControlSet {
     #[must_use]
     pub const fn from_to(&self) -> Option<(Moment, Moment)> {
         self.from_to
+    }
+}
+
+#[cfg(test)]
+impl ControlSet {
+    /// A set that no check has seen, for the tests of later stages.
+    #[expect(clippy::too_many_arguments, reason = "a test says everything by hand")]
+    pub(crate) const fn for_tests(
+        points: Vec<ControlPoint>,
+        accounts: Vec<ReadingAccount>,
+        crs: Crs,
+        frame: Frame,
+        factors: Factors,
+        places: Vec<Option<Place>>,
+        elevation_unit: LengthUnit,
+        aquifer_unit: Option<String>,
+        from_to: Option<(Moment, Moment)>,
+    ) -> Self {
+        let scale_corrected = false;
+        Self {
+            points,
+            accounts,
+            crs,
+            frame,
+            factors,
+            scale_corrected,
+            places,
+            elevation_unit,
+            aquifer_unit,
+            from_to,
+        }
+    }
+
+    /// Makes a well one whose coordinates do not fit the CRS.
+    pub(crate) fn forget_position(&mut self, well: usize) {
+        self.places[well] = None;
     }
 }

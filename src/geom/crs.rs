@@ -1,6 +1,11 @@
 //! The coordinate reference system: what PROJ knows about it, and the way to longitude and
 //! latitude. The only file that speaks to PROJ.
 
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+use std::sync::Mutex;
+
 use geo::Coord;
 use proj::Proj;
 use rayon::prelude::*;
@@ -12,6 +17,20 @@ const LON_LAT: &str = "OGC:CRS84";
 
 /// Below this many points one thread is quicker than starting PROJ a second time.
 const PARALLEL_FROM: usize = 20_000;
+
+/// Step of the differences that convergence and scale come from, rad: 64 m on the ground, where
+/// neither the projection's bend nor the digits of a northing matter at 1e-9.
+const STEP: f64 = 1e-5;
+
+/// Looking a CRS up and starting a transformation each take PROJ milliseconds, a map of a hundred
+/// wells takes it as many: both are done once. What PROJ answers depends on the definitions alone.
+static KNOWN: Mutex<BTreeMap<String, Crs>> = Mutex::new(BTreeMap::new());
+
+thread_local! {
+    /// PROJ's transformations belong to the thread that made them.
+    static STARTED: RefCell<BTreeMap<(String, String), Rc<Proj>>> =
+        const { RefCell::new(BTreeMap::new()) };
+}
 
 /// Why a CRS cannot be used.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -111,6 +130,17 @@ impl Crs {
     /// [`CrsError::Unknown`] when PROJ does not know it, [`CrsError::NotAMap`] when it is
     /// neither projected nor geographic.
     pub fn lookup(definition: &str) -> Result<Self, CrsError> {
+        let known = || KNOWN.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        if let Some(crs) = known().get(definition) {
+            return Ok(crs.clone());
+        }
+        let crs = Self::asked(definition)?;
+        known().insert(definition.to_owned(), crs.clone());
+        Ok(crs)
+    }
+
+    /// Asks PROJ.
+    fn asked(definition: &str) -> Result<Self, CrsError> {
         let unknown =
             |cause: String| CrsError::Unknown { definition: definition.to_owned(), cause };
         let proj = Proj::new(definition).map_err(|e| unknown(e.to_string()))?;
@@ -199,7 +229,7 @@ impl Crs {
     /// # Errors
     /// [`CrsError::Untransformable`] for the first position that has no longitude and latitude.
     pub fn to_lon_lat(&self, points: &mut [Coord]) -> Result<(), CrsError> {
-        transform(&self.definition, LON_LAT, points)
+        transform(&self.definition, LON_LAT, Way::Forth, points)
     }
 
     /// Turns positions given in another CRS into this one, in place.
@@ -207,7 +237,7 @@ impl Crs {
     /// # Errors
     /// [`CrsError::Untransformable`] for the first position that cannot be transformed.
     pub fn convert_from(&self, other: &Self, points: &mut [Coord]) -> Result<(), CrsError> {
-        transform(&other.definition, &self.definition, points)
+        transform(&other.definition, &self.definition, Way::Forth, points)
     }
 
     /// Meridian convergence and scale at some places, from PROJ's projection by central
@@ -223,40 +253,28 @@ impl Crs {
     /// Snyder (1987), USGS Professional Paper 1395, eqs. 4-1 to 4-21; sign as in the UTM
     /// convention (`docs/methods.md`, eq. 7).
     pub fn factors(&self, points: &[Coord]) -> Result<Vec<Factors>, CrsError> {
-        const STEP: f64 = 1e-5;
-        let mut geographic = points.to_vec();
-        transform(&self.definition, &self.base, &mut geographic)?;
-        let step = STEP.to_degrees();
-        let mut stencil: Vec<Coord> = geographic
-            .iter()
-            .flat_map(|p| {
-                [(0.0, -step), (0.0, step), (-step, 0.0), (step, 0.0)]
-                    .map(|(dx, dy)| Coord { x: p.x + dx, y: p.y + dy })
-            })
-            .collect();
-        transform(&self.base, &self.definition, &mut stencil)?;
+        let geographic = self.geographic(points)?;
+        let north = self.derivatives(&geographic, Coord { x: 0.0, y: STEP })?;
+        let east = self.derivatives(&geographic, Coord { x: STEP, y: 0.0 })?;
         let e2 = self.flattening * (2.0 - self.flattening);
+        let both = north.iter().zip(&east);
         Ok(geographic
             .iter()
-            .zip(stencil.chunks_exact(4))
-            .map(|(p, s)| {
+            .zip(both)
+            .map(|(p, (n, e))| {
                 let (sin, cos) = (libm::sin(p.y.to_radians()), libm::cos(p.y.to_radians()));
                 let w2 = 1.0 - e2 * sin * sin;
                 let parallel_m = self.semi_major_m * cos / w2.sqrt();
                 let meridian_m = self.semi_major_m * (1.0 - e2) / (w2 * w2.sqrt());
-                let per = self.metres_per_unit / (2.0 * STEP);
-                let (xn, yn) = ((s[1].x - s[0].x) * per, (s[1].y - s[0].y) * per);
-                let (xe, ye) = ((s[3].x - s[2].x) * per, (s[3].y - s[2].y) * per);
                 Factors {
-                    // The meridian's direction on the grid is -convergence.
-                    convergence_deg: -libm::atan2(xn, yn).to_degrees(),
-                    scale: ((xe * yn - xn * ye).abs() / (parallel_m * meridian_m)).sqrt(),
+                    convergence_deg: convergence(*n),
+                    scale: ((e.x * n.y - n.x * e.y).abs() / (parallel_m * meridian_m)).sqrt(),
                 }
             })
             .collect())
     }
 
-    /// Meridian convergence at many places.
+    /// Meridian convergence at many places, without the scale.
     ///
     /// # Units
     /// - `points`: CRS units; returns: degrees, positive when grid north is east of true north
@@ -264,8 +282,38 @@ impl Crs {
     /// # Errors
     /// [`CrsError::Untransformable`] when a place has no longitude and latitude.
     pub fn convergences(&self, points: &[Coord]) -> Result<Vec<f64>, CrsError> {
-        Ok(self.factors(points)?.into_iter().map(|f| f.convergence_deg).collect())
+        let north = self.derivatives(&self.geographic(points)?, Coord { x: 0.0, y: STEP })?;
+        Ok(north.into_iter().map(convergence).collect())
     }
+
+    /// Longitude and latitude on the CRS's own datum, degrees.
+    fn geographic(&self, points: &[Coord]) -> Result<Vec<Coord>, CrsError> {
+        let mut geographic = points.to_vec();
+        transform(&self.base, &self.definition, Way::Back, &mut geographic)?;
+        Ok(geographic)
+    }
+
+    /// How a position on the map moves, m per rad, as one steps on the ellipsoid: central
+    /// differences over `step` radians of longitude and latitude.
+    fn derivatives(&self, geographic: &[Coord], step: Coord) -> Result<Vec<Coord>, CrsError> {
+        let (dx, dy) = (step.x.to_degrees(), step.y.to_degrees());
+        let mut pairs: Vec<Coord> = geographic
+            .iter()
+            .flat_map(|p| [-1.0, 1.0].map(|s| Coord { x: p.x + s * dx, y: p.y + s * dy }))
+            .collect();
+        transform(&self.base, &self.definition, Way::Forth, &mut pairs)?;
+        let per = self.metres_per_unit / (2.0 * (step.x + step.y));
+        Ok(pairs
+            .chunks_exact(2)
+            .map(|p| Coord { x: (p[1].x - p[0].x) * per, y: (p[1].y - p[0].y) * per })
+            .collect())
+    }
+}
+
+/// Meridian convergence, degrees, from the way a step to true north moves on the map: the
+/// meridian's own direction on the grid is its opposite.
+fn convergence(north: Coord) -> f64 {
+    -libm::atan2(north.x, north.y).to_degrees()
 }
 
 /// The map part of a compound or bound CRS.
@@ -334,19 +382,50 @@ fn axis_unit(crs: &Value) -> (String, f64) {
     }
 }
 
-/// PROJ from one definition to another, in place, on as many threads as pay.
-fn transform(from: &str, to: &str, points: &mut [Coord]) -> Result<(), CrsError> {
-    let parts = if points.len() < PARALLEL_FROM { 1 } else { rayon::current_num_threads() };
-    let share = points.len().div_ceil(parts).max(1);
-    points.par_chunks_mut(share).try_for_each(|chunk| {
-        let proj = Proj::new_known_crs(from, to, None).map_err(|e| CrsError::Unknown {
-            definition: format!("{from} to {to}"),
-            cause: e.to_string(),
-        })?;
-        for p in chunk {
-            let q = proj.convert(*p).ok().filter(|q| q.x.is_finite() && q.y.is_finite());
-            *p = q.ok_or(CrsError::Untransformable { x: p.x, y: p.y })?;
-        }
-        Ok(())
-    })
+/// Along a transformation or against it.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Way {
+    Forth,
+    Back,
+}
+
+/// PROJ from one definition to another or back, in place, on as many threads as pay. Few points
+/// stay on the calling thread, which has very likely started PROJ before.
+fn transform(from: &str, to: &str, way: Way, points: &mut [Coord]) -> Result<(), CrsError> {
+    if points.is_empty() {
+        return Ok(());
+    }
+    if points.len() < PARALLEL_FROM {
+        return transform_here(from, to, way, points);
+    }
+    let share = points.len().div_ceil(rayon::current_num_threads());
+    points.par_chunks_mut(share).try_for_each(|chunk| transform_here(from, to, way, chunk))
+}
+
+/// PROJ from one definition to another or back, in place, on this thread.
+fn transform_here(from: &str, to: &str, way: Way, points: &mut [Coord]) -> Result<(), CrsError> {
+    let proj = started(from, to)?;
+    for p in points {
+        let q = match way {
+            Way::Forth => proj.convert(*p),
+            Way::Back => proj.project(*p, true),
+        };
+        let q = q.ok().filter(|q| q.x.is_finite() && q.y.is_finite());
+        *p = q.ok_or(CrsError::Untransformable { x: p.x, y: p.y })?;
+    }
+    Ok(())
+}
+
+/// This thread's transformation between two definitions.
+fn started(from: &str, to: &str) -> Result<Rc<Proj>, CrsError> {
+    let key = (from.to_owned(), to.to_owned());
+    if let Some(proj) = STARTED.with_borrow(|started| started.get(&key).cloned()) {
+        return Ok(proj);
+    }
+    let proj = Rc::new(Proj::new_known_crs(from, to, None).map_err(|e| CrsError::Unknown {
+        definition: format!("{from} to {to}"),
+        cause: e.to_string(),
+    })?);
+    STARTED.with_borrow_mut(|started| started.insert(key, Rc::clone(&proj)));
+    Ok(proj)
 }

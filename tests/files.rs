@@ -1,0 +1,96 @@
+//! Every file of a map, opened again by the libraries that a GIS is built on.
+
+use std::path::Path;
+
+use gdal::vector::LayerAccess;
+use gdal::{Dataset, Metadata};
+
+use crate::support::Folder;
+
+fn draw(site: &str, out: &Path) {
+    let site = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-sites").join(site);
+    let status = std::process::Command::new(env!("CARGO_BIN_EXE_headfall"))
+        .args(["draw", "--quiet", "--out"])
+        .args([out, &site])
+        .stderr(std::process::Stdio::null())
+        .status()
+        .expect("the program runs");
+    assert!(status.success(), "drawn");
+}
+
+fn summary(out: &Path) -> serde_json::Value {
+    let text = std::fs::read(out.join("summary.json")).expect("a summary");
+    serde_json::from_slice(&text).expect("JSON")
+}
+
+#[test]
+fn gdal_opens_every_layer_and_counts_what_the_summary_counts() {
+    for site in ["fuel-depot", "closed-landfill", "river-valley"] {
+        let folder = Folder::new();
+        let out = folder.path().join("map");
+        draw(site, &out);
+        let counts = summary(&out)["counts"].clone();
+        for (file, count) in [
+            ("contours.geojson", "contours"),
+            ("triangles.geojson", "triangles"),
+            ("flow.geojson", "triangles"),
+        ] {
+            let data = Dataset::open(out.join(file)).expect("GDAL opens it");
+            let layer = data.layer(0).expect("a layer");
+            assert_eq!(Some(layer.feature_count()), counts[count].as_u64(), "{site} {file}");
+        }
+        let wells = Dataset::open(out.join("wells.geojson")).expect("GDAL opens it");
+        let mut layer = wells.layer(0).expect("a layer");
+        assert!(layer.feature_count() >= counts["control_points"].as_u64().expect("a count"));
+        let used = layer.features().filter(|f| {
+            let used = f.field_index("used").and_then(|i| f.field_as_integer(i)).expect("used");
+            used == Some(1)
+        });
+        assert_eq!(Some(used.count() as u64), counts["control_points"].as_u64(), "{site} used");
+    }
+}
+
+#[test]
+fn gdal_reads_the_surface_in_the_sites_crs_with_its_heads() {
+    let folder = Folder::new();
+    let out = folder.path().join("map");
+    draw("closed-landfill", &out);
+    let data = Dataset::open(out.join("surface.tif")).expect("GDAL opens it");
+    let summary = summary(&out);
+    assert_eq!(
+        data.spatial_ref().expect("a CRS").auth_code().expect("a code"),
+        26912,
+        "the project CRS"
+    );
+    let grid = &summary["grid"];
+    let (columns, rows) = data.raster_size();
+    assert_eq!(grid["columns"].as_u64(), Some(columns as u64), "columns");
+    assert_eq!(grid["rows"].as_u64(), Some(rows as u64), "rows");
+    let band = data.rasterband(1).expect("a band");
+    assert_eq!(band.unit(), "m", "the unit of heads");
+    assert!(band.no_data_value().is_some_and(f64::is_nan), "nodata is declared");
+    assert!(data.metadata().count() > 0, "metadata");
+    // The node nearest a well holds that well's head but for the slope over half a cell.
+    let transform = data.geo_transform().expect("a transform");
+    let values = band.read_band_as::<f32>().expect("values");
+    let cell = grid["cell"].as_f64().expect("a cell");
+    let steepest = 0.05;
+    let mut reader = csv::Reader::from_path(out.join("heads.csv")).expect("heads");
+    let mut looked = 0;
+    for row in reader.deserialize::<std::collections::HashMap<String, String>>() {
+        let row = row.expect("a row");
+        if row["fate"] != "used" {
+            continue;
+        }
+        let number = |name: &str| row[name].parse::<f64>().expect("a number");
+        let column = (number("easting") - transform[0]) / transform[1];
+        let line = (number("northing") - transform[3]) / transform[5];
+        let value = f64::from(values.data()[line as usize * columns + column as usize]);
+        if value.is_finite() {
+            looked += 1;
+            let head = number("head_m");
+            assert!((value - head).abs() < steepest * cell, "{value} at a well of {head}");
+        }
+    }
+    assert!(looked >= 5, "wells with a node beside them: {looked}");
+}
