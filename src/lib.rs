@@ -11,6 +11,7 @@
 //! | [`interpolate`] | triangles | a grid of heads |
 //! | [`contour`] | the grid | lines of equal head |
 //! | [`flow`] | triangles | gradients and directions |
+//! | [`uncertainty`] | heads and their errors | intervals, bands, spreads |
 //! | [`mod@write`] | all of these | files |
 //! | [`run`] | a folder | the whole way |
 
@@ -46,6 +47,9 @@ pub mod contour;
 
 /// Triangles to gradients.
 pub mod flow;
+
+/// How sure heads, gradients and directions are.
+pub mod uncertainty;
 
 /// Results to files.
 pub mod write;

@@ -28,6 +28,9 @@ mod analytic;
 /// Every file, opened again.
 mod files;
 
+/// Errors of gradients and directions against published figures and simulated rounds.
+mod uncertainty;
+
 /// A real round with a published plane.
 mod wolfcamp;
 

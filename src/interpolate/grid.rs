@@ -85,6 +85,11 @@ impl Grid {
         assert_eq!(heads.len(), spec.rows * spec.columns, "one head for each node");
         Self { spec, heads }
     }
+
+    /// A grid of values, row by row from the south-west, NaN where there is no support.
+    pub(crate) fn new(spec: GridSpec, heads: Vec<f64>) -> Self {
+        Self { spec, heads }
+    }
 }
 
 #[cfg(test)]

@@ -1,0 +1,88 @@
+//! The interval of a direction of flow.
+
+use serde::Serialize;
+
+use super::confidence::Confidence;
+use super::covariance::Axes;
+use crate::geom::Slope;
+use crate::units::Azimuth;
+
+/// The directions of flow that agree with the heads, 95 %.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum DirectionInterval {
+    /// Clockwise from one direction to another.
+    Arc {
+        /// Where it begins, degrees clockwise from north.
+        from: Azimuth,
+        /// Where it ends, degrees clockwise from north.
+        to: Azimuth,
+    },
+    /// Every direction agrees with the heads.
+    WholeCircle,
+}
+
+impl DirectionInterval {
+    /// Whether a direction lies in it.
+    #[must_use]
+    pub fn holds(&self, direction: Azimuth) -> bool {
+        match self {
+            Self::Arc { from, to } => {
+                let turn = |a: Azimuth| a.turned(-from.degrees()).degrees();
+                turn(direction) <= turn(*to)
+            }
+            Self::WholeCircle => true,
+        }
+    }
+
+    /// Its width, degrees: less than 180, or 360.
+    #[must_use]
+    pub fn width_deg(&self) -> f64 {
+        match self {
+            Self::Arc { from, to } => to.turned(-from.degrees()).degrees(),
+            Self::WholeCircle => 360.0,
+        }
+    }
+
+    /// The same interval against another north.
+    ///
+    /// # Units
+    /// - `degrees`: meridian convergence when going from grid to true north
+    #[must_use]
+    pub fn turned(self, degrees: f64) -> Self {
+        match self {
+            Self::Arc { from, to } => {
+                Self::Arc { from: from.turned(degrees), to: to.turned(degrees) }
+            }
+            Self::WholeCircle => Self::WholeCircle,
+        }
+    }
+}
+
+/// Fieller's set of directions, on the side of the estimate.
+///
+/// A direction stays when the gradient's component across it is within [`Confidence::sds`] standard
+/// deviations of zero. In components divided by their sds that is a wedge of `asin(sds / R)` to
+/// both sides of the estimate, `R` its length; for `R` below that bound every direction stays.
+///
+/// # References
+/// Fieller (1954), Journal of the Royal Statistical Society B 16(2), 175-185 (from memory), for the
+/// ratio of two normal means, which the tangent of a direction is.
+pub(super) fn fieller(slope: Slope, axes: &Axes, confidence: &Confidence) -> DirectionInterval {
+    let w = axes.whitened(slope);
+    let length = libm::hypot(w[0], w[1]);
+    if length <= confidence.sds {
+        return DirectionInterval::WholeCircle;
+    }
+    let sin = confidence.sds / length;
+    let cos = (1.0 - sin * sin).sqrt();
+    // Flow is down the slope; a turn to the left is against the clock.
+    let end = |sin: f64| {
+        let v = axes.unwhitened([w[0] * cos - w[1] * sin, w[0] * sin + w[1] * cos]);
+        Azimuth::of_vector(-v.east, -v.north)
+    };
+    match (end(sin), end(-sin)) {
+        (Some(from), Some(to)) => DirectionInterval::Arc { from, to },
+        _ => DirectionInterval::WholeCircle,
+    }
+}

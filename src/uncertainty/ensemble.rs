@@ -1,0 +1,208 @@
+//! Many rounds that could have been read: the heads with random errors of their sizes.
+
+use chacha20::ChaCha8Rng;
+use chacha20::rand_core::{Rng, SeedableRng};
+use geo::Coord;
+use rayon::prelude::*;
+use serde::Serialize;
+
+use crate::geom::{Slope, slope_of_triangle};
+use crate::units::Azimuth;
+
+/// How many rounds are drawn, and from which seed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct EnsembleOptions {
+    /// The seed. Equal seeds give equal rounds on every machine.
+    pub seed: u64,
+    /// Count of rounds.
+    pub members: usize,
+}
+
+impl Default for EnsembleOptions {
+    fn default() -> Self {
+        Self { seed: 1, members: 1000 }
+    }
+}
+
+/// Simulated rounds about one that was read.
+#[derive(Debug, Clone)]
+pub struct Ensemble {
+    members: Vec<Vec<f64>>,
+}
+
+impl Ensemble {
+    /// Draws the rounds: every head gets an independent normal error of its standard deviation.
+    ///
+    /// Each round has a random stream of its own (`ChaCha` with 8 rounds; seed and number of the
+    /// round choose the stream), so that neither the count of threads nor the count of rounds
+    /// changes any of them.
+    ///
+    /// # Units
+    /// - `heads`, `sds`: any one unit, one for each well in canonical order
+    ///
+    /// # Panics
+    /// When the two slices differ in length.
+    ///
+    /// # References
+    /// Normal deviates: Box and Muller (1958), Annals of Mathematical Statistics 29(2), 610-611.
+    #[must_use]
+    pub fn draw(heads: &[f64], sds: &[f64], options: EnsembleOptions) -> Self {
+        assert_eq!(heads.len(), sds.len(), "this is a bug in headfall: not one sd for each head");
+        let members = (0..options.members as u64)
+            .into_par_iter()
+            .map(|member| {
+                let mut normal = Normal::new(options.seed, member);
+                heads.iter().zip(sds).map(|(h, sd)| h + sd * normal.next()).collect()
+            })
+            .collect();
+        Self { members }
+    }
+
+    /// The simulated heads, one list for each round.
+    #[must_use]
+    pub fn members(&self) -> &[Vec<f64>] {
+        &self.members
+    }
+
+    /// What `f` makes of the heads of each round, in the order of the rounds.
+    pub fn map<T: Send>(&self, f: impl Fn(&[f64]) -> T + Sync) -> Vec<T> {
+        self.members.par_iter().map(|heads| f(heads)).collect()
+    }
+
+    /// In how many of the rounds something holds, such as that a flow path reaches a receptor.
+    pub fn share(&self, holds: impl Fn(&[f64]) -> bool + Sync) -> Share {
+        let count = self.members.par_iter().filter(|heads| holds(heads)).count();
+        Share::new(count, self.members.len())
+    }
+
+    /// How far the direction of flow of each triangle spreads over the rounds, in the triangles'
+    /// order. At a node of the linear surface it is that of the triangle around it.
+    ///
+    /// # Units
+    /// - `points`: m
+    ///
+    /// # Panics
+    /// When an index of a triangle is not that of a point.
+    #[must_use]
+    pub fn triangle_spreads(
+        &self,
+        points: &[Coord],
+        triangles: &[[usize; 3]],
+    ) -> Vec<DirectionSpread> {
+        triangles
+            .par_iter()
+            .map(|t| {
+                let corners = t.map(|i| points[i]);
+                direction_spread(
+                    self.members.iter().filter_map(|h| slope_of_triangle(corners, t.map(|i| h[i]))),
+                )
+            })
+            .collect()
+    }
+}
+
+/// A share of the simulated rounds, with what the finite count of rounds leaves open.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Share {
+    /// Rounds in which it holds.
+    pub count: usize,
+    /// All rounds.
+    pub of: usize,
+    /// The share, 0 to 1.
+    pub share: f64,
+    /// Lower end of its 95 % interval.
+    pub low: f64,
+    /// Upper end of its 95 % interval.
+    pub high: f64,
+}
+
+impl Share {
+    /// A share and its 95 % interval; of no rounds, 0 to 1.
+    ///
+    /// # References
+    /// Wilson (1927), Journal of the American Statistical Association 22, 209-212.
+    #[must_use]
+    pub fn new(count: usize, of: usize) -> Self {
+        if of == 0 {
+            return Self { count, of, share: 0.0, low: 0.0, high: 1.0 };
+        }
+        let (n, z) = (of as f64, super::confidence::Confidence::known().sds);
+        let share = count as f64 / n;
+        let shrunk = 1.0 + z * z / n;
+        let centre = (share + z * z / (2.0 * n)) / shrunk;
+        let half = z / shrunk * (share * (1.0 - share) / n + z * z / (4.0 * n * n)).sqrt();
+        let low = if count == 0 { 0.0 } else { (centre - half).max(0.0) };
+        let high = if count == of { 1.0 } else { (centre + half).min(1.0) };
+        Self { count, of, share, low, high }
+    }
+}
+
+/// How far directions of flow spread.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct DirectionSpread {
+    /// Their mean direction; `None` when they cancel out.
+    pub mean: Option<Azimuth>,
+    /// Length of the mean of the unit vectors: 1 when all agree, 0 when they cancel out.
+    pub agreement: f64,
+    /// Circular standard deviation, degrees: `sqrt(-2 ln agreement)`. For narrow spreads the usual
+    /// standard deviation; beyond about 80 degrees the direction is open.
+    pub sd_deg: f64,
+}
+
+/// The spread of the directions of flow down some slopes. Level ones have no direction and count as
+/// disagreement.
+///
+/// # References
+/// Mardia and Jupp (2000), Directional Statistics, 2.3 (from memory).
+#[must_use]
+pub fn direction_spread(slopes: impl Iterator<Item = Slope>) -> DirectionSpread {
+    let (mut count, mut east, mut north) = (0.0, 0.0, 0.0);
+    for slope in slopes {
+        count += 1.0;
+        let steepness = slope.magnitude();
+        if steepness > 0.0 {
+            east -= slope.east / steepness;
+            north -= slope.north / steepness;
+        }
+    }
+    let agreement = if count > 0.0 { (libm::hypot(east, north) / count).min(1.0) } else { 0.0 };
+    DirectionSpread {
+        mean: Azimuth::of_vector(east, north),
+        agreement,
+        sd_deg: (-2.0 * libm::log(agreement.max(f64::MIN_POSITIVE))).sqrt().to_degrees(),
+    }
+}
+
+/// A stream of standard normal deviates.
+struct Normal {
+    uniform: ChaCha8Rng,
+    kept: Option<f64>,
+}
+
+impl Normal {
+    fn new(seed: u64, stream: u64) -> Self {
+        let mut key = [0; 32];
+        key[..8].copy_from_slice(&seed.to_le_bytes());
+        let mut uniform = ChaCha8Rng::from_seed(key);
+        uniform.set_stream(stream);
+        Self { uniform, kept: None }
+    }
+
+    fn next(&mut self) -> f64 {
+        if let Some(kept) = self.kept.take() {
+            return kept;
+        }
+        let radius = (-2.0 * libm::log(self.uniform())).sqrt();
+        let angle = 2.0 * std::f64::consts::PI * self.uniform();
+        self.kept = Some(radius * libm::sin(angle));
+        radius * libm::cos(angle)
+    }
+
+    /// Between 0 and 1, 0 left out.
+    fn uniform(&mut self) -> f64 {
+        const STEP: f64 = 1.0 / 9_007_199_254_740_992.0;
+        #[expect(clippy::cast_precision_loss, reason = "53 bits fit")]
+        let steps = ((self.uniform.next_u64() >> 11) + 1) as f64;
+        steps * STEP
+    }
+}

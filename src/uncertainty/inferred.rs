@@ -1,0 +1,139 @@
+//! Which parts of a contour rest on wells, and which are inferred.
+
+use geo::Coord;
+use rstar::RTree;
+use serde::Serialize;
+
+/// The stated rule by which a part of a contour is marked as inferred.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct InferredRule {
+    /// Farther from the nearest well than this many usual spacings, a contour is inferred. Default
+    /// 1.5; common practice, no source.
+    pub spacings: f64,
+    /// Where the standard deviation of the head exceeds this part of the contour interval, a
+    /// contour is inferred. Default 0.5: two neighbouring contours could then be each other; map
+    /// accuracy is often asked for as half an interval. Common practice, no source.
+    pub interval_part: f64,
+}
+
+impl Default for InferredRule {
+    fn default() -> Self {
+        Self { spacings: 1.5, interval_part: 0.5 }
+    }
+}
+
+/// What supports a contour at one vertex.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Support {
+    /// Distance to the nearest well, m.
+    pub to_nearest_well_m: f64,
+    /// Whether the triangle around it is marked as a sliver or on a long edge of the outline, or
+    /// there is no triangle around it.
+    pub in_marked_triangle: bool,
+    /// Standard deviation of the head, elevation unit; `None` where the surface gives none.
+    pub sd: Option<f64>,
+}
+
+/// A part of a contour that is inferred throughout, or nowhere.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stretch {
+    /// Its vertices. Neighbouring stretches share the vertex between them.
+    pub points: Vec<Coord>,
+    /// Whether it is inferred.
+    pub inferred: bool,
+}
+
+impl InferredRule {
+    /// The rule as a sentence, for files and the map's legend.
+    ///
+    /// # Units
+    /// - `spacing_m`: usual spacing of wells, m
+    #[must_use]
+    pub fn sentence(&self, spacing_m: f64) -> String {
+        format!(
+            "a contour is inferred where it is farther than {} times the usual spacing of wells \
+             ({spacing_m:.1} m, the median distance to the nearest well) from the nearest well, \
+             where the triangle of wells around it is a sliver or lies on a long edge of the \
+             outline, and where the standard deviation of the head exceeds {} of the contour \
+             interval",
+            self.spacings, self.interval_part
+        )
+    }
+
+    /// Whether a contour is inferred at a place.
+    ///
+    /// # Units
+    /// - `spacing_m`: m; `interval`: elevation unit
+    #[must_use]
+    pub fn applies(&self, support: &Support, spacing_m: f64, interval: f64) -> bool {
+        support.to_nearest_well_m > self.spacings * spacing_m
+            || support.in_marked_triangle
+            || support.sd.is_some_and(|sd| sd > self.interval_part * interval)
+    }
+
+    /// Cuts a contour into stretches. A piece between two vertices is inferred when either of them
+    /// is, so that a solid line is supported throughout.
+    ///
+    /// A closed line that changes its kind is cut open where it changes.
+    ///
+    /// # Units
+    /// - `contour`: any; `supports`: one for each vertex; `spacing_m`: m; `interval`: elevation unit
+    ///
+    /// # Panics
+    /// When there is not one support for each vertex.
+    #[must_use]
+    pub fn split(
+        &self,
+        contour: &[Coord],
+        supports: &[Support],
+        spacing_m: f64,
+        interval: f64,
+    ) -> Vec<Stretch> {
+        assert_eq!(contour.len(), supports.len(), "this is a bug in headfall: lengths differ");
+        let at: Vec<bool> = supports.iter().map(|s| self.applies(s, spacing_m, interval)).collect();
+        let pieces: Vec<bool> = at.windows(2).map(|w| w[0] || w[1]).collect();
+        let mut stretches: Vec<Stretch> = Vec::new();
+        for (piece, inferred) in contour.windows(2).zip(pieces) {
+            match stretches.last_mut() {
+                Some(last) if last.inferred == inferred => last.points.push(piece[1]),
+                _ => stretches.push(Stretch { points: piece.to_vec(), inferred }),
+            }
+        }
+        join_ends(contour, &mut stretches);
+        stretches
+    }
+}
+
+/// Joins the last stretch of a closed line to the first when both are of one kind.
+fn join_ends(contour: &[Coord], stretches: &mut Vec<Stretch>) {
+    let closed = contour.len() > 2 && contour.first() == contour.last();
+    let same = stretches.first().map(|s| s.inferred) == stretches.last().map(|s| s.inferred);
+    if !(closed && same && stretches.len() > 1) {
+        return;
+    }
+    if let Some(mut last) = stretches.pop() {
+        last.points.extend_from_slice(&stretches[0].points[1..]);
+        stretches[0] = last;
+    }
+}
+
+/// The usual spacing of wells: the median of the distances from each well to the nearest other;
+/// 0 for fewer than two wells.
+///
+/// # Units
+/// - m
+#[must_use]
+pub fn usual_spacing(wells: &[Coord]) -> f64 {
+    let tree = RTree::bulk_load(wells.iter().map(|p| [p.x, p.y]).collect());
+    let mut nearest: Vec<f64> = wells
+        .iter()
+        .filter_map(|p| tree.nearest_neighbor_iter(&[p.x, p.y]).nth(1))
+        .zip(wells)
+        .map(|(q, p)| libm::hypot(q[0] - p.x, q[1] - p.y))
+        .collect();
+    if nearest.is_empty() {
+        return 0.0;
+    }
+    let middle = nearest.len() / 2;
+    *nearest.select_nth_unstable_by(middle, f64::total_cmp).1
+}

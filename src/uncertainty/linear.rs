@@ -1,0 +1,184 @@
+//! The linear surface between wells: what the errors of the heads make of it.
+
+use geo::Coord;
+use rayon::prelude::*;
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
+use serde::Serialize;
+
+use crate::geom::{Frame, Slope, doubled_area, slope_of_triangle};
+use crate::interpolate::{Grid, GridSpec};
+
+/// A place counts as inside a triangle when no weight is below this.
+const ON_EDGE: f64 = -1e-9;
+
+/// How the band of a contour is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct BandOptions {
+    /// Half width in standard deviations; 1.96 makes a 95 % band at every single vertex.
+    pub sds: f64,
+    /// The widest half width drawn, m; half the usual spacing of wells is sensible. Where the
+    /// water table is nearly flat, the place of a contour is open and the quotient has no bound.
+    pub cap_m: f64,
+}
+
+/// Half the width of a contour's band at one vertex.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct HalfWidth {
+    /// On the ground, to each side, m.
+    pub half_width_m: f64,
+    /// Whether it was cut off at [`BandOptions::cap_m`].
+    pub capped: bool,
+}
+
+/// A triangulated surface whose heads have standard deviations.
+#[derive(Debug)]
+pub struct LinearSurface<'a> {
+    points: &'a [Coord],
+    heads: &'a [f64],
+    sds: &'a [f64],
+    triangles: &'a [[usize; 3]],
+    tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+}
+
+impl<'a> LinearSurface<'a> {
+    /// A surface to ask.
+    ///
+    /// # Units
+    /// - `points`: m; `heads`, `sds`: elevation unit, one for each point
+    /// - `triangles`: indices into the three slices, counter-clockwise
+    ///
+    /// # Panics
+    /// When an index is not that of a point, or the slices differ in length.
+    #[must_use]
+    pub fn new(
+        points: &'a [Coord],
+        heads: &'a [f64],
+        sds: &'a [f64],
+        triangles: &'a [[usize; 3]],
+    ) -> Self {
+        let lengths = [heads.len(), sds.len()];
+        assert_eq!(lengths, [points.len(); 2], "this is a bug in headfall: lengths differ");
+        let boxes = triangles.iter().enumerate().map(|(i, t)| {
+            let (low, high) = bounds(t.map(|i| points[i]));
+            GeomWithData::new(Rectangle::from_corners([low.x, low.y], [high.x, high.y]), i)
+        });
+        Self { points, heads, sds, triangles, tree: RTree::bulk_load(boxes.collect()) }
+    }
+
+    /// The triangle around a place, the first one on an edge, and the weights of its corners;
+    /// `None` outside the outline.
+    ///
+    /// # Units
+    /// - `p`: m
+    #[must_use]
+    pub fn locate(&self, p: Coord) -> Option<(usize, [f64; 3])> {
+        self.tree
+            .locate_in_envelope_intersecting(&AABB::from_point([p.x, p.y]))
+            .filter_map(|found| Some((found.data, self.weights(found.data, p)?)))
+            .min_by_key(|(triangle, _)| *triangle)
+    }
+
+    /// Standard deviation of the surface at a place, from the weights of the three heads:
+    /// `sqrt(sum w_i² sd_i²)`. Exact for the linear surface. It is the error of the surface that
+    /// the true heads would give, and holds nothing of how the water table bends between wells.
+    ///
+    /// # Units
+    /// - `p`: m; returns: elevation unit
+    #[must_use]
+    pub fn sd_at(&self, p: Coord) -> Option<f64> {
+        self.locate(p).map(|(t, weights)| self.sd(t, weights))
+    }
+
+    /// The standard deviation at every node, elevation unit.
+    ///
+    /// # Units
+    /// - `frame`: the frame of the points; `spec`: CRS units
+    #[must_use]
+    pub fn sd_grid(&self, frame: &Frame, spec: GridSpec) -> Grid {
+        self.grid(frame, spec, |t, weights| self.sd(t, weights))
+    }
+
+    /// A value at every node from the triangle around it and its weights, such as the triangle's
+    /// spread of directions. Nodes outside the outline have none.
+    ///
+    /// # Units
+    /// - `frame`: the frame of the points; `spec`: CRS units
+    #[must_use]
+    pub fn grid(
+        &self,
+        frame: &Frame,
+        spec: GridSpec,
+        value: impl Fn(usize, [f64; 3]) -> f64 + Sync,
+    ) -> Grid {
+        let values = (0..spec.rows)
+            .into_par_iter()
+            .flat_map_iter(|row| {
+                let value = &value;
+                (0..spec.columns).map(move |column| {
+                    let p = frame.to_local(spec.node(row, column));
+                    self.locate(p).map_or(f64::NAN, |(t, weights)| value(t, weights))
+                })
+            })
+            .collect();
+        Grid::new(spec, values)
+    }
+
+    /// Half the width of a contour's band at each of its vertices: the standard deviation of the
+    /// head over the gradient there.
+    ///
+    /// A vertex outside the outline, or on a level triangle, gets the cap.
+    ///
+    /// # Units
+    /// - `contour`: m; returns: m on the ground, horizontally, at right angles to the contour
+    ///
+    /// # References
+    /// First-order propagation through `x = h / |grad h|`; common practice, no source.
+    #[must_use]
+    pub fn band(&self, contour: &[Coord], options: BandOptions) -> Vec<HalfWidth> {
+        contour.iter().map(|p| self.half_width(*p, options)).collect()
+    }
+
+    fn half_width(&self, p: Coord, options: BandOptions) -> HalfWidth {
+        let free = self.locate(p).map_or(f64::INFINITY, |(t, weights)| {
+            let corners = self.triangles[t];
+            let slope =
+                slope_of_triangle(corners.map(|i| self.points[i]), corners.map(|i| self.heads[i]));
+            options.sds * self.sd(t, weights) / slope.map_or(0.0, Slope::magnitude)
+        });
+        // The comparison is false for 0/0.
+        if free <= options.cap_m {
+            HalfWidth { half_width_m: free, capped: false }
+        } else {
+            HalfWidth { half_width_m: options.cap_m, capped: true }
+        }
+    }
+
+    fn sd(&self, triangle: usize, weights: [f64; 3]) -> f64 {
+        let corners = self.triangles[triangle];
+        let part = |k: usize| {
+            let sd = weights[k] * self.sds[corners[k]];
+            sd * sd
+        };
+        (part(0) + part(1) + part(2)).sqrt()
+    }
+
+    /// The weights of a triangle's corners at a place, `None` outside.
+    fn weights(&self, triangle: usize, p: Coord) -> Option<[f64; 3]> {
+        let [a, b, c] = self.triangles[triangle].map(|i| self.points[i]);
+        let area2 = doubled_area([a, b, c]);
+        let of_b = doubled_area([a, p, c]) / area2;
+        let of_c = doubled_area([a, b, p]) / area2;
+        let weights = [1.0 - of_b - of_c, of_b, of_c];
+        weights.iter().all(|w| *w >= ON_EDGE).then_some(weights)
+    }
+}
+
+/// The box around a triangle, a hair wider so that its edges are inside.
+fn bounds([a, b, c]: [Coord; 3]) -> (Coord, Coord) {
+    let low = Coord { x: a.x.min(b.x).min(c.x), y: a.y.min(b.y).min(c.y) };
+    let high = Coord { x: a.x.max(b.x).max(c.x), y: a.y.max(b.y).max(c.y) };
+    let hair = -ON_EDGE * ((high.x - low.x) + (high.y - low.y));
+    let wider = |p: Coord, by: f64| Coord { x: p.x + by, y: p.y + by };
+    (wider(low, -hair), wider(high, hair))
+}

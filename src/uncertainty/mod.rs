@@ -1,0 +1,35 @@
+//! How sure a head, a gradient and a direction are.
+//!
+//! Every head carries a standard deviation from declared parts ([`HeadErrors`]). It spreads into
+//! the gradient of a triangle or of the site's plane ([`GradientError`]), and from there into a
+//! 95 % interval of the magnitude and of the direction that stay right when the gradient is weak.
+//! The linear surface between wells has its standard deviation at every node, its contours a band
+//! and stretches marked as inferred.
+//!
+//! All of it speaks of errors of the heads. What the water table does between two wells, pumping,
+//! tides and anisotropy are not in it. Equations and limits: `docs/uncertainty.md`.
+
+mod confidence;
+mod covariance;
+mod direction;
+mod ensemble;
+mod gradient;
+mod head;
+mod inferred;
+mod linear;
+mod magnitude;
+mod plane;
+mod quadrature;
+mod triangle;
+
+pub use confidence::{Confidence, LEVEL};
+pub use covariance::Covariance;
+pub use direction::DirectionInterval;
+pub use ensemble::{DirectionSpread, Ensemble, EnsembleOptions, Share, direction_spread};
+pub use gradient::{GradientError, direction_interval, magnitude_plausibility};
+pub use head::{HeadErrorTable, HeadErrors, HeadSd, Situation, plumbness};
+pub use inferred::{InferredRule, Stretch, Support, usual_spacing};
+pub use linear::{BandOptions, HalfWidth, LinearSurface};
+pub use magnitude::MagnitudeInterval;
+pub use plane::{Basis, PlaneError, plane_error};
+pub use triangle::{triangle_covariance, triangle_error, triangle_errors};

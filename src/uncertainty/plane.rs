@@ -1,0 +1,100 @@
+//! The site's least-squares plane and its errors.
+
+use geo::Coord;
+use serde::Serialize;
+
+use super::confidence::Confidence;
+use super::covariance::Covariance;
+use super::gradient::GradientError;
+use crate::geom::{FittedPlane, Slope};
+
+/// Which of its two errors a plane is stated with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Basis {
+    /// The declared errors of the heads: the residuals show no more than these.
+    HeadErrors,
+    /// The residual variance: the heads scatter about the plane by more than their errors.
+    Residuals,
+}
+
+/// How sure the site's plane is.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PlaneError {
+    /// From the declared standard deviations of the heads alone.
+    pub from_head_errors: GradientError,
+    /// From the residual variance with n - 3 degrees of freedom, lack of fit included; `None` for
+    /// three wells and for heads that lie on the plane exactly.
+    pub from_residuals: Option<GradientError>,
+    /// Which of the two is stated: the larger.
+    pub stated: Basis,
+    /// Residual variance over the one that the declared errors lead to expect; `None` for three
+    /// wells. Well above 1, the water table is not a plane or a head is wrong.
+    pub variance_ratio: Option<f64>,
+}
+
+impl PlaneError {
+    /// The error the plane is stated with.
+    #[must_use]
+    pub fn stated(&self) -> &GradientError {
+        match (self.stated, &self.from_residuals) {
+            (Basis::Residuals, Some(error)) => error,
+            _ => &self.from_head_errors,
+        }
+    }
+}
+
+/// How sure a least-squares plane is.
+///
+/// Residuals hold the errors of the heads and the lack of fit together, but few of them tell little:
+/// so the declared errors are the floor, and the residual variance is stated when it is larger. Both
+/// are given. `None` when fewer than two heads have an error.
+///
+/// # Units
+/// - `plane`: heads and distances in m, fitted to `points` and to heads in the same order
+/// - `points`: m; `sds`: m
+///
+/// # Panics
+/// When `sds` and `points` differ in length.
+///
+/// # References
+/// Ordinary least squares; see any text on regression. `docs/uncertainty.md`.
+#[must_use]
+pub fn plane_error(plane: &FittedPlane, points: &[Coord], sds: &[f64]) -> Option<PlaneError> {
+    assert_eq!(points.len(), sds.len(), "this is a bug in headfall: not one sd for each well");
+    let [ee, en, nn] = plane.unit_covariance;
+    let from_centre = |p: &Coord| Slope { east: p.x - plane.centre.x, north: p.y - plane.centre.y };
+    let weight = |p: &Coord| {
+        let d = from_centre(p);
+        Slope { east: ee * d.east + en * d.north, north: en * d.east + nn * d.north }
+    };
+    let known = Covariance::of_weights(points.iter().map(weight).zip(sds.iter().copied()));
+    let from_head_errors = GradientError::new(plane.slope, known, &Confidence::known())?;
+    let (mut from_residuals, mut variance_ratio) = (None, None);
+    if let Some(sd) = plane.residual_sd {
+        let spare = points.len() - 3;
+        let n = points.len() as f64;
+        let expected: f64 = points
+            .iter()
+            .zip(sds)
+            .map(|(p, sd)| {
+                let (d, w) = (from_centre(p), weight(p));
+                let leverage = 1.0 / n + d.east * w.east + d.north * w.north;
+                sd * sd * (1.0 - leverage)
+            })
+            .sum();
+        let variance = sd * sd;
+        let scaled = Covariance {
+            east_east: variance * ee,
+            east_north: variance * en,
+            north_north: variance * nn,
+        };
+        from_residuals = GradientError::new(plane.slope, scaled, &Confidence::residual(spare));
+        variance_ratio = Some(variance * spare as f64 / expected);
+    }
+    let stated = match (&from_residuals, variance_ratio) {
+        (Some(_), Some(ratio)) if ratio > 1.0 => Basis::Residuals,
+        _ => Basis::HeadErrors,
+    };
+    Some(PlaneError { from_head_errors, from_residuals, stated, variance_ratio })
+}
