@@ -2,4 +2,5 @@
 //! linked once.
 #![expect(missing_docs, reason = "tests document themselves by their names")]
 
+mod kriging;
 mod projection;

@@ -62,4 +62,10 @@ impl Grid {
     pub fn supported(&self) -> usize {
         self.heads.iter().filter(|h| h.is_finite()).count()
     }
+
+    /// Heads at the nodes of `spec`, row by row from the south-west, NaN where there is none.
+    pub(crate) fn new(spec: GridSpec, heads: Vec<f64>) -> Self {
+        debug_assert_eq!(heads.len(), spec.rows * spec.columns, "one head for each node");
+        Self { spec, heads }
+    }
 }
