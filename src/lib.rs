@@ -12,6 +12,7 @@
 //! | [`contour`] | the grid | lines of equal head |
 //! | [`flow`] | triangles | gradients and directions |
 //! | [`mod@write`] | all of these | files |
+//! | [`run`] | a folder | the whole way |
 
 /// Units, directions, rounding.
 pub mod units;
@@ -48,5 +49,8 @@ pub mod flow;
 
 /// Results to files.
 pub mod write;
+
+/// The whole way.
+pub mod run;
 
 pub use error::Error;

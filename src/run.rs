@@ -23,7 +23,6 @@ use crate::triangulate;
 use crate::triangulate::Mesh;
 use crate::write;
 use crate::write::Results;
-use crate::write::Summary;
 
 /// A site read and its readings reduced.
 #[derive(Debug)]
@@ -51,13 +50,32 @@ pub struct Map {
     pub flow: SiteFlow,
 }
 
-/// What was written.
+impl Map {
+    /// The map as the write stage takes it, with the findings that go into its files.
+    #[must_use]
+    pub fn results<'a>(&'a self, findings: &'a [Diagnostic]) -> Results<'a> {
+        Results {
+            site: &self.site,
+            control: &self.control,
+            mesh: &self.mesh,
+            grid: &self.grid,
+            contours: &self.contours,
+            flow: &self.flow,
+            method: "linear on Delaunay triangles",
+            findings,
+        }
+    }
+}
+
+/// A map and where it was written.
 #[derive(Debug)]
 pub struct Drawn {
+    /// The map.
+    pub map: Map,
     /// The folder.
     pub folder: PathBuf,
-    /// The map's summary, as in `summary.json`.
-    pub summary: Summary,
+    /// The files in it.
+    pub files: Vec<PathBuf>,
 }
 
 /// Reads a site and reduces one round to heads.
@@ -86,7 +104,8 @@ pub fn map(heads: Heads, findings: &mut Vec<Diagnostic>) -> Result<Map, Error> {
     let control = check::control(&site, &reduced)?.drain_into(findings);
     let mesh = triangulate::mesh(&control).drain_into(findings);
     let flow = flow::site(&control, &mesh)?.drain_into(findings);
-    let spec = GridSpec::choose(control.crs_bounds(), site.settings.cell)?;
+    let (low, high) = control.bounds();
+    let spec = GridSpec::choose(low, high, site.settings.cell)?;
     let grid = interpolate::linear(&mesh, control.frame(), spec);
     let settings = &site.settings;
     let contours =
@@ -111,17 +130,8 @@ pub fn draw(
     let folder = match out {
         Some(folder) => folder.to_owned(),
         None if source.is_dir() => source.join("out").join(&map.site.round),
-        None => source.with_extension("").with_file_name("out").join(&map.site.round),
+        None => source.with_file_name("out").join(&map.site.round),
     };
-    let results = Results {
-        site: &map.site,
-        control: &map.control,
-        mesh: &map.mesh,
-        grid: &map.grid,
-        contours: &map.contours,
-        flow: &map.flow,
-        findings,
-    };
-    let summary = write::write(&results, &folder)?;
-    Ok(Drawn { folder, summary })
+    let written = write::write(&map.results(findings), &folder)?;
+    Ok(Drawn { map, folder, files: written.files })
 }

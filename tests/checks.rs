@@ -299,8 +299,10 @@ fn degrees_given_as_projected_coordinates_are_refused() {
     }
     let told = site.told(Code::DegreesAsProjected, false);
     says(&told[0], &["12 of 12 wells", "MW-1", "-93.25", "EPSG:26915"]);
-    site.toml += "coordinates_crs = \"EPSG:4269\"\n";
-    assert!(site.draw().0.is_some(), "with their CRS declared they are mapped");
+    site.toml += "coordinates_crs = \"EPSG:4269\"\n\
+                  [columns]\nlongitude = \"easting\"\nlatitude = \"northing\"\n";
+    let (map, findings) = site.draw();
+    assert!(map.is_some(), "with their CRS declared they are mapped: {findings:#?}");
 }
 
 #[test]

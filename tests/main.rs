@@ -1,6 +1,38 @@
 //! The tests that look at headfall from outside. One binary, so that the bundled libraries are
 //! linked once.
-#![expect(missing_docs, reason = "tests document themselves by their names")]
 
+/// Kriging against published values, reference libraries and analytic surfaces.
 mod kriging;
+
+/// Positions, convergence and scale against published projection examples.
 mod projection;
+
+/// Gradients and planes against published examples.
+mod gradients;
+
+/// Readings to heads against published reductions, and every finding of that stage.
+mod reduction;
+
+/// Files to what they say: every finding of the read stage.
+mod reading;
+
+/// Every check, provoked through a site folder.
+mod checks;
+
+/// The program as a user runs it.
+mod cli;
+
+/// The linear grid and contours against general-purpose libraries.
+mod surface;
+
+/// A real round with a published plane.
+mod wolfcamp;
+
+/// A real round with perched and multilevel wells.
+mod inl;
+
+/// The contributor's rules, kept by a machine.
+mod layout;
+
+/// Folders, files, comparisons.
+mod support;

@@ -94,7 +94,6 @@ pub(super) fn placed(
 
 /// CRS position and longitude and latitude of every well, one by one only when some well cannot
 /// be transformed.
-#[expect(clippy::type_complexity, reason = "two parallel lists of the same wells")]
 fn all_at_once(
     crs: &Crs,
     source: Option<&Crs>,
@@ -187,8 +186,8 @@ fn judge(
         Code::DegreesAsProjected,
         &degrees,
         &format!("have coordinates that look like degrees while {crs_text} is projected"),
-        "if they are longitude and latitude, declare their CRS as `coordinates_crs` under [site] \
-         in site.toml (EPSG:4269 for NAD83, EPSG:4326 for WGS 84)"
+        "if they are longitude and latitude, head the columns so and declare their CRS as \
+         `coordinates_crs` under [site] in site.toml (EPSG:4269 for NAD83, EPSG:4326 for WGS 84)"
             .to_owned(),
         true,
     );

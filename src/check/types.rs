@@ -72,6 +72,18 @@ impl ControlSet {
         &self.points
     }
 
+    /// The south-western and north-eastern corner of the box about the control points, CRS units.
+    #[must_use]
+    pub fn bounds(&self) -> (Coord, Coord) {
+        let (low, high) = (f64::INFINITY, f64::NEG_INFINITY);
+        self.points.iter().fold((Coord { x: low, y: low }, Coord { x: high, y: high }), |b, p| {
+            (
+                Coord { x: b.0.x.min(p.crs.x), y: b.0.y.min(p.crs.y) },
+                Coord { x: b.1.x.max(p.crs.x), y: b.1.y.max(p.crs.y) },
+            )
+        })
+    }
+
     /// Every reading of the round with its final fate, in the round's file order.
     #[must_use]
     pub fn accounts(&self) -> &[ReadingAccount] {
@@ -125,5 +137,41 @@ impl ControlSet {
     #[must_use]
     pub const fn from_to(&self) -> Option<(Moment, Moment)> {
         self.from_to
+    }
+}
+
+#[cfg(test)]
+impl ControlSet {
+    /// A set that no check has seen, for the tests of later stages.
+    #[expect(clippy::too_many_arguments, reason = "a test says everything by hand")]
+    pub(crate) const fn for_tests(
+        points: Vec<ControlPoint>,
+        accounts: Vec<ReadingAccount>,
+        crs: Crs,
+        frame: Frame,
+        factors: Factors,
+        positions: Vec<Option<Coord>>,
+        elevation_unit: LengthUnit,
+        aquifer_unit: Option<String>,
+        from_to: Option<(Moment, Moment)>,
+    ) -> Self {
+        let scale_corrected = false;
+        Self {
+            points,
+            accounts,
+            crs,
+            frame,
+            factors,
+            scale_corrected,
+            positions,
+            elevation_unit,
+            aquifer_unit,
+            from_to,
+        }
+    }
+
+    /// Makes a well one whose coordinates do not fit the CRS.
+    pub(crate) fn forget_position(&mut self, well: usize) {
+        self.positions[well] = None;
     }
 }

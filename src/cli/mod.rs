@@ -13,7 +13,7 @@ use headfall::Error;
 use headfall::diag::Diagnostic;
 use headfall::read::Overrides;
 use headfall::units::LengthUnit;
-use headfall::{check, read, run};
+use headfall::{check, read, run, write};
 
 /// Carries out one command and says how it ended.
 pub(crate) fn run(args: &Args) -> Exit {
@@ -46,7 +46,7 @@ fn draw(args: &Draw) -> Exit {
         Ok(drawn) => {
             render::findings(&findings);
             if args.source.json {
-                println!("{}", render::json(&drawn.summary));
+                println!("{}", render::json(&write::summary(&drawn.map.results(&findings))));
             } else if !args.source.quiet {
                 print!("{}", render::summary(&drawn));
             }
@@ -68,7 +68,10 @@ fn check(args: &Check) -> Exit {
         Err(error) => (None, Some(error)),
     };
     if args.source.json {
-        println!("{}", render::json(&render::checked(&heads, control.as_ref(), &findings, error.as_ref())));
+        println!(
+            "{}",
+            render::json(&render::checked(&heads, control.as_ref(), &findings, error.as_ref()))
+        );
     } else if !args.source.quiet {
         print!("{}", render::heads(&heads, control.as_ref()));
     }

@@ -8,7 +8,8 @@ use headfall::Error;
 use headfall::check::ControlSet;
 use headfall::diag::{Diagnostic, Severity};
 use headfall::reduce::{Fate, ReadingAccount};
-use headfall::run::{Drawn, Heads};
+use headfall::run::{Drawn, Heads, Map};
+use headfall::units::Azimuth;
 use serde::Serialize;
 
 /// Tells findings on standard error, the heaviest last, where it is read first.
@@ -65,14 +66,50 @@ pub(super) fn json(value: &impl Serialize) -> String {
 
 /// The few lines after a map was drawn.
 pub(super) fn summary(drawn: &Drawn) -> String {
-    let s = &drawn.summary;
-    let mut text = s.headline();
-    let _ = writeln!(text, "files in {}:", drawn.folder.display());
-    let _ = writeln!(text, "  {}", s.files.join("  "));
+    let Map { site, control, mesh, contours, flow, .. } = &drawn.map;
+    let unit = control.elevation_unit();
+    let mut text = site.settings.name.clone();
+    if let Some(aquifer) = control.aquifer_unit() {
+        let _ = write!(text, ", {aquifer}");
+    }
+    let _ = writeln!(text, ", round {}", site.round);
+    let aside = control.accounts().iter().filter(|a| a.fate != Fate::Used).count();
+    let _ = write!(text, "{} wells mapped, {aside} readings set aside", control.points().len());
+    if let Some((first, last)) = control.from_to() {
+        let _ = write!(text, ", read {first} to {last}");
+    }
+    text.push('\n');
+    let toward = |azimuth: Option<Azimuth>| {
+        azimuth.map_or("no direction".to_owned(), |a| {
+            format!("toward {:.1} degrees from true north ({})", a.degrees(), a.compass_point())
+        })
+    };
     let _ = writeln!(
         text,
+        "plane through all wells: gradient {:.3e}, {}{}",
+        flow.plane_gradient,
+        toward(flow.plane_azimuth_true),
+        flow.plane.r_squared.map(|r| format!(", R2 {r:.3}")).unwrap_or_default()
+    );
+    let _ = writeln!(
+        text,
+        "mean of {} triangles, weighted by area: gradient {:.3e}, {}",
+        mesh.triangles().len(),
+        flow.mean.gradient,
+        toward(flow.mean.azimuth_true)
+    );
+    if let (Some(low), Some(high)) = (contours.levels.first(), contours.levels.last()) {
+        let _ =
+            writeln!(text, "contours {low} to {high} {unit}, every {} {unit}", contours.interval);
+    }
+    let _ = writeln!(text, "in {}:", drawn.folder.display());
+    for file in &drawn.files {
+        let name = file.file_name().unwrap_or_default();
+        let _ = writeln!(text, "  {}", name.display());
+    }
+    text.push_str(
         "The map is a screening aid: between wells it is inferred; local codes and a licensed \
-         professional decide."
+         professional decide.\n",
     );
     text
 }
@@ -83,7 +120,7 @@ pub(super) fn heads(heads: &Heads, control: Option<&ControlSet>) -> String {
     let unit = site.settings.elevation_unit;
     let accounts = control.map_or(heads.reduced.accounts.as_slice(), ControlSet::accounts);
     let mut table = Table::new();
-    table.load_preset(presets::NOTHING);
+    table.load_style(presets::NOTHING);
     table.set_header([
         "well".to_owned(),
         "read at".to_owned(),

@@ -1,6 +1,11 @@
 //! The coordinate reference system: what PROJ knows about it, and the way to longitude and
 //! latitude. The only file that speaks to PROJ.
 
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+use std::sync::Mutex;
+
 use geo::Coord;
 use proj::Proj;
 use rayon::prelude::*;
@@ -12,6 +17,16 @@ const LON_LAT: &str = "OGC:CRS84";
 
 /// Below this many points one thread is quicker than starting PROJ a second time.
 const PARALLEL_FROM: usize = 20_000;
+
+/// Looking a CRS up and starting a transformation each take PROJ milliseconds, a map of a hundred
+/// wells takes it as many: both are done once. What PROJ answers depends on the definitions alone.
+static KNOWN: Mutex<BTreeMap<String, Crs>> = Mutex::new(BTreeMap::new());
+
+thread_local! {
+    /// PROJ's transformations belong to the thread that made them.
+    static STARTED: RefCell<BTreeMap<(String, String), Rc<Proj>>> =
+        const { RefCell::new(BTreeMap::new()) };
+}
 
 /// Why a CRS cannot be used.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -111,6 +126,17 @@ impl Crs {
     /// [`CrsError::Unknown`] when PROJ does not know it, [`CrsError::NotAMap`] when it is
     /// neither projected nor geographic.
     pub fn lookup(definition: &str) -> Result<Self, CrsError> {
+        let known = || KNOWN.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        if let Some(crs) = known().get(definition) {
+            return Ok(crs.clone());
+        }
+        let crs = Self::asked(definition)?;
+        known().insert(definition.to_owned(), crs.clone());
+        Ok(crs)
+    }
+
+    /// Asks PROJ.
+    fn asked(definition: &str) -> Result<Self, CrsError> {
         let unknown =
             |cause: String| CrsError::Unknown { definition: definition.to_owned(), cause };
         let proj = Proj::new(definition).map_err(|e| unknown(e.to_string()))?;
@@ -199,7 +225,7 @@ impl Crs {
     /// # Errors
     /// [`CrsError::Untransformable`] for the first position that has no longitude and latitude.
     pub fn to_lon_lat(&self, points: &mut [Coord]) -> Result<(), CrsError> {
-        transform(&self.definition, LON_LAT, points)
+        transform(&self.definition, LON_LAT, Way::Forth, points)
     }
 
     /// Turns positions given in another CRS into this one, in place.
@@ -207,7 +233,7 @@ impl Crs {
     /// # Errors
     /// [`CrsError::Untransformable`] for the first position that cannot be transformed.
     pub fn convert_from(&self, other: &Self, points: &mut [Coord]) -> Result<(), CrsError> {
-        transform(&other.definition, &self.definition, points)
+        transform(&other.definition, &self.definition, Way::Forth, points)
     }
 
     /// Meridian convergence and scale at some places, from PROJ's projection by central
@@ -225,7 +251,7 @@ impl Crs {
     pub fn factors(&self, points: &[Coord]) -> Result<Vec<Factors>, CrsError> {
         const STEP: f64 = 1e-5;
         let mut geographic = points.to_vec();
-        transform(&self.definition, &self.base, &mut geographic)?;
+        transform(&self.base, &self.definition, Way::Back, &mut geographic)?;
         let step = STEP.to_degrees();
         let mut stencil: Vec<Coord> = geographic
             .iter()
@@ -234,7 +260,7 @@ impl Crs {
                     .map(|(dx, dy)| Coord { x: p.x + dx, y: p.y + dy })
             })
             .collect();
-        transform(&self.base, &self.definition, &mut stencil)?;
+        transform(&self.base, &self.definition, Way::Forth, &mut stencil)?;
         let e2 = self.flattening * (2.0 - self.flattening);
         Ok(geographic
             .iter()
@@ -334,19 +360,41 @@ fn axis_unit(crs: &Value) -> (String, f64) {
     }
 }
 
-/// PROJ from one definition to another, in place, on as many threads as pay.
-fn transform(from: &str, to: &str, points: &mut [Coord]) -> Result<(), CrsError> {
+/// Along a transformation or against it.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Way {
+    Forth,
+    Back,
+}
+
+/// PROJ from one definition to another or back, in place, on as many threads as pay.
+fn transform(from: &str, to: &str, way: Way, points: &mut [Coord]) -> Result<(), CrsError> {
     let parts = if points.len() < PARALLEL_FROM { 1 } else { rayon::current_num_threads() };
     let share = points.len().div_ceil(parts).max(1);
     points.par_chunks_mut(share).try_for_each(|chunk| {
-        let proj = Proj::new_known_crs(from, to, None).map_err(|e| CrsError::Unknown {
-            definition: format!("{from} to {to}"),
-            cause: e.to_string(),
-        })?;
+        let proj = started(from, to)?;
         for p in chunk {
-            let q = proj.convert(*p).ok().filter(|q| q.x.is_finite() && q.y.is_finite());
+            let q = match way {
+                Way::Forth => proj.convert(*p),
+                Way::Back => proj.project(*p, true),
+            };
+            let q = q.ok().filter(|q| q.x.is_finite() && q.y.is_finite());
             *p = q.ok_or(CrsError::Untransformable { x: p.x, y: p.y })?;
         }
         Ok(())
     })
+}
+
+/// This thread's transformation between two definitions.
+fn started(from: &str, to: &str) -> Result<Rc<Proj>, CrsError> {
+    let key = (from.to_owned(), to.to_owned());
+    if let Some(proj) = STARTED.with_borrow(|started| started.get(&key).cloned()) {
+        return Ok(proj);
+    }
+    let proj = Rc::new(Proj::new_known_crs(from, to, None).map_err(|e| CrsError::Unknown {
+        definition: format!("{from} to {to}"),
+        cause: e.to_string(),
+    })?);
+    STARTED.with_borrow_mut(|started| started.insert(key, Rc::clone(&proj)));
+    Ok(proj)
 }

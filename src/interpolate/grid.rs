@@ -1,10 +1,11 @@
 //! The grid: where its nodes are and what stands at them.
 
 use geo::Coord;
+use rayon::prelude::*;
 use serde::Serialize;
 
 /// Where the nodes of a grid are. Nodes lie at whole multiples of the cell in CRS coordinates
-/// and are the centres of GeoTIFF pixels.
+/// and are the centres of the pixels of the written raster.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct GridSpec {
     /// Easting of the westernmost nodes, CRS units.
@@ -63,9 +64,39 @@ impl Grid {
         self.heads.iter().filter(|h| h.is_finite()).count()
     }
 
+    /// The lowest and the highest head, elevation unit; `None` when no node has one.
+    #[must_use]
+    pub fn range(&self) -> Option<(f64, f64)> {
+        let none = (f64::INFINITY, f64::NEG_INFINITY);
+        // Comparisons with NaN are false, so nodes without support do not count.
+        let lower = |a: f64, b: f64| if b < a { b } else { a };
+        let higher = |a: f64, b: f64| if b > a { b } else { a };
+        let (low, high) = self
+            .heads
+            .par_chunks(1 << 16)
+            .map(|heads| heads.iter().fold(none, |r, h| (lower(r.0, *h), higher(r.1, *h))))
+            .reduce(|| none, |a, b| (lower(a.0, b.0), higher(a.1, b.1)));
+        (low <= high).then_some((low, high))
+    }
+
     /// Heads at the nodes of `spec`, row by row from the south-west, NaN where there is none.
     pub(crate) fn new(spec: GridSpec, heads: Vec<f64>) -> Self {
         debug_assert_eq!(heads.len(), spec.rows * spec.columns, "one head for each node");
+        Self { spec, heads }
+    }
+
+    /// A grid of given heads, NaN where there is no support.
+    #[cfg(test)]
+    pub(crate) fn of_heads(spec: GridSpec, heads: Vec<f64>) -> Self {
+        assert_eq!(heads.len(), spec.rows * spec.columns, "one head for each node");
+        Self { spec, heads }
+    }
+}
+
+#[cfg(test)]
+impl Grid {
+    /// A grid made by hand, NaN where there is no support, for the tests of later stages.
+    pub(crate) const fn for_tests(spec: GridSpec, heads: Vec<f64>) -> Self {
         Self { spec, heads }
     }
 }

@@ -1,8 +1,86 @@
 //! Files, and what they say. Values keep the user's units and remember their file and line.
+//!
+//! | file | what it does |
+//! |---|---|
+//! | `input` | bytes to UTF-8 text, with a hash |
+//! | `settings` | `site.toml` to declarations |
+//! | `table`, `columns`, `heading`, `layout` | text to cells, headings to columns |
+//! | `number`, `moment`, `status`, `cells` | cells to values |
+//! | `register`, `measuring_points`, `round`, `rounds`, `unknown` | rows to wells and readings |
+//! | `units`, `coordinates`, `finish` | units agreed, positions in CRS units |
+//! | `folder`, `single` | a site folder, or one table for everything |
+//! | `start` | a site folder to fill in |
+//!
+//! The formats are described in `docs/site-folder.md`.
 
+mod cells;
+mod columns;
+mod coordinates;
+mod finish;
+mod folder;
+mod heading;
+mod input;
+mod layout;
+mod measuring_points;
+mod moment;
+mod number;
+mod register;
+mod round;
+mod rounds;
+mod settings;
+mod single;
+mod start;
+mod status;
+mod table;
 mod types;
+mod units;
+mod unknown;
 
+use std::path::Path;
+
+use crate::diag::{Code, Diagnostic, Origin, Warned};
+use crate::error::Error;
+
+pub use start::start;
 pub use types::{
-    Calibration, DepthDatum, InputFile, Measurement, MeasuringPoint, Moment, Reading, Settings,
-    SiteFile, Status, Well, WellKind,
+    Calibration, DepthDatum, InputFile, Measurement, MeasuringPoint, Moment, Overrides, Reading,
+    Settings, SiteFile, Status, Well, WellKind,
 };
+
+/// Reads a site folder, or a single table of wells and readings.
+///
+/// A folder, or the `site.toml` in it, is read as a site folder; any other file as a single
+/// table. All that is wrong in all files is listed at once.
+///
+/// # Units
+/// - positions: CRS units of the project, or as given where the register has a CRS of its own
+/// - [`Settings::cell`]: CRS units of the project
+/// - everything else: as in the files, see [`Settings`]
+///
+/// # Errors
+/// [`Error::Read`] with every refusal found, R101 to R117 and D206, and the findings beside them.
+pub fn site(path: &Path, overrides: &Overrides) -> Result<Warned<SiteFile>, Error> {
+    let mut said = Vec::new();
+    let site = if path.is_dir() {
+        folder::read(path, overrides, &mut said)
+    } else if path.file_name().is_some_and(|n| n == settings::SITE_TOML) {
+        let parent = path.parent().filter(|p| !p.as_os_str().is_empty());
+        folder::read(parent.unwrap_or(Path::new(".")), overrides, &mut said)
+    } else if path.exists() {
+        single::read(path, overrides, &mut said)
+    } else {
+        let name = path.display().to_string();
+        said.push(
+            Diagnostic::new(Code::FileUnreadable, format!("there is no file or folder {name}"))
+                .at(&Origin::file(&name))
+                .advice("give a site folder, or a table with wells and readings"),
+        );
+        None
+    };
+    match site {
+        Some(value) if !said.iter().any(Diagnostic::is_refusal) => {
+            Ok(Warned { value, findings: said })
+        }
+        _ => Err(Error::Read(said)),
+    }
+}

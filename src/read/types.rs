@@ -3,10 +3,25 @@
 use std::collections::BTreeMap;
 
 use jiff::civil::{Date, DateTime};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::diag::Origin;
 use crate::units::LengthUnit;
+
+/// What the command line says over `site.toml`.
+#[derive(Debug, Clone, Default)]
+pub struct Overrides {
+    /// The project CRS.
+    pub crs: Option<String>,
+    /// The unit of elevations.
+    pub elevation_unit: Option<LengthUnit>,
+    /// The node distance, in the site's length unit (the CRS's own unless declared).
+    pub cell: Option<f64>,
+    /// The contour interval, elevation unit.
+    pub interval: Option<f64>,
+    /// The round to map, by its file's name without the ending.
+    pub round: Option<String>,
+}
 
 /// Everything one map is drawn from.
 #[derive(Debug, Clone)]
@@ -37,7 +52,7 @@ pub struct InputFile {
 }
 
 /// From where depths of wells and screens are counted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum DepthDatum {
     /// Below the measuring point.

@@ -1,5 +1,34 @@
 //! Readings to heads: one head for each well of the round, and an account of every reading.
+//!
+//! | file | what it knows |
+//! |---|---|
+//! | `formula` | the arithmetic, one pure function each |
+//! | `join` | which reading and which measuring point belong to which well |
+//! | `lengths` | the lengths behind a reading, and the head they give |
+//! | `survey` | which measuring point elevation holds on a day |
+//! | `status` | what the state of a well means for its reading |
+//! | `sound` | what cannot stand like that |
+//! | `reading` | what one reading says by itself |
+//! | `repeats` | which of several readings of a well count |
+//! | `round` | the whole round |
+//! | `words` | how findings name wells and values |
+//!
+//! The rules, with their sources, are written out in `docs/reduction.md`.
 
+mod formula;
+mod join;
+mod lengths;
+mod reading;
+mod repeats;
+mod round;
+mod sound;
+mod status;
+mod survey;
 mod types;
+mod words;
 
+pub use formula::{
+    corrected_depth, freshwater_head, head_above, head_of_depth, head_of_product, hold_less_cut,
+};
+pub use round::round;
 pub use types::{Fate, ReadingAccount, Reduced, WellHead};

@@ -77,4 +77,24 @@ impl Mesh {
     pub fn corners(&self, t: &Triangle) -> [Coord; 3] {
         t.corners.map(|i| self.local[i])
     }
+
+    /// A mesh of triangles made elsewhere, for tests of the stages downstream: nothing is checked.
+    #[doc(hidden)]
+    #[must_use]
+    pub fn from_parts(local: Vec<Coord>, heads: Vec<f64>, triangles: Vec<Triangle>) -> Self {
+        Self { local, heads, triangles, hull: Vec::new() }
+    }
+}
+
+#[cfg(test)]
+impl Mesh {
+    /// A mesh made by hand, for the tests of later stages.
+    pub(crate) const fn for_tests(
+        local: Vec<Coord>,
+        heads: Vec<f64>,
+        triangles: Vec<Triangle>,
+        hull: Vec<usize>,
+    ) -> Self {
+        Self { local, heads, triangles, hull }
+    }
 }

@@ -1,1 +1,133 @@
-//! Everything to files, all or nothing.
+//! Results to files, all of them or none.
+//!
+//! The files and their members are described in `docs/outputs.md`. What each file needs is
+//! rounded in one place and nothing here computes hydrogeology: a number in a file is a number
+//! that a stage before has given.
+
+mod antimeridian;
+mod context;
+mod decimals;
+mod geotiff;
+mod heights;
+mod layers;
+mod place;
+mod stream;
+mod summary;
+mod tables;
+
+use std::fs::File;
+use std::io;
+use std::io::BufWriter;
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+
+use rayon::prelude::*;
+
+use crate::check::ControlSet;
+use crate::contour::Contours;
+use crate::diag::Diagnostic;
+use crate::error::Error;
+use crate::flow::SiteFlow;
+use crate::interpolate::Grid;
+use crate::read::SiteFile;
+use crate::triangulate::Mesh;
+
+pub use summary::{
+    ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, PlaneSummary, Summary,
+    VectorMeanSummary, WellResidual, summary,
+};
+
+use context::Context;
+use place::Staging;
+
+/// Everything that is to be written.
+#[derive(Debug, Clone, Copy)]
+pub struct Results<'a> {
+    /// What the files say.
+    pub site: &'a SiteFile,
+    /// The control points and the account of every reading.
+    pub control: &'a ControlSet,
+    /// The triangles.
+    pub mesh: &'a Mesh,
+    /// The heads at the nodes.
+    pub grid: &'a Grid,
+    /// The lines of equal head.
+    pub contours: &'a Contours,
+    /// Gradients and directions.
+    pub flow: &'a SiteFlow,
+    /// All that was found on the way, in order.
+    pub findings: &'a [Diagnostic],
+    /// How heads between wells were worked out, in words.
+    pub method: &'a str,
+}
+
+/// What was written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Written {
+    /// The files, in the results folder, by name.
+    pub files: Vec<PathBuf>,
+}
+
+type Writer = fn(&Context, &Path) -> io::Result<()>;
+
+/// Every file and who writes it. The longest task comes first.
+const FILES: [(&str, Writer); 8] = [
+    ("surface.tif", geotiff::surface),
+    ("contours.geojson", layers::contours),
+    ("triangles.geojson", layers::triangles),
+    ("flow.geojson", layers::flow),
+    ("wells.geojson", layers::wells),
+    ("triangles.csv", tables::triangles),
+    ("heads.csv", tables::heads),
+    ("summary.json", summary_file),
+];
+
+/// The names of the files, sorted.
+fn file_names() -> Vec<&'static str> {
+    let mut names: Vec<_> = FILES.iter().map(|(name, _)| *name).collect();
+    names.sort_unstable();
+    names
+}
+
+/// Writes all files into the folder `out`, on as many threads as the rayon pool has in which it
+/// runs. The bytes are the same for any number of threads.
+///
+/// The files are made in a staging folder and then moved, so that `out` never holds a part of a
+/// result. Files in `out` with other names are not touched.
+///
+/// # Units
+/// Given in the name of each column and property.
+///
+/// # Errors
+/// [`Error::Write`], naming the file and the cause. Earlier results in `out` are then untouched.
+///
+/// # References
+/// `GeoJSON`: RFC 7946. `GeoTIFF`: OGC 19-008r4. CSV: RFC 4180.
+pub fn write(results: &Results, out: &Path) -> Result<Written, Error> {
+    let staging = Staging::open(out)?;
+    let context = Context::new(results);
+    let written: Vec<_> = FILES
+        .par_iter()
+        .with_max_len(1)
+        .map(|(name, writer)| writer(&context, &staging.path(name)))
+        .collect();
+    for ((name, _), result) in FILES.iter().zip(written) {
+        result.map_err(place::failed("a result cannot be written", &out.join(name)))?;
+    }
+    let names = file_names();
+    staging.place(&names)?;
+    Ok(Written { files: names.into_iter().map(|name| out.join(name)).collect() })
+}
+
+fn summary_file(context: &Context, path: &Path) -> io::Result<()> {
+    let mut file = BufWriter::new(File::create_new(path)?);
+    serde_json::to_writer_pretty(&mut file, &summary(context.results))?;
+    file.write_all(b"\n")?;
+    file.flush()
+}
+
+#[cfg(test)]
+mod fixture;
+
+#[cfg(test)]
+mod tests;

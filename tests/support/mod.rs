@@ -62,8 +62,5 @@ pub(crate) fn of(code: Code, findings: &[Diagnostic]) -> Vec<&Diagnostic> {
 /// Fails unless `found` is within `tolerance` of `expected`.
 #[track_caller]
 pub(crate) fn near(found: f64, expected: f64, tolerance: f64) {
-    assert!(
-        (found - expected).abs() <= tolerance,
-        "{found} is not {expected} within {tolerance}"
-    );
+    assert!((found - expected).abs() <= tolerance, "{found} is not {expected} within {tolerance}");
 }

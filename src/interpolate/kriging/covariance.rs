@@ -123,7 +123,12 @@ impl Covariance {
         claim("the range", self.range_m, self.range_m > 0.0, "positive, in m");
         claim("the nugget", self.nugget, self.nugget >= 0.0, "0 or positive, in square head units");
         if let Some(a) = self.anisotropy {
-            claim("the anisotropy's azimuth", a.azimuth_deg, true, "in degrees clockwise from north");
+            claim(
+                "the anisotropy's azimuth",
+                a.azimuth_deg,
+                true,
+                "in degrees clockwise from north",
+            );
             let holds = a.ratio > 0.0 && a.ratio <= 1.0;
             claim("the anisotropy's ratio", a.ratio, holds, "above 0 and at most 1");
         }

@@ -62,7 +62,7 @@ impl Factored {
         let largest = pivots.clone().fold(0.0, f64::max);
         let least = pivots.enumerate().min_by(|a, b| a.1.total_cmp(&b.1));
         if let Some((well, pivot)) = least
-            && !(pivot > SINGULAR * largest)
+            && (pivot.is_nan() || pivot <= SINGULAR * largest)
         {
             return Err(singular(well, pivot / largest));
         }

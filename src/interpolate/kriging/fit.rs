@@ -114,8 +114,8 @@ pub struct Fit {
 
 /// Fits a covariance to heads by restricted maximum likelihood.
 ///
-/// The search is Nelder and Mead's over the logarithms of the parameters, from the best of a fixed
-/// list of starts; the sill is solved for directly where no errors of reading are given. Standard
+/// The search is Nelder and Mead's over the logarithms of the parameters, from the four best of a
+/// fixed list of starts; the sill is solved for directly where no errors of reading are given. Standard
 /// errors come from the second differences of the likelihood at its maximum. The linear model has a
 /// slope and no range: its range is set to the diagonal of the wells' rectangle.
 ///
@@ -156,7 +156,7 @@ pub fn fit(heads: &Heads<'_>, drift: &Drift, options: FitOptions) -> Result<Fit,
     let covariance = search.covariance_at(&found)?;
     let minus_log_likelihood = minus_log_likelihood(&network, &covariance, log_terms)?;
     let standard_errors =
-        standard_errors(&network, &covariance, log_terms, search.all_free()).unwrap_or_default();
+        standard_errors(&network, &covariance, log_terms, &search.all_free()).unwrap_or_default();
     if standard_errors.partial_sill.is_none() {
         cautions.push(Caution::Flat);
     }
@@ -180,7 +180,7 @@ fn standard_errors(
     network: &Network,
     at: &Covariance,
     log_terms: f64,
-    free: Vec<Free>,
+    free: &[Free],
 ) -> Option<StandardErrors> {
     /// About the fourth root of the likelihood's relative rounding.
     const STEP: f64 = 5e-3;
@@ -218,8 +218,7 @@ fn standard_errors(
 
 /// The median of each well's distance to its nearest neighbour, m.
 fn median_spacing(network: &Network) -> f64 {
-    let mut nearest: Vec<f64> =
-        (0..network.wells.len()).map(|i| network.nearest(i).1).collect();
+    let mut nearest: Vec<f64> = (0..network.wells.len()).map(|i| network.nearest(i).1).collect();
     nearest.sort_by(f64::total_cmp);
     nearest[nearest.len() / 2]
 }

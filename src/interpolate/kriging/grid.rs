@@ -2,10 +2,10 @@
 
 use std::ops::Range;
 
-use faer::Mat;
 use geo::Coord;
 use rayon::prelude::*;
 
+use super::far::Ask;
 use super::far::Far;
 use super::system::Kriging;
 use super::system::Prediction;
@@ -83,16 +83,16 @@ impl Kriging {
         sure: bool,
     ) -> Vec<Prediction> {
         let inverse = (sure && Far::may_pay(self)).then(|| self.factored.inverse());
-        let cut = |count: usize| {
-            (0..count).step_by(SIDE).map(move |from| from..count.min(from + SIDE))
-        };
+        let ask = if sure { Ask::Variances(inverse.as_ref()) } else { Ask::Heads };
+        let cut =
+            |count: usize| (0..count).step_by(SIDE).map(move |from| from..count.min(from + SIDE));
         let tiles: Vec<Tile> = cut(spec.rows)
-            .flat_map(|rows| cut(spec.columns).map(move |columns| Tile { rows: rows.clone(), columns }))
+            .flat_map(|rows| {
+                cut(spec.columns).map(move |columns| Tile { rows: rows.clone(), columns })
+            })
             .collect();
-        let done: Vec<Vec<Prediction>> = tiles
-            .par_iter()
-            .map(|tile| self.tile(frame, spec, tile, inside, sure.then_some(inverse.as_ref())))
-            .collect();
+        let done: Vec<Vec<Prediction>> =
+            tiles.par_iter().map(|tile| self.tile(frame, spec, tile, inside, ask)).collect();
         let mut filled = vec![OUTSIDE; spec.rows * spec.columns];
         for (tile, done) in tiles.iter().zip(done) {
             for (row, done) in tile.rows.clone().zip(done.chunks_exact(tile.columns.len())) {
@@ -103,14 +103,14 @@ impl Kriging {
         filled
     }
 
-    /// One tile, row by row. `sure`: `None` for heads alone, else `L⁻¹` where far wells may pay.
+    /// One tile, row by row.
     fn tile<F: Fn(Coord) -> bool>(
         &self,
         frame: &Frame,
         spec: &GridSpec,
         tile: &Tile,
         inside: &F,
-        sure: Option<Option<&Mat<f64>>>,
+        ask: Ask<'_>,
     ) -> Vec<Prediction> {
         let nodes: Vec<Coord> = tile
             .rows
@@ -120,7 +120,7 @@ impl Kriging {
             .collect();
         let wanted: Vec<usize> = (0..nodes.len()).filter(|i| inside(nodes[*i])).collect();
         let mut out = vec![OUTSIDE; nodes.len()];
-        let far = Far::new(self, &nodes, tile.columns.len(), wanted.len(), sure);
+        let far = Far::new(self, &nodes, tile.columns.len(), wanted.len(), ask);
         if let Some(done) = far.and_then(|far| far.evaluate(&nodes)) {
             for i in wanted {
                 out[i] = done[i];
@@ -129,7 +129,7 @@ impl Kriging {
         }
         for block in wanted.chunks(BLOCK) {
             let places: Vec<Coord> = block.iter().map(|i| nodes[*i]).collect();
-            for (i, p) in block.iter().zip(self.directly(&places, sure.is_some())) {
+            for (i, p) in block.iter().zip(self.directly(&places, ask.variances())) {
                 out[*i] = p;
             }
         }

@@ -117,7 +117,7 @@ pub(super) fn orthonormalise(matrix: &mut Mat<f64>) -> Result<Mat<f64>, usize> {
             }
         }
         let norm = dot(&v, &v).sqrt();
-        if !(norm > DEPENDENT * before) {
+        if norm.is_nan() || norm <= DEPENDENT * before {
             return Err(j);
         }
         r[(j, j)] = norm;

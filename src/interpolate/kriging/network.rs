@@ -81,7 +81,9 @@ impl Network {
         let network = Self {
             wells: heads.wells.to_vec(),
             values: heads.values.to_vec(),
-            error_variances: heads.sd.map_or_else(|| vec![0.0; n], |s| s.iter().map(|x| x * x).collect()),
+            error_variances: heads
+                .sd
+                .map_or_else(|| vec![0.0; n], |s| s.iter().map(|x| x * x).collect()),
             drift: drift.clone(),
             centre,
             terms,

@@ -25,6 +25,9 @@ const LEAST_NUGGET: f64 = 1e-6;
 /// rectangle.
 const LONGEST_RANGE: f64 = 10.0;
 
+/// Starts from which the search goes down.
+const STARTS: usize = 4;
+
 /// The cost of parameters whose covariance cannot be factored.
 const IMPOSSIBLE: f64 = 1e12;
 
@@ -124,11 +127,18 @@ impl<'a> Search<'a> {
 
     /// The coordinates of the likeliest parameters.
     pub(super) fn run(&self) -> Result<Vec<f64>, KrigingError> {
-        let mut best = self.best_start();
+        // The likelihood of a spherical covariance has several maxima (Mardia and Watkins 1989,
+        // Biometrika 76, 289-295; from memory).
+        let ends: Vec<Vec<f64>> = self
+            .best_starts()
+            .into_par_iter()
+            .map(|start| self.descend(start, 0.5))
+            .collect::<Result<_, _>>()?;
+        let costs = ends.iter().map(|e| self.value(e));
+        let least = costs.enumerate().min_by(|a, b| a.1.total_cmp(&b.1));
+        let best = least.map_or_else(Vec::new, |(i, _)| ends[i].clone());
         // A simplex may fold up on a slope; a fresh one from where it ended does not cost much.
-        for size in [0.5, 0.1] {
-            best = self.descend(best, size)?;
-        }
+        let best = self.descend(best, 0.1)?;
         if self.value(&best) >= IMPOSSIBLE {
             let cause = "no covariance of this model can be factored for these wells".to_owned();
             return Err(KrigingError::NoFit { cause });
@@ -158,15 +168,15 @@ impl<'a> Search<'a> {
         Ok(done.state().get_best_param().cloned().unwrap_or(from))
     }
 
-    /// The best of a fixed list of starts.
-    fn best_start(&self) -> Vec<f64> {
+    /// The best of a fixed list of starts, of different ranges.
+    fn best_starts(&self) -> Vec<Vec<f64>> {
         let mut starts = vec![Vec::new()];
         for f in &self.free {
             let values: Vec<f64> = match f {
                 Free::Sill => [0.3, 1.0, 3.0].map(|k| libm::log(k * self.spread)).to_vec(),
-                Free::Range => {
-                    [0.05, 0.15, 0.4, 1.0, 2.5].map(|k| libm::log(k * self.extent_m)).to_vec()
-                }
+                Free::Range => [0.03, 0.06, 0.1, 0.15, 0.2, 0.3, 0.4, 0.6, 1.0, 2.5]
+                    .map(|k| libm::log(k * self.extent_m))
+                    .to_vec(),
                 Free::Nugget => [0.01, 0.1, 1.0].map(libm::log).to_vec(),
                 Free::Azimuth => [0.0, 45.0, 90.0, 135.0].map(f64::to_radians).to_vec(),
                 Free::Ratio => vec![libm::log(0.5)],
@@ -179,8 +189,17 @@ impl<'a> Search<'a> {
                 .collect();
         }
         let costs: Vec<f64> = starts.par_iter().map(|s| self.value(s)).collect();
-        let least = costs.iter().enumerate().min_by(|a, b| a.1.total_cmp(b.1));
-        least.map_or_else(Vec::new, |(i, _)| starts[i].clone())
+        let mut order: Vec<usize> = (0..starts.len()).collect();
+        order.sort_by(|a, b| costs[*a].total_cmp(&costs[*b]).then(a.cmp(b)));
+        let range = self.free.iter().position(|f| *f == Free::Range);
+        let mut kept: Vec<Vec<f64>> = Vec::new();
+        for i in order {
+            let known = |k: &Vec<f64>| range.is_none_or(|r| k[r].total_cmp(&starts[i][r]).is_eq());
+            if kept.len() < STARTS && !kept.iter().any(known) {
+                kept.push(starts[i].clone());
+            }
+        }
+        kept
     }
 
     /// The covariance at some coordinates, within bounds; its sill is 1 where that is profiled.
@@ -258,8 +277,7 @@ impl<'a> Search<'a> {
 
     /// Whether the nugget ended at its least.
     pub(super) fn no_nugget(&self, found: &[f64]) -> bool {
-        self.coordinate(Free::Nugget, found)
-            .is_some_and(|x| x < libm::log(10.0 * LEAST_NUGGET))
+        self.coordinate(Free::Nugget, found).is_some_and(|x| x < libm::log(10.0 * LEAST_NUGGET))
     }
 
     /// The bound at which the range ended, m.

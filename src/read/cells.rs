@@ -1,0 +1,147 @@
+//! The cells of one row by column, with what is wrong about them said at their place.
+
+use jiff::civil::Date;
+
+use crate::diag::{Code, Diagnostic};
+
+use super::columns::Column;
+use super::layout::Layout;
+use super::moment::{self, BadMoment};
+use super::number::{self, NotNumber};
+use super::settings::Rules;
+use super::table::{Row, shown};
+
+/// Marks a value that is not there because something was said about it already.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Reported;
+
+/// The cells of one row.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Cells<'a> {
+    /// The row.
+    pub(super) row: Row<'a>,
+    /// Where the columns are.
+    pub(super) layout: &'a Layout,
+    /// How cells are to be read.
+    pub(super) rules: &'a Rules,
+}
+
+impl<'a> Cells<'a> {
+    /// The cell's text; nothing when it is empty or there is no such column.
+    #[inline]
+    pub(super) fn text(&self, column: Column) -> Option<&'a str> {
+        let cell = self.row.cell(self.layout.place(column)?);
+        (!cell.is_empty()).then_some(cell)
+    }
+
+    /// The cell's text, kept.
+    pub(super) fn owned(&self, column: Column) -> Option<String> {
+        self.text(column).map(str::to_owned)
+    }
+
+    /// The well's name; R115 when the row has none.
+    pub(super) fn id(&self, said: &mut Vec<Diagnostic>) -> Result<&'a str, Reported> {
+        self.text(Column::Id).ok_or_else(|| {
+            said.push(
+                self.about(Column::Id, Code::CellMissing, "a row names no well")
+                    .advice("write the well's name, or take the row out"),
+            );
+            Reported
+        })
+    }
+
+    /// A number, where there is one; R105 or R106 when the text is none.
+    pub(super) fn number(
+        &self,
+        column: Column,
+        said: &mut Vec<Diagnostic>,
+    ) -> Result<Option<f64>, Reported> {
+        let Some(text) = self.text(column) else { return Ok(None) };
+        match number::parse(text, self.rules.decimal_comma) {
+            Ok(value) => Ok(Some(value)),
+            Err(why) => {
+                said.push(self.not_a_number(column, text, why));
+                Err(Reported)
+            }
+        }
+    }
+
+    /// A number that must be there; R115 when the cell is empty.
+    pub(super) fn needed(
+        &self,
+        column: Column,
+        said: &mut Vec<Diagnostic>,
+    ) -> Result<f64, Reported> {
+        self.number(column, said)?.ok_or_else(|| {
+            said.push(self.empty(column));
+            Reported
+        })
+    }
+
+    /// A day, where there is one; R107 when the text is none.
+    pub(super) fn day(
+        &self,
+        column: Column,
+        said: &mut Vec<Diagnostic>,
+    ) -> Result<Option<Date>, Reported> {
+        let Some(text) = self.text(column) else { return Ok(None) };
+        match moment::day(text, &self.rules.dates) {
+            Ok(day) => Ok(Some(day)),
+            Err(why) => {
+                said.push(self.bad_moment(column, text, why));
+                Err(Reported)
+            }
+        }
+    }
+
+    /// R105 or R106 about a cell.
+    pub(super) fn not_a_number(&self, column: Column, text: &str, why: NotNumber) -> Diagnostic {
+        let (code, is) = match why {
+            NotNumber::FeetAndInches(_) => (Code::FeetAndInches, "is feet and inches"),
+            _ => (Code::NotANumber, "is not a number"),
+        };
+        let message = format!("{} \"{}\"{} {is}", column.words(), shown(text), self.of_well());
+        self.about(column, code, message).advice(why.advice())
+    }
+
+    /// R107 about a cell.
+    pub(super) fn bad_moment(&self, column: Column, text: &str, why: BadMoment) -> Diagnostic {
+        let what = if column == Column::Time { "time of day" } else { "date" };
+        let message = format!(
+            "{} \"{}\"{} cannot be read as a {what}",
+            column.words(),
+            shown(text),
+            self.of_well()
+        );
+        self.about(column, Code::BadTime, message).advice(why.advice())
+    }
+
+    /// R115 about a cell.
+    pub(super) fn empty(&self, column: Column) -> Diagnostic {
+        let message = format!("{}{} is empty", column.words(), self.of_well());
+        self.about(column, Code::CellMissing, message).advice("fill the cell, or take the row out")
+    }
+
+    /// Something about a cell, with its place and its well.
+    pub(super) fn about(
+        &self,
+        column: Column,
+        code: Code,
+        message: impl Into<String>,
+    ) -> Diagnostic {
+        let origin = match self.layout.place(column) {
+            Some(place) => self.row.cell_origin(place),
+            None => self.row.origin(),
+        };
+        let diagnostic = Diagnostic::new(code, message).at(&origin);
+        match self.text(Column::Id) {
+            Some(id) => diagnostic.well(id),
+            None => diagnostic,
+        }
+    }
+
+    /// ` of well MW-3`, or nothing when the row names none.
+    pub(super) fn of_well(&self) -> String {
+        self.text(Column::Id).map(|id| format!(" of well {}", shown(id))).unwrap_or_default()
+    }
+}

@@ -1,0 +1,434 @@
+//! From a heading as people write it to the column it stands for.
+
+use crate::units::LengthUnit;
+
+use super::columns::{Column, Quantity};
+use super::types::DepthDatum;
+
+/// A heading longer than this, in bytes, is no heading that we know.
+const LONGEST: usize = 120;
+
+/// A heading of more words than this is no heading that we know.
+const MOST_WORDS: usize = 14;
+
+/// At most this many marks are taken off: a unit, a reference and a datum.
+const MOST_MARKS: usize = 3;
+
+/// Abbreviations that are written out before headings are compared.
+pub(super) const ABBREVIATIONS: &[(&str, &str)] = &[
+    ("elev", "elevation"),
+    ("elevn", "elevation"),
+    ("el", "elevation"),
+    ("gw", "groundwater"),
+    ("wl", "water level"),
+    ("mp", "measuring point"),
+    ("toc", "top of casing"),
+    ("no", "number"),
+    ("num", "number"),
+    ("coord", "coordinate"),
+    ("coords", "coordinate"),
+    ("dt", "date time"),
+];
+
+/// A unit or a reference that a heading may carry beside the quantity's name.
+#[derive(Debug)]
+struct Mark {
+    words: &'static str,
+    unit: Option<LengthUnit>,
+    below: Option<DepthDatum>,
+    above: Option<&'static str>,
+    degrees: bool,
+}
+
+const NOTHING: Mark = Mark { words: "", unit: None, below: None, above: None, degrees: false };
+
+const fn unit(words: &'static str, unit: LengthUnit) -> Mark {
+    Mark { words, unit: Some(unit), ..NOTHING }
+}
+
+const fn below(words: &'static str, datum: DepthDatum) -> Mark {
+    Mark { words, below: Some(datum), ..NOTHING }
+}
+
+const fn above(words: &'static str, datum: &'static str) -> Mark {
+    Mark { words, above: Some(datum), ..NOTHING }
+}
+
+const fn degrees(words: &'static str) -> Mark {
+    Mark { words, degrees: true, ..NOTHING }
+}
+
+const METRE: LengthUnit = LengthUnit::Metre;
+const FOOT: LengthUnit = LengthUnit::Foot;
+const SURVEY: LengthUnit = LengthUnit::UsSurveyFoot;
+const POINT: DepthDatum = DepthDatum::MeasuringPoint;
+const GROUND: DepthDatum = DepthDatum::Ground;
+
+/// Every mark, with the datum's family name where it is a vertical datum ("" for sea level as
+/// such, which no datum contradicts).
+const MARKS: &[Mark] = &[
+    unit("m", METRE),
+    unit("meter", METRE),
+    unit("meters", METRE),
+    unit("metre", METRE),
+    unit("metres", METRE),
+    unit("ft", FOOT),
+    unit("foot", FOOT),
+    unit("feet", FOOT),
+    unit("international feet", FOOT),
+    unit("us survey feet", SURVEY),
+    unit("us survey foot", SURVEY),
+    unit("us survey ft", SURVEY),
+    unit("ft us", SURVEY),
+    unit("us ft", SURVEY),
+    unit("ftus", SURVEY),
+    unit("usft", SURVEY),
+    below("btoc", POINT),
+    below("bmp", POINT),
+    below("btor", POINT),
+    below("brp", POINT),
+    below("top of casing", POINT),
+    below("from top of casing", POINT),
+    below("below top of casing", POINT),
+    below("measuring point", POINT),
+    below("from measuring point", POINT),
+    below("below measuring point", POINT),
+    Mark { unit: Some(METRE), ..below("mbtoc", POINT) },
+    below("bgs", GROUND),
+    below("bls", GROUND),
+    below("bgl", GROUND),
+    below("below ground", GROUND),
+    below("below ground surface", GROUND),
+    below("below ground level", GROUND),
+    below("below land surface", GROUND),
+    Mark { unit: Some(METRE), ..below("mbgs", GROUND) },
+    Mark { unit: Some(METRE), ..below("mbgl", GROUND) },
+    above("amsl", ""),
+    above("asl", ""),
+    above("msl", ""),
+    above("above mean sea level", ""),
+    above("above sea level", ""),
+    Mark { unit: Some(METRE), ..above("masl", "") },
+    Mark { unit: Some(METRE), ..above("mamsl", "") },
+    above("navd88", "NAVD"),
+    above("navd 88", "NAVD"),
+    above("navd", "NAVD"),
+    above("ngvd29", "NGVD"),
+    above("ngvd 29", "NGVD"),
+    above("ngvd", "NGVD"),
+    above("ahd", "AHD"),
+    Mark { unit: Some(METRE), ..above("mahd", "AHD") },
+    above("aod", "OD"),
+    Mark { unit: Some(METRE), ..above("maod", "OD") },
+    above("nap", "NAP"),
+    above("nhn", "NHN"),
+    degrees("deg"),
+    degrees("degrees"),
+    degrees("decimal degrees"),
+    degrees("dd"),
+    degrees("wgs84"),
+    degrees("wgs 84"),
+    degrees("nad83"),
+    degrees("nad 83"),
+];
+
+/// "Water level" is a depth or an elevation; only a mark tells which.
+const LEVEL: &[&str] = &["water level", "groundwater level", "static water level", "level"];
+
+impl Mark {
+    /// Whether a column of this quantity can carry the mark.
+    fn fits(&self, quantity: Quantity) -> bool {
+        use Quantity::{Angle, Coordinate, Elevation, ReadingDepth, WellDepth};
+        let depth = matches!(quantity, WellDepth | ReadingDepth);
+        (self.unit.is_none() || depth || matches!(quantity, Coordinate | Elevation))
+            && (self.below.is_none() || depth)
+            && (self.above.is_none() || quantity == Elevation)
+            && (!self.degrees || quantity == Angle)
+    }
+}
+
+/// What a heading says beside the quantity.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) struct Marks {
+    /// The unit of length.
+    pub(super) unit: Option<LengthUnit>,
+    /// From where depths are counted.
+    pub(super) below: Option<DepthDatum>,
+    /// The vertical datum's family, "" for sea level.
+    pub(super) above: Option<&'static str>,
+}
+
+impl Marks {
+    /// All the marks together, or nothing when they contradict each other.
+    fn of(marks: &[&Mark]) -> Option<Self> {
+        let all = Self {
+            unit: marks.iter().find_map(|m| m.unit),
+            below: marks.iter().find_map(|m| m.below),
+            above: marks.iter().find_map(|m| m.above),
+        };
+        let agrees = |m: &&Mark| {
+            (m.unit.is_none() || m.unit == all.unit)
+                && (m.below.is_none() || m.below == all.below)
+                && (m.above.is_none() || m.above == all.above)
+        };
+        marks.iter().all(agrees).then_some(all)
+    }
+}
+
+/// The column a heading stands for among those a table may have, with its marks.
+pub(super) fn recognise(heading: &str, among: &[Column]) -> Option<(Column, Marks)> {
+    if heading.len() > LONGEST {
+        return None;
+    }
+    search(words(heading), among).or_else(|| {
+        let split = split_case(heading);
+        if split == heading { None } else { search(words(&split), among) }
+    })
+}
+
+/// The marks in the heading of a column that `[columns]` declares.
+pub(super) fn marks_for(heading: &str, column: Column) -> Marks {
+    if let Some((_, marks)) = recognise(heading, &[column]) {
+        return marks;
+    }
+    // A name of the user's own: every mark that fits counts, the longest first.
+    let mut words = words(heading);
+    words.truncate(MOST_WORDS);
+    let mut found = Vec::new();
+    while let Some((mark, at)) = MARKS
+        .iter()
+        .filter(|m| m.fits(column.quantity()))
+        .filter_map(|m| Some((m, places(&words, m.words).next()?)))
+        .max_by_key(|(m, _)| m.words.len())
+    {
+        words.drain(at..at + mark.words.split(' ').count());
+        found.push(mark);
+    }
+    Marks::of(&found).unwrap_or_default()
+}
+
+/// The heading's words: lower case, every run of other characters a gap, abbreviations written
+/// out.
+pub(super) fn words(heading: &str) -> Vec<String> {
+    let lower = heading.to_lowercase().replace("ground water", "groundwater");
+    lower
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|w| !w.is_empty())
+        .flat_map(|w| {
+            let full = ABBREVIATIONS.iter().find(|(short, _)| *short == w).map_or(w, |(_, f)| f);
+            full.split(' ')
+        })
+        .map(str::to_owned)
+        .collect()
+}
+
+/// `TOCElev` as `TOC Elev`, `depthToWater` as `depth To Water`.
+fn split_case(heading: &str) -> String {
+    let chars: Vec<char> = heading.chars().collect();
+    let mut out = String::with_capacity(heading.len() + 4);
+    for (i, &c) in chars.iter().enumerate() {
+        let after_lower = i > 0 && chars[i - 1].is_lowercase();
+        let before_lower = chars.get(i + 1).is_some_and(|n| n.is_lowercase());
+        let after_upper = i > 0 && chars[i - 1].is_uppercase();
+        if c.is_uppercase() && (after_lower || (after_upper && before_lower)) {
+            out.push(' ');
+        }
+        out.push(c);
+    }
+    out
+}
+
+/// Takes off as few marks as are needed to find a heading that we know.
+fn search(words: Vec<String>, among: &[Column]) -> Option<(Column, Marks)> {
+    if words.is_empty() || words.len() > MOST_WORDS {
+        return None;
+    }
+    let mut states: Vec<(Vec<String>, Vec<&Mark>)> = vec![(words, Vec::new())];
+    for taken in 0..=MOST_MARKS {
+        for (words, marks) in &states {
+            if let Some(column) = exact(&words.join(" "), marks, among) {
+                return Some((column, Marks::of(marks)?));
+            }
+        }
+        if taken == MOST_MARKS {
+            break;
+        }
+        let mut next: Vec<(Vec<String>, Vec<&Mark>)> = Vec::new();
+        for (words, marks) in &states {
+            for mark in MARKS {
+                for at in places(words, mark.words) {
+                    let mut shorter = words.clone();
+                    shorter.drain(at..at + mark.words.split(' ').count());
+                    if !shorter.is_empty() && !next.iter().any(|(w, _)| *w == shorter) {
+                        let mut more = marks.clone();
+                        more.push(mark);
+                        next.push((shorter, more));
+                    }
+                }
+            }
+        }
+        states = next;
+    }
+    None
+}
+
+/// The column whose heading this is, word for word, and which can carry the marks.
+fn exact(heading: &str, marks: &[&Mark], among: &[Column]) -> Option<Column> {
+    let known = among.iter().copied().find(|c| {
+        c.headings().contains(&heading)
+            || (c.name().len() == heading.len() && c.name().split('_').eq(heading.split(' ')))
+    });
+    let found = known.or_else(|| {
+        if !LEVEL.contains(&heading) {
+            return None;
+        }
+        let column = if marks.iter().any(|m| m.below.is_some()) {
+            Column::DepthToWater
+        } else if marks.iter().any(|m| m.above.is_some()) {
+            Column::Elevation
+        } else {
+            return None;
+        };
+        among.contains(&column).then_some(column)
+    })?;
+    marks.iter().all(|m| m.fits(found.quantity())).then_some(found)
+}
+
+/// Where a mark's words stand among a heading's.
+fn places<'a>(words: &'a [String], mark: &'a str) -> impl Iterator<Item = usize> + 'a {
+    let length = mark.split(' ').count();
+    (0..(words.len() + 1).saturating_sub(length))
+        .filter(move |&at| words[at..at + length].iter().map(String::as_str).eq(mark.split(' ')))
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::read::columns::{MEASURING_POINTS, REGISTER, ROUND, SINGLE};
+    use crate::read::status::{KIND_WORDS, STATUS_WORDS};
+
+    use super::*;
+
+    const DOCS: &str = include_str!("../../docs/site-folder.md");
+
+    fn column(heading: &str) -> Option<Column> {
+        recognise(heading, SINGLE).map(|(column, _)| column)
+    }
+
+    #[test]
+    fn every_listed_heading_is_found_for_one_column_only() {
+        for among in [REGISTER, MEASURING_POINTS, ROUND, SINGLE] {
+            for &c in among {
+                for heading in c.headings().iter().copied().chain([c.name()]) {
+                    assert_eq!(recognise(heading, among).map(|(c, _)| c), Some(c), "{heading}");
+                    // As it is compared: lower case and written out.
+                    assert_eq!(words(heading).join(" "), heading.replace('_', " "), "{heading}");
+                    let owners = among.iter().filter(|o| o.headings().contains(&heading)).count();
+                    assert!(owners <= 1, "{heading} stands for {owners} columns");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn marks_are_taken_off_and_kept() {
+        let of = |heading: &str| recognise(heading, SINGLE).expect(heading);
+        assert_eq!(of("TOC (ft)").0, Column::MeasuringPointElevation);
+        assert_eq!(of("TOC (ft)").1.unit, Some(FOOT));
+        let (c, marks) = of("TOC Elev. [US survey feet, NAVD 88]");
+        assert_eq!((c, marks.unit), (Column::MeasuringPointElevation, Some(SURVEY)));
+        assert_eq!(marks.above, Some("NAVD"));
+        let (c, marks) = of("Screen Top (m bgs)");
+        assert_eq!((c, marks.unit, marks.below), (Column::ScreenTop, Some(METRE), Some(GROUND)));
+        assert_eq!(of("screen_bottom_mbgl").1.below, Some(GROUND));
+        assert_eq!(of("Depth ft to water").0, Column::DepthToWater);
+    }
+
+    #[test]
+    fn a_mark_that_does_not_fit_the_quantity_is_no_mark() {
+        for heading in [
+            "Date (m)",
+            "Easting btoc",
+            "DTW (ft NAVD88)",
+            "DTW (m) (ft)",
+            "DTW (in)",
+            "DTW (cm)",
+            "Top of screen elevation (ft)",
+            "Water level",
+            "Water level (ft)",
+            "ft",
+            "",
+            "---",
+        ] {
+            assert_eq!(column(heading), None, "{heading}");
+        }
+    }
+
+    #[test]
+    fn a_water_level_is_what_its_reference_says() {
+        assert_eq!(column("Water Level (ft btoc)"), Some(Column::DepthToWater));
+        assert_eq!(column("GW level, m AHD"), Some(Column::Elevation));
+    }
+
+    #[test]
+    fn casing_elevations_are_never_taken_for_the_waters() {
+        for heading in ["Elevation TOC", "Elev_TOC_ft", "elevation of top of casing (m)"] {
+            assert_eq!(column(heading), Some(Column::MeasuringPointElevation), "{heading}");
+        }
+    }
+
+    #[test]
+    fn words_run_together_are_parted_at_capitals() {
+        for (heading, c) in [
+            ("WellID", Column::Id),
+            ("DepthToWater", Column::DepthToWater),
+            ("TOCElev", Column::MeasuringPointElevation),
+            ("GWElev_ft", Column::Elevation),
+            ("dateTime", Column::DateTime),
+        ] {
+            assert_eq!(column(heading), Some(c), "{heading}");
+        }
+    }
+
+    #[test]
+    fn headings_without_end_are_not_looked_at() {
+        assert_eq!(column(&"ft ".repeat(40)), None);
+        assert_eq!(column(&"\u{e9}".repeat(1000)), None);
+        assert_eq!(column(&"ft m ".repeat(10)), None);
+    }
+
+    /// The words in backticks in a row of the docs that begins with these.
+    fn documented(first: &str) -> Vec<&'static str> {
+        let start = format!("| `{first}` |");
+        // Keys of site.toml, some of the same name, come first.
+        let row = DOCS.lines().rfind(|l| l.starts_with(&start));
+        let row = row.unwrap_or_else(|| panic!("docs/site-folder.md has no row for {first}"));
+        row.split('`').skip(1).step_by(2).collect()
+    }
+
+    #[test]
+    fn the_docs_list_the_headings_that_are_recognised_and_no_others() {
+        for &c in Column::ALL {
+            let listed = documented(c.name());
+            assert_eq!(listed[0], c.name());
+            assert_eq!(&listed[1..], c.headings(), "{}", c.name());
+        }
+    }
+
+    #[test]
+    fn the_docs_list_every_mark_abbreviation_and_word() {
+        for mark in MARKS.iter().filter(|m| !m.words.is_empty()) {
+            assert!(DOCS.contains(&format!("`{}`", mark.words)), "{}", mark.words);
+        }
+        for (short, full) in ABBREVIATIONS {
+            assert!(DOCS.contains(&format!("`{short}` {full}")), "{short}");
+        }
+        for (status, words) in STATUS_WORDS {
+            assert_eq!(&documented(status.word())[..], *words, "{}", status.word());
+        }
+        for (_, words) in KIND_WORDS {
+            for word in *words {
+                assert!(DOCS.contains(&format!("`{word}`")), "{word}");
+            }
+        }
+    }
+}

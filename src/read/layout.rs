@@ -1,0 +1,257 @@
+//! Which column of a table holds what.
+
+use crate::diag::{Code, Diagnostic, Origin};
+
+use super::columns::Column;
+use super::heading::{self, Marks};
+use super::settings::{DeclaredColumn, SITE_TOML};
+use super::table::{Table, shown};
+
+/// Headings that are the water's elevation beside other elevations only if somebody says so.
+const BARE_ELEVATION: &[&str] = &["elevation", "z"];
+
+/// No more headings than these are listed in a message.
+const MOST_LISTED: usize = 40;
+
+/// What a heading states about units and references.
+#[derive(Debug, Clone)]
+pub(super) struct Stated {
+    /// Our column.
+    pub(super) column: Column,
+    /// The heading as written.
+    pub(super) heading: String,
+    /// Its marks.
+    pub(super) marks: Marks,
+    /// Where it stands.
+    pub(super) origin: Origin,
+}
+
+/// The places of our columns in one table.
+#[derive(Debug)]
+pub(super) struct Layout {
+    places: Vec<(Column, usize)>,
+    by_column: [Option<usize>; Column::ALL.len()],
+    /// What the headings of the columns found state.
+    pub(super) stated: Vec<Stated>,
+}
+
+impl Layout {
+    /// Finds the columns of a table among those it may have: those that `[columns]` names
+    /// first, then by heading. Two headings for one column are said as R104.
+    pub(super) fn of(
+        table: &Table,
+        among: &[Column],
+        declared: &mut [DeclaredColumn],
+        said: &mut Vec<Diagnostic>,
+    ) -> Self {
+        let mut found: Vec<(Column, usize, Marks)> = Vec::new();
+        let mut taken = vec![false; table.headings.len()];
+        let mut settled: Vec<Column> = Vec::new();
+        for d in declared.iter_mut().filter(|d| among.contains(&d.column)) {
+            let wanted = heading::words(&d.heading);
+            for (at, heading) in table.headings.iter().enumerate() {
+                if *heading == d.heading
+                    || (!wanted.is_empty() && heading::words(heading) == wanted)
+                {
+                    found.push((d.column, at, heading::marks_for(heading, d.column)));
+                    taken[at] = true;
+                    d.found = true;
+                    settled.push(d.column);
+                }
+            }
+        }
+        for (at, heading) in table.headings.iter().enumerate() {
+            if taken[at] {
+                continue;
+            }
+            if let Some((column, marks)) = heading::recognise(heading, among)
+                && !settled.contains(&column)
+            {
+                found.push((column, at, marks));
+            }
+        }
+        let mut layout =
+            Self { places: Vec::new(), by_column: [None; Column::ALL.len()], stated: Vec::new() };
+        let origin = Origin::line(&table.file, table.heading_line);
+        for &column in among {
+            let of_column: Vec<_> = found.iter().filter(|(c, _, _)| *c == column).collect();
+            let Some((_, at, marks)) = of_column.first() else { continue };
+            if of_column.len() > 1 {
+                let headings: Vec<&str> =
+                    of_column.iter().map(|(_, at, _)| table.headings[*at].as_str()).collect();
+                said.push(ambiguous(table, column, &headings));
+            }
+            layout.by_column[column as usize] = Some(*at);
+            layout.places.push((column, *at));
+            layout.stated.push(Stated {
+                column,
+                heading: table.headings[*at].clone(),
+                marks: *marks,
+                origin: origin.column(&table.headings[*at]),
+            });
+        }
+        layout
+    }
+
+    /// The place of a column.
+    #[inline]
+    pub(super) fn place(&self, column: Column) -> Option<usize> {
+        self.by_column[column as usize]
+    }
+
+    /// Whether the table has a column.
+    pub(super) fn has(&self, column: Column) -> bool {
+        self.place(column).is_some()
+    }
+
+    /// Says R103 for each of `columns` that the table does not have. Whether it has all.
+    pub(super) fn require(
+        &self,
+        table: &Table,
+        columns: &[Column],
+        said: &mut Vec<Diagnostic>,
+    ) -> bool {
+        let missing: Vec<Column> = columns.iter().copied().filter(|c| !self.has(*c)).collect();
+        for column in &missing {
+            said.push(self.missing(table, &[*column], ""));
+        }
+        missing.is_empty()
+    }
+
+    /// R103: none of these columns was found. `more` is added to the advice.
+    pub(super) fn missing(&self, table: &Table, columns: &[Column], more: &str) -> Diagnostic {
+        let names: Vec<String> =
+            columns.iter().map(|c| format!("{} ({})", c.name(), c.what())).collect();
+        let free: Vec<&str> = (0..table.headings.len())
+            .filter(|at| !self.places.iter().any(|(_, p)| p == at))
+            .map(|at| table.headings[at].as_str())
+            .filter(|h| !h.is_empty())
+            .collect();
+        let example = free.first().copied().unwrap_or("the heading");
+        let lines: Vec<String> =
+            columns.iter().map(|c| format!("{} = {}", c.name(), quoted(example))).collect();
+        let known: Vec<String> =
+            self.places.iter().map(|(_, at)| quoted(&table.headings[*at])).collect();
+        let found = match (known.is_empty(), free.is_empty()) {
+            (true, true) => "no headings".to_owned(),
+            (true, false) => format!("{} (none recognised)", list(&free)),
+            (false, true) => format!("{} (all recognised)", known.join(", ")),
+            (false, false) => format!("{}; not recognised {}", known.join(", "), list(&free)),
+        };
+        let advice = format!(
+            "name the column under [columns] in site.toml, such as {}, or change the heading{more}",
+            lines.join(" or ")
+        );
+        Diagnostic::new(
+            Code::ColumnMissing,
+            format!("{} has no column {}; headings found: {found}", table.file, names.join(" or ")),
+        )
+        .at(&Origin::line(&table.file, table.heading_line))
+        .advice(advice)
+    }
+
+    /// R104 when a heading that says only "elevation" could be the measuring point's: in a
+    /// register, or in a single table that has depths but no measuring point.
+    pub(super) fn bare_elevation(
+        &self,
+        table: &Table,
+        declared: &[DeclaredColumn],
+        said: &mut Vec<Diagnostic>,
+    ) {
+        let settled = |c: Column| declared.iter().any(|d| d.column == c && d.found);
+        if self.has(Column::MeasuringPointElevation) || settled(Column::Elevation) {
+            return;
+        }
+        let bare = table.headings.iter().enumerate().find(|(at, h)| {
+            let free = self.places.iter().all(|(c, p)| p != at || *c == Column::Elevation);
+            free && heading::recognise(h, &[Column::Elevation]).is_some() && is_bare(h)
+        });
+        if let Some((_, heading)) = bare {
+            let heading = quoted(heading);
+            let of_water = if self.has(Column::Elevation) {
+                format!(", elevation = {heading} for the water's")
+            } else {
+                String::new()
+            };
+            said.push(
+                Diagnostic::new(
+                    Code::ColumnAmbiguous,
+                    format!(
+                        "column {heading} of {} does not say of what: the measuring point, the \
+                         ground or the water",
+                        table.file
+                    ),
+                )
+                .at(&Origin::line(&table.file, table.heading_line))
+                .advice(format!(
+                    "write under [columns] in site.toml measuring_point_elevation = {heading} or \
+                     ground_elevation = {heading}{of_water}; or change the heading"
+                )),
+            );
+        }
+    }
+}
+
+/// R103 for each heading of `[columns]` that no table had.
+pub(super) fn unused(declared: &[DeclaredColumn], files: &[&str], said: &mut Vec<Diagnostic>) {
+    for d in declared.iter().filter(|d| !d.found) {
+        said.push(
+            Diagnostic::new(
+                Code::ColumnMissing,
+                format!(
+                    "[columns] in {SITE_TOML} names the heading {} for {}, but it is in none of {}",
+                    quoted(&d.heading),
+                    d.column.name(),
+                    files.join(", ")
+                ),
+            )
+            .at(&d.origin)
+            .advice("write the heading as it stands in the file, or take the line out"),
+        );
+    }
+}
+
+/// Whether the heading says elevation and not of what.
+fn is_bare(heading: &str) -> bool {
+    let words = heading::words(heading);
+    let first = words.first().map_or("", String::as_str);
+    BARE_ELEVATION.contains(&first)
+        && !words.iter().any(|w| matches!(w.as_str(), "water" | "groundwater"))
+}
+
+fn ambiguous(table: &Table, column: Column, headings: &[&str]) -> Diagnostic {
+    let alike = headings.iter().all(|h| heading::words(h) == heading::words(headings[0]));
+    let advice = if alike {
+        "change one of the headings".to_owned()
+    } else {
+        format!(
+            "say which one under [columns] in site.toml: {} = {}",
+            column.name(),
+            quoted(headings[0])
+        )
+    };
+    Diagnostic::new(
+        Code::ColumnAmbiguous,
+        format!(
+            "{} has {} columns for {}: {}",
+            table.file,
+            headings.len(),
+            column.name(),
+            list(headings)
+        ),
+    )
+    .at(&Origin::line(&table.file, table.heading_line))
+    .advice(advice)
+}
+
+fn list(headings: &[&str]) -> String {
+    let mut listed: Vec<String> = headings.iter().take(MOST_LISTED).map(|h| quoted(h)).collect();
+    if headings.len() > MOST_LISTED {
+        listed.push(format!("and {} more", headings.len() - MOST_LISTED));
+    }
+    listed.join(", ")
+}
+
+fn quoted(heading: &str) -> String {
+    format!("\"{}\"", shown(heading))
+}

@@ -1,0 +1,312 @@
+//! A round: rows to readings.
+
+use crate::diag::{Code, Diagnostic};
+
+use super::cells::{Cells, Reported};
+use super::columns::Column;
+use super::layout::Layout;
+use super::moment::{self, BadMoment};
+use super::number::{self, NotNumber};
+use super::register::Register;
+use super::settings::Rules;
+use super::status;
+use super::table::{Table, shown};
+use super::types::{Measurement, Moment, Reading, Status};
+use super::unknown::Unknown;
+
+/// The columns of which a round must have one.
+pub(super) const MEASUREMENTS: [Column; 5] =
+    [Column::DepthToWater, Column::Hold, Column::PressureHead, Column::Stage, Column::Elevation];
+
+/// Reads every row of a round of a site folder. Names are held against the register where there
+/// is one.
+pub(super) fn read(
+    table: &Table,
+    layout: &Layout,
+    rules: &Rules,
+    register: Option<&Register>,
+    said: &mut Vec<Diagnostic>,
+) -> Vec<Reading> {
+    let mut readings = Vec::with_capacity(table.most_rows());
+    let mut unknown = Unknown::new("wells.csv");
+    table.each_row(said, |row, said| {
+        let cells = Cells { row: *row, layout, rules };
+        let Ok(id) = cells.id(said) else { return };
+        if let Some(register) = register
+            && !register.index.contains_key(id)
+        {
+            said.push(unknown.say(&cells, id, "a reading", register));
+        }
+        if let Ok(reading) = reading(&cells, id, said) {
+            readings.push(reading);
+        }
+    });
+    readings
+}
+
+/// Reads one row. All that is wrong in it is said.
+pub(super) fn reading(
+    cells: &Cells<'_>,
+    id: &str,
+    said: &mut Vec<Diagnostic>,
+) -> Result<Reading, Reported> {
+    let moment = moment(cells, said);
+    let number = repeat(cells, said);
+    let measured = measured(cells, said);
+    let measured = measured?;
+    Ok(Reading {
+        well: id.to_owned(),
+        moment: moment?,
+        number: number?,
+        measurement: measured.measurement,
+        written_elevation: measured.written_elevation,
+        status: measured.status,
+        instrument: cells.owned(Column::Instrument),
+        remark: cells.owned(Column::Remark),
+        origin: cells.row.origin(),
+    })
+}
+
+/// When the reading was taken: `datetime`, or `date` with or without `time`.
+pub(super) fn moment(
+    cells: &Cells<'_>,
+    said: &mut Vec<Diagnostic>,
+) -> Result<Option<Moment>, Reported> {
+    let both = cells.text(Column::DateTime);
+    let date = cells.text(Column::Date);
+    let clock = cells.text(Column::Time);
+    let (column, text) = match (both, date) {
+        (Some(text), None) => (Column::DateTime, text),
+        (None, Some(text)) => (Column::Date, text),
+        (Some(text), Some(_)) => {
+            let message = format!(
+                "datetime \"{}\"{} stands beside a date of its own",
+                shown(text),
+                cells.of_well()
+            );
+            said.push(
+                cells
+                    .about(Column::DateTime, Code::BadTime, message)
+                    .advice("give the date in one column only"),
+            );
+            return Err(Reported);
+        }
+        (None, None) => {
+            let Some(text) = clock else { return Ok(None) };
+            let message = format!("time \"{}\"{} has no date", shown(text), cells.of_well());
+            said.push(
+                cells
+                    .about(Column::Time, Code::BadTime, message)
+                    .advice("fill the date beside it, such as 2026-04-14"),
+            );
+            return Err(Reported);
+        }
+    };
+    let refused = |said: &mut Vec<Diagnostic>, column, text, why: BadMoment| {
+        said.push(cells.bad_moment(column, text, why));
+        Reported
+    };
+    let day = moment::moment(text, &cells.rules.dates);
+    let clock = clock.map(|c| moment::time(c).map_err(|why| refused(said, Column::Time, c, why)));
+    let day = day.map_err(|why| refused(said, column, text, why))?;
+    match (day, clock.transpose()?) {
+        (day, None) => Ok(Some(day)),
+        (Moment::Day(d), Some(t)) => Ok(Some(Moment::Time(d.to_datetime(t)))),
+        // A spreadsheet writes a plain date as midnight.
+        (Moment::Time(at), Some(t)) if at.time() == jiff::civil::Time::midnight() => {
+            Ok(Some(Moment::Time(at.date().to_datetime(t))))
+        }
+        (Moment::Time(at), Some(t)) if at.time() == t => Ok(Some(Moment::Time(at))),
+        (Moment::Time(at), Some(t)) => {
+            let message = format!(
+                "{} \"{}\"{} has the time {}, but the time column says {t}",
+                column.words(),
+                shown(text),
+                cells.of_well(),
+                at.time()
+            );
+            said.push(
+                cells
+                    .about(column, Code::BadTime, message)
+                    .advice("give the time of day in one column only"),
+            );
+            Err(Reported)
+        }
+    }
+}
+
+/// The number of a repeated reading.
+fn repeat(cells: &Cells<'_>, said: &mut Vec<Diagnostic>) -> Result<Option<u32>, Reported> {
+    let Some(text) = cells.text(Column::Reading) else { return Ok(None) };
+    text.parse::<u32>().ok().filter(|n| *n > 0).map(Some).ok_or_else(|| {
+        let message =
+            format!("reading \"{}\"{} is not a whole number", shown(text), cells.of_well());
+        said.push(cells.about(Column::Reading, Code::NotANumber, message).advice(
+            "number the readings of a well 1, 2, 3; if the column holds depths, say so under \
+             [columns] in site.toml",
+        ));
+        Reported
+    })
+}
+
+/// What a row measured, once its cells are weighed against each other.
+struct Measured {
+    measurement: Measurement,
+    written_elevation: Option<f64>,
+    status: Status,
+}
+
+fn measured(cells: &Cells<'_>, said: &mut Vec<Diagnostic>) -> Result<Measured, Reported> {
+    let mut words: Vec<(Status, Column, &str)> = Vec::new();
+    let status_cell = status_cell(cells, said);
+    if let Ok(Some((status, text))) = status_cell {
+        words.push((status, Column::Status, text));
+    }
+    let mut value = |column| value_or_word(cells, column, &mut words, said);
+    let to_water = value(Column::DepthToWater);
+    let to_product = value(Column::DepthToProduct);
+    let hold = value(Column::Hold);
+    let cut = value(Column::Cut);
+    let pressure = value(Column::PressureHead);
+    let stage = value(Column::Stage);
+    let elevation = value(Column::Elevation);
+    let specific_gravity = cells.number(Column::SpecificGravity, said);
+    status_cell?;
+    let (to_water, to_product, hold, cut) = (to_water?, to_product?, hold?, cut?);
+    let (pressure, stage, elevation) = (pressure?, stage?, elevation?);
+    let specific_gravity = specific_gravity?;
+    let status = one_status(cells, &words, said)?;
+
+    let mut ways: Vec<(&str, Measurement)> = Vec::new();
+    match (to_product, to_water) {
+        (None, Some(depth)) => ways.push(("depth_to_water", Measurement::Depth(depth))),
+        (Some(to_product), Some(to_water)) => ways.push((
+            "depth_to_product with depth_to_water",
+            Measurement::Product { to_product, to_water, specific_gravity },
+        )),
+        (Some(_), None) => {
+            return unclear(
+                cells,
+                Column::DepthToProduct,
+                "has a depth to product but no depth to water",
+                said,
+            );
+        }
+        (None, None) => {}
+    }
+    match (hold, cut) {
+        (Some(hold), Some(cut)) => {
+            ways.push(("hold and cut", Measurement::HoldAndCut { hold, cut }));
+        }
+        (Some(_), None) => return unclear(cells, Column::Hold, "has a hold but no cut", said),
+        (None, Some(_)) => return unclear(cells, Column::Cut, "has a cut but no hold", said),
+        (None, None) => {}
+    }
+    if let Some(height) = pressure {
+        ways.push(("pressure_head", Measurement::PressureHead(height)));
+    }
+    if let Some(height) = stage {
+        ways.push(("stage", Measurement::Stage(height)));
+    }
+    match (ways.as_slice(), elevation) {
+        ([(_, measurement)], written_elevation) => {
+            Ok(Measured { measurement: *measurement, written_elevation, status })
+        }
+        ([], Some(elevation)) => Ok(Measured {
+            measurement: Measurement::Elevation(elevation),
+            written_elevation: None,
+            status,
+        }),
+        ([], None) if status == Status::Static => unclear(
+            cells,
+            Column::Id,
+            "has neither a measurement nor a status that explains it",
+            said,
+        ),
+        ([], None) => {
+            Ok(Measured { measurement: Measurement::None, written_elevation: None, status })
+        }
+        (several, _) => {
+            let names: Vec<&str> = several.iter().map(|(name, _)| *name).collect();
+            let says =
+                format!("says its measurement in {} ways: {}", names.len(), names.join(", "));
+            unclear(cells, Column::Id, &says, said)
+        }
+    }
+}
+
+/// The status column's word.
+fn status_cell<'a>(
+    cells: &Cells<'a>,
+    said: &mut Vec<Diagnostic>,
+) -> Result<Option<(Status, &'a str)>, Reported> {
+    let Some(text) = cells.text(Column::Status) else { return Ok(None) };
+    status::status(text).map(|s| Some((s, text))).ok_or_else(|| {
+        let message = format!("status \"{}\"{} is not known", shown(text), cells.of_well());
+        said.push(cells.about(Column::Status, Code::StatusUnknown, message).advice(format!(
+            "write one of: {}; anything else belongs in the remark",
+            status::known(status::STATUS_WORDS)
+        )));
+        Reported
+    })
+}
+
+/// A number, or a status word that stands in its place.
+fn value_or_word<'a>(
+    cells: &Cells<'a>,
+    column: Column,
+    words: &mut Vec<(Status, Column, &'a str)>,
+    said: &mut Vec<Diagnostic>,
+) -> Result<Option<f64>, Reported> {
+    let Some(text) = cells.text(column) else { return Ok(None) };
+    match number::parse(text, cells.rules.decimal_comma) {
+        Ok(value) => Ok(Some(value)),
+        Err(why) => {
+            if let Some(status) = status::status(text) {
+                words.push((status, column, text));
+                return Ok(None);
+            }
+            let mut diagnostic = cells.not_a_number(column, text, why);
+            if why == NotNumber::Text {
+                diagnostic = diagnostic.advice(format!(
+                    "write a plain decimal number, a status word ({}) or nothing",
+                    status::known(status::STATUS_WORDS)
+                ));
+            }
+            said.push(diagnostic);
+            Err(Reported)
+        }
+    }
+}
+
+/// The one status that all words of a row agree on.
+fn one_status(
+    cells: &Cells<'_>,
+    words: &[(Status, Column, &str)],
+    said: &mut Vec<Diagnostic>,
+) -> Result<Status, Reported> {
+    let Some((status, _, word)) = words.first() else { return Ok(Status::Static) };
+    match words.iter().find(|(s, _, _)| s != status) {
+        None => Ok(*status),
+        Some((_, column, other)) => {
+            let says = format!("says both \"{}\" and \"{}\"", shown(word), shown(other));
+            unclear(cells, *column, &says, said)
+        }
+    }
+}
+
+/// D206: the row does not say its measurement in exactly one way.
+fn unclear<T>(
+    cells: &Cells<'_>,
+    column: Column,
+    says: &str,
+    said: &mut Vec<Diagnostic>,
+) -> Result<T, Reported> {
+    let message = format!("the row{} {says}", cells.of_well());
+    said.push(cells.about(column, Code::MeasurementUnclear, message).advice(format!(
+        "give exactly one of depth_to_water (with or without depth_to_product), hold with cut, \
+         pressure_head, stage or elevation, or a status: {}",
+        status::known(status::STATUS_WORDS)
+    )));
+    Err(Reported)
+}

@@ -1,0 +1,180 @@
+//! Which round of a site folder is mapped.
+
+use std::path::{Path, PathBuf};
+
+use jiff::civil::{Date, Time};
+
+use crate::diag::{Code, Diagnostic, Origin};
+
+use super::cells::Cells;
+use super::columns;
+use super::heading;
+use super::input;
+use super::layout::Layout;
+use super::round;
+use super::settings::Declared;
+use super::table::{Table, shown};
+use super::types::Moment;
+
+/// The folder of the rounds.
+pub(super) const ROUNDS: &str = "rounds";
+
+/// A round's file.
+#[derive(Debug, Clone)]
+pub(super) struct RoundFile {
+    /// The round's name: the file's name without the ending.
+    pub(super) name: String,
+    /// The file's name inside the site folder.
+    pub(super) file: String,
+    /// The file.
+    pub(super) path: PathBuf,
+}
+
+/// The day of a round's newest reading, with its time where the newest day has one.
+type Newest = (Date, Option<Time>);
+
+/// Chooses the round: the one `wanted`, else the one with the newest reading. R111 when that is
+/// not clear.
+pub(super) fn choose(
+    folder: &Path,
+    wanted: Option<&str>,
+    declared: &Declared,
+    said: &mut Vec<Diagnostic>,
+) -> Option<RoundFile> {
+    let rounds = list(folder, said)?;
+    let names: Vec<&str> = rounds.iter().map(|r| r.name.as_str()).collect();
+    if let Some(wanted) = wanted {
+        let bare = wanted.strip_suffix(".csv").unwrap_or(wanted);
+        let found = rounds.iter().find(|r| r.name == wanted || r.name == bare);
+        if found.is_none() {
+            said.push(unclear(
+                format!(
+                    "there is no round \"{}\"; the rounds are {}",
+                    shown(wanted),
+                    names.join(", ")
+                ),
+                "name one of these with --round, without the folder and the ending",
+            ));
+        }
+        return found.cloned();
+    }
+    if let [only] = rounds.as_slice() {
+        return Some(only.clone());
+    }
+    newest_of(&rounds, declared, said)
+}
+
+fn newest_of(
+    rounds: &[RoundFile],
+    declared: &Declared,
+    said: &mut Vec<Diagnostic>,
+) -> Option<RoundFile> {
+    let mut dated: Vec<(Newest, &RoundFile)> = Vec::new();
+    let mut faults = Vec::new();
+    for round in rounds {
+        if let Some(newest) = newest(round, declared, &mut faults) {
+            dated.push((newest, round));
+        }
+    }
+    if !faults.is_empty() {
+        said.append(&mut faults);
+        said.push(unclear(
+            "the newest round is not clear as long as dates cannot be read".to_owned(),
+            "correct the dates, or name the round with --round",
+        ));
+        return None;
+    }
+    let Some(day) = dated.iter().map(|((day, _), _)| *day).max() else {
+        let names: Vec<&str> = rounds.iter().map(|r| r.name.as_str()).collect();
+        said.push(unclear(
+            format!("none of the rounds {} has a date", names.join(", ")),
+            "name the round with --round, or fill the date column",
+        ));
+        return None;
+    };
+    dated.retain(|((d, _), _)| *d == day);
+    if dated.iter().all(|((_, time), _)| time.is_some()) {
+        let time = dated.iter().filter_map(|((_, time), _)| *time).max();
+        dated.retain(|((_, t), _)| *t == time);
+    }
+    if let [(_, round)] = dated.as_slice() {
+        return Some((*round).clone());
+    }
+    let names: Vec<&str> = dated.iter().map(|(_, r)| r.name.as_str()).collect();
+    said.push(unclear(
+        format!("the rounds {} are equally new: {day}", names.join(", ")),
+        "name the round with --round",
+    ));
+    None
+}
+
+/// The files of the rounds, sorted by name.
+fn list(folder: &Path, said: &mut Vec<Diagnostic>) -> Option<Vec<RoundFile>> {
+    const ADVICE: &str = "put each round into a file of its own, such as rounds/2026-04-14.csv";
+    let entries = match std::fs::read_dir(folder.join(ROUNDS)) {
+        Ok(entries) => entries,
+        Err(e) => {
+            said.push(
+                Diagnostic::new(
+                    Code::FileUnreadable,
+                    format!("the folder {ROUNDS} cannot be read: {e}"),
+                )
+                .at(&Origin::file(ROUNDS))
+                .advice(ADVICE),
+            );
+            return None;
+        }
+    };
+    let mut rounds: Vec<RoundFile> = entries
+        .filter_map(Result::ok)
+        .map(|entry| entry.path())
+        .filter(|path| path.extension().is_some_and(|e| e.eq_ignore_ascii_case("csv")))
+        .filter_map(|path| {
+            let name = path.file_stem()?.to_string_lossy().into_owned();
+            let file = format!("{ROUNDS}/{}", path.file_name()?.to_string_lossy());
+            // Editors and spreadsheets leave hidden and lock files behind.
+            (!name.starts_with(['.', '~'])).then_some(RoundFile { name, file, path })
+        })
+        .collect();
+    rounds.sort_by(|a, b| a.file.cmp(&b.file));
+    if rounds.is_empty() {
+        said.push(unclear(format!("the folder {ROUNDS} has no .csv file"), ADVICE));
+        return None;
+    }
+    Some(rounds)
+}
+
+/// The newest reading of a round. Only what hides a date is said.
+fn newest(round: &RoundFile, declared: &Declared, faults: &mut Vec<Diagnostic>) -> Option<Newest> {
+    let rules = &declared.rules;
+    let known = |h: &str| heading::recognise(h, columns::ROUND).is_some();
+    let table = input::load(&round.path, &round.file)
+        .and_then(|text| Table::open(text, rules.delimiter, rules.decimal_comma, known));
+    let table = match table {
+        Ok(table) => table,
+        Err(fault) => {
+            faults.push(*fault);
+            return None;
+        }
+    };
+    // What else is wrong with a round that is not mapped is nobody's concern here.
+    let mut ignored = Vec::new();
+    let mut columns = declared.columns.clone();
+    let layout = Layout::of(&table, columns::ROUND, &mut columns, &mut ignored);
+    let mut newest: Option<Newest> = None;
+    table.each_row(&mut ignored, |row, _| {
+        let cells = Cells { row: *row, layout: &layout, rules };
+        if let Ok(Some(moment)) = round::moment(&cells, faults) {
+            let key = match moment {
+                Moment::Time(t) => (t.date(), Some(t.time())),
+                Moment::Day(d) => (d, None),
+            };
+            newest = newest.max(Some(key));
+        }
+    });
+    newest
+}
+
+fn unclear(message: String, advice: &str) -> Diagnostic {
+    Diagnostic::new(Code::RoundUnclear, message).at(&Origin::file(ROUNDS)).advice(advice)
+}

@@ -1,0 +1,437 @@
+//! `site.toml`: what may stand there, and what it declares.
+
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+use serde::Deserialize;
+use toml::Spanned;
+
+use crate::diag::{Code, Diagnostic, Origin};
+use crate::geom::tolerance;
+use crate::units::LengthUnit;
+
+use super::columns::{self, Column};
+use super::input::{Text, line_of};
+use super::moment::DateRule;
+use super::types::{Calibration, DepthDatum, Overrides};
+
+/// The name of the settings file.
+pub(super) const SITE_TOML: &str = "site.toml";
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct Schema {
+    site: SiteKeys,
+    round: RoundKeys,
+    grid: GridKeys,
+    contours: ContourKeys,
+    tables: TableKeys,
+    columns: BTreeMap<Spanned<String>, String>,
+    instruments: BTreeMap<Spanned<String>, InstrumentKeys>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct SiteKeys {
+    name: Option<Spanned<String>>,
+    crs: Option<String>,
+    coordinates_crs: Option<String>,
+    length_unit: Option<LengthUnit>,
+    elevation_unit: Option<LengthUnit>,
+    depth_unit: Option<LengthUnit>,
+    vertical_datum: Option<Spanned<String>>,
+    aquifer_unit: Option<String>,
+    depths_from: Option<DepthDatum>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct RoundKeys {
+    window_hours: Option<Spanned<f64>>,
+    repeat_tolerance: Option<Spanned<f64>>,
+    measuring_point_age_years: Option<Spanned<f64>>,
+    date_format: Option<Spanned<String>>,
+    specific_gravity: Option<Spanned<f64>>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct GridKeys {
+    cell: Option<Spanned<f64>>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct ContourKeys {
+    interval: Option<Spanned<f64>>,
+    base: Option<Spanned<f64>>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct TableKeys {
+    delimiter: Option<Spanned<String>>,
+    decimal: Option<Spanned<String>>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct InstrumentKeys {
+    offset: f64,
+    stretch: f64,
+}
+
+/// How cells are to be read.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Rules {
+    /// The declared delimiter.
+    pub(super) delimiter: Option<u8>,
+    /// Whether numbers have a decimal comma.
+    pub(super) decimal_comma: bool,
+    /// How dates are written.
+    pub(super) dates: DateRule,
+}
+
+/// A heading that `[columns]` names for one of our columns.
+#[derive(Debug, Clone)]
+pub(super) struct DeclaredColumn {
+    /// Our column.
+    pub(super) column: Column,
+    /// The heading in the file.
+    pub(super) heading: String,
+    /// Where it is declared.
+    pub(super) origin: Origin,
+    /// Whether a table had the heading.
+    pub(super) found: bool,
+}
+
+/// What `site.toml` and the command line say, before the tables are read.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Declared {
+    pub(super) name: Option<String>,
+    pub(super) crs: Option<String>,
+    pub(super) coordinates_crs: Option<String>,
+    pub(super) length_unit: Option<LengthUnit>,
+    pub(super) elevation_unit: Option<LengthUnit>,
+    pub(super) depth_unit: Option<LengthUnit>,
+    pub(super) vertical_datum: Option<String>,
+    pub(super) aquifer_unit: Option<String>,
+    pub(super) depths_from: Option<DepthDatum>,
+    pub(super) round_window_h: f64,
+    pub(super) repeat_tolerance: Option<f64>,
+    pub(super) measuring_point_age_years: f64,
+    /// In the length unit.
+    pub(super) cell: Option<f64>,
+    pub(super) interval: Option<f64>,
+    pub(super) base_level: f64,
+    pub(super) specific_gravity: Option<f64>,
+    pub(super) rules: Rules,
+    pub(super) columns: Vec<DeclaredColumn>,
+    pub(super) instruments: BTreeMap<String, Calibration>,
+    /// Whether there is a `site.toml`.
+    pub(super) from_file: bool,
+}
+
+/// The bounds a number of `site.toml` may have.
+#[derive(Clone, Copy)]
+enum Bound {
+    Positive,
+    NotNegative,
+    Finite,
+    FloatingProduct,
+}
+
+impl Bound {
+    fn holds(self, value: f64) -> bool {
+        value.is_finite()
+            && match self {
+                Self::Positive => value > 0.0,
+                Self::NotNegative => value >= 0.0,
+                Self::Finite => true,
+                Self::FloatingProduct => value > 0.0 && value < 1.0,
+            }
+    }
+
+    fn words(self) -> &'static str {
+        match self {
+            Self::Positive => "a number above 0",
+            Self::NotNegative => "0 or a number above 0",
+            Self::Finite => "a finite number",
+            Self::FloatingProduct => "a number above 0 and below 1: product floats on water",
+        }
+    }
+}
+
+/// Reads the declarations, `site.toml` first and the command line over it.
+///
+/// # Errors
+/// R102 when the text is not TOML, names a key that does not exist, or has a value of another
+/// kind. Values out of bounds are said as R102 and left out.
+pub(super) fn declared(
+    source: Option<&Text>,
+    overrides: &Overrides,
+    said: &mut Vec<Diagnostic>,
+) -> Result<Declared, Box<Diagnostic>> {
+    let text = source.map_or("", |s| s.text.as_str());
+    let schema: Schema = toml::from_str(text).map_err(|e| Box::new(not_toml(text, &e)))?;
+    let mut reader = Reader { text, said };
+    let Schema { site, round, grid, contours, tables, columns, instruments } = schema;
+    let years = tolerance::MEASURING_POINT_AGE_YEARS;
+    let mut declared = Declared {
+        from_file: source.is_some(),
+        name: reader.words("name", site.name),
+        crs: site.crs.map(trimmed),
+        coordinates_crs: site.coordinates_crs.map(trimmed),
+        length_unit: site.length_unit,
+        elevation_unit: site.elevation_unit,
+        depth_unit: site.depth_unit,
+        vertical_datum: reader.words("vertical_datum", site.vertical_datum),
+        aquifer_unit: site.aquifer_unit.map(trimmed).filter(|u| !u.is_empty()),
+        depths_from: site.depths_from,
+        round_window_h: reader
+            .number("window_hours", round.window_hours, Bound::Positive)
+            .unwrap_or(tolerance::ROUND_WINDOW_H),
+        repeat_tolerance: reader.number(
+            "repeat_tolerance",
+            round.repeat_tolerance,
+            Bound::NotNegative,
+        ),
+        measuring_point_age_years: reader
+            .number("measuring_point_age_years", round.measuring_point_age_years, Bound::Positive)
+            .unwrap_or(years),
+        specific_gravity: reader.number(
+            "specific_gravity",
+            round.specific_gravity,
+            Bound::FloatingProduct,
+        ),
+        cell: reader.number("cell", grid.cell, Bound::Positive),
+        interval: reader.number("interval", contours.interval, Bound::Positive),
+        base_level: reader.number("base", contours.base, Bound::Finite).unwrap_or(0.0),
+        rules: reader.rules(tables, round.date_format),
+        columns: reader.columns(columns),
+        instruments: reader.instruments(instruments),
+    };
+    overlay(&mut declared, overrides, reader.said);
+    Ok(declared)
+}
+
+/// The command line's word over the file's.
+fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagnostic>) {
+    if let Some(crs) = &overrides.crs {
+        declared.crs = Some(crs.trim().to_owned());
+    }
+    if let Some(unit) = overrides.elevation_unit {
+        declared.elevation_unit = Some(unit);
+    }
+    for (name, given, slot) in [
+        ("cell", overrides.cell, &mut declared.cell),
+        ("interval", overrides.interval, &mut declared.interval),
+    ] {
+        let Some(value) = given else { continue };
+        if Bound::Positive.holds(value) {
+            *slot = Some(value);
+        } else {
+            said.push(
+                Diagnostic::new(
+                    Code::SiteSetting,
+                    format!(
+                        "{name} {value} of the command line is not {}",
+                        Bound::Positive.words()
+                    ),
+                )
+                .advice(format!("give --{name} a number above 0, or leave it out")),
+            );
+        }
+    }
+}
+
+/// Reads values and says which are out of bounds, with their line.
+struct Reader<'a> {
+    text: &'a str,
+    said: &'a mut Vec<Diagnostic>,
+}
+
+impl Reader<'_> {
+    fn refuse(&mut self, at: &Range<usize>, message: String, advice: impl Into<String>) {
+        self.said.push(
+            Diagnostic::new(Code::SiteSetting, message)
+                .at(&Origin::line(SITE_TOML, line_of(self.text.as_bytes(), at.start)))
+                .advice(advice),
+        );
+    }
+
+    fn number(&mut self, key: &str, given: Option<Spanned<f64>>, bound: Bound) -> Option<f64> {
+        let given = given?;
+        let value = *given.get_ref();
+        if bound.holds(value) {
+            return Some(value);
+        }
+        let advice = format!("correct {key} or take the line out");
+        self.refuse(&given.span(), format!("{key} = {value} is not {}", bound.words()), advice);
+        None
+    }
+
+    fn words(&mut self, key: &str, given: Option<Spanned<String>>) -> Option<String> {
+        let given = given?;
+        let text = given.get_ref().trim().to_owned();
+        if text.is_empty() {
+            self.refuse(&given.span(), format!("{key} is empty"), "write it between the quotes");
+        }
+        Some(text)
+    }
+
+    fn rules(&mut self, tables: TableKeys, date_format: Option<Spanned<String>>) -> Rules {
+        let mut rules = Rules::default();
+        if let Some(given) = tables.delimiter {
+            match given.get_ref().as_str() {
+                d @ ("," | ";" | "\t" | "|") => rules.delimiter = d.bytes().next(),
+                other => self.refuse(
+                    &given.span(),
+                    format!("delimiter = {other:?} is not a delimiter headfall reads"),
+                    "write \",\" \";\" \"\\t\" or \"|\", or take the line out and it is found",
+                ),
+            }
+        }
+        if let Some(given) = tables.decimal {
+            match given.get_ref().as_str() {
+                "." => {}
+                "," => rules.decimal_comma = true,
+                other => self.refuse(
+                    &given.span(),
+                    format!("decimal = {other:?} is not a decimal mark"),
+                    "write \".\" or \",\"",
+                ),
+            }
+        }
+        if let Some(given) = date_format {
+            match DateRule::of(given.get_ref().trim()) {
+                Ok(rule) => rules.dates = rule,
+                Err(why) => self.refuse(
+                    &given.span(),
+                    format!("date_format = {:?} cannot be used: {why}", given.get_ref()),
+                    "write a pattern such as \"%m/%d/%Y\", \"%d.%m.%Y\" or \"%m/%d/%Y %H:%M\"",
+                ),
+            }
+        }
+        rules
+    }
+
+    fn columns(&mut self, given: BTreeMap<Spanned<String>, String>) -> Vec<DeclaredColumn> {
+        let mut declared = Vec::new();
+        for (name, heading) in given {
+            if let Some(column) = columns::named(name.get_ref()) {
+                let line = line_of(self.text.as_bytes(), name.span().start);
+                declared.push(DeclaredColumn {
+                    column,
+                    heading: heading.trim().to_owned(),
+                    origin: Origin::line(SITE_TOML, line),
+                    found: false,
+                });
+                continue;
+            }
+            let known: Vec<&str> = Column::ALL.iter().map(|c| c.name()).collect();
+            self.refuse(
+                &name.span(),
+                format!("[columns] has no column \"{}\"", name.get_ref()),
+                format!("the columns are {}", known.join(", ")),
+            );
+        }
+        declared
+    }
+
+    fn instruments(
+        &mut self,
+        given: BTreeMap<Spanned<String>, InstrumentKeys>,
+    ) -> BTreeMap<String, Calibration> {
+        let mut instruments = BTreeMap::new();
+        for (name, keys) in given {
+            let InstrumentKeys { offset, stretch } = keys;
+            // A tape stretched by a tenth of its length is a mistake of the decimal point.
+            if offset.is_finite() && stretch.abs() < 0.1 {
+                instruments
+                    .insert(name.get_ref().trim().to_owned(), Calibration { offset, stretch });
+                continue;
+            }
+            self.refuse(
+                &name.span(),
+                format!(
+                    "instrument \"{}\" has offset = {offset} and stretch = {stretch}, which no \
+                     tape has",
+                    name.get_ref()
+                ),
+                "offset is a length in the depth unit; stretch is a length per length between \
+                 -0.1 and 0.1, such as 0.0001",
+            );
+        }
+        instruments
+    }
+}
+
+fn trimmed(text: String) -> String {
+    if text.trim().len() == text.len() { text } else { text.trim().to_owned() }
+}
+
+fn not_toml(text: &str, error: &toml::de::Error) -> Diagnostic {
+    let origin = error.span().map_or_else(
+        || Origin::file(SITE_TOML),
+        |s| Origin::line(SITE_TOML, line_of(text.as_bytes(), s.start)),
+    );
+    let message = error.message().lines().collect::<Vec<_>>().join("; ");
+    Diagnostic::new(Code::SiteSetting, format!("{SITE_TOML} is not understood: {message}"))
+        .at(&origin)
+        .advice(
+            "correct the line; texts stand in quotes, numbers have a decimal point, and \
+                 docs/site-folder.md lists every key",
+        )
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::read::types::InputFile;
+
+    use super::*;
+
+    const DOCS: &str = include_str!("../../docs/site-folder.md");
+
+    fn read(text: &str) -> (Result<Declared, Box<Diagnostic>>, Vec<Diagnostic>) {
+        let input = InputFile { file: SITE_TOML.to_owned(), sha256: String::new() };
+        let source = Text { text: text.to_owned(), input };
+        let mut said = Vec::new();
+        let declared = declared(Some(&source), &Overrides::default(), &mut said);
+        (declared, said)
+    }
+
+    #[test]
+    fn the_example_of_the_docs_is_a_site_toml() {
+        let example = DOCS.split("```toml\n").nth(1).and_then(|t| t.split("```").next());
+        let (declared, said) = read(example.expect("the docs have an example"));
+        assert!(said.is_empty(), "{said:?}");
+        let declared = declared.expect("the example is understood");
+        assert_eq!(declared.name.as_deref(), Some("Mill Field"));
+        assert_eq!(declared.columns.len(), 1);
+    }
+
+    #[test]
+    fn the_docs_have_a_row_for_every_key() {
+        for table in ["site", "round", "grid", "contours", "tables", "instruments.t"] {
+            let (refused, _) = read(&format!("[{table}]\nno_such_key = 1\n"));
+            let message = refused.expect_err("refused").message;
+            let expected = message.split("expected").nth(1).expect("the keys are listed");
+            let keys: Vec<&str> = expected.split('`').skip(1).step_by(2).collect();
+            assert!(!keys.is_empty(), "{message}");
+            for key in keys {
+                assert!(DOCS.contains(&format!("| `{key}` |")), "[{table}] {key}");
+            }
+        }
+    }
+
+    #[test]
+    fn defaults_are_those_of_the_docs() {
+        let (declared, said) = read("");
+        let declared = declared.expect("an empty file is understood");
+        assert!(said.is_empty());
+        let years = declared.measuring_point_age_years;
+        assert_eq!((declared.round_window_h, years, declared.base_level), (24.0, 10.0, 0.0));
+        assert_eq!((declared.cell, declared.interval), (None, None));
+    }
+}

@@ -1,0 +1,229 @@
+//! One table for everything: a row is a well and its reading.
+
+use std::path::Path;
+
+use crate::diag::{Code, Diagnostic, Origin};
+
+use super::cells::Cells;
+use super::columns::{self, Column};
+use super::coordinates::Systems;
+use super::finish::{self, Parts};
+use super::folder;
+use super::input;
+use super::layout::{self, Layout};
+use super::register::{Axes, FAULTY, Register, WellRow};
+use super::round;
+use super::settings::{self, Rules, SITE_TOML};
+use super::table::{Table, shown};
+use super::types::{MeasuringPoint, Overrides, Reading, SiteFile};
+
+/// Reads a single table, with the `site.toml` beside it where there is one.
+pub(super) fn read(
+    path: &Path,
+    overrides: &Overrides,
+    said: &mut Vec<Diagnostic>,
+) -> Option<SiteFile> {
+    let file = path.file_name()?.to_string_lossy().into_owned();
+    let stem = path.file_stem()?.to_string_lossy().into_owned();
+    let beside = path.with_file_name(SITE_TOML);
+    let source = if beside.is_file() {
+        Some(input::load(&beside, SITE_TOML).map_err(|fault| said.push(*fault)).ok()?)
+    } else {
+        None
+    };
+    let mut declared = settings::declared(source.as_ref(), overrides, said)
+        .map_err(|fault| said.push(*fault))
+        .ok()?;
+    if declared.name.is_none() {
+        declared.name = Some(stem.clone());
+    }
+    if declared.crs.is_none() {
+        said.push(
+            Diagnostic::new(Code::SiteSetting, format!("no CRS is given for {file}"))
+                .at(&Origin::file(&file))
+                .advice("give the projected CRS of the coordinates, such as --crs EPSG:26915"),
+        );
+    }
+    if let Some(wanted) = overrides.round.as_deref().filter(|r| *r != stem && *r != file) {
+        said.push(
+            Diagnostic::new(
+                Code::RoundUnclear,
+                format!("round \"{}\" was asked for, but {file} is one round", shown(wanted)),
+            )
+            .at(&Origin::file(&file))
+            .advice("leave --round out, or give the site folder instead of a table"),
+        );
+    }
+    let systems = Systems::look_up(&declared, said);
+    let (table, layout) = folder::open(path, &file, columns::SINGLE, &mut declared, said)?;
+    layout::unused(&declared.columns, &[&file], said);
+
+    let before = said.len();
+    layout.require(&table, &[Column::Id], said);
+    let axes = systems.axes(&table, &layout, &declared, said);
+    if folder::has_measurements(&table, &layout, said)
+        && round::MEASUREMENTS.iter().any(|c| *c != Column::Elevation && layout.has(*c))
+    {
+        layout.bare_elevation(&table, &declared.columns, said);
+    }
+    if said.len() > before
+        && let Some(hint) = part_of_folder(path)
+    {
+        said.push(hint);
+    }
+    let (mut register, mut readings) = (Register::default(), Vec::new());
+    if let Some(axes) = axes.filter(|_| said.len() == before) {
+        (register, readings) = rows(&table, &layout, axes, &declared.rules, said);
+    }
+    let mut inputs: Vec<_> = source.into_iter().map(|s| s.input).collect();
+    inputs.push(table.input.clone());
+    let parts = Parts {
+        declared,
+        systems,
+        register,
+        register_file: file,
+        round: stem,
+        readings,
+        stated: layout.stated,
+        inputs,
+        may_assume_unit: true,
+    };
+    finish::site(parts, said)
+}
+
+/// R103 when the table is a part of a site folder.
+fn part_of_folder(path: &Path) -> Option<Diagnostic> {
+    let parent = path.parent()?;
+    let folder = [Some(parent), parent.parent()]
+        .into_iter()
+        .flatten()
+        .find(|f| f.join(SITE_TOML).is_file() && f.join("wells.csv").is_file())?;
+    let name = path.file_stem()?.to_string_lossy();
+    let table = path.file_name()?.to_string_lossy();
+    Some(
+        Diagnostic::new(
+            Code::ColumnMissing,
+            format!("{table} is part of a site folder and not a table of wells and readings"),
+        )
+        .at(&Origin::file(&table))
+        .advice(format!(
+            "give the folder {} instead; a round is chosen with --round {name}",
+            folder.display()
+        )),
+    )
+}
+
+fn rows(
+    table: &Table,
+    layout: &Layout,
+    axes: Axes,
+    rules: &Rules,
+    said: &mut Vec<Diagnostic>,
+) -> (Register, Vec<Reading>) {
+    let mut register = Register::for_rows(table.most_rows());
+    let mut readings = Vec::with_capacity(table.most_rows());
+    // The measuring point of each well of the register, for comparison.
+    let mut elevations: Vec<Option<f64>> = Vec::new();
+    table.each_row(said, |row, said| {
+        let cells = Cells { row: *row, layout, rules };
+        let before = said.len();
+        let Ok(id) = cells.id(said) else { return };
+        let well = WellRow::read(&cells, axes, said);
+        match register.index.get(id).copied() {
+            None => {
+                let elevation = well.as_ref().ok().and_then(|w| w.point_elevation);
+                register.add(&cells, id, axes, well, said);
+                elevations.resize(register.wells.len(), elevation);
+            }
+            Some(FAULTY) => {}
+            Some(first) => {
+                if let Ok(well) = well {
+                    let elevation = &mut elevations[first];
+                    merge(&mut register, first, elevation, &cells, axes, &well, said);
+                }
+            }
+        }
+        if let Ok(reading) = round::reading(&cells, id, said) {
+            readings.push(reading);
+        }
+        // The specific gravity belongs to the well and to the reading: said once is enough.
+        let mut seen = before;
+        while seen < said.len() {
+            if said[before..seen].contains(&said[seen]) {
+                said.remove(seen);
+            } else {
+                seen += 1;
+            }
+        }
+    });
+    (register, readings)
+}
+
+/// Holds a further row of a well against the first: what both say must agree (R108), what only
+/// one says counts.
+fn merge(
+    register: &mut Register,
+    first: usize,
+    elevation: &mut Option<f64>,
+    cells: &Cells<'_>,
+    axes: Axes,
+    row: &WellRow<'_>,
+    said: &mut Vec<Diagnostic>,
+) {
+    if let (None, Some(elevation)) = (&elevation, row.point_elevation) {
+        let origin = cells.row.origin();
+        register
+            .points
+            .push((first, MeasuringPoint { valid_from: row.point_date, elevation, origin }));
+    }
+    let well = &mut register.wells[first];
+    let (mut easting, mut northing) = (Some(well.easting), Some(well.northing));
+    let mut differ: Vec<(Column, f64, f64)> = Vec::new();
+    for (column, slot, value) in [
+        (axes.0, &mut easting, row.easting),
+        (axes.1, &mut northing, row.northing),
+        (Column::MeasuringPointElevation, elevation, row.point_elevation),
+        (Column::GroundElevation, &mut well.ground_elevation, row.ground_elevation),
+        (Column::TotalDepth, &mut well.total_depth, row.total_depth),
+        (Column::SoundedDepth, &mut well.sounded_depth, row.sounded_depth),
+        (Column::ScreenTop, &mut well.screen_top, row.screen_top),
+        (Column::ScreenBottom, &mut well.screen_bottom, row.screen_bottom),
+        (Column::SpecificGravity, &mut well.specific_gravity, row.specific_gravity),
+    ] {
+        let Some(value) = value else { continue };
+        let kept = *slot.get_or_insert(value);
+        if kept.to_bits() != value.to_bits() {
+            differ.push((column, kept, value));
+        }
+    }
+    for (column, kept, value) in differ {
+        let message = format!(
+            "well {} has {} {value} here and {kept} before",
+            shown(&well.id),
+            column.words()
+        );
+        said.push(cells.about(column, Code::WellTwice, message).at(&well.origin).advice(
+            "rows of one well must agree on everything about the well; correct one, or give the \
+             wells different names",
+        ));
+    }
+    let unit = row.aquifer_unit;
+    if let (Some(kept), Some(unit)) = (&well.aquifer_unit, unit)
+        && kept != unit
+    {
+        let message = format!(
+            "well {} has aquifer unit \"{}\" here and \"{}\" before",
+            shown(&well.id),
+            shown(unit),
+            shown(kept)
+        );
+        said.push(
+            cells
+                .about(Column::AquiferUnit, Code::WellTwice, message)
+                .at(&well.origin)
+                .advice("rows of one well must agree; correct one of them"),
+        );
+    } else if well.aquifer_unit.is_none() {
+        well.aquifer_unit = unit.map(str::to_owned);
+    }
+}

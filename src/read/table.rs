@@ -1,0 +1,221 @@
+//! A table of text: cells that keep their line and their column's heading.
+
+use csv::{ReaderBuilder, StringRecord};
+
+use crate::diag::{Code, Diagnostic, Origin};
+
+use super::input::Text;
+use super::types::InputFile;
+
+/// The delimiters looked for in a heading line, in the order of preference.
+const DELIMITERS: [u8; 4] = [b',', b';', b'\t', b'|'];
+
+/// No more headings than these are looked at to find the delimiter.
+const HEADINGS_SCORED: usize = 200;
+
+/// A table with its headings read.
+#[derive(Debug)]
+pub(super) struct Table {
+    /// Its file's name.
+    pub(super) file: String,
+    /// Its file's name and hash.
+    pub(super) input: InputFile,
+    /// The headings as written, trimmed.
+    pub(super) headings: Vec<String>,
+    /// The line of the headings.
+    pub(super) heading_line: u64,
+    text: String,
+    delimiter: u8,
+}
+
+/// One row, with at least one cell that is not empty.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Row<'a> {
+    table: &'a Table,
+    record: &'a StringRecord,
+    /// Its line in the file.
+    pub(super) line: u64,
+}
+
+impl<'a> Row<'a> {
+    /// The cell in a column, trimmed; "" where the row has none.
+    pub(super) fn cell(&self, column: usize) -> &'a str {
+        trimmed(self.record.get(column).unwrap_or_default())
+    }
+
+    /// Where the row stands.
+    pub(super) fn origin(&self) -> Origin {
+        Origin::line(&self.table.file, self.line)
+    }
+
+    /// Where one of its cells stands.
+    pub(super) fn cell_origin(&self, column: usize) -> Origin {
+        self.origin().column(self.table.headings.get(column).map_or("", String::as_str))
+    }
+}
+
+impl Table {
+    /// Reads the headings. `delimiter` is the declared one; otherwise the one under which most
+    /// headings are `known` is taken, and of equals the one that makes most cells.
+    ///
+    /// # Errors
+    /// R114 when there is no heading line.
+    pub(super) fn open(
+        source: Text,
+        delimiter: Option<u8>,
+        decimal_comma: bool,
+        known: impl Fn(&str) -> bool,
+    ) -> Result<Self, Box<Diagnostic>> {
+        let Text { text, input } = source;
+        let read_with = |delimiter: u8| {
+            let mut record = StringRecord::new();
+            let mut reader = reader(&text, delimiter);
+            let read = reader.read_record(&mut record).unwrap_or(false);
+            read.then(|| {
+                let at = record.position().map_or((0, 1), |p| (p.byte(), p.line()));
+                (record, true_line(&text, at))
+            })
+        };
+        let mut candidates = DELIMITERS;
+        if decimal_comma {
+            // A comma is then the least likely.
+            candidates.rotate_left(1);
+        }
+        let found = delimiter.or_else(|| {
+            candidates
+                .into_iter()
+                .filter_map(|d| {
+                    let (record, _) = read_with(d)?;
+                    let score = record.iter().take(HEADINGS_SCORED).filter(|h| known(h)).count();
+                    Some((score, record.len(), d))
+                })
+                // The first of equals stays.
+                .reduce(|best, next| if (next.0, next.1) > (best.0, best.1) { next } else { best })
+                .map(|(_, _, d)| d)
+        });
+        let delimiter = found.unwrap_or(b',');
+        let Some((record, heading_line)) = read_with(delimiter) else {
+            return Err(Box::new(
+                Diagnostic::new(Code::TableEmpty, format!("{} is empty", input.file))
+                    .at(&Origin::file(&input.file))
+                    .advice("give it a line of headings and a line for each row"),
+            ));
+        };
+        let headings = record.iter().map(|h| h.trim().to_owned()).collect();
+        Ok(Self { file: input.file.clone(), input, headings, heading_line, text, delimiter })
+    }
+
+    /// No more rows than this.
+    pub(super) fn most_rows(&self) -> usize {
+        self.text.bytes().filter(|b| *b == b'\n').count()
+    }
+
+    /// Visits every row that is not empty, in file order, and says which rows are malformed.
+    pub(super) fn each_row(
+        &self,
+        said: &mut Vec<Diagnostic>,
+        mut visit: impl FnMut(&Row<'_>, &mut Vec<Diagnostic>),
+    ) {
+        let mut reader = reader(&self.text, self.delimiter);
+        let mut record = StringRecord::new();
+        let mut rows = 0_usize;
+        let mut heading = true;
+        while reader.read_record(&mut record).unwrap_or(false) {
+            if std::mem::take(&mut heading) || trimmed(record.as_slice()).is_empty() {
+                continue;
+            }
+            rows += 1;
+            let at = record.position().map_or((0, 1), |p| (p.byte(), p.line()));
+            let line = true_line(&self.text, at);
+            let surplus_is_empty = record.len() > self.headings.len()
+                && record.iter().skip(self.headings.len()).all(|c| c.trim().is_empty());
+            let torn = reader.position().line() > line + 1
+                && reader.position().byte() == self.text.len() as u64
+                && odd_quotes(&self.text, at.0, reader.position().byte());
+            if torn || (record.len() != self.headings.len() && !surplus_is_empty) {
+                said.push(self.malformed(&record, line, reader.position().line(), torn));
+                continue;
+            }
+            visit(&Row { table: self, record: &record, line }, said);
+        }
+        if rows == 0 {
+            said.push(
+                Diagnostic::new(
+                    Code::TableEmpty,
+                    format!("{} has headings but no rows", self.file),
+                )
+                .at(&Origin::file(&self.file))
+                .advice("add a line for each row, or take the file out"),
+            );
+        }
+    }
+
+    fn malformed(&self, record: &StringRecord, line: u64, end: u64, torn: bool) -> Diagnostic {
+        let diagnostic = |message| {
+            Diagnostic::new(Code::RowMalformed, message).at(&Origin::line(&self.file, line))
+        };
+        let first = record.get(0).unwrap_or_default().trim();
+        let name = if first.is_empty() {
+            "the row".to_owned()
+        } else {
+            format!("row \"{}\"", shown(first))
+        };
+        if torn {
+            return diagnostic(format!("{name} has a quotation mark that is never closed"))
+                .advice("close it, or write a quotation mark inside a quoted cell twice");
+        }
+        let cells = record.len();
+        let headings = self.headings.len();
+        let advice = if end > line + 1 {
+            "a cell of this row goes over several lines: look for a quotation mark too many"
+        } else if cells > headings && self.delimiter == b',' {
+            "put cells with a comma in quotation marks; for decimal commas use ; between cells \
+             and write decimal = \",\" under [tables] in site.toml"
+        } else {
+            "give every row a cell for each heading; empty cells are fine"
+        };
+        diagnostic(format!("{name} has {cells} cells, but there are {headings} headings"))
+            .advice(advice)
+    }
+}
+
+/// The cell without white space about it; most have none.
+#[inline]
+fn trimmed(cell: &str) -> &str {
+    let bare = |b: Option<&u8>| b.is_none_or(u8::is_ascii_graphic);
+    let bytes = cell.as_bytes();
+    if bare(bytes.first()) && bare(bytes.last()) { cell } else { cell.trim() }
+}
+
+/// A cell's text for a message: cut when it is long, without line breaks.
+pub(super) fn shown(cell: &str) -> String {
+    const LONGEST: usize = 40;
+    let mut text: String =
+        cell.chars().take(LONGEST).map(|c| if c.is_control() { ' ' } else { c }).collect();
+    if cell.chars().nth(LONGEST).is_some() {
+        text.push('\u{2026}');
+    }
+    text
+}
+
+fn reader(text: &str, delimiter: u8) -> csv::Reader<&[u8]> {
+    ReaderBuilder::new()
+        .has_headers(false)
+        .flexible(true)
+        .delimiter(delimiter)
+        .buffer_capacity(1 << 16)
+        .from_reader(text.as_bytes())
+}
+
+/// The line a record begins on: the reader counts the blank lines before it as its own.
+fn true_line(text: &str, (byte, line): (u64, u64)) -> u64 {
+    let start = usize::try_from(byte).unwrap_or(usize::MAX).min(text.len());
+    let blank = text.as_bytes()[start..].iter().take_while(|b| matches!(b, b'\n' | b'\r'));
+    line + blank.filter(|b| **b == b'\n').count() as u64
+}
+
+/// Whether a stretch of the text has an odd number of quotation marks.
+fn odd_quotes(text: &str, from: u64, to: u64) -> bool {
+    let at = |byte: u64| usize::try_from(byte).unwrap_or(usize::MAX).min(text.len());
+    text[at(from)..at(to)].matches('"').count() % 2 == 1
+}

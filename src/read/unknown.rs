@@ -1,0 +1,59 @@
+//! Names that the register does not have, and the name that may have been meant.
+
+use std::collections::BTreeMap;
+
+use crate::diag::{Code, Diagnostic};
+
+use super::cells::Cells;
+use super::columns::Column;
+use super::register::Register;
+use super::table::shown;
+
+/// Says which rows belong to no well of the register.
+#[derive(Debug)]
+pub(super) struct Unknown {
+    register_file: &'static str,
+    alike: Option<BTreeMap<String, String>>,
+}
+
+impl Unknown {
+    /// For a register in this file.
+    pub(super) fn new(register_file: &'static str) -> Self {
+        Self { register_file, alike: None }
+    }
+
+    /// R109 about a row.
+    pub(super) fn say(
+        &mut self,
+        cells: &Cells<'_>,
+        id: &str,
+        what: &str,
+        register: &Register,
+    ) -> Diagnostic {
+        let alike = self.alike.get_or_insert_with(|| {
+            register.wells.iter().map(|w| (bare(&w.id), w.id.clone())).collect()
+        });
+        let advice = match alike.get(&bare(id)) {
+            Some(meant) => format!("the register has {meant}; write both names alike"),
+            None => format!("correct the name, or add the well to {}", self.register_file),
+        };
+        let message =
+            format!("{what} names well {}, which {} does not have", shown(id), self.register_file);
+        cells.about(Column::Id, Code::WellUnknown, message).advice(advice)
+    }
+}
+
+/// A name without case, gaps, signs and leading zeros: `MW-01` and `mw 1` are alike.
+fn bare(id: &str) -> String {
+    let mut bare = String::new();
+    for c in id.to_lowercase().chars().filter(|c| c.is_alphanumeric()) {
+        if c.is_ascii_digit() {
+            let digits = bare.len() - bare.trim_end_matches(|d: char| d.is_ascii_digit()).len();
+            if digits == 1 && bare.ends_with('0') {
+                bare.pop();
+            }
+        }
+        bare.push(c);
+    }
+    bare
+}

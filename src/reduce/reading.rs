@@ -1,0 +1,188 @@
+//! What one reading says by itself: its corrected depth, its head, and whether it may count.
+
+use crate::diag::{Code, Diagnostic};
+use crate::read::{Calibration, Measurement, MeasuringPoint, Moment, Reading, SiteFile, Well};
+use crate::reduce::formula;
+use crate::reduce::lengths::Lengths;
+use crate::reduce::sound::{
+    contradiction, depth_read, negative_depth, negative_depths, written_otherwise,
+};
+use crate::reduce::status;
+use crate::reduce::survey::{Surveys, valid_at};
+use crate::reduce::types::{Fate, ReadingAccount};
+use crate::reduce::words::about;
+use crate::units::clean;
+
+/// A reading judged by itself.
+#[derive(Debug)]
+pub(super) struct Judged {
+    /// Its account. `Used` means that nothing speaks against it so far.
+    pub(super) account: ReadingAccount,
+    /// Corrected depth to product, depth unit.
+    pub(super) to_product: Option<f64>,
+    /// The specific gravity that corrected the head.
+    pub(super) gravity: Option<f64>,
+}
+
+impl Judged {
+    /// Whether it may become the well's head.
+    pub(super) fn is_candidate(&self) -> bool {
+        self.account.fate == Fate::Used && self.account.head.is_some()
+    }
+}
+
+/// Judges the readings of a round one by one and gathers what is to be said of them.
+#[derive(Debug)]
+pub(super) struct Judge<'a> {
+    site: &'a SiteFile,
+    surveys: Surveys<'a>,
+    findings: Vec<Diagnostic>,
+    /// Count of depths that may be mapped.
+    depths: usize,
+    /// What is to be said of each negative one, unless there are too many.
+    negative: Vec<Diagnostic>,
+}
+
+impl<'a> Judge<'a> {
+    pub(super) const fn new(site: &'a SiteFile) -> Self {
+        Self {
+            site,
+            surveys: Surveys::new(&site.settings),
+            findings: Vec::new(),
+            depths: 0,
+            negative: Vec::new(),
+        }
+    }
+
+    /// Judges one reading. What is wrong with it is added to the findings; a reading with a refusal
+    /// has no head.
+    pub(super) fn judge(
+        &mut self,
+        index: usize,
+        well_index: usize,
+        points: &'a [MeasuringPoint],
+    ) -> Judged {
+        let site = self.site;
+        let settings = &site.settings;
+        let (reading, well) = (&site.readings[index], &site.wells[well_index]);
+        let mut judged = Judged {
+            account: ReadingAccount {
+                reading: index,
+                well: well_index,
+                measuring_point: None,
+                corrected_depth: None,
+                product_thickness: None,
+                head: None,
+                fate: Fate::Used,
+            },
+            to_product: None,
+            gravity: None,
+        };
+        let Some(lengths) = self.lengths(reading, well) else {
+            return judged;
+        };
+        let account = &mut judged.account;
+        match lengths {
+            Lengths::Below(to_water) => account.corrected_depth = Some(to_water),
+            Lengths::Product { to_product, to_water, gravity } => {
+                account.corrected_depth = Some(to_water);
+                account.product_thickness = Some(clean(to_water - to_product));
+                judged.to_product = Some(to_product);
+                judged.gravity = gravity;
+            }
+            Lengths::Nothing | Lengths::Above(_) | Lengths::Elevation(_) => {}
+        }
+
+        let day = reading.moment.map(Moment::date);
+        let point = || valid_at(points, day).ok().map(|p| p.elevation);
+        if let Some(reason) = status::off_map(reading, point, settings) {
+            if !matches!(lengths, Lengths::Elevation(_)) {
+                account.measuring_point = point();
+            }
+            if status::has_head(reading.status) {
+                account.head = lengths.head(account.measuring_point, settings);
+            }
+            self.findings.push(status::finding(well, reading, &reason));
+            account.fate = Fate::SetAside { code: Some(Code::NoStaticLevel), reason };
+            return judged;
+        }
+
+        self.depths += usize::from(depth_read(reading).is_some());
+        if let Some(refusal) = contradiction(reading, well, lengths, settings) {
+            self.findings.push(refusal);
+            return judged;
+        }
+        self.negative.extend(negative_depth(reading, well, settings));
+        if !matches!(lengths, Lengths::Elevation(_)) {
+            account.measuring_point = self.surveys.elevation(well, points, reading);
+        }
+        account.head = lengths.head(account.measuring_point, settings);
+        if let Some(head) = account.head {
+            self.findings.extend(written_otherwise(reading, well, head, settings));
+        }
+        judged
+    }
+
+    /// The lengths of a reading, corrected for its tape. `None` when the tape is not known.
+    fn lengths(&mut self, reading: &Reading, well: &Well) -> Option<Lengths> {
+        Some(match reading.measurement {
+            Measurement::None => Lengths::Nothing,
+            Measurement::Depth(depth) => Lengths::Below(self.tape(reading, well)?.correct(depth)),
+            Measurement::HoldAndCut { hold, cut } => {
+                let depth = clean(formula::hold_less_cut(hold, cut));
+                Lengths::Below(self.tape(reading, well)?.correct(depth))
+            }
+            Measurement::Product { to_product, to_water, specific_gravity } => {
+                let tape = self.tape(reading, well)?;
+                Lengths::Product {
+                    to_product: tape.correct(to_product),
+                    to_water: tape.correct(to_water),
+                    gravity: specific_gravity
+                        .or(well.specific_gravity)
+                        .or(self.site.settings.specific_gravity),
+                }
+            }
+            Measurement::PressureHead(height) | Measurement::Stage(height) => {
+                Lengths::Above(height)
+            }
+            Measurement::Elevation(elevation) => Lengths::Elevation(elevation),
+        })
+    }
+
+    /// The tape a reading names. A site that declares no instruments keeps their names only.
+    fn tape(&mut self, reading: &Reading, well: &Well) -> Option<Tape> {
+        let known = &self.site.instruments;
+        let Some(name) = reading.instrument.as_ref().filter(|_| !known.is_empty()) else {
+            return Some(Tape(None));
+        };
+        if let Some(&calibration) = known.get(name) {
+            return Some(Tape(Some(calibration)));
+        }
+        let names: Vec<&str> = known.keys().map(String::as_str).collect();
+        let text = format!("the instrument \"{name}\" is not declared");
+        self.findings.push(about(Code::InstrumentUnknown, well, reading, &text).advice(format!(
+            "site.toml declares {}; add [instruments.{name}] with its offset and stretch (0 where \
+             it reads true), or correct the name",
+            names.join(", ")
+        )));
+        None
+    }
+
+    /// All that was found about single readings.
+    pub(super) fn into_findings(self) -> Vec<Diagnostic> {
+        let mut findings = self.findings;
+        findings.extend(negative_depths(self.negative, self.depths));
+        self.surveys.into_findings(&mut findings);
+        findings
+    }
+}
+
+/// A tape, with its calibration where it is known.
+#[derive(Debug, Clone, Copy)]
+struct Tape(Option<Calibration>);
+
+impl Tape {
+    fn correct(self, reading: f64) -> f64 {
+        self.0.map_or(reading, |c| clean(formula::corrected_depth(reading, c)))
+    }
+}

@@ -1,0 +1,242 @@
+//! The whole round.
+
+use crate::diag::{Code, Diagnostic, Warned};
+use crate::error::Error;
+use crate::read::SiteFile;
+use crate::reduce::join::{Joined, join};
+use crate::reduce::reading::{Judge, Judged};
+use crate::reduce::repeats::{Disorder, Repeat, clock, judge};
+use crate::reduce::types::{Fate, Reduced, WellHead};
+use crate::reduce::words::{about, name, show};
+use crate::units::clean;
+
+/// Turns the readings of a round into one head for each well.
+///
+/// Depths are corrected for their tape, converted to the elevation unit and taken from the
+/// measuring point elevation that was valid on the day; floating product is corrected for; of
+/// repeated readings the mean of the last two in a row that agree counts; readings that a status
+/// word keeps off the map are set aside. Every reading has an account of what it became. The
+/// order of rows does not matter, except for the order of the accounts.
+///
+/// # Units
+/// - heads: [`crate::read::Settings::elevation_unit`], above the site's vertical datum
+///
+/// # Errors
+/// [`Error::Reduce`] with every finding made, when any of them is a refusal: no valid measuring
+/// point elevation, product without a specific gravity or in an impossible place, an
+/// undeclared instrument, an unclear measurement, repeated readings without an order, a sign
+/// that is wrong throughout.
+///
+/// # References
+/// `docs/reduction.md`, rule by rule.
+pub fn round(site: &SiteFile) -> Result<Warned<Reduced>, Error> {
+    let Joined { wells, points, of_reading } = join(site);
+    let mut findings = Vec::new();
+    let mut judge = Judge::new(site);
+    let mut judged = Vec::with_capacity(site.readings.len());
+    let mut of_well: Vec<(usize, usize)> = Vec::with_capacity(site.readings.len());
+    for (index, reading) in site.readings.iter().enumerate() {
+        let Some(rank) = of_reading[index] else {
+            findings.push(
+                Diagnostic::new(
+                    Code::WellUnknown,
+                    format!("the well {} is not in the register", reading.well),
+                )
+                .well(&reading.well)
+                .at(&reading.origin),
+            );
+            continue;
+        };
+        of_well.push((rank, judged.len()));
+        judged.push(judge.judge(index, wells[rank], points[rank]));
+    }
+    of_well.sort_unstable();
+
+    findings.extend(judge.into_findings());
+    let mut heads = Vec::new();
+    let mut read = vec![false; wells.len()];
+    for group in of_well.chunk_by(|a, b| a.0 == b.0) {
+        read[group[0].0] = true;
+        let rows: Vec<usize> = group.iter().map(|&(_, account)| account).collect();
+        heads.extend(head_of_well(site, wells[group[0].0], &rows, &mut judged, &mut findings));
+    }
+    let not_read: Vec<usize> =
+        wells.iter().zip(read).filter(|(_, read)| !read).map(|(&well, _)| well).collect();
+    findings.extend(not_read_finding(site, &not_read));
+
+    // By message before place: lines change with the order of rows, messages do not.
+    findings.sort_by(|a, b| {
+        (a.code, &a.wells, &a.message, &a.origins).cmp(&(b.code, &b.wells, &b.message, &b.origins))
+    });
+    if findings.iter().any(Diagnostic::is_refusal) {
+        return Err(Error::Reduce(findings));
+    }
+    let accounts = judged.into_iter().map(|j| j.account).collect();
+    Ok(Warned { value: Reduced { heads, accounts, not_read }, findings })
+}
+
+/// The head of one well from its readings `rows`, which receive their fates.
+fn head_of_well(
+    site: &SiteFile,
+    well: usize,
+    rows: &[usize],
+    judged: &mut [Judged],
+    findings: &mut Vec<Diagnostic>,
+) -> Option<WellHead> {
+    let rows: Vec<usize> = rows.iter().copied().filter(|&r| judged[r].is_candidate()).collect();
+    let behind = match rows.len() {
+        0 => return None,
+        1 => rows,
+        _ => accepted_pair(site, well, &rows, judged, findings)?,
+    };
+    let mean = |value: fn(&Judged) -> Option<f64>| {
+        let sum: Option<f64> = behind.iter().map(|&row| value(&judged[row])).sum();
+        sum.map(|sum| clean(sum / behind.len() as f64))
+    };
+    let head = WellHead {
+        well,
+        head: mean(|j| j.account.head)?,
+        depth: mean(|j| j.account.corrected_depth),
+        measuring_point: behind.iter().rev().find_map(|&r| judged[r].account.measuring_point),
+        product_thickness: mean(|j| j.account.product_thickness),
+        moment: behind
+            .iter()
+            .filter_map(|&r| site.readings[judged[r].account.reading].moment)
+            .max_by_key(|&m| clock(Some(m))),
+        accounts: behind.clone(),
+    };
+    findings.extend(product_finding(site, &head, judged));
+    Some(head)
+}
+
+/// The two of several readings that count, in order; the others are set aside with the reason.
+fn accepted_pair(
+    site: &SiteFile,
+    well: usize,
+    rows: &[usize],
+    judged: &mut [Judged],
+    findings: &mut Vec<Diagnostic>,
+) -> Option<Vec<usize>> {
+    let settings = &site.settings;
+    let (tolerance, unit) = (settings.repeat_tolerance, settings.depth_unit);
+    let repeats: Vec<Repeat> = rows
+        .iter()
+        .map(|&row| {
+            let (j, reading) = (&judged[row], &site.readings[judged[row].account.reading]);
+            Repeat {
+                number: reading.number,
+                moment: reading.moment,
+                to_water: j.account.corrected_depth,
+                to_product: j.to_product,
+                measuring_point: j.account.measuring_point,
+                head: settings.elevation_unit.convert(j.account.head.unwrap_or_default(), unit),
+            }
+        })
+        .collect();
+    let whole = |code, text: String| {
+        let mut finding = Diagnostic::new(code, format!("{}: {text}", name(&site.wells[well])))
+            .well(&site.wells[well].id);
+        for &row in rows {
+            finding = finding.at(&site.readings[judged[row].account.reading].origin);
+        }
+        finding.origins.sort();
+        finding
+    };
+    let order =
+        match judge(&repeats, tolerance) {
+            Ok(order) => order,
+            Err(disorder) => {
+                let text = match disorder {
+                    Disorder::NoOrder => {
+                        format!("{} readings, and nothing says their order", rows.len())
+                    }
+                    Disorder::SameNumber(n) => format!("two readings are numbered {n}"),
+                };
+                findings.push(whole(Code::OrderUnknown, text).advice(
+                    "number them 1, 2, 3 under reading, or give each the time it was taken",
+                ));
+                return None;
+            }
+        };
+    let Some(last) = order.accepted else {
+        let values: Vec<String> = order
+            .order
+            .iter()
+            .map(|&i| repeats[i].to_water.unwrap_or(repeats[i].head))
+            .map(|v| show(v).to_string())
+            .collect();
+        findings.push(
+            whole(
+                Code::RepeatsDisagree,
+                format!(
+                    "repeated readings do not agree within {tolerance} {unit}: {} {unit}",
+                    values.join(", ")
+                ),
+            )
+            .advice("the well is set aside; read it until two readings in a row agree"),
+        );
+        for &row in rows {
+            judged[row].account.fate = Fate::SetAside {
+                code: Some(Code::RepeatsDisagree),
+                reason: format!("no two readings in a row agree within {tolerance} {unit}"),
+            };
+        }
+        return None;
+    };
+    for (place, &i) in order.order.iter().enumerate() {
+        let reason = if place + 1 < last {
+            "an earlier reading: the last two in a row that agree count".to_owned()
+        } else if place > last {
+            format!("does not agree with the reading before it within {tolerance} {unit}")
+        } else {
+            continue;
+        };
+        judged[rows[i]].account.fate = Fate::SetAside { code: None, reason };
+    }
+    Some(vec![rows[order.order[last - 1]], rows[order.order[last]]])
+}
+
+/// Says that a head was corrected for floating product, and by how much.
+fn product_finding(site: &SiteFile, head: &WellHead, judged: &[Judged]) -> Option<Diagnostic> {
+    let thickness = head.product_thickness.filter(|&t| t > 0.0)?;
+    let (unit, elevation_unit) = (site.settings.depth_unit, site.settings.elevation_unit);
+    let mut gravities: Vec<f64> =
+        head.accounts.iter().filter_map(|&row| judged[row].gravity).collect();
+    gravities.sort_by(f64::total_cmp);
+    gravities.dedup();
+    let gravities: Vec<String> = gravities.iter().map(f64::to_string).collect();
+    let well = &site.wells[head.well];
+    let first = &site.readings[judged[*head.accounts.first()?].account.reading];
+    let mut finding = about(
+        Code::ProductCorrected,
+        well,
+        first,
+        &format!(
+            "head {} {elevation_unit} is corrected for {} {unit} of floating product of specific \
+             gravity {}",
+            show(head.head),
+            show(thickness),
+            gravities.join(" and ")
+        ),
+    );
+    for &row in head.accounts.iter().skip(1) {
+        finding = finding.at(&site.readings[judged[row].account.reading].origin);
+    }
+    Some(finding)
+}
+
+/// Names the wells of the register that the round does not speak of.
+fn not_read_finding(site: &SiteFile, not_read: &[usize]) -> Option<Diagnostic> {
+    if not_read.is_empty() {
+        return None;
+    }
+    let ids: Vec<&str> = not_read.iter().map(|&w| site.wells[w].id.as_str()).collect();
+    let text = format!("the round {} has no reading of {}", site.round, ids.join(", "));
+    let mut finding = Diagnostic::new(Code::WellNotRead, text).advice(
+        "write a row with a status such as \"not accessible\" where a well was visited in vain",
+    );
+    for &w in not_read {
+        finding = finding.well(&site.wells[w].id).at(&site.wells[w].origin);
+    }
+    Some(finding)
+}

@@ -1,0 +1,55 @@
+//! What the state of a well means for its reading.
+
+use crate::diag::{Code, Diagnostic};
+use crate::read::{Measurement, Reading, Settings, Status, Well};
+use crate::reduce::words::{name, show};
+
+/// Why the well's state keeps a reading off the map, if it does: the words that follow "is".
+pub(super) fn off_map(
+    reading: &Reading,
+    measuring_point: impl FnOnce() -> Option<f64>,
+    settings: &Settings,
+) -> Option<String> {
+    let reason = match reading.status {
+        Status::Static => return None,
+        Status::Flowing if reading.measurement != Measurement::None => return None,
+        Status::Flowing => {
+            let place = measuring_point()
+                .map_or(String::new(), |e| format!(" at {} {}", show(e), settings.elevation_unit));
+            return Some(format!(
+                "flowing, and its pressure head was not measured: the head stands above the \
+                 measuring point{place}"
+            ));
+        }
+        Status::Dry => "dry: the level is below its bottom",
+        Status::Obstructed => "obstructed: the probe did not reach the water",
+        Status::NotAccessible => "not accessible: no level was measured",
+        Status::Pumping => "pumping: not a static level",
+        Status::Recovering => "recovering: not a static level",
+        Status::Cascading => {
+            "cascading: falling water wets the probe above the level, which is not reliable"
+        }
+    };
+    Some(reason.to_owned())
+}
+
+/// Whether a reading in this state has a head worth keeping in its account.
+pub(super) const fn has_head(status: Status) -> bool {
+    matches!(status, Status::Static | Status::Flowing | Status::Pumping | Status::Recovering)
+}
+
+/// The note that a reading was kept off the map.
+pub(super) fn finding(well: &Well, reading: &Reading, reason: &str) -> Diagnostic {
+    let advice = match reading.status {
+        Status::Flowing => "measure the pressure head, or the level in a raised casing",
+        Status::Dry => "the surface passes below the well's bottom: judge the contours there by it",
+        Status::Pumping | Status::Recovering => {
+            "read it again when it has rested for at least 24 hours"
+        }
+        _ => "read it again when it can be read; the map has no control there",
+    };
+    Diagnostic::new(Code::NoStaticLevel, format!("{} is {reason}", name(well)))
+        .well(&well.id)
+        .at(&reading.origin)
+        .advice(advice)
+}

@@ -1,0 +1,309 @@
+//! A site made by hand for the tests: wells on a square lattice, heads on a plane.
+
+use std::collections::BTreeMap;
+
+use geo::Coord;
+use jiff::civil::datetime;
+
+use super::Results;
+use crate::check::{ControlPoint, ControlSet, LeaveOneOut};
+use crate::contour::{ContourLine, Contours};
+use crate::diag::{Code, Diagnostic, Origin};
+use crate::flow::{SiteFlow, TriangleFlow, VectorMean};
+use crate::geom::{Crs, Frame, doubled_area, fit_plane, slope_of_triangle};
+use crate::interpolate::{Grid, GridSpec};
+use crate::read::{
+    DepthDatum, InputFile, Measurement, Moment, Reading, Settings, SiteFile, Status, Well, WellKind,
+};
+use crate::reduce::{Fate, ReadingAccount};
+use crate::triangulate::{Mark, Mesh, Triangle};
+use crate::units::{Azimuth, LengthUnit};
+
+/// Head at the origin, ft.
+pub(super) const HEAD: f64 = 900.0;
+
+/// Rise of the head towards the east, ft in m: a gradient of 0.003048, flow due west.
+pub(super) const RISE: f64 = 0.01;
+
+#[derive(Debug)]
+pub(super) struct Fixture {
+    pub(super) site: SiteFile,
+    pub(super) control: ControlSet,
+    pub(super) mesh: Mesh,
+    pub(super) grid: Grid,
+    pub(super) contours: Contours,
+    pub(super) flow: SiteFlow,
+    pub(super) findings: Vec<Diagnostic>,
+}
+
+impl Fixture {
+    pub(super) fn results(&self) -> Results<'_> {
+        Results {
+            site: &self.site,
+            control: &self.control,
+            mesh: &self.mesh,
+            grid: &self.grid,
+            contours: &self.contours,
+            flow: &self.flow,
+            findings: &self.findings,
+            method: "linear",
+        }
+    }
+}
+
+/// `n` by `n` wells `spacing` m apart whose south-western one stands at `origin`, and one more in
+/// their middle that was pumped. The CRS is one in metres.
+pub(super) fn lattice(
+    definition: &str,
+    origin: Coord,
+    spacing: f64,
+    n: usize,
+    cells: usize,
+) -> Fixture {
+    let crs = Crs::lookup(definition).expect("PROJ knows it");
+    let at = |k: usize| Coord {
+        x: origin.x + (k % n) as f64 * spacing,
+        y: origin.y + (k / n) as f64 * spacing,
+    };
+    let head = |p: Coord| HEAD + RISE * (p.x - origin.x);
+    let count = n * n;
+    let middle = Coord { x: origin.x + spacing / 2.0, y: origin.y + spacing / 2.0 };
+
+    let mut wells: Vec<Well> = (0..count).map(|k| well(&format!("W-{k}"), at(k), k)).collect();
+    "=W".clone_into(&mut wells[0].id);
+    wells[1].kind = WellKind::Gauge;
+    wells.push(well("P-1", middle, count));
+    let readings: Vec<Reading> = wells.iter().enumerate().map(|(k, w)| reading(w, k)).collect();
+    let accounts: Vec<ReadingAccount> =
+        (0..wells.len()).map(|k| account(k, (k < count).then(|| head(at(k))))).collect();
+
+    let positions: Vec<Coord> = (0..count).map(at).collect();
+    let mut lon_lat = positions.clone();
+    crs.to_lon_lat(&mut lon_lat).expect("on the earth");
+    let frame = Frame::new(origin, 1.0);
+    let points: Vec<ControlPoint> = (0..count)
+        .map(|k| ControlPoint {
+            well: k,
+            id: wells[k].id.clone(),
+            kind: wells[k].kind,
+            crs: positions[k],
+            local: frame.to_local(positions[k]),
+            lon_lat: lon_lat[k],
+            head: head(positions[k]),
+            depth: Some(10.0),
+            measuring_point: Some(head(positions[k]) + 10.0),
+            product_thickness: None,
+            moment: readings[k].moment,
+            leave_one_out: Some(LeaveOneOut { predicted: HEAD, residual: 0.5, score: 1.234_5 }),
+        })
+        .collect();
+    let factors = crs.factors(&[origin]).expect("on the earth")[0];
+    let local: Vec<Coord> = points.iter().map(|p| p.local).collect();
+    let heads: Vec<f64> = points.iter().map(|p| p.head).collect();
+
+    let mut triangles = Vec::new();
+    for row in 0..n - 1 {
+        for column in 0..n - 1 {
+            let k = row * n + column;
+            for corners in [[k, k + 1, k + n + 1], [k, k + n + 1, k + n]] {
+                triangles.push(Triangle {
+                    corners,
+                    area_m2: doubled_area(corners.map(|c| local[c])) / 2.0,
+                    base_to_height: 2.0,
+                    marks: if k == 0 { vec![Mark::Sliver, Mark::LongHullEdge] } else { Vec::new() },
+                });
+            }
+        }
+    }
+    let flow = site_flow(&triangles, &positions, &local, &heads, factors.convergence_deg);
+    let side = (n - 1) as f64 * spacing;
+    let cell = side / cells as f64;
+    let spec =
+        GridSpec { west: origin.x, south: origin.y, cell, columns: cells + 1, rows: cells + 1 };
+    let mut nodes: Vec<f64> = (0..spec.rows * spec.columns)
+        .map(|k| head(spec.node(k / spec.columns, k % spec.columns)))
+        .collect();
+    // No support in the south-western corner.
+    nodes[0] = f64::NAN;
+    let from_to = readings[0].moment.zip(readings[count - 1].moment);
+    let stands = wells.iter().map(|w| Some(Coord { x: w.easting, y: w.northing })).collect();
+    let control = ControlSet::for_tests(
+        points,
+        accounts,
+        crs,
+        frame,
+        factors,
+        stands,
+        LengthUnit::Foot,
+        Some("upper sand".to_owned()),
+        from_to,
+    );
+    Fixture {
+        site: site(definition, wells, readings),
+        control,
+        mesh: Mesh::for_tests(local, heads, triangles, vec![0, n - 1, count - 1, count - n]),
+        grid: Grid::for_tests(spec, nodes),
+        contours: contours(origin, side),
+        flow,
+        findings: vec![
+            Diagnostic::new(Code::NoStaticLevel, "well P-1 was pumped")
+                .well("P-1")
+                .at(&Origin::line("rounds/spring.csv", 7).column("status"))
+                .advice("read it again at rest"),
+            Diagnostic::new(Code::FlatTriangle, "triangle 1 is flat"),
+        ],
+    }
+}
+
+/// A straight open line and a closed one, whatever the heads.
+fn contours(origin: Coord, side: f64) -> Contours {
+    let at =
+        |east: f64, north: f64| Coord { x: origin.x + east * side, y: origin.y + north * side };
+    let levels = [0.25, 0.5].map(|share| HEAD + RISE * share * side);
+    Contours {
+        interval: levels[1] - levels[0],
+        levels: levels.to_vec(),
+        lines: vec![
+            ContourLine { level: levels[0], points: vec![at(0.25, 0.0), at(0.25, 1.0)] },
+            ContourLine {
+                level: levels[1],
+                points: vec![at(0.1, 0.1), at(0.9, 0.1), at(0.5, 0.9), at(0.1, 0.1)],
+            },
+        ],
+    }
+}
+
+fn well(id: &str, p: Coord, k: usize) -> Well {
+    Well {
+        id: id.to_owned(),
+        kind: WellKind::Well,
+        easting: p.x,
+        northing: p.y,
+        aquifer_unit: Some("upper sand".to_owned()),
+        ground_elevation: None,
+        total_depth: None,
+        sounded_depth: None,
+        screen_top: None,
+        screen_bottom: None,
+        specific_gravity: None,
+        origin: Origin::line("wells.csv", k as u64 + 2),
+    }
+}
+
+fn reading(well: &Well, k: usize) -> Reading {
+    let minute = i8::try_from(k % 60).expect("below 60");
+    Reading {
+        well: well.id.clone(),
+        moment: Some(Moment::Time(datetime(2026, 4, 14, 9, minute, 0, 0))),
+        number: None,
+        measurement: match k % 4 {
+            0 => Measurement::Depth(9.98),
+            1 => Measurement::HoldAndCut { hold: 12.5, cut: 2.52 },
+            2 => Measurement::Product {
+                to_product: 9.0,
+                to_water: 10.0,
+                specific_gravity: Some(0.8),
+            },
+            _ => Measurement::Stage(-0.25),
+        },
+        written_elevation: None,
+        status: if well.id == "P-1" { Status::Pumping } else { Status::Static },
+        instrument: Some("tape-2".to_owned()),
+        remark: (k == 0).then(|| "@cap, \"loose\"".to_owned()),
+        origin: Origin::line("rounds/spring.csv", k as u64 + 2),
+    }
+}
+
+fn account(k: usize, head: Option<f64>) -> ReadingAccount {
+    ReadingAccount {
+        reading: k,
+        well: k,
+        measuring_point: head.map(|h| h + 10.0),
+        corrected_depth: Some(10.0),
+        product_thickness: None,
+        head,
+        fate: match head {
+            Some(_) => Fate::Used,
+            None => Fate::SetAside {
+                code: Some(Code::NoStaticLevel),
+                reason: "pumping: not a static level".to_owned(),
+            },
+        },
+    }
+}
+
+fn site(crs: &str, wells: Vec<Well>, readings: Vec<Reading>) -> SiteFile {
+    SiteFile {
+        settings: Settings {
+            name: "Test Meadow (invented)".to_owned(),
+            crs: crs.to_owned(),
+            coordinates_crs: None,
+            length_unit: None,
+            elevation_unit: LengthUnit::Foot,
+            elevation_unit_assumed: false,
+            depth_unit: LengthUnit::Foot,
+            vertical_datum: Some("NAVD 88".to_owned()),
+            aquifer_unit: Some("upper sand".to_owned()),
+            depths_from: DepthDatum::MeasuringPoint,
+            round_window_h: 24.0,
+            repeat_tolerance: 0.02,
+            measuring_point_age_years: 10.0,
+            cell: None,
+            interval: None,
+            base_level: 0.0,
+            specific_gravity: None,
+        },
+        wells,
+        measuring_points: BTreeMap::new(),
+        instruments: BTreeMap::new(),
+        round: "spring".to_owned(),
+        readings,
+        inputs: vec![InputFile { file: "wells.csv".to_owned(), sha256: "0".repeat(64) }],
+    }
+}
+
+/// The first triangle is made flat, whatever its heads.
+fn site_flow(
+    triangles: &[Triangle],
+    positions: &[Coord],
+    local: &[Coord],
+    heads: &[f64],
+    convergence_deg: f64,
+) -> SiteFlow {
+    let metres: Vec<f64> = heads.iter().map(|h| h * 0.3048).collect();
+    let flows = triangles
+        .iter()
+        .enumerate()
+        .map(|(i, t)| {
+            let [a, b, c] = t.corners.map(|k| positions[k]);
+            let flat = if i == 0 { 0.0 } else { 1.0 };
+            let slope =
+                slope_of_triangle(t.corners.map(|k| local[k]), t.corners.map(|k| flat * metres[k]))
+                    .expect("it has an area");
+            let azimuth_grid = Azimuth::of_vector(-slope.east, -slope.north);
+            TriangleFlow {
+                slope,
+                gradient: slope.magnitude(),
+                azimuth_grid,
+                azimuth_true: azimuth_grid.map(|a| a.turned(convergence_deg)),
+                convergence_deg,
+                centroid: (a + b + c) / 3.0,
+            }
+        })
+        .collect();
+    let plane = fit_plane(local, &metres).expect("not on one line");
+    let west = Azimuth::of_vector(-plane.slope.east, -plane.slope.north);
+    SiteFlow {
+        triangles: flows,
+        plane_gradient: plane.slope.magnitude(),
+        plane_azimuth_grid: west,
+        plane_azimuth_true: west.map(|a| a.turned(convergence_deg)),
+        mean: VectorMean {
+            gradient: plane.slope.magnitude(),
+            azimuth_grid: west,
+            azimuth_true: west.map(|a| a.turned(convergence_deg)),
+            agreement: 1.0,
+        },
+        plane,
+    }
+}

@@ -1,0 +1,58 @@
+//! A layer of features.
+
+use std::fs::File;
+use std::io;
+use std::io::Write;
+use std::path::Path;
+
+use geo::Geometry;
+use serde::Serialize;
+
+use crate::write::stream;
+
+/// One feature. The properties are a struct of each layer's own, so that their order in the file
+/// is the order they are documented in.
+#[derive(Serialize)]
+struct Feature<P> {
+    r#type: &'static str,
+    #[serde(serialize_with = "geojson::ser::serialize_geometry")]
+    geometry: Geometry,
+    properties: P,
+}
+
+/// Writes a layer: `feature` gives the geometry and the properties of each of `count` features,
+/// or `None` for one that has no extent.
+///
+/// RFC 7946 allows no coordinate system but WGS 84 and no member that says so (section 4); heads
+/// stay in properties, because a third coordinate would mean metres above the ellipsoid
+/// (section 3.1.1).
+pub(super) fn layer<P: Serialize>(
+    path: &Path,
+    count: usize,
+    feature: impl Fn(usize) -> Option<(Geometry, P)> + Sync,
+) -> io::Result<()> {
+    let mut file = File::create_new(path)?;
+    file.write_all(br#"{"type":"FeatureCollection","features":["#)?;
+    let mut first = true;
+    stream::rows(
+        count,
+        |range| {
+            let mut text = Vec::new();
+            for (geometry, properties) in range.filter_map(&feature) {
+                text.extend_from_slice(b",\n");
+                let feature = Feature { r#type: "Feature", geometry, properties };
+                serde_json::to_writer(&mut text, &feature)?;
+            }
+            Ok(text)
+        },
+        |text| {
+            if text.is_empty() {
+                return Ok(());
+            }
+            // Every feature brings the comma before it; the very first has none.
+            let from = usize::from(std::mem::take(&mut first));
+            file.write_all(&text[from..])
+        },
+    )?;
+    file.write_all(b"\n]}\n")
+}

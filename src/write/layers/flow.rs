@@ -1,0 +1,42 @@
+//! `flow.geojson`.
+
+use std::io;
+use std::path::Path;
+
+use geo::Point;
+use serde::Serialize;
+
+use crate::triangulate::Mark;
+use crate::write::context::Context;
+use crate::write::decimals;
+use crate::write::layers::feature::layer;
+
+#[derive(Serialize)]
+struct Properties<'a> {
+    triangle: usize,
+    gradient: f64,
+    flow_azimuth_true_deg: Option<f64>,
+    flow_azimuth_grid_deg: Option<f64>,
+    convergence_deg: f64,
+    marks: &'a [Mark],
+}
+
+/// Writes gradient and direction of flow, one point at the centroid of each triangle.
+pub(in crate::write) fn flow(context: &Context, path: &Path) -> io::Result<()> {
+    let triangles = context.results.mesh.triangles();
+    let flows = &context.results.flow.triangles;
+    let mut centroids: Vec<_> = flows.iter().map(|f| f.centroid).collect();
+    context.results.control.crs().to_lon_lat(&mut centroids).map_err(io::Error::other)?;
+    layer(path, flows.len(), |i| {
+        let flow = &flows[i];
+        let properties = Properties {
+            triangle: i + 1,
+            gradient: decimals::gradient(flow.gradient),
+            flow_azimuth_true_deg: flow.azimuth_true.map(decimals::azimuth),
+            flow_azimuth_grid_deg: flow.azimuth_grid.map(decimals::azimuth),
+            convergence_deg: decimals::convergence(flow.convergence_deg),
+            marks: &triangles[i].marks,
+        };
+        Some((Point(decimals::lon_lat(centroids[i])).into(), properties))
+    })
+}

@@ -1,0 +1,169 @@
+//! `wells.geojson`.
+
+use std::collections::BTreeMap;
+use std::io;
+use std::path::Path;
+
+use geo::{Coord, Point};
+use serde::Serialize;
+
+use crate::check::ControlPoint;
+use crate::read::Well;
+use crate::read::WellKind;
+use crate::reduce::Fate;
+use crate::reduce::ReadingAccount;
+use crate::units::LengthUnit;
+use crate::write::context::Context;
+use crate::write::decimals;
+use crate::write::heights::Height;
+use crate::write::layers::feature::layer;
+
+#[derive(Serialize)]
+struct Properties<'a> {
+    id: &'a str,
+    kind: WellKind,
+    used: bool,
+    reason: Option<String>,
+    aquifer_unit: Option<&'a str>,
+    head_m: Option<f64>,
+    head_ft: Option<f64>,
+    depth_to_water_m: Option<f64>,
+    depth_to_water_ft: Option<f64>,
+    measuring_point_elevation_m: Option<f64>,
+    measuring_point_elevation_ft: Option<f64>,
+    product_thickness_m: Option<f64>,
+    product_thickness_ft: Option<f64>,
+    read_at: Option<String>,
+    leave_one_out_residual_m: Option<f64>,
+    leave_one_out_score: Option<f64>,
+    plane_residual_m: Option<f64>,
+}
+
+/// A well that was read and is not a control point, with its readings' accounts.
+struct SetAside<'a> {
+    well: &'a Well,
+    lon_lat: Coord,
+    accounts: Vec<&'a ReadingAccount>,
+}
+
+/// Writes the control points, then the wells that were set aside, by name.
+pub(in crate::write) fn wells(context: &Context, path: &Path) -> io::Result<()> {
+    let points = context.results.control.points();
+    let aside = set_aside(context)?;
+    layer(path, points.len() + aside.len(), |i| {
+        let (lon_lat, properties) = if let Some(point) = points.get(i) {
+            (point.lon_lat, of_control_point(context, i, point))
+        } else {
+            let well = &aside[i - points.len()];
+            (well.lon_lat, of_set_aside(context, well))
+        };
+        Some((Point(decimals::lon_lat(lon_lat)).into(), properties))
+    })
+}
+
+fn of_control_point<'a>(context: &Context<'a>, i: usize, p: &'a ControlPoint) -> Properties<'a> {
+    let head = context.units.elevation(p.head);
+    let depth = p.depth.map(|d| context.units.depth(d));
+    let measuring_point = p.measuring_point.map(|e| context.units.elevation(e));
+    let product = p.product_thickness.map(|t| context.units.depth(t));
+    let to_metres = |h| context.units.elevation.convert(h, LengthUnit::Metre);
+    let residual = context.results.flow.plane.residuals.get(i);
+    Properties {
+        id: &p.id,
+        kind: p.kind,
+        used: true,
+        reason: None,
+        aquifer_unit: context.results.site.wells[p.well].aquifer_unit.as_deref(),
+        head_m: Some(head.m),
+        head_ft: Some(head.ft),
+        depth_to_water_m: depth.map(|h| h.m),
+        depth_to_water_ft: depth.map(|h| h.ft),
+        measuring_point_elevation_m: measuring_point.map(|h| h.m),
+        measuring_point_elevation_ft: measuring_point.map(|h| h.ft),
+        product_thickness_m: product.map(|h| h.m),
+        product_thickness_ft: product.map(|h| h.ft),
+        read_at: p.moment.map(|m| m.to_string()),
+        leave_one_out_residual_m: p.leave_one_out.map(|l| decimals::height(to_metres(l.residual))),
+        leave_one_out_score: p.leave_one_out.map(|l| decimals::ratio(l.score)),
+        plane_residual_m: residual.map(|r| decimals::height(*r)),
+    }
+}
+
+/// The last reading that has a value speaks for a well that was set aside.
+fn of_set_aside<'a>(context: &Context<'a>, aside: &SetAside<'a>) -> Properties<'a> {
+    let last = |value: fn(&ReadingAccount) -> Option<f64>| {
+        aside.accounts.iter().rev().find_map(|a| value(a))
+    };
+    let metres = |h: Option<Height>| h.map(|h| h.m);
+    let feet = |h: Option<Height>| h.map(|h| h.ft);
+    let head = last(|a| a.head).map(|h| context.units.elevation(h));
+    let depth = last(|a| a.corrected_depth).map(|d| context.units.depth(d));
+    let measuring_point = last(|a| a.measuring_point).map(|e| context.units.elevation(e));
+    let product = last(|a| a.product_thickness).map(|t| context.units.depth(t));
+    let readings = &context.results.site.readings;
+    Properties {
+        id: &aside.well.id,
+        kind: aside.well.kind,
+        used: false,
+        reason: Some(reasons(&aside.accounts)),
+        aquifer_unit: aside.well.aquifer_unit.as_deref(),
+        head_m: metres(head),
+        head_ft: feet(head),
+        depth_to_water_m: metres(depth),
+        depth_to_water_ft: feet(depth),
+        measuring_point_elevation_m: metres(measuring_point),
+        measuring_point_elevation_ft: feet(measuring_point),
+        product_thickness_m: metres(product),
+        product_thickness_ft: feet(product),
+        read_at: aside
+            .accounts
+            .iter()
+            .filter_map(|a| readings[a.reading].moment)
+            .next_back()
+            .map(|m| m.to_string()),
+        leave_one_out_residual_m: None,
+        leave_one_out_score: None,
+        plane_residual_m: None,
+    }
+}
+
+/// Each reason once, in the order of the readings.
+fn reasons(accounts: &[&ReadingAccount]) -> String {
+    let mut reasons: Vec<&str> = Vec::new();
+    for account in accounts {
+        if let Fate::SetAside { reason, .. } = &account.fate
+            && !reasons.contains(&reason.as_str())
+        {
+            reasons.push(reason);
+        }
+    }
+    reasons.join("; ")
+}
+
+/// The wells that were set aside, by name. One whose coordinates do not fit the CRS is left out:
+/// it still stands in `heads.csv`.
+fn set_aside<'a>(context: &Context<'a>) -> io::Result<Vec<SetAside<'a>>> {
+    let control = context.results.control;
+    let mut used = vec![false; context.results.site.wells.len()];
+    for p in control.points() {
+        used[p.well] = true;
+    }
+    let mut accounts: BTreeMap<usize, Vec<&ReadingAccount>> = BTreeMap::new();
+    for account in control.accounts().iter().filter(|a| !used[a.well]) {
+        accounts.entry(account.well).or_default().push(account);
+    }
+    accounts.retain(|&w, _| control.positions()[w].is_some());
+    let mut lon_lat: Vec<Coord> = accounts.keys().filter_map(|&w| control.positions()[w]).collect();
+    control.crs().to_lon_lat(&mut lon_lat).map_err(io::Error::other)?;
+    let mut aside: Vec<SetAside> = accounts
+        .into_iter()
+        .zip(lon_lat)
+        .map(|((w, accounts), lon_lat)| SetAside {
+            well: &context.results.site.wells[w],
+            lon_lat,
+            accounts,
+        })
+        .collect();
+    aside.sort_by(|a, b| a.well.id.cmp(&b.well.id));
+    Ok(aside)
+}

@@ -1,0 +1,192 @@
+//! The members of `summary.json`. `docs/summary.schema.json` describes the same.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use crate::diag::Diagnostic;
+use crate::geom::tolerance::Tolerances;
+use crate::interpolate::GridSpec;
+use crate::read::Calibration;
+use crate::read::InputFile;
+use crate::read::Settings;
+use crate::units::LengthUnit;
+
+/// The account of a run. It holds no time of the run and no absolute path, so that two runs of
+/// the same inputs give the same bytes.
+#[derive(Debug, Clone, Serialize)]
+pub struct Summary<'a> {
+    /// The version of headfall.
+    pub headfall: &'static str,
+    /// The site's name.
+    pub site: &'a str,
+    /// The round's name.
+    pub round: &'a str,
+    /// The first reading behind the map, local clock time of the site.
+    pub from: Option<String>,
+    /// The last reading behind the map, local clock time of the site.
+    pub to: Option<String>,
+    /// The aquifer unit mapped.
+    pub aquifer_unit: Option<&'a str>,
+    /// The vertical datum of heads.
+    pub vertical_datum: Option<&'a str>,
+    /// The unit of heads and contour levels.
+    pub elevation_unit: LengthUnit,
+    /// The foot that `_ft` stands for in all files.
+    pub foot: Foot,
+    /// The project CRS.
+    pub crs: CrsSummary<'a>,
+    /// Every file read.
+    pub inputs: &'a [InputFile],
+    /// How heads between wells were worked out.
+    pub method: &'a str,
+    /// Every setting, declared or by default.
+    pub options: &'a Settings,
+    /// Calibrations of instruments, by name.
+    pub instruments: &'a BTreeMap<String, Calibration>,
+    /// Every tolerance of the program.
+    pub tolerances: Tolerances,
+    /// How many of everything.
+    pub counts: Counts,
+    /// Where the nodes are, CRS units.
+    pub grid: GridSpec,
+    /// The contours.
+    pub contours: ContourSummary<'a>,
+    /// Gradient and direction of the whole site.
+    pub flow: FlowSummary,
+    /// How each control point departs from the plane and from its neighbours.
+    pub wells: Vec<WellResidual<'a>>,
+    /// All that was found.
+    pub findings: &'a [Diagnostic],
+    /// The files written, by name.
+    pub files: Vec<&'static str>,
+    /// What the map must be read with.
+    pub cautions: &'static [&'static str],
+}
+
+/// A foot.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Foot {
+    /// `ft` or `ft-us`.
+    pub unit: LengthUnit,
+    /// Its size, m.
+    pub metres: f64,
+}
+
+/// The project CRS.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct CrsSummary<'a> {
+    /// As declared.
+    pub definition: &'a str,
+    /// Its name in PROJ's database.
+    pub name: &'a str,
+    /// The name of its unit.
+    pub unit: &'a str,
+    /// The size of its unit, m.
+    pub metres_per_unit: f64,
+}
+
+/// How many of everything.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Counts {
+    /// Readings of the round.
+    pub readings: usize,
+    /// Readings behind the map.
+    pub readings_used: usize,
+    /// Readings set aside.
+    pub readings_set_aside: usize,
+    /// Wells and gauges that carry the map.
+    pub control_points: usize,
+    /// Triangles.
+    pub triangles: usize,
+    /// Triangles that deserve distrust.
+    pub marks: MarkCounts,
+    /// Triangles without a direction.
+    pub flat_triangles: usize,
+    /// Lines of equal head.
+    pub contours: usize,
+    /// Nodes of the grid.
+    pub nodes: usize,
+    /// Nodes with a head.
+    pub nodes_supported: usize,
+}
+
+/// How many triangles carry each mark.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct MarkCounts {
+    /// See [`crate::triangulate::Mark::Sliver`].
+    pub sliver: usize,
+    /// See [`crate::triangulate::Mark::LongHullEdge`].
+    pub long_hull_edge: usize,
+}
+
+/// The contours.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ContourSummary<'a> {
+    /// Difference of neighbouring levels, elevation unit.
+    pub interval: f64,
+    /// A level that all others count from, elevation unit.
+    pub base: f64,
+    /// The levels, elevation unit.
+    pub levels: &'a [f64],
+}
+
+/// Gradient and direction of the whole site.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct FlowSummary {
+    /// The least-squares plane through all control points.
+    pub plane: PlaneSummary,
+    /// The area-weighted vector mean of the triangles.
+    pub vector_mean: VectorMeanSummary,
+    /// Meridian convergence at the site's centre, degrees, positive when grid north lies east of
+    /// true north.
+    pub convergence_deg: f64,
+    /// Grid distance over ground distance at the site's centre.
+    pub scale: f64,
+    /// Whether distances were divided by that scale.
+    pub distances_corrected: bool,
+}
+
+/// A least-squares plane.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct PlaneSummary {
+    /// Hydraulic gradient, dimensionless.
+    pub gradient: f64,
+    /// Direction of flow against true north, degrees.
+    pub flow_azimuth_true_deg: Option<f64>,
+    /// Direction of flow against grid north, degrees.
+    pub flow_azimuth_grid_deg: Option<f64>,
+    /// Coefficient of determination.
+    pub r_squared: Option<f64>,
+    /// Residual standard deviation, m.
+    pub residual_sd_m: Option<f64>,
+}
+
+/// An area-weighted vector mean.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct VectorMeanSummary {
+    /// Hydraulic gradient, dimensionless.
+    pub gradient: f64,
+    /// Direction of flow against true north, degrees.
+    pub flow_azimuth_true_deg: Option<f64>,
+    /// Direction of flow against grid north, degrees.
+    pub flow_azimuth_grid_deg: Option<f64>,
+    /// 1 when all triangles agree, 0 when their directions cancel.
+    pub agreement: f64,
+}
+
+/// How a control point departs from the plane and from its neighbours.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct WellResidual<'a> {
+    /// The well.
+    pub well: &'a str,
+    /// Its head, m.
+    pub head_m: f64,
+    /// Observed minus plane, m.
+    pub plane_residual_m: Option<f64>,
+    /// Observed minus its neighbours' plane, m.
+    pub leave_one_out_residual_m: Option<f64>,
+    /// That residual over its robust standard deviation.
+    pub leave_one_out_score: Option<f64>,
+}

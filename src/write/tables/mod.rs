@@ -1,0 +1,9 @@
+//! The CSV tables.
+
+mod cell;
+mod heads;
+mod table;
+mod triangles;
+
+pub(super) use heads::heads;
+pub(super) use triangles::triangles;

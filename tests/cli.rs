@@ -1,0 +1,260 @@
+//! The program as a user runs it: exit codes, what is said, what is written, what is kept.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::process::{Command, Output};
+
+use crate::support::Folder;
+
+fn headfall(arguments: &[&str], paths: &[&Path]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_headfall"))
+        .args(arguments)
+        .args(paths)
+        .output()
+        .expect("the program runs")
+}
+
+fn sample(name: &str) -> std::path::PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-sites").join(name)
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).expect("text")
+}
+
+#[track_caller]
+fn ends(output: &Output, code: i32) {
+    assert_eq!(
+        output.status.code(),
+        Some(code),
+        "stdout: {}\nstderr: {}",
+        text(&output.stdout),
+        text(&output.stderr)
+    );
+}
+
+/// Every file in a folder, by name.
+fn contents(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+    let Ok(entries) = std::fs::read_dir(folder) else { return BTreeMap::new() };
+    entries
+        .map(|e| e.expect("an entry").path())
+        .filter(|p| p.is_file())
+        .map(|p| {
+            let name = p.file_name().expect("a name").to_string_lossy().into_owned();
+            (name, std::fs::read(&p).expect("a file"))
+        })
+        .collect()
+}
+
+const TABLE: &str = "Well,Easting,Northing,Elevation\n\
+                     A,480000,4980000,100.0\nB,480100,4980000,99.8\n\
+                     C,480100,4980100,99.9\nD,480000,4980100,100.1\n";
+
+#[test]
+fn every_sample_site_is_drawn_and_says_it_is_invented() {
+    for site in ["fuel-depot", "closed-landfill", "river-valley"] {
+        let folder = Folder::new();
+        let out = folder.path().join("map");
+        let output = headfall(&["draw", "--out"], &[&out, &sample(site)]);
+        ends(&output, 0);
+        let files = contents(&out);
+        for file in [
+            "contours.geojson",
+            "flow.geojson",
+            "heads.csv",
+            "summary.json",
+            "surface.tif",
+            "triangles.csv",
+            "triangles.geojson",
+            "wells.geojson",
+        ] {
+            assert!(files.get(file).is_some_and(|f| !f.is_empty()), "{site} has {file}");
+        }
+        let story = std::fs::read_to_string(sample(site).join("README.md")).expect("its story");
+        assert!(story.contains("invented"), "{site} says it is invented");
+    }
+}
+
+#[test]
+fn the_same_bytes_come_out_whatever_the_threads() {
+    let folder = Folder::new();
+    let drawn: Vec<_> = ["1", "2", "7"]
+        .iter()
+        .map(|threads| {
+            let out = folder.path().join(threads);
+            let arguments = ["draw", "--quiet", "--threads", threads, "--out"];
+            ends(&headfall(&arguments, &[&out, &sample("river-valley")]), 0);
+            contents(&out)
+        })
+        .collect();
+    assert_eq!(drawn[0].len(), 8, "eight files");
+    for other in &drawn[1..] {
+        for (name, bytes) in &drawn[0] {
+            assert!(other.get(name) == Some(bytes), "{name} differs");
+        }
+    }
+}
+
+#[test]
+fn the_row_order_of_register_and_round_does_not_move_the_map() {
+    let folder = Folder::new();
+    let from = sample("closed-landfill");
+    for file in ["site.toml", "wells.csv", "rounds/2026-05.csv"] {
+        let text = std::fs::read_to_string(from.join(file)).expect("a file of the sample");
+        let turned = if file.ends_with(".csv") {
+            let mut lines: Vec<&str> = text.lines().collect();
+            lines[1..].reverse();
+            lines.join("\n")
+        } else {
+            text
+        };
+        folder.file(file, turned);
+    }
+    let (a, b) = (folder.path().join("a"), folder.path().join("b"));
+    ends(&headfall(&["draw", "--quiet", "--out"], &[&a, &from]), 0);
+    ends(&headfall(&["draw", "--quiet", "--out"], &[&b, folder.path()]), 0);
+    let (a, b) = (contents(&a), contents(&b));
+    for file in
+        ["contours.geojson", "triangles.geojson", "flow.geojson", "triangles.csv", "surface.tif"]
+    {
+        assert!(a[file] == b[file], "{file} differs");
+    }
+}
+
+#[test]
+fn a_table_alone_is_enough_for_a_first_map() {
+    let folder = Folder::new();
+    let table = folder.file("readings.csv", TABLE);
+    let out = folder.path().join("map");
+    let output = headfall(&["draw", "--crs", "EPSG:26915", "--out"], &[&out, &table]);
+    ends(&output, 0);
+    let said = text(&output.stderr);
+    assert!(said.contains("R113") && said.contains("--unit"), "the assumed unit is told: {said}");
+    // 0.1 m over 100 m east and 0.1 m over 100 m north, both known by construction.
+    let said = text(&output.stdout);
+    assert!(said.contains("4 wells mapped"), "{said}");
+}
+
+#[test]
+fn json_is_the_only_thing_on_standard_output() {
+    let folder = Folder::new();
+    let out = folder.path().join("map");
+    let output = headfall(&["draw", "--json", "--out"], &[&out, &sample("fuel-depot")]);
+    ends(&output, 0);
+    let printed: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON alone");
+    let written: serde_json::Value =
+        serde_json::from_slice(&contents(&out)["summary.json"]).expect("JSON");
+    assert_eq!(printed, written, "the summary that is written is the one that is printed");
+    let checked = headfall(&["check", "--json"], &[&sample("fuel-depot")]);
+    ends(&checked, 0);
+    let checked: serde_json::Value = serde_json::from_slice(&checked.stdout).expect("JSON alone");
+    assert_eq!(checked["mappable"], true);
+}
+
+#[test]
+fn quiet_says_findings_only() {
+    let folder = Folder::new();
+    let out = folder.path().join("map");
+    let output = headfall(&["draw", "--quiet", "--out"], &[&out, &sample("fuel-depot")]);
+    ends(&output, 0);
+    assert!(output.stdout.is_empty(), "nothing on standard output");
+    assert!(text(&output.stderr).contains("MW-13"), "the dry well is told");
+}
+
+#[test]
+fn fail_on_makes_findings_count() {
+    let folder = Folder::new();
+    let out = folder.path().join("map");
+    for (weight, code) in [("never", 0), ("warning", 1), ("note", 1)] {
+        let arguments = ["draw", "--quiet", "--fail-on", weight, "--out"];
+        ends(&headfall(&arguments, &[&out, &sample("closed-landfill")]), code);
+        assert_eq!(contents(&out).len(), 8, "the map is drawn all the same");
+    }
+    // The fuel depot's round has notes but no warning.
+    for (weight, code) in [("warning", 0), ("note", 1)] {
+        ends(&headfall(&["check", "--fail-on", weight], &[&sample("fuel-depot")]), code);
+    }
+}
+
+#[test]
+fn check_prints_heads_and_writes_nothing() {
+    let folder = Folder::new();
+    let table = folder.file("readings.csv", TABLE);
+    let output = headfall(&["check", "--crs", "EPSG:26915", "--unit", "m"], &[&table]);
+    ends(&output, 0);
+    let said = text(&output.stdout);
+    assert!(said.contains("100.100") && said.contains("used"), "{said}");
+    assert_eq!(contents(folder.path()).len(), 1, "nothing but the table");
+}
+
+#[test]
+fn check_shows_the_heads_of_a_round_that_cannot_be_mapped() {
+    let folder = Folder::new();
+    let table = folder.file(
+        "readings.csv",
+        "Well,Easting,Northing,Elevation (m)\nA,480000,4980000,100.0\nB,480100,4980000,99.8\n",
+    );
+    let output = headfall(&["check", "--crs", "EPSG:26915"], &[&table]);
+    ends(&output, 2);
+    assert!(text(&output.stdout).contains("99.800"), "{}", text(&output.stdout));
+    assert!(text(&output.stderr).contains("C301"), "{}", text(&output.stderr));
+}
+
+#[test]
+fn start_makes_a_site_that_draws() {
+    let folder = Folder::new();
+    let site = folder.path().join("site");
+    ends(&headfall(&["start"], &[&site]), 0);
+    ends(&headfall(&["draw"], &[&site]), 0);
+    let round = std::fs::read_dir(site.join("out")).expect("results").count();
+    assert_eq!(round, 1, "one round was drawn");
+    let before = contents(&site);
+    ends(&headfall(&["start"], &[&site]), 2);
+    assert_eq!(before.get("site.toml"), contents(&site).get("site.toml"), "nothing overwritten");
+}
+
+#[test]
+fn a_refusal_writes_nothing_and_keeps_earlier_results() {
+    let folder = Folder::new();
+    let table = folder.file("readings.csv", TABLE);
+    let out = folder.path().join("map");
+    ends(&headfall(&["draw", "--crs", "EPSG:26915", "--out"], &[&out, &table]), 0);
+    let before = contents(&out);
+    folder.file("readings.csv", TABLE.replace("99.9", "5'7\""));
+    let output = headfall(&["draw", "--crs", "EPSG:26915", "--out"], &[&out, &table]);
+    ends(&output, 2);
+    let said = text(&output.stderr);
+    assert!(said.contains("R106") && said.contains("line 4"), "{said}");
+    assert!(contents(&out) == before, "the earlier map stands as it was");
+    let missing = folder.path().join("none");
+    ends(&headfall(&["draw"], &[&missing]), 2);
+    let fresh = folder.path().join("fresh");
+    ends(&headfall(&["draw", "--crs", "EPSG:26915", "--out"], &[&fresh, &table]), 2);
+    assert!(!fresh.exists(), "no folder for a map that is not there");
+}
+
+#[test]
+fn every_usage_error_ends_with_two() {
+    let site = sample("fuel-depot");
+    for arguments in [
+        &["draw", "--cell", "0"][..],
+        &["draw", "--cell", "-1"],
+        &["draw", "--cell", "nan"],
+        &["draw", "--cell", "1e-7"],
+        &["draw", "--interval", "0"],
+        &["draw", "--interval", "1e-9"],
+        &["draw", "--round", "none"],
+        &["draw", "--crs", "EPSG:0"],
+        &["draw", "--unit", "furlong"],
+        &["draw", "--threads", "0"],
+        &["draw", "--fail-on", "always"],
+        &["paint"],
+        &[],
+    ] {
+        let folder = Folder::new();
+        let out = folder.path().join("map");
+        let output = headfall(arguments, &[Path::new("--out"), &out, &site]);
+        ends(&output, 2);
+        assert!(!out.exists(), "{arguments:?} writes nothing");
+    }
+}
