@@ -1,6 +1,9 @@
 //! The tests that look at headfall from outside. One binary, so that the bundled libraries are
 //! linked once.
 
+/// Kriging against published values, reference libraries and analytic surfaces.
+mod kriging;
+
 /// Positions, convergence and scale against published projection examples.
 mod projection;
 

@@ -79,6 +79,12 @@ impl Grid {
         (low <= high).then_some((low, high))
     }
 
+    /// Heads at the nodes of `spec`, row by row from the south-west, NaN where there is none.
+    pub(crate) fn new(spec: GridSpec, heads: Vec<f64>) -> Self {
+        debug_assert_eq!(heads.len(), spec.rows * spec.columns, "one head for each node");
+        Self { spec, heads }
+    }
+
     /// A grid of given heads, NaN where there is no support.
     #[cfg(test)]
     pub(crate) fn of_heads(spec: GridSpec, heads: Vec<f64>) -> Self {

@@ -4,6 +4,7 @@
 mod axis;
 mod choose;
 mod grid;
+pub mod kriging;
 mod linear;
 mod round_number;
 mod scan;
