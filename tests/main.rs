@@ -25,6 +25,9 @@ mod cli;
 /// The linear grid and contours against general-purpose libraries.
 mod surface;
 
+/// Natural neighbours, splines and inverse distance against general-purpose libraries.
+mod scattered;
+
 /// Heads of analytic solutions, mapped.
 mod analytic;
 

@@ -19,7 +19,7 @@ fn grid(rows: &[&[f64]]) -> Grid {
     let heads = rows.iter().rev().flat_map(|r| r.iter().copied()).collect();
     let spec =
         GridSpec { west: 0.0, south: 0.0, cell: 1.0, columns: rows[0].len(), rows: rows.len() };
-    Grid::of_heads(spec, heads)
+    Grid::new(spec, heads)
 }
 
 fn contours(grid: &Grid, interval: f64, base: f64) -> Contours {
@@ -176,7 +176,7 @@ fn lines_are_in_order_of_level_and_grid() {
 fn threads_leave_no_trace() {
     let heads = (0..300 * 200).map(|i| f64::from(i * 7919 % 1009)).collect();
     let spec = GridSpec { west: 0.0, south: 0.0, cell: 1.0, columns: 300, rows: 200 };
-    let grid = Grid::of_heads(spec, heads);
+    let grid = Grid::new(spec, heads);
     let draw = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("a pool");
         pool.install(|| contours(&grid, 100.0, 0.0))
@@ -201,7 +201,7 @@ fn heads() -> impl Strategy<Value = (usize, Vec<f64>)> {
 fn of(columns: usize, heads: &[f64]) -> Grid {
     let rows = heads.len() / columns;
     let spec = GridSpec { west: 0.0, south: 0.0, cell: 1.0, columns, rows };
-    Grid::of_heads(spec, heads.to_vec())
+    Grid::new(spec, heads.to_vec())
 }
 
 /// The head at a place on an edge or at a node of the grid.
@@ -363,7 +363,7 @@ proptest! {
             west: 512.0, south: -256.0, cell: 4.0, columns, rows: heads.len() / columns,
         };
         // Powers of two, so that every step is exact.
-        let there = Grid::of_heads(spec, heads.iter().map(|h| h * 2.0).collect());
+        let there = Grid::new(spec, heads.iter().map(|h| h * 2.0).collect());
         let there = contours(&there, 2.0, 0.0);
         prop_assert_eq!(here.lines.len(), there.lines.len());
         for (a, b) in here.lines.iter().zip(&there.lines) {

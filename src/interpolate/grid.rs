@@ -84,24 +84,4 @@ impl Grid {
         debug_assert_eq!(heads.len(), spec.rows * spec.columns, "one head for each node");
         Self { spec, heads }
     }
-
-    /// A grid of given heads, NaN where there is no support.
-    #[cfg(test)]
-    pub(crate) fn of_heads(spec: GridSpec, heads: Vec<f64>) -> Self {
-        assert_eq!(heads.len(), spec.rows * spec.columns, "one head for each node");
-        Self { spec, heads }
-    }
-
-    /// A grid of values, row by row from the south-west, NaN where there is no support.
-    pub(crate) fn new(spec: GridSpec, heads: Vec<f64>) -> Self {
-        Self { spec, heads }
-    }
-}
-
-#[cfg(test)]
-impl Grid {
-    /// A grid made by hand, NaN where there is no support, for the tests of later stages.
-    pub(crate) const fn for_tests(spec: GridSpec, heads: Vec<f64>) -> Self {
-        Self { spec, heads }
-    }
 }

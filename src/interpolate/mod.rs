@@ -4,12 +4,16 @@
 mod axis;
 mod choose;
 mod grid;
+pub mod inverse_distance;
 pub mod kriging;
 mod linear;
+pub mod natural;
 mod round_number;
 mod scan;
+pub mod scattered;
 #[cfg(test)]
 mod tests;
+pub mod thin_plate;
 
 pub use grid::{Grid, GridSpec};
 pub use linear::linear;

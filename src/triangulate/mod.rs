@@ -23,14 +23,22 @@ use crate::geom::tolerance;
 pub fn mesh(control: &ControlSet) -> Warned<Mesh> {
     let points = control.points();
     let local: Vec<Coord> = points.iter().map(|p| p.local).collect();
-    let (corners, hull) = delaunay::triangles_and_hull(&local);
-    let triangles = quality::judged(&local, corners, &hull);
+    let mesh = mesh_of(local, points.iter().map(|p| p.head).collect());
     let findings = [Mark::Sliver, Mark::LongHullEdge]
         .into_iter()
-        .filter_map(|mark| told(mark, &triangles, points))
+        .filter_map(|mark| told(mark, &mesh.triangles, points))
         .collect();
-    let heads = points.iter().map(|p| p.head).collect();
-    Warned { value: Mesh { local, heads, triangles, hull }, findings }
+    Warned { value: mesh, findings }
+}
+
+/// The Delaunay triangulation of points known to be finite, distinct and not on one line.
+///
+/// # Units
+/// - `local`: m; `heads`: elevation unit
+pub(crate) fn mesh_of(local: Vec<Coord>, heads: Vec<f64>) -> Mesh {
+    let (corners, hull) = delaunay::triangles_and_hull(&local);
+    let triangles = quality::judged(&local, corners, &hull);
+    Mesh { local, heads, triangles, hull }
 }
 
 /// One finding for all triangles with a mark, the worst named.

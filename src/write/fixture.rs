@@ -146,7 +146,7 @@ pub(super) fn lattice(
         site: site(definition, wells, readings),
         control,
         mesh: Mesh::for_tests(local, heads, triangles, vec![0, n - 1, count - 1, count - n]),
-        grid: Grid::for_tests(spec, nodes),
+        grid: Grid::new(spec, nodes),
         contours: contours(origin, side),
         flow,
         findings: vec![

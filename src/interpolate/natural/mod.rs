@@ -1,0 +1,192 @@
+//! Natural neighbour surfaces: Sibson's interpolant, and his smooth one that honours slopes
+//! estimated at the wells. `docs/natural-neighbour.md` has the equations and their sources.
+//!
+//! A head is a weighted mean of the wells around a place, and a well's weight is the part of the
+//! place's own Voronoi cell that used to be the well's. Nothing has to be chosen: no radius, no
+//! power, no count of neighbours.
+
+mod cell;
+mod fill;
+mod gradient;
+mod leave_one_out;
+mod net;
+mod paint;
+mod ring;
+#[cfg(test)]
+mod tests;
+
+use geo::Coord;
+use rayon::prelude::*;
+
+use self::gradient::Slopes;
+use self::net::Net;
+use self::net::Place;
+use self::ring::Ring;
+use crate::geom::Slope;
+use crate::interpolate::scattered::AT_WELL_M;
+use crate::triangulate::Mesh;
+
+/// A point beyond the outline by no more than this, in m, counts as on it: as much as
+/// [`AT_WELL_M`], for the same reason.
+const ON_OUTLINE_M: f64 = AT_WELL_M;
+
+/// Which of Sibson's two surfaces.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Variant {
+    /// Continuous, with a kink at every well, never beyond the heads of the neighbours.
+    Plain,
+    /// With a continuous slope everywhere. May rise above the highest well and sink below the
+    /// lowest where the slopes around say so.
+    Smooth,
+}
+
+/// A natural neighbour surface through the wells of a mesh.
+#[derive(Debug)]
+pub struct NaturalNeighbour<'m> {
+    mesh: &'m Mesh,
+    net: Net,
+    /// At every well; empty for [`Variant::Plain`].
+    slopes: Vec<Slope>,
+}
+
+impl<'m> NaturalNeighbour<'m> {
+    /// Makes the surface ready: neighbours and circles of the triangles, slopes at the wells.
+    #[must_use]
+    pub fn new(mesh: &'m Mesh, variant: Variant) -> Self {
+        let net = Net::new(mesh);
+        let slopes = match variant {
+            Variant::Plain => Vec::new(),
+            Variant::Smooth => {
+                let slopes = Slopes::new(&net, mesh.heads());
+                #[expect(clippy::cast_possible_truncation, reason = "wells number below 2^30")]
+                let at = |i: usize| slopes.at(i as u32, None);
+                (0..mesh.heads().len()).into_par_iter().map(at).collect()
+            }
+        };
+        Self { mesh, net, slopes }
+    }
+
+    /// Which of the two surfaces this is.
+    #[must_use]
+    pub fn variant(&self) -> Variant {
+        if self.slopes.is_empty() { Variant::Plain } else { Variant::Smooth }
+    }
+
+    /// The slopes estimated at the wells, in the mesh's order; none for [`Variant::Plain`].
+    ///
+    /// # Units
+    /// - returns: elevation unit per m
+    #[must_use]
+    pub fn slopes(&self) -> &[Slope] {
+        &self.slopes
+    }
+
+    /// The head at a place, or `None` beyond the outline of the wells.
+    ///
+    /// At a well (within [`AT_WELL_M`]) it is the well's head, digit by digit.
+    ///
+    /// # Units
+    /// - `p`: m in the frame of the mesh; returns: elevation unit
+    #[must_use]
+    pub fn at(&self, p: Coord) -> Option<f64> {
+        let mut ring = Ring::default();
+        let place = self.net.locate(p, 0);
+        self.supports(place, p).then(|| self.head(place, p, &mut ring))
+    }
+
+    /// The wells whose heads count at a place and their weights, which sum to 1, by index;
+    /// `None` beyond the outline of the wells.
+    ///
+    /// # Units
+    /// - `p`: m in the frame of the mesh
+    #[must_use]
+    pub fn weights(&self, p: Coord) -> Option<Vec<(usize, f64)>> {
+        let place = self.net.locate(p, 0);
+        let mut ring = Ring::default();
+        self.supports(place, p).then(|| {
+            self.weigh(place, p, &mut ring);
+            let mut weights: Vec<(usize, f64)> =
+                ring.weights.iter().map(|(v, w)| (*v as usize, *w)).collect();
+            weights.sort_unstable_by_key(|w| w.0);
+            weights
+        })
+    }
+
+    fn supports(&self, place: Place, p: Coord) -> bool {
+        match place {
+            Place::In(_) => p.x.is_finite() && p.y.is_finite(),
+            Place::Beyond(facet) => self.net.beyond_outline(facet, p) <= ON_OUTLINE_M,
+        }
+    }
+
+    /// The head at a place that is known to be supported.
+    fn head(&self, place: Place, p: Coord, ring: &mut Ring) -> f64 {
+        match self.weigh(place, p, ring) {
+            Some(well) => self.mesh.heads()[well as usize],
+            None if self.slopes.is_empty() => plain(&ring.weights, self.mesh.heads()),
+            None => {
+                smooth(&self.net, p, &ring.weights, self.mesh.heads(), |v| self.slopes[v as usize])
+            }
+        }
+    }
+
+    /// The weights at a supported place, left in the ring, and the well the place is at, if it is.
+    ///
+    /// Where Sibson's weights cannot be had (on the outline the new cell has no bound) those of
+    /// the triangle stand in. On the outline they are the limit of Sibson's.
+    fn weigh(&self, place: Place, p: Coord, ring: &mut Ring) -> Option<u32> {
+        let facet = place.facet();
+        let at_well = self.net.facets[facet as usize].corners.into_iter().find(|v| {
+            let q = self.net.position(*v) - p;
+            q.x * q.x + q.y * q.y <= AT_WELL_M * AT_WELL_M
+        });
+        if let Some(well) = at_well {
+            ring.weights.clear();
+            ring.weights.push((well, 1.0));
+        } else if !matches!(place, Place::In(_)) || !ring.gather(&self.net, p, facet) {
+            ring.weights.clear();
+            ring.weights.extend(self.net.barycentric(facet, p));
+        }
+        at_well
+    }
+}
+
+/// Sibson's continuous interpolant: the weighted mean, kept within the heads it is a mean of.
+fn plain(weights: &[(u32, f64)], heads: &[f64]) -> f64 {
+    let reference = heads[weights[0].0 as usize];
+    let (mut sum, mut low, mut high) = (0.0, reference, reference);
+    for (vertex, weight) in weights {
+        let head = heads[*vertex as usize];
+        sum += weight * (head - reference);
+        low = low.min(head);
+        high = high.max(head);
+    }
+    (reference + sum).max(low).min(high)
+}
+
+/// Sibson's smooth interpolant: the mean of heads and the mean of the tangent planes, mixed so
+/// that the slope at every well is the one given.
+fn smooth(
+    net: &Net,
+    p: Coord,
+    weights: &[(u32, f64)],
+    heads: &[f64],
+    slope: impl Fn(u32) -> Slope,
+) -> f64 {
+    let reference = heads[weights[0].0 as usize];
+    let (mut mean, mut tangents) = (0.0, 0.0);
+    let (mut per_distance, mut distance, mut square) = (0.0, 0.0, 0.0);
+    for (vertex, weight) in weights {
+        let q = p - net.position(*vertex);
+        let (d2, head) = (q.x * q.x + q.y * q.y, heads[*vertex as usize] - reference);
+        let d = d2.sqrt();
+        let slope = slope(*vertex);
+        mean += weight * head;
+        tangents += weight / d * (head + slope.east * q.x + slope.north * q.y);
+        per_distance += weight / d;
+        distance += weight * d;
+        square += weight * d2;
+    }
+    let alpha = distance / per_distance;
+    reference + (alpha * mean + square * tangents / per_distance) / (alpha + square)
+}
