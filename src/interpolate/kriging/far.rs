@@ -64,7 +64,7 @@ pub(super) struct Far<'a> {
 struct Sure {
     /// `B' K⁻¹ B`.
     explained: Mat<f64>,
-    /// `Q' L⁻¹ B`.
+    /// `B' L⁻' Q`.
     shared: Mat<f64>,
 }
 
@@ -177,13 +177,11 @@ impl<'a> Far<'a> {
         let (explained, shared) = sure.of_row(row, up, halves, self.near.len());
         let mut product = Mat::zeros(size, nodes.len());
         linear::multiply(product.as_mut(), explained.as_ref(), g.as_ref());
-        let mut with_drift = Mat::zeros(shared.nrows(), nodes.len());
-        linear::multiply(with_drift.as_mut(), shared.as_ref(), g.as_ref());
         (0..nodes.len())
             .map(|j| {
                 let explained = linear::dot(linear::column(&g, j), linear::column(&product, j));
-                let shared = linear::column(&with_drift, j);
-                Prediction { head: head(j), variance: k.variance(nodes[j], explained, shared) }
+                let shared = linear::project(&shared, linear::column(&g, j));
+                Prediction { head: head(j), variance: k.variance(nodes[j], explained, &shared) }
             })
             .collect()
     }
@@ -213,8 +211,10 @@ impl Sure {
         for (c, i) in near.iter().enumerate() {
             b.col_as_slice_mut(ORDER * ORDER + c).copy_from_slice(linear::column(inverse, *i));
         }
-        let mut shared = Mat::zeros(kriging.factors.len(), b.ncols());
-        linear::multiply(shared.as_mut(), kriging.factored.q.transpose(), b.as_ref());
+        let q = &kriging.factored.q;
+        let shared = Mat::from_fn(b.ncols(), q.ncols(), |c, t| {
+            linear::dot(linear::column(q, t), linear::column(&b, c))
+        });
         Self { explained: linear::gram(b.as_ref()), shared }
     }
 
@@ -245,11 +245,12 @@ impl Sure {
             let from = &linear::column(&self.explained, all + c)[all..];
             explained.col_as_slice_mut(ORDER + c)[ORDER..].copy_from_slice(from);
         }
-        let shared = Mat::from_fn(self.shared.nrows(), size, |t, c| {
+        let shared = Mat::from_fn(size, self.shared.ncols(), |c, t| {
+            let of = linear::column(&self.shared, t);
             if c < ORDER {
-                up.iter().enumerate().map(|(k, u)| u * self.shared[(t, c * ORDER + k)]).sum()
+                linear::dot(&of[c * ORDER..(c + 1) * ORDER], up)
             } else {
-                self.shared[(t, all + c - ORDER)]
+                of[all + c - ORDER]
             }
         });
         (explained, shared)

@@ -131,15 +131,14 @@ impl Kriging {
             .map(|(j, p)| self.trend_at(*p) + linear::dot(linear::column(&k, j), &self.dual))
             .collect();
         linear::solve_lower(self.factored.lower.as_ref(), k.as_mut());
-        let mut shared = Mat::zeros(self.factors.len(), places.len());
-        linear::multiply(shared.as_mut(), self.factored.q.transpose(), k.as_ref());
         heads
             .into_iter()
             .enumerate()
             .map(|(j, head)| {
                 let v = linear::column(&k, j);
                 let explained = linear::dot(v, v);
-                let variance = self.variance(places[j], explained, linear::column(&shared, j));
+                let shared = linear::project(&self.factored.q, v);
+                let variance = self.variance(places[j], explained, &shared);
                 Prediction { head, variance }
             })
             .collect()
@@ -186,8 +185,7 @@ impl Kriging {
         linear::solve_lower(self.factored.lower.as_ref(), v.as_mut());
         let mut whitened = linear::column(&v, 0).to_vec();
         let q = |j: usize| linear::column(&self.factored.q, j);
-        let shared: Vec<f64> =
-            (0..self.factors.len()).map(|j| linear::dot(q(j), &whitened)).collect();
+        let shared = linear::project(&self.factored.q, &whitened);
         let unsure = self.unsure(place, &shared);
         for (j, u) in unsure.iter().enumerate() {
             for (x, q) in whitened.iter_mut().zip(q(j)) {
