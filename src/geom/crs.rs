@@ -32,13 +32,6 @@ thread_local! {
         const { RefCell::new(BTreeMap::new()) };
 }
 
-/// A transformation on its way from the thread that started it to the one that uses it.
-struct Handed(Proj);
-
-#[expect(unsafe_code, reason = "PROJ binds a context to one thread at a time, not to its first")]
-// SAFETY: a transformation owns its context, and with this wrapper both move together.
-unsafe impl Send for Handed {}
-
 /// Why a CRS cannot be used.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[non_exhaustive]
@@ -141,18 +134,7 @@ impl Crs {
         if let Some(crs) = known().get(definition) {
             return Ok(crs.clone());
         }
-        // Every CRS that is looked up is used: the way to longitude and latitude, the longest to
-        // start, is started meanwhile.
-        let (crs, way) = std::thread::scope(|scope| {
-            let way =
-                scope.spawn(|| Proj::new_known_crs(definition, LON_LAT, None).ok().map(Handed));
-            (Self::asked(definition), way.join().ok().flatten())
-        });
-        let crs = crs?;
-        if let Some(Handed(proj)) = way {
-            let key = (definition.to_owned(), LON_LAT.to_owned());
-            STARTED.with_borrow_mut(|started| started.insert(key, Rc::new(proj)));
-        }
+        let crs = Self::asked(definition)?;
         known().insert(definition.to_owned(), crs.clone());
         Ok(crs)
     }
