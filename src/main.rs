@@ -23,7 +23,9 @@ fn seal() {
     #[expect(unsafe_code, reason = "there is no safe way to change the environment")]
     // SAFETY: this is the first thing the program does, and no other thread runs.
     unsafe {
-        set.into_iter().for_each(|name| std::env::remove_var(name));
+        for name in set {
+            std::env::remove_var(name);
+        }
         std::env::set_var("PROJ_DATA", "/dev/null");
         std::env::set_var("PROJ_SKIP_READ_USER_WRITABLE_DIRECTORY", "YES");
         std::env::set_var("GDAL_CONFIG_FILE", "/dev/null");

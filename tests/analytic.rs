@@ -89,7 +89,7 @@ fn a_cone_of_depression_gives_back_thiems_gradients_directions_and_transmissivit
 #[test]
 fn the_published_thiem_test_has_the_published_transmissivity() {
     let t: f64 = 42_400.0 * (73.0_f64 / 26.0).ln() / (TAU * (32.56 - 29.34));
-    near(t, 2163.527_933_455_8, 1e-6);
+    near(t, 2_163.527_933_455_8, 1e-6);
     // The heads of that aquifer, mapped: the drop from 73 to 26 ft must come back.
     let feet = 0.3048;
     let head = |x: f64, y: f64| {

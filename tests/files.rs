@@ -85,7 +85,13 @@ fn gdal_reads_the_surface_in_the_sites_crs_with_its_heads() {
         let number = |name: &str| row[name].parse::<f64>().expect("a number");
         let column = (number("easting") - transform[0]) / transform[1];
         let line = (number("northing") - transform[3]) / transform[5];
-        let value = f64::from(values.data()[line as usize * columns + column as usize]);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "wells stand inside the raster"
+        )]
+        let (line, column) = (line as usize, column as usize);
+        let value = f64::from(values.data()[line * columns + column]);
         if value.is_finite() {
             looked += 1;
             let head = number("head_m");

@@ -34,7 +34,7 @@ pub(crate) enum Command {
 pub(crate) struct Source {
     /// A site folder (site.toml, wells.csv, rounds/) or one table of readings
     #[arg(value_name = "SITE")]
-    pub(crate) source: PathBuf,
+    pub(crate) path: PathBuf,
 
     /// The round to take: a file of rounds/ without its ending [default: the newest]
     #[arg(long, value_name = "NAME")]

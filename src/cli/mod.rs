@@ -41,7 +41,7 @@ fn draw(args: &Draw) -> Exit {
     overrides.cell = args.cell;
     overrides.interval = args.interval;
     let mut findings = Vec::new();
-    let drawn = run::draw(&args.source.source, &overrides, args.out.as_deref(), &mut findings);
+    let drawn = run::draw(&args.source.path, &overrides, args.out.as_deref(), &mut findings);
     match drawn {
         Ok(drawn) => {
             render::findings(&findings);
@@ -58,7 +58,7 @@ fn draw(args: &Draw) -> Exit {
 
 fn check(args: &Check) -> Exit {
     let mut findings = Vec::new();
-    let heads = match run::heads(&args.source.source, &overrides(&args.source), &mut findings) {
+    let heads = match run::heads(&args.source.path, &overrides(&args.source), &mut findings) {
         Ok(heads) => heads,
         Err(error) => return refused(&findings, &error),
     };
@@ -75,13 +75,11 @@ fn check(args: &Check) -> Exit {
     } else if !args.source.quiet {
         print!("{}", render::heads(&heads, control.as_ref()));
     }
-    match error {
-        Some(error) => refused(&findings, &error),
-        None => {
-            render::findings(&findings);
-            Exit::done(&findings, args.source.fail_on)
-        }
+    if let Some(error) = error {
+        return refused(&findings, &error);
     }
+    render::findings(&findings);
+    Exit::done(&findings, args.source.fail_on)
 }
 
 fn start(dir: &std::path::Path) -> Exit {

@@ -1,7 +1,7 @@
 //! How sure a head, a gradient and a direction are.
 //!
-//! Every head carries a standard deviation from declared parts ([`HeadErrors`]). It spreads into
-//! the gradient of a triangle or of the site's plane ([`GradientError`]), and from there into a
+//! Every head carries a standard deviation from declared parts (`HeadErrors`). It spreads into
+//! the gradient of a triangle or of the site's plane (`GradientError`), and from there into a
 //! 95 % interval of the magnitude and of the direction that stay right when the gradient is weak.
 //! The linear surface between wells has its standard deviation at every node, its contours a band
 //! and stretches marked as inferred.
