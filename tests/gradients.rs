@@ -10,15 +10,9 @@ use geo::Coord;
 use headfall::geom::{FittedPlane, Slope, doubled_area, fit_plane, slope_of_triangle};
 use headfall::units::{Azimuth, LengthUnit};
 
-const FEET_IN_A_MILE: f64 = 5280.0;
+use crate::support::near;
 
-#[track_caller]
-fn near(found: f64, published: f64, tolerance: f64) {
-    assert!(
-        (found - published).abs() <= tolerance,
-        "{found} is not {published} within {tolerance}"
-    );
-}
+const FEET_IN_A_MILE: f64 = 5280.0;
 
 #[track_caller]
 fn nearly(found: f64, published: f64, relative: f64) {

@@ -1,7 +1,6 @@
 //! Kriging against published values, reference libraries and analytic surfaces.
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
 
 use geo::Coord;
 use headfall::geom::Frame;
@@ -18,6 +17,8 @@ use headfall::interpolate::kriging::Model;
 use headfall::interpolate::kriging::PumpedWell;
 use headfall::interpolate::kriging::fit;
 
+use crate::support::{near, rows};
+
 const MODELS: [Model; 6] = [
     Model::Linear,
     Model::Exponential,
@@ -29,17 +30,6 @@ const MODELS: [Model; 6] = [
 
 type Row = BTreeMap<String, String>;
 
-fn table(file: &str) -> Vec<Row> {
-    let path = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(file);
-    csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_path(path)
-        .expect("the data file")
-        .deserialize()
-        .collect::<Result<_, _>>()
-        .expect("rows")
-}
-
 fn number(row: &Row, name: &str) -> f64 {
     row[name].parse().expect("a number")
 }
@@ -50,11 +40,11 @@ fn points(rows: &[Row], x: &str, y: &str, h: &str) -> (Vec<Coord>, Vec<f64>) {
 }
 
 fn wolfcamp() -> (Vec<Coord>, Vec<f64>) {
-    points(&table("wolfcamp/wolfcamp_85.csv"), "x_mi", "y_mi", "head_ft")
+    points(&rows("wolfcamp/wolfcamp_85.csv"), "x_mi", "y_mi", "head_ft")
 }
 
 fn seven() -> (Vec<Coord>, Vec<f64>) {
-    points(&table("kriging/seven_points.csv"), "x", "y", "v")
+    points(&rows("kriging/seven_points.csv"), "x", "y", "v")
 }
 
 fn exact((wells, values): &(Vec<Coord>, Vec<f64>)) -> Heads<'_> {
@@ -71,11 +61,6 @@ fn plane() -> Drift {
 
 fn cone(x: f64, y: f64) -> Vec<PumpedWell> {
     vec![PumpedWell { position: at(x, y), radius_m: 0.1, rate: 1.0 }]
-}
-
-#[track_caller]
-fn near(found: f64, expected: f64, tolerance: f64) {
-    assert!((found - expected).abs() <= tolerance, "{found} is not {expected} within {tolerance}");
 }
 
 fn model(name: &str) -> Model {
@@ -182,7 +167,7 @@ fn wolfcamp_ordinary_and_universal() {
 fn the_reference_libraries_agree() {
     let data = wolfcamp();
     let mut seen = BTreeMap::new();
-    for row in table("kriging/predictions.csv") {
+    for row in rows("kriging/predictions.csv") {
         let mut covariance = Covariance::new(model(&row["model"]), 35_000.0, 60.0);
         let nugget = number(&row, "nugget");
         let filtered = row["filtered"] == "1";
@@ -219,7 +204,7 @@ fn the_reference_libraries_agree() {
 fn the_likeliest_covariance() {
     let data = wolfcamp();
     let mut resolved = 0;
-    for row in table("kriging/likelihoods.csv") {
+    for row in rows("kriging/likelihoods.csv") {
         let sd = vec![number(&row, "sd"); data.0.len()];
         let heads = Heads { sd: (sd[0] > 0.0).then_some(&sd[..]), ..exact(&data) };
         let drift = Drift { plane: row["drift"] == "plane", cones: Vec::new() };

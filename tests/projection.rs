@@ -7,6 +7,8 @@
 use geo::Coord;
 use headfall::geom::Crs;
 
+use crate::support::near;
+
 fn dms(d: f64, m: f64, s: f64) -> f64 {
     d.signum() * (d.abs() + m / 60.0 + s / 3600.0)
 }
@@ -19,14 +21,6 @@ fn project(crs: &str, base: &str, lon: f64, lat: f64) -> (Crs, Coord) {
     let mut p = [Coord { x: lon, y: lat }];
     target.convert_from(&source, &mut p).expect("inside");
     (target, p[0])
-}
-
-#[track_caller]
-fn near(found: f64, published: f64, tolerance: f64) {
-    assert!(
-        (found - published).abs() <= tolerance,
-        "{found} is not {published} within {tolerance}"
-    );
 }
 
 #[test]

@@ -18,10 +18,7 @@ use proptest::prelude::*;
 
 use site::{add_reading, add_well, site_in_feet, survey};
 
-#[track_caller]
-fn near(found: f64, expected: f64, tolerance: f64) {
-    assert!((found - expected).abs() <= tolerance, "{found} is not {expected} within {tolerance}");
-}
+use crate::support::near;
 
 /// A site with these wells, measuring points at 100 ft.
 fn site_of(ids: &[&str]) -> SiteFile {

@@ -12,6 +12,8 @@ use headfall::uncertainty::{
 use headfall::units::Azimuth;
 use serde_json::Value;
 
+use crate::support::near;
+
 /// Members of every coverage experiment.
 const ROUNDS: usize = 20_000;
 
@@ -72,11 +74,6 @@ fn plane_heads(points: &[Coord], gradient: f64, azimuth: f64) -> Vec<f64> {
 
 fn slope(corners: [Coord; 3], heads: &[f64]) -> Slope {
     slope_of_triangle(corners, [heads[0], heads[1], heads[2]]).expect("it has an area")
-}
-
-#[track_caller]
-fn near(found: f64, expected: f64, tolerance: f64) {
-    assert!((found - expected).abs() <= tolerance, "{found} is not {expected} within {tolerance}");
 }
 
 fn scipy() -> Value {

@@ -1,5 +1,6 @@
 //! What several tests need: a fresh folder, files in it, a map of them.
 
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use headfall::Error;
@@ -29,7 +30,7 @@ impl Folder {
 }
 
 /// The rows of a provenance-headed CSV file below `tests/data`, by heading.
-pub(crate) fn rows(file: &str) -> Vec<std::collections::HashMap<String, String>> {
+pub(crate) fn rows(file: &str) -> Vec<BTreeMap<String, String>> {
     let path = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(file);
     csv::ReaderBuilder::new()
         .comment(Some(b'#'))
