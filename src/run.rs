@@ -12,8 +12,8 @@ use crate::error::Error;
 use crate::flow;
 use crate::flow::SiteFlow;
 use crate::interpolate;
-use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
+use crate::interpolate::Surface;
 use crate::read;
 use crate::read::Overrides;
 use crate::read::SiteFile;
@@ -21,6 +21,8 @@ use crate::reduce;
 use crate::reduce::Reduced;
 use crate::triangulate;
 use crate::triangulate::Mesh;
+use crate::uncertainty;
+use crate::uncertainty::SiteUncertainty;
 use crate::write;
 use crate::write::Results;
 
@@ -43,11 +45,13 @@ pub struct Map {
     /// Their triangulation.
     pub mesh: Mesh,
     /// The surface at nodes.
-    pub grid: Grid,
+    pub surface: Surface,
     /// Its contours.
     pub contours: Contours,
     /// Gradients and directions.
     pub flow: SiteFlow,
+    /// How sure all of it is.
+    pub uncertainty: SiteUncertainty,
 }
 
 impl Map {
@@ -58,10 +62,10 @@ impl Map {
             site: &self.site,
             control: &self.control,
             mesh: &self.mesh,
-            grid: &self.grid,
+            surface: &self.surface,
             contours: &self.contours,
             flow: &self.flow,
-            method: "linear on Delaunay triangles",
+            uncertainty: &self.uncertainty,
             findings,
         }
     }
@@ -106,11 +110,16 @@ pub fn map(heads: Heads, findings: &mut Vec<Diagnostic>) -> Result<Map, Error> {
     let flow = flow::site(&control, &mesh)?.drain_into(findings);
     let (low, high) = control.bounds();
     let spec = GridSpec::choose(low, high, site.settings.cell)?;
-    let grid = interpolate::linear(&mesh, control.frame(), spec);
     let settings = &site.settings;
-    let contours =
-        contour::lines(&grid, settings.interval, settings.base_level)?.drain_into(findings);
-    Ok(Map { site, control, mesh, grid, contours, flow })
+    let errors = uncertainty::heads(settings, &control);
+    let metres = control.elevation_unit().metres();
+    let sds: Vec<f64> = errors.iter().map(|e| e.sd_m / metres).collect();
+    let surface = interpolate::surface(&site, &control, &mesh, spec, &sds)?.drain_into(findings);
+    let contours = contour::lines(&surface.heads, settings.interval, settings.base_level)?
+        .drain_into(findings);
+    let sd = surface.sd.as_ref();
+    let uncertainty = uncertainty::site(settings, &control, &mesh, &flow, &contours, sd, errors);
+    Ok(Map { site, control, mesh, surface, contours, flow, uncertainty })
 }
 
 /// The whole main job: read, reduce, check, triangulate, interpolate, contour, flow, write.

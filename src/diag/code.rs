@@ -95,6 +95,9 @@ codes! {
     GridTooLarge = "M404", Refusal, "the cell is too small or too large for the site";
     NoContours = "M405", Note, "no contour level lies within the heads";
     FlatTriangle = "M406", Note, "a triangle is flat and has no direction";
+    SurfaceRefused = "M407", Refusal, "the surface cannot be drawn as asked";
+    CovarianceCaution = "M408", Note, "the fitted covariance is poorly known";
+    BelowBase = "M409", Warning, "the surface dips below the aquifer's base";
 }
 
 impl Serialize for Code {

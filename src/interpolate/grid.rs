@@ -51,6 +51,23 @@ impl Grid {
         h.is_finite().then_some(h)
     }
 
+    /// The value at the node nearest to a place, CRS units; `None` beyond the grid and where there
+    /// is no support.
+    #[must_use]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "held within the counts of rows and columns before"
+    )]
+    pub fn nearest(&self, p: Coord) -> Option<f64> {
+        let steps = |from: f64, to: f64, count: usize| {
+            let step = ((to - from) / self.spec.cell).round();
+            (step >= 0.0 && step < count as f64).then_some(step as usize)
+        };
+        let column = steps(self.spec.west, p.x, self.spec.columns)?;
+        self.head(steps(self.spec.south, p.y, self.spec.rows)?, column)
+    }
+
     /// One row of heads, west to east, for the loops that touch every node: NaN marks a node
     /// without support.
     #[must_use]

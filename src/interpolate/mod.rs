@@ -11,10 +11,13 @@ pub mod natural;
 mod round_number;
 mod scan;
 pub mod scattered;
+mod surface;
 #[cfg(test)]
 mod tests;
 pub mod thin_plate;
+mod unconfined;
 
 pub use grid::{Grid, GridSpec};
 pub use linear::linear;
 pub(crate) use round_number::RoundNumber;
+pub use surface::{KrigingReport, Surface, kriged, surface};

@@ -6,10 +6,13 @@ use crate::units::LengthUnit;
 
 use super::columns::Quantity;
 use super::coordinates::{self, Systems};
+use super::features::Features;
+use super::head_errors::UncertaintySettings;
 use super::layout::Stated;
 use super::measuring_points;
 use super::register::Register;
 use super::settings::{Declared, SITE_TOML};
+use super::surface::SurfaceSettings;
 use super::types::{InputFile, Reading, Settings, SiteFile};
 use super::units;
 
@@ -103,12 +106,15 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             interval: declared.interval,
             base_level: declared.base_level,
             specific_gravity: declared.specific_gravity,
+            surface: SurfaceSettings::default(),
+            uncertainty: UncertaintySettings::default(),
         },
         wells: register.wells,
         measuring_points,
         instruments: declared.instruments,
         round,
         readings,
+        features: Features::default(),
         inputs: parts.inputs,
     })
 }

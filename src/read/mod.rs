@@ -16,8 +16,10 @@
 mod cells;
 mod columns;
 mod coordinates;
+mod features;
 mod finish;
 mod folder;
+mod head_errors;
 mod heading;
 mod input;
 mod layout;
@@ -31,6 +33,7 @@ mod settings;
 mod single;
 mod start;
 mod status;
+mod surface;
 mod table;
 mod types;
 mod units;
@@ -41,7 +44,15 @@ use std::path::Path;
 use crate::diag::{Code, Diagnostic, Origin, Warned};
 use crate::error::Error;
 
+pub use features::{Barrier, Features, Place, Stream};
+pub use head_errors::{
+    EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,
+};
 pub use start::start;
+pub use surface::{
+    CovarianceModel, InverseDistanceSettings, KrigingSettings, Method, PumpedWellSettings,
+    SurfaceSettings, ThinPlateSettings,
+};
 pub use types::{
     Calibration, DepthDatum, InputFile, Measurement, MeasuringPoint, Moment, Overrides, Reading,
     Settings, SiteFile, Status, Well, WellKind,

@@ -8,6 +8,10 @@ use serde::{Deserialize, Serialize};
 use crate::diag::Origin;
 use crate::units::LengthUnit;
 
+use super::features::Features;
+use super::head_errors::UncertaintySettings;
+use super::surface::SurfaceSettings;
+
 /// What the command line says over `site.toml`.
 #[derive(Debug, Clone, Default)]
 pub struct Overrides {
@@ -38,6 +42,8 @@ pub struct SiteFile {
     pub round: String,
     /// The round's readings, in file order.
     pub readings: Vec<Reading>,
+    /// What stands beside the wells.
+    pub features: Features,
     /// Each file read, for the record.
     pub inputs: Vec<InputFile>,
 }
@@ -99,6 +105,10 @@ pub struct Settings {
     pub base_level: f64,
     /// Specific gravity of floating product for wells and readings that give none of their own.
     pub specific_gravity: Option<f64>,
+    /// How heads between wells are worked out.
+    pub surface: SurfaceSettings,
+    /// How sure heads are taken to be.
+    pub uncertainty: UncertaintySettings,
 }
 
 /// A well, or a gauge on surface water.

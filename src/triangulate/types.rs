@@ -78,6 +78,16 @@ impl Mesh {
         t.corners.map(|i| self.local[i])
     }
 
+    /// The same triangles with other heads.
+    ///
+    /// # Panics
+    /// When there is not one head for each vertex.
+    #[must_use]
+    pub fn with_heads(&self, heads: Vec<f64>) -> Self {
+        assert_eq!(heads.len(), self.local.len(), "this is a bug in headfall: lengths differ");
+        Self { heads, ..self.clone() }
+    }
+
     /// A mesh of triangles made elsewhere, for tests of the stages downstream: nothing is checked.
     #[doc(hidden)]
     #[must_use]

@@ -7,22 +7,8 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::geom::{Slope, slope_of_triangle};
+use crate::read::EnsembleOptions;
 use crate::units::Azimuth;
-
-/// How many rounds are drawn, and from which seed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub struct EnsembleOptions {
-    /// The seed. Equal seeds give equal rounds on every machine.
-    pub seed: u64,
-    /// Count of rounds.
-    pub members: usize,
-}
-
-impl Default for EnsembleOptions {
-    fn default() -> Self {
-        Self { seed: 1, members: 1000 }
-    }
-}
 
 /// Simulated rounds about one that was read.
 #[derive(Debug, Clone)]

@@ -2,25 +2,8 @@
 
 use geo::Coord;
 use rstar::RTree;
-use serde::Serialize;
 
-/// The stated rule by which a part of a contour is marked as inferred.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct InferredRule {
-    /// Farther from the nearest well than this many usual spacings, a contour is inferred. Default
-    /// 1.5; common practice, no source.
-    pub spacings: f64,
-    /// Where the standard deviation of the head exceeds this part of the contour interval, a
-    /// contour is inferred. Default 0.5: two neighbouring contours could then be each other; map
-    /// accuracy is often asked for as half an interval. Common practice, no source.
-    pub interval_part: f64,
-}
-
-impl Default for InferredRule {
-    fn default() -> Self {
-        Self { spacings: 1.5, interval_part: 0.5 }
-    }
-}
+use crate::read::InferredRule;
 
 /// What supports a contour at one vertex.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -136,11 +136,28 @@ impl<'a> LinearSurface<'a> {
     /// First-order propagation through `x = h / |grad h|`; common practice, no source.
     #[must_use]
     pub fn band(&self, contour: &[Coord], options: BandOptions) -> Vec<HalfWidth> {
-        contour.iter().map(|p| self.half_width(*p, options)).collect()
+        self.along(contour).into_iter().map(|at| self.half_width(at, options)).collect()
     }
 
-    fn half_width(&self, p: Coord, options: BandOptions) -> HalfWidth {
-        let free = self.locate(p).map_or(f64::INFINITY, |(t, weights)| {
+    /// As [`Self::locate`] for each vertex of a line: most lie in the triangle of the one before.
+    pub(super) fn along(&self, line: &[Coord]) -> Vec<Option<(usize, [f64; 3])>> {
+        let mut last = None;
+        let find = |p: &Coord| {
+            let same = last.and_then(|t| Some((t, self.weights(t, *p)?)));
+            let found = same.or_else(|| self.locate(*p));
+            last = found.map(|(t, _)| t);
+            found
+        };
+        line.iter().map(find).collect()
+    }
+
+    /// Half the width of a contour's band where a triangle holds it with these weights.
+    pub(super) fn half_width(
+        &self,
+        at: Option<(usize, [f64; 3])>,
+        options: BandOptions,
+    ) -> HalfWidth {
+        let free = at.map_or(f64::INFINITY, |(t, weights)| {
             let corners = self.triangles[t];
             let slope =
                 slope_of_triangle(corners.map(|i| self.points[i]), corners.map(|i| self.heads[i]));
@@ -154,7 +171,7 @@ impl<'a> LinearSurface<'a> {
         }
     }
 
-    fn sd(&self, triangle: usize, weights: [f64; 3]) -> f64 {
+    pub(super) fn sd(&self, triangle: usize, weights: [f64; 3]) -> f64 {
         let corners = self.triangles[triangle];
         let part = |k: usize| {
             let sd = weights[k] * self.sds[corners[k]];

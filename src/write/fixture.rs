@@ -11,12 +11,15 @@ use crate::contour::{ContourLine, Contours};
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::flow::{SiteFlow, TriangleFlow, VectorMean};
 use crate::geom::{Crs, Frame, doubled_area, fit_plane, slope_of_triangle};
-use crate::interpolate::{Grid, GridSpec};
+use crate::interpolate::{Grid, GridSpec, Surface};
 use crate::read::{
-    DepthDatum, InputFile, Measurement, Moment, Reading, Settings, SiteFile, Status, Well, WellKind,
+    DepthDatum, Features, InputFile, Measurement, Method, Moment, Reading, Settings, SiteFile,
+    Status, SurfaceSettings, UncertaintySettings, Well, WellKind,
 };
 use crate::reduce::{Fate, ReadingAccount};
 use crate::triangulate::{Mark, Mesh, Triangle};
+use crate::uncertainty;
+use crate::uncertainty::SiteUncertainty;
 use crate::units::{Azimuth, LengthUnit};
 
 /// Head at the origin, ft.
@@ -30,9 +33,10 @@ pub(super) struct Fixture {
     pub(super) site: SiteFile,
     pub(super) control: ControlSet,
     pub(super) mesh: Mesh,
-    pub(super) grid: Grid,
+    pub(super) surface: Surface,
     pub(super) contours: Contours,
     pub(super) flow: SiteFlow,
+    pub(super) uncertainty: SiteUncertainty,
     pub(super) findings: Vec<Diagnostic>,
 }
 
@@ -42,11 +46,11 @@ impl Fixture {
             site: &self.site,
             control: &self.control,
             mesh: &self.mesh,
-            grid: &self.grid,
+            surface: &self.surface,
             contours: &self.contours,
             flow: &self.flow,
             findings: &self.findings,
-            method: "linear",
+            uncertainty: &self.uncertainty,
         }
     }
 }
@@ -142,13 +146,26 @@ pub(super) fn lattice(
         Some("upper sand".to_owned()),
         from_to,
     );
+    let site = site(definition, wells, readings);
+    let mesh = Mesh::for_tests(local, heads, triangles, vec![0, n - 1, count - 1, count - n]);
+    let contours = contours(origin, side);
+    let sds = uncertainty::heads(&site.settings, &control);
+    let uncertainty =
+        uncertainty::site(&site.settings, &control, &mesh, &flow, &contours, None, sds);
     Fixture {
-        site: site(definition, wells, readings),
+        site,
         control,
-        mesh: Mesh::for_tests(local, heads, triangles, vec![0, n - 1, count - 1, count - n]),
-        grid: Grid::new(spec, nodes),
-        contours: contours(origin, side),
+        mesh,
+        surface: Surface {
+            heads: Grid::new(spec, nodes),
+            sd: None,
+            method: Method::Linear,
+            words: "linear".to_owned(),
+            kriging: None,
+        },
+        contours,
         flow,
+        uncertainty,
         findings: vec![
             Diagnostic::new(Code::NoStaticLevel, "well P-1 was pumped")
                 .well("P-1")
@@ -256,12 +273,15 @@ fn site(crs: &str, wells: Vec<Well>, readings: Vec<Reading>) -> SiteFile {
             interval: None,
             base_level: 0.0,
             specific_gravity: None,
+            surface: SurfaceSettings::default(),
+            uncertainty: UncertaintySettings::default(),
         },
         wells,
         measuring_points: BTreeMap::new(),
         instruments: BTreeMap::new(),
         round: "spring".to_owned(),
         readings,
+        features: Features::default(),
         inputs: vec![InputFile { file: "wells.csv".to_owned(), sha256: "0".repeat(64) }],
     }
 }

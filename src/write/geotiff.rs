@@ -86,7 +86,7 @@ impl Drop for Manners {
 
 fn write(context: &Context, path: &Path) -> Result<()> {
     let results = context.results;
-    let grid = results.grid;
+    let grid = &results.surface.heads;
     let GridSpec { west, south, cell, columns, rows } = *grid.spec();
     let mut options = RasterCreationOptions::from_iter([
         "TILED=YES",
@@ -131,7 +131,7 @@ fn notes(context: &Context) -> Vec<(&'static str, String)> {
         ("SITE", settings.name.clone()),
         ("ROUND", results.site.round.clone()),
         ("HEAD_UNIT", unit_name(context.units.elevation).to_owned()),
-        ("METHOD", results.method.to_owned()),
+        ("METHOD", results.surface.words.clone()),
     ];
     if let Some(datum) = &settings.vertical_datum {
         notes.push(("VERTICAL_DATUM", datum.clone()));

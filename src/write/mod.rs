@@ -28,9 +28,10 @@ use crate::contour::Contours;
 use crate::diag::Diagnostic;
 use crate::error::Error;
 use crate::flow::SiteFlow;
-use crate::interpolate::Grid;
+use crate::interpolate::Surface;
 use crate::read::SiteFile;
 use crate::triangulate::Mesh;
+use crate::uncertainty::SiteUncertainty;
 
 pub use summary::{
     ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, PlaneSummary, Summary,
@@ -49,16 +50,16 @@ pub struct Results<'a> {
     pub control: &'a ControlSet,
     /// The triangles.
     pub mesh: &'a Mesh,
-    /// The heads at the nodes.
-    pub grid: &'a Grid,
+    /// The heads at the nodes, and how they were worked out.
+    pub surface: &'a Surface,
     /// The lines of equal head.
     pub contours: &'a Contours,
     /// Gradients and directions.
     pub flow: &'a SiteFlow,
     /// All that was found on the way, in order.
     pub findings: &'a [Diagnostic],
-    /// How heads between wells were worked out, in words.
-    pub method: &'a str,
+    /// How sure all of it is.
+    pub uncertainty: &'a SiteUncertainty,
 }
 
 /// What was written.

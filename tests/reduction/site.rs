@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use headfall::diag::Origin;
 use headfall::geom::tolerance;
 use headfall::read::{
-    DepthDatum, Measurement, MeasuringPoint, Reading, Settings, SiteFile, Status, Well, WellKind,
+    DepthDatum, Features, Measurement, MeasuringPoint, Reading, Settings, SiteFile, Status,
+    SurfaceSettings, UncertaintySettings, Well, WellKind,
 };
 use headfall::units::LengthUnit;
 use jiff::civil::Date;
@@ -31,12 +32,15 @@ pub(crate) fn site_in_feet() -> SiteFile {
             interval: None,
             base_level: 0.0,
             specific_gravity: None,
+            surface: SurfaceSettings::default(),
+            uncertainty: UncertaintySettings::default(),
         },
         wells: Vec::new(),
         measuring_points: BTreeMap::new(),
         instruments: BTreeMap::new(),
         round: "spring".to_owned(),
         readings: Vec::new(),
+        features: Features::default(),
         inputs: Vec::new(),
     }
 }

@@ -1,52 +1,11 @@
 //! How alike heads are as a function of their distance.
 
 use geo::Coord;
-use serde::Deserialize;
 use serde::Serialize;
 
 use super::error::BadParameter;
 use crate::geom::tolerance;
-
-/// The shape of the covariance. Each is stated with the effective range `a`, at which what is left
-/// of the covariance is `exp(-3)` = 4.98 % of the partial sill `c` (spherical: nothing).
-///
-/// # References
-/// Isaaks and Srivastava (1989), ch. 16, for linear to gaussian with this convention of range;
-/// Stein (1999), Interpolation of Spatial Data, sec. 2.7, for the Matern family.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Model {
-    /// Semivariance `c h / a` without end: a generalised covariance, of which only the slope
-    /// `c / a` matters.
-    Linear,
-    /// `c exp(-3 h / a)`.
-    Exponential,
-    /// `c (1 - 1.5 h/a + 0.5 (h/a)³)` up to `a`, nothing beyond.
-    Spherical,
-    /// `c exp(-3 (h / a)²)`.
-    Gaussian,
-    /// `c (1 + s) exp(-s)`, `s = 4.749 h / a`.
-    #[serde(rename = "matern-3/2")]
-    Matern32,
-    /// `c (1 + s + s²/3) exp(-s)`, `s = 5.924 h / a`.
-    #[serde(rename = "matern-5/2")]
-    Matern52,
-}
-
-impl Model {
-    /// The name in `site.toml` and on the command line.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Linear => "linear",
-            Self::Exponential => "exponential",
-            Self::Spherical => "spherical",
-            Self::Gaussian => "gaussian",
-            Self::Matern32 => "matern-3/2",
-            Self::Matern52 => "matern-5/2",
-        }
-    }
-}
+pub use crate::read::CovarianceModel as Model;
 
 /// The root of `(1 + s) exp(-s) = exp(-3)`.
 const MATERN32_AT_RANGE: f64 = 4.749_031_386_012_701;

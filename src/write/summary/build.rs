@@ -39,12 +39,12 @@ pub fn summary<'a>(results: &Results<'a>) -> Summary<'a> {
             metres_per_unit: crs.metres_per_unit(),
         },
         inputs: &site.inputs,
-        method: results.method,
+        method: &results.surface.words,
         options: &site.settings,
         instruments: &site.instruments,
         tolerances: TOLERANCES,
         counts: counts(results),
-        grid: *results.grid.spec(),
+        grid: *results.surface.heads.spec(),
         contours: ContourSummary {
             interval: results.contours.interval,
             base: site.settings.base_level,
@@ -63,7 +63,7 @@ fn counts(results: &Results) -> Counts {
     let used = accounts.iter().filter(|a| a.fate == Fate::Used).count();
     let triangles = results.mesh.triangles();
     let marked = |mark| triangles.iter().filter(|t| t.marks.contains(&mark)).count();
-    let spec = results.grid.spec();
+    let spec = results.surface.heads.spec();
     Counts {
         readings: accounts.len(),
         readings_used: used,
@@ -77,7 +77,7 @@ fn counts(results: &Results) -> Counts {
         flat_triangles: results.flow.triangles.iter().filter(|t| t.azimuth_grid.is_none()).count(),
         contours: results.contours.lines.len(),
         nodes: spec.rows * spec.columns,
-        nodes_supported: results.grid.supported(),
+        nodes_supported: results.surface.heads.supported(),
     }
 }
 

@@ -1,0 +1,265 @@
+//! The surface a site asks for.
+
+use geo::Coord;
+use serde::Serialize;
+
+use super::grid::{Grid, GridSpec};
+use super::inverse_distance::{InverseDistance, Options};
+use super::kriging::{
+    Anisotropy, Covariance, Drift, Fit, FitOptions, Heads, Kriging, KrigingError, PumpedWell,
+    TrendTerm, fit,
+};
+use super::linear::linear;
+use super::natural::{NaturalNeighbour, Variant};
+use super::scattered::ScatteredError;
+use super::thin_plate::ThinPlate;
+use super::unconfined::Saturated;
+use crate::check::ControlSet;
+use crate::diag::{Code, Diagnostic, Warned};
+use crate::error::Error;
+use crate::read::{KrigingSettings, Method, SiteFile};
+use crate::triangulate::Mesh;
+
+/// The potentiometric surface on a grid.
+#[derive(Debug, Clone)]
+pub struct Surface {
+    /// The heads, elevation unit.
+    pub heads: Grid,
+    /// Their standard deviation where the method gives one, elevation unit.
+    pub sd: Option<Grid>,
+    /// How heads between wells were worked out.
+    pub method: Method,
+    /// The same in words, for legends and files.
+    pub words: String,
+    /// What kriging rests on.
+    pub kriging: Option<KrigingReport>,
+}
+
+/// What a kriged surface rests on. Covariances are in the elevation unit, or in its square where
+/// the surface is that of an unconfined unit.
+#[derive(Debug, Clone, Serialize)]
+pub struct KrigingReport {
+    /// The covariance used.
+    pub covariance: Covariance,
+    /// How it was fitted; `None` where its parameters were given.
+    pub fit: Option<Fit>,
+    /// The drift's terms as found.
+    pub trend: Vec<TrendTerm>,
+}
+
+/// What one set of wells makes of the nodes.
+struct Fields {
+    heads: Grid,
+    sd: Option<Grid>,
+    kriging: Option<KrigingReport>,
+}
+
+/// The surface of a site on the nodes of a grid, by the method its settings ask for.
+///
+/// No method gives heads beyond the outline of the wells: nothing was measured there.
+///
+/// # Units
+/// - `spec`: CRS units; `sds`: the standard deviation of each head, elevation unit
+///
+/// # Errors
+/// [`Error::Map`] with M407 when the method cannot be used with these wells and settings.
+///
+/// # References
+/// `docs/surface.md` and the documents it names, one for each method.
+pub fn surface(
+    site: &SiteFile,
+    control: &ControlSet,
+    mesh: &Mesh,
+    spec: GridSpec,
+    sds: &[f64],
+) -> Result<Warned<Surface>, Error> {
+    let settings = &site.settings.surface;
+    let mut findings = Vec::new();
+    let unit = control.elevation_unit();
+    let saturated = settings.unconfined_base.map(|base| Saturated { base, unit });
+    let (fields, words) = match &saturated {
+        None => (fields(site, control, mesh, spec, sds)?, settings.method.words().to_owned()),
+        Some(saturated) => {
+            let (squares, sds) = saturated.squares(control, mesh, sds)?;
+            let mut fields = fields(site, control, &squares, spec, &sds)?;
+            findings.extend(saturated.back(&mut fields.heads, fields.sd.as_mut()));
+            (fields, saturated.words(settings.method))
+        }
+    };
+    if let Some(fit) = fields.kriging.as_ref().and_then(|k| k.fit.as_ref()) {
+        findings.extend(fit.cautions.iter().map(|caution| {
+            Diagnostic::new(Code::CovarianceCaution, caution.to_string()).advice(
+                "compare with other methods by `headfall compare`, or give the covariance under \
+                 [kriging] in site.toml",
+            )
+        }));
+    }
+    let Fields { heads, sd, kriging } = fields;
+    let value = Surface { heads, sd, method: settings.method, words, kriging };
+    Ok(Warned { value, findings })
+}
+
+fn fields(
+    site: &SiteFile,
+    control: &ControlSet,
+    mesh: &Mesh,
+    spec: GridSpec,
+    sds: &[f64],
+) -> Result<Fields, Error> {
+    let settings = &site.settings.surface;
+    let frame = control.frame();
+    let only = |heads: Grid| Fields { heads, sd: None, kriging: None };
+    let supported = || linear(mesh, frame, spec);
+    let natural = |variant| only(NaturalNeighbour::new(mesh, variant).grid(frame, spec));
+    Ok(match settings.method {
+        Method::Linear => only(supported()),
+        Method::NaturalNeighbour => natural(Variant::Plain),
+        Method::SmoothNaturalNeighbour => natural(Variant::Smooth),
+        Method::ThinPlate => {
+            let metres = frame.metres_per_unit();
+            let smoothing = settings.thin_plate.smoothing * metres * metres;
+            let plate = ThinPlate::new(mesh.local(), mesh.heads(), smoothing)
+                .map_err(|e| refused(settings.method, &e))?;
+            only(plate.grid(frame, spec, Some(&supported())))
+        }
+        Method::InverseDistance => {
+            let given = settings.inverse_distance;
+            let options = Options {
+                power: given.power,
+                nearest: given.nearest,
+                radius_m: given.radius.map(|r| r * frame.metres_per_unit()),
+            };
+            let surface = InverseDistance::new(mesh.local(), mesh.heads(), options)
+                .map_err(|e| refused(settings.method, &e))?;
+            only(surface.grid(frame, spec, Some(&supported())))
+        }
+        Method::Kriging => {
+            let (kriging, report) = kriged(site, control, mesh, sds)?;
+            let within = supported();
+            let surface = kriging.grid(frame, spec, |p| within.nearest(frame.to_crs(p)).is_some());
+            Fields { heads: surface.heads, sd: Some(surface.sd), kriging: Some(report) }
+        }
+    })
+}
+
+/// The kriging system of a site, as its settings ask for it, and what it rests on.
+///
+/// # Units
+/// - `mesh`: m and any head unit; `sds`: that head unit
+///
+/// # Errors
+/// [`Error::Map`] with M407: see [`KrigingError`].
+pub fn kriged(
+    site: &SiteFile,
+    control: &ControlSet,
+    mesh: &Mesh,
+    sds: &[f64],
+) -> Result<(Kriging, KrigingReport), Error> {
+    let settings = &site.settings.surface.kriging;
+    let drift = drift(settings, site, control)?;
+    let heads = Heads { wells: mesh.local(), values: mesh.heads(), sd: Some(sds) };
+    let told = |e: KrigingError| Error::Map(vec![about(&e, control)]);
+    let given = given(settings, control);
+    let (covariance, fit) = match given {
+        Some(covariance) => (covariance, None),
+        None => {
+            let options = FitOptions {
+                model: settings.model,
+                nugget: settings.nugget > 0.0,
+                anisotropy: settings.fit_anisotropy,
+            };
+            let fit = fit(&heads, &drift, options).map_err(told)?;
+            (fit.covariance, Some(fit))
+        }
+    };
+    let kriging = Kriging::new(&heads, &covariance, &drift).map_err(told)?;
+    let trend = kriging.trend();
+    Ok((kriging, KrigingReport { covariance, fit, trend }))
+}
+
+/// The covariance the settings give, where they give one.
+fn given(settings: &KrigingSettings, control: &ControlSet) -> Option<Covariance> {
+    Some(Covariance {
+        model: settings.model,
+        partial_sill: settings.partial_sill?,
+        range_m: settings.range? * control.frame().metres_per_unit(),
+        nugget: settings.nugget,
+        anisotropy: settings.anisotropy_ratio.map(|ratio| Anisotropy {
+            azimuth_deg: settings.anisotropy_azimuth_deg.unwrap_or(0.0),
+            ratio,
+        }),
+    })
+}
+
+/// The drift with a cone for every pumped well: those with rates share one term.
+fn drift(
+    settings: &KrigingSettings,
+    site: &SiteFile,
+    control: &ControlSet,
+) -> Result<Drift, Error> {
+    let frame = control.frame();
+    let mut known = Vec::new();
+    let mut cones = Vec::new();
+    let mut missing = Vec::new();
+    for pumped in &settings.pumped_wells {
+        let given = pumped.position.map(|(x, y)| Coord { x, y });
+        let registered = || {
+            let index = site.wells.iter().position(|w| w.id == pumped.well)?;
+            control.places()[index].map(|p| p.crs)
+        };
+        let Some(at) = given.or_else(registered) else {
+            missing.push(
+                Diagnostic::new(
+                    Code::SurfaceRefused,
+                    format!("pumped well {} has no position on this map", pumped.well),
+                )
+                .well(&pumped.well)
+                .advice(
+                    "name a well of the register, or give easting and northing under \
+                     [[pumped_wells]] in site.toml",
+                ),
+            );
+            continue;
+        };
+        let well = PumpedWell {
+            position: frame.to_local(at),
+            radius_m: pumped.radius * frame.metres_per_unit(),
+            rate: pumped.rate.unwrap_or(1.0),
+        };
+        if pumped.rate.is_some() { known.push(well) } else { cones.push(vec![well]) }
+    }
+    if !missing.is_empty() {
+        return Err(Error::Map(missing));
+    }
+    if !known.is_empty() {
+        cones.insert(0, known);
+    }
+    Ok(Drift { plane: settings.drift, cones })
+}
+
+/// A refusal of kriging in the user's words, with the wells' names for their indices.
+fn about(error: &KrigingError, control: &ControlSet) -> Diagnostic {
+    let wells: Vec<usize> = match error {
+        KrigingError::SamePosition { first, second, .. } => vec![*first, *second],
+        KrigingError::Singular { well, nearest, .. } => vec![*well, *nearest],
+        _ => Vec::new(),
+    };
+    let mut text = format!("kriging: {error}");
+    if let KrigingError::Singular { unexplained, bound, distance_m, .. } = error {
+        text = format!(
+            "kriging: the covariance is singular or nearly so between wells {} and {}, {distance_m:.2} \
+             m apart: {unexplained:.1e} of its variance is left, bound {bound:.1e}",
+            control.points()[wells[0]].id,
+            control.points()[wells[1]].id
+        );
+    }
+    let told = Diagnostic::new(Code::SurfaceRefused, text).advice(error.advice());
+    wells.into_iter().fold(told, |told, i| told.well(&control.points()[i].id))
+}
+
+fn refused(method: Method, error: &ScatteredError) -> Error {
+    Error::Map(vec![
+        Diagnostic::new(Code::SurfaceRefused, format!("{}: {error}", method.name()))
+            .advice("correct the setting in site.toml, or ask for another method with --surface"),
+    ])
+}

@@ -1,0 +1,194 @@
+//! Which surface is drawn through the heads, and with what.
+
+use serde::{Deserialize, Serialize};
+
+/// How heads between wells are worked out.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Method {
+    /// Planes on Delaunay triangles.
+    #[default]
+    Linear,
+    /// Sibson's natural neighbours.
+    NaturalNeighbour,
+    /// Sibson's natural neighbours with slopes estimated at the wells.
+    SmoothNaturalNeighbour,
+    /// Kriging.
+    Kriging,
+    /// The thin-plate spline.
+    ThinPlate,
+    /// Inverse distance.
+    InverseDistance,
+}
+
+impl Method {
+    /// All of them, in the order they are told.
+    pub const ALL: [Self; 6] = [
+        Self::Linear,
+        Self::NaturalNeighbour,
+        Self::SmoothNaturalNeighbour,
+        Self::Kriging,
+        Self::ThinPlate,
+        Self::InverseDistance,
+    ];
+
+    /// The name in `site.toml` and on the command line.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Linear => "linear",
+            Self::NaturalNeighbour => "natural-neighbour",
+            Self::SmoothNaturalNeighbour => "smooth-natural-neighbour",
+            Self::Kriging => "kriging",
+            Self::ThinPlate => "thin-plate",
+            Self::InverseDistance => "inverse-distance",
+        }
+    }
+
+    /// What it is, in words for a legend.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Linear => "linear on Delaunay triangles",
+            Self::NaturalNeighbour => "natural neighbour",
+            Self::SmoothNaturalNeighbour => "natural neighbour with estimated slopes",
+            Self::Kriging => "kriging",
+            Self::ThinPlate => "thin-plate spline",
+            Self::InverseDistance => "inverse distance",
+        }
+    }
+}
+
+/// The shape of the covariance. Each is stated with the effective range `a`, at which what is left
+/// of the covariance is `exp(-3)` = 4.98 % of the partial sill `c` (spherical: nothing).
+///
+/// # References
+/// Isaaks and Srivastava (1989), ch. 16, for linear to gaussian with this convention of range;
+/// Stein (1999), Interpolation of Spatial Data, sec. 2.7, for the Matern family.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum CovarianceModel {
+    /// Semivariance `c h / a` without end: a generalised covariance, of which only the slope
+    /// `c / a` matters.
+    Linear,
+    /// `c exp(-3 h / a)`.
+    Exponential,
+    /// `c (1 - 1.5 h/a + 0.5 (h/a)³)` up to `a`, nothing beyond.
+    Spherical,
+    /// `c exp(-3 (h / a)²)`.
+    Gaussian,
+    /// `c (1 + s) exp(-s)`, `s = 4.749 h / a`.
+    #[serde(rename = "matern-3/2")]
+    Matern32,
+    /// `c (1 + s + s²/3) exp(-s)`, `s = 5.924 h / a`.
+    #[serde(rename = "matern-5/2")]
+    Matern52,
+}
+
+impl CovarianceModel {
+    /// The name in `site.toml` and on the command line.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Linear => "linear",
+            Self::Exponential => "exponential",
+            Self::Spherical => "spherical",
+            Self::Gaussian => "gaussian",
+            Self::Matern32 => "matern-3/2",
+            Self::Matern52 => "matern-5/2",
+        }
+    }
+}
+
+/// Everything that is said about the surface. Lengths are in CRS units of the project.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct SurfaceSettings {
+    /// How heads between wells are worked out.
+    pub method: Method,
+    /// The elevation of a flat aquifer base, elevation unit: the surface is then worked out in the
+    /// square of the saturated thickness.
+    pub unconfined_base: Option<f64>,
+    /// For [`Method::Kriging`].
+    pub kriging: KrigingSettings,
+    /// For [`Method::ThinPlate`].
+    pub thin_plate: ThinPlateSettings,
+    /// For [`Method::InverseDistance`].
+    pub inverse_distance: InverseDistanceSettings,
+}
+
+/// `[kriging]`.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct KrigingSettings {
+    /// The covariance's shape.
+    pub model: CovarianceModel,
+    /// Whether there is a linear drift: universal kriging.
+    pub drift: bool,
+    /// Variance of the part alike over a distance, elevation unit²; fitted when `None`.
+    pub partial_sill: Option<f64>,
+    /// Effective range, CRS units; fitted when `None`.
+    pub range: Option<f64>,
+    /// Variance not shared with any neighbour, elevation unit².
+    pub nugget: f64,
+    /// Direction of the longest range, degrees clockwise from grid north.
+    pub anisotropy_azimuth_deg: Option<f64>,
+    /// Range across that direction over the range along it.
+    pub anisotropy_ratio: Option<f64>,
+    /// Whether an anisotropy is fitted too.
+    pub fit_anisotropy: bool,
+    /// Pumped wells, each with a cone of depression.
+    pub pumped_wells: Vec<PumpedWellSettings>,
+}
+
+impl Default for KrigingSettings {
+    fn default() -> Self {
+        Self {
+            model: CovarianceModel::Exponential,
+            drift: false,
+            partial_sill: None,
+            range: None,
+            nugget: 0.0,
+            anisotropy_azimuth_deg: None,
+            anisotropy_ratio: None,
+            fit_anisotropy: false,
+            pumped_wells: Vec::new(),
+        }
+    }
+}
+
+/// A pumped well: `[[pumped_wells]]`.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PumpedWellSettings {
+    /// Its name; a well of the register unless a position is given.
+    pub well: String,
+    /// Easting and northing, CRS units, where it is not in the register.
+    pub position: Option<(f64, f64)>,
+    /// Pumping rate, negative for recharge, in any unit that all wells share; a well without one
+    /// has a cone whose depth is found from the heads alone.
+    pub rate: Option<f64>,
+    /// Radius of the well, CRS units.
+    pub radius: f64,
+}
+
+/// `[thin_plate]`.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+pub struct ThinPlateSettings {
+    /// 0 passes through every head; CRS units².
+    pub smoothing: f64,
+}
+
+/// `[inverse_distance]`.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct InverseDistanceSettings {
+    /// The power of the distance.
+    pub power: f64,
+    /// Only this many nearest wells count.
+    pub nearest: Option<usize>,
+    /// Only wells within this distance count, CRS units.
+    pub radius: Option<f64>,
+}
+
+impl Default for InverseDistanceSettings {
+    fn default() -> Self {
+        Self { power: 2.0, nearest: None, radius: None }
+    }
+}

@@ -1,0 +1,187 @@
+//! How sure everything on one map is.
+
+use geo::Coord;
+use jiff::civil::DateTime;
+use rayon::prelude::*;
+use rstar::RTree;
+
+use super::ensemble::{DirectionSpread, Ensemble};
+use super::gradient::GradientError;
+use super::head::{HeadSd, Situation};
+use super::inferred::{Stretch, Support, usual_spacing};
+use super::linear::{BandOptions, HalfWidth, LinearSurface};
+use super::plane::{PlaneError, plane_error};
+use super::triangle::triangle_errors;
+use crate::check::ControlSet;
+use crate::contour::{ContourLine, Contours};
+use crate::flow::SiteFlow;
+use crate::geom::Frame;
+use crate::interpolate::Grid;
+use crate::read::{EnsembleOptions, Moment, Settings};
+use crate::triangulate::Mesh;
+
+/// Half width of a contour's band, in standard deviations of the head: 95 % at each vertex.
+const BAND_SDS: f64 = 1.96;
+
+/// A band is drawn no wider than this part of the usual spacing of wells to each side.
+const BAND_CAP_SPACINGS: f64 = 0.5;
+
+/// Rounds are simulated until this many directions of triangles are worked out: beyond, a map of
+/// very many wells would be waited for because of its spreads.
+const MOST_DIRECTIONS: usize = 2_000_000;
+
+/// But no fewer rounds than this, if as many are asked for.
+const FEWEST_ROUNDS: usize = 20;
+
+/// What carries a contour.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ContourSupport {
+    /// The line cut where it changes between supported and inferred, CRS units.
+    pub stretches: Vec<Stretch>,
+    /// Half the width of its 95 % band at each of its vertices.
+    pub band: Vec<HalfWidth>,
+}
+
+/// How sure everything on one map is.
+#[derive(Debug, Clone)]
+pub struct SiteUncertainty {
+    /// Each control point's standard deviation, in the control set's order.
+    pub heads: Vec<HeadSd>,
+    /// Each triangle's gradient, in the mesh's order; `None` for one that has no area.
+    pub triangles: Vec<Option<GradientError>>,
+    /// The site's plane.
+    pub plane: Option<PlaneError>,
+    /// How far each triangle's direction of flow spreads over the simulated rounds; empty when no
+    /// rounds are drawn.
+    pub spreads: Vec<DirectionSpread>,
+    /// The rounds that were simulated: fewer than asked for where triangles are many.
+    pub rounds: EnsembleOptions,
+    /// Each contour, in their order.
+    pub contours: Vec<ContourSupport>,
+    /// The usual spacing of wells, m.
+    pub spacing_m: f64,
+}
+
+/// The standard deviation of each control point's head, in the control set's order.
+#[must_use]
+pub fn heads(settings: &Settings, control: &ControlSet) -> Vec<HeadSd> {
+    let depth_m = settings.depth_unit.metres();
+    let middle = control.from_to().map(|(first, last)| {
+        let (first, last) = (clock(first), clock(last));
+        (first, last.duration_since(first).as_secs_f64() / 2.0)
+    });
+    let from_middle = |m: Moment| {
+        let (first, half) = middle?;
+        Some((clock(m).duration_since(first).as_secs_f64() - half) / 3600.0)
+    };
+    control
+        .points()
+        .iter()
+        .map(|p| {
+            settings.uncertainty.head_errors.of(Situation {
+                depth_m: p.depth.map(|d| d * depth_m),
+                hours_from_middle: p.moment.and_then(from_middle),
+                product_thickness_m: p.product_thickness.map(|t| t * depth_m),
+            })
+        })
+        .collect()
+}
+
+/// A day without a time counts from noon.
+fn clock(moment: Moment) -> DateTime {
+    match moment {
+        Moment::Time(t) => t,
+        Moment::Day(d) => d.at(12, 0, 0, 0),
+    }
+}
+
+/// How sure everything on a map is, from the standard deviations of its heads.
+///
+/// The plane's errors are those of the plane through the control points; the contours' are those
+/// of the linear surface, or of `sd` where the surface has a standard deviation of its own.
+///
+/// # Units
+/// - `heads`: one for each control point; `sd`: elevation unit at the nodes of the contoured grid
+///
+/// # References
+/// `docs/uncertainty.md`.
+#[must_use]
+pub fn site(
+    settings: &Settings,
+    control: &ControlSet,
+    mesh: &Mesh,
+    flow: &SiteFlow,
+    contours: &Contours,
+    sd: Option<&Grid>,
+    heads: Vec<HeadSd>,
+) -> SiteUncertainty {
+    let metres = control.elevation_unit().metres();
+    let sds: Vec<f64> = heads.iter().map(|h| h.sd_m / metres).collect();
+    let sds_m: Vec<f64> = heads.iter().map(|h| h.sd_m).collect();
+    let corners: Vec<[usize; 3]> = mesh.triangles().iter().map(|t| t.corners).collect();
+    let triangles = triangle_errors(mesh.local(), mesh.heads(), &sds, metres, &corners);
+    let plane = plane_error(&flow.plane, mesh.local(), &sds_m);
+    let ensemble = settings.uncertainty.ensemble;
+    let most = (MOST_DIRECTIONS / corners.len().max(1)).max(FEWEST_ROUNDS);
+    let rounds = EnsembleOptions { members: ensemble.members.min(most), ..ensemble };
+    let ensemble = Ensemble::draw(mesh.heads(), &sds, rounds);
+    let spreads = ensemble.triangle_spreads(mesh.local(), &corners);
+    let spacing_m = usual_spacing(mesh.local());
+    let surface = LinearSurface::new(mesh.local(), mesh.heads(), &sds, &corners);
+    let wells = RTree::bulk_load(mesh.local().iter().map(|p| [p.x, p.y]).collect());
+    let carried = Carried { surface, wells, mesh, sd, spacing_m, settings };
+    let support = |line: &ContourLine| carried.contour(line, control.frame(), contours.interval);
+    let contours = contours.lines.par_iter().map(support).collect();
+    SiteUncertainty { heads, triangles, plane, spreads, rounds, contours, spacing_m }
+}
+
+/// What contours are held against.
+struct Carried<'a> {
+    surface: LinearSurface<'a>,
+    wells: RTree<[f64; 2]>,
+    mesh: &'a Mesh,
+    sd: Option<&'a Grid>,
+    spacing_m: f64,
+    settings: &'a Settings,
+}
+
+impl Carried<'_> {
+    fn contour(&self, line: &ContourLine, frame: &Frame, interval: f64) -> ContourSupport {
+        let rule = self.settings.uncertainty.inferred;
+        let local: Vec<Coord> = line.points.iter().map(|p| frame.to_local(*p)).collect();
+        let places = self.surface.along(&local);
+        let far = rule.spacings * self.spacing_m;
+        let supports: Vec<Support> = (0..local.len())
+            .map(|i| Support {
+                to_nearest_well_m: self.to_nearest_well(local[i], places[i], far),
+                in_marked_triangle: places[i]
+                    .is_none_or(|(t, _)| !self.mesh.triangles()[t].marks.is_empty()),
+                sd: match self.sd {
+                    Some(grid) => grid.nearest(line.points[i]),
+                    None => places[i].map(|(t, weights)| self.surface.sd(t, weights)),
+                },
+            })
+            .collect();
+        let options = BandOptions { sds: BAND_SDS, cap_m: BAND_CAP_SPACINGS * self.spacing_m };
+        ContourSupport {
+            stretches: rule.split(&line.points, &supports, self.spacing_m, interval),
+            band: places.iter().map(|at| self.surface.half_width(*at, options)).collect(),
+        }
+    }
+
+    /// The distance to the nearest well, or to a corner of the triangle around where that is not
+    /// `far` already.
+    fn to_nearest_well(&self, p: Coord, at: Option<(usize, [f64; 3])>, far: f64) -> f64 {
+        let distance = |q: Coord| libm::hypot(q.x - p.x, q.y - p.y);
+        let corner = at.map_or(f64::INFINITY, |(t, _)| {
+            let corners = self.mesh.corners(&self.mesh.triangles()[t]);
+            corners.into_iter().map(distance).fold(f64::INFINITY, f64::min)
+        });
+        if corner <= far {
+            return corner;
+        }
+        self.wells
+            .nearest_neighbor(&[p.x, p.y])
+            .map_or(f64::INFINITY, |q| distance(Coord { x: q[0], y: q[1] }))
+    }
+}
