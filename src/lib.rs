@@ -51,6 +51,9 @@ pub mod flow;
 /// How sure heads, gradients and directions are.
 pub mod uncertainty;
 
+/// Everything one map holds.
+pub mod results;
+
 /// Results to files.
 pub mod write;
 

@@ -19,12 +19,12 @@ use crate::read::Overrides;
 use crate::read::SiteFile;
 use crate::reduce;
 use crate::reduce::Reduced;
+use crate::results::Results;
 use crate::triangulate;
 use crate::triangulate::Mesh;
 use crate::uncertainty;
 use crate::uncertainty::SiteUncertainty;
 use crate::write;
-use crate::write::Results;
 
 /// A site read and its readings reduced.
 #[derive(Debug)]

@@ -4,8 +4,8 @@ use std::io;
 
 use geo::Coord;
 
-use super::Results;
 use super::heights::Units;
+use crate::results::Results;
 
 /// The results with the units and positions their files share.
 #[derive(Debug)]

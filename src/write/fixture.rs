@@ -5,7 +5,6 @@ use std::collections::BTreeMap;
 use geo::Coord;
 use jiff::civil::datetime;
 
-use super::Results;
 use crate::check::{ControlPoint, ControlSet, LeaveOneOut, Place};
 use crate::contour::{ContourLine, Contours};
 use crate::diag::{Code, Diagnostic, Origin};
@@ -17,6 +16,7 @@ use crate::read::{
     Status, SurfaceSettings, UncertaintySettings, Well, WellKind,
 };
 use crate::reduce::{Fate, ReadingAccount};
+use crate::results::Results;
 use crate::triangulate::{Mark, Mesh, Triangle};
 use crate::uncertainty;
 use crate::uncertainty::SiteUncertainty;

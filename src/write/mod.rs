@@ -23,15 +23,8 @@ use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
-use crate::check::ControlSet;
-use crate::contour::Contours;
-use crate::diag::Diagnostic;
 use crate::error::Error;
-use crate::flow::SiteFlow;
-use crate::interpolate::Surface;
-use crate::read::SiteFile;
-use crate::triangulate::Mesh;
-use crate::uncertainty::SiteUncertainty;
+use crate::results::Results;
 
 pub use summary::{
     ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, PlaneSummary, Summary,
@@ -40,27 +33,6 @@ pub use summary::{
 
 use context::Context;
 use place::Staging;
-
-/// Everything that is to be written.
-#[derive(Debug, Clone, Copy)]
-pub struct Results<'a> {
-    /// What the files say.
-    pub site: &'a SiteFile,
-    /// The control points and the account of every reading.
-    pub control: &'a ControlSet,
-    /// The triangles.
-    pub mesh: &'a Mesh,
-    /// The heads at the nodes, and how they were worked out.
-    pub surface: &'a Surface,
-    /// The lines of equal head.
-    pub contours: &'a Contours,
-    /// Gradients and directions.
-    pub flow: &'a SiteFlow,
-    /// All that was found on the way, in order.
-    pub findings: &'a [Diagnostic],
-    /// How sure all of it is.
-    pub uncertainty: &'a SiteUncertainty,
-}
 
 /// What was written.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -7,9 +7,9 @@ use super::types::{
 };
 use crate::geom::tolerance::TOLERANCES;
 use crate::reduce::Fate;
+use crate::results::Results;
 use crate::triangulate::Mark;
 use crate::units::LengthUnit;
-use crate::write::Results;
 use crate::write::decimals;
 use crate::write::file_names;
 
