@@ -121,7 +121,7 @@ fn rasters_that_a_later_run_does_not_have_are_taken_away() {
         let mut names: Vec<String> = std::fs::read_dir(&out)
             .expect("a folder")
             .map(|e| e.expect("an entry").file_name().into_string().expect("a name"))
-            .filter(|n| n.ends_with(".tif"))
+            .filter(|n| n.rsplit_once('.').is_some_and(|(_, end)| end == "tif"))
             .collect();
         names.sort();
         names
