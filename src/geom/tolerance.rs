@@ -76,6 +76,25 @@ pub const MOST_NODES: usize = 100_000_000;
 /// are told. Half a UTM zone of overlap is in ordinary use. Common practice, no source.
 pub const FAR_OUTSIDE_AREA_DEG: f64 = 3.0;
 
+/// A line or an area farther than this from the wells, in m, is told: its CRS is wrong.
+/// Common practice, no source.
+pub const FAR_FEATURE_M: f64 = 1_000_000.0;
+
+/// Streams carry the map up to this many usual spacings of wells from the nearest well, unless a
+/// site says otherwise. Beyond, no well tells what the aquifer does. Common practice, no source.
+pub const STREAM_REACH_SPACINGS: f64 = 3.0;
+
+/// A point of a stream nearer to a well than this part of the usual spacing of the stream's points
+/// gives way to the well, which was read. Dimensionless. Common practice, no source.
+pub const STREAM_GIVES_WAY: f64 = 0.1;
+
+/// More control points on streams than this are refused.
+pub const MOST_STREAM_POINTS: usize = 20_000;
+
+/// Nodes that see different wells past the barriers are worked out apart, each from the wells it
+/// sees; more wells in all such views together are refused.
+pub const MOST_VIEWED: usize = 2_000_000;
+
 /// The tolerances as they are written into the summary.
 #[derive(Debug, Clone, Copy, Serialize)]
 pub struct Tolerances {

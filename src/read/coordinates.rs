@@ -44,6 +44,20 @@ impl Systems {
         }
     }
 
+    /// The project CRS, where it is projected, and the register's own.
+    pub(super) fn both(&self) -> Option<(&Crs, Option<&Crs>)> {
+        let project = self.project.as_ref().filter(|c| c.kind() == CrsKind::Projected)?;
+        Some((project, self.register.as_ref()))
+    }
+
+    /// CRS units in one of the length unit; 1 where positions have a CRS of their own.
+    pub(super) fn per_length_unit(&self, unit: Option<LengthUnit>) -> f64 {
+        match (&self.register, &self.project, unit) {
+            (None, Some(project), Some(unit)) => ratio(unit, project),
+            _ => 1.0,
+        }
+    }
+
     /// Whether PROJ knows the project CRS.
     pub(super) fn has_project(&self) -> bool {
         self.project.is_some()

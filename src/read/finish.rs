@@ -1,12 +1,14 @@
 //! The last step of reading: units agreed, positions in CRS units, settings complete.
 
+use std::path::PathBuf;
+
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance;
 use crate::units::LengthUnit;
 
 use super::columns::Quantity;
 use super::coordinates::{self, Systems};
-use super::features::Features;
+use super::features::{self, Features, Surroundings};
 use super::head_errors::UncertaintySettings;
 use super::layout::Stated;
 use super::measuring_points;
@@ -19,6 +21,8 @@ use super::units;
 /// Everything that was read, before units are agreed.
 #[derive(Debug)]
 pub(super) struct Parts {
+    /// The folder that names of files count from.
+    pub(super) folder: PathBuf,
     pub(super) declared: Declared,
     pub(super) systems: Systems,
     pub(super) register: Register,
@@ -34,8 +38,8 @@ pub(super) struct Parts {
 
 /// Puts the site together. Nothing when a unit is not known, which is said.
 pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile> {
-    let Parts { declared, systems, mut register, register_file, round, readings, .. } = parts;
-    let stated = parts.stated;
+    let Parts { declared, systems, mut register, register_file, round, mut readings, .. } = parts;
+    let (stated, mut inputs) = (parts.stated, parts.inputs);
     let depths_from = units::depths_from(&declared, &stated, said);
     units::datums(&declared, &stated, said);
     let lengths = units::agree(
@@ -87,6 +91,26 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
         tolerance::REPEAT_M
     });
     let measuring_points = measuring_points::by_well(&mut register, said);
+    let mut features = Features::default();
+    if let Some((project, own)) = systems.both()
+        && declared.features.any()
+    {
+        let around = Surroundings {
+            folder: &parts.folder,
+            project,
+            register: own,
+            per_length_unit: systems.per_length_unit(length_unit),
+            elevation_unit,
+            wells: &register.wells,
+        };
+        features = features::read(&declared.features, &around, &mut inputs, said);
+        features::tell_far(&features, &around, said);
+        let unit = declared.aquifer_unit.as_deref().or_else(|| only_unit(&register));
+        let rows =
+            features::add_stream_points(&mut features, &declared.features, &around, unit, said);
+        register.wells.extend(rows.wells);
+        readings.extend(rows.readings);
+    }
     Some(SiteFile {
         settings: Settings {
             name: declared.name?,
@@ -114,9 +138,16 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
         instruments: declared.instruments,
         round,
         readings,
-        features: Features::default(),
-        inputs: parts.inputs,
+        features,
+        inputs,
     })
+}
+
+/// The aquifer unit of a register that names one alone.
+fn only_unit(register: &Register) -> Option<&str> {
+    let mut units = register.wells.iter().filter_map(|w| w.aquifer_unit.as_deref());
+    let first = units.next()?;
+    units.all(|u| u == first).then_some(first)
 }
 
 /// The elevation unit of a table that states none: the CRS's (R113), unless depths say otherwise

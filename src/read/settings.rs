@@ -11,6 +11,7 @@ use crate::geom::tolerance;
 use crate::units::LengthUnit;
 
 use super::columns::{self, Column};
+use super::features::{DeclaredFeatures, FeatureKeys, PlaceKeys};
 use super::input::{Text, line_of};
 use super::moment::DateRule;
 use super::types::{Calibration, DepthDatum, Overrides};
@@ -28,6 +29,9 @@ struct Schema {
     tables: TableKeys,
     columns: BTreeMap<Spanned<String>, String>,
     instruments: BTreeMap<Spanned<String>, InstrumentKeys>,
+    features: FeatureKeys,
+    sources: Vec<Spanned<PlaceKeys>>,
+    receptors: Vec<Spanned<PlaceKeys>>,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -128,6 +132,7 @@ pub(super) struct Declared {
     pub(super) rules: Rules,
     pub(super) columns: Vec<DeclaredColumn>,
     pub(super) instruments: BTreeMap<String, Calibration>,
+    pub(super) features: DeclaredFeatures,
     /// Whether there is a `site.toml`.
     pub(super) from_file: bool,
 }
@@ -175,7 +180,9 @@ pub(super) fn declared(
     let text = source.map_or("", |s| s.text.as_str());
     let schema: Schema = toml::from_str(text).map_err(|e| Box::new(not_toml(text, &e)))?;
     let mut reader = Reader { text, said };
-    let Schema { site, round, grid, contours, tables, columns, instruments } = schema;
+    let Schema { site, round, grid, contours, tables, columns, instruments, .. } = schema;
+    let (sources, receptors) = (schema.sources, schema.receptors);
+    let features = DeclaredFeatures::of(text, schema.features, sources, receptors, reader.said);
     let years = tolerance::MEASURING_POINT_AGE_YEARS;
     let mut declared = Declared {
         from_file: source.is_some(),
@@ -210,6 +217,7 @@ pub(super) fn declared(
         rules: reader.rules(tables, round.date_format),
         columns: reader.columns(columns),
         instruments: reader.instruments(instruments),
+        features,
     };
     overlay(&mut declared, overrides, reader.said);
     Ok(declared)

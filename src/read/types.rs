@@ -119,6 +119,9 @@ pub enum WellKind {
     Well,
     /// A surface-water gauge or reference mark: a control point of the surface.
     Gauge,
+    /// A point of a stream or drain whose stage is known along its length. No well: it carries the
+    /// surface, and neither the site's plane nor the checks of wells rest on it.
+    Stream,
 }
 
 /// One row of the register.
