@@ -160,9 +160,9 @@ impl Beside {
                 within(q.geom(), bound)
             };
             let reason = if tree.nearest_neighbor(&at).is_some_and(|q| within(q, bound)) {
-                "a well that was read is there"
+                "a well was read there"
             } else if on_streams.locate_within_distance(at, bound * bound).any(of_others) {
-                "a point of a stream is there already"
+                "a stream has a point there already"
             } else if self.barriers.distance(p.local) <= tolerance::SAME_POSITION_M {
                 "it is on a barrier"
             } else {
@@ -178,10 +178,11 @@ impl Beside {
         }
         for ((stream, reason), points) in given_way {
             let stream = &site.features.streams[stream];
+            let many = if points.len() == 1 { "point" } else { "points" };
             let mut told = Diagnostic::new(
                 Code::StreamGivesWay,
                 format!(
-                    "{} points of the stream {} are left out: {reason} ({})",
+                    "{} {many} of the stream {} left out because {reason}: {}",
                     points.len(),
                     stream.name,
                     points.join(", ")

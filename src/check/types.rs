@@ -167,7 +167,7 @@ impl ControlSet {
 impl ControlSet {
     /// A set that no check has seen, for the tests of later stages.
     #[expect(clippy::too_many_arguments, reason = "a test says everything by hand")]
-    pub(crate) const fn for_tests(
+    pub(crate) fn for_tests(
         points: Vec<ControlPoint>,
         accounts: Vec<ReadingAccount>,
         crs: Crs,

@@ -53,7 +53,7 @@ pub(super) fn fields(
     // Cones of pumped wells are looked at like wells: behind a wall they are not felt.
     let cones: Vec<Coord> = drift.cones.iter().flatten().map(|w| w.position).collect();
     let points: Vec<Coord> = mesh.local().iter().chain(&cones).copied().collect();
-    let views = views::of(&within, frame, &points, control.beside().barriers())
+    let views = views::of(&within, frame, &points, control.beside().barriers(), MOST_VIEWED)
         .map_err(|views::TooMany| too_many())?;
     let side = Side { site, control, mesh, sds, drift };
     let shared = if kriged { Some(side.shared(&views)?) } else { None };

@@ -5,7 +5,6 @@ use std::collections::BTreeMap;
 use geo::Coord;
 use rayon::prelude::*;
 
-use crate::geom::tolerance::MOST_VIEWED;
 use crate::geom::{Frame, Obstacles, side};
 use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
@@ -25,12 +24,13 @@ pub(super) struct View {
     pub(super) nodes: Vec<u32>,
 }
 
-/// The points in all views together are more than [`MOST_VIEWED`].
+/// The points in all views together are more than allowed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct TooMany;
 
 /// Parts the supported nodes of a grid by the points they see: those the straight way to which no
-/// barrier crosses or touches. Views come in an order that depends on the points alone.
+/// barrier crosses or touches. Views come in an order that depends on the points alone. More than
+/// `most` points in all views together are refused.
 ///
 /// # Units
 /// - `points`, `barriers`: m in `frame`
@@ -39,6 +39,7 @@ pub(super) fn of(
     frame: &Frame,
     points: &[Coord],
     barriers: &Obstacles,
+    most: usize,
 ) -> Result<Vec<View>, TooMany> {
     let GridSpec { rows, columns, .. } = *within.spec();
     let looking = Looking::new(points, barriers);
@@ -60,7 +61,7 @@ pub(super) fn of(
                 continue;
             }
             viewed += seen.iter().map(|word| word.count_ones() as usize).sum::<usize>();
-            if viewed > MOST_VIEWED {
+            if viewed > most {
                 return Err(TooMany);
             }
             views.insert(seen, vec![node]);
@@ -142,7 +143,7 @@ mod tests {
         let frame = Frame::new(Coord { x: 0.0, y: 0.0 }, 1.0);
         let spec = GridSpec { west: -50.0, south: -50.0, cell: 5.0, columns: 21, rows: 21 };
         let within = linear(&mesh, &frame, spec);
-        let views = of(&within, &frame, &points, &barriers).expect("few views");
+        let views = of(&within, &frame, &points, &barriers, 1_000_000).expect("few views");
         let mut count = 0;
         for view in &views {
             for node in &view.nodes {
@@ -156,5 +157,8 @@ mod tests {
         }
         assert_eq!(count, within.supported());
         assert!(views.len() > 10, "the wall hides wells: {}", views.len());
+        let viewed: usize = views.iter().map(|v| v.points.len()).sum();
+        assert!(of(&within, &frame, &points, &barriers, viewed).is_ok());
+        assert_eq!(of(&within, &frame, &points, &barriers, viewed - 1), Err(TooMany));
     }
 }

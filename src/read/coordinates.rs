@@ -50,12 +50,15 @@ impl Systems {
         Some((project, self.register.as_ref()))
     }
 
-    /// CRS units in one of the length unit; 1 where positions have a CRS of their own.
+    /// Units of the register's positions in one of the length unit; 1 where they have a CRS of
+    /// their own.
     pub(super) fn per_length_unit(&self, unit: Option<LengthUnit>) -> f64 {
-        match (&self.register, &self.project, unit) {
-            (None, Some(project), Some(unit)) => ratio(unit, project),
-            _ => 1.0,
-        }
+        if self.register.is_some() { 1.0 } else { self.distance_unit(unit) }
+    }
+
+    /// Units of the project CRS in one of the length unit.
+    pub(super) fn distance_unit(&self, unit: Option<LengthUnit>) -> f64 {
+        self.project.as_ref().zip(unit).map_or(1.0, |(project, unit)| ratio(unit, project))
     }
 
     /// Whether PROJ knows the project CRS.

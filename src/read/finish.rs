@@ -100,6 +100,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             project,
             register: own,
             per_length_unit: systems.per_length_unit(length_unit),
+            distance_unit: systems.distance_unit(length_unit),
             elevation_unit,
             wells: &register.wells,
         };

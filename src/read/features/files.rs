@@ -1,70 +1,28 @@
 //! Declared files to features in the project CRS.
 
 use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use geo::{Coord, Geometry, LineString, Point};
+use geo::{Coord, LineString};
 
-use super::keys::{At, DeclaredFeatures, DeclaredFile, DeclaredPlace, Role};
+use super::around::Surroundings;
+use super::keys::{DeclaredFeatures, DeclaredFile, Role};
+use super::places::placed;
+use super::record::recorded;
 use super::shape::{self, Problem};
 use super::stage::Rule;
 use super::vector::{self, Cell, Fault, Feature, Layer};
 use super::{Barrier, Features, Place, Stream};
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::Crs;
-use crate::geom::tolerance::FAR_FEATURE_M;
-use crate::read::input;
 use crate::read::table::shown;
-use crate::read::types::{InputFile, Well};
-use crate::units::LengthUnit;
+use crate::read::types::InputFile;
 
 /// The CRS of GeoJSON.
 const GEOJSON_CRS: &str = "OGC:CRS84";
 
 /// At most this many bad features of one file are told one by one.
 const TOLD_SINGLY: usize = 20;
-
-/// What features are read against.
-#[derive(Debug)]
-pub(in crate::read) struct Surroundings<'a> {
-    /// The site folder.
-    pub(in crate::read) folder: &'a Path,
-    pub(in crate::read) project: &'a Crs,
-    /// The register's own CRS, where it has one.
-    pub(in crate::read) register: Option<&'a Crs>,
-    /// CRS units in one length unit.
-    pub(in crate::read) per_length_unit: f64,
-    pub(in crate::read) elevation_unit: LengthUnit,
-    pub(in crate::read) wells: &'a [Well],
-}
-
-impl Surroundings<'_> {
-    /// Where the wells stand, CRS units; `None` for one that PROJ cannot place.
-    pub(super) fn positions(&self) -> Vec<Option<Coord>> {
-        let given = self.wells.iter().map(|w| Coord { x: w.easting, y: w.northing });
-        given.map(|p| self.of_register(p)).collect()
-    }
-
-    /// A position in the register's CRS as one in the project's.
-    fn of_register(&self, p: Coord) -> Option<Coord> {
-        let mut place = [p];
-        match self.register {
-            Some(register) => self.project.convert_from(register, &mut place).ok()?,
-            None => {}
-        }
-        Some(place[0])
-    }
-
-    /// A position as the register would give it.
-    pub(super) fn to_register(&self, p: Coord) -> Option<Coord> {
-        let mut place = [p];
-        match self.register {
-            Some(register) => register.convert_from(self.project, &mut place).ok()?,
-            None => {}
-        }
-        Some(place[0])
-    }
-}
 
 /// Reads every declared file and place.
 pub(in crate::read) fn read(
@@ -106,85 +64,6 @@ fn unique<'n>(names: impl Iterator<Item = &'n mut String>) {
             *name = format!("{name} ({count})");
         }
     }
-}
-
-/// Hashes a file with what belongs to it, and gives the name it is recorded by.
-fn recorded(
-    file: &DeclaredFile,
-    folder: &Path,
-    inputs: &mut Vec<InputFile>,
-    said: &mut Vec<Diagnostic>,
-) -> Option<String> {
-    let path = folder.join(&file.table.file);
-    let name = name_inside(&path, folder);
-    let unreadable = |name: &str, why: String| {
-        Diagnostic::new(
-            Code::FileUnreadable,
-            format!("{name}, the {} of [features], cannot be read: {why}", file.role.key()),
-        )
-        .at(&file.origin)
-        .advice("check the name, its spelling and the right to read it; names count from the site folder")
-    };
-    for part in together(&path) {
-        let name = name_inside(&part, folder);
-        if inputs.iter().any(|i| i.file == name) {
-            continue;
-        }
-        match input::hash(&part) {
-            Ok(sha256) => inputs.push(InputFile { file: name, sha256 }),
-            Err(e) => {
-                said.push(unreadable(&name, e.to_string()));
-                return None;
-            }
-        }
-    }
-    Some(name)
-}
-
-/// A file's name inside the site folder with forward slashes; its bare name when it is outside.
-fn name_inside(path: &Path, folder: &Path) -> String {
-    let inside = || {
-        let (path, folder) = (path.canonicalize().ok()?, folder.canonicalize().ok()?);
-        let parts: Vec<String> = path
-            .strip_prefix(folder)
-            .ok()?
-            .components()
-            .map(|c| c.as_os_str().to_string_lossy().into_owned())
-            .collect();
-        Some(parts.join("/"))
-    };
-    inside().unwrap_or_else(|| {
-        path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned())
-    })
-}
-
-/// A file and those that belong to it: the parts of a shapefile or a TAB file, the files of a
-/// geodatabase.
-fn together(path: &Path) -> Vec<PathBuf> {
-    if path.is_dir() {
-        let mut files: Vec<PathBuf> = std::fs::read_dir(path)
-            .into_iter()
-            .flatten()
-            .flatten()
-            .map(|e| e.path())
-            .filter(|p| p.is_file() && p.extension().is_none_or(|e| e != "lock"))
-            .collect();
-        files.sort();
-        return files;
-    }
-    let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default();
-    let others: &[&str] = match ending.as_str() {
-        "shp" => &["shx", "dbf", "prj", "cpg"],
-        "tab" => &["dat", "map", "id", "ind"],
-        "mif" => &["mid"],
-        "csv" => &["csvt", "prj"],
-        _ => &[],
-    };
-    let beside =
-        others.iter().flat_map(|e| [path.with_extension(e), path.with_extension(e.to_uppercase())]);
-    let mut files = vec![path.to_owned()];
-    files.extend(beside.filter(|p| p.is_file()));
-    files
 }
 
 /// One file being read.
@@ -373,12 +252,19 @@ impl Reading<'_> {
         Ok(())
     }
 
+    /// GDAL's words without this machine's folders, on one line.
+    fn words(&self, why: &str) -> String {
+        let path = self.around.folder.join(&self.file.table.file);
+        let why = why.replace(&*path.to_string_lossy(), &self.name);
+        why.chars().take(200).map(|c| if c.is_control() { ' ' } else { c }).collect()
+    }
+
     fn fault(&self, fault: &Fault) -> Box<Diagnostic> {
         let layer = self.file.table.layer.as_deref();
         match fault {
             Fault::Format(why) => self.refuse(
                 Code::FeatureUnusable,
-                format!("{} cannot be opened as a vector file: {}", self.name, shown(why)),
+                format!("{} cannot be opened as a vector file: {}", self.name, self.words(why)),
                 "give a GeoJSON, shapefile (with its .shx), GeoPackage, FlatGeobuf, file \
                  geodatabase, MapInfo TAB, DXF, or CSV with a WKT column",
             ),
@@ -397,7 +283,7 @@ impl Reading<'_> {
             ),
             Fault::Broken(why) => self.refuse(
                 Code::FeatureUnusable,
-                format!("{} is broken: {}", self.name, shown(why)),
+                format!("{} is broken: {}", self.name, self.words(why)),
                 "save it again from the GIS",
             ),
             Fault::TooLarge => self.refuse(
@@ -441,92 +327,4 @@ pub(super) fn distances(line: &LineString) -> Vec<f64> {
         along.push(last + libm::hypot(step[1].x - step[0].x, step[1].y - step[0].y));
     }
     along
-}
-
-/// A source or receptor of `site.toml` in the project CRS.
-fn placed(place: &DeclaredPlace, around: &Surroundings<'_>) -> Result<Place, Box<Diagnostic>> {
-    let key = place.role.key();
-    let refuse = |message: String, advice: &str| {
-        let told = Diagnostic::new(Code::FeatureUnusable, message).at(&place.origin);
-        Box::new(told.advice(advice))
-    };
-    // Positions of wells are already in the CRS unit, those written here in the length unit.
-    let of_site = |p: &Coord| {
-        let scaled = Coord { x: p.x * around.per_length_unit, y: p.y * around.per_length_unit };
-        around.of_register(scaled).ok_or_else(|| {
-            refuse(
-                format!("{key} \"{}\": ({}, {}) cannot be placed", shown(&place.name), p.x, p.y),
-                "give coordinates as in the register",
-            )
-        })
-    };
-    let geometry = match &place.at {
-        At::Well(id) => {
-            let well = around.wells.iter().find(|w| w.id == *id).ok_or_else(|| {
-                refuse(
-                    format!("{key}: the well \"{}\" is not in the register", shown(id)),
-                    "write a well's name as the register has it, or give easting and northing",
-                )
-            })?;
-            let p = Coord { x: well.easting, y: well.northing };
-            let p = around.of_register(p).ok_or_else(|| {
-                refuse(
-                    format!("{key}: the well \"{}\" cannot be placed", shown(id)),
-                    "check its coordinates in the register",
-                )
-            })?;
-            Geometry::Point(Point(p))
-        }
-        At::Point(p) => Geometry::Point(Point(of_site(p)?)),
-        At::Line(line) => {
-            let line: Vec<Coord> = line.iter().map(of_site).collect::<Result<_, _>>()?;
-            Geometry::LineString(LineString::new(line))
-        }
-    };
-    Ok(Place { name: place.name.clone(), geometry, origin: place.origin.clone() })
-}
-
-/// Tells features farther from the wells than [`FAR_FEATURE_M`].
-pub(in crate::read) fn tell_far(
-    features: &Features,
-    around: &Surroundings<'_>,
-    said: &mut Vec<Diagnostic>,
-) {
-    let wells: Vec<Coord> = around.positions().into_iter().flatten().collect();
-    let Some(first) = wells.first() else { return };
-    let metres = around.project.metres_per_unit();
-    let nearest = |points: &mut dyn Iterator<Item = Coord>| {
-        points
-            .map(|p| libm::hypot(p.x - first.x, p.y - first.y) * metres)
-            .fold(f64::INFINITY, f64::min)
-    };
-    let mut tell = |what: &str, origin: Option<&Origin>, metres: f64| {
-        if metres <= FAR_FEATURE_M {
-            return;
-        }
-        let told = Diagnostic::new(
-            Code::FeatureFar,
-            format!("{what} lies {:.0} km from the wells", metres / 1000.0),
-        )
-        .advice("check the CRS of the file and of the register");
-        said.push(origin.into_iter().fold(told, Diagnostic::at));
-    };
-    use geo::CoordsIter as _;
-    for area in &features.boundary {
-        tell("the boundary", None, nearest(&mut area.coords_iter()));
-    }
-    for b in &features.barriers {
-        let far = nearest(&mut b.line.coords_iter());
-        tell(&format!("the barrier {}", shown(&b.name)), Some(&b.origin), far);
-    }
-    for s in &features.streams {
-        let far = nearest(&mut s.line.coords_iter());
-        tell(&format!("the stream {}", shown(&s.name)), Some(&s.origin), far);
-    }
-    for (what, places) in [("source", &features.sources), ("receptor", &features.receptors)] {
-        for p in places {
-            let far = nearest(&mut p.geometry.coords_iter());
-            tell(&format!("the {what} {}", shown(&p.name)), Some(&p.origin), far);
-        }
-    }
 }

@@ -4,14 +4,20 @@
 //! |---|---|
 //! | `keys` | `[features]`, `[[sources]]`, `[[receptors]]` to declarations |
 //! | `vector` | a vector file to layers, fields and geometries (GDAL) |
+//! | `around` | what features are read against |
+//! | `record` | names and hashes of files |
 //! | `files` | declared files to features in the project CRS |
+//! | `places` | sources and receptors of `site.toml` itself |
 //! | `shape` | which geometry fits which role |
 //! | `stage` | the stage along a stream |
 //! | `points` | streams to control points |
 
+mod around;
 mod files;
 mod keys;
+mod places;
 mod points;
+mod record;
 mod shape;
 mod stage;
 mod vector;
@@ -20,8 +26,10 @@ use geo::{Geometry, LineString, Polygon};
 
 use crate::diag::Origin;
 
-pub(super) use files::{Surroundings, read, tell_far};
+pub(super) use around::Surroundings;
+pub(super) use files::read;
 pub(super) use keys::{DeclaredFeatures, FeatureKeys, PlaceKeys};
+pub(super) use places::tell_far;
 pub(super) use points::add as add_stream_points;
 
 /// What the site's vector files hold, in the project CRS.

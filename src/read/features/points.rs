@@ -5,7 +5,8 @@ use std::collections::BTreeSet;
 use geo::{Coord, Intersects, LineString};
 use rstar::RTree;
 
-use super::files::{Surroundings, distances};
+use super::around::Surroundings;
+use super::files::distances;
 use super::keys::DeclaredFeatures;
 use super::{Features, Stream, StreamPoint};
 use crate::diag::{Code, Diagnostic};
@@ -47,7 +48,7 @@ pub(in crate::read) fn add(
     }
     let wells = distinct(&around.positions());
     let usual = usual_spacing(&wells);
-    let given = |length: Option<f64>| length.map(|l| l * around.per_length_unit);
+    let given = |length: Option<f64>| length.map(|l| l * around.distance_unit);
     let spacing = given(declared.stream_spacing).unwrap_or(usual);
     let reach = given(declared.stream_reach).unwrap_or(STREAM_REACH_SPACINGS * usual);
     // Without wells there is no map, which is said elsewhere.

@@ -167,7 +167,7 @@ fn of(layer: &mut GdalLayer<'_>, driver: &str) -> Result<Layer, Fault> {
             .collect();
         let mut taken =
             Feature { number, cells, parts: Vec::new(), odd: Vec::new(), has_heights: false };
-        if let Some(geometry) = feature.geometry() {
+        if let Some(geometry) = feature.geometry().filter(|g| exists(g)) {
             taken.has_heights = geometry_type_has_z(geometry.geometry_type());
             take(geometry, &mut taken);
         }
@@ -215,6 +215,15 @@ fn take(geometry: &gdal::vector::Geometry, into: &mut Feature) {
         | kinds::wkbMultiPolygon
         | kinds::wkbGeometryCollection => parts().for_each(|part| take(&part, into)),
         _ => into.odd.push(geometry.geometry_name()),
+    }
+}
+
+/// Whether there is a geometry behind the value: a feature may have none.
+fn exists(geometry: &gdal::vector::Geometry) -> bool {
+    #[expect(unsafe_code, reason = "the pointer is looked at and not followed")]
+    // SAFETY: nothing is done with the pointer.
+    unsafe {
+        !geometry.c_geometry().is_null()
     }
 }
 
