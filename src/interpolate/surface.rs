@@ -99,8 +99,25 @@ pub fn surface(
     }
     let Fields { mut heads, mut sd, kriging } = fields;
     bounded(control, &mut heads, sd.as_mut())?;
+    let words = words + &beside_words(site);
     let value = Surface { heads, sd, method: settings.method, words, kriging };
     Ok(Warned { value, findings })
+}
+
+/// What bounds and carries the surface beside the wells, in words.
+fn beside_words(site: &SiteFile) -> String {
+    let features = &site.features;
+    let mut words = String::new();
+    if !features.stream_points.is_empty() {
+        words += ", with streams";
+    }
+    if !features.barriers.is_empty() {
+        words += ", parted at barriers";
+    }
+    if !features.boundary.is_empty() {
+        words += ", within the boundary";
+    }
+    words
 }
 
 /// Ends the surface at the boundary, and parts it at the barriers.
@@ -213,7 +230,7 @@ pub(super) fn covariance(
     let heads = Heads { wells: &places, values: &values, sd: Some(&sds) };
     let options = FitOptions {
         model: settings.model,
-        nugget: settings.nugget > 0.0,
+        nugget: settings.nugget.is_none(),
         anisotropy: settings.fit_anisotropy,
     };
     let fit =
@@ -236,7 +253,7 @@ fn given(settings: &KrigingSettings, control: &ControlSet) -> Option<Covariance>
         model: settings.model,
         partial_sill: settings.partial_sill?,
         range_m: settings.range? * control.frame().metres_per_unit(),
-        nugget: settings.nugget,
+        nugget: settings.nugget.unwrap_or(0.0),
         anisotropy: settings.anisotropy_ratio.map(|ratio| Anisotropy {
             azimuth_deg: settings.anisotropy_azimuth_deg.unwrap_or(0.0),
             ratio,

@@ -13,6 +13,7 @@ pub use types::{Mark, Mesh, Triangle};
 use crate::check::{ControlPoint, ControlSet};
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::geom::tolerance;
+use crate::read::WellKind;
 
 /// The Delaunay triangulation of a control set.
 ///
@@ -26,7 +27,8 @@ use crate::geom::tolerance;
 pub fn mesh(control: &ControlSet) -> Warned<Mesh> {
     let points = control.points();
     let local: Vec<Coord> = points.iter().map(|p| p.local).collect();
-    let mut mesh = mesh_of(local, points.iter().map(|p| p.head).collect());
+    let heads = points.iter().map(|p| p.head).collect();
+    let mut mesh = judged(local, heads, |i| points[i].kind != WellKind::Stream);
     let mut findings = cut::at_barriers(control, &mut mesh);
     beside::mark(control, &mut mesh);
     let marks = [Mark::Sliver, Mark::LongHullEdge, Mark::OneStream];
@@ -39,8 +41,12 @@ pub fn mesh(control: &ControlSet) -> Warned<Mesh> {
 /// # Units
 /// - `local`: m; `heads`: elevation unit
 pub(crate) fn mesh_of(local: Vec<Coord>, heads: Vec<f64>) -> Mesh {
+    judged(local, heads, |_| true)
+}
+
+fn judged(local: Vec<Coord>, heads: Vec<f64>, is_well: impl Fn(usize) -> bool) -> Mesh {
     let (corners, hull) = delaunay::triangles_and_hull(&local);
-    let triangles = quality::judged(&local, corners, &hull);
+    let triangles = quality::judged(&local, corners, &hull, is_well);
     Mesh { local, heads, triangles, hull }
 }
 
