@@ -120,6 +120,12 @@ pub struct Tolerances {
     pub scale_matters: f64,
     /// See [`FAR_OUTSIDE_AREA_DEG`].
     pub far_outside_area_deg: f64,
+    /// See [`FAR_FEATURE_M`].
+    pub far_feature_m: f64,
+    /// See [`STREAM_REACH_SPACINGS`].
+    pub stream_reach_spacings: f64,
+    /// See [`STREAM_GIVES_WAY`].
+    pub stream_gives_way: f64,
 }
 
 /// The tolerances of this version. Those a site may set (repeat, window, age) stand among its
@@ -136,4 +142,7 @@ pub const TOLERANCES: Tolerances = Tolerances {
     long_hull_edge: LONG_HULL_EDGE,
     scale_matters: SCALE_MATTERS,
     far_outside_area_deg: FAR_OUTSIDE_AREA_DEG,
+    far_feature_m: FAR_FEATURE_M,
+    stream_reach_spacings: STREAM_REACH_SPACINGS,
+    stream_gives_way: STREAM_GIVES_WAY,
 };

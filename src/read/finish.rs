@@ -91,6 +91,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
     });
     let head_errors = head_errors(&declared, depth_unit, elevation_unit, said);
     let measuring_points = measuring_points::by_well(&mut register, said);
+    let distance_unit = systems.distance_unit(length_unit);
     let mut features = Features::default();
     if let Some((project, own)) = systems.both()
         && declared.features.any()
@@ -100,7 +101,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             project,
             register: own,
             per_length_unit: systems.per_length_unit(length_unit),
-            distance_unit: systems.distance_unit(length_unit),
+            distance_unit,
             elevation_unit,
             wells: &register.wells,
         };
@@ -131,6 +132,8 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             interval: declared.interval,
             base_level: declared.base_level,
             specific_gravity: declared.specific_gravity,
+            stream_spacing: declared.features.spacing(distance_unit),
+            stream_reach: declared.features.reach(distance_unit),
             surface: declared.surface.in_crs_units(to_crs),
             uncertainty: UncertaintySettings {
                 head_errors,

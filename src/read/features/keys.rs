@@ -119,12 +119,22 @@ pub(in crate::read) struct DeclaredFeatures {
     pub(super) files: Vec<DeclaredFile>,
     pub(super) places: Vec<DeclaredPlace>,
     /// Length unit.
-    pub(super) stream_spacing: Option<f64>,
+    stream_spacing: Option<f64>,
     /// Length unit.
-    pub(super) stream_reach: Option<f64>,
+    stream_reach: Option<f64>,
 }
 
 impl DeclaredFeatures {
+    /// Distance of control points along streams, in units of which the length unit has `per`.
+    pub(in crate::read) fn spacing(&self, per: f64) -> Option<f64> {
+        self.stream_spacing.map(|s| s * per)
+    }
+
+    /// How far streams carry the map, in units of which the length unit has `per`.
+    pub(in crate::read) fn reach(&self, per: f64) -> Option<f64> {
+        self.stream_reach.map(|r| r * per)
+    }
+
     /// Whether anything is declared.
     pub(in crate::read) const fn any(&self) -> bool {
         !self.files.is_empty() || !self.places.is_empty()
@@ -310,5 +320,51 @@ impl<'de> Deserialize<'de> for Files {
             }
         }
         deserializer.deserialize_any(Any)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const DOCS: &str = include_str!("../../../docs/site-folder.md");
+
+    /// The keys that a refusal lists as expected.
+    fn listed(message: &str) -> Vec<String> {
+        let expected = message.split("expected").nth(1).expect("the keys are listed");
+        expected.split('`').skip(1).step_by(2).map(str::to_owned).collect()
+    }
+
+    #[test]
+    fn the_docs_have_a_row_for_every_key() {
+        let features = toml::from_str::<FeatureKeys>("no_such_key = 1").expect_err("refused");
+        let table = toml::from_str::<FeatureKeys>("boundary = { no_such_key = 1 }");
+        let place = toml::from_str::<PlaceKeys>("no_such_key = 1").expect_err("refused");
+        let mut keys = listed(features.message());
+        keys.extend(listed(table.expect_err("refused").message()));
+        keys.extend(listed(place.message()));
+        assert!(keys.len() > 15, "{keys:?}");
+        for key in keys.iter().filter(|k| !DOCS.contains(&format!("| `{k}` |"))) {
+            let beside =
+                DOCS.lines().any(|l| l.starts_with("| `") && l.contains(&format!("`{key}`")));
+            assert!(beside || key == "name", "docs/site-folder.md has no row for {key}");
+        }
+    }
+
+    #[test]
+    fn the_example_of_the_docs_is_understood() {
+        let example = DOCS.split("```text\n[features]").nth(1).and_then(|t| t.split("```").next());
+        #[derive(Deserialize)]
+        struct Example {
+            features: FeatureKeys,
+            sources: Vec<Spanned<PlaceKeys>>,
+            receptors: Vec<Spanned<PlaceKeys>>,
+        }
+        let text = format!("[features]{}", example.expect("the docs have an example"));
+        let Example { features, sources, receptors } = toml::from_str(&text).expect("TOML");
+        let mut said = Vec::new();
+        let declared = DeclaredFeatures::of(&text, features, sources, receptors, &mut said);
+        assert!(said.is_empty(), "{said:?}");
+        assert_eq!((declared.files.len(), declared.places.len()), (4, 2));
     }
 }

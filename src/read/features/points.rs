@@ -48,9 +48,8 @@ pub(in crate::read) fn add(
     }
     let wells = distinct(&around.positions());
     let usual = usual_spacing(&wells);
-    let given = |length: Option<f64>| length.map(|l| l * around.distance_unit);
-    let spacing = given(declared.stream_spacing).unwrap_or(usual);
-    let reach = given(declared.stream_reach).unwrap_or(STREAM_REACH_SPACINGS * usual);
+    let spacing = declared.spacing(around.distance_unit).unwrap_or(usual);
+    let reach = declared.reach(around.distance_unit).unwrap_or(STREAM_REACH_SPACINGS * usual);
     // Without wells there is no map, which is said elsewhere.
     if !(spacing > 0.0) {
         return rows;
