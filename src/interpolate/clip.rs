@@ -43,8 +43,9 @@ pub(super) fn to_areas(grid: &mut Grid, areas: &[Polygon]) {
 fn holds(pieces: &[[Coord; 2]], p: Coord) -> bool {
     let mut inside = false;
     for [a, b] in pieces {
-        if a.y == b.y {
-            if p.y == a.y && a.x.min(b.x) <= p.x && p.x <= a.x.max(b.x) {
+        let level = |a: f64, b: f64| a <= b && b <= a;
+        if level(a.y, b.y) {
+            if level(p.y, a.y) && a.x.min(b.x) <= p.x && p.x <= a.x.max(b.x) {
                 return true;
             }
             continue;

@@ -1,6 +1,6 @@
 //! The last step of reading: units agreed, positions in CRS units, settings complete.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance;
@@ -91,28 +91,10 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
     });
     let head_errors = head_errors(&declared, depth_unit, elevation_unit, said);
     let measuring_points = measuring_points::by_well(&mut register, said);
+    let features = Beside { declared: &declared, systems: &systems, folder: &parts.folder };
+    let features =
+        features.read(length_unit, elevation_unit, &mut register, &mut readings, &mut inputs, said);
     let distance_unit = systems.distance_unit(length_unit);
-    let mut features = Features::default();
-    if let Some((project, own)) = systems.both()
-        && declared.features.any()
-    {
-        let around = Surroundings {
-            folder: &parts.folder,
-            project,
-            register: own,
-            per_length_unit: systems.per_length_unit(length_unit),
-            distance_unit,
-            elevation_unit,
-            wells: &register.wells,
-        };
-        features = features::read(&declared.features, &around, &mut inputs, said);
-        features::tell_far(&features, &around, said);
-        let unit = declared.aquifer_unit.as_deref().or_else(|| only_unit(&register));
-        let rows =
-            features::add_stream_points(&mut features, &declared.features, &around, unit, said);
-        register.wells.extend(rows.wells);
-        readings.extend(rows.readings);
-    }
     Some(SiteFile {
         settings: Settings {
             name: declared.name?,
@@ -149,6 +131,47 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
         features,
         inputs,
     })
+}
+
+/// What the lines and areas beside the wells are read from.
+struct Beside<'a> {
+    declared: &'a Declared,
+    systems: &'a Systems,
+    folder: &'a Path,
+}
+
+impl Beside<'_> {
+    /// Reads them, and adds the points of streams to the register and to the round.
+    fn read(
+        &self,
+        length_unit: Option<LengthUnit>,
+        elevation_unit: LengthUnit,
+        register: &mut Register,
+        readings: &mut Vec<Reading>,
+        inputs: &mut Vec<InputFile>,
+        said: &mut Vec<Diagnostic>,
+    ) -> Features {
+        let declared = &self.declared.features;
+        let Some((project, own)) = self.systems.both().filter(|_| declared.any()) else {
+            return Features::default();
+        };
+        let around = Surroundings {
+            folder: self.folder,
+            project,
+            register: own,
+            per_length_unit: self.systems.per_length_unit(length_unit),
+            distance_unit: self.systems.distance_unit(length_unit),
+            elevation_unit,
+            wells: &register.wells,
+        };
+        let mut features = features::read(declared, &around, inputs, said);
+        features::tell_far(&features, &around, said);
+        let unit = self.declared.aquifer_unit.as_deref().or_else(|| only_unit(register));
+        let rows = features::add_stream_points(&mut features, declared, &around, unit, said);
+        register.wells.extend(rows.wells);
+        readings.extend(rows.readings);
+        features
+    }
 }
 
 /// The aquifer unit of a register that names one alone.

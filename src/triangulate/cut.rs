@@ -61,18 +61,20 @@ pub(super) fn at_barriers(control: &ControlSet, mesh: &mut Mesh) -> Vec<Diagnost
     findings
 }
 
+/// The first of the group that `i` is in.
+fn find(root: &mut [usize], mut i: usize) -> usize {
+    while root[i] != i {
+        root[i] = root[root[i]];
+        i = root[i];
+    }
+    i
+}
+
 /// The wells by name, in groups that sides of triangles join without crossing a barrier. Points of
 /// streams join groups and are not named.
 fn groups(control: &ControlSet, mesh: &Mesh) -> Vec<Vec<String>> {
     let barriers = control.beside().barriers();
     let mut root: Vec<usize> = (0..mesh.local.len()).collect();
-    fn find(root: &mut [usize], mut i: usize) -> usize {
-        while root[i] != i {
-            root[i] = root[root[i]];
-            i = root[i];
-        }
-        i
-    }
     for t in &mesh.triangles {
         let [a, b, c] = t.corners;
         for (i, j) in [(a, b), (b, c), (c, a)] {

@@ -1,5 +1,6 @@
 //! Every format that the bundled drivers open, written by GDAL and read back; CRS; refusals.
 
+use std::fmt::Write as _;
 use std::path::Path;
 
 use gdal::DriverManager;
@@ -90,6 +91,20 @@ fn holds_the_area(site: &SiteFile, within: f64) {
     }
 }
 
+/// Every file below a folder.
+fn names_below(folder: &Path) -> Vec<std::path::PathBuf> {
+    let mut names = Vec::new();
+    for entry in std::fs::read_dir(folder).expect("a folder") {
+        let path = entry.expect("an entry").path();
+        if path.is_dir() {
+            names.extend(names_below(&path));
+        }
+        names.push(path);
+    }
+    names.sort();
+    names
+}
+
 #[test]
 fn every_bundled_format_is_read_back_with_its_crs_and_its_fields() {
     // TAB and geodatabase keep coordinates on a lattice of their own.
@@ -103,13 +118,14 @@ fn every_bundled_format_is_read_back_with_its_crs_and_its_fields() {
         let folder = with(&format!("boundary = \"{file}\""));
         let drawn = [Drawn { wkt: &area(), name: "Yard", stage: 0.0 }];
         write(driver, &folder.path().join(file), Some(26915), "area", &drawn);
+        let before = names_below(folder.path());
         let (site, findings) = read(&folder).unwrap_or_else(|e| panic!("{driver}: {e:#?}"));
         assert!(findings.is_empty(), "{driver}: {findings:?}");
+        assert_eq!(names_below(folder.path()), before, "{driver}: reading leaves no files");
         holds_the_area(&site, within);
         let recorded = site.inputs.iter().filter(|i| i.file.starts_with("area.")).count();
         let expected = match driver {
-            "ESRI Shapefile" => 4,
-            "MapInfo File" => 4,
+            "ESRI Shapefile" | "MapInfo File" => 4,
             "OpenFileGDB" => 8,
             _ => 1,
         };
@@ -169,8 +185,9 @@ fn geojson_is_in_longitude_and_latitude() {
 
 #[test]
 fn a_drawing_is_read_by_its_layers_and_needs_a_crs() {
-    let outline: String =
-        AREA[..4].iter().map(|(x, y)| format!("10\n{}\n20\n{}\n", EAST + x, NORTH + y)).collect();
+    let outline: String = AREA[..4]
+        .iter()
+        .fold(String::new(), |all, (x, y)| all + &format!("10\n{}\n20\n{}\n", EAST + x, NORTH + y));
     let text = format!(
         "0\nSECTION\n2\nENTITIES\n0\nLWPOLYLINE\n8\nLIMIT\n90\n4\n70\n1\n{outline}\
          0\nLINE\n8\nTREES\n10\n1.0\n20\n2.0\n11\n3.0\n21\n4.0\n0\nENDSEC\n0\nEOF\n"
@@ -310,7 +327,7 @@ fn a_single_table_takes_the_features_of_the_settings_beside_it() {
     folder.file("maps/area.csv", wkt(&[&area()]));
     let mut table = "id,easting,northing,water level elevation (m),date\n".to_owned();
     for (i, (x, y, h)) in WELLS.iter().enumerate() {
-        table += &format!("W{i},{},{},{h},2026-04-14\n", EAST + x, NORTH + y);
+        let _ = writeln!(table, "W{i},{},{},{h},2026-04-14", EAST + x, NORTH + y);
     }
     let table = folder.file("round.csv", table);
     let overrides = Overrides { crs: Some("EPSG:26915".to_owned()), ..Overrides::default() };
@@ -329,7 +346,10 @@ fn a_file_outside_the_site_folder_is_recorded_by_its_name_alone() {
     holds_the_area(&site, 1e-9);
     assert!(site.inputs.iter().any(|i| i.file == "area.csv"), "{:?}", site.inputs);
     assert!(site.inputs.iter().all(|i| !i.file.contains("secret")));
-    // SHA-256 of "abc": FIPS 180-4, the example of its annex (from memory).
+    let bytes = std::fs::read(&path).expect("bytes");
+    let hash = sha2::Digest::finalize(<sha2::Sha256 as sha2::Digest>::new_with_prefix(&bytes));
+    let hash = hash.iter().fold(String::new(), |all, b| all + &format!("{b:02x}"));
+    assert!(site.inputs.iter().any(|i| i.file == "area.csv" && i.sha256 == hash));
     let plain = outside.file("abc.csv", "abc");
     folder.file(
         "site.toml",
@@ -339,7 +359,7 @@ fn a_file_outside_the_site_folder_is_recorded_by_its_name_alone() {
     );
     let refused = read(&folder).expect_err("no features");
     assert!(
-        refused.iter().all(|d| !d.message.contains("/")),
+        refused.iter().all(|d| !d.message.contains('/')),
         "no path of this machine: {refused:?}"
     );
 }

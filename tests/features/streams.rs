@@ -1,5 +1,7 @@
 //! Streams and drains as control points.
 
+use std::fmt::Write as _;
+
 use headfall::diag::Code;
 use headfall::read::{Method, WellKind};
 use headfall::reduce::Fate;
@@ -128,7 +130,7 @@ fn streams_carry_the_surface_and_neither_the_plane_nor_the_checks_of_wells() {
         )
     };
     assert_eq!(bits(&with), bits(&without), "the plane");
-    let stated = |m: &headfall::run::Map| m.uncertainty.plane.as_ref().map(|p| p.stated().clone());
+    let stated = |m: &headfall::run::Map| m.uncertainty.plane.as_ref().map(|p| *p.stated());
     assert_eq!(stated(&with), stated(&without), "its interval");
     assert_eq!(with.uncertainty.spacing_m.to_bits(), without.uncertainty.spacing_m.to_bits());
     assert_eq!(with.flow.plane.residuals.len(), with.control.points().len());
@@ -154,6 +156,17 @@ fn streams_carry_the_surface_and_neither_the_plane_nor_the_checks_of_wells() {
         with.mesh.triangles().iter().filter(|t| t.corners.iter().all(|i| stream(*i))).count();
     assert!(all_three > 0);
     assert_eq!(one(&with), all_three, "the creek is one stream");
+    // The vector mean is that of the others, weighted by area.
+    let (mut area, mut east) = (0.0, 0.0);
+    for (t, flow) in with.mesh.triangles().iter().zip(&with.flow.triangles) {
+        if !t.corners.iter().all(|i| stream(*i)) {
+            area += t.area_m2;
+            east += t.area_m2 * flow.slope.east;
+        }
+    }
+    let mean = &with.flow.mean;
+    let toward = mean.azimuth_grid.expect("a direction").degrees().to_radians();
+    near(-mean.gradient * libm::sin(toward), east / area, 1e-12);
 }
 
 #[test]
@@ -273,7 +286,7 @@ fn a_register_in_degrees_takes_streams_too() {
     for w in plain.wells.iter().filter(|w| w.kind == WellKind::Well) {
         let mut p = [geo::Coord { x: w.easting, y: w.northing }];
         crs.to_lon_lat(&mut p).expect("inside");
-        text += &format!("{},{:.10},{:.10}\n", w.id, p[0].x, p[0].y);
+        let _ = writeln!(text, "{},{:.10},{:.10}", w.id, p[0].x, p[0].y);
     }
     folder.file("wells.csv", text);
     let toml = std::fs::read_to_string(folder.path().join("site.toml")).expect("text");

@@ -34,9 +34,8 @@ impl Surroundings<'_> {
     /// A position in the register's CRS as one in the project's.
     pub(super) fn of_register(&self, p: Coord) -> Option<Coord> {
         let mut place = [p];
-        match self.register {
-            Some(register) => self.project.convert_from(register, &mut place).ok()?,
-            None => {}
+        if let Some(register) = self.register {
+            self.project.convert_from(register, &mut place).ok()?;
         }
         Some(place[0])
     }
@@ -44,9 +43,8 @@ impl Surroundings<'_> {
     /// A position as the register would give it.
     pub(super) fn to_register(&self, p: Coord) -> Option<Coord> {
         let mut place = [p];
-        match self.register {
-            Some(register) => register.convert_from(self.project, &mut place).ok()?,
-            None => {}
+        if let Some(register) = self.register {
+            register.convert_from(self.project, &mut place).ok()?;
         }
         Some(place[0])
     }

@@ -82,9 +82,9 @@ impl Reading<'_> {
         Origin::file(&self.name)
     }
 
-    fn refuse(&self, code: Code, message: String, advice: impl Into<String>) -> Box<Diagnostic> {
+    fn refuse(&self, code: Code, message: String, advice: impl Into<String>) -> Diagnostic {
         let told = Diagnostic::new(code, message).at(&self.origin()).at(&self.file.origin);
-        Box::new(told.advice(advice))
+        told.advice(advice)
     }
 
     fn file(&mut self, features: &mut Features) -> Result<(), Box<Diagnostic>> {
@@ -93,11 +93,11 @@ impl Reading<'_> {
         let mut layer = vector::read(&path, table.layer.as_deref()).map_err(|f| self.fault(&f))?;
         self.layer.clone_from(&layer.name);
         if layer.features.is_empty() {
-            return Err(self.refuse(
+            return Err(Box::new(self.refuse(
                 Code::FeatureUnusable,
                 format!("layer \"{}\" of {} has no features", shown(&layer.name), self.name),
                 format!("draw the {}, or take the line out of site.toml", role.key()),
-            ));
+            )));
         }
         layer.features.retain(|f| match shape::sound(f) {
             Ok(()) => true,
@@ -106,7 +106,7 @@ impl Reading<'_> {
                 false
             }
         });
-        self.to_project(&mut layer)?;
+        self.move_to_project(&mut layer)?;
         let names = self.names(&layer)?;
         let rule = Rule::of(table, &layer.fields).map_err(|f| self.no_field(&f, &layer))?;
         for (feature, name) in layer.features.iter().zip(names) {
@@ -181,7 +181,7 @@ impl Reading<'_> {
             .collect())
     }
 
-    fn no_field(&self, name: &str, layer: &Layer) -> Box<Diagnostic> {
+    fn no_field(&self, name: &str, layer: &Layer) -> Diagnostic {
         self.refuse(
             Code::SiteSetting,
             format!(
@@ -199,7 +199,7 @@ impl Reading<'_> {
     }
 
     /// Moves every vertex into the project CRS.
-    fn to_project(&mut self, layer: &mut Layer) -> Result<(), Box<Diagnostic>> {
+    fn move_to_project(&mut self, layer: &mut Layer) -> Result<(), Box<Diagnostic>> {
         let (table, project) = (&self.file.table, self.around.project);
         let own = if layer.geojson && layer.crs.as_deref().is_none_or(is_wgs_84) {
             Some(GEOJSON_CRS)
@@ -207,7 +207,7 @@ impl Reading<'_> {
             layer.crs.as_deref()
         };
         let Some(definition) = table.crs.as_deref().map(str::trim).or(own) else {
-            return Err(self.refuse(
+            return Err(Box::new(self.refuse(
                 Code::CrsUnknown,
                 format!("{} does not say in which CRS its coordinates are", self.name),
                 format!(
@@ -216,7 +216,7 @@ impl Reading<'_> {
                     self.file.role.key(),
                     shown(&table.file)
                 ),
-            ));
+            )));
         };
         let source = Crs::lookup(definition).map_err(|e| {
             self.refuse(
@@ -259,7 +259,7 @@ impl Reading<'_> {
         why.chars().take(200).map(|c| if c.is_control() { ' ' } else { c }).collect()
     }
 
-    fn fault(&self, fault: &Fault) -> Box<Diagnostic> {
+    fn fault(&self, fault: &Fault) -> Diagnostic {
         let layer = self.file.table.layer.as_deref();
         match fault {
             Fault::Format(why) => self.refuse(
@@ -300,12 +300,12 @@ impl Reading<'_> {
         let of = format!("of layer \"{}\" in {}", shown(&self.layer), self.name);
         for (number, (text, advice)) in self.bad.iter().take(TOLD_SINGLY) {
             let message = format!("feature {number} {of} {text}");
-            said.push(*self.refuse(Code::FeatureUnusable, message, *advice));
+            said.push(self.refuse(Code::FeatureUnusable, message, *advice));
         }
         if self.bad.len() > TOLD_SINGLY {
             let more = self.bad.len() - TOLD_SINGLY;
             let message = format!("{more} more features {of} cannot be used");
-            said.push(*self.refuse(Code::FeatureUnusable, message, "see those told before"));
+            said.push(self.refuse(Code::FeatureUnusable, message, "see those told before"));
         }
     }
 }

@@ -216,7 +216,7 @@ fn sound(role: Role, table: &FileTable, origin: &Origin, said: &mut Vec<Diagnost
                 "only streams have these; take them out",
             );
         }
-    } else if !matches!(set, [false, false, false] | [true, false, false] | [false, true, true]) {
+    } else if !matches!(set, [false | true, false, false] | [false, true, true]) {
         refuse(
             format!("the stage of {file} is given in a way that is not clear"),
             "give `stage` alone, or `stage_start` and `stage_end`, or none of them for a file \
@@ -287,8 +287,8 @@ fn place(
 }
 
 impl FileTable {
-    fn named<E>(file: &str) -> Result<Self, E> {
-        Ok(Self { file: file.to_owned(), ..Self::default() })
+    fn named(file: &str) -> Self {
+        Self { file: file.to_owned(), ..Self::default() }
     }
 }
 
@@ -306,7 +306,7 @@ impl<'de> Deserialize<'de> for Files {
             }
 
             fn visit_str<E>(self, file: &str) -> Result<Files, E> {
-                FileTable::named(file).map(|t| Files(vec![t]))
+                Ok(Files(vec![FileTable::named(file)]))
             }
 
             fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Files, A::Error> {
@@ -351,15 +351,16 @@ mod tests {
         }
     }
 
+    #[derive(Deserialize)]
+    struct Example {
+        features: FeatureKeys,
+        sources: Vec<Spanned<PlaceKeys>>,
+        receptors: Vec<Spanned<PlaceKeys>>,
+    }
+
     #[test]
     fn the_example_of_the_docs_is_understood() {
         let example = DOCS.split("```text\n[features]").nth(1).and_then(|t| t.split("```").next());
-        #[derive(Deserialize)]
-        struct Example {
-            features: FeatureKeys,
-            sources: Vec<Spanned<PlaceKeys>>,
-            receptors: Vec<Spanned<PlaceKeys>>,
-        }
         let text = format!("[features]{}", example.expect("the docs have an example"));
         let Example { features, sources, receptors } = toml::from_str(&text).expect("TOML");
         let mut said = Vec::new();

@@ -51,7 +51,7 @@ pub(in crate::read) fn add(
     let spacing = declared.spacing(around.distance_unit).unwrap_or(usual);
     let reach = declared.reach(around.distance_unit).unwrap_or(STREAM_REACH_SPACINGS * usual);
     // Without wells there is no map, which is said elsewhere.
-    if !(spacing > 0.0) {
+    if spacing <= 0.0 {
         return rows;
     }
     let tree = RTree::bulk_load(wells.iter().map(|p| [p.x, p.y]).collect());

@@ -105,11 +105,13 @@ fn number(cell: &Cell) -> Result<f64, Problem> {
         Cell::Empty => Err(("has no stage: the field is empty".to_owned(), ADVICE)),
         Cell::Text(text) => match text.parse::<f64>() {
             Ok(n) if n.is_finite() => Ok(n),
-            _ => Err((format!("has the stage \"{}\", which is no number", shown(text)), ADVICE)),
+            _ => Err((
+                format!(
+                    "has the stage \"{}\", which is no number",
+                    crate::read::table::shown(text)
+                ),
+                ADVICE,
+            )),
         },
     }
-}
-
-fn shown(text: &str) -> String {
-    crate::read::table::shown(text).to_string()
 }
