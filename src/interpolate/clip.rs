@@ -6,6 +6,21 @@ use rayon::prelude::*;
 use crate::geom::{Frame, Obstacles, side};
 use crate::interpolate::Grid;
 
+impl Grid {
+    /// The same without the values of nodes outside the areas of a boundary; whole when there are
+    /// none.
+    ///
+    /// # Units
+    /// - `boundary`: CRS units
+    #[must_use]
+    pub(crate) fn within(mut self, boundary: &[Polygon]) -> Self {
+        if !boundary.is_empty() {
+            to_areas(&mut self, boundary);
+        }
+        self
+    }
+}
+
 /// Takes the heads of all nodes outside some areas. A node on an outline is inside.
 ///
 /// # Units

@@ -74,6 +74,21 @@ fn nodes_outside_have_no_head_and_those_inside_have_the_same_as_without() {
 }
 
 #[test]
+fn the_rasters_of_uncertainty_end_where_the_surface_does() {
+    let (map, _) = map_with(&bounded(), |site| site.settings.uncertainty.rasters = true);
+    let map = map.expect("a map");
+    let rasters = map.uncertainty.rasters.as_ref().expect("asked for");
+    let sd = rasters.head_sd.as_ref().expect("a linear surface");
+    let spec = *map.surface.heads.spec();
+    for k in 0..spec.rows * spec.columns {
+        let (row, column) = (k / spec.columns, k % spec.columns);
+        let head = map.surface.heads.head(row, column).is_some();
+        assert_eq!(sd.head(row, column).is_some(), head, "node {k}");
+        assert_eq!(rasters.direction_spread.head(row, column).is_some(), head, "node {k}");
+    }
+}
+
+#[test]
 fn triangles_beyond_are_marked_and_stay() {
     let map = by(&bounded(), Method::Linear);
     let open = by(&site(&wells(), "[grid]\ncell = 5"), Method::Linear);
