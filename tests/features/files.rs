@@ -533,3 +533,58 @@ fn a_feature_on_another_continent_is_told() {
     assert_eq!(told.len(), 1);
     assert!(told[0].message.contains("the receptor feature 1 lies 16"), "{}", told[0].message);
 }
+
+#[test]
+fn files_with_any_bytes_changed_or_cut_are_read_or_refused_in_words() {
+    // A seeded sequence: Knuth's MMIX multiplier and increment.
+    let mut state = 20_260_414_u64;
+    let mut next = |below: usize| {
+        state =
+            state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        usize::try_from(state >> 33).expect("31 bits") % below
+    };
+    let course = format!("LINESTRING ({})", ring(&AREA[..4]));
+    let drawn: Vec<Drawn> =
+        (0..3).map(|_| Drawn { wkt: &course, name: "wall", stage: 1.5 }).collect();
+    let (mut sound, mut refused) = (0, 0);
+    for (driver, file, within) in [
+        ("ESRI Shapefile", "x.shp", "x.shp"),
+        ("ESRI Shapefile", "x.shp", "x.shx"),
+        ("ESRI Shapefile", "x.shp", "x.dbf"),
+        ("GPKG", "x.gpkg", "x.gpkg"),
+        ("FlatGeobuf", "x.fgb", "x.fgb"),
+        ("OpenFileGDB", "x.gdb", "x.gdb/a00000009.gdbtable"),
+        ("MapInfo File", "x.tab", "x.map"),
+        ("GeoJSON", "x.geojson", "x.geojson"),
+    ] {
+        let folder = with(&format!("barriers = \"{file}\""));
+        // Positions in degrees for GeoJSON are not meant: it is the bytes that count.
+        write(driver, &folder.path().join(file), Some(26915), "x", &drawn);
+        let path = folder.path().join(within);
+        let whole = std::fs::read(&path).unwrap_or_else(|e| panic!("{within}: {e}"));
+        for round in 0..40 {
+            let mut bytes = whole.clone();
+            if round % 4 == 0 {
+                bytes.truncate(next(whole.len()));
+            } else {
+                for _ in 0..=next(6) {
+                    let at = next(bytes.len().min(if round % 2 == 0 { 400 } else { usize::MAX }));
+                    bytes[at] = u8::try_from(next(256)).expect("a byte");
+                }
+            }
+            std::fs::write(&path, bytes).expect("written");
+            match read(&folder) {
+                Ok((site, _)) => {
+                    let lines = site.features.barriers.iter().flat_map(|b| &b.line.0);
+                    assert!(lines.into_iter().all(|p| p.x.is_finite() && p.y.is_finite()));
+                    sound += 1;
+                }
+                Err(told) => {
+                    assert!(told.iter().any(Diagnostic::is_refusal), "{told:?}");
+                    refused += 1;
+                }
+            }
+        }
+    }
+    assert!(sound > 20 && refused > 100, "{sound} read, {refused} refused");
+}
