@@ -275,6 +275,8 @@ fn site(crs: &str, wells: Vec<Well>, readings: Vec<Reading>) -> SiteFile {
             interval: None,
             base_level: 0.0,
             specific_gravity: None,
+            stream_spacing: None,
+            stream_reach: None,
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
         },

@@ -32,6 +32,8 @@ pub(crate) fn site_in_feet() -> SiteFile {
             interval: None,
             base_level: 0.0,
             specific_gravity: None,
+            stream_spacing: None,
+            stream_reach: None,
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
         },
