@@ -37,6 +37,9 @@ mod files;
 /// Errors of gradients and directions against published figures and simulated rounds.
 mod uncertainty;
 
+/// Flow paths and what they meet, against analytic solutions and published figures.
+mod toward;
+
 /// A real round with a published plane.
 mod wolfcamp;
 

@@ -1,0 +1,23 @@
+//! Does it flow toward the receptor: paths of the water over the mapped surface, and what they
+//! meet.
+//!
+//! | file | what it does |
+//! |---|---|
+//! | `net`, `linear` | paths over triangles, exactly |
+//! | `field`, `smooth` | paths over the smooth surface of a grid |
+//!
+//! Methods and limits: `docs/toward.md`.
+
+mod field;
+mod linear;
+mod net;
+mod path;
+mod smooth;
+#[cfg(test)]
+mod tests;
+
+pub use field::GridField;
+pub use linear::{trace as trace_on_triangles, traces as traces_on_triangles};
+pub use net::Net;
+pub use path::{End, FlowPath, Way};
+pub use smooth::{Field, STEP_ERROR, Steps, trace as trace_on_field, traces as traces_on_field};
