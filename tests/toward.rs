@@ -5,7 +5,10 @@ use std::f64::consts::{PI, TAU};
 
 use geo::Coord;
 use headfall::geom::Slope;
-use headfall::toward::{End, Field, FlowPath, STEP_ERROR, Steps, Way, trace_on_field};
+use headfall::read::Span;
+use headfall::toward::{
+    Conductor, End, Field, FlowPath, STEP_ERROR, Steps, Way, retardation, trace_on_field,
+};
 
 use crate::support::{near, rows};
 
@@ -189,4 +192,63 @@ fn upgradient_every_path_of_an_island_comes_from_its_middle() {
         let down = trace_on_field(&Island, start * 0.1, Way::Down, steps(10.0));
         near(down.length_m(), 452.0, 0.02);
     }
+}
+
+fn one(value: f64) -> Span {
+    Span::of(value, value)
+}
+
+fn straight(length_m: f64, gradient: f64) -> FlowPath {
+    FlowPath {
+        way: Way::Down,
+        points: vec![c(0.0, 0.0), c(0.3 * length_m, 0.0), c(length_m, 0.0)],
+        heads: vec![50.0, 50.0 - 0.3 * length_m * gradient, 50.0 - length_m * gradient],
+        end: End::LeavesMap { well: None },
+    }
+}
+
+/// Heath (1983), USGS Water-Supply Paper 2220, "Ground-water velocity": sand of 60 m/d at 1/1000
+/// and n 0.20 gives 0.3 m/d, clay of 0.0001 m/d at 1/10 and n 0.50 gives 0.00002 m/d (from memory,
+/// recomputed).
+#[test]
+fn seepage_velocities_are_those_of_heaths_examples() {
+    for (k, i, n, v) in [(60.0, 0.001, 0.20, 0.3), (1e-4, 0.1, 0.50, 2e-5)] {
+        let conductor = Conductor {
+            conductivity_m_per_day: one(k),
+            effective_porosity: one(n),
+            retardation: None,
+        };
+        near(conductor.velocity(i).low, v, 1e-12 * v);
+        near(conductor.velocity(i).high, v, 1e-12 * v);
+    }
+    // Ranges: the slowest of the slow, the fastest of the fast.
+    let sand = Conductor {
+        conductivity_m_per_day: Span::of(6.0, 60.0),
+        effective_porosity: Span::of(0.2, 0.3),
+        retardation: None,
+    };
+    near(sand.velocity(0.001).low, 0.02, 1e-12);
+    near(sand.velocity(0.001).high, 0.3, 1e-12);
+}
+
+/// Check 10.2: K 10 m/d, i 0.005, n 0.25 over 100 m take 500 d; bulk density 1.65 g/cm³, Kd 0.2 mL/g
+/// and total porosity 0.30 retard by 2.1 to 1050 d (formula of regulatory files; exact arithmetic).
+#[test]
+fn a_retarded_substance_takes_the_time_of_the_check() {
+    let conductor = Conductor {
+        conductivity_m_per_day: one(10.0),
+        effective_porosity: one(0.25),
+        retardation: Some(retardation(one(1.65), one(0.2), one(0.30))),
+    };
+    let days = conductor.days(&straight(100.0, 0.005), 1.0).expect("it falls");
+    near(days.low, 500.0, 1e-7);
+    near(days.high, 500.0, 1e-7);
+    near(conductor.retardation.expect("sorbed").high, 2.1, 1e-12);
+    near(conductor.retarded(days).expect("sorbed").low, 1050.0, 1e-6);
+    // Heads in feet of a fall of 0.5 m.
+    let mut feet = straight(100.0, 0.005);
+    feet.heads.iter_mut().for_each(|h| *h /= 0.3048);
+    near(conductor.days(&feet, 0.3048).expect("it falls").low, 500.0, 1e-7);
+    feet.heads[1] = feet.heads[0];
+    assert!(conductor.days(&feet, 0.3048).is_none());
 }

@@ -57,7 +57,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
         units::of(&stated, &[Quantity::ReadingDepth]),
         said,
     );
-    let (length_unit, cell) = coordinates::to_crs_unit(
+    let (length_unit, to_crs) = coordinates::to_crs_unit(
         &systems,
         &declared,
         &lengths,
@@ -102,12 +102,13 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             round_window_h: declared.round_window_h,
             repeat_tolerance,
             measuring_point_age_years: declared.measuring_point_age_years,
-            cell,
+            cell: declared.cell.map(|c| c * to_crs),
             interval: declared.interval,
             base_level: declared.base_level,
             specific_gravity: declared.specific_gravity,
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
+            receptors: declared.receptors.in_crs_units(to_crs),
         },
         wells: register.wells,
         measuring_points,

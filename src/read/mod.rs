@@ -13,6 +13,7 @@
 //!
 //! The formats are described in `docs/site-folder.md`.
 
+mod aquifer;
 mod cells;
 mod columns;
 mod coordinates;
@@ -23,6 +24,7 @@ mod head_errors;
 mod heading;
 mod input;
 mod layout;
+mod materials;
 mod measuring_points;
 mod moment;
 mod number;
@@ -44,10 +46,12 @@ use std::path::Path;
 use crate::diag::{Code, Diagnostic, Origin, Warned};
 use crate::error::Error;
 
+pub use aquifer::{AquiferSettings, GroundSettings, ReceptorSettings, Span, TowardSettings};
 pub use features::{Barrier, Features, Place, Stream};
 pub use head_errors::{
     EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,
 };
+pub use materials::{MATERIALS, Material};
 pub use start::start;
 pub use surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, Method, PumpedWellSettings,

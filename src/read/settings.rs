@@ -10,6 +10,7 @@ use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance;
 use crate::units::LengthUnit;
 
+use super::aquifer::{self, AquiferKeys, GroundKeys, ReceptorSettings, TowardKeys};
 use super::columns::{self, Column};
 use super::input::{Text, line_of};
 use super::moment::DateRule;
@@ -28,6 +29,9 @@ struct Schema {
     tables: TableKeys,
     columns: BTreeMap<Spanned<String>, String>,
     instruments: BTreeMap<Spanned<String>, InstrumentKeys>,
+    aquifer: AquiferKeys,
+    toward: TowardKeys,
+    ground: GroundKeys,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -128,6 +132,8 @@ pub(super) struct Declared {
     pub(super) rules: Rules,
     pub(super) columns: Vec<DeclaredColumn>,
     pub(super) instruments: BTreeMap<String, Calibration>,
+    /// Lengths in the length unit.
+    pub(super) receptors: ReceptorSettings,
     /// Whether there is a `site.toml`.
     pub(super) from_file: bool,
 }
@@ -174,8 +180,9 @@ pub(super) fn declared(
 ) -> Result<Declared, Box<Diagnostic>> {
     let text = source.map_or("", |s| s.text.as_str());
     let schema: Schema = toml::from_str(text).map_err(|e| Box::new(not_toml(text, &e)))?;
+    let receptors = aquifer::declared(text, schema.aquifer, schema.toward, schema.ground, said);
     let mut reader = Reader { text, said };
-    let Schema { site, round, grid, contours, tables, columns, instruments } = schema;
+    let Schema { site, round, grid, contours, tables, columns, instruments, .. } = schema;
     let years = tolerance::MEASURING_POINT_AGE_YEARS;
     let mut declared = Declared {
         from_file: source.is_some(),
@@ -210,6 +217,7 @@ pub(super) fn declared(
         rules: reader.rules(tables, round.date_format),
         columns: reader.columns(columns),
         instruments: reader.instruments(instruments),
+        receptors,
     };
     overlay(&mut declared, overrides, reader.said);
     Ok(declared)
@@ -413,7 +421,17 @@ mod tests {
 
     #[test]
     fn the_docs_have_a_row_for_every_key() {
-        for table in ["site", "round", "grid", "contours", "tables", "instruments.t"] {
+        for table in [
+            "site",
+            "round",
+            "grid",
+            "contours",
+            "tables",
+            "instruments.t",
+            "aquifer",
+            "toward",
+            "ground",
+        ] {
             let (refused, _) = read(&format!("[{table}]\nno_such_key = 1\n"));
             let message = refused.expect_err("refused").message;
             let expected = message.split("expected").nth(1).expect("the keys are listed");

@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use crate::diag::Origin;
 use crate::units::LengthUnit;
 
+use super::aquifer::ReceptorSettings;
 use super::features::Features;
 use super::head_errors::UncertaintySettings;
 use super::surface::SurfaceSettings;
@@ -109,6 +110,8 @@ pub struct Settings {
     pub surface: SurfaceSettings,
     /// How sure heads are taken to be.
     pub uncertainty: UncertaintySettings,
+    /// The aquifer, its receptors, the land surface.
+    pub receptors: ReceptorSettings,
 }
 
 /// A well, or a gauge on surface water.

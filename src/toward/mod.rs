@@ -5,6 +5,8 @@
 //! |---|---|
 //! | `net`, `linear` | paths over triangles, exactly |
 //! | `field`, `smooth` | paths over the smooth surface of a grid |
+//! | `target` | which source or receptor a path meets, and where |
+//! | `travel` | seepage velocity and travel time |
 //!
 //! Methods and limits: `docs/toward.md`.
 
@@ -13,11 +15,15 @@ mod linear;
 mod net;
 mod path;
 mod smooth;
+mod target;
 #[cfg(test)]
 mod tests;
+mod travel;
 
 pub use field::GridField;
 pub use linear::{trace as trace_on_triangles, traces as traces_on_triangles};
 pub use net::Net;
 pub use path::{End, FlowPath, Way};
 pub use smooth::{Field, STEP_ERROR, Steps, trace as trace_on_field, traces as traces_on_field};
+pub use target::{Meeting, Nearest, Reached, Target};
+pub use travel::{Conductor, retardation};

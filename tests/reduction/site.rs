@@ -34,6 +34,7 @@ pub(crate) fn site_in_feet() -> SiteFile {
             specific_gravity: None,
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
+            receptors: headfall::read::ReceptorSettings::default(),
         },
         wells: Vec::new(),
         measuring_points: BTreeMap::new(),
