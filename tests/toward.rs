@@ -7,7 +7,8 @@ use geo::Coord;
 use headfall::geom::Slope;
 use headfall::read::Span;
 use headfall::toward::{
-    Conductor, End, Field, FlowPath, STEP_ERROR, Steps, Way, retardation, trace_on_field,
+    Conductor, End, Field, FlowPath, STEP_ERROR, Steps, Way, closed_form, mapped, retardation,
+    trace_on_field,
 };
 
 use crate::support::{near, rows};
@@ -251,4 +252,69 @@ fn a_retarded_substance_takes_the_time_of_the_check() {
     near(conductor.days(&feet, 0.3048).expect("it falls").low, 500.0, 1e-7);
     feet.heads[1] = feet.heads[0];
     assert!(conductor.days(&feet, 0.3048).is_none());
+}
+
+/// Closed-form capture: check 5.7 (T 200, i 0.002, Q 500), the table of a county file (San Joaquin
+/// EHD 928652, p. 59: T i = 15 ft²/d, rates in gpm, widths in ft, printed to the foot), and the
+/// example of Practical Design Calculations for Groundwater and Soil Remediation, p. 228 and 232
+/// (50 gpm, 1000 gpd/ft², 80 ft, 0.015: 9.6, 15 and 30 ft).
+#[test]
+fn capture_widths_are_those_of_published_tables() {
+    let zone = closed_form(500.0, one(200.0), 0.002).expect("it flows");
+    near(zone.to_stagnation.low, 198.943_678_86, 1e-8);
+    near(zone.width_at_well.low, 2.0 * 312.5, 1e-9);
+    near(zone.width_far.high, 1250.0, 1e-9);
+    let ft3_per_day_of_gpm = 1440.0 * 231.0 / 1728.0;
+    for (gpm, x0, at_well, far) in [
+        (10.0, 20.0, 64.0, 128.0),
+        (15.0, 31.0, 96.0, 192.0),
+        (17.5, 36.0, 112.0, 224.0),
+        (20.0, 41.0, 128.0, 257.0),
+    ] {
+        let zone = closed_form(gpm * ft3_per_day_of_gpm, one(1500.0), 0.01).expect("it flows");
+        near(zone.to_stagnation.low, x0, 1.0);
+        near(zone.width_at_well.low, at_well, 1.0);
+        near(zone.width_far.low, far, 1.0);
+    }
+    // gpd/ft² times ft is gpd/ft; 50 gpm is 72 000 gpd.
+    let zone = closed_form(50.0 * 1440.0, one(1000.0 * 80.0), 0.015).expect("it flows");
+    near(zone.to_stagnation.low, 9.6, 0.06);
+    near(zone.width_at_well.low / 2.0, 15.0, 0.06);
+    near(zone.width_far.low / 2.0, 30.0, 0.06);
+    // A range of transmissivity is a range of widths, the narrow one with the high.
+    let zone = closed_form(500.0, Span::of(100.0, 200.0), 0.002).expect("it flows");
+    assert_eq!((zone.width_far.low, zone.width_far.high), (1250.0, 2500.0));
+    assert!(closed_form(-500.0, one(200.0), 0.002).is_none());
+}
+
+/// Points of the envelope at Q / (B K i) = 86.4 ft (the same book, p. 226, to 0.02 ft):
+/// x = -y / tan(2 pi T i y / Q), x upgradient. Paths that begin a hand's breadth inside are
+/// captured, outside they are not.
+#[test]
+fn mapped_capture_has_the_published_envelope() {
+    let scale = 1250.0 / 86.4;
+    for (y, x) in [(5.0, -13.14), (10.0, -11.24), (20.0, -2.34), (30.0, 21.01), (40.0, 168.78)] {
+        near(-y / (TAU * y / 86.4).tan(), x, 0.02);
+        for (share, captured) in [(0.99, true), (1.01, false)] {
+            // Our flow goes to the east; the book's x is upgradient, to the west.
+            let start = c(-x * scale, y * scale * share);
+            let path = trace_on_field(&Pumped, start, Way::Down, steps(20.0));
+            let end = path.points[path.points.len() - 1];
+            assert_eq!(libm::hypot(end.x, end.y) < 6.0, captured, "{y} {share}");
+        }
+    }
+    let places: Vec<Coord> = (0..100 * 80)
+        .map(|k| c(-1500.0 + 20.0 * f64::from(k % 100), -790.0 + 20.0 * f64::from(k / 100)))
+        .collect();
+    let zone = mapped(
+        &places,
+        20.0,
+        c(0.0, 0.0),
+        c(1.0, 0.0),
+        |p| trace_on_field(&Pumped, p, Way::Down, steps(40.0)),
+        |path| path.points.last().is_some_and(|p| libm::hypot(p.x, p.y) < 6.0),
+    );
+    near(zone.downgradient_m, 198.9, 20.0);
+    // At x = -1500 the envelope's half width solves x = y / tan(2 pi T i y / Q) (SciPy's brentq): 554.55.
+    near(zone.width_m, 2.0 * 554.55, 40.0);
 }

@@ -7,23 +7,32 @@
 //! | `field`, `smooth` | paths over the smooth surface of a grid |
 //! | `target` | which source or receptor a path meets, and where |
 //! | `travel` | seepage velocity and travel time |
+//! | `pairs` | toward a line or away from it |
+//! | `capture` | what a pumped well draws in |
+//! | `vertical` | up or down between nested wells |
 //!
 //! Methods and limits: `docs/toward.md`.
 
+mod capture;
 mod field;
 mod linear;
 mod net;
+mod pairs;
 mod path;
 mod smooth;
 mod target;
 #[cfg(test)]
 mod tests;
 mod travel;
+mod vertical;
 
+pub use capture::{ClosedForm, Mapped, about, closed_form, mapped};
 pub use field::GridField;
 pub use linear::{trace as trace_on_triangles, traces as traces_on_triangles};
 pub use net::Net;
+pub use pairs::{Difference, Levels, Line, Reach, Side, Toward, reaches};
 pub use path::{End, FlowPath, Way};
 pub use smooth::{Field, STEP_ERROR, Steps, trace as trace_on_field, traces as traces_on_field};
 pub use target::{Meeting, Nearest, Reached, Target};
 pub use travel::{Conductor, retardation};
+pub use vertical::{Nested, NoGradient, VerticalGradient, gradients as vertical_gradients};
