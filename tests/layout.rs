@@ -19,8 +19,8 @@ const LONGEST: usize = 500;
 const HOMES: [(&str, &[&str]); 7] = [
     ("spade", &["src/triangulate/delaunay.rs"]),
     ("proj", &["src/geom/crs.rs"]),
-    ("gdal", &["src/write/"]),
-    ("gdal_sys", &["src/write/"]),
+    ("gdal", &["src/write/", "src/read/raster.rs"]),
+    ("gdal_sys", &["src/write/", "src/read/raster.rs"]),
     ("gdal_src", &["src/write/"]),
     ("geojson", &["src/write/"]),
     // `main` parses, and needs the trait for it.

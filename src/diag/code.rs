@@ -98,6 +98,17 @@ codes! {
     SurfaceRefused = "M407", Refusal, "the surface cannot be drawn as asked";
     CovarianceCaution = "M408", Note, "the fitted covariance is poorly known";
     BelowBase = "M409", Warning, "the surface dips below the aquifer's base";
+
+    NothingToFollow = "T501", Refusal, "nothing to follow";
+    OffTheMap = "T502", Warning, "a source or receptor lies beyond the mapped area";
+    DirectionOpen = "T503", Warning, "the direction of flow at a source is not resolved";
+    NoVelocity = "T504", Note, "no velocities without conductivity and porosity";
+    PublishedRange = "T505", Note, "a published range stands in for a measured one";
+    PumpedLevelUsed = "T506", Warning, "the level in a pumped well carries the map";
+    NoCone = "T507", Warning, "the mapped surface has no low at a pumped well";
+    NoVerticalGradient = "T508", Note, "nested wells give no vertical gradient";
+    AboveGround = "T509", Warning, "the surface stands above the ground";
+    GroundMissing = "T510", Note, "the land surface is not known everywhere";
 }
 
 impl Serialize for Code {

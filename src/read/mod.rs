@@ -9,6 +9,8 @@
 //! | `register`, `measuring_points`, `round`, `rounds`, `unknown` | rows to wells and readings |
 //! | `units`, `coordinates`, `finish` | units agreed, positions in CRS units |
 //! | `folder`, `single` | a site folder, or one table for everything |
+//! | `aquifer`, `materials` | what `[aquifer]`, `[toward]` and `[ground]` say |
+//! | `raster` | the land surface |
 //! | `start` | a site folder to fill in |
 //!
 //! The formats are described in `docs/site-folder.md`.
@@ -28,6 +30,7 @@ mod materials;
 mod measuring_points;
 mod moment;
 mod number;
+mod raster;
 mod register;
 mod round;
 mod rounds;
@@ -52,6 +55,7 @@ pub use head_errors::{
     EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,
 };
 pub use materials::{MATERIALS, Material};
+pub use raster::{Ground, ground};
 pub use start::start;
 pub use surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, Method, PumpedWellSettings,

@@ -62,6 +62,16 @@ pub fn traces(net: &Net, heads: &[f64], starts: &[Coord], way: Way) -> Vec<FlowP
     starts.par_iter().map(|start| trace(net, heads, *start, way)).collect()
 }
 
+/// The head of the planes at a place; `None` beyond the outline.
+///
+/// # Units
+/// See [`trace`].
+#[must_use]
+pub(super) fn head(net: &Net, heads: &[f64], at: Coord) -> Option<f64> {
+    let spot = net.locate(at)?;
+    Some(Walk { net, heads, sign: 1.0 }.place(spot, at).1)
+}
+
 struct Walk<'a> {
     net: &'a Net,
     heads: &'a [f64],

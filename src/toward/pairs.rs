@@ -17,10 +17,21 @@ pub enum Side {
     Right,
 }
 
+impl Side {
+    /// The word in tables.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Left => "left",
+            Self::Right => "right",
+        }
+    }
+}
+
 /// What the water does on one side of a line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Toward {
+pub enum Sense {
     /// It flows to the line.
     Toward,
     /// It flows away from the line.
@@ -29,7 +40,7 @@ pub enum Toward {
     NotResolved,
 }
 
-impl Toward {
+impl Sense {
     /// The word in tables.
     #[must_use]
     pub const fn word(self) -> &'static str {
@@ -55,14 +66,14 @@ pub struct Difference {
 impl Difference {
     /// Toward, away, or within 1.96 standard deviations of neither.
     #[must_use]
-    pub fn verdict(&self) -> Toward {
+    pub fn verdict(&self) -> Sense {
         const SDS: f64 = 1.959_963_984_540_054;
         if self.value.abs() <= SDS * self.sd {
-            Toward::NotResolved
+            Sense::NotResolved
         } else if self.value > 0.0 {
-            Toward::Toward
+            Sense::Toward
         } else {
-            Toward::Away
+            Sense::Away
         }
     }
 }
@@ -78,8 +89,8 @@ pub struct Reach {
     pub from_m: f64,
     /// Where it ends.
     pub to_m: f64,
-    /// What the water does.
-    pub toward: Toward,
+    /// What the water does: every station of the reach says the same.
+    pub sense: Sense,
     /// The surface beside the line less the line's level, the mean of the stations.
     pub mean: Difference,
     /// The smallest and the largest of the differences, elevation unit.
@@ -254,16 +265,11 @@ fn reach(
         azimuth_grid,
         from_m: (first.0.along_m - 0.5 * spacing_m).max(0.0),
         to_m: (last.0.along_m + 0.5 * spacing_m).min(length),
-        toward: mean_verdict(stations),
+        sense: stations[0].1.verdict(),
         mean,
         range,
         well: nearest_well(line, levels, stations, sign),
     })
-}
-
-/// All stations of a reach say the same.
-fn mean_verdict(stations: &[(&Station, Difference)]) -> Toward {
-    stations[0].1.verdict()
 }
 
 /// The nearest well on a side, held against the stage or the surface at the station beside it.
@@ -349,8 +355,8 @@ mod tests {
     #[test]
     fn a_creek_gains_on_one_side_and_loses_on_the_other() {
         let found = compared(None, 0.005);
-        let said: Vec<_> = found.iter().map(|r| (r.side, r.toward)).collect();
-        assert_eq!(said, [(Side::Left, Toward::Toward), (Side::Right, Toward::Away)]);
+        let said: Vec<_> = found.iter().map(|r| (r.side, r.sense)).collect();
+        assert_eq!(said, [(Side::Left, Sense::Toward), (Side::Right, Sense::Away)]);
         let (north, south) = (&found[0], &found[1]);
         assert!((north.mean.value - 0.5).abs() < 1e-9 && north.azimuth_grid.degrees() == 0.0);
         assert!((south.mean.value + 0.1).abs() < 1e-9 && south.azimuth_grid.degrees() == 180.0);
@@ -365,10 +371,10 @@ mod tests {
     #[test]
     fn a_stage_is_held_against_the_surface_beside_it_and_small_differences_are_not_resolved() {
         let found = compared(Some(49.0), 0.005);
-        assert!(found.iter().all(|r| r.toward == Toward::Toward), "{found:?}");
+        assert!(found.iter().all(|r| r.sense == Sense::Toward), "{found:?}");
         assert!((found[1].mean.value - 0.9).abs() < 1e-9);
         assert!((found[1].well.expect("a well").1.value - 0.8).abs() < 1e-9);
         let found = compared(None, 0.2);
-        assert!(found.iter().any(|r| r.side == Side::Right && r.toward == Toward::NotResolved));
+        assert!(found.iter().any(|r| r.side == Side::Right && r.sense == Sense::NotResolved));
     }
 }

@@ -78,17 +78,11 @@ impl Target {
     }
 
     /// Its lines and the outlines of its areas.
-    fn courses(&self) -> impl Iterator<Item = &[Coord]> {
+    pub(super) fn courses(&self) -> impl Iterator<Item = &[Coord]> {
         let rings = self.areas.iter().flat_map(|a| {
             std::iter::once(a.exterior()).chain(a.interiors()).map(|ring| ring.0.as_slice())
         });
         self.lines.iter().map(Vec::as_slice).chain(rings)
-    }
-
-    /// Its lines: what pairs of water levels are read along.
-    #[must_use]
-    pub fn lines(&self) -> &[Vec<Coord>] {
-        &self.lines
     }
 
     /// Where paths begin: at points, along lines and along the outlines of areas, no farther apart
@@ -122,6 +116,18 @@ impl Target {
             }
         }
         starts
+    }
+
+    /// The distance from a place to its points and courses, m; infinite when it has none.
+    pub(super) fn distance(&self, p: Coord) -> f64 {
+        let points = self.points.iter().map(|q| distance(p, *q));
+        let courses = self.courses().flat_map(|c| {
+            let whole =
+                c.windows(2).map(|w| distance(p, w[0] + (w[1] - w[0]) * foot(w[0], w[1], p)));
+            let lone = c.iter().take(usize::from(c.len() == 1)).map(|q| distance(p, *q));
+            whole.chain(lone)
+        });
+        points.chain(courses.collect::<Vec<_>>()).fold(f64::INFINITY, f64::min)
     }
 
     /// What becomes of a path; `None` for one that has not begun.

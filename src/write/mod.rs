@@ -14,6 +14,7 @@ mod place;
 mod stream;
 mod summary;
 mod tables;
+mod toward;
 
 use std::fs::File;
 use std::io;
@@ -29,6 +30,10 @@ use crate::results::Results;
 pub use summary::{
     ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, PlaneSummary, Summary,
     VectorMeanSummary, WellResidual, summary,
+};
+pub use toward::{
+    PathRow, PlaceRow, PumpedRow, ReachRow, TowardSummary, VerdictRow, VerticalRow, toward,
+    toward_summary,
 };
 
 use context::Context;
