@@ -22,6 +22,8 @@ pub(crate) enum Command {
     Draw(Draw),
     /// Read, reduce and check one round; print the heads and the findings, write nothing
     Check(Check),
+    /// Follow the water from the site's sources and back from its receptors
+    Toward(Toward),
     /// Make a small, commented site folder to fill in
     Start {
         /// The folder to make
@@ -47,6 +49,10 @@ pub(crate) struct Source {
     /// The unit of elevations: m, ft (international foot) or ft-us (US survey foot)
     #[arg(long, value_name = "UNIT")]
     pub(crate) unit: Option<Unit>,
+
+    /// How heads between wells are worked out [default: linear]
+    #[arg(long, value_name = "METHOD", value_enum)]
+    pub(crate) surface: Option<Surface>,
 
     /// Threads to use [default: all]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
@@ -89,6 +95,16 @@ pub(crate) struct Check {
     pub(crate) source: Source,
 }
 
+#[derive(Debug, clap::Args)]
+pub(crate) struct Toward {
+    #[command(flatten)]
+    pub(crate) source: Source,
+
+    /// The folder of the results [default: SITE/out/ROUND/toward]
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+}
+
 /// An elevation unit, as typed.
 #[derive(Debug, Clone, Copy, ValueEnum)]
 pub(crate) enum Unit {
@@ -98,6 +114,23 @@ pub(crate) enum Unit {
     Ft,
     /// US survey feet
     FtUs,
+}
+
+/// A method, as typed.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(crate) enum Surface {
+    /// Planes on Delaunay triangles
+    Linear,
+    /// Natural neighbour
+    NaturalNeighbour,
+    /// Natural neighbour with slopes estimated at the wells
+    SmoothNaturalNeighbour,
+    /// Kriging, as [kriging] in site.toml says
+    Kriging,
+    /// Thin-plate spline
+    ThinPlate,
+    /// Inverse distance
+    InverseDistance,
 }
 
 /// The weight of a finding that makes the exit code 1.

@@ -5,13 +5,14 @@
 mod args;
 mod exit;
 mod render;
+mod toward;
 
 pub(crate) use args::Args;
-use args::{Check, Command, Draw, Source, Unit};
+use args::{Check, Command, Draw, Source, Surface, Unit};
 pub(crate) use exit::Exit;
 use headfall::Error;
 use headfall::diag::Diagnostic;
-use headfall::read::Overrides;
+use headfall::read::{Method, Overrides};
 use headfall::units::LengthUnit;
 use headfall::{check, read, run, write};
 
@@ -20,6 +21,7 @@ pub(crate) fn run(args: &Args) -> Exit {
     match &args.command {
         Command::Draw(draw) => with_threads(&draw.source, || self::draw(draw)),
         Command::Check(check) => with_threads(&check.source, || self::check(check)),
+        Command::Toward(toward) => with_threads(&toward.source, || toward::run(toward)),
         Command::Start { dir } => start(dir),
     }
 }
@@ -112,6 +114,14 @@ fn overrides(source: &Source) -> Overrides {
             Unit::M => LengthUnit::Metre,
             Unit::Ft => LengthUnit::Foot,
             Unit::FtUs => LengthUnit::UsSurveyFoot,
+        }),
+        surface: source.surface.map(|s| match s {
+            Surface::Linear => Method::Linear,
+            Surface::NaturalNeighbour => Method::NaturalNeighbour,
+            Surface::SmoothNaturalNeighbour => Method::SmoothNaturalNeighbour,
+            Surface::Kriging => Method::Kriging,
+            Surface::ThinPlate => Method::ThinPlate,
+            Surface::InverseDistance => Method::InverseDistance,
         }),
         ..Overrides::default()
     }

@@ -205,6 +205,7 @@ fn fill(
     verdict.bearing_grid = Azimuth::of_vector(d.x, d.y);
     verdict.bearing_agrees = source
         .flow
+        .filter(|f| f.resolved)
         .and_then(|f| f.direction)
         .zip(verdict.bearing_grid)
         .map(|(interval, bearing)| interval.holds(bearing));

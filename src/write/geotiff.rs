@@ -42,6 +42,12 @@ pub(super) fn depth_to_water(context: &Context, grid: &Grid, path: &Path) -> io:
     raster(context, path, &Shown { grid, band: "depth to water below the land surface" })
 }
 
+/// Writes the standard deviation of the heads, where the surface has one.
+pub(super) fn sd(context: &Context, path: &Path) -> io::Result<()> {
+    let Some(grid) = &context.results.surface.sd else { return Ok(()) };
+    raster(context, path, &Shown { grid, band: "standard deviation of the head" })
+}
+
 fn raster(context: &Context, path: &Path, shown: &Shown) -> io::Result<()> {
     // GDAL would turn other names into something else.
     if path.to_str().is_none() {

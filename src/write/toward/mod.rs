@@ -60,7 +60,8 @@ pub fn toward(results: &TowardResults, out: &Path) -> Result<Written, Error> {
         write(name, &staging.path(name))
             .map_err(place::failed("a result cannot be written", &out.join(name)))?;
     }
-    staging.place(&names)?;
+    let gone: &[&str] = if results.toward.ground.is_some() { &[] } else { &[DEPTH_TO_WATER] };
+    staging.place(&names, gone)?;
     Ok(Written { files: names.into_iter().map(|name| out.join(name)).collect() })
 }
 

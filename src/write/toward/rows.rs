@@ -10,7 +10,6 @@ use crate::results::TowardResults;
 use crate::toward::End;
 use crate::toward::PumpedZone;
 use crate::toward::Reach;
-use crate::toward::Role;
 use crate::toward::TracedPath;
 use crate::toward::Verdict;
 use crate::toward::VerticalGradient;
@@ -34,8 +33,8 @@ pub struct PlaceRow<'a> {
     pub gradient: Option<f64>,
     /// Direction of flow there, degrees from true north.
     pub flow_azimuth_true_deg: Option<f64>,
-    /// Where the 95 % interval of that direction begins, clockwise; empty when every direction
-    /// agrees with the heads.
+    /// Where the 95 % interval of that direction begins, clockwise; empty when the direction is
+    /// not resolved.
     pub flow_from_true_deg: Option<f64>,
     /// Where it ends.
     pub flow_to_true_deg: Option<f64>,
@@ -138,7 +137,8 @@ pub struct VerdictRow<'a> {
     pub retarded_high_d: Option<f64>,
     /// From the beginning of the path to the nearest place of the receptor.
     pub bearing_true_deg: Option<f64>,
-    /// Whether that lies in the 95 % interval of the direction of flow at the source.
+    /// Whether that lies in the 95 % interval of the direction of flow at the source; empty when
+    /// the direction is not resolved.
     pub bearing_in_flow_interval: Option<bool>,
     /// Share of the simulated rounds in which a path reaches the receptor.
     pub probability: Option<f64>,
@@ -300,7 +300,10 @@ impl<'a> Rows<'a> {
     pub(super) fn place(&self, i: usize) -> PlaceRow<'a> {
         let place = &self.results.toward.places[i];
         let flow = place.flow.as_ref();
-        let interval = flow.and_then(|f| f.direction).map(|d| d.turned(self.convergence_deg));
+        let interval = flow
+            .filter(|f| f.resolved)
+            .and_then(|f| f.direction)
+            .map(|d| d.turned(self.convergence_deg));
         let ends = match interval {
             Some(DirectionInterval::Arc { from, to }) => Some((from, to)),
             _ => None,
@@ -453,11 +456,6 @@ impl<'a> Rows<'a> {
             gradient_low: decimals::gradient(g.low),
             gradient_high: decimals::gradient(g.high),
         }
-    }
-
-    /// Whether a place is no pumped well: those stand in a list of their own.
-    pub(super) fn is_asked(&self, i: usize) -> bool {
-        self.results.toward.places[i].role != Role::PumpedWell
     }
 }
 
