@@ -328,6 +328,9 @@ fn conductor(inputs: &Inputs, said: &mut Vec<Diagnostic>) -> Option<Conductor> {
     let aquifer = &inputs.site.settings.receptors.aquifer;
     let conductor = Conductor::new(aquifer);
     let Some(found) = &conductor else {
+        if inputs.site.features.sources.is_empty() {
+            return None;
+        }
         said.push(
             Diagnostic::new(
                 Code::NoVelocity,
