@@ -84,6 +84,10 @@ pub(crate) struct Draw {
     #[arg(long, value_name = "LENGTH", allow_negative_numbers = true)]
     pub(crate) cell: Option<f64>,
 
+    /// Write rasters of uncertainty too: head-sd.tif and direction-spread.tif
+    #[arg(long)]
+    pub(crate) rasters: bool,
+
     /// Contour interval, in the elevation unit [default: from the heads]
     #[arg(long, value_name = "HEIGHT", allow_negative_numbers = true)]
     pub(crate) interval: Option<f64>,

@@ -112,6 +112,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
                 head_errors,
                 ensemble: declared.errors.ensemble,
                 inferred: declared.errors.inferred,
+                rasters: declared.errors.rasters,
             },
         },
         wells: register.wells,

@@ -258,6 +258,7 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
     if let Some(crs) = &overrides.crs {
         declared.crs = Some(crs.trim().to_owned());
     }
+    declared.errors.rasters |= overrides.rasters;
     if let Some(method) = overrides.surface {
         declared.surface.method = method;
     }

@@ -26,6 +26,8 @@ pub struct Overrides {
     pub interval: Option<f64>,
     /// How heads between wells are worked out.
     pub surface: Option<Method>,
+    /// Whether rasters of uncertainty are asked for.
+    pub rasters: bool,
     /// The round to map, by its file's name without the ending.
     pub round: Option<String>,
 }

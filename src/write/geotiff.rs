@@ -16,6 +16,7 @@ use gdal::spatial_ref::SpatialRef;
 use super::context::Context;
 use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
+use crate::results::Results;
 use crate::units::LengthUnit;
 
 /// Rows and columns of a tile.
@@ -30,11 +31,12 @@ struct Shown<'a> {
     grid: &'a Grid,
     /// The band's name.
     band: &'static str,
+    unit: &'static str,
 }
 
 /// Writes the grid of heads.
 pub(super) fn surface(context: &Context, path: &Path) -> io::Result<()> {
-    raster(context, path, &Shown { grid: &context.results.surface.heads, band: "head" })
+    of_heads(context, path, Some(&context.results.surface.heads), "head")
 }
 
 /// Writes depths to water below the land surface.
@@ -44,8 +46,40 @@ pub(super) fn depth_to_water(context: &Context, grid: &Grid, path: &Path) -> io:
 
 /// Writes the standard deviation of the heads, where the surface has one.
 pub(super) fn sd(context: &Context, path: &Path) -> io::Result<()> {
-    let Some(grid) = &context.results.surface.sd else { return Ok(()) };
-    raster(context, path, &Shown { grid, band: "standard deviation of the head" })
+    of_heads(context, path, context.results.surface.sd.as_ref(), "standard deviation of the head")
+}
+
+/// Whether the standard deviation of the linear surface was asked for.
+pub(super) fn has_head_sd(results: &Results) -> bool {
+    results.uncertainty.rasters.as_ref().is_some_and(|r| r.head_sd.is_some())
+}
+
+/// Writes the standard deviation of the linear surface.
+pub(super) fn head_sd(context: &Context, path: &Path) -> io::Result<()> {
+    let grid = context.results.uncertainty.rasters.as_ref().and_then(|r| r.head_sd.as_ref());
+    of_heads(context, path, grid, "standard deviation of the head")
+}
+
+/// Whether the spread of directions was asked for.
+pub(super) fn has_spread(results: &Results) -> bool {
+    results.uncertainty.rasters.is_some()
+}
+
+/// Writes the spread of directions.
+pub(super) fn spread(context: &Context, path: &Path) -> io::Result<()> {
+    let Some(rasters) = &context.results.uncertainty.rasters else { return Ok(()) };
+    let band = "spread of the direction of flow";
+    raster(context, path, &Shown { grid: &rasters.direction_spread, band, unit: "degree" })
+}
+
+fn of_heads(
+    context: &Context,
+    path: &Path,
+    grid: Option<&Grid>,
+    band: &'static str,
+) -> io::Result<()> {
+    let unit = unit_name(context.units.elevation);
+    grid.map_or(Ok(()), |grid| raster(context, path, &Shown { grid, band, unit }))
 }
 
 fn raster(context: &Context, path: &Path, shown: &Shown) -> io::Result<()> {
@@ -138,7 +172,7 @@ fn write(context: &Context, path: &Path, shown: &Shown) -> Result<()> {
     let mut band = dataset.rasterband(1)?;
     band.set_description(shown.band)?;
     band.set_no_data_value(Some(f64::from(NO_DATA)))?;
-    set_unit(&band, context.units.elevation)?;
+    set_unit(&band, shown.unit)?;
     fill(&mut band, grid)?;
     dataset.flush_cache()?;
     dataset.close()
@@ -201,9 +235,9 @@ fn fill(band: &mut RasterBand, grid: &Grid) -> Result<()> {
     Ok(())
 }
 
-/// The unit of the heads, for which the crate has no safe way.
-fn set_unit(band: &RasterBand, unit: LengthUnit) -> Result<()> {
-    let name = std::ffi::CString::new(unit_name(unit))?;
+/// The unit of a band, for which the crate has no safe way.
+fn set_unit(band: &RasterBand, unit: &str) -> Result<()> {
+    let name = std::ffi::CString::new(unit)?;
     #[expect(
         unsafe_code,
         reason = "the band is open and the text outlives the call, which copies it"

@@ -56,9 +56,11 @@ struct File {
 }
 
 /// Every file there is. The longest task comes first.
-const FILES: [File; 9] = [
+const FILES: [File; 11] = [
     File { name: "surface.tif", write: geotiff::surface, when: always },
     File { name: "surface-sd.tif", write: geotiff::sd, when: |r| r.surface.sd.is_some() },
+    File { name: "head-sd.tif", write: geotiff::head_sd, when: geotiff::has_head_sd },
+    File { name: "direction-spread.tif", write: geotiff::spread, when: geotiff::has_spread },
     File { name: "contours.geojson", write: layers::contours, when: always },
     File { name: "triangles.geojson", write: layers::triangles, when: always },
     File { name: "flow.geojson", write: layers::flow, when: always },
