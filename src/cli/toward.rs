@@ -41,7 +41,7 @@ fn told(followed: &Followed, summary: &TowardSummary) -> String {
     let _ = writeln!(text, "on the surface {}; paths: {}\n", summary.surface, summary.paths_by);
     if !summary.verdicts.is_empty() {
         let _ = writeln!(text, "{}", verdicts(summary));
-        let _ = writeln!(text, "{}\n", NOTE);
+        let _ = writeln!(text, "{NOTE}\n");
     }
     if !summary.reaches.is_empty() {
         let _ = writeln!(text, "{}\n", reaches(summary));

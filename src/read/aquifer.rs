@@ -132,6 +132,7 @@ pub(super) struct AquiferKeys {
 /// `[toward]`.
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
+#[expect(clippy::struct_field_names, reason = "the keys of site.toml")]
 pub(super) struct TowardKeys {
     capture_distance: Option<Spanned<f64>>,
     pair_distance: Option<Spanned<f64>>,
@@ -170,11 +171,11 @@ enum ConductivityUnit {
 #[derive(Debug, Clone, Copy, Deserialize)]
 enum TransmissivityUnit {
     #[serde(rename = "m2/d")]
-    SquareMetrePerDay,
+    MetricPerDay,
     #[serde(rename = "m2/s")]
-    SquareMetrePerSecond,
+    MetricPerSecond,
     #[serde(rename = "ft2/d")]
-    SquareFootPerDay,
+    FeetPerDay,
 }
 
 #[derive(Debug, Clone, Copy, Deserialize)]
@@ -342,9 +343,9 @@ impl Reader<'_> {
             }
         }
         let unit = match keys.transmissivity_unit {
-            Some(TransmissivityUnit::SquareMetrePerDay) => Some(1.0),
-            Some(TransmissivityUnit::SquareMetrePerSecond) => Some(DAY_S),
-            Some(TransmissivityUnit::SquareFootPerDay) => Some(FOOT_M * FOOT_M),
+            Some(TransmissivityUnit::MetricPerDay) => Some(1.0),
+            Some(TransmissivityUnit::MetricPerSecond) => Some(DAY_S),
+            Some(TransmissivityUnit::FeetPerDay) => Some(FOOT_M * FOOT_M),
             None => None,
         };
         self.with_unit("transmissivity", keys.transmissivity.as_ref(), unit.is_some());

@@ -202,7 +202,8 @@ impl Window {
         let (scale, offset) = (band.scale().unwrap_or(1.0), band.offset().unwrap_or(0.0));
         let (_, mut values) = buffer.into_shape_and_vec();
         for v in &mut values {
-            let missing = none.is_some_and(|none| v.total_cmp(&none).is_eq() || *v == none);
+            // A mark of -0 means 0 too; one that is not a number is missing as it is.
+            let missing = none.is_some_and(|none| (*v - none).abs() <= 0.0);
             *v = if missing { f64::NAN } else { *v * scale + offset };
         }
         Ok(Self { left, top, wide: size.0, values })

@@ -86,10 +86,11 @@ fn continued(mut h: [[f64; 4]; 4]) -> [[f64; 4]; 4] {
             }
         }
     }
-    for j in 0..4 {
-        for (out, near, far) in [(0, 1, 2), (3, 2, 1)] {
-            if !h[out][j].is_finite() {
-                h[out][j] = line(h[near][j], h[far][j]);
+    for (out, near, far) in [(0, 1, 2), (3, 2, 1)] {
+        let (near, far) = (h[near], h[far]);
+        for (head, (a, b)) in h[out].iter_mut().zip(near.into_iter().zip(far)) {
+            if !head.is_finite() {
+                *head = line(a, b);
             }
         }
     }

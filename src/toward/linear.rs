@@ -36,9 +36,9 @@ pub fn trace(net: &Net, heads: &[f64], start: Coord, way: Way) -> FlowPath {
     path.push(point, head);
     for _ in 0..64 + 16 * net.count() {
         let next = match spot {
-            Spot::Inside(t) => walk.from_inside(t, at),
-            Spot::Side { triangle, side, share } => walk.from_side(triangle, side, share),
-            Spot::Vertex(v) => walk.from_vertex(v),
+            Spot::Inside(t) => walk.leave_inside(t, at),
+            Spot::Side { triangle, side, share } => walk.leave_side(triangle, side, share),
+            Spot::Vertex(v) => walk.leave_vertex(v),
         };
         match next {
             Ok(next) => {
@@ -120,7 +120,7 @@ impl Walk<'_> {
             / distance(self.net.point(from), self.net.point(to))
     }
 
-    fn from_inside(&self, triangle: usize, at: Coord) -> Result<Spot, End> {
+    fn leave_inside(&self, triangle: usize, at: Coord) -> Result<Spot, End> {
         let d = self.direction(triangle);
         let corners = self.net.corners(triangle).map(|v| self.net.point(v));
         let mut first: Option<(f64, usize)> = None;
@@ -137,7 +137,7 @@ impl Walk<'_> {
         Ok(self.met(triangle, side, at, d))
     }
 
-    fn from_side(&self, triangle: usize, side: usize, share: f64) -> Result<Spot, End> {
+    fn leave_side(&self, triangle: usize, side: usize, share: f64) -> Result<Spot, End> {
         let corners = self.net.corners(triangle);
         let (a, b) = (corners[side], corners[(side + 1) % 3]);
         let (p, q) = (self.net.point(a), self.net.point(b));
@@ -194,7 +194,7 @@ impl Walk<'_> {
         }
     }
 
-    fn from_vertex(&self, vertex: usize) -> Result<Spot, End> {
+    fn leave_vertex(&self, vertex: usize) -> Result<Spot, End> {
         let outside = End::LeavesMap { well: Some(vertex) };
         let at = self.net.point(vertex);
         let mut best = (0.0, None);

@@ -65,7 +65,7 @@ impl Target {
             Geometry::Point(p) => self.points.push(frame.to_local(p.0)),
             Geometry::MultiPoint(m) => self.points.extend(m.0.iter().map(|p| frame.to_local(p.0))),
             Geometry::Line(l) => {
-                self.lines.push(vec![frame.to_local(l.start), frame.to_local(l.end)])
+                self.lines.push(line(&LineString::from(l)));
             }
             Geometry::LineString(l) => self.lines.push(line(l)),
             Geometry::MultiLineString(m) => self.lines.extend(m.0.iter().map(line)),

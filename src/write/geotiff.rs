@@ -41,7 +41,7 @@ pub(super) fn surface(context: &Context, path: &Path) -> io::Result<()> {
 
 /// Writes depths to water below the land surface.
 pub(super) fn depth_to_water(context: &Context, grid: &Grid, path: &Path) -> io::Result<()> {
-    raster(context, path, &Shown { grid, band: "depth to water below the land surface" })
+    of_heads(context, path, Some(grid), "depth to water below the land surface")
 }
 
 /// Writes the standard deviation of the heads, where the surface has one.

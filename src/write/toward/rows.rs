@@ -421,7 +421,7 @@ impl<'a> Rows<'a> {
         }
     }
 
-    pub(super) fn pumped(&self, zone: &'a PumpedZone) -> PumpedRow<'a> {
+    pub(super) fn pumped(zone: &'a PumpedZone) -> PumpedRow<'a> {
         let closed = zone.closed_form;
         PumpedRow {
             well: Cow::Borrowed(&zone.well),

@@ -102,6 +102,10 @@ pub struct TowardSummary<'a> {
 
 /// Distances, m.
 #[derive(Debug, Clone, Copy, Serialize)]
+#[expect(
+    clippy::struct_field_names,
+    reason = "the unit is part of every name that leaves the program"
+)]
 pub struct Distances {
     /// A path this near to a point reaches it.
     pub capture_m: f64,
@@ -177,7 +181,7 @@ pub fn toward_summary<'a>(results: &'a TowardResults<'a>) -> TowardSummary<'a> {
         verdicts: toward.verdicts.iter().map(|v| rows.verdict(v)).collect(),
         paths: toward.paths.len(),
         reaches: reaches.collect(),
-        pumped_wells: toward.pumped.iter().map(|z| rows.pumped(z)).collect(),
+        pumped_wells: toward.pumped.iter().map(Rows::pumped).collect(),
         vertical_gradients: toward.vertical.iter().map(|g| rows.vertical(g)).collect(),
         ground: toward.ground.as_ref().map(|g| GroundSummary {
             nodes_unknown: g.unknown,
