@@ -201,7 +201,7 @@ pub(super) fn declared(
 ) -> Result<Declared, Box<Diagnostic>> {
     let text = source.map_or("", |s| s.text.as_str());
     let schema: Schema = toml::from_str(text).map_err(|e| Box::new(not_toml(text, &e)))?;
-    let receptors = aquifer::declared(text, schema.aquifer, schema.toward, schema.ground, said);
+    let asked = aquifer::declared(text, schema.aquifer, schema.toward, schema.ground, said);
     let mut reader = Reader { text, said };
     let Schema { site, round, grid, contours, tables, columns, instruments, .. } = schema;
     let surface = SurfaceSettings {
@@ -245,7 +245,7 @@ pub(super) fn declared(
         rules: reader.rules(tables, round.date_format),
         columns: reader.columns(columns),
         instruments: reader.instruments(instruments),
-        receptors,
+        receptors: asked,
         surface,
         errors: reader.errors(schema.uncertainty),
     };

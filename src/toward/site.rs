@@ -225,13 +225,12 @@ enum Walked<'a> {
 
 impl<'a> Walked<'a> {
     /// The triangles where the map is their planes and nothing else; otherwise the grid, which
-    /// knows of squares, boundaries and barriers.
+    /// knows of squares and of the boundary.
     fn new(inputs: &Inputs<'a>) -> Self {
         let features = &inputs.site.features;
         let plain = inputs.surface.method == Method::Linear
             && inputs.site.settings.surface.unconfined_base.is_none()
-            && features.boundary.is_empty()
-            && features.barriers.is_empty();
+            && features.boundary.is_empty();
         if plain {
             return Self::Triangles { net: Net::new(inputs.mesh), heads: inputs.mesh.heads() };
         }
