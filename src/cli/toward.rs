@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use comfy_table::{CellAlignment, Table, presets};
+use comfy_table::{CellAlignment, ColumnConstraint, Table, presets};
 use headfall::results::TowardResults;
 use headfall::run;
 use headfall::run::Followed;
@@ -139,8 +139,17 @@ fn verdicts(summary: &TowardSummary) -> Table {
             format!("{}/{}", v.upgradient_paths_reaching, v.upgradient_paths),
         ]
     });
-    table(&header, rows.collect(), 3)
+    let mut table = table(&header, rows.collect(), 3);
+    if summary.retardation.is_none()
+        && let Some(retarded) = table.column_mut(RETARDED)
+    {
+        retarded.set_constraint(ColumnConstraint::Hidden);
+    }
+    table
 }
+
+/// The column of retarded times.
+const RETARDED: usize = 8;
 
 /// What becomes of the water, with the share of paths and the well at the end.
 fn outcome(v: &VerdictRow) -> String {

@@ -75,7 +75,10 @@ pub(super) fn lines(
         streams.map(|s| along(&s.name, local(&s.line), Some(&s.stages))).collect();
     for place in places.iter().filter(|p| p.role == Role::Receptor) {
         for course in place.target.courses().filter(|c| c.len() > 1) {
-            found.push(along(&place.name, course.to_vec(), None));
+            // A creek that is stream and receptor has its stage already.
+            if !found.iter().any(|line| line.course == course) {
+                found.push(along(&place.name, course.to_vec(), None));
+            }
         }
     }
     found

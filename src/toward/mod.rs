@@ -5,6 +5,7 @@
 //! |---|---|
 //! | `net`, `linear` | paths over triangles, exactly |
 //! | `field`, `smooth` | paths over the smooth surface of a grid |
+//! | `boundary` | paths end at the boundary of the map |
 //! | `target` | which source or receptor a path meets, and where |
 //! | `travel` | seepage velocity and travel time |
 //! | `pairs` | toward a line or away from it |
@@ -15,6 +16,7 @@
 //! Methods and limits: `docs/toward.md`.
 
 mod along;
+mod boundary;
 mod capture;
 mod field;
 mod ground;

@@ -3,9 +3,11 @@
 use std::path::Path;
 
 use geo::Coord;
+use rayon::prelude::*;
 
 use super::along;
 use super::along::LineReaches;
+use super::boundary::Boundary;
 use super::capture::about;
 use super::field::GridField;
 use super::ground;
@@ -18,7 +20,7 @@ use super::pumped;
 use super::pumped::PumpedZone;
 use super::smooth;
 use super::smooth::Field as _;
-use super::target::Target;
+use super::target::{Target, in_frame};
 use super::travel::Conductor;
 use super::verdict;
 use super::verdict::{FlowAtSource, Verdict};
@@ -219,44 +221,48 @@ pub fn site(inputs: &Inputs) -> Result<Warned<Toward>, Error> {
 
 /// The surface that paths are followed on.
 enum Walked<'a> {
-    Triangles { net: Net, heads: &'a [f64] },
+    Triangles { net: Net, heads: &'a [f64], boundary: Boundary },
     Grid(GridField<'a>),
 }
 
 impl<'a> Walked<'a> {
-    /// The triangles where the map is their planes and nothing else; otherwise the grid, which
-    /// knows of squares and of the boundary.
+    /// The triangles where the map is their planes; otherwise the grid, whose nodes end at the
+    /// boundary.
     fn new(inputs: &Inputs<'a>) -> Self {
-        let features = &inputs.site.features;
         let plain = inputs.surface.method == Method::Linear
-            && inputs.site.settings.surface.unconfined_base.is_none()
-            && features.boundary.is_empty();
+            && inputs.site.settings.surface.unconfined_base.is_none();
         if plain {
-            return Self::Triangles { net: Net::new(inputs.mesh), heads: inputs.mesh.heads() };
+            let (net, heads) = (Net::new(inputs.mesh), inputs.mesh.heads());
+            return Self::Triangles { net, heads, boundary: boundary(inputs) };
         }
         Self::Grid(GridField::new(&inputs.surface.heads, inputs.control.frame()))
     }
 
     fn trace(&self, start: Coord, way: Way) -> FlowPath {
         match self {
-            Self::Triangles { net, heads } => linear::trace(net, heads, start, way),
+            Self::Triangles { net, heads, boundary } => {
+                boundary.cut(linear::trace(net, heads, start, way))
+            }
             Self::Grid(field) => smooth::trace(field, start, way, field.steps()),
         }
     }
 
     fn traces(&self, starts: &[Coord], way: Way) -> Vec<FlowPath> {
-        match self {
-            Self::Triangles { net, heads } => linear::traces(net, heads, starts, way),
-            Self::Grid(field) => smooth::traces(field, starts, way, field.steps()),
-        }
+        starts.par_iter().map(|start| self.trace(*start, way)).collect()
     }
 
     fn head(&self, p: Coord) -> Option<f64> {
         match self {
-            Self::Triangles { net, heads } => linear::head(net, heads, p),
+            Self::Triangles { net, heads, .. } => linear::head(net, heads, p),
             Self::Grid(field) => field.at(p).map(|(head, _)| head),
         }
     }
+}
+
+/// The boundary of the map in the local frame.
+pub(super) fn boundary(inputs: &Inputs) -> Boundary {
+    let frame = inputs.control.frame();
+    Boundary::new(inputs.site.features.boundary.iter().map(|a| in_frame(a, frame)).collect())
 }
 
 /// Sources, then receptors.

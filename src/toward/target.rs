@@ -55,12 +55,14 @@ impl Target {
         target
     }
 
+    /// Areas of the local frame.
+    pub(super) fn of_areas(areas: Vec<Polygon>) -> Self {
+        Self { areas, ..Self::default() }
+    }
+
     fn add(&mut self, geometry: &Geometry, frame: &Frame) {
         let line = |l: &LineString| l.0.iter().map(|p| frame.to_local(*p)).collect::<Vec<_>>();
-        let area = |p: &Polygon| {
-            let holes = p.interiors().iter().map(|r| LineString(line(r))).collect();
-            Polygon::new(LineString(line(p.exterior())), holes)
-        };
+        let area = |p: &Polygon| in_frame(p, frame);
         match geometry {
             Geometry::Point(p) => self.points.push(frame.to_local(p.0)),
             Geometry::MultiPoint(m) => self.points.extend(m.0.iter().map(|p| frame.to_local(p.0))),
@@ -197,6 +199,12 @@ impl Target {
     }
 }
 
+/// An area of the project CRS in the local frame.
+pub(super) fn in_frame(area: &Polygon, frame: &Frame) -> Polygon {
+    let ring = |r: &LineString| LineString(r.0.iter().map(|p| frame.to_local(*p)).collect());
+    Polygon::new(ring(area.exterior()), area.interiors().iter().map(ring).collect())
+}
+
 impl Nearest {
     fn take(&mut self, at: Coord, there: Coord, along_m: f64) {
         let distance_m = distance(at, there);
@@ -218,7 +226,7 @@ fn foot(a: Coord, b: Coord, p: Coord) -> f64 {
 }
 
 /// The share of the way from `p` to `q` at which it crosses the way from `a` to `b`.
-fn crossing(p: Coord, q: Coord, a: Coord, b: Coord) -> Option<f64> {
+pub(super) fn crossing(p: Coord, q: Coord, a: Coord, b: Coord) -> Option<f64> {
     let (r, s, d) = (q - p, b - a, a - p);
     let across = r.x * s.y - r.y * s.x;
     if across == 0.0 {

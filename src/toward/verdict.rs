@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::linear;
 use super::net::Net;
 use super::path::{End, FlowPath, Way};
-use super::site::{Inputs, Role, SitePlace, TracedPath};
+use super::site::{Inputs, Role, SitePlace, TracedPath, boundary};
 use super::target::Meeting;
 use super::travel::Conductor;
 use crate::read::{EnsembleOptions, Span};
@@ -248,11 +248,12 @@ fn shares(
     let metres = inputs.control.elevation_unit().metres();
     let sds: Vec<f64> = inputs.uncertainty.heads.iter().map(|h| h.sd_m / metres).collect();
     let net = Net::new(inputs.mesh);
+    let boundary = boundary(inputs);
     let reached = Ensemble::draw(inputs.mesh.heads(), &sds, rounds).map(|heads| {
         let mut reached = vec![false; sources.len() * receptors.len()];
         for (s, source) in sources.iter().enumerate() {
             for start in &places[*source].starts {
-                let path = linear::trace(&net, heads, *start, Way::Down);
+                let path = boundary.cut(linear::trace(&net, heads, *start, Way::Down));
                 for (r, receptor) in receptors.iter().enumerate() {
                     let met = &mut reached[s * receptors.len() + r];
                     let target = &places[*receptor].target;
