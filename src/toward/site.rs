@@ -221,7 +221,7 @@ pub fn site(inputs: &Inputs) -> Result<Warned<Toward>, Error> {
 
 /// The surface that paths are followed on.
 enum Walked<'a> {
-    Triangles { net: Net, heads: &'a [f64], boundary: Boundary },
+    Triangles { net: Box<Net>, heads: &'a [f64], boundary: Box<Boundary> },
     Grid(GridField<'a>),
 }
 
@@ -232,8 +232,8 @@ impl<'a> Walked<'a> {
         let plain = inputs.surface.method == Method::Linear
             && inputs.site.settings.surface.unconfined_base.is_none();
         if plain {
-            let (net, heads) = (Net::new(inputs.mesh), inputs.mesh.heads());
-            return Self::Triangles { net, heads, boundary: boundary(inputs) };
+            let (net, heads) = (Box::new(Net::new(inputs.mesh)), inputs.mesh.heads());
+            return Self::Triangles { net, heads, boundary: Box::new(boundary(inputs)) };
         }
         Self::Grid(GridField::new(&inputs.surface.heads, inputs.control.frame()))
     }
