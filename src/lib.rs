@@ -12,6 +12,7 @@
 //! | [`contour`] | the grid | lines of equal head |
 //! | [`flow`] | triangles | gradients and directions |
 //! | [`uncertainty`] | heads and their errors | intervals, bands, spreads |
+//! | [`toward`] | the surface | flow paths and what they meet |
 //! | [`mod@write`] | all of these | files |
 //! | [`run`] | a folder | the whole way |
 
@@ -50,6 +51,9 @@ pub mod flow;
 
 /// How sure heads, gradients and directions are.
 pub mod uncertainty;
+
+/// Where the water goes and what it meets.
+pub mod toward;
 
 /// Everything one map holds.
 pub mod results;

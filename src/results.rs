@@ -6,6 +6,7 @@ use crate::diag::Diagnostic;
 use crate::flow::SiteFlow;
 use crate::interpolate::Surface;
 use crate::read::SiteFile;
+use crate::toward::Toward;
 use crate::triangulate::Mesh;
 use crate::uncertainty::SiteUncertainty;
 
@@ -28,4 +29,13 @@ pub struct Results<'a> {
     pub findings: &'a [Diagnostic],
     /// How sure all of it is.
     pub uncertainty: &'a SiteUncertainty,
+}
+
+/// Where the water of a map goes: what the writing of those files begins with.
+#[derive(Debug, Clone, Copy)]
+pub struct TowardResults<'a> {
+    /// The map the paths are followed on.
+    pub map: Results<'a>,
+    /// Paths and what they meet.
+    pub toward: &'a Toward,
 }

@@ -292,3 +292,33 @@ fn the_environment_of_proj_and_gdal_does_not_reach_the_map() {
     assert!(!text(&output.stderr).contains("GTIFF"), "{}", text(&output.stderr));
     assert!(contents(&a) == contents(&b), "the same bytes");
 }
+
+#[test]
+fn toward_follows_the_water_of_a_sample_site_and_says_what_it_leaves_out() {
+    let folder = Folder::new();
+    let out = folder.path().join("toward");
+    let site = sample("closed-landfill");
+    let output = headfall(&["toward", "--out"], &[&out, &site]);
+    ends(&output, 0);
+    let said = text(&output.stdout);
+    for word in ["P02S", "dispersion", "preferential pathways", "vertical flow", "decay"] {
+        assert!(said.contains(word), "no {word} in {said}");
+    }
+    let files = contents(&out);
+    assert_eq!(files.len(), 5, "{:?}", files.keys());
+    let output = headfall(&["toward", "--json", "--threads", "1", "--out"], &[&out, &site]);
+    ends(&output, 0);
+    let json: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON alone");
+    assert_eq!(json["vertical_gradients"].as_array().map(Vec::len), Some(6));
+    assert!(files == contents(&out), "a second run writes other bytes");
+}
+
+#[test]
+fn toward_without_a_question_is_refused_and_writes_nothing() {
+    let folder = Folder::new();
+    let table = folder.file("readings.csv", TABLE);
+    let output = headfall(&["toward", "--crs", "EPSG:26915", "--unit", "m"], &[&table]);
+    ends(&output, 2);
+    assert!(text(&output.stderr).contains("T501"));
+    assert!(!folder.path().join("out").exists());
+}

@@ -43,6 +43,12 @@ mod files;
 /// Errors of gradients and directions against published figures and simulated rounds.
 mod uncertainty;
 
+/// Flow paths and what they meet, against analytic solutions and published figures.
+mod toward;
+
+/// Where the water of whole sites goes.
+mod toward_site;
+
 /// A real round with a published plane.
 mod wolfcamp;
 

@@ -5,6 +5,7 @@
 mod args;
 mod exit;
 mod render;
+mod toward;
 
 pub(crate) use args::Args;
 use args::{Check, Command, Draw, Source, Surface, Unit};
@@ -20,6 +21,7 @@ pub(crate) fn run(args: &Args) -> Exit {
     match &args.command {
         Command::Draw(draw) => with_threads(&draw.source, || self::draw(draw)),
         Command::Check(check) => with_threads(&check.source, || self::check(check)),
+        Command::Toward(toward) => with_threads(&toward.source, || toward::run(toward)),
         Command::Start { dir } => start(dir),
     }
 }

@@ -116,6 +116,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             specific_gravity: declared.specific_gravity,
             stream_spacing: declared.features.spacing(distance_unit),
             stream_reach: declared.features.reach(distance_unit),
+            receptors: declared.receptors.in_crs_units(to_crs),
             surface: declared.surface.in_crs_units(to_crs),
             uncertainty: UncertaintySettings {
                 head_errors,

@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use crate::diag::Origin;
 use crate::units::LengthUnit;
 
+use super::aquifer::ReceptorSettings;
 use super::features::Features;
 use super::head_errors::UncertaintySettings;
 use super::surface::{Method, SurfaceSettings};
@@ -118,6 +119,8 @@ pub struct Settings {
     pub surface: SurfaceSettings,
     /// How sure heads are taken to be.
     pub uncertainty: UncertaintySettings,
+    /// The aquifer, its receptors, the land surface.
+    pub receptors: ReceptorSettings,
 }
 
 /// A well, or a gauge on surface water.

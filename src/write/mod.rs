@@ -15,6 +15,7 @@ mod stream;
 mod summary;
 mod sure;
 mod tables;
+mod toward;
 
 use std::io;
 use std::io::BufWriter;
@@ -31,6 +32,10 @@ pub use summary::{
     UncertaintySummary, VectorMeanSummary, WellResidual, summary,
 };
 pub use sure::Sure;
+pub use toward::{
+    PathRow, PlaceRow, PumpedRow, ReachRow, TowardSummary, VerdictRow, VerticalRow, toward,
+    toward_summary,
+};
 
 use context::Context;
 use place::Staging;

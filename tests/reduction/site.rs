@@ -36,6 +36,7 @@ pub(crate) fn site_in_feet() -> SiteFile {
             stream_reach: None,
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
+            receptors: headfall::read::ReceptorSettings::default(),
         },
         wells: Vec::new(),
         measuring_points: BTreeMap::new(),
