@@ -24,6 +24,7 @@ use std::path::{Path, PathBuf};
 use rayon::prelude::*;
 
 use crate::error::Error;
+use crate::page;
 use crate::results::Results;
 
 pub use summary::{
@@ -44,7 +45,7 @@ pub struct Written {
 type Writer = fn(&Context, &Path) -> io::Result<()>;
 
 /// Every file and who writes it. The longest task comes first.
-const FILES: [(&str, Writer); 8] = [
+const FILES: [(&str, Writer); 9] = [
     ("surface.tif", geotiff::surface),
     ("contours.geojson", layers::contours),
     ("triangles.geojson", layers::triangles),
@@ -52,6 +53,7 @@ const FILES: [(&str, Writer); 8] = [
     ("wells.geojson", layers::wells),
     ("triangles.csv", tables::triangles),
     ("heads.csv", tables::heads),
+    ("report.html", page_file),
     ("summary.json", summary_file),
 ];
 
@@ -91,6 +93,10 @@ pub fn write(results: &Results, out: &Path) -> Result<Written, Error> {
     let names = file_names();
     staging.place(&names)?;
     Ok(Written { files: names.into_iter().map(|name| out.join(name)).collect() })
+}
+
+fn page_file(context: &Context, path: &Path) -> io::Result<()> {
+    File::create_new(path)?.write_all(page::report(context.results).as_bytes())
 }
 
 fn summary_file(context: &Context, path: &Path) -> io::Result<()> {

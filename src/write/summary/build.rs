@@ -1,12 +1,12 @@
 //! The results, summed up.
 
-use super::cautions::CAUTIONS;
 use super::types::{
     ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, PlaneSummary, Summary,
     VectorMeanSummary, WellResidual,
 };
 use crate::geom::tolerance::TOLERANCES;
 use crate::reduce::Fate;
+use crate::results::CAUTIONS;
 use crate::results::Results;
 use crate::triangulate::Mark;
 use crate::units::LengthUnit;
