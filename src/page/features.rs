@@ -37,6 +37,8 @@ struct Given<'a> {
     word: &'static str,
     name: Option<&'a str>,
     geometry: Geometry,
+    /// Of a stream, elevation unit.
+    stages: &'a [f64],
 }
 
 /// The layers that hold anything, lowest first, and what their features tell.
@@ -47,10 +49,11 @@ pub(super) fn layers(site: &Site, drawing: &Drawing) -> (Vec<Layer>, Vec<Facts>)
         let mut feature =
             Feature { path: String::new(), area: false, points: Vec::new(), facts: facts.len() };
         add(&mut feature, drawing, &given.geometry);
-        facts.push(Facts::of(match given.name {
+        let title = match given.name {
             Some(name) => format!("{} {}", given.word, plain::text(name)),
             None => given.word.to_owned(),
-        }));
+        };
+        facts.push(Facts::of(title).with_some("stage", stage(site, given.stages)));
         match layers.last_mut() {
             Some(last) if last.kind == given.kind => last.features.push(feature),
             _ => {
@@ -59,6 +62,15 @@ pub(super) fn layers(site: &Site, drawing: &Drawing) -> (Vec<Layer>, Vec<Facts>)
         }
     }
     (layers, facts)
+}
+
+/// A stream's stage along its course.
+fn stage(site: &Site, stages: &[f64]) -> Option<String> {
+    let (first, last) = (stages.first()?, stages.last()?);
+    if first.total_cmp(last).is_eq() {
+        return Some(site.head(*first));
+    }
+    Some(format!("{} to {}", site.head(*first), site.head(*last)))
 }
 
 /// The boxes about all features, CRS units.
@@ -75,6 +87,7 @@ fn given<'a>(site: &Site<'a>) -> impl Iterator<Item = Given<'a>> {
         word: "site boundary",
         name: None,
         geometry: b.clone().into(),
+        stages: &[],
     });
     let streams = features.streams.iter().map(|s| Given {
         kind: "stream",
@@ -82,6 +95,7 @@ fn given<'a>(site: &Site<'a>) -> impl Iterator<Item = Given<'a>> {
         word: "stream",
         name: Some(&s.name),
         geometry: s.line.clone().into(),
+        stages: &s.stages,
     });
     let barriers = features.barriers.iter().map(|b| Given {
         kind: "barrier",
@@ -89,6 +103,7 @@ fn given<'a>(site: &Site<'a>) -> impl Iterator<Item = Given<'a>> {
         word: "barrier",
         name: Some(&b.name),
         geometry: b.line.clone().into(),
+        stages: &[],
     });
     let sources = features.sources.iter().map(|p| Given {
         kind: "source",
@@ -96,6 +111,7 @@ fn given<'a>(site: &Site<'a>) -> impl Iterator<Item = Given<'a>> {
         word: "source",
         name: Some(&p.name),
         geometry: p.geometry.clone(),
+        stages: &[],
     });
     let receptors = features.receptors.iter().map(|p| Given {
         kind: "receptor",
@@ -103,6 +119,7 @@ fn given<'a>(site: &Site<'a>) -> impl Iterator<Item = Given<'a>> {
         word: "receptor",
         name: Some(&p.name),
         geometry: p.geometry.clone(),
+        stages: &[],
     });
     boundary.chain(streams).chain(barriers).chain(sources).chain(receptors)
 }

@@ -32,8 +32,9 @@ const NEARBY: f64 = 0.6;
 pub(super) struct Map {
     width: f64,
     height: f64,
-    /// Degrees that true north lies clockwise of up.
+    /// Degrees that true north lies clockwise of up, and the same in words.
     true_north_deg: String,
+    true_north: String,
     layers: Vec<Layer>,
     triangles: Vec<Triangle>,
     lines: Vec<Line>,
@@ -95,6 +96,7 @@ pub(super) fn map(site: &Site) -> Map {
     notes.extend(lines.notes);
     notes.extend(arrows.note);
     let metres = drawing.crs_units() * site.results.control.frame().metres_per_unit();
+    let convergence = site.factors().convergence_deg;
     let data = Data {
         ground: LengthUnit::Metre.convert(metres, site.ground()),
         ground_unit: site.ground(),
@@ -108,7 +110,12 @@ pub(super) fn map(site: &Site) -> Map {
     Map {
         width: 1000.0,
         height: drawing.height,
-        true_north_deg: measures::fixed(-site.factors().convergence_deg, 2),
+        true_north_deg: measures::fixed(-convergence, 2),
+        true_north: format!(
+            "{}° {}",
+            measures::fixed(convergence.abs(), 2),
+            if convergence > 0.0 { "west of it" } else { "east of it" }
+        ),
         layers,
         triangles,
         lines: lines.drawn,

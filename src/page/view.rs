@@ -197,7 +197,7 @@ fn answer(site: &Site) -> Answer {
             .residual_sd
             .map(|sd| format!("{} {}", measures::sd(site.from_metres(sd)), site.elevation)),
         mean_gradient: measures::significant(flow.mean.gradient, 2),
-        mean_direction: flow.mean.azimuth_true.map(site::toward),
+        mean_direction: flow.mean.azimuth_true.filter(|_| resolved).map(site::toward),
         agreement: measures::fixed(flow.mean.agreement, 2),
     }
 }

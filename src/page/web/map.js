@@ -117,8 +117,11 @@
     card.style.top = `${clamp(top, 4, space.height - card.offsetHeight - 4)}px`;
   };
 
-  // Marks are small: what lies a few pixels off is meant too.
-  const AROUND = [[0, 0], [4, 0], [-4, 0], [0, 4], [0, -4], [3, 3], [-3, 3], [3, -3], [-3, -3]];
+  // Marks are small: what lies up to four pixels off is meant too, nearest first.
+  const AROUND = [[0, 0]];
+  for (let d = 1; d <= 4; d += 1) {
+    AROUND.push([d, 0], [-d, 0], [0, d], [0, -d], [d, d], [-d, d], [d, -d], [-d, -d]);
+  }
   const ORDER = ["wells", "aside", "arrows", "lines", "features", "triangles"];
   const pointedAt = (event) => {
     const found = AROUND.map(([x, y]) => document.elementFromPoint(event.clientX + x, event.clientY + y)?.closest(".mark"));
