@@ -786,7 +786,7 @@ fn other_surfaces_and_features_beside_the_wells_are_shown() {
         texts(&found[1]),
         [
             "site boundary",
-            "stream Brook <b>",
+            "stream Brook <b>; stage 805.000 m",
             "barrier wall",
             "source tank",
             "receptor supply well"
