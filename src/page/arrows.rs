@@ -59,7 +59,8 @@ struct Flow {
 /// The arrows of a map: one for each triangle where the surface is made of the triangles' planes,
 /// and from the surface itself at a lattice of nodes where it is not.
 pub(super) fn arrows(site: &Site, drawing: &Drawing) -> Arrows {
-    let linear = site.results.surface.method == Method::Linear;
+    let base = site.results.site.settings.surface.unconfined_base;
+    let linear = site.results.surface.method == Method::Linear && base.is_none();
     let flows = if linear { of_triangles(site) } else { of_surface(site) };
     let places: Vec<Coord> = flows.iter().map(|f| drawing.at(f.at)).collect();
     let (shown, side) = limits::spread(&places, limits::MOST_MARKS);
