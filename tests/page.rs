@@ -2,6 +2,7 @@
 //! to names that are markup or script.
 
 use std::collections::BTreeMap;
+use std::fmt::Write;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -341,7 +342,8 @@ fn the_triangle_table_sorts_by_every_column() {
     for k in 0..16 {
         let (east, north) = (k % 4 * 100, k / 4 * 100 + k % 3);
         let fall = if k % 4 < 2 { 0.0 } else { f64::from(k % 4) * 0.1 };
-        rows += &format!("W{k},{},{},{}\n", 480_000 + east, 4_980_000 + north, 100.0 - fall);
+        let (east, north) = (480_000 + east, 4_980_000 + north);
+        writeln!(rows, "W{k},{east},{north},{}", 100.0 - fall).expect("text");
     }
     let drawn = Drawn::table(&rows);
     let browser = Browser::open(&drawn.page());
@@ -662,7 +664,8 @@ fn hostile_names_are_shown_and_do_nothing() {
     for (k, name) in names.iter().enumerate() {
         let (east, north) = (480_000 + k % 4 * 100, 4_980_000 + k / 4 * 100 + k % 2 * 7);
         let quoted = name.replace('"', "\"\"");
-        rows += &format!("\"{quoted}\",{east},{north},{}\n", 100.0 - 0.01 * k as f64);
+        let head = 100.0 - 0.01 * k as f64;
+        writeln!(rows, "\"{quoted}\",{east},{north},{head}").expect("text");
     }
     let folder = Folder::new();
     let table = folder.file("table.csv", format!("Well,Easting,Northing,Elevation\n{rows}"));
@@ -680,11 +683,11 @@ fn hostile_names_are_shown_and_do_nothing() {
     let shown = column(&browser, "head-table", 0);
     let expected: Vec<String> = names.iter().map(|n| n.replace('\u{202e}', "\u{fffd}")).collect();
     assert_eq!(shown, expected, "every name as it is written, but for what turns text around");
-    for index in 0..names.len() {
+    for (index, name) in expected.iter().enumerate() {
         let (x, y) = window_point(&browser, &mark("wells", index));
         browser.point(x, y);
         let (title, _) = card(&browser).expect("a card");
-        assert_eq!(title, expected[index]);
+        assert_eq!(&title, name);
     }
     let found = browser.run(
         "return [window.owned ?? null, document.scripts.length, document.images.length, document.title,
@@ -707,7 +710,7 @@ fn a_large_site_makes_a_page_that_a_browser_can_carry() {
         let (column, row) = (k % 50, k / 50);
         let head = 100.0 - f64::from(column) * 0.1 + f64::from(k * 7 % 13) * 0.003;
         let (east, north) = (480_000 + column * 20, 4_980_000 + row * 20);
-        rows += &format!("W{k},{east},{north},{head:.3}\n");
+        writeln!(rows, "W{k},{east},{north},{head:.3}").expect("text");
     }
     let drawn = Drawn::table(&rows);
     let bytes = std::fs::metadata(drawn.page()).expect("a page").len();

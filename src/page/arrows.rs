@@ -53,7 +53,13 @@ struct Flow {
     gradient: f64,
     azimuth_grid: Azimuth,
     resolved: bool,
-    facts: Facts,
+    told: Told,
+}
+
+/// What an arrow tells: worked out for a triangle only when its arrow is drawn.
+enum Told {
+    Triangle(usize),
+    Surface(Facts),
 }
 
 /// The arrows of a map: one for each triangle where the surface is made of the triangles' planes,
@@ -80,7 +86,10 @@ pub(super) fn arrows(site: &Site, drawing: &Drawing) -> Arrows {
             outline: outline(length.clamp(SHORTEST, LONGEST)),
             resolved: flow.resolved,
         });
-        facts.push(flow.facts);
+        facts.push(match flow.told {
+            Told::Triangle(i) => tables::triangle_facts(site, i),
+            Told::Surface(facts) => facts,
+        });
     }
     let note = side
         .map(|_| format!("arrows: {} of {all}, spread evenly; flow.geojson has all", drawn.len()));
@@ -113,7 +122,7 @@ fn of_triangles(site: &Site) -> Vec<Flow> {
                 gradient: flow.gradient,
                 azimuth_grid: flow.azimuth_grid?,
                 resolved: resolved(site, i),
-                facts: tables::triangle_facts(site, i),
+                told: Told::Triangle(i),
             })
         })
         .collect()
@@ -152,7 +161,8 @@ fn of_surface(site: &Site) -> Vec<Flow> {
                 .with("toward, grid north", format!("{}°", measures::degrees(azimuth_grid)))
                 .with("direction of the triangle around", verdict)
                 .with_some("head", grid.head(row, column).map(|h| site.head(h)));
-            flows.push(Flow { at, gradient: slope.magnitude(), azimuth_grid, resolved, facts });
+            let (gradient, told) = (slope.magnitude(), Told::Surface(facts));
+            flows.push(Flow { at, gradient, azimuth_grid, resolved, told });
         }
     }
     flows

@@ -57,7 +57,7 @@ pub(super) fn layers(site: &Site, drawing: &Drawing) -> (Vec<Layer>, Vec<Facts>)
         match layers.last_mut() {
             Some(last) if last.kind == given.kind => last.features.push(feature),
             _ => {
-                layers.push(Layer { kind: given.kind, name: given.layer, features: vec![feature] })
+                layers.push(Layer { kind: given.kind, name: given.layer, features: vec![feature] });
             }
         }
     }

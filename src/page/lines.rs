@@ -96,9 +96,9 @@ fn trace(site: &Site, drawing: &Drawing, i: usize) -> Traced {
         .map(|s| {
             let length = length(&s.points);
             if s.inferred {
-                inferred += length
+                inferred += length;
             } else {
-                supported += length
+                supported += length;
             }
             (s.inferred, drawing.line(&s.points, FINEST))
         })

@@ -36,7 +36,7 @@ impl<'a> Site<'a> {
     }
 
     /// A length of heads given in metres, in the elevation unit.
-    pub(super) fn from_metres(&self, metres: f64) -> f64 {
+    pub(super) fn in_elevation_unit(&self, metres: f64) -> f64 {
         LengthUnit::Metre.convert(metres, self.elevation)
     }
 
@@ -49,7 +49,7 @@ impl<'a> Site<'a> {
     pub(super) fn distance(&self, metres: f64) -> String {
         let unit = self.ground();
         let value = LengthUnit::Metre.convert(metres, unit);
-        format!("{} {unit}", measures::fixed(value, if value < 10.0 { 1 } else { 0 }))
+        format!("{} {unit}", measures::fixed(value, i32::from(value < 10.0)))
     }
 
     /// The well's name, safe to show.

@@ -104,7 +104,7 @@ fn parts(site: &Site) -> Vec<Part> {
     let plain = |value: f64, unit: &str| (measures::significant(value, 2), unit.to_owned());
     let most = |part: fn(&HeadSd) -> f64| {
         let metres = site.results.uncertainty.heads.iter().map(part).fold(0.0, f64::max);
-        measures::fixed(site.from_metres(metres), 4)
+        measures::fixed(site.in_elevation_unit(metres), 4)
     };
     let part = |name, setting, (declared, unit): (String, String), most| Part {
         name,

@@ -12,6 +12,7 @@ use crate::page::site;
 use crate::page::site::Site;
 use crate::read::WellKind;
 use crate::reduce::Fate;
+use crate::units::Azimuth;
 
 /// A cell: what is read, and what rows are sorted by.
 #[derive(Debug, Serialize)]
@@ -131,12 +132,12 @@ fn kind(kind: WellKind) -> Option<String> {
 
 /// The standard deviation of a control point's head, elevation unit.
 pub(super) fn sd(site: &Site, point: usize) -> f64 {
-    site.from_metres(site.results.uncertainty.heads[point].sd_m)
+    site.in_elevation_unit(site.results.uncertainty.heads[point].sd_m)
 }
 
 /// Head less the site's plane, elevation unit.
 pub(super) fn residual(site: &Site, point: usize) -> Option<f64> {
-    site.results.flow.plane.residuals.get(point).map(|r| site.from_metres(*r))
+    site.results.flow.plane.residuals.get(point).map(|r| site.in_elevation_unit(*r))
 }
 
 /// What a well on the map tells.
@@ -187,9 +188,9 @@ pub(super) fn triangles(site: &Site) -> Table<TriangleRow> {
         let (triangle, flow) = (&results.mesh.triangles()[i], &results.flow.triangles[i]);
         let error = results.uncertainty.triangles[i].as_ref();
         let resolved = arrows::resolved(site, i);
-        let direction = |azimuth: Option<crate::units::Azimuth>| {
-            Cell::of(azimuth.filter(|_| resolved).map(|a| a.degrees()), |v| {
-                measures::degrees(crate::units::Azimuth::from_degrees(v))
+        let direction = |azimuth: Option<Azimuth>| {
+            Cell::of(azimuth.filter(|_| resolved).map(Azimuth::degrees), |v| {
+                measures::degrees(Azimuth::from_degrees(v))
             })
         };
         let arc = |turn: f64| match error {

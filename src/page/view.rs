@@ -195,7 +195,7 @@ fn answer(site: &Site) -> Answer {
         residual_sd: flow
             .plane
             .residual_sd
-            .map(|sd| format!("{} {}", measures::sd(site.from_metres(sd)), site.elevation)),
+            .map(|sd| format!("{} {}", measures::sd(site.in_elevation_unit(sd)), site.elevation)),
         mean_gradient: measures::significant(flow.mean.gradient, 2),
         mean_direction: flow.mean.azimuth_true.filter(|_| resolved).map(site::toward),
         agreement: measures::fixed(flow.mean.agreement, 2),
