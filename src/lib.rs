@@ -13,6 +13,7 @@
 //! | [`flow`] | triangles | gradients and directions |
 //! | [`uncertainty`] | heads and their errors | intervals, bands, spreads |
 //! | [`toward`] | the surface | flow paths and what they meet |
+//! | [`page`] | all of these | `report.html` |
 //! | [`mod@write`] | all of these | files |
 //! | [`run`] | a folder | the whole way |
 
@@ -57,6 +58,9 @@ pub mod toward;
 
 /// Everything one map holds.
 pub mod results;
+
+/// Results to a page for people.
+pub mod page;
 
 /// Results to files.
 pub mod write;

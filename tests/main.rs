@@ -55,6 +55,9 @@ mod wolfcamp;
 /// A real round with perched and multilevel wells.
 mod inl;
 
+/// The page for people, in a browser.
+mod page;
+
 /// The contributor's rules, kept by a machine.
 mod layout;
 

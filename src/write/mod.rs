@@ -25,6 +25,7 @@ use std::path::{Path, PathBuf};
 use rayon::prelude::*;
 
 use crate::error::Error;
+use crate::page;
 use crate::results::Results;
 
 pub use summary::{
@@ -56,7 +57,7 @@ struct File {
 }
 
 /// Every file there is. The longest task comes first.
-const FILES: [File; 11] = [
+const FILES: [File; 12] = [
     File { name: "surface.tif", write: geotiff::surface, when: always },
     File { name: "surface-sd.tif", write: geotiff::sd, when: |r| r.surface.sd.is_some() },
     File { name: "head-sd.tif", write: geotiff::head_sd, when: geotiff::has_head_sd },
@@ -67,6 +68,7 @@ const FILES: [File; 11] = [
     File { name: "wells.geojson", write: layers::wells, when: always },
     File { name: "triangles.csv", write: tables::triangles, when: always },
     File { name: "heads.csv", write: tables::heads, when: always },
+    File { name: "report.html", write: page_file, when: always },
     File { name: "summary.json", write: summary_file, when: always },
 ];
 
@@ -114,6 +116,10 @@ pub fn write(results: &Results, out: &Path) -> Result<Written, Error> {
     let (names, gone) = file_names(results);
     staging.place(&names, &gone)?;
     Ok(Written { files: names.into_iter().map(|name| out.join(name)).collect() })
+}
+
+fn page_file(context: &Context, path: &Path) -> io::Result<()> {
+    std::fs::write(path, page::report(context.results))
 }
 
 fn summary_file(context: &Context, path: &Path) -> io::Result<()> {
