@@ -12,6 +12,7 @@
 //! | [`contour`] | the grid | lines of equal head |
 //! | [`flow`] | triangles | gradients and directions |
 //! | [`uncertainty`] | heads and their errors | intervals, bands, spreads |
+//! | [`compare`] | all methods, each well left out | which surface suits the wells |
 //! | [`mod@write`] | all of these | files |
 //! | [`run`] | a folder | the whole way |
 
@@ -50,6 +51,9 @@ pub mod flow;
 
 /// How sure heads, gradients and directions are.
 pub mod uncertainty;
+
+/// Which surface suits the wells.
+pub mod compare;
 
 /// Everything one map holds.
 pub mod results;

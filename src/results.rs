@@ -1,6 +1,7 @@
 //! Everything one map holds.
 
 use crate::check::ControlSet;
+use crate::compare::Comparison;
 use crate::contour::Contours;
 use crate::diag::Diagnostic;
 use crate::flow::SiteFlow;
@@ -28,4 +29,21 @@ pub struct Results<'a> {
     pub findings: &'a [Diagnostic],
     /// How sure all of it is.
     pub uncertainty: &'a SiteUncertainty,
+}
+
+/// Everything one comparison of methods holds.
+#[derive(Debug, Clone, Copy)]
+pub struct ComparisonResults<'a> {
+    /// What the files say.
+    pub site: &'a SiteFile,
+    /// The control points and the account of every reading.
+    pub control: &'a ControlSet,
+    /// Gradients and directions of all wells together.
+    pub flow: &'a SiteFlow,
+    /// The standard deviation of each head, elevation unit.
+    pub sds: &'a [f64],
+    /// What each method says of each well from the others.
+    pub comparison: &'a Comparison,
+    /// All that was found on the way, in order.
+    pub findings: &'a [Diagnostic],
 }

@@ -22,6 +22,8 @@ pub(crate) enum Command {
     Draw(Draw),
     /// Read, reduce and check one round; print the heads and the findings, write nothing
     Check(Check),
+    /// Leave each well out in turn: which surface suits the wells, which well turns the direction
+    Compare(Compare),
     /// Make a small, commented site folder to fill in
     Start {
         /// The folder to make
@@ -87,6 +89,16 @@ pub(crate) struct Draw {
 pub(crate) struct Check {
     #[command(flatten)]
     pub(crate) source: Source,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Compare {
+    #[command(flatten)]
+    pub(crate) source: Source,
+
+    /// The folder of the results [default: SITE/out/ROUND/compare]
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
 }
 
 /// An elevation unit, as typed.

@@ -3,6 +3,7 @@
 #![expect(clippy::print_stdout, clippy::print_stderr, reason = "this is what a program is for")]
 
 mod args;
+mod compare;
 mod exit;
 mod render;
 
@@ -20,6 +21,7 @@ pub(crate) fn run(args: &Args) -> Exit {
     match &args.command {
         Command::Draw(draw) => with_threads(&draw.source, || self::draw(draw)),
         Command::Check(check) => with_threads(&check.source, || self::check(check)),
+        Command::Compare(compare) => with_threads(&compare.source, || compare::run(compare)),
         Command::Start { dir } => start(dir),
     }
 }

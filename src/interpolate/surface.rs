@@ -17,7 +17,8 @@ use super::unconfined::Saturated;
 use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::error::Error;
-use crate::read::{KrigingSettings, Method, SiteFile};
+use crate::geom::Frame;
+use crate::read::{KrigingSettings, Method, SiteFile, SurfaceSettings};
 use crate::triangulate::Mesh;
 
 /// The potentiometric surface on a grid.
@@ -116,25 +117,13 @@ fn fields(
         Method::NaturalNeighbour => natural(Variant::Plain),
         Method::SmoothNaturalNeighbour => natural(Variant::Smooth),
         Method::ThinPlate => {
-            let metres = frame.metres_per_unit();
-            let smoothing = settings.thin_plate.smoothing * metres * metres;
-            let plate = ThinPlate::new(mesh.local(), mesh.heads(), smoothing)
-                .map_err(|e| refused(settings.method, &e))?;
-            only(plate.grid(frame, spec, Some(&supported())))
+            only(thin_plate_of(settings, frame, mesh)?.grid(frame, spec, Some(&supported())))
         }
         Method::InverseDistance => {
-            let given = settings.inverse_distance;
-            let options = Options {
-                power: given.power,
-                nearest: given.nearest,
-                radius_m: given.radius.map(|r| r * frame.metres_per_unit()),
-            };
-            let surface = InverseDistance::new(mesh.local(), mesh.heads(), options)
-                .map_err(|e| refused(settings.method, &e))?;
-            only(surface.grid(frame, spec, Some(&supported())))
+            only(inverse_distances(settings, frame, mesh)?.grid(frame, spec, Some(&supported())))
         }
         Method::Kriging => {
-            let (kriging, report) = kriged(site, control, mesh, sds)?;
+            let (kriging, report) = kriged(site, &settings.kriging, control, mesh, sds)?;
             let within = supported();
             let surface = kriging.grid(frame, spec, |p| within.nearest(frame.to_crs(p)).is_some());
             Fields { heads: surface.heads, sd: Some(surface.sd), kriging: Some(report) }
@@ -142,7 +131,35 @@ fn fields(
     })
 }
 
-/// The kriging system of a site, as its settings ask for it, and what it rests on.
+/// The thin-plate spline through a mesh's wells, as the settings ask for it.
+pub(crate) fn thin_plate_of(
+    settings: &SurfaceSettings,
+    frame: &Frame,
+    mesh: &Mesh,
+) -> Result<ThinPlate, Error> {
+    let metres = frame.metres_per_unit();
+    let smoothing = settings.thin_plate.smoothing * metres * metres;
+    ThinPlate::new(mesh.local(), mesh.heads(), smoothing)
+        .map_err(|e| refused(Method::ThinPlate, &e))
+}
+
+/// The inverse-distance surface through a mesh's wells, as the settings ask for it.
+pub(crate) fn inverse_distances(
+    settings: &SurfaceSettings,
+    frame: &Frame,
+    mesh: &Mesh,
+) -> Result<InverseDistance, Error> {
+    let given = settings.inverse_distance;
+    let options = Options {
+        power: given.power,
+        nearest: given.nearest,
+        radius_m: given.radius.map(|r| r * frame.metres_per_unit()),
+    };
+    InverseDistance::new(mesh.local(), mesh.heads(), options)
+        .map_err(|e| refused(Method::InverseDistance, &e))
+}
+
+/// The kriging system of a site, as `settings` ask for it, and what it rests on.
 ///
 /// # Units
 /// - `mesh`: m and any head unit; `sds`: that head unit
@@ -151,11 +168,11 @@ fn fields(
 /// [`Error::Map`] with M407: see [`KrigingError`].
 pub fn kriged(
     site: &SiteFile,
+    settings: &KrigingSettings,
     control: &ControlSet,
     mesh: &Mesh,
     sds: &[f64],
 ) -> Result<(Kriging, KrigingReport), Error> {
-    let settings = &site.settings.surface.kriging;
     let drift = drift(settings, site, control)?;
     let heads = Heads { wells: mesh.local(), values: mesh.heads(), sd: Some(sds) };
     let told = |e: KrigingError| Error::Map(vec![about(&e, control)]);

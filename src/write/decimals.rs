@@ -64,6 +64,11 @@ pub(super) fn azimuth(direction: Azimuth) -> f64 {
     Azimuth::from_degrees(round_to(direction.degrees(), AZIMUTH)).degrees()
 }
 
+/// A turn between two directions, degrees.
+pub(super) fn turn(degrees: f64) -> f64 {
+    round_to(degrees, AZIMUTH)
+}
+
 /// Meridian convergence, degrees.
 pub(super) fn convergence(degrees: f64) -> f64 {
     round_to(degrees, CONVERGENCE)

@@ -5,6 +5,7 @@
 //! that a stage before has given.
 
 mod antimeridian;
+mod comparison;
 mod context;
 mod decimals;
 mod geotiff;
@@ -26,6 +27,10 @@ use rayon::prelude::*;
 use crate::error::Error;
 use crate::results::Results;
 
+pub use comparison::{
+    ComparisonSummary, EffectSummary, LeftOutSummary, MethodSummary, PredictionSummary,
+    ScoreSummary, WellSummary, comparison, comparison_summary,
+};
 pub use summary::{
     ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, PlaneSummary, Summary,
     VectorMeanSummary, WellResidual, summary,

@@ -5,5 +5,6 @@ mod heads;
 mod table;
 mod triangles;
 
+pub(super) use cell::text;
 pub(super) use heads::heads;
 pub(super) use triangles::triangles;
