@@ -28,6 +28,9 @@ mod surface;
 /// Natural neighbours, splines and inverse distance against general-purpose libraries.
 mod scattered;
 
+/// Wells left out, against libraries that build every system anew.
+mod compare;
+
 /// Heads of analytic solutions, mapped.
 mod analytic;
 
