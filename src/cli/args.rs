@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Parser, Subcommand, ValueEnum};
+use headfall::read::VectorFormat;
 
 /// From depths to water to a defensible potentiometric map.
 ///
@@ -80,6 +81,10 @@ pub(crate) struct Draw {
     #[arg(long, value_name = "LENGTH", allow_negative_numbers = true)]
     pub(crate) cell: Option<f64>,
 
+    /// A vector format to write beside GeoJSON and GeoPackage; may be given several times
+    #[arg(long, value_name = "NAME")]
+    pub(crate) format: Vec<Format>,
+
     /// Contour interval, in the elevation unit [default: from the heads]
     #[arg(long, value_name = "HEIGHT", allow_negative_numbers = true)]
     pub(crate) interval: Option<f64>,
@@ -110,6 +115,34 @@ pub(crate) enum Unit {
     Ft,
     /// US survey feet
     FtUs,
+}
+
+/// A vector format, as typed.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(crate) enum Format {
+    /// ESRI shapefiles
+    Shapefile,
+    /// FlatGeobuf
+    Flatgeobuf,
+    /// File geodatabase
+    FileGeodatabase,
+    /// MapInfo tables
+    Mapinfo,
+    /// CSV with the geometry as well-known text
+    Csv,
+}
+
+impl Format {
+    /// The format the library knows.
+    pub(crate) const fn as_read(self) -> VectorFormat {
+        match self {
+            Self::Shapefile => VectorFormat::Shapefile,
+            Self::Flatgeobuf => VectorFormat::FlatGeobuf,
+            Self::FileGeodatabase => VectorFormat::FileGeodatabase,
+            Self::Mapinfo => VectorFormat::MapInfo,
+            Self::Csv => VectorFormat::Csv,
+        }
+    }
 }
 
 /// The weight of a finding that makes the exit code 1.

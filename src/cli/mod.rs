@@ -42,6 +42,7 @@ fn draw(args: &Draw) -> Exit {
     let mut overrides = overrides(&args.source);
     overrides.cell = args.cell;
     overrides.interval = args.interval;
+    overrides.formats = args.format.iter().map(|f| f.as_read()).collect();
     let mut findings = Vec::new();
     let drawn = run::draw(&args.source.path, &overrides, args.out.as_deref(), &mut findings);
     match drawn {

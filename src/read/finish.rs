@@ -106,6 +106,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             interval: declared.interval,
             base_level: declared.base_level,
             specific_gravity: declared.specific_gravity,
+            formats: declared.formats,
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
         },

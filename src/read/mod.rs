@@ -19,6 +19,7 @@ mod coordinates;
 mod features;
 mod finish;
 mod folder;
+mod formats;
 mod head_errors;
 mod heading;
 mod input;
@@ -45,6 +46,7 @@ use crate::diag::{Code, Diagnostic, Origin, Warned};
 use crate::error::Error;
 
 pub use features::{Barrier, Features, Place, Stream};
+pub use formats::VectorFormat;
 pub use head_errors::{
     EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,
 };

@@ -11,6 +11,7 @@ use crate::geom::tolerance;
 use crate::units::LengthUnit;
 
 use super::columns::{self, Column};
+use super::formats::VectorFormat;
 use super::input::{Text, line_of};
 use super::moment::DateRule;
 use super::types::{Calibration, DepthDatum, Overrides};
@@ -26,6 +27,7 @@ struct Schema {
     grid: GridKeys,
     contours: ContourKeys,
     tables: TableKeys,
+    output: OutputKeys,
     columns: BTreeMap<Spanned<String>, String>,
     instruments: BTreeMap<Spanned<String>, InstrumentKeys>,
 }
@@ -72,6 +74,12 @@ struct ContourKeys {
 struct TableKeys {
     delimiter: Option<Spanned<String>>,
     decimal: Option<Spanned<String>>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct OutputKeys {
+    formats: Vec<VectorFormat>,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -125,6 +133,7 @@ pub(super) struct Declared {
     pub(super) interval: Option<f64>,
     pub(super) base_level: f64,
     pub(super) specific_gravity: Option<f64>,
+    pub(super) formats: Vec<VectorFormat>,
     pub(super) rules: Rules,
     pub(super) columns: Vec<DeclaredColumn>,
     pub(super) instruments: BTreeMap<String, Calibration>,
@@ -175,7 +184,7 @@ pub(super) fn declared(
     let text = source.map_or("", |s| s.text.as_str());
     let schema: Schema = toml::from_str(text).map_err(|e| Box::new(not_toml(text, &e)))?;
     let mut reader = Reader { text, said };
-    let Schema { site, round, grid, contours, tables, columns, instruments } = schema;
+    let Schema { site, round, grid, contours, tables, output, columns, instruments } = schema;
     let years = tolerance::MEASURING_POINT_AGE_YEARS;
     let mut declared = Declared {
         from_file: source.is_some(),
@@ -207,6 +216,7 @@ pub(super) fn declared(
         cell: reader.number("cell", grid.cell, Bound::Positive),
         interval: reader.number("interval", contours.interval, Bound::Positive),
         base_level: reader.number("base", contours.base, Bound::Finite).unwrap_or(0.0),
+        formats: output.formats,
         rules: reader.rules(tables, round.date_format),
         columns: reader.columns(columns),
         instruments: reader.instruments(instruments),
@@ -223,6 +233,9 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
     if let Some(unit) = overrides.elevation_unit {
         declared.elevation_unit = Some(unit);
     }
+    declared.formats.extend(&overrides.formats);
+    declared.formats.sort_unstable();
+    declared.formats.dedup();
     for (name, given, slot) in [
         ("cell", overrides.cell, &mut declared.cell),
         ("interval", overrides.interval, &mut declared.interval),
@@ -413,7 +426,7 @@ mod tests {
 
     #[test]
     fn the_docs_have_a_row_for_every_key() {
-        for table in ["site", "round", "grid", "contours", "tables", "instruments.t"] {
+        for table in ["site", "round", "grid", "contours", "tables", "output", "instruments.t"] {
             let (refused, _) = read(&format!("[{table}]\nno_such_key = 1\n"));
             let message = refused.expect_err("refused").message;
             let expected = message.split("expected").nth(1).expect("the keys are listed");

@@ -9,6 +9,7 @@ use crate::diag::Origin;
 use crate::units::LengthUnit;
 
 use super::features::Features;
+use super::formats::VectorFormat;
 use super::head_errors::UncertaintySettings;
 use super::surface::SurfaceSettings;
 
@@ -25,6 +26,8 @@ pub struct Overrides {
     pub interval: Option<f64>,
     /// The round to map, by its file's name without the ending.
     pub round: Option<String>,
+    /// Formats beside those of `site.toml`.
+    pub formats: Vec<VectorFormat>,
 }
 
 /// Everything one map is drawn from.
@@ -105,6 +108,8 @@ pub struct Settings {
     pub base_level: f64,
     /// Specific gravity of floating product for wells and readings that give none of their own.
     pub specific_gravity: Option<f64>,
+    /// Vector formats to write beside GeoJSON and GeoPackage, each once, in order.
+    pub formats: Vec<VectorFormat>,
     /// How heads between wells are worked out.
     pub surface: SurfaceSettings,
     /// How sure heads are taken to be.

@@ -273,6 +273,7 @@ fn site(crs: &str, wells: Vec<Well>, readings: Vec<Reading>) -> SiteFile {
             interval: None,
             base_level: 0.0,
             specific_gravity: None,
+            formats: Vec::new(),
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
         },

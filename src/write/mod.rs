@@ -11,10 +11,12 @@ mod decimals;
 mod geotiff;
 mod heights;
 mod layers;
+mod manners;
 mod place;
 mod stream;
 mod summary;
 mod tables;
+mod vector;
 
 use std::fs::File;
 use std::io;
@@ -25,6 +27,7 @@ use std::path::{Path, PathBuf};
 use rayon::prelude::*;
 
 use crate::error::Error;
+use crate::read::VectorFormat;
 use crate::results::Results;
 
 pub use comparison::{
@@ -49,7 +52,8 @@ pub struct Written {
 type Writer = fn(&Context, &Path) -> io::Result<()>;
 
 /// Every file and who writes it. The longest task comes first.
-const FILES: [(&str, Writer); 8] = [
+const FILES: [(&str, Writer); 9] = [
+    ("layers.gpkg", vector::geopackage),
     ("surface.tif", geotiff::surface),
     ("contours.geojson", layers::contours),
     ("triangles.geojson", layers::triangles),
@@ -60,9 +64,11 @@ const FILES: [(&str, Writer); 8] = [
     ("summary.json", summary_file),
 ];
 
-/// The names of the files, sorted.
-fn file_names() -> Vec<&'static str> {
-    let mut names: Vec<_> = FILES.iter().map(|(name, _)| *name).collect();
+/// The names of the results of one run, sorted: those of the files, and of a folder for each
+/// further format.
+fn names(results: &Results) -> Vec<&'static str> {
+    let further = results.site.settings.formats.iter().map(|f| vector::folder(*f));
+    let mut names: Vec<_> = FILES.iter().map(|(name, _)| *name).chain(further).collect();
     names.sort_unstable();
     names
 }
@@ -85,17 +91,44 @@ pub fn write(results: &Results, out: &Path) -> Result<Written, Error> {
     let staging = Staging::open(out)?;
     let context = Context::new(results)
         .map_err(place::failed("the results cannot be placed on earth", out))?;
-    let written: Vec<_> = FILES
+    let formats = &results.site.settings.formats;
+    let tasks: Vec<Task> = formats
+        .iter()
+        .map(|format| Task::Further(*format))
+        .chain(FILES.iter().map(|(name, writer)| Task::File(name, *writer)))
+        .collect();
+    let written: Vec<_> = tasks
         .par_iter()
         .with_max_len(1)
-        .map(|(name, writer)| writer(&context, &staging.path(name)))
+        .map(|task| match task {
+            Task::File(name, writer) => writer(&context, &staging.path(name)),
+            Task::Further(format) => {
+                vector::further(&context, *format, &staging.path(vector::folder(*format)))
+            }
+        })
         .collect();
-    for ((name, _), result) in FILES.iter().zip(written) {
-        result.map_err(place::failed("a result cannot be written", &out.join(name)))?;
+    for (task, result) in tasks.iter().zip(written) {
+        result.map_err(place::failed("a result cannot be written", &out.join(task.name())))?;
     }
-    let names = file_names();
-    staging.place(&names)?;
+    let names = names(results);
+    staging.place(&names, vector::made_here)?;
     Ok(Written { files: names.into_iter().map(|name| out.join(name)).collect() })
+}
+
+/// What is written on its own.
+enum Task {
+    File(&'static str, Writer),
+    /// A folder with all layers in a further format.
+    Further(VectorFormat),
+}
+
+impl Task {
+    const fn name(&self) -> &'static str {
+        match self {
+            Self::File(name, _) => name,
+            Self::Further(format) => vector::folder(*format),
+        }
+    }
 }
 
 fn summary_file(context: &Context, path: &Path) -> io::Result<()> {

@@ -68,13 +68,19 @@ impl Staging {
         self.folder.path().join("new").join(name)
     }
 
-    /// Moves the new files into place. Other files in the results folder are not touched.
+    /// Moves the new files and folders into place. Other files in the results folder are not
+    /// touched. A folder takes the place of an earlier one only when that holds nothing but files
+    /// of which `made_here`, given both names, says that a run may have made them.
     ///
     /// # Errors
     /// [`Error::Write`] when one cannot be moved; the earlier results are then back in place.
-    pub(super) fn place(mut self, names: &[&str]) -> Result<(), Error> {
+    pub(super) fn place(
+        mut self,
+        names: &[&str],
+        made_here: fn(&str, &str) -> bool,
+    ) -> Result<(), Error> {
         if self.exists {
-            self.swap(names)?;
+            self.swap(names, made_here)?;
         } else {
             fs::rename(self.folder.path().join("new"), &self.out)
                 .map_err(failed("the results cannot be moved into place", &self.out))?;
@@ -84,7 +90,7 @@ impl Staging {
     }
 
     /// Swaps old files for new ones, one by one, and back again if one will not move.
-    fn swap(&mut self, names: &[&str]) -> Result<(), Error> {
+    fn swap(&mut self, names: &[&str], made_here: fn(&str, &str) -> bool) -> Result<(), Error> {
         let (new, old) = (self.folder.path().join("new"), self.folder.path().join("old"));
         let mut moves: Vec<(PathBuf, PathBuf)> = Vec::new();
         for name in names {
@@ -95,7 +101,8 @@ impl Staging {
                 Ok(())
             };
             let moved = match fs::symlink_metadata(&target) {
-                Ok(found) if found.is_dir() => Err(io::ErrorKind::IsADirectory.into()),
+                Ok(found) if found.is_dir() => holds_only(&target, |file| made_here(name, file))
+                    .and_then(|()| step(target.clone(), old.join(name))),
                 Ok(_) => step(target.clone(), old.join(name)),
                 Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(()),
                 Err(e) => Err(e),
@@ -134,6 +141,19 @@ impl Drop for Staging {
             remove_empty(&self.made);
         }
     }
+}
+
+/// Refuses a folder with other files than `made_here` knows, or with folders in it.
+fn holds_only(folder: &Path, made_here: impl Fn(&str) -> bool) -> io::Result<()> {
+    for entry in fs::read_dir(folder)? {
+        let entry = entry?;
+        let name = entry.file_name();
+        if entry.file_type()?.is_dir() || !name.to_str().is_some_and(&made_here) {
+            let text = format!("it holds {}, which is no result of headfall", name.display());
+            return Err(io::Error::other(text));
+        }
+    }
+    Ok(())
 }
 
 /// Removes folders that are empty, deepest first.
@@ -181,6 +201,11 @@ mod tests {
         files.into_iter().map(|(n, t)| (n.to_owned(), t.to_owned())).collect()
     }
 
+    /// No folder is a result.
+    fn none(_: &str, _: &str) -> bool {
+        false
+    }
+
     fn stage(out: &Path, files: &[(&str, &str)]) -> Staging {
         let staging = Staging::open(out).unwrap();
         for (name, text) in files {
@@ -193,7 +218,7 @@ mod tests {
     fn a_new_folder_appears_with_all_files_and_nothing_else() {
         let site = tempfile::tempdir().unwrap();
         let out = site.path().join("deep/er/out");
-        stage(&out, &[("a", "1"), ("b", "2")]).place(&["a", "b"]).unwrap();
+        stage(&out, &[("a", "1"), ("b", "2")]).place(&["a", "b"], none).unwrap();
         let all = expected([
             ("deep/", ""),
             ("deep/er/", ""),
@@ -209,7 +234,7 @@ mod tests {
     fn a_new_folder_has_the_rights_of_any_new_folder() {
         use std::os::unix::fs::PermissionsExt;
         let site = tempfile::tempdir().unwrap();
-        stage(&site.path().join("out"), &[("a", "1")]).place(&["a"]).unwrap();
+        stage(&site.path().join("out"), &[("a", "1")]).place(&["a"], none).unwrap();
         fs::create_dir(site.path().join("plain")).unwrap();
         let mode = |name| fs::metadata(site.path().join(name)).unwrap().permissions().mode();
         assert_eq!(mode("out"), mode("plain"));
@@ -220,7 +245,7 @@ mod tests {
         let out = tempfile::tempdir().unwrap();
         fs::write(out.path().join("a"), "old").unwrap();
         fs::write(out.path().join("notes.txt"), "mine").unwrap();
-        stage(out.path(), &[("a", "new"), ("b", "new")]).place(&["a", "b"]).unwrap();
+        stage(out.path(), &[("a", "new"), ("b", "new")]).place(&["a", "b"], none).unwrap();
         assert_eq!(tree(out.path()), expected([("a", "new"), ("b", "new"), ("notes.txt", "mine")]));
     }
 
@@ -265,7 +290,7 @@ mod tests {
         }
         let before = tree(out.path());
         let staging = stage(out.path(), &[("a", "new"), ("z", "new"), ("c", "new")]);
-        let error = staging.place(&["a", "z", "b", "c"]).unwrap_err();
+        let error = staging.place(&["a", "z", "b", "c"], none).unwrap_err();
         assert!(
             matches!(&error, Error::Write { path, .. } if *path == out.path().join("b")),
             "{error}"
@@ -280,7 +305,7 @@ mod tests {
         fs::create_dir(out.path().join("b")).unwrap();
         fs::write(out.path().join("b/mine"), "mine").unwrap();
         let before = tree(out.path());
-        let error = stage(out.path(), &[("a", "new"), ("b", "new")]).place(&["a", "b"]);
+        let error = stage(out.path(), &[("a", "new"), ("b", "new")]).place(&["a", "b"], none);
         assert!(matches!(error, Err(Error::Write { path, .. }) if path == out.path().join("b")));
         assert_eq!(tree(out.path()), before);
     }
@@ -292,7 +317,29 @@ mod tests {
         let staging = stage(&out, &[("a", "new")]);
         fs::create_dir(&out).unwrap();
         fs::write(out.join("a"), "theirs").unwrap();
-        assert!(staging.place(&["a"]).is_err());
+        assert!(staging.place(&["a"], none).is_err());
         assert_eq!(tree(site.path()), expected([("out/", ""), ("out/a", "theirs")]));
+    }
+
+    #[test]
+    fn a_folder_of_results_takes_the_place_of_one_with_nothing_else_in_it() {
+        let out = tempfile::tempdir().unwrap();
+        let made_here = |folder: &str, file: &str| folder == "layers" && file.starts_with("a");
+        for (found, taken) in [(&["a1", "a2"][..], true), (&["a1", "mine"], false)] {
+            fs::create_dir(out.path().join("layers")).unwrap();
+            for name in found {
+                fs::write(out.path().join("layers").join(name), "old").unwrap();
+            }
+            let before = tree(out.path());
+            let staging = Staging::open(out.path()).unwrap();
+            fs::create_dir(staging.path("layers")).unwrap();
+            fs::write(staging.path("layers").join("a3"), "new").unwrap();
+            let placed = staging.place(&["layers"], made_here);
+            assert_eq!(placed.is_ok(), taken, "{placed:?}");
+            let after =
+                if taken { expected([("layers/", ""), ("layers/a3", "new")]) } else { before };
+            assert_eq!(tree(out.path()), after);
+            fs::remove_dir_all(out.path().join("layers")).unwrap();
+        }
     }
 }

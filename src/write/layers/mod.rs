@@ -2,9 +2,9 @@
 
 mod contours;
 mod feature;
-mod flow;
-mod triangles;
-mod wells;
+pub(super) mod flow;
+pub(super) mod triangles;
+pub(super) mod wells;
 
 pub(super) use contours::contours;
 pub(super) use flow::flow;

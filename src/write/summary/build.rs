@@ -11,7 +11,7 @@ use crate::results::Results;
 use crate::triangulate::Mark;
 use crate::units::LengthUnit;
 use crate::write::decimals;
-use crate::write::file_names;
+use crate::write::names;
 
 /// Sums up what a run read, chose, computed and found: the content of `summary.json`.
 ///
@@ -53,7 +53,7 @@ pub fn summary<'a>(results: &Results<'a>) -> Summary<'a> {
         flow: flow(results),
         wells: wells(results),
         findings: results.findings,
-        files: file_names(),
+        files: names(results),
         cautions: CAUTIONS,
     }
 }
