@@ -28,7 +28,7 @@ const HOMES: [(&str, &[&str]); 7] = [
 ];
 
 /// So many files may speak to GDAL.
-const GDAL_FILES: usize = 2;
+const GDAL_FILES: usize = 3;
 
 /// The parts of each section of `docs/findings.md`.
 const PARTS: [&str; 3] = ["**What it means**", "**Why it matters for the map**", "**What to do**"];

@@ -363,6 +363,7 @@ fn the_command_line_goes_over_the_file() {
         cell: Some(3.0),
         interval: Some(0.2),
         round: Some("april.csv".to_owned()),
+        formats: Vec::new(),
     };
     let s = accepted(Folder::new().read_with(&overrides)).value.settings;
     assert_eq!(s.crs, "EPSG:26916");

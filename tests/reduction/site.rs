@@ -32,6 +32,7 @@ pub(crate) fn site_in_feet() -> SiteFile {
             interval: None,
             base_level: 0.0,
             specific_gravity: None,
+            formats: Vec::new(),
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
         },

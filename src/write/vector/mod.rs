@@ -3,6 +3,7 @@
 //! The columns are the properties of the GeoJSON layers under the same names, with lists spread
 //! over columns of their own. `docs/layers.md` lists every layer, column and what a format loses.
 
+mod dat;
 mod fields;
 mod format;
 mod layers;
@@ -60,12 +61,11 @@ pub(super) fn further(context: &Context, wanted: VectorFormat, path: &Path) -> i
     }
     fs::create_dir(path)?;
     for layer in &layers {
-        ogr::dataset(
-            format,
-            crs,
-            &[layer],
-            &path.join(format!("{}.{}", layer.name, format.endings[0])),
-        )?;
+        let file = path.join(layer.name).with_extension(format.endings[0]);
+        ogr::dataset(format, crs, &[layer], &file)?;
+        if wanted == VectorFormat::MapInfo {
+            dat::blank(&file.with_extension("dat"))?;
+        }
     }
     Ok(())
 }
