@@ -37,6 +37,12 @@ mod analytic;
 /// Every file, opened again.
 mod files;
 
+/// All layers in every format, opened again.
+mod layers;
+
+/// Names that would break or inject, through every file.
+mod hostile;
+
 /// Errors of gradients and directions against published figures and simulated rounds.
 mod uncertainty;
 

@@ -81,7 +81,7 @@ fn told(compared: &Compared, written: &Written) -> String {
     }
     text.push_str(&direction(compared));
     if let Some(folder) = written.files.first().and_then(|f| f.parent()) {
-        let _ = writeln!(text, "in {}:", folder.display());
+        let _ = writeln!(text, "in {}:", render::path(folder));
     }
     for file in &written.files {
         let _ = writeln!(text, "  {}", file.file_name().unwrap_or_default().display());
