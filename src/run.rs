@@ -151,8 +151,8 @@ pub fn map(heads: Heads, findings: &mut Vec<Diagnostic>) -> Result<Map, Error> {
     let surface = interpolate::surface(&site, &control, &mesh, spec, &sds)?.drain_into(findings);
     let contours = contour::lines(&surface.heads, settings.interval, settings.base_level)?
         .drain_into(findings);
-    let sd = surface.sd.as_ref();
-    let uncertainty = uncertainty::site(settings, &control, &mesh, &flow, &contours, sd, errors);
+    let uncertainty =
+        uncertainty::site(settings, &control, &mesh, &flow, &contours, &surface, errors);
     Ok(Map { site, control, mesh, surface, contours, flow, uncertainty })
 }
 

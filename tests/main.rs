@@ -31,6 +31,9 @@ mod scattered;
 /// Wells left out, against libraries that build every system anew.
 mod compare;
 
+/// Every surface as a site asks for it, against closed forms.
+mod methods;
+
 /// Heads of analytic solutions, mapped.
 mod analytic;
 

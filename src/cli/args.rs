@@ -51,6 +51,10 @@ pub(crate) struct Source {
     #[arg(long, value_name = "UNIT")]
     pub(crate) unit: Option<Unit>,
 
+    /// How heads between wells are worked out [default: linear]
+    #[arg(long, value_name = "METHOD", value_enum)]
+    pub(crate) surface: Option<Surface>,
+
     /// Threads to use [default: all]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) threads: Option<u16>,
@@ -84,6 +88,10 @@ pub(crate) struct Draw {
     /// A vector format to write beside GeoJSON and GeoPackage; may be given several times
     #[arg(long, value_name = "NAME")]
     pub(crate) format: Vec<Format>,
+
+    /// Write rasters of uncertainty too: head-sd.tif and direction-spread.tif
+    #[arg(long)]
+    pub(crate) rasters: bool,
 
     /// Contour interval, in the elevation unit [default: from the heads]
     #[arg(long, value_name = "HEIGHT", allow_negative_numbers = true)]
@@ -143,6 +151,23 @@ impl Format {
             Self::Csv => VectorFormat::Csv,
         }
     }
+}
+
+/// A method, as typed.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(crate) enum Surface {
+    /// Planes on Delaunay triangles
+    Linear,
+    /// Natural neighbour
+    NaturalNeighbour,
+    /// Natural neighbour with slopes estimated at the wells
+    SmoothNaturalNeighbour,
+    /// Kriging, as [kriging] in site.toml says
+    Kriging,
+    /// Thin-plate spline
+    ThinPlate,
+    /// Inverse distance
+    InverseDistance,
 }
 
 /// The weight of a finding that makes the exit code 1.

@@ -11,7 +11,7 @@ use crate::units::LengthUnit;
 use super::features::Features;
 use super::formats::VectorFormat;
 use super::head_errors::UncertaintySettings;
-use super::surface::SurfaceSettings;
+use super::surface::{Method, SurfaceSettings};
 
 /// What the command line says over `site.toml`.
 #[derive(Debug, Clone, Default)]
@@ -24,6 +24,10 @@ pub struct Overrides {
     pub cell: Option<f64>,
     /// The contour interval, elevation unit.
     pub interval: Option<f64>,
+    /// How heads between wells are worked out.
+    pub surface: Option<Method>,
+    /// Whether rasters of uncertainty are asked for.
+    pub rasters: bool,
     /// The round to map, by its file's name without the ending.
     pub round: Option<String>,
     /// Formats beside those of `site.toml`.

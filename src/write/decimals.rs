@@ -64,8 +64,8 @@ pub(super) fn azimuth(direction: Azimuth) -> f64 {
     Azimuth::from_degrees(round_to(direction.degrees(), AZIMUTH)).degrees()
 }
 
-/// A turn between two directions, degrees.
-pub(super) fn turn(degrees: f64) -> f64 {
+/// A difference of directions, degrees.
+pub(super) fn azimuth_difference(degrees: f64) -> f64 {
     round_to(degrees, AZIMUTH)
 }
 

@@ -57,6 +57,7 @@ impl Fixture {
 
 /// `n` by `n` wells `spacing` m apart whose south-western one stands at `origin`, and one more in
 /// their middle that was pumped. The CRS is one in metres.
+#[expect(clippy::too_many_lines, reason = "a site says everything by hand")]
 pub(super) fn lattice(
     definition: &str,
     origin: Coord,
@@ -149,20 +150,21 @@ pub(super) fn lattice(
     let site = site(definition, wells, readings);
     let mesh = Mesh::for_tests(local, heads, triangles, vec![0, n - 1, count - 1, count - n]);
     let contours = contours(origin, side);
+    let surface = Surface {
+        heads: Grid::new(spec, nodes),
+        sd: None,
+        method: Method::Linear,
+        words: "linear".to_owned(),
+        kriging: None,
+    };
     let sds = uncertainty::heads(&site.settings, &control);
     let uncertainty =
-        uncertainty::site(&site.settings, &control, &mesh, &flow, &contours, None, sds);
+        uncertainty::site(&site.settings, &control, &mesh, &flow, &contours, &surface, sds);
     Fixture {
         site,
         control,
         mesh,
-        surface: Surface {
-            heads: Grid::new(spec, nodes),
-            sd: None,
-            method: Method::Linear,
-            words: "linear".to_owned(),
-            kriging: None,
-        },
+        surface,
         contours,
         flow,
         uncertainty,

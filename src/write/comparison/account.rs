@@ -190,7 +190,7 @@ impl EffectSummary {
             gradient: decimals::gradient(gradient),
             flow_azimuth_true_deg: truly.map(decimals::azimuth),
             flow_azimuth_grid_deg: grid.map(decimals::azimuth),
-            turn_deg: turn_deg.map(decimals::turn),
+            turn_deg: turn_deg.map(decimals::azimuth_difference),
         }
     }
 

@@ -1,6 +1,6 @@
 //! The layers as `GeoJSON`, RFC 7946: longitude and latitude on WGS 84, one feature a line.
 
-mod contours;
+pub(super) mod contours;
 mod feature;
 pub(super) mod flow;
 pub(super) mod triangles;

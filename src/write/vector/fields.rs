@@ -46,6 +46,7 @@ pub(super) const WELLS: &[Field] = fields! {
     Text aquifer_unit unit "aquifer unit in the register";
     Real head_m head_m "head, m";
     Real head_ft head_ft "head, ft";
+    Real head_sd_m head_sd_m "standard deviation of the head, from the declared parts, m";
     Real depth_to_water_m dtw_m "depth to water below the measuring point, tape corrected, m";
     Real depth_to_water_ft dtw_ft "depth to water below the measuring point, tape corrected, ft";
     Real measuring_point_elevation_m mp_m "elevation of the measuring point, m";
@@ -59,13 +60,15 @@ pub(super) const WELLS: &[Field] = fields! {
 };
 
 pub(super) const CONTOURS: &[Field] = fields! {
-    Integer line line "number of the line in contours.geojson, counted from 1";
-    Flag inferred inferred "whether support is thin on this stretch";
+    Integer line line "number of the line, counted from 1: its stretches share it";
     Real level level "head in the site's elevation unit";
     Text unit unit "that unit: m, ft or ft-us";
     Real level_m level_m "head, m";
     Real level_ft level_ft "head, ft";
     Flag closed closed "whether the whole line closes";
+    Flag inferred inferred "whether support is thin on this stretch";
+    Real band_half_width_m band_m "median half width of the 95 % band about the stretch, on the ground, m";
+    Flag band_capped band_cap "whether the band was cut at half the usual spacing of wells";
 };
 
 pub(super) const TRIANGLES: &[Field] = fields! {
@@ -82,6 +85,12 @@ pub(super) const TRIANGLES: &[Field] = fields! {
     Real gradient gradient "hydraulic gradient, dimensionless";
     Real flow_azimuth_true_deg az_true "direction of flow, degrees clockwise from true north";
     Real flow_azimuth_grid_deg az_grid "direction of flow, degrees clockwise from grid north";
+    Real gradient_low grad_low "lower end of the gradient's 95 % interval";
+    Real gradient_high grad_high "upper end of the gradient's 95 % interval";
+    Flag direction_resolved resolved "whether the direction is resolved";
+    Real flow_azimuth_true_from_deg az_from "where the direction's 95 % interval begins, clockwise, degrees from true north";
+    Real flow_azimuth_true_to_deg az_to "where it ends";
+    Real direction_spread_deg az_spread "standard deviation of the direction over simulated rounds, degrees";
     Real area_m2 area_m2 "area on the ground, m2";
     Real base_to_height base_heigh "longest side over the height on it";
     Text marks marks "why it deserves distrust: sliver, long-hull-edge";
@@ -92,6 +101,12 @@ pub(super) const FLOW: &[Field] = fields! {
     Real gradient gradient "hydraulic gradient, dimensionless";
     Real flow_azimuth_true_deg az_true "direction of flow, degrees clockwise from true north";
     Real flow_azimuth_grid_deg az_grid "direction of flow, degrees clockwise from grid north";
+    Real gradient_low grad_low "lower end of the gradient's 95 % interval";
+    Real gradient_high grad_high "upper end of the gradient's 95 % interval";
+    Flag direction_resolved resolved "whether the direction is resolved";
+    Real flow_azimuth_true_from_deg az_from "where the direction's 95 % interval begins, clockwise, degrees from true north";
+    Real flow_azimuth_true_to_deg az_to "where it ends";
+    Real direction_spread_deg az_spread "standard deviation of the direction over simulated rounds, degrees";
     Real convergence_deg converg "meridian convergence, degrees, positive when grid north is east";
     Text marks marks "why the triangle deserves distrust";
 };

@@ -8,12 +8,8 @@ use super::fields;
 use super::fields::Field;
 use super::row::Value;
 use super::row::row;
-use crate::contour::ContourLine;
 use crate::read::Place;
 use crate::read::Stream;
-use crate::uncertainty::Stretch;
-use crate::units::LengthUnit;
-use crate::units::clean;
 use crate::write::context::Context;
 use crate::write::decimals;
 use crate::write::heights::Height;
@@ -128,28 +124,10 @@ fn wells<'a>(context: &'a Context<'a>) -> Layer<'a> {
     }
 }
 
-#[derive(Serialize)]
-struct StretchRow {
-    line: usize,
-    inferred: bool,
-    level: f64,
-    unit: LengthUnit,
-    level_m: f64,
-    level_ft: f64,
-    closed: bool,
-}
-
 /// One feature a stretch, so that a GIS can dash what is inferred.
 fn contours<'a>(context: &'a Context<'a>) -> Layer<'a> {
-    let lines = &context.results.contours.lines;
     let supports = &context.results.uncertainty.contours;
-    let stretches: Vec<(usize, &ContourLine, &Stretch)> = lines
-        .iter()
-        .zip(supports)
-        .enumerate()
-        .flat_map(|(i, (line, support))| support.stretches.iter().map(move |s| (i, line, s)))
-        .filter(|(_, _, stretch)| stretch.points.len() > 1)
-        .collect();
+    let stretches = &context.stretches;
     Layer {
         name: "contours",
         about: "lines of equal head; a stretch that is inferred stands alone",
@@ -157,19 +135,10 @@ fn contours<'a>(context: &'a Context<'a>) -> Layer<'a> {
         fields: fields::CONTOURS,
         count: stretches.len(),
         feature: Box::new(move |k| {
-            let (i, line, stretch) = stretches[k];
-            let height = context.units.elevation(line.level);
-            let values = StretchRow {
-                line: i + 1,
-                inferred: stretch.inferred,
-                level: clean(line.level),
-                unit: context.units.elevation,
-                level_m: height.m,
-                level_ft: height.ft,
-                closed: line.is_closed(),
-            };
-            let course = LineString(stretch.points.clone());
-            (rounded(course.into()), row(&values, fields::CONTOURS))
+            let (line, s) = stretches[k];
+            let course = LineString(supports[line].stretches[s].points.clone());
+            let properties = layers::contours::properties(context, (line, s));
+            (rounded(course.into()), row(&properties, fields::CONTOURS))
         }),
     }
 }
