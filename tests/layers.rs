@@ -85,9 +85,10 @@ fn same(found: Option<&FieldValue>, expected: &Value, format: &str) -> bool {
         (None, Value::Null) => true,
         // MapInfo has no empty numbers; CSV no empty cells other than texts.
         (Some(FieldValue::RealValue(v)), Value::Null) => format == "mapinfo" && *v == 0.0,
-        (Some(FieldValue::StringValue(text)), Value::Null) => text.is_empty(),
-        // Empty texts come back as none from some formats.
-        (None, Value::String(text)) => text.is_empty(),
+        // Empty texts come back as none from some formats, and none as an empty text.
+        (Some(FieldValue::StringValue(text)), Value::Null) | (None, Value::String(text)) => {
+            text.is_empty()
+        }
         (Some(FieldValue::StringValue(text)), Value::String(expected)) => text == expected,
         (Some(FieldValue::StringValue(text)), Value::Number(n)) => {
             text.parse::<f64>().ok() == n.as_f64()

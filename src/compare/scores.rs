@@ -6,9 +6,9 @@ use super::types::{LeftOut, Prediction, Scores};
 /// What a method says, with its scores over all wells it reaches and over those in common.
 pub(super) fn scored(foretold: Foretold, in_common: &[bool]) -> LeftOut {
     let Foretold { predictions, kriging } = foretold;
-    let all = scores(predictions.iter().flatten());
+    let all = scores(&predictions.iter().flatten().copied().collect::<Vec<_>>());
     let common = predictions.iter().zip(in_common).filter(|(_, common)| **common);
-    let common = scores(common.filter_map(|(p, _)| p.as_ref()));
+    let common = scores(&common.filter_map(|(p, _)| *p).collect::<Vec<_>>());
     let size = |i: &usize| predictions[*i].map_or(0.0, |p| p.residual.abs());
     let mut worst: Vec<usize> =
         (0..predictions.len()).filter(|i| predictions[*i].is_some()).collect();
@@ -17,14 +17,14 @@ pub(super) fn scored(foretold: Foretold, in_common: &[bool]) -> LeftOut {
 }
 
 /// The scores of some wells; `None` of none.
-fn scores<'a>(predictions: impl Iterator<Item = &'a Prediction> + Clone) -> Option<Scores> {
-    let wells = predictions.clone().count();
+fn scores(predictions: &[Prediction]) -> Option<Scores> {
+    let wells = predictions.len();
     if wells == 0 {
         return None;
     }
     let n = wells as f64;
-    let mean = |of: fn(f64) -> f64| predictions.clone().map(|p| of(p.residual)).sum::<f64>() / n;
-    let standardised: Option<Vec<f64>> = predictions.clone().map(|p| p.standardised).collect();
+    let mean = |of: fn(f64) -> f64| predictions.iter().map(|p| of(p.residual)).sum::<f64>() / n;
+    let standardised: Option<Vec<f64>> = predictions.iter().map(|p| p.standardised).collect();
     let standard = |of: fn(f64) -> f64| {
         standardised.as_ref().map(|s| s.iter().map(|v| of(*v)).sum::<f64>() / n)
     };
@@ -49,7 +49,7 @@ mod tests {
     #[test]
     fn scores_are_the_moments_of_the_residuals() {
         let of = [prediction(3.0, Some(1.5)), prediction(-4.0, Some(-2.0))];
-        let found = scores(of.iter()).expect("two wells");
+        let found = scores(&of).expect("two wells");
         assert_eq!(found.wells, 2);
         for (value, expected) in [
             (found.mean_error, -0.5),
@@ -60,9 +60,9 @@ mod tests {
         ] {
             assert!((value - expected).abs() < 1e-15, "{value} is not {expected}");
         }
-        assert_eq!(scores([].iter()), None);
+        assert_eq!(scores(&[]), None);
         let one_unknown = [prediction(1.0, None), prediction(1.0, Some(1.0))];
-        assert_eq!(scores(one_unknown.iter()).expect("two").standardised_mean, None);
+        assert_eq!(scores(&one_unknown).expect("two").standardised_mean, None);
     }
 
     #[test]

@@ -337,7 +337,7 @@ mod tests {
     #[test]
     fn a_folder_of_results_takes_the_place_of_one_with_nothing_else_in_it() {
         let out = tempfile::tempdir().unwrap();
-        let made_here = |folder: &str, file: &str| folder == "layers" && file.starts_with("a");
+        let made_here = |folder: &str, file: &str| folder == "layers" && file.starts_with('a');
         for (found, taken) in [(&["a1", "a2"][..], true), (&["a1", "mine"], false)] {
             fs::create_dir(out.path().join("layers")).unwrap();
             for name in found {

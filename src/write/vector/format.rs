@@ -8,6 +8,7 @@ use crate::read::VectorFormat;
 
 /// A format as GDAL writes it.
 #[derive(Debug)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a property of the format by itself")]
 pub(super) struct Format {
     /// GDAL's name of the driver.
     pub(super) driver: &'static str,

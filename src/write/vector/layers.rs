@@ -51,7 +51,7 @@ pub(super) struct Layer<'a> {
     pub(super) shape: Shape,
     pub(super) fields: &'static [Field],
     pub(super) count: usize,
-    #[expect(clippy::type_complexity, reason = "a feature by its number")]
+    /// A feature by its number.
     pub(super) feature: Box<dyn Fn(usize) -> (Geometry, Vec<Value>) + Sync + 'a>,
 }
 

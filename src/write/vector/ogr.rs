@@ -66,7 +66,7 @@ fn write(format: &Format, crs: &str, layers: &[&Layer], path: &Path) -> Result<(
     let mut dataset = if format.dataset_options.is_empty() {
         driver.create_vector_only(path)?
     } else {
-        let options = RasterCreationOptions::from_iter(format.dataset_options.iter().copied());
+        let options: RasterCreationOptions = format.dataset_options.iter().copied().collect();
         driver.create_with_band_type_with_options::<u8, _>(path, 0, 0, 0, &options)?
     };
     if format.transactions {
@@ -122,20 +122,18 @@ fn fill(format: &Format, crs: &SpatialRef, layer: &Layer, dataset: &mut Dataset)
 fn define(format: &Format, field: &Field, layer: &impl LayerAccess) -> Result<()> {
     let name = CString::new(if format.short_names { field.short } else { field.name })?;
     let about = CString::new(field.about)?;
-    let (kind, subtype) = match field.kind {
-        Kind::Text => (OGRFieldType::OFTString, None),
-        Kind::Integer if format.wide_integers => (OGRFieldType::OFTInteger64, None),
-        Kind::Integer => (OGRFieldType::OFTInteger, None),
-        Kind::Real => (OGRFieldType::OFTReal, None),
-        Kind::Flag if format.flags => {
-            (OGRFieldType::OFTInteger, Some(gdal_sys::OGRFieldSubType::OFSTBoolean))
-        }
-        Kind::Flag => (OGRFieldType::OFTInteger, None),
+    let kind = match field.kind {
+        Kind::Text => OGRFieldType::OFTString,
+        Kind::Real => OGRFieldType::OFTReal,
+        Kind::Integer if format.wide_integers => OGRFieldType::OFTInteger64,
+        Kind::Integer | Kind::Flag => OGRFieldType::OFTInteger,
     };
+    let is_flag = field.kind == Kind::Flag && format.flags;
     #[expect(unsafe_code, reason = "made here, destroyed here; the layer copies it; texts outlive")]
     let error = unsafe {
         let definition = gdal_sys::OGR_Fld_Create(name.as_ptr(), kind);
-        if let Some(subtype) = subtype {
+        if is_flag {
+            let subtype = gdal_sys::OGRFieldSubType::OFSTBoolean;
             gdal_sys::OGR_Fld_SetSubType(definition, subtype);
         }
         if format.comments {
