@@ -14,6 +14,7 @@
 //! | [`uncertainty`] | heads and their errors | intervals, bands, spreads |
 //! | [`toward`] | the surface | flow paths and what they meet |
 //! | [`page`] | all of these | `report.html` |
+//! | [`compare`] | all methods, each well left out | which surface suits the wells |
 //! | [`mod@write`] | all of these | files |
 //! | [`run`] | a folder | the whole way |
 
@@ -53,6 +54,8 @@ pub mod flow;
 /// How sure heads, gradients and directions are.
 pub mod uncertainty;
 
+/// Which surface suits the wells.
+pub mod compare;
 /// Where the water goes and what it meets.
 pub mod toward;
 

@@ -1,6 +1,7 @@
 //! Everything one map holds.
 
 use crate::check::ControlSet;
+use crate::compare::Comparison;
 use crate::contour::Contours;
 use crate::diag::Diagnostic;
 use crate::flow::SiteFlow;
@@ -58,3 +59,20 @@ pub const CAUTIONS: &[&str] = &[
      heads differ little, the direction may not be determined at all.",
     "This is a screening aid. Local codes and the judgement of a licensed professional decide.",
 ];
+
+/// Everything one comparison of methods holds.
+#[derive(Debug, Clone, Copy)]
+pub struct ComparisonResults<'a> {
+    /// What the files say.
+    pub site: &'a SiteFile,
+    /// The control points and the account of every reading.
+    pub control: &'a ControlSet,
+    /// Gradients and directions of all wells together.
+    pub flow: &'a SiteFlow,
+    /// The standard deviation of each head, elevation unit.
+    pub sds: &'a [f64],
+    /// What each method says of each well from the others.
+    pub comparison: &'a Comparison,
+    /// All that was found on the way, in order.
+    pub findings: &'a [Diagnostic],
+}

@@ -62,6 +62,7 @@ fn every_sample_site_is_drawn_and_says_it_is_invented() {
             "contours.geojson",
             "flow.geojson",
             "heads.csv",
+            "layers.gpkg",
             "summary.json",
             "surface.tif",
             "triangles.csv",

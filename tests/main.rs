@@ -28,6 +28,9 @@ mod surface;
 /// Natural neighbours, splines and inverse distance against general-purpose libraries.
 mod scattered;
 
+/// Wells left out, against libraries that build every system anew.
+mod compare;
+
 /// Every surface as a site asks for it, against closed forms.
 mod methods;
 
@@ -39,6 +42,12 @@ mod features;
 
 /// Every file, opened again.
 mod files;
+
+/// All layers in every format, opened again.
+mod layers;
+
+/// Names that would break or inject, through every file.
+mod hostile;
 
 /// Errors of gradients and directions against published figures and simulated rounds.
 mod uncertainty;

@@ -367,6 +367,7 @@ fn the_command_line_goes_over_the_file() {
         surface: Some(Method::ThinPlate),
         rasters: true,
         round: Some("april.csv".to_owned()),
+        formats: Vec::new(),
     };
     let s = accepted(Folder::new().read_with(&overrides)).value.settings;
     assert_eq!(s.crs, "EPSG:26916");

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Parser, Subcommand, ValueEnum};
+use headfall::read::VectorFormat;
 
 /// From depths to water to a defensible potentiometric map.
 ///
@@ -24,6 +25,8 @@ pub(crate) enum Command {
     Check(Check),
     /// Follow the water from the site's sources and back from its receptors
     Toward(Toward),
+    /// Leave each well out in turn: which surface suits the wells, which well turns the direction
+    Compare(Compare),
     /// Make a small, commented site folder to fill in
     Start {
         /// The folder to make
@@ -84,6 +87,10 @@ pub(crate) struct Draw {
     #[arg(long, value_name = "LENGTH", allow_negative_numbers = true)]
     pub(crate) cell: Option<f64>,
 
+    /// A vector format to write beside GeoJSON and GeoPackage; may be given several times
+    #[arg(long, value_name = "NAME")]
+    pub(crate) format: Vec<Format>,
+
     /// Write rasters of uncertainty too: head-sd.tif and direction-spread.tif
     #[arg(long)]
     pub(crate) rasters: bool,
@@ -109,6 +116,16 @@ pub(crate) struct Toward {
     pub(crate) out: Option<PathBuf>,
 }
 
+#[derive(Debug, clap::Args)]
+pub(crate) struct Compare {
+    #[command(flatten)]
+    pub(crate) source: Source,
+
+    /// The folder of the results [default: SITE/out/ROUND/compare]
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+}
+
 /// An elevation unit, as typed.
 #[derive(Debug, Clone, Copy, ValueEnum)]
 pub(crate) enum Unit {
@@ -118,6 +135,34 @@ pub(crate) enum Unit {
     Ft,
     /// US survey feet
     FtUs,
+}
+
+/// A vector format, as typed.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(crate) enum Format {
+    /// ESRI shapefiles
+    Shapefile,
+    /// FlatGeobuf
+    Flatgeobuf,
+    /// File geodatabase
+    FileGeodatabase,
+    /// MapInfo tables
+    Mapinfo,
+    /// CSV with the geometry as well-known text
+    Csv,
+}
+
+impl Format {
+    /// The format the library knows.
+    pub(crate) const fn as_read(self) -> VectorFormat {
+        match self {
+            Self::Shapefile => VectorFormat::Shapefile,
+            Self::Flatgeobuf => VectorFormat::FlatGeobuf,
+            Self::FileGeodatabase => VectorFormat::FileGeodatabase,
+            Self::Mapinfo => VectorFormat::MapInfo,
+            Self::Csv => VectorFormat::Csv,
+        }
+    }
 }
 
 /// A method, as typed.

@@ -3,6 +3,7 @@
 #![expect(clippy::print_stdout, clippy::print_stderr, reason = "this is what a program is for")]
 
 mod args;
+mod compare;
 mod exit;
 mod render;
 mod toward;
@@ -22,6 +23,7 @@ pub(crate) fn run(args: &Args) -> Exit {
         Command::Draw(draw) => with_threads(&draw.source, || self::draw(draw)),
         Command::Check(check) => with_threads(&check.source, || self::check(check)),
         Command::Toward(toward) => with_threads(&toward.source, || toward::run(toward)),
+        Command::Compare(compare) => with_threads(&compare.source, || compare::run(compare)),
         Command::Start { dir } => start(dir),
     }
 }
@@ -42,6 +44,7 @@ fn draw(args: &Draw) -> Exit {
     let mut overrides = overrides(&args.source);
     overrides.cell = args.cell;
     overrides.interval = args.interval;
+    overrides.formats = args.format.iter().map(|f| f.as_read()).collect();
     overrides.rasters = args.rasters;
     let mut findings = Vec::new();
     let drawn = run::draw(&args.source.path, &overrides, args.out.as_deref(), &mut findings);

@@ -130,8 +130,14 @@ impl Side<'_> {
         let wells: Vec<usize> = largest
             .map_or_else(Vec::new, |v| self.wells(v).iter().filter(is_well).copied().collect());
         let drift = largest.map_or_else(Drift::default, |v| self.drift(v));
-        let (covariance, fit) =
-            covariance(self.site, self.control, self.mesh, self.sds, &wells, &drift)?;
+        let (covariance, fit) = covariance(
+            &self.site.settings.surface.kriging,
+            self.control,
+            self.mesh,
+            self.sds,
+            &wells,
+            &drift,
+        )?;
         let all = largest.map_or(&[][..], |v| self.wells(v));
         let trend = self.kriging(all, &covariance, &drift)?.trend();
         Ok(KrigingReport { covariance, fit, trend })

@@ -24,3 +24,5 @@ pub use grid::{Grid, GridSpec};
 pub use linear::linear;
 pub(crate) use round_number::RoundNumber;
 pub use surface::{KrigingReport, Surface, kriged, surface};
+pub(crate) use surface::{inverse_distances, thin_plate_of};
+pub(crate) use unconfined::Saturated;

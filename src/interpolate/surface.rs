@@ -20,7 +20,7 @@ use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::error::Error;
 use crate::geom::Frame;
-use crate::read::{InverseDistanceSettings, KrigingSettings, Method, SiteFile};
+use crate::read::{InverseDistanceSettings, KrigingSettings, Method, SiteFile, SurfaceSettings};
 use crate::triangulate::Mesh;
 
 /// The potentiometric surface on a grid.
@@ -166,20 +166,13 @@ fn fields(
         Method::NaturalNeighbour => natural(Variant::Plain),
         Method::SmoothNaturalNeighbour => natural(Variant::Smooth),
         Method::ThinPlate => {
-            let metres = frame.metres_per_unit();
-            let smoothing = settings.thin_plate.smoothing * metres * metres;
-            let plate = ThinPlate::new(mesh.local(), mesh.heads(), smoothing)
-                .map_err(|e| refused(settings.method, &e))?;
-            only(plate.grid(frame, spec, Some(&supported())))
+            only(thin_plate_of(settings, frame, mesh)?.grid(frame, spec, Some(&supported())))
         }
         Method::InverseDistance => {
-            let options = options(&settings.inverse_distance, frame);
-            let surface = InverseDistance::new(mesh.local(), mesh.heads(), options)
-                .map_err(|e| refused(settings.method, &e))?;
-            only(surface.grid(frame, spec, Some(&supported())))
+            only(inverse_distances(settings, frame, mesh)?.grid(frame, spec, Some(&supported())))
         }
         Method::Kriging => {
-            let (kriging, report) = kriged(site, control, mesh, sds)?;
+            let (kriging, report) = kriged(site, &settings.kriging, control, mesh, sds)?;
             let within = supported();
             let surface = kriging.grid(frame, spec, |p| within.nearest(frame.to_crs(p)).is_some());
             Fields { heads: surface.heads, sd: Some(surface.sd), kriging: Some(report) }
@@ -187,7 +180,30 @@ fn fields(
     })
 }
 
-/// The kriging system of a site, as its settings ask for it, and what it rests on.
+/// The thin-plate spline through a mesh's wells, as the settings ask for it.
+pub(crate) fn thin_plate_of(
+    settings: &SurfaceSettings,
+    frame: &Frame,
+    mesh: &Mesh,
+) -> Result<ThinPlate, Error> {
+    let metres = frame.metres_per_unit();
+    let smoothing = settings.thin_plate.smoothing * metres * metres;
+    ThinPlate::new(mesh.local(), mesh.heads(), smoothing)
+        .map_err(|e| refused(Method::ThinPlate, &e))
+}
+
+/// The inverse-distance surface through a mesh's wells, as the settings ask for it.
+pub(crate) fn inverse_distances(
+    settings: &SurfaceSettings,
+    frame: &Frame,
+    mesh: &Mesh,
+) -> Result<InverseDistance, Error> {
+    let options = options(&settings.inverse_distance, frame);
+    InverseDistance::new(mesh.local(), mesh.heads(), options)
+        .map_err(|e| refused(Method::InverseDistance, &e))
+}
+
+/// The kriging system of a site, as `settings` ask for it, and what it rests on.
 ///
 /// # Units
 /// - `mesh`: m and any head unit; `sds`: that head unit
@@ -196,12 +212,13 @@ fn fields(
 /// [`Error::Map`] with M407: see [`KrigingError`].
 pub fn kriged(
     site: &SiteFile,
+    settings: &KrigingSettings,
     control: &ControlSet,
     mesh: &Mesh,
     sds: &[f64],
 ) -> Result<(Kriging, KrigingReport), Error> {
-    let drift = drift(&site.settings.surface.kriging, site, control)?;
-    let (covariance, fit) = covariance(site, control, mesh, sds, &control.wells(), &drift)?;
+    let drift = drift(settings, site, control)?;
+    let (covariance, fit) = covariance(settings, control, mesh, sds, &control.wells(), &drift)?;
     let heads = Heads { wells: mesh.local(), values: mesh.heads(), sd: Some(sds) };
     let all: Vec<usize> = (0..mesh.local().len()).collect();
     let kriging = Kriging::new(&heads, &covariance, &drift)
@@ -213,14 +230,13 @@ pub fn kriged(
 /// The covariance the settings give, or the likeliest one of some wells. Points of streams tell
 /// nothing about it: their stage runs in straight lines from vertex to vertex.
 pub(super) fn covariance(
-    site: &SiteFile,
+    settings: &KrigingSettings,
     control: &ControlSet,
     mesh: &Mesh,
     sds: &[f64],
     wells: &[usize],
     drift: &Drift,
 ) -> Result<(Covariance, Option<Fit>), Error> {
-    let settings = &site.settings.surface.kriging;
     if let Some(covariance) = given(settings, control) {
         return Ok((covariance, None));
     }

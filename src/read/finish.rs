@@ -117,6 +117,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             stream_spacing: declared.features.spacing(distance_unit),
             stream_reach: declared.features.reach(distance_unit),
             receptors: declared.receptors.in_crs_units(to_crs),
+            formats: declared.formats,
             surface: declared.surface.in_crs_units(to_crs),
             uncertainty: UncertaintySettings {
                 head_errors,

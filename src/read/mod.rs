@@ -22,6 +22,7 @@ mod coordinates;
 mod features;
 mod finish;
 mod folder;
+mod formats;
 mod head_errors;
 mod heading;
 mod input;
@@ -52,6 +53,7 @@ use crate::error::Error;
 
 pub use aquifer::{AquiferSettings, GroundSettings, ReceptorSettings, Span, TowardSettings};
 pub use features::{Barrier, Features, Place, Stream, StreamPoint};
+pub use formats::VectorFormat;
 pub use head_errors::{
     EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,
 };

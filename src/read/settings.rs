@@ -13,6 +13,7 @@ use crate::units::LengthUnit;
 use super::aquifer::{self, AquiferKeys, GroundKeys, ReceptorSettings, TowardKeys};
 use super::columns::{self, Column};
 use super::features::{DeclaredFeatures, FeatureKeys, PlaceKeys};
+use super::formats::VectorFormat;
 use super::input::{Text, line_of};
 use super::moment::DateRule;
 use super::surface::{Method, SurfaceSettings};
@@ -33,6 +34,7 @@ struct Schema {
     grid: GridKeys,
     contours: ContourKeys,
     tables: TableKeys,
+    output: OutputKeys,
     columns: BTreeMap<Spanned<String>, String>,
     instruments: BTreeMap<Spanned<String>, InstrumentKeys>,
     features: FeatureKeys,
@@ -96,6 +98,12 @@ struct TableKeys {
 
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
+struct OutputKeys {
+    formats: Vec<VectorFormat>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
 struct InstrumentKeys {
     offset: f64,
     stretch: f64,
@@ -145,6 +153,7 @@ pub(super) struct Declared {
     pub(super) interval: Option<f64>,
     pub(super) base_level: f64,
     pub(super) specific_gravity: Option<f64>,
+    pub(super) formats: Vec<VectorFormat>,
     pub(super) rules: Rules,
     pub(super) columns: Vec<DeclaredColumn>,
     pub(super) instruments: BTreeMap<String, Calibration>,
@@ -208,7 +217,7 @@ pub(super) fn declared(
     let schema: Schema = toml::from_str(text).map_err(|e| Box::new(not_toml(text, &e)))?;
     let asked = aquifer::declared(text, schema.aquifer, schema.toward, schema.ground, said);
     let mut reader = Reader { text, said };
-    let Schema { site, round, grid, contours, tables, columns, instruments, .. } = schema;
+    let Schema { site, round, grid, contours, tables, output, columns, instruments, .. } = schema;
     let (sources, receptors) = (schema.sources, schema.receptors);
     let features = DeclaredFeatures::of(text, schema.features, sources, receptors, reader.said);
     let surface = SurfaceSettings {
@@ -249,6 +258,7 @@ pub(super) fn declared(
         cell: reader.number("cell", grid.cell, Bound::Positive),
         interval: reader.number("interval", contours.interval, Bound::Positive),
         base_level: reader.number("base", contours.base, Bound::Finite).unwrap_or(0.0),
+        formats: output.formats,
         rules: reader.rules(tables, round.date_format),
         columns: reader.columns(columns),
         instruments: reader.instruments(instruments),
@@ -273,6 +283,9 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
     if let Some(unit) = overrides.elevation_unit {
         declared.elevation_unit = Some(unit);
     }
+    declared.formats.extend(&overrides.formats);
+    declared.formats.sort_unstable();
+    declared.formats.dedup();
     for (name, given, slot) in [
         ("cell", overrides.cell, &mut declared.cell),
         ("interval", overrides.interval, &mut declared.interval),
@@ -474,6 +487,7 @@ mod tests {
             "grid",
             "contours",
             "tables",
+            "output",
             "instruments.t",
             "aquifer",
             "toward",

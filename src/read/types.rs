@@ -10,6 +10,7 @@ use crate::units::LengthUnit;
 
 use super::aquifer::ReceptorSettings;
 use super::features::Features;
+use super::formats::VectorFormat;
 use super::head_errors::UncertaintySettings;
 use super::surface::{Method, SurfaceSettings};
 
@@ -30,6 +31,8 @@ pub struct Overrides {
     pub rasters: bool,
     /// The round to map, by its file's name without the ending.
     pub round: Option<String>,
+    /// Formats beside those of `site.toml`.
+    pub formats: Vec<VectorFormat>,
 }
 
 /// Everything one map is drawn from.
@@ -115,6 +118,8 @@ pub struct Settings {
     /// How far from the nearest well a stream carries the map, CRS units;
     /// [`crate::geom::tolerance::STREAM_REACH_SPACINGS`] usual spacings of wells when `None`.
     pub stream_reach: Option<f64>,
+    /// Vector formats to write beside GeoJSON and GeoPackage, each once, in order.
+    pub formats: Vec<VectorFormat>,
     /// How heads between wells are worked out.
     pub surface: SurfaceSettings,
     /// How sure heads are taken to be.

@@ -277,6 +277,7 @@ fn site(crs: &str, wells: Vec<Well>, readings: Vec<Reading>) -> SiteFile {
             specific_gravity: None,
             stream_spacing: None,
             stream_reach: None,
+            formats: Vec::new(),
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
             receptors: ReceptorSettings::default(),

@@ -14,6 +14,8 @@ use gdal::spatial_ref::AxisMappingStrategy;
 use gdal::spatial_ref::SpatialRef;
 
 use super::context::Context;
+use super::manners::Manners;
+use crate::diag::printable;
 use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
 use crate::results::Results;
@@ -87,7 +89,7 @@ fn raster(context: &Context, path: &Path, shown: &Shown) -> io::Result<()> {
     if path.to_str().is_none() {
         return Err(io::Error::other("the folder's name is not UTF-8, which GDAL needs"));
     }
-    let _manners = Manners::teach().map_err(io::Error::other)?;
+    let _manners = Manners::teach(&[]).map_err(io::Error::other)?;
     write(context, path, shown).map_err(io::Error::other)?;
     // GDAL may lose the error of a tile that was still being packed when the file was closed.
     if is_complete(path).map_err(io::Error::other)? {
@@ -112,32 +114,6 @@ fn is_complete(path: &Path) -> Result<bool> {
             _ => false,
         })
     }))
-}
-
-/// GDAL's behaviour on this thread for as long as the value lives.
-struct Manners;
-
-impl Manners {
-    fn teach() -> Result<Self> {
-        // Nothing beside the file: all of it fits into the TIFF's own tags.
-        gdal::config::set_thread_local_config_option("GDAL_PAM_ENABLED", "NO")?;
-        #[expect(unsafe_code, reason = "the handler is GDAL's own and lives as long as GDAL")]
-        // Errors are returned, not printed.
-        unsafe {
-            gdal_sys::CPLPushErrorHandler(Some(gdal_sys::CPLQuietErrorHandler));
-        }
-        Ok(Self)
-    }
-}
-
-impl Drop for Manners {
-    fn drop(&mut self) {
-        #[expect(unsafe_code, reason = "takes back what `teach` pushed on this thread")]
-        unsafe {
-            gdal_sys::CPLPopErrorHandler();
-        }
-        let _ = gdal::config::clear_thread_local_config_option("GDAL_PAM_ENABLED");
-    }
 }
 
 fn write(context: &Context, path: &Path, shown: &Shown) -> Result<()> {
@@ -167,7 +143,7 @@ fn write(context: &Context, path: &Path, shown: &Shown) -> Result<()> {
     // node itself and gives readers the same corner as before.
     dataset.set_metadata_item("AREA_OR_POINT", "Point", "")?;
     for (key, value) in notes(context) {
-        dataset.set_metadata_item(key, &value, "")?;
+        dataset.set_metadata_item(key, &printable(&value), "")?;
     }
     let mut band = dataset.rasterband(1)?;
     band.set_description(shown.band)?;

@@ -5,17 +5,20 @@
 //! that a stage before has given.
 
 mod antimeridian;
+mod comparison;
 mod context;
 mod decimals;
 mod geotiff;
 mod heights;
 mod layers;
+mod manners;
 mod place;
 mod stream;
 mod summary;
 mod sure;
 mod tables;
 mod toward;
+mod vector;
 
 use std::io;
 use std::io::BufWriter;
@@ -26,8 +29,13 @@ use rayon::prelude::*;
 
 use crate::error::Error;
 use crate::page;
+use crate::read::VectorFormat;
 use crate::results::Results;
 
+pub use comparison::{
+    ComparisonSummary, EffectSummary, LeftOutSummary, MethodSummary, PredictionSummary,
+    ScoreSummary, WellSummary, comparison, comparison_summary,
+};
 pub use summary::{
     ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, PlaneSummary, Summary,
     UncertaintySummary, VectorMeanSummary, WellResidual, summary,
@@ -57,7 +65,8 @@ struct File {
 }
 
 /// Every file there is. The longest task comes first.
-const FILES: [File; 12] = [
+const FILES: [File; 13] = [
+    File { name: "layers.gpkg", write: vector::geopackage, when: always },
     File { name: "surface.tif", write: geotiff::surface, when: always },
     File { name: "surface-sd.tif", write: geotiff::sd, when: |r| r.surface.sd.is_some() },
     File { name: "head-sd.tif", write: geotiff::head_sd, when: geotiff::has_head_sd },
@@ -76,9 +85,12 @@ fn always(_: &Results) -> bool {
     true
 }
 
-/// The names of the files of a run, sorted, and those of the files that other runs have.
+/// The names of the files of a run and of its folders of further formats, sorted, and those of
+/// the files and folders that other runs have.
 fn file_names(results: &Results) -> (Vec<&'static str>, Vec<&'static str>) {
     let mut names: Vec<_> = FILES.iter().map(|f| (f.name, (f.when)(results))).collect();
+    let asked = |f: &VectorFormat| results.site.settings.formats.contains(f);
+    names.extend(VectorFormat::ALL.iter().map(|f| (vector::folder(*f), asked(f))));
     names.sort_unstable();
     let (has, lacks): (Vec<_>, Vec<_>) = names.into_iter().partition(|(_, when)| *when);
     let bare = |names: Vec<(&'static str, bool)>| names.into_iter().map(|(name, _)| name).collect();
@@ -101,17 +113,22 @@ fn file_names(results: &Results) -> (Vec<&'static str>, Vec<&'static str>) {
 /// # References
 /// `GeoJSON`: RFC 7946. `GeoTIFF`: OGC 19-008r4. CSV: RFC 4180.
 pub fn write(results: &Results, out: &Path) -> Result<Written, Error> {
-    let staging = Staging::open(out)?;
+    let staging = Staging::open(out)?.with_folders(vector::made_here);
     let context = Context::new(results)
         .map_err(place::failed("the results cannot be placed on earth", out))?;
-    let files: Vec<&File> = FILES.iter().filter(|f| (f.when)(results)).collect();
-    let written: Vec<_> = files
+    let formats = &results.site.settings.formats;
+    let files = FILES.iter().filter(|f| (f.when)(results)).map(Task::File);
+    let tasks: Vec<Task> = formats.iter().map(|f| Task::Further(*f)).chain(files).collect();
+    let written: Vec<_> = tasks
         .par_iter()
         .with_max_len(1)
-        .map(|file| (file.write)(&context, &staging.path(file.name)))
+        .map(|task| match task {
+            Task::File(file) => (file.write)(&context, &staging.path(file.name)),
+            Task::Further(f) => vector::further(&context, *f, &staging.path(vector::folder(*f))),
+        })
         .collect();
-    for (file, result) in files.into_iter().zip(written) {
-        result.map_err(place::failed("a result cannot be written", &out.join(file.name)))?;
+    for (task, result) in tasks.iter().zip(written) {
+        result.map_err(place::failed("a result cannot be written", &out.join(task.name())))?;
     }
     let (names, gone) = file_names(results);
     staging.place(&names, &gone)?;
@@ -120,6 +137,22 @@ pub fn write(results: &Results, out: &Path) -> Result<Written, Error> {
 
 fn page_file(context: &Context, path: &Path) -> io::Result<()> {
     std::fs::write(path, page::report(context.results))
+}
+
+/// What is written on its own.
+enum Task {
+    File(&'static File),
+    /// A folder with all layers in a further format.
+    Further(VectorFormat),
+}
+
+impl Task {
+    const fn name(&self) -> &'static str {
+        match self {
+            Self::File(file) => file.name,
+            Self::Further(format) => vector::folder(*format),
+        }
+    }
 }
 
 fn summary_file(context: &Context, path: &Path) -> io::Result<()> {

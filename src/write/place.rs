@@ -21,6 +21,8 @@ pub(super) struct Staging {
     /// Folders that were made on the way to `out`, deepest first.
     made: Vec<PathBuf>,
     placed: bool,
+    /// Whether a run may have made a file in a folder, given the names of both.
+    made_here: fn(&str, &str) -> bool,
 }
 
 impl Staging {
@@ -60,7 +62,21 @@ impl Staging {
         for part in ["new", "old"] {
             fs::create_dir(folder.path().join(part)).map_err(remove_made)?;
         }
-        Ok(Self { out: out.to_owned(), exists, folder, made, placed: false })
+        Ok(Self {
+            out: out.to_owned(),
+            exists,
+            folder,
+            made,
+            placed: false,
+            made_here: |_, _| false,
+        })
+    }
+
+    /// Lets folders be results too: an earlier one is moved when it holds nothing but files of
+    /// which `made_here`, given the names of both, says that a run may have made them.
+    pub(super) fn with_folders(mut self, made_here: fn(&str, &str) -> bool) -> Self {
+        self.made_here = made_here;
+        self
     }
 
     /// Where a new file is to be made.
@@ -97,8 +113,11 @@ impl Staging {
                 Ok(())
             };
             let moved = match fs::symlink_metadata(&target) {
-                Ok(found) if found.is_dir() && made => Err(io::ErrorKind::IsADirectory.into()),
-                Ok(found) if found.is_dir() => Ok(()),
+                Ok(found) if found.is_dir() => match self.holds_results(name, &target) {
+                    Ok(()) => step(target.clone(), old.join(name)),
+                    Err(e) if made => Err(e),
+                    Err(_) => Ok(()),
+                },
                 Ok(_) => step(target.clone(), old.join(name)),
                 Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(()),
                 Err(e) => Err(e),
@@ -107,6 +126,20 @@ impl Staging {
                 .and_then(|()| if made { step(new.join(name), target.clone()) } else { Ok(()) });
             if let Err(cause) = moved {
                 return Err(self.undo(&moves, &target, cause));
+            }
+        }
+        Ok(())
+    }
+
+    /// Refuses a folder with other files in it than results, or with folders.
+    fn holds_results(&self, folder: &str, path: &Path) -> io::Result<()> {
+        for entry in fs::read_dir(path)? {
+            let entry = entry?;
+            let name = entry.file_name();
+            let ours = name.to_str().is_some_and(|file| (self.made_here)(folder, file));
+            if entry.file_type()?.is_dir() || !ours {
+                let text = format!("it holds {}, which is no result of headfall", name.display());
+                return Err(io::Error::other(text));
             }
         }
         Ok(())
@@ -299,5 +332,27 @@ mod tests {
         fs::write(out.join("a"), "theirs").unwrap();
         assert!(staging.place(&["a"], &[]).is_err());
         assert_eq!(tree(site.path()), expected([("out/", ""), ("out/a", "theirs")]));
+    }
+
+    #[test]
+    fn a_folder_of_results_takes_the_place_of_one_with_nothing_else_in_it() {
+        let out = tempfile::tempdir().unwrap();
+        let made_here = |folder: &str, file: &str| folder == "layers" && file.starts_with('a');
+        for (found, taken) in [(&["a1", "a2"][..], true), (&["a1", "mine"], false)] {
+            fs::create_dir(out.path().join("layers")).unwrap();
+            for name in found {
+                fs::write(out.path().join("layers").join(name), "old").unwrap();
+            }
+            let before = tree(out.path());
+            let staging = Staging::open(out.path()).unwrap();
+            fs::create_dir(staging.path("layers")).unwrap();
+            fs::write(staging.path("layers").join("a3"), "new").unwrap();
+            let placed = staging.with_folders(made_here).place(&["layers"], &[]);
+            assert_eq!(placed.is_ok(), taken, "{placed:?}");
+            let after =
+                if taken { expected([("layers/", ""), ("layers/a3", "new")]) } else { before };
+            assert_eq!(tree(out.path()), after);
+            fs::remove_dir_all(out.path().join("layers")).unwrap();
+        }
     }
 }

@@ -6,14 +6,16 @@ use std::fs;
 use gdal::Dataset;
 use gdal::Metadata;
 use gdal::vector::LayerAccess;
-use geo::{Area, Coord, Geometry, Validation};
+use geo::{Area, Coord, Geometry, LineString, Point, Polygon, Validation};
 use geojson::{FeatureCollection, GeoJson};
 use serde_json::Value;
 use tempfile::TempDir;
 
 use super::fixture::{Fixture, lattice};
 use super::write;
+use crate::diag::Origin;
 use crate::error::Error;
+use crate::read::{Barrier, Features, Place, Stream, VectorFormat};
 
 const LAYERS: [&str; 4] =
     ["contours.geojson", "flow.geojson", "triangles.geojson", "wells.geojson"];
@@ -471,4 +473,64 @@ fn every_file_property_and_column_is_documented() {
     let missing: Vec<_> =
         names.iter().filter(|name| !document.contains(&format!("`{name}`"))).collect();
     assert!(missing.is_empty(), "docs/outputs.md does not name {missing:?}");
+}
+
+#[test]
+fn what_stands_beside_the_wells_has_layers_of_its_own() {
+    let mut fixture = small();
+    let at = |x: f64, y: f64| Coord { x: 480_000.0 + x, y: 4_980_000.0 + y };
+    let line = LineString(vec![at(0.0, 0.0), at(50.0, 70.0)]);
+    let area = Polygon::new(
+        LineString(vec![at(0.0, 0.0), at(100.0, 0.0), at(0.0, 100.0), at(0.0, 0.0)]),
+        Vec::new(),
+    );
+    let origin = Origin::file("site.gpkg");
+    let name = "<creek>".to_owned();
+    let place = |geometry: Geometry| Place { name: name.clone(), geometry, origin: origin.clone() };
+    fixture.site.features = Features {
+        stream_points: Vec::new(),
+        boundary: vec![area.clone()],
+        barriers: vec![Barrier { name: name.clone(), line: line.clone(), origin: origin.clone() }],
+        streams: vec![Stream {
+            aquifer_unit: None,
+            name: name.clone(),
+            line: line.clone(),
+            stages: vec![901.0, 900.0],
+            origin: origin.clone(),
+        }],
+        sources: vec![place(Point(at(20.0, 20.0)).into())],
+        receptors: vec![place(line.into()), place(area.into())],
+    };
+    fixture.site.settings.formats = VectorFormat::ALL.to_vec();
+    let folder = written(&fixture);
+    let out = folder.path().join("out");
+    let layers =
+        ["boundary", "barriers", "streams", "source_points", "receptor_lines", "receptor_areas"];
+    let package = Dataset::open(out.join("layers.gpkg")).unwrap();
+    assert_eq!(package.layer_count(), 4 + layers.len());
+    for name in layers {
+        let mut layer = package.layer_by_name(name).unwrap();
+        assert_eq!(layer.feature_count(), 1, "{name}");
+        let feature = layer.features().next().unwrap();
+        if name != "boundary" {
+            let field = feature.field_index("name").unwrap();
+            assert_eq!(feature.field_as_string(field).unwrap().as_deref(), Some("<creek>"));
+        }
+        for file in ["layers-shapefile/NAME.shp", "layers-flatgeobuf/NAME.fgb"] {
+            let data = Dataset::open(out.join(file.replace("NAME", name))).unwrap();
+            assert_eq!(data.layer(0).unwrap().feature_count(), 1, "{file} {name}");
+        }
+    }
+    let mut streams = package.layer_by_name("streams").unwrap();
+    let reach = streams.features().next().unwrap();
+    let number =
+        |name: &str| reach.field_as_double(reach.field_index(name).unwrap()).unwrap().unwrap();
+    // 900 ft and 901 ft, at 0.3048 m each.
+    assert!((number("stage_low_m") - 274.32).abs() < 1e-9);
+    assert!((number("stage_high_m") - 274.6248).abs() < 1e-9);
+    assert!((number("stage_high_ft") - 901.0).abs() < 1e-9);
+    // And a run without them takes their folders away again.
+    fixture.site.settings.formats.clear();
+    write(&fixture.results(), &out).unwrap();
+    assert!(VectorFormat::ALL.iter().all(|f| !out.join(super::vector::folder(*f)).exists()));
 }

@@ -34,6 +34,7 @@ pub(crate) fn site_in_feet() -> SiteFile {
             specific_gravity: None,
             stream_spacing: None,
             stream_reach: None,
+            formats: Vec::new(),
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
             receptors: headfall::read::ReceptorSettings::default(),

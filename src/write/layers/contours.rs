@@ -13,7 +13,7 @@ use crate::write::decimals;
 use crate::write::layers::feature::layer_with;
 
 #[derive(Serialize)]
-struct Properties {
+pub(in crate::write) struct Properties {
     line: usize,
     level: f64,
     unit: LengthUnit,
@@ -46,7 +46,8 @@ pub(in crate::write) fn contours(context: &Context, path: &Path) -> io::Result<(
     })
 }
 
-fn properties(context: &Context, (line, s): (usize, usize)) -> Properties {
+/// The properties of one stretch.
+pub(in crate::write) fn properties(context: &Context, (line, s): (usize, usize)) -> Properties {
     let contour = &context.results.contours.lines[line];
     let support = &context.results.uncertainty.contours[line];
     let height = context.units.elevation(contour.level);
