@@ -28,6 +28,9 @@ mod surface;
 /// Natural neighbours, splines and inverse distance against general-purpose libraries.
 mod scattered;
 
+/// Every surface as a site asks for it, against closed forms.
+mod methods;
+
 /// Heads of analytic solutions, mapped.
 mod analytic;
 

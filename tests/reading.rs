@@ -10,7 +10,9 @@ use std::path::{Path, PathBuf};
 
 use headfall::Error;
 use headfall::diag::{Code, Diagnostic, Warned};
-use headfall::read::{DepthDatum, Measurement, Overrides, SiteFile, Status, WellKind, site, start};
+use headfall::read::{
+    DepthDatum, Measurement, Method, Overrides, SiteFile, Status, WellKind, site, start,
+};
 use headfall::units::LengthUnit;
 use proptest::prelude::*;
 use tempfile::TempDir;
@@ -362,10 +364,12 @@ fn the_command_line_goes_over_the_file() {
         elevation_unit: Some(LengthUnit::UsSurveyFoot),
         cell: Some(3.0),
         interval: Some(0.2),
+        surface: Some(Method::ThinPlate),
         round: Some("april.csv".to_owned()),
     };
     let s = accepted(Folder::new().read_with(&overrides)).value.settings;
     assert_eq!(s.crs, "EPSG:26916");
+    assert_eq!(s.surface.method, Method::ThinPlate);
     assert_eq!(
         (s.elevation_unit, s.depth_unit),
         (LengthUnit::UsSurveyFoot, LengthUnit::UsSurveyFoot)

@@ -48,6 +48,10 @@ pub(crate) struct Source {
     #[arg(long, value_name = "UNIT")]
     pub(crate) unit: Option<Unit>,
 
+    /// How heads between wells are worked out [default: linear]
+    #[arg(long, value_name = "METHOD", value_enum)]
+    pub(crate) surface: Option<Surface>,
+
     /// Threads to use [default: all]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) threads: Option<u16>,
@@ -98,6 +102,23 @@ pub(crate) enum Unit {
     Ft,
     /// US survey feet
     FtUs,
+}
+
+/// A method, as typed.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(crate) enum Surface {
+    /// Planes on Delaunay triangles
+    Linear,
+    /// Natural neighbour
+    NaturalNeighbour,
+    /// Natural neighbour with slopes estimated at the wells
+    SmoothNaturalNeighbour,
+    /// Kriging, as [kriging] in site.toml says
+    Kriging,
+    /// Thin-plate spline
+    ThinPlate,
+    /// Inverse distance
+    InverseDistance,
 }
 
 /// The weight of a finding that makes the exit code 1.

@@ -7,11 +7,11 @@ mod exit;
 mod render;
 
 pub(crate) use args::Args;
-use args::{Check, Command, Draw, Source, Unit};
+use args::{Check, Command, Draw, Source, Surface, Unit};
 pub(crate) use exit::Exit;
 use headfall::Error;
 use headfall::diag::Diagnostic;
-use headfall::read::Overrides;
+use headfall::read::{Method, Overrides};
 use headfall::units::LengthUnit;
 use headfall::{check, read, run, write};
 
@@ -112,6 +112,14 @@ fn overrides(source: &Source) -> Overrides {
             Unit::M => LengthUnit::Metre,
             Unit::Ft => LengthUnit::Foot,
             Unit::FtUs => LengthUnit::UsSurveyFoot,
+        }),
+        surface: source.surface.map(|s| match s {
+            Surface::Linear => Method::Linear,
+            Surface::NaturalNeighbour => Method::NaturalNeighbour,
+            Surface::SmoothNaturalNeighbour => Method::SmoothNaturalNeighbour,
+            Surface::Kriging => Method::Kriging,
+            Surface::ThinPlate => Method::ThinPlate,
+            Surface::InverseDistance => Method::InverseDistance,
         }),
         ..Overrides::default()
     }

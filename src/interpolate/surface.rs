@@ -160,17 +160,16 @@ pub fn kriged(
     let heads = Heads { wells: mesh.local(), values: mesh.heads(), sd: Some(sds) };
     let told = |e: KrigingError| Error::Map(vec![about(&e, control)]);
     let given = given(settings, control);
-    let (covariance, fit) = match given {
-        Some(covariance) => (covariance, None),
-        None => {
-            let options = FitOptions {
-                model: settings.model,
-                nugget: settings.nugget > 0.0,
-                anisotropy: settings.fit_anisotropy,
-            };
-            let fit = fit(&heads, &drift, options).map_err(told)?;
-            (fit.covariance, Some(fit))
-        }
+    let (covariance, fit) = if let Some(covariance) = given {
+        (covariance, None)
+    } else {
+        let options = FitOptions {
+            model: settings.model,
+            nugget: settings.nugget.is_none(),
+            anisotropy: settings.fit_anisotropy,
+        };
+        let fit = fit(&heads, &drift, options).map_err(told)?;
+        (fit.covariance, Some(fit))
     };
     let kriging = Kriging::new(&heads, &covariance, &drift).map_err(told)?;
     let trend = kriging.trend();
@@ -183,7 +182,7 @@ fn given(settings: &KrigingSettings, control: &ControlSet) -> Option<Covariance>
         model: settings.model,
         partial_sill: settings.partial_sill?,
         range_m: settings.range? * control.frame().metres_per_unit(),
-        nugget: settings.nugget,
+        nugget: settings.nugget.unwrap_or(0.0),
         anisotropy: settings.anisotropy_ratio.map(|ratio| Anisotropy {
             azimuth_deg: settings.anisotropy_azimuth_deg.unwrap_or(0.0),
             ratio,

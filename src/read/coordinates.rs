@@ -99,7 +99,7 @@ impl Systems {
 /// Turns positions and the cell into the unit of the project CRS, and says so (R118). Positions
 /// in a CRS of their own stay as they are.
 ///
-/// Gives the length unit that was declared or headed, and the cell in CRS units.
+/// Gives the length unit that was declared or headed, and the CRS units in one of it.
 pub(super) fn to_crs_unit(
     systems: &Systems,
     declared: &Declared,
@@ -107,15 +107,14 @@ pub(super) fn to_crs_unit(
     register: &mut Register,
     file: &str,
     said: &mut Vec<Diagnostic>,
-) -> (Option<LengthUnit>, Option<f64>) {
+) -> (Option<LengthUnit>, f64) {
     if let Some(other) = &systems.register {
         stated_against(other, headed, said);
         let factor = declared.length_unit.zip(systems.project.as_ref());
-        let cell = declared.cell.map(|c| c * factor.map_or(1.0, |(u, crs)| ratio(u, crs)));
-        return (declared.length_unit, cell);
+        return (declared.length_unit, factor.map_or(1.0, |(u, crs)| ratio(u, crs)));
     }
     let Some(project) = systems.project.as_ref().filter(|c| c.kind() == CrsKind::Projected) else {
-        return (declared.length_unit, declared.cell);
+        return (declared.length_unit, 1.0);
     };
     let mut unit = declared.length_unit.or(headed.unit);
     if declared.length_unit.is_none()
@@ -125,10 +124,10 @@ pub(super) fn to_crs_unit(
         // A heading's "ft" is whichever foot the CRS has.
         unit = Some(own);
     }
-    let Some(unit) = unit else { return (None, declared.cell) };
+    let Some(unit) = unit else { return (None, 1.0) };
     let factor = ratio(unit, project);
     if factor.to_bits() == 1f64.to_bits() {
-        return (Some(unit), declared.cell);
+        return (Some(unit), 1.0);
     }
     for well in &mut register.wells {
         well.easting *= factor;
@@ -158,7 +157,7 @@ pub(super) fn to_crs_unit(
         .at(&Origin::file(file))
         .advice(advice),
     );
-    (Some(unit), declared.cell.map(|c| c * factor))
+    (Some(unit), factor)
 }
 
 /// R112 when a heading's unit is not that of the CRS the positions are in.

@@ -7,12 +7,11 @@ use crate::units::LengthUnit;
 use super::columns::Quantity;
 use super::coordinates::{self, Systems};
 use super::features::Features;
-use super::head_errors::UncertaintySettings;
+use super::head_errors::{HeadErrors, UncertaintySettings};
 use super::layout::Stated;
 use super::measuring_points;
 use super::register::Register;
 use super::settings::{Declared, SITE_TOML};
-use super::surface::SurfaceSettings;
 use super::types::{InputFile, Reading, Settings, SiteFile};
 use super::units;
 
@@ -57,7 +56,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
         units::of(&stated, &[Quantity::ReadingDepth]),
         said,
     );
-    let (length_unit, cell) = coordinates::to_crs_unit(
+    let (length_unit, to_crs) = coordinates::to_crs_unit(
         &systems,
         &declared,
         &lengths,
@@ -86,6 +85,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
     } else {
         tolerance::REPEAT_M
     });
+    let head_errors = head_errors(&declared, depth_unit, elevation_unit, said);
     let measuring_points = measuring_points::by_well(&mut register, said);
     Some(SiteFile {
         settings: Settings {
@@ -102,12 +102,16 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             round_window_h: declared.round_window_h,
             repeat_tolerance,
             measuring_point_age_years: declared.measuring_point_age_years,
-            cell,
+            cell: declared.cell.map(|c| c * to_crs),
             interval: declared.interval,
             base_level: declared.base_level,
             specific_gravity: declared.specific_gravity,
-            surface: SurfaceSettings::default(),
-            uncertainty: UncertaintySettings::default(),
+            surface: declared.surface.in_crs_units(to_crs),
+            uncertainty: UncertaintySettings {
+                head_errors,
+                ensemble: declared.errors.ensemble,
+                inferred: declared.errors.inferred,
+            },
         },
         wells: register.wells,
         measuring_points,
@@ -116,6 +120,28 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
         readings,
         features: Features::default(),
         inputs: parts.inputs,
+    })
+}
+
+/// The parts of a head's error in metres; R102 when no head would have any.
+fn head_errors(
+    declared: &Declared,
+    depth_unit: LengthUnit,
+    elevation_unit: LengthUnit,
+    said: &mut Vec<Diagnostic>,
+) -> HeadErrors {
+    declared.errors.heads.in_metres(depth_unit, elevation_unit).unwrap_or_else(|bad| {
+        let names: Vec<String> =
+            bad.iter().map(|(name, value)| format!("{name} = {value}")).collect();
+        said.push(
+            Diagnostic::new(
+                Code::SiteSetting,
+                format!("[uncertainty] leaves heads without an error: {}", names.join(", ")),
+            )
+            .at(&Origin::file(SITE_TOML))
+            .advice("give at least one of them a value above 0, or take the lines out"),
+        );
+        HeadErrors::default()
     })
 }
 

@@ -34,6 +34,7 @@ mod single;
 mod start;
 mod status;
 mod surface;
+mod surface_keys;
 mod table;
 mod types;
 mod units;

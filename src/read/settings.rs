@@ -13,6 +13,11 @@ use crate::units::LengthUnit;
 use super::columns::{self, Column};
 use super::input::{Text, line_of};
 use super::moment::DateRule;
+use super::surface::{Method, SurfaceSettings};
+use super::surface_keys::{
+    DeclaredErrors, InverseDistanceKeys, KrigingKeys, PumpedWellKeys, ThinPlateKeys,
+    UncertaintyKeys,
+};
 use super::types::{Calibration, DepthDatum, Overrides};
 
 /// The name of the settings file.
@@ -28,6 +33,11 @@ struct Schema {
     tables: TableKeys,
     columns: BTreeMap<Spanned<String>, String>,
     instruments: BTreeMap<Spanned<String>, InstrumentKeys>,
+    kriging: KrigingKeys,
+    pumped_wells: Vec<PumpedWellKeys>,
+    thin_plate: ThinPlateKeys,
+    inverse_distance: InverseDistanceKeys,
+    uncertainty: UncertaintyKeys,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -58,6 +68,8 @@ struct RoundKeys {
 #[serde(deny_unknown_fields, default)]
 struct GridKeys {
     cell: Option<Spanned<f64>>,
+    surface: Option<Method>,
+    unconfined_base: Option<Spanned<f64>>,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -128,24 +140,31 @@ pub(super) struct Declared {
     pub(super) rules: Rules,
     pub(super) columns: Vec<DeclaredColumn>,
     pub(super) instruments: BTreeMap<String, Calibration>,
+    /// Lengths in the length unit.
+    pub(super) surface: SurfaceSettings,
+    pub(super) errors: DeclaredErrors,
     /// Whether there is a `site.toml`.
     pub(super) from_file: bool,
 }
 
 /// The bounds a number of `site.toml` may have.
 #[derive(Clone, Copy)]
-enum Bound {
+pub(super) enum Bound {
+    Count,
     Positive,
     NotNegative,
     Finite,
     FloatingProduct,
+    UpToOne,
 }
 
 impl Bound {
     fn holds(self, value: f64) -> bool {
         value.is_finite()
             && match self {
+                Self::Count => (1.0..=1e6).contains(&value) && value.fract() == 0.0,
                 Self::Positive => value > 0.0,
+                Self::UpToOne => value > 0.0 && value <= 1.0,
                 Self::NotNegative => value >= 0.0,
                 Self::Finite => true,
                 Self::FloatingProduct => value > 0.0 && value < 1.0,
@@ -154,7 +173,9 @@ impl Bound {
 
     fn words(self) -> &'static str {
         match self {
+            Self::Count => "a whole number from 1 to 1000000",
             Self::Positive => "a number above 0",
+            Self::UpToOne => "a number above 0 and at most 1",
             Self::NotNegative => "0 or a number above 0",
             Self::Finite => "a finite number",
             Self::FloatingProduct => "a number above 0 and below 1: product floats on water",
@@ -175,7 +196,14 @@ pub(super) fn declared(
     let text = source.map_or("", |s| s.text.as_str());
     let schema: Schema = toml::from_str(text).map_err(|e| Box::new(not_toml(text, &e)))?;
     let mut reader = Reader { text, said };
-    let Schema { site, round, grid, contours, tables, columns, instruments } = schema;
+    let Schema { site, round, grid, contours, tables, columns, instruments, .. } = schema;
+    let surface = SurfaceSettings {
+        method: grid.surface.unwrap_or_default(),
+        unconfined_base: reader.number("unconfined_base", grid.unconfined_base, Bound::Finite),
+        kriging: reader.kriging(schema.kriging, schema.pumped_wells),
+        thin_plate: reader.thin_plate(schema.thin_plate),
+        inverse_distance: reader.inverse_distance(schema.inverse_distance),
+    };
     let years = tolerance::MEASURING_POINT_AGE_YEARS;
     let mut declared = Declared {
         from_file: source.is_some(),
@@ -210,6 +238,8 @@ pub(super) fn declared(
         rules: reader.rules(tables, round.date_format),
         columns: reader.columns(columns),
         instruments: reader.instruments(instruments),
+        surface,
+        errors: reader.errors(schema.uncertainty),
     };
     overlay(&mut declared, overrides, reader.said);
     Ok(declared)
@@ -219,6 +249,9 @@ pub(super) fn declared(
 fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagnostic>) {
     if let Some(crs) = &overrides.crs {
         declared.crs = Some(crs.trim().to_owned());
+    }
+    if let Some(method) = overrides.surface {
+        declared.surface.method = method;
     }
     if let Some(unit) = overrides.elevation_unit {
         declared.elevation_unit = Some(unit);
@@ -246,13 +279,13 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
 }
 
 /// Reads values and says which are out of bounds, with their line.
-struct Reader<'a> {
+pub(super) struct Reader<'a> {
     text: &'a str,
     said: &'a mut Vec<Diagnostic>,
 }
 
 impl Reader<'_> {
-    fn refuse(&mut self, at: &Range<usize>, message: String, advice: impl Into<String>) {
+    pub(super) fn refuse(&mut self, at: &Range<usize>, message: String, advice: impl Into<String>) {
         self.said.push(
             Diagnostic::new(Code::SiteSetting, message)
                 .at(&Origin::line(SITE_TOML, line_of(self.text.as_bytes(), at.start)))
@@ -260,7 +293,12 @@ impl Reader<'_> {
         );
     }
 
-    fn number(&mut self, key: &str, given: Option<Spanned<f64>>, bound: Bound) -> Option<f64> {
+    pub(super) fn number(
+        &mut self,
+        key: &str,
+        given: Option<Spanned<f64>>,
+        bound: Bound,
+    ) -> Option<f64> {
         let given = given?;
         let value = *given.get_ref();
         if bound.holds(value) {
@@ -271,7 +309,7 @@ impl Reader<'_> {
         None
     }
 
-    fn words(&mut self, key: &str, given: Option<Spanned<String>>) -> Option<String> {
+    pub(super) fn words(&mut self, key: &str, given: Option<Spanned<String>>) -> Option<String> {
         let given = given?;
         let text = given.get_ref().trim().to_owned();
         if text.is_empty() {
@@ -413,7 +451,18 @@ mod tests {
 
     #[test]
     fn the_docs_have_a_row_for_every_key() {
-        for table in ["site", "round", "grid", "contours", "tables", "instruments.t"] {
+        for table in [
+            "site",
+            "round",
+            "grid",
+            "contours",
+            "tables",
+            "instruments.t",
+            "kriging",
+            "thin_plate",
+            "inverse_distance",
+            "uncertainty",
+        ] {
             let (refused, _) = read(&format!("[{table}]\nno_such_key = 1\n"));
             let message = refused.expect_err("refused").message;
             let expected = message.split("expected").nth(1).expect("the keys are listed");

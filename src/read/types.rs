@@ -10,7 +10,7 @@ use crate::units::LengthUnit;
 
 use super::features::Features;
 use super::head_errors::UncertaintySettings;
-use super::surface::SurfaceSettings;
+use super::surface::{Method, SurfaceSettings};
 
 /// What the command line says over `site.toml`.
 #[derive(Debug, Clone, Default)]
@@ -23,6 +23,8 @@ pub struct Overrides {
     pub cell: Option<f64>,
     /// The contour interval, elevation unit.
     pub interval: Option<f64>,
+    /// How heads between wells are worked out.
+    pub surface: Option<Method>,
     /// The round to map, by its file's name without the ending.
     pub round: Option<String>,
 }

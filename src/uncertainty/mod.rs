@@ -35,4 +35,4 @@ pub use linear::{BandOptions, HalfWidth, LinearSurface};
 pub use magnitude::MagnitudeInterval;
 pub use plane::{Basis, PlaneError, plane_error};
 pub use site::{ContourSupport, SiteUncertainty, heads, site};
-pub use triangle::{triangle_covariance, triangle_error, triangle_errors};
+pub use triangle::{MOST_EXACT_TRIANGLES, triangle_covariance, triangle_error, triangle_errors};

@@ -42,6 +42,18 @@ pub struct ContourSupport {
     pub band: Vec<HalfWidth>,
 }
 
+impl ContourSupport {
+    /// The median half width of the band along a stretch, and whether it was capped anywhere.
+    #[must_use]
+    pub fn band_along(&self, stretch: &Stretch) -> HalfWidth {
+        let mut widths: Vec<f64> =
+            stretch.vertices.iter().map(|v| self.band[*v].half_width_m).collect();
+        let middle = widths.len() / 2;
+        let half_width_m = *widths.select_nth_unstable_by(middle, f64::total_cmp).1;
+        HalfWidth { half_width_m, capped: stretch.vertices.iter().any(|v| self.band[*v].capped) }
+    }
+}
+
 /// How sure everything on one map is.
 #[derive(Debug, Clone)]
 pub struct SiteUncertainty {

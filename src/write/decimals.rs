@@ -64,6 +64,11 @@ pub(super) fn azimuth(direction: Azimuth) -> f64 {
     Azimuth::from_degrees(round_to(direction.degrees(), AZIMUTH)).degrees()
 }
 
+/// A difference of directions, degrees.
+pub(super) fn azimuth_difference(degrees: f64) -> f64 {
+    round_to(degrees, AZIMUTH)
+}
+
 /// Meridian convergence, degrees.
 pub(super) fn convergence(degrees: f64) -> f64 {
     round_to(degrees, CONVERGENCE)

@@ -57,6 +57,7 @@ impl Fixture {
 
 /// `n` by `n` wells `spacing` m apart whose south-western one stands at `origin`, and one more in
 /// their middle that was pumped. The CRS is one in metres.
+#[expect(clippy::too_many_lines, reason = "a site says everything by hand")]
 pub(super) fn lattice(
     definition: &str,
     origin: Coord,

@@ -1,4 +1,4 @@
-//! `surface.tif`, through GDAL. The only file that speaks to it.
+//! Rasters as GeoTIFF, through GDAL.
 
 use std::io;
 use std::path::Path;
@@ -25,14 +25,31 @@ const TILE: usize = 256;
 /// somewhere and a program that overlooks the mark must not average it into one.
 const NO_DATA: f32 = f32::NAN;
 
+/// What one raster shows.
+struct Shown<'a> {
+    grid: &'a Grid,
+    /// The band's name.
+    band: &'static str,
+}
+
 /// Writes the grid of heads.
 pub(super) fn surface(context: &Context, path: &Path) -> io::Result<()> {
+    raster(context, path, &Shown { grid: &context.results.surface.heads, band: "head" })
+}
+
+/// Writes the standard deviation of the heads, where the surface has one.
+pub(super) fn sd(context: &Context, path: &Path) -> io::Result<()> {
+    let Some(grid) = &context.results.surface.sd else { return Ok(()) };
+    raster(context, path, &Shown { grid, band: "standard deviation of the head" })
+}
+
+fn raster(context: &Context, path: &Path, shown: &Shown) -> io::Result<()> {
     // GDAL would turn other names into something else.
     if path.to_str().is_none() {
         return Err(io::Error::other("the folder's name is not UTF-8, which GDAL needs"));
     }
     let _manners = Manners::teach().map_err(io::Error::other)?;
-    write(context, path).map_err(io::Error::other)?;
+    write(context, path, shown).map_err(io::Error::other)?;
     // GDAL may lose the error of a tile that was still being packed when the file was closed.
     if is_complete(path).map_err(io::Error::other)? {
         Ok(())
@@ -84,9 +101,9 @@ impl Drop for Manners {
     }
 }
 
-fn write(context: &Context, path: &Path) -> Result<()> {
+fn write(context: &Context, path: &Path, shown: &Shown) -> Result<()> {
     let results = context.results;
-    let grid = &results.surface.heads;
+    let grid = shown.grid;
     let GridSpec { west, south, cell, columns, rows } = *grid.spec();
     let mut options = RasterCreationOptions::from_iter([
         "TILED=YES",
@@ -114,7 +131,7 @@ fn write(context: &Context, path: &Path) -> Result<()> {
         dataset.set_metadata_item(key, &value, "")?;
     }
     let mut band = dataset.rasterband(1)?;
-    band.set_description("head")?;
+    band.set_description(shown.band)?;
     band.set_no_data_value(Some(f64::from(NO_DATA)))?;
     set_unit(&band, context.units.elevation)?;
     fill(&mut band, grid)?;

@@ -13,9 +13,9 @@ mod layers;
 mod place;
 mod stream;
 mod summary;
+mod sure;
 mod tables;
 
-use std::fs::File;
 use std::io;
 use std::io::BufWriter;
 use std::io::Write as _;
@@ -28,8 +28,9 @@ use crate::results::Results;
 
 pub use summary::{
     ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, PlaneSummary, Summary,
-    VectorMeanSummary, WellResidual, summary,
+    UncertaintySummary, VectorMeanSummary, WellResidual, summary,
 };
+pub use sure::Sure;
 
 use context::Context;
 use place::Staging;
@@ -41,32 +42,46 @@ pub struct Written {
     pub files: Vec<PathBuf>,
 }
 
-type Writer = fn(&Context, &Path) -> io::Result<()>;
+/// A file that a run may write.
+struct File {
+    name: &'static str,
+    write: fn(&Context, &Path) -> io::Result<()>,
+    /// Whether a run has it.
+    when: fn(&Results) -> bool,
+}
 
-/// Every file and who writes it. The longest task comes first.
-const FILES: [(&str, Writer); 8] = [
-    ("surface.tif", geotiff::surface),
-    ("contours.geojson", layers::contours),
-    ("triangles.geojson", layers::triangles),
-    ("flow.geojson", layers::flow),
-    ("wells.geojson", layers::wells),
-    ("triangles.csv", tables::triangles),
-    ("heads.csv", tables::heads),
-    ("summary.json", summary_file),
+/// Every file there is. The longest task comes first.
+const FILES: [File; 9] = [
+    File { name: "surface.tif", write: geotiff::surface, when: always },
+    File { name: "surface-sd.tif", write: geotiff::sd, when: |r| r.surface.sd.is_some() },
+    File { name: "contours.geojson", write: layers::contours, when: always },
+    File { name: "triangles.geojson", write: layers::triangles, when: always },
+    File { name: "flow.geojson", write: layers::flow, when: always },
+    File { name: "wells.geojson", write: layers::wells, when: always },
+    File { name: "triangles.csv", write: tables::triangles, when: always },
+    File { name: "heads.csv", write: tables::heads, when: always },
+    File { name: "summary.json", write: summary_file, when: always },
 ];
 
-/// The names of the files, sorted.
-fn file_names() -> Vec<&'static str> {
-    let mut names: Vec<_> = FILES.iter().map(|(name, _)| *name).collect();
+fn always(_: &Results) -> bool {
+    true
+}
+
+/// The names of the files of a run, sorted, and those of the files that other runs have.
+fn file_names(results: &Results) -> (Vec<&'static str>, Vec<&'static str>) {
+    let mut names: Vec<_> = FILES.iter().map(|f| (f.name, (f.when)(results))).collect();
     names.sort_unstable();
-    names
+    let (has, lacks): (Vec<_>, Vec<_>) = names.into_iter().partition(|(_, when)| *when);
+    let bare = |names: Vec<(&'static str, bool)>| names.into_iter().map(|(name, _)| name).collect();
+    (bare(has), bare(lacks))
 }
 
 /// Writes all files into the folder `out`, on as many threads as the rayon pool has in which it
 /// runs. The bytes are the same for any number of threads.
 ///
 /// The files are made in a staging folder and then moved, so that `out` never holds a part of a
-/// result. Files in `out` with other names are not touched.
+/// result. A file that an earlier run has written and this run does not have is taken away, so
+/// that all files in `out` are of one map. Files with other names are not touched.
 ///
 /// # Units
 /// Given in the name of each column and property.
@@ -80,21 +95,22 @@ pub fn write(results: &Results, out: &Path) -> Result<Written, Error> {
     let staging = Staging::open(out)?;
     let context = Context::new(results)
         .map_err(place::failed("the results cannot be placed on earth", out))?;
-    let written: Vec<_> = FILES
+    let files: Vec<&File> = FILES.iter().filter(|f| (f.when)(results)).collect();
+    let written: Vec<_> = files
         .par_iter()
         .with_max_len(1)
-        .map(|(name, writer)| writer(&context, &staging.path(name)))
+        .map(|file| (file.write)(&context, &staging.path(file.name)))
         .collect();
-    for ((name, _), result) in FILES.iter().zip(written) {
-        result.map_err(place::failed("a result cannot be written", &out.join(name)))?;
+    for (file, result) in files.into_iter().zip(written) {
+        result.map_err(place::failed("a result cannot be written", &out.join(file.name)))?;
     }
-    let names = file_names();
-    staging.place(&names)?;
+    let (names, gone) = file_names(results);
+    staging.place(&names, &gone)?;
     Ok(Written { files: names.into_iter().map(|name| out.join(name)).collect() })
 }
 
 fn summary_file(context: &Context, path: &Path) -> io::Result<()> {
-    let mut file = BufWriter::new(File::create_new(path)?);
+    let mut file = BufWriter::new(std::fs::File::create_new(path)?);
     serde_json::to_writer_pretty(&mut file, &summary(context.results))?;
     file.write_all(b"\n")?;
     file.flush()

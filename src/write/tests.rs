@@ -75,8 +75,11 @@ fn every_layer_keeps_the_rules_of_rfc_7946() {
         // RFC 7946, section 4: no crs member. RFC 8259: no NaN.
         let top: Value = serde_json::from_str(&text).unwrap();
         let members: Vec<_> = top.as_object().unwrap().keys().collect();
-        assert_eq!(members, ["features", "type"], "{name}");
-        assert!(!text.contains("NaN") && !text.contains("inf"), "{name}");
+        let rule = (name == "contours.geojson").then_some("inferred_rule");
+        let known: Vec<_> = ["features"].into_iter().chain(rule).chain(["type"]).collect();
+        assert_eq!(members, known, "{name}");
+        let words = text.split(|c: char| !c.is_alphanumeric());
+        assert!(words.clone().all(|w| w != "NaN" && w != "inf"), "{name}");
         let decimals = decimals_as_written(&text);
         assert!(decimals.iter().all(|d| *d <= 8), "{name}");
         // Section 3.1.1: longitude and latitude and no third number. Four positions to a triangle.
@@ -156,7 +159,22 @@ fn triangles_and_flow_carry_gradient_and_direction_and_a_flat_one_has_none() {
 
 #[test]
 fn contours_carry_their_level_in_the_sites_unit_and_in_both() {
-    let contours = properties(&written(&small()), "contours.geojson");
+    let mut contours = properties(&written(&small()), "contours.geojson");
+    // Both lie in the triangle that the fixture calls a sliver, at least in part.
+    for (contour, line) in contours.iter_mut().zip([1, 2]) {
+        let contour = contour.as_object_mut().unwrap();
+        assert_eq!(contour.remove("line"), Some(line.into()));
+        assert_eq!(contour.remove("inferred"), Some(true.into()));
+        assert_eq!(contour.remove("band_capped"), Some(false.into()));
+        // The default parts of a head's error at a depth of 10 ft, m, in squares; at a place in a
+        // triangle between 1/3 (its middle) and all of it (a corner) counts. Gradient 0.003048.
+        let depth: f64 = 10.0 * 0.3048;
+        let lean = depth.hypot(0.01 * depth) - depth;
+        let sd = (0.003_048_f64.powi(2) + (1e-4 * depth).powi(2) + 1e-4 + lean * lean).sqrt();
+        let corner = 1.96 * sd / 0.003_048;
+        let band = contour.remove("band_half_width_m").unwrap().as_f64().unwrap();
+        assert!(band <= corner && band >= corner / 3f64.sqrt(), "{band} {corner}");
+    }
     let expected = serde_json::json!([
         {"level": 900.25, "unit": "ft", "level_m": 274.3962, "level_ft": 900.25, "closed": false},
         {"level": 900.5, "unit": "ft", "level_m": 274.4724, "level_ft": 900.5, "closed": true},
@@ -410,16 +428,16 @@ fn a_result_that_cannot_be_written_is_named_and_leaves_earlier_ones_alone() {
     let mut fixture = small();
     write(&fixture.results(), &out).unwrap();
     let read = |name: &str| fs::read(out.join(name)).unwrap();
-    let before: Vec<_> = super::file_names().into_iter().map(read).collect();
+    let before: Vec<_> = super::file_names(&fixture.results()).0.into_iter().map(read).collect();
     fixture.site.round = "autumn".to_owned();
-    fixture.contours.lines[1].points[1].x = f64::INFINITY;
+    fixture.uncertainty.contours[1].stretches[0].points[1].x = f64::INFINITY;
     let error = write(&fixture.results(), &out).unwrap_err();
     assert!(matches!(&error, Error::Write { path, .. } if *path == out), "{error}");
-    let after: Vec<_> = super::file_names().into_iter().map(read).collect();
+    let after: Vec<_> = super::file_names(&fixture.results()).0.into_iter().map(read).collect();
     assert!(before == after);
     assert_eq!(fs::read_dir(&out).unwrap().count(), before.len(), "no staging folder is left");
     // And with the fault mended, the new results take their place.
-    fixture.contours.lines[1].points[1].x = 480_090.0;
+    fixture.uncertainty.contours[1].stretches[0].points[1].x = 480_090.0;
     write(&fixture.results(), &out).unwrap();
     assert!(fs::read_to_string(out.join("summary.json")).unwrap().contains("autumn"));
 }
@@ -438,7 +456,8 @@ fn a_file_in_place_of_the_folder_is_an_error_that_names_it() {
 fn every_file_property_and_column_is_documented() {
     let document = include_str!("../../docs/outputs.md");
     let folder = written(&small());
-    let mut names: Vec<String> = super::file_names().into_iter().map(str::to_owned).collect();
+    let mut names: Vec<String> =
+        super::file_names(&small().results()).0.into_iter().map(str::to_owned).collect();
     for layer in LAYERS {
         names.extend(properties(&folder, layer)[0].as_object().unwrap().keys().cloned());
     }

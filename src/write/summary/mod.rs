@@ -7,5 +7,5 @@ mod types;
 pub use build::summary;
 pub use types::{
     ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, PlaneSummary, Summary,
-    VectorMeanSummary, WellResidual,
+    UncertaintySummary, VectorMeanSummary, WellResidual,
 };
