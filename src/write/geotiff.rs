@@ -13,9 +13,9 @@ use gdal::raster::RasterCreationOptions;
 use gdal::spatial_ref::AxisMappingStrategy;
 use gdal::spatial_ref::SpatialRef;
 
-use super::context::Context;
 use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
+use crate::results::Fields;
 use crate::units::LengthUnit;
 
 /// Rows and columns of a tile.
@@ -33,23 +33,23 @@ struct Shown<'a> {
 }
 
 /// Writes the grid of heads.
-pub(super) fn surface(context: &Context, path: &Path) -> io::Result<()> {
-    raster(context, path, &Shown { grid: &context.results.surface.heads, band: "head" })
+pub(super) fn surface(fields: &Fields, path: &Path) -> io::Result<()> {
+    raster(fields, path, &Shown { grid: &fields.surface.heads, band: "head" })
 }
 
 /// Writes the standard deviation of the heads, where the surface has one.
-pub(super) fn sd(context: &Context, path: &Path) -> io::Result<()> {
-    let Some(grid) = &context.results.surface.sd else { return Ok(()) };
-    raster(context, path, &Shown { grid, band: "standard deviation of the head" })
+pub(super) fn sd(fields: &Fields, path: &Path) -> io::Result<()> {
+    let Some(grid) = &fields.surface.sd else { return Ok(()) };
+    raster(fields, path, &Shown { grid, band: "standard deviation of the head" })
 }
 
-fn raster(context: &Context, path: &Path, shown: &Shown) -> io::Result<()> {
+fn raster(fields: &Fields, path: &Path, shown: &Shown) -> io::Result<()> {
     // GDAL would turn other names into something else.
     if path.to_str().is_none() {
         return Err(io::Error::other("the folder's name is not UTF-8, which GDAL needs"));
     }
     let _manners = Manners::teach().map_err(io::Error::other)?;
-    write(context, path, shown).map_err(io::Error::other)?;
+    write(fields, path, shown).map_err(io::Error::other)?;
     // GDAL may lose the error of a tile that was still being packed when the file was closed.
     if is_complete(path).map_err(io::Error::other)? {
         Ok(())
@@ -101,8 +101,7 @@ impl Drop for Manners {
     }
 }
 
-fn write(context: &Context, path: &Path, shown: &Shown) -> Result<()> {
-    let results = context.results;
+fn write(fields: &Fields, path: &Path, shown: &Shown) -> Result<()> {
     let grid = shown.grid;
     let GridSpec { west, south, cell, columns, rows } = *grid.spec();
     let mut options = RasterCreationOptions::from_iter([
@@ -117,7 +116,7 @@ fn write(context: &Context, path: &Path, shown: &Shown) -> Result<()> {
     options.set_name_value("NUM_THREADS", &rayon::current_num_threads().to_string())?;
     let mut dataset = DriverManager::get_driver_by_name("GTiff")?
         .create_with_band_type_with_options::<f32, _>(path, columns, rows, 1, &options)?;
-    let mut crs = SpatialRef::from_definition(results.control.crs().definition())?;
+    let mut crs = SpatialRef::from_definition(fields.control.crs().definition())?;
     crs.set_axis_mapping_strategy(AxisMappingStrategy::TraditionalGisOrder);
     dataset.set_spatial_ref(&crs)?;
     // GDAL counts from the corner of the north-western pixel, half a cell out from its node.
@@ -127,33 +126,32 @@ fn write(context: &Context, path: &Path, shown: &Shown) -> Result<()> {
     // Heads belong to points, not to areas. GDAL then moves the tie point of the file to the
     // node itself and gives readers the same corner as before.
     dataset.set_metadata_item("AREA_OR_POINT", "Point", "")?;
-    for (key, value) in notes(context) {
+    for (key, value) in notes(fields) {
         dataset.set_metadata_item(key, &value, "")?;
     }
     let mut band = dataset.rasterband(1)?;
     band.set_description(shown.band)?;
     band.set_no_data_value(Some(f64::from(NO_DATA)))?;
-    set_unit(&band, context.units.elevation)?;
+    set_unit(&band, fields.site.settings.elevation_unit)?;
     fill(&mut band, grid)?;
     dataset.flush_cache()?;
     dataset.close()
 }
 
 /// What the file says about itself.
-fn notes(context: &Context) -> Vec<(&'static str, String)> {
-    let results = context.results;
-    let settings = &results.site.settings;
+fn notes(fields: &Fields) -> Vec<(&'static str, String)> {
+    let settings = &fields.site.settings;
     let mut notes = vec![
         ("TIFFTAG_SOFTWARE", format!("headfall {}", env!("CARGO_PKG_VERSION"))),
         ("SITE", settings.name.clone()),
-        ("ROUND", results.site.round.clone()),
-        ("HEAD_UNIT", unit_name(context.units.elevation).to_owned()),
-        ("METHOD", results.surface.words.clone()),
+        ("ROUND", fields.site.round.clone()),
+        ("HEAD_UNIT", unit_name(settings.elevation_unit).to_owned()),
+        ("METHOD", fields.surface.words.clone()),
     ];
     if let Some(datum) = &settings.vertical_datum {
         notes.push(("VERTICAL_DATUM", datum.clone()));
     }
-    if let Some(unit) = results.control.aquifer_unit() {
+    if let Some(unit) = fields.control.aquifer_unit() {
         notes.push(("AQUIFER_UNIT", unit.to_owned()));
     }
     notes
@@ -224,7 +222,7 @@ mod tests {
         let fixture = lattice("EPSG:26915", origin, 100.0, 2, 600);
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("surface.tif");
-        surface(&Context::new(&fixture.results()).unwrap(), &path).unwrap();
+        surface(&fixture.results().fields(), &path).unwrap();
         assert!(is_complete(&path).unwrap());
         let file = std::fs::OpenOptions::new().write(true).open(&path).unwrap();
         file.set_len(file.metadata().unwrap().len() - 1).unwrap();
