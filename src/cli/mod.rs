@@ -4,6 +4,7 @@
 
 mod args;
 mod exit;
+pub(crate) mod memory;
 mod render;
 
 pub(crate) use args::Args;

@@ -109,7 +109,9 @@ fn write(fields: &Fields, path: &Path, shown: &Shown) -> Result<()> {
         "BLOCKXSIZE=256",
         "BLOCKYSIZE=256",
         "COMPRESS=DEFLATE",
-        "PREDICTOR=3",
+        // Of the words that neighbours are, not of their bytes: a fifth smaller for heads, in half
+        // the time.
+        "PREDICTOR=2",
         "ZLEVEL=1",
         "ENDIANNESS=LITTLE",
     ]);
