@@ -21,11 +21,15 @@ use crate::reduce;
 use crate::reduce::Reduced;
 use crate::results::Fields;
 use crate::results::Results;
+use crate::results::TowardResults;
+use crate::toward;
+use crate::toward::Toward;
 use crate::triangulate;
 use crate::triangulate::Mesh;
 use crate::uncertainty;
 use crate::uncertainty::HeadSd;
 use crate::uncertainty::SiteUncertainty;
+use crate::write;
 use crate::write::Writing;
 
 /// A site read and its readings reduced.
@@ -150,9 +154,9 @@ impl Ground {
         let settings = &site.settings;
         let contours = contour::lines(&surface.heads, settings.interval, settings.base_level)?
             .drain_into(findings);
-        let sd = surface.sd.as_ref();
         let errors = errors.clone();
-        let uncertainty = uncertainty::site(settings, control, mesh, flow, &contours, sd, errors);
+        let uncertainty =
+            uncertainty::site(settings, control, mesh, flow, &contours, surface, errors);
         Ok((contours, uncertainty))
     }
 
@@ -207,4 +211,57 @@ pub fn draw(
     let written = writing.finish(&ground.results(&lines, findings))?;
     let map = ground.map(lines);
     Ok(Drawn { map, folder, files: written.files })
+}
+
+/// Where the water of a map goes, and where that was written.
+#[derive(Debug)]
+pub struct Followed {
+    /// The map.
+    pub map: Map,
+    /// Paths and what they meet.
+    pub toward: Toward,
+    /// The folder.
+    pub folder: PathBuf,
+    /// The files in it.
+    pub files: Vec<PathBuf>,
+}
+
+/// Follows the water of a computed map from its sources and back from its receptors.
+///
+/// # Errors
+/// Those of [`toward::site`].
+pub fn follow(source: &Path, map: &Map, findings: &mut Vec<Diagnostic>) -> Result<Toward, Error> {
+    let folder = if source.is_dir() { source } else { source.parent().unwrap_or(Path::new("")) };
+    let inputs = toward::Inputs {
+        site: &map.site,
+        control: &map.control,
+        mesh: &map.mesh,
+        surface: &map.surface,
+        flow: &map.flow,
+        uncertainty: &map.uncertainty,
+        folder,
+    };
+    Ok(toward::site(&inputs)?.drain_into(findings))
+}
+
+/// Does it flow toward the receptor: the map of one round, the paths on it, and their files.
+///
+/// `out` is the folder of the results; `None` takes `out/ROUND/toward` inside the site's folder.
+///
+/// # Errors
+/// Those of [`heads`], [`map`] and [`follow`], and [`Error::Write`]. After any error the earlier
+/// results stand as they were.
+pub fn toward(
+    source: &Path,
+    overrides: &Overrides,
+    out: Option<&Path>,
+    findings: &mut Vec<Diagnostic>,
+) -> Result<Followed, Error> {
+    let map = map(heads(source, overrides, findings)?, findings)?;
+    let toward = follow(source, &map, findings)?;
+    let beside = if source.is_dir() { source.join("out") } else { source.with_file_name("out") };
+    let folder = out.map_or_else(|| beside.join(&map.site.round).join("toward"), Path::to_owned);
+    let results = TowardResults { map: map.results(findings), toward: &toward };
+    let files = write::toward(&results, &folder)?.files;
+    Ok(Followed { map, toward, folder, files })
 }

@@ -104,3 +104,32 @@ fn gdal_reads_the_surface_in_the_sites_crs_with_its_heads() {
     }
     assert!(looked >= 5, "wells with a node beside them: {looked}");
 }
+
+#[test]
+fn rasters_that_a_later_run_does_not_have_are_taken_away() {
+    let folder = Folder::new();
+    let out = folder.path().join("map");
+    let site = concat!(env!("CARGO_MANIFEST_DIR"), "/sample-sites/closed-landfill");
+    let names = |options: &[&str]| {
+        let status = std::process::Command::new(env!("CARGO_BIN_EXE_headfall"))
+            .args(["draw", site, "--quiet", "--out"])
+            .arg(&out)
+            .args(options)
+            .stderr(std::process::Stdio::null())
+            .status();
+        assert!(status.expect("it runs").success(), "{options:?}");
+        let mut names: Vec<String> = std::fs::read_dir(&out)
+            .expect("a folder")
+            .map(|e| e.expect("an entry").file_name().into_string().expect("a name"))
+            .filter(|n| n.rsplit_once('.').is_some_and(|(_, end)| end == "tif"))
+            .collect();
+        names.sort();
+        names
+    };
+    assert_eq!(names(&["--rasters"]), ["direction-spread.tif", "head-sd.tif", "surface.tif"]);
+    assert_eq!(names(&["--surface", "kriging"]), ["surface-sd.tif", "surface.tif"]);
+    let sd = Dataset::open(out.join("surface-sd.tif")).expect("GDAL opens it");
+    let band = sd.rasterband(1).expect("a band");
+    assert_eq!(band.unit(), "m");
+    assert_eq!(names(&[]), ["surface.tif"]);
+}

@@ -22,6 +22,8 @@ pub(crate) enum Command {
     Draw(Draw),
     /// Read, reduce and check one round; print the heads and the findings, write nothing
     Check(Check),
+    /// Follow the water from the site's sources and back from its receptors
+    Toward(Toward),
     /// Make a small, commented site folder to fill in
     Start {
         /// The folder to make
@@ -82,6 +84,10 @@ pub(crate) struct Draw {
     #[arg(long, value_name = "LENGTH", allow_negative_numbers = true)]
     pub(crate) cell: Option<f64>,
 
+    /// Write rasters of uncertainty too: head-sd.tif and direction-spread.tif
+    #[arg(long)]
+    pub(crate) rasters: bool,
+
     /// Contour interval, in the elevation unit [default: from the heads]
     #[arg(long, value_name = "HEIGHT", allow_negative_numbers = true)]
     pub(crate) interval: Option<f64>,
@@ -91,6 +97,16 @@ pub(crate) struct Draw {
 pub(crate) struct Check {
     #[command(flatten)]
     pub(crate) source: Source,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Toward {
+    #[command(flatten)]
+    pub(crate) source: Source,
+
+    /// The folder of the results [default: SITE/out/ROUND/toward]
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
 }
 
 /// An elevation unit, as typed.

@@ -6,6 +6,7 @@ mod args;
 mod exit;
 pub(crate) mod memory;
 mod render;
+mod toward;
 
 pub(crate) use args::Args;
 use args::{Check, Command, Draw, Source, Surface, Unit};
@@ -21,6 +22,7 @@ pub(crate) fn run(args: &Args) -> Exit {
     match &args.command {
         Command::Draw(draw) => with_threads(&draw.source, || self::draw(draw)),
         Command::Check(check) => with_threads(&check.source, || self::check(check)),
+        Command::Toward(toward) => with_threads(&toward.source, || toward::run(toward)),
         Command::Start { dir } => start(dir),
     }
 }
@@ -41,6 +43,7 @@ fn draw(args: &Draw) -> Exit {
     let mut overrides = overrides(&args.source);
     overrides.cell = args.cell;
     overrides.interval = args.interval;
+    overrides.rasters = args.rasters;
     let mut findings = Vec::new();
     let drawn = run::draw(&args.source.path, &overrides, args.out.as_deref(), &mut findings);
     match drawn {

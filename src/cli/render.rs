@@ -9,6 +9,7 @@ use headfall::check::ControlSet;
 use headfall::diag::{Diagnostic, Severity};
 use headfall::reduce::{Fate, ReadingAccount};
 use headfall::run::{Drawn, Heads, Map};
+use headfall::uncertainty::{DirectionInterval, GradientError, PlaneError};
 use headfall::units::Azimuth;
 use serde::Serialize;
 
@@ -66,7 +67,7 @@ pub(super) fn json(value: &impl Serialize) -> String {
 
 /// The few lines after a map was drawn.
 pub(super) fn summary(drawn: &Drawn) -> String {
-    let Map { site, control, mesh, contours, flow, .. } = &drawn.map;
+    let Map { site, control, mesh, contours, flow, surface, uncertainty, .. } = &drawn.map;
     let unit = control.elevation_unit();
     let mut text = site.settings.name.clone();
     if let Some(aquifer) = control.aquifer_unit() {
@@ -74,7 +75,12 @@ pub(super) fn summary(drawn: &Drawn) -> String {
     }
     let _ = writeln!(text, ", round {}", site.round);
     let aside = control.accounts().iter().filter(|a| a.fate != Fate::Used).count();
-    let _ = write!(text, "{} wells mapped, {aside} readings set aside", control.points().len());
+    let (wells, points) = (control.wells().len(), control.points().len());
+    let _ = write!(text, "{wells} wells mapped, ");
+    if points > wells {
+        let _ = write!(text, "with {} points of streams, ", points - wells);
+    }
+    let _ = write!(text, "{aside} readings set aside");
     if let Some((first, last)) = control.from_to() {
         let _ = write!(text, ", read {first} to {last}");
     }
@@ -91,6 +97,10 @@ pub(super) fn summary(drawn: &Drawn) -> String {
         toward(flow.plane_azimuth_true),
         flow.plane.r_squared.map(|r| format!(", R2 {r:.3}")).unwrap_or_default()
     );
+    let plane = uncertainty.plane.as_ref();
+    if let Some(error) = plane.map(PlaneError::stated) {
+        let _ = writeln!(text, "    {}", sure(error, control.factors().convergence_deg));
+    }
     let _ = writeln!(
         text,
         "mean of {} triangles, weighted by area: gradient {:.3e}, {}",
@@ -98,6 +108,9 @@ pub(super) fn summary(drawn: &Drawn) -> String {
         flow.mean.gradient,
         toward(flow.mean.azimuth_true)
     );
+    let resolved = uncertainty.triangles.iter().flatten().filter(|e| e.resolved).count();
+    let _ = writeln!(text, "    {resolved} of them have a direction that is resolved");
+    let _ = writeln!(text, "surface: {}", surface.words);
     if let (Some(low), Some(high)) = (contours.levels.first(), contours.levels.last()) {
         let _ =
             writeln!(text, "contours {low} to {high} {unit}, every {} {unit}", contours.interval);
@@ -112,6 +125,18 @@ pub(super) fn summary(drawn: &Drawn) -> String {
          professional decide.\n",
     );
     text
+}
+
+/// The 95 % intervals of a gradient, or the verdict that its direction is open.
+fn sure(error: &GradientError, convergence_deg: f64) -> String {
+    let gradient =
+        format!("95 %: gradient {:.2e} to {:.2e}", error.magnitude.low, error.magnitude.high);
+    match error.direction.turned(convergence_deg) {
+        DirectionInterval::Arc { from, to } if error.resolved => {
+            format!("{gradient}, direction {:.1} to {:.1} degrees", from.degrees(), to.degrees())
+        }
+        _ => format!("{gradient}, {}", error.verdict()),
+    }
 }
 
 /// The table of heads that `check` prints.

@@ -10,7 +10,9 @@ use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance;
 use crate::units::LengthUnit;
 
+use super::aquifer::{self, AquiferKeys, GroundKeys, ReceptorSettings, TowardKeys};
 use super::columns::{self, Column};
+use super::features::{DeclaredFeatures, FeatureKeys, PlaceKeys};
 use super::input::{Text, line_of};
 use super::moment::DateRule;
 use super::surface::{Method, SurfaceSettings};
@@ -33,6 +35,12 @@ struct Schema {
     tables: TableKeys,
     columns: BTreeMap<Spanned<String>, String>,
     instruments: BTreeMap<Spanned<String>, InstrumentKeys>,
+    features: FeatureKeys,
+    sources: Vec<Spanned<PlaceKeys>>,
+    receptors: Vec<Spanned<PlaceKeys>>,
+    aquifer: AquiferKeys,
+    toward: TowardKeys,
+    ground: GroundKeys,
     kriging: KrigingKeys,
     pumped_wells: Vec<PumpedWellKeys>,
     thin_plate: ThinPlateKeys,
@@ -140,6 +148,9 @@ pub(super) struct Declared {
     pub(super) rules: Rules,
     pub(super) columns: Vec<DeclaredColumn>,
     pub(super) instruments: BTreeMap<String, Calibration>,
+    pub(super) features: DeclaredFeatures,
+    /// Lengths in the length unit.
+    pub(super) receptors: ReceptorSettings,
     /// Lengths in the length unit.
     pub(super) surface: SurfaceSettings,
     pub(super) errors: DeclaredErrors,
@@ -195,8 +206,11 @@ pub(super) fn declared(
 ) -> Result<Declared, Box<Diagnostic>> {
     let text = source.map_or("", |s| s.text.as_str());
     let schema: Schema = toml::from_str(text).map_err(|e| Box::new(not_toml(text, &e)))?;
+    let asked = aquifer::declared(text, schema.aquifer, schema.toward, schema.ground, said);
     let mut reader = Reader { text, said };
     let Schema { site, round, grid, contours, tables, columns, instruments, .. } = schema;
+    let (sources, receptors) = (schema.sources, schema.receptors);
+    let features = DeclaredFeatures::of(text, schema.features, sources, receptors, reader.said);
     let surface = SurfaceSettings {
         method: grid.surface.unwrap_or_default(),
         unconfined_base: reader.number("unconfined_base", grid.unconfined_base, Bound::Finite),
@@ -238,6 +252,8 @@ pub(super) fn declared(
         rules: reader.rules(tables, round.date_format),
         columns: reader.columns(columns),
         instruments: reader.instruments(instruments),
+        features,
+        receptors: asked,
         surface,
         errors: reader.errors(schema.uncertainty),
     };
@@ -250,6 +266,7 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
     if let Some(crs) = &overrides.crs {
         declared.crs = Some(crs.trim().to_owned());
     }
+    declared.errors.rasters |= overrides.rasters;
     if let Some(method) = overrides.surface {
         declared.surface.method = method;
     }
@@ -458,6 +475,9 @@ mod tests {
             "contours",
             "tables",
             "instruments.t",
+            "aquifer",
+            "toward",
+            "ground",
             "kriging",
             "thin_plate",
             "inverse_distance",

@@ -71,6 +71,7 @@ pub(super) struct UncertaintyKeys {
     specific_gravity_sd: Option<Spanned<f64>>,
     seed: Option<Spanned<f64>>,
     rounds: Option<Spanned<f64>>,
+    rasters: Option<bool>,
     inferred_spacings: Option<Spanned<f64>>,
     inferred_interval_part: Option<Spanned<f64>>,
 }
@@ -81,6 +82,7 @@ pub(super) struct DeclaredErrors {
     pub(super) heads: HeadErrorTable,
     pub(super) ensemble: EnsembleOptions,
     pub(super) inferred: InferredRule,
+    pub(super) rasters: bool,
 }
 
 /// The radius of a pumped well that gives none, in the site's length unit.
@@ -100,6 +102,21 @@ impl Reader<'_> {
                 "[kriging] gives one of partial_sill and range".to_owned(),
                 "give both, or neither: then both are fitted to the heads",
             );
+        }
+        let fitted = keys.partial_sill.is_none() && keys.range.is_none();
+        let zero = |v: &Spanned<f64>| *v.get_ref() == 0.0;
+        for (key, given) in [
+            ("nugget", keys.nugget.as_ref().filter(|v| !zero(v))),
+            ("anisotropy_ratio", keys.anisotropy_ratio.as_ref()),
+        ] {
+            if let (true, Some(given)) = (fitted, given) {
+                self.refuse(
+                    &given.span(),
+                    format!("[kriging] gives {key} without partial_sill and range"),
+                    "give all of the covariance, or leave it to the fit: nugget = 0 fits without \
+                     one, fit_anisotropy = true fits an anisotropy",
+                );
+            }
         }
         if let (Some(azimuth), None) = (&keys.anisotropy_azimuth, &keys.anisotropy_ratio) {
             self.refuse(
@@ -189,7 +206,7 @@ impl Reader<'_> {
                 .number("inferred_interval_part", keys.inferred_interval_part, Bound::Positive)
                 .unwrap_or(rule.interval_part),
         };
-        DeclaredErrors { heads, ensemble, inferred }
+        DeclaredErrors { heads, ensemble, inferred, rasters: keys.rasters.unwrap_or(false) }
     }
 
     /// A whole number above 0.

@@ -12,8 +12,8 @@ use crate::flow::{SiteFlow, TriangleFlow, VectorMean};
 use crate::geom::{Crs, Frame, doubled_area, fit_plane, slope_of_triangle};
 use crate::interpolate::{Grid, GridSpec, Surface};
 use crate::read::{
-    DepthDatum, Features, InputFile, Measurement, Method, Moment, Reading, Settings, SiteFile,
-    Status, SurfaceSettings, UncertaintySettings, Well, WellKind,
+    DepthDatum, Features, InputFile, Measurement, Method, Moment, Reading, ReceptorSettings,
+    Settings, SiteFile, Status, SurfaceSettings, UncertaintySettings, Well, WellKind,
 };
 use crate::reduce::{Fate, ReadingAccount};
 use crate::results::Results;
@@ -150,20 +150,21 @@ pub(super) fn lattice(
     let site = site(definition, wells, readings);
     let mesh = Mesh::for_tests(local, heads, triangles, vec![0, n - 1, count - 1, count - n]);
     let contours = contours(origin, side);
+    let surface = Surface {
+        heads: Grid::new(spec, nodes),
+        sd: None,
+        method: Method::Linear,
+        words: "linear".to_owned(),
+        kriging: None,
+    };
     let sds = uncertainty::heads(&site.settings, &control);
     let uncertainty =
-        uncertainty::site(&site.settings, &control, &mesh, &flow, &contours, None, sds);
+        uncertainty::site(&site.settings, &control, &mesh, &flow, &contours, &surface, sds);
     Fixture {
         site,
         control,
         mesh,
-        surface: Surface {
-            heads: Grid::new(spec, nodes),
-            sd: None,
-            method: Method::Linear,
-            words: "linear".to_owned(),
-            kriging: None,
-        },
+        surface,
         contours,
         flow,
         uncertainty,
@@ -274,8 +275,11 @@ fn site(crs: &str, wells: Vec<Well>, readings: Vec<Reading>) -> SiteFile {
             interval: None,
             base_level: 0.0,
             specific_gravity: None,
+            stream_spacing: None,
+            stream_reach: None,
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
+            receptors: ReceptorSettings::default(),
         },
         wells,
         measuring_points: BTreeMap::new(),

@@ -13,9 +13,11 @@ use gdal::raster::RasterCreationOptions;
 use gdal::spatial_ref::AxisMappingStrategy;
 use gdal::spatial_ref::SpatialRef;
 
+use super::context::Context;
 use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
 use crate::results::Fields;
+use crate::results::Results;
 use crate::units::LengthUnit;
 
 /// Rows and columns of a tile.
@@ -30,17 +32,57 @@ struct Shown<'a> {
     grid: &'a Grid,
     /// The band's name.
     band: &'static str,
+    unit: &'static str,
 }
 
 /// Writes the grid of heads.
 pub(super) fn surface(fields: &Fields, path: &Path) -> io::Result<()> {
-    raster(fields, path, &Shown { grid: &fields.surface.heads, band: "head" })
+    of_heads(fields, path, Some(&fields.surface.heads), "head")
+}
+
+/// Writes depths to water below the land surface.
+pub(super) fn depth_to_water(context: &Context, grid: &Grid, path: &Path) -> io::Result<()> {
+    let band = "depth to water below the land surface";
+    of_heads(&context.results.fields(), path, Some(grid), band)
 }
 
 /// Writes the standard deviation of the heads, where the surface has one.
 pub(super) fn sd(fields: &Fields, path: &Path) -> io::Result<()> {
-    let Some(grid) = &fields.surface.sd else { return Ok(()) };
-    raster(fields, path, &Shown { grid, band: "standard deviation of the head" })
+    of_heads(fields, path, fields.surface.sd.as_ref(), "standard deviation of the head")
+}
+
+/// Whether the standard deviation of the linear surface was asked for.
+pub(super) fn has_head_sd(results: &Results) -> bool {
+    results.uncertainty.rasters.as_ref().is_some_and(|r| r.head_sd.is_some())
+}
+
+/// Writes the standard deviation of the linear surface.
+pub(super) fn head_sd(context: &Context, path: &Path) -> io::Result<()> {
+    let grid = context.results.uncertainty.rasters.as_ref().and_then(|r| r.head_sd.as_ref());
+    of_heads(&context.results.fields(), path, grid, "standard deviation of the head")
+}
+
+/// Whether the spread of directions was asked for.
+pub(super) fn has_spread(results: &Results) -> bool {
+    results.uncertainty.rasters.is_some()
+}
+
+/// Writes the spread of directions.
+pub(super) fn spread(context: &Context, path: &Path) -> io::Result<()> {
+    let Some(rasters) = &context.results.uncertainty.rasters else { return Ok(()) };
+    let band = "spread of the direction of flow";
+    let shown = Shown { grid: &rasters.direction_spread, band, unit: "degree" };
+    raster(&context.results.fields(), path, &shown)
+}
+
+fn of_heads(
+    fields: &Fields,
+    path: &Path,
+    grid: Option<&Grid>,
+    band: &'static str,
+) -> io::Result<()> {
+    let unit = unit_name(fields.site.settings.elevation_unit);
+    grid.map_or(Ok(()), |grid| raster(fields, path, &Shown { grid, band, unit }))
 }
 
 fn raster(fields: &Fields, path: &Path, shown: &Shown) -> io::Result<()> {
@@ -134,7 +176,7 @@ fn write(fields: &Fields, path: &Path, shown: &Shown) -> Result<()> {
     let mut band = dataset.rasterband(1)?;
     band.set_description(shown.band)?;
     band.set_no_data_value(Some(f64::from(NO_DATA)))?;
-    set_unit(&band, fields.site.settings.elevation_unit)?;
+    set_unit(&band, shown.unit)?;
     fill(&mut band, grid)?;
     dataset.flush_cache()?;
     dataset.close()
@@ -196,9 +238,9 @@ fn fill(band: &mut RasterBand, grid: &Grid) -> Result<()> {
     Ok(())
 }
 
-/// The unit of the heads, for which the crate has no safe way.
-fn set_unit(band: &RasterBand, unit: LengthUnit) -> Result<()> {
-    let name = std::ffi::CString::new(unit_name(unit))?;
+/// The unit of a band, for which the crate has no safe way.
+fn set_unit(band: &RasterBand, unit: &str) -> Result<()> {
+    let name = std::ffi::CString::new(unit)?;
     #[expect(
         unsafe_code,
         reason = "the band is open and the text outlives the call, which copies it"

@@ -15,6 +15,7 @@ mod stream;
 mod summary;
 mod sure;
 mod tables;
+mod toward;
 
 use std::io;
 use std::io::BufWriter;
@@ -24,6 +25,7 @@ use std::path::{Path, PathBuf};
 use rayon::prelude::*;
 
 use crate::error::Error;
+use crate::page;
 use crate::results::Fields;
 use crate::results::Results;
 
@@ -32,6 +34,10 @@ pub use summary::{
     UncertaintySummary, VectorMeanSummary, WellResidual, summary,
 };
 pub use sure::Sure;
+pub use toward::{
+    PathRow, PlaceRow, PumpedRow, ReachRow, TowardSummary, VerdictRow, VerticalRow, toward,
+    toward_summary,
+};
 
 use context::Context;
 use place::Staging;
@@ -51,7 +57,7 @@ struct File {
     when: fn(&Results) -> bool,
 }
 
-/// A raster that a run may write.
+/// A raster that a run may write as soon as it has a surface.
 struct Raster {
     name: &'static str,
     write: fn(&Fields, &Path) -> io::Result<()>,
@@ -59,20 +65,23 @@ struct Raster {
     when: fn(&Fields) -> bool,
 }
 
-/// Every raster there is.
+/// Every such raster.
 const RASTERS: [Raster; 2] = [
     Raster { name: "surface.tif", write: geotiff::surface, when: |_| true },
     Raster { name: "surface-sd.tif", write: geotiff::sd, when: |f| f.surface.sd.is_some() },
 ];
 
 /// Every other file there is. The longest task comes first.
-const FILES: [File; 7] = [
+const FILES: [File; 10] = [
+    File { name: "head-sd.tif", write: geotiff::head_sd, when: geotiff::has_head_sd },
+    File { name: "direction-spread.tif", write: geotiff::spread, when: geotiff::has_spread },
     File { name: "contours.geojson", write: layers::contours, when: always },
     File { name: "triangles.geojson", write: layers::triangles, when: always },
     File { name: "flow.geojson", write: layers::flow, when: always },
     File { name: "wells.geojson", write: layers::wells, when: always },
     File { name: "triangles.csv", write: tables::triangles, when: always },
     File { name: "heads.csv", write: tables::heads, when: always },
+    File { name: "report.html", write: page_file, when: always },
     File { name: "summary.json", write: summary_file, when: always },
 ];
 
@@ -130,7 +139,7 @@ impl Writing {
         Ok(Self { staging: Staging::open(out)?, out: out.to_owned() })
     }
 
-    /// Writes the rasters.
+    /// Writes the rasters of the surface.
     ///
     /// # Errors
     /// [`Error::Write`], naming the file and the cause.
@@ -140,7 +149,7 @@ impl Writing {
         self.first_error(rasters.par_iter().with_max_len(1).map(write).collect())
     }
 
-    /// Writes the files that are no rasters.
+    /// Writes all other files.
     ///
     /// # Errors
     /// [`Error::Write`], naming the file and the cause.
@@ -167,6 +176,10 @@ impl Writing {
         self.staging.place(&names, &gone)?;
         Ok(Written { files: names.into_iter().map(|name| self.out.join(name)).collect() })
     }
+}
+
+fn page_file(context: &Context, path: &Path) -> io::Result<()> {
+    std::fs::write(path, page::report(context.results))
 }
 
 fn summary_file(context: &Context, path: &Path) -> io::Result<()> {

@@ -2,13 +2,13 @@
 
 use geo::Coord;
 
-use super::cautions::CAUTIONS;
 use super::types::{
     ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, PlaneSummary, Summary,
     UncertaintySummary, VectorMeanSummary, WellResidual,
 };
 use crate::geom::tolerance::TOLERANCES;
 use crate::reduce::Fate;
+use crate::results::CAUTIONS;
 use crate::results::Results;
 use crate::triangulate::Mark;
 use crate::uncertainty::PlaneError;
@@ -79,6 +79,8 @@ fn counts(results: &Results) -> Counts {
         marks: MarkCounts {
             sliver: marked(Mark::Sliver),
             long_hull_edge: marked(Mark::LongHullEdge),
+            one_stream: marked(Mark::OneStream),
+            outside_boundary: marked(Mark::OutsideBoundary),
         },
         flat_triangles: results.flow.triangles.iter().filter(|t| t.azimuth_grid.is_none()).count(),
         contours: results.contours.lines.len(),

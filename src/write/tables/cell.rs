@@ -8,7 +8,7 @@ use std::borrow::Cow;
 ///
 /// # References
 /// OWASP, "CSV Injection" (from memory).
-pub(super) fn text(value: &str) -> Cow<'_, str> {
+pub(in crate::write) fn text(value: &str) -> Cow<'_, str> {
     if value.starts_with(['=', '+', '-', '@', '\t', '\r']) {
         Cow::Owned(format!("'{value}"))
     } else {
