@@ -12,6 +12,7 @@
 //! | [`contour`] | the grid | lines of equal head |
 //! | [`flow`] | triangles | gradients and directions |
 //! | [`uncertainty`] | heads and their errors | intervals, bands, spreads |
+//! | [`draw`] | all of these | the map sheet |
 //! | [`mod@write`] | all of these | files |
 //! | [`run`] | a folder | the whole way |
 
@@ -53,6 +54,9 @@ pub mod uncertainty;
 
 /// Everything one map holds.
 pub mod results;
+
+/// The map sheet.
+pub mod draw;
 
 /// Results to files.
 pub mod write;

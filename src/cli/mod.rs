@@ -7,11 +7,11 @@ mod exit;
 mod render;
 
 pub(crate) use args::Args;
-use args::{Check, Command, Draw, Source, Unit};
+use args::{Check, Command, Draw, Paper, Source, Unit};
 pub(crate) use exit::Exit;
 use headfall::Error;
 use headfall::diag::Diagnostic;
-use headfall::read::Overrides;
+use headfall::read::{Overrides, Page, SheetOverrides};
 use headfall::units::LengthUnit;
 use headfall::{check, read, run, write};
 
@@ -40,6 +40,17 @@ fn draw(args: &Draw) -> Exit {
     let mut overrides = overrides(&args.source);
     overrides.cell = args.cell;
     overrides.interval = args.interval;
+    overrides.sheet = SheetOverrides {
+        data_only: args.data_only,
+        page: args.page.map(|page| match page {
+            Paper::A4 => Page::A4,
+            Paper::A3 => Page::A3,
+            Paper::Letter => Page::Letter,
+            Paper::Tabloid => Page::Tabloid,
+        }),
+        shading: args.shade,
+        dpi: args.dpi,
+    };
     let mut findings = Vec::new();
     let drawn = run::draw(&args.source.path, &overrides, args.out.as_deref(), &mut findings);
     match drawn {

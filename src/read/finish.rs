@@ -108,6 +108,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             specific_gravity: declared.specific_gravity,
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
+            sheet: declared.sheet,
         },
         wells: register.wells,
         measuring_points,

@@ -30,6 +30,7 @@ mod register;
 mod round;
 mod rounds;
 mod settings;
+mod sheet;
 mod single;
 mod start;
 mod status;
@@ -48,6 +49,7 @@ pub use features::{Barrier, Features, Place, Stream};
 pub use head_errors::{
     EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,
 };
+pub use sheet::{DPI, Orientation, Page, SheetOverrides, SheetSettings};
 pub use start::start;
 pub use surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, Method, PumpedWellSettings,

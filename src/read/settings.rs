@@ -13,6 +13,7 @@ use crate::units::LengthUnit;
 use super::columns::{self, Column};
 use super::input::{Text, line_of};
 use super::moment::DateRule;
+use super::sheet::{DEFAULT_DPI, DPI, Orientation, Page, SheetSettings};
 use super::types::{Calibration, DepthDatum, Overrides};
 
 /// The name of the settings file.
@@ -26,6 +27,7 @@ struct Schema {
     grid: GridKeys,
     contours: ContourKeys,
     tables: TableKeys,
+    sheet: SheetKeys,
     columns: BTreeMap<Spanned<String>, String>,
     instruments: BTreeMap<Spanned<String>, InstrumentKeys>,
 }
@@ -72,6 +74,15 @@ struct ContourKeys {
 struct TableKeys {
     delimiter: Option<Spanned<String>>,
     decimal: Option<Spanned<String>>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct SheetKeys {
+    page: Option<Page>,
+    orientation: Option<Orientation>,
+    shading: bool,
+    dpi: Option<Spanned<f64>>,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -128,6 +139,7 @@ pub(super) struct Declared {
     pub(super) rules: Rules,
     pub(super) columns: Vec<DeclaredColumn>,
     pub(super) instruments: BTreeMap<String, Calibration>,
+    pub(super) sheet: SheetSettings,
     /// Whether there is a `site.toml`.
     pub(super) from_file: bool,
 }
@@ -139,6 +151,7 @@ enum Bound {
     NotNegative,
     Finite,
     FloatingProduct,
+    Dpi,
 }
 
 impl Bound {
@@ -149,6 +162,11 @@ impl Bound {
                 Self::NotNegative => value >= 0.0,
                 Self::Finite => true,
                 Self::FloatingProduct => value > 0.0 && value < 1.0,
+                Self::Dpi => {
+                    value.fract() == 0.0
+                        && value >= f64::from(*DPI.start())
+                        && value <= f64::from(*DPI.end())
+                }
             }
     }
 
@@ -158,6 +176,7 @@ impl Bound {
             Self::NotNegative => "0 or a number above 0",
             Self::Finite => "a finite number",
             Self::FloatingProduct => "a number above 0 and below 1: product floats on water",
+            Self::Dpi => "a whole number from 50 to 600",
         }
     }
 }
@@ -175,7 +194,7 @@ pub(super) fn declared(
     let text = source.map_or("", |s| s.text.as_str());
     let schema: Schema = toml::from_str(text).map_err(|e| Box::new(not_toml(text, &e)))?;
     let mut reader = Reader { text, said };
-    let Schema { site, round, grid, contours, tables, columns, instruments } = schema;
+    let Schema { site, round, grid, contours, tables, sheet, columns, instruments } = schema;
     let years = tolerance::MEASURING_POINT_AGE_YEARS;
     let mut declared = Declared {
         from_file: source.is_some(),
@@ -210,6 +229,7 @@ pub(super) fn declared(
         rules: reader.rules(tables, round.date_format),
         columns: reader.columns(columns),
         instruments: reader.instruments(instruments),
+        sheet: reader.sheet(sheet).under(overrides.sheet),
     };
     overlay(&mut declared, overrides, reader.said);
     Ok(declared)
@@ -269,6 +289,17 @@ impl Reader<'_> {
         let advice = format!("correct {key} or take the line out");
         self.refuse(&given.span(), format!("{key} = {value} is not {}", bound.words()), advice);
         None
+    }
+
+    fn sheet(&mut self, given: SheetKeys) -> SheetSettings {
+        let SheetKeys { page, orientation, shading, dpi } = given;
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "the bound holds it between 50 and 600"
+        )]
+        let dpi = self.number("dpi", dpi, Bound::Dpi).map_or(DEFAULT_DPI, |dpi| dpi as u16);
+        SheetSettings { drawn: true, page, orientation, shading, dpi }
     }
 
     fn words(&mut self, key: &str, given: Option<Spanned<String>>) -> Option<String> {
@@ -413,7 +444,7 @@ mod tests {
 
     #[test]
     fn the_docs_have_a_row_for_every_key() {
-        for table in ["site", "round", "grid", "contours", "tables", "instruments.t"] {
+        for table in ["site", "round", "grid", "contours", "tables", "sheet", "instruments.t"] {
             let (refused, _) = read(&format!("[{table}]\nno_such_key = 1\n"));
             let message = refused.expect_err("refused").message;
             let expected = message.split("expected").nth(1).expect("the keys are listed");

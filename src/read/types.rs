@@ -10,6 +10,7 @@ use crate::units::LengthUnit;
 
 use super::features::Features;
 use super::head_errors::UncertaintySettings;
+use super::sheet::{SheetOverrides, SheetSettings};
 use super::surface::SurfaceSettings;
 
 /// What the command line says over `site.toml`.
@@ -25,6 +26,8 @@ pub struct Overrides {
     pub interval: Option<f64>,
     /// The round to map, by its file's name without the ending.
     pub round: Option<String>,
+    /// How the map sheet is drawn.
+    pub sheet: SheetOverrides,
 }
 
 /// Everything one map is drawn from.
@@ -109,6 +112,8 @@ pub struct Settings {
     pub surface: SurfaceSettings,
     /// How sure heads are taken to be.
     pub uncertainty: UncertaintySettings,
+    /// How the map sheet is drawn.
+    pub sheet: SheetSettings,
 }
 
 /// A well, or a gauge on surface water.

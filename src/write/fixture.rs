@@ -13,7 +13,7 @@ use crate::geom::{Crs, Frame, doubled_area, fit_plane, slope_of_triangle};
 use crate::interpolate::{Grid, GridSpec, Surface};
 use crate::read::{
     DepthDatum, Features, InputFile, Measurement, Method, Moment, Reading, Settings, SiteFile,
-    Status, SurfaceSettings, UncertaintySettings, Well, WellKind,
+    SheetSettings, Status, SurfaceSettings, UncertaintySettings, Well, WellKind,
 };
 use crate::reduce::{Fate, ReadingAccount};
 use crate::results::Results;
@@ -275,6 +275,7 @@ fn site(crs: &str, wells: Vec<Well>, readings: Vec<Reading>) -> SiteFile {
             specific_gravity: None,
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
+            sheet: SheetSettings::default(),
         },
         wells,
         measuring_points: BTreeMap::new(),

@@ -11,6 +11,7 @@ mod geotiff;
 mod heights;
 mod layers;
 mod place;
+mod sheet;
 mod stream;
 mod summary;
 mod tables;
@@ -56,8 +57,9 @@ const FILES: [(&str, Writer); 8] = [
 ];
 
 /// The names of the files, sorted.
-fn file_names() -> Vec<&'static str> {
+fn file_names(results: &Results) -> Vec<&'static str> {
     let mut names: Vec<_> = FILES.iter().map(|(name, _)| *name).collect();
+    names.extend(sheet::files(results));
     names.sort_unstable();
     names
 }
@@ -80,15 +82,17 @@ pub fn write(results: &Results, out: &Path) -> Result<Written, Error> {
     let staging = Staging::open(out)?;
     let context = Context::new(results)
         .map_err(place::failed("the results cannot be placed on earth", out))?;
-    let written: Vec<_> = FILES
-        .par_iter()
-        .with_max_len(1)
-        .map(|(name, writer)| writer(&context, &staging.path(name)))
-        .collect();
-    for ((name, _), result) in FILES.iter().zip(written) {
-        result.map_err(place::failed("a result cannot be written", &out.join(name)))?;
+    let write = |(name, writer): &(&str, Writer)| writer(&context, &staging.path(name));
+    let (drawn, written): (_, Vec<_>) = rayon::join(
+        || sheet::write(results, &|name| staging.path(name)),
+        || FILES.par_iter().with_max_len(1).map(write).collect(),
+    );
+    let drawn = drawn.err().into_iter();
+    let written = FILES.iter().zip(written).filter_map(|((name, _), w)| Some((*name, w.err()?)));
+    if let Some((name, cause)) = written.chain(drawn).next() {
+        return Err(place::failed("a result cannot be written", &out.join(name))(cause));
     }
-    let names = file_names();
+    let names = file_names(results);
     staging.place(&names)?;
     Ok(Written { files: names.into_iter().map(|name| out.join(name)).collect() })
 }

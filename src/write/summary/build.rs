@@ -53,7 +53,7 @@ pub fn summary<'a>(results: &Results<'a>) -> Summary<'a> {
         flow: flow(results),
         wells: wells(results),
         findings: results.findings,
-        files: file_names(),
+        files: file_names(results),
         cautions: CAUTIONS,
     }
 }
