@@ -43,6 +43,9 @@ mod wolfcamp;
 /// A real round with perched and multilevel wells.
 mod inl;
 
+/// The map sheet: labels, text, dots.
+mod sheet;
+
 /// The contributor's rules, kept by a machine.
 mod layout;
 

@@ -5,7 +5,7 @@
 //! wells. The order is that of the lines' lengths and of the wells; nothing is left to chance.
 
 use super::arrows;
-use super::arrows::Arrows;
+use super::arrows::{APART, Arrows, FAR_APART};
 use super::contours;
 use super::contours::Drawn;
 use super::features;
@@ -26,6 +26,9 @@ const SHORT: f64 = 6.0;
 
 /// How often all is arranged anew.
 const TRIES: usize = 8;
+
+/// Above this many wells some arrows go before the wells' names.
+const CROWDED: usize = 60;
 
 /// Above this many wells names go where contours leave room.
 const MANY: usize = 400;
@@ -57,6 +60,7 @@ struct Arrangement {
     room: Room,
     labels: Vec<Option<Label>>,
     tags: Vec<Option<Tag>>,
+    arrows: Arrows,
 }
 
 /// Puts everything into the frame.
@@ -81,11 +85,13 @@ pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
     let many = posted.len() > MANY;
     let mut first: Vec<bool> =
         (0..contours.len()).map(|c| many || contours[c].length < SHORT * needs[c]).collect();
+    let candidates = Arrows::candidates(results, &view);
     let arrange = |first: &[bool]| {
         let mut arranged = Arrangement {
             room: empty.clone(),
             labels: vec![None; contours.len()],
             tags: Vec::new(),
+            arrows: candidates.clone(),
         };
         let label = |arranged: &mut Arrangement, early: bool| {
             for c in order.iter().copied().filter(|c| first[*c] == early) {
@@ -97,6 +103,9 @@ pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
             }
         };
         label(&mut arranged, true);
+        if posted.len() > CROWDED {
+            arranged.arrows.place(&mut arranged.room, FAR_APART);
+        }
         arranged.tags = wells::tags(&posted, posting, &mut arranged.room, &pieces);
         label(&mut arranged, false);
         arranged
@@ -114,7 +123,7 @@ pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
         late.into_iter().for_each(|c| first[c] = true);
         arranged = arrange(&first);
     }
-    let Arrangement { mut room, labels: placed, tags } = arranged;
+    let Arrangement { mut room, labels: placed, tags, mut arrows } = arranged;
     let unlabelled = order.iter().filter(|c| placed[**c].is_none()).count();
     let mut labels: Vec<(usize, Label)> = Vec::new();
     for (c, label) in placed.into_iter().enumerate() {
@@ -124,7 +133,7 @@ pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
         labels.extend(more.into_iter().map(|label| (c, label)));
     }
     let names = features.names(&mut room, &pieces);
-    let arrows = arrows::placed(results, &view, &mut room);
+    arrows.place(&mut room, APART);
     let named = (tags.iter().flatten().count(), posted.len());
     let well_items = wells::items(&posted, posting);
     Map { contours, labels, tags, symbols, well_items, arrows, features, names, named, unlabelled }

@@ -21,7 +21,10 @@ pub(super) const SHORTEST: f64 = 9.0;
 pub(super) const LONGEST: f64 = 44.0;
 
 /// Middles of arrows keep this distance, points.
-const APART: f64 = 40.0;
+pub(super) const APART: f64 = 40.0;
+
+/// Of the arrows that go before the wells' names on crowded maps, points.
+pub(super) const FAR_APART: f64 = 110.0;
 
 /// More arrows than this are not drawn.
 const MOST: usize = 160;
@@ -62,45 +65,60 @@ impl Arrow {
 }
 
 /// The arrows of a sheet and the gradient of one that is [`REFERENCE`] long.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Arrows {
+    candidates: Vec<Candidate>,
     pub(super) arrows: Vec<Arrow>,
     pub(super) reference: Option<f64>,
 }
 
-/// Arrows where there is room, the largest triangles first; they take their room.
-pub(super) fn placed(results: &Results, view: &View, room: &mut Room) -> Arrows {
-    let candidates = match results.surface.method {
-        Method::Linear => of_triangles(results, view),
-        _ => of_surface(results, view),
-    };
-    let mut gradients: Vec<f64> = candidates.iter().map(|c| c.gradient).collect();
-    if gradients.is_empty() {
-        return Arrows { arrows: Vec::new(), reference: None };
+impl Arrows {
+    /// What may be drawn on a sheet: at each triangle of the linear surface that deserves trust,
+    /// the largest first; on a lattice of the sheet for other surfaces.
+    pub(super) fn candidates(results: &Results, view: &View) -> Self {
+        let candidates = match results.surface.method {
+            Method::Linear => of_triangles(results, view),
+            _ => of_surface(results, view),
+        };
+        let mut gradients: Vec<f64> = candidates.iter().map(|c| c.gradient).collect();
+        let middle = gradients.len() / 2;
+        let reference = (!gradients.is_empty()).then(|| {
+            let median = *gradients.select_nth_unstable_by(middle, f64::total_cmp).1;
+            RoundNumber::nearest(median).value()
+        });
+        Self { candidates, arrows: Vec::new(), reference }
     }
-    let middle = gradients.len() / 2;
-    let median = *gradients.select_nth_unstable_by(middle, f64::total_cmp).1;
-    let reference = RoundNumber::nearest(median).value();
-    let mut taken: RTree<[f64; 2]> = RTree::new();
-    let mut arrows = Vec::new();
-    for c in candidates {
-        if arrows.len() == MOST {
-            break;
-        }
-        let near = taken.nearest_neighbor(&[c.middle.x, c.middle.y]);
-        if near.is_some_and(|p| distance(at(p[0], p[1]), c.middle) < APART) {
-            continue;
-        }
-        let length = (REFERENCE * c.gradient / reference).clamp(SHORTEST, LONGEST);
-        let arrow = Arrow { middle: c.middle, way: c.way, length, resolved: c.resolved };
-        let patch = arrow.patch();
-        if room.is_free(&patch) {
-            room.take(patch);
-            taken.insert([c.middle.x, c.middle.y]);
-            arrows.push(arrow);
+
+    /// Adds arrows where there is room and no other is nearer than `apart`, points. They take
+    /// their room.
+    pub(super) fn place(&mut self, room: &mut Room, apart: f64) {
+        let Some(reference) = self.reference else { return };
+        let middles = self.arrows.iter().map(|a| [a.middle.x, a.middle.y]);
+        let mut taken: RTree<[f64; 2]> = RTree::bulk_load(middles.collect());
+        for c in &self.candidates {
+            if self.arrows.len() == MOST {
+                break;
+            }
+            let near = taken.nearest_neighbor(&[c.middle.x, c.middle.y]);
+            if near.is_some_and(|p| distance(at(p[0], p[1]), c.middle) < apart) {
+                continue;
+            }
+            let length = (REFERENCE * c.gradient / reference).clamp(SHORTEST, LONGEST);
+            let arrow = Arrow { middle: c.middle, way: c.way, length, resolved: c.resolved };
+            let patch = arrow.patch();
+            if room.is_free(&patch) {
+                room.take(patch);
+                taken.insert([c.middle.x, c.middle.y]);
+                self.arrows.push(arrow);
+            }
         }
     }
-    Arrows { arrows, reference: Some(reference) }
+
+    /// What the arrows cover.
+    #[cfg(test)]
+    pub(super) fn cover(&self) -> Vec<Patch> {
+        self.arrows.iter().map(Arrow::patch).collect()
+    }
 }
 
 /// One for each triangle that deserves trust, the largest first.

@@ -9,7 +9,7 @@ use super::scene::{Item, Paint, Run, Stroke, Text, at};
 use super::shade;
 use super::style;
 use super::wells;
-use super::words::arrow_words;
+use super::words::{Told, arrow_words};
 use crate::read::WellKind;
 use crate::results::Results;
 
@@ -17,7 +17,7 @@ use crate::results::Results;
 const HALF: f64 = 11.5;
 
 /// The legend: a row for each sign that the map may hold.
-pub(super) fn block(results: &Results, aside: bool, reference: Option<f64>, width: f64) -> Block {
+pub(super) fn block(results: &Results, aside: bool, told: Option<&Told>, width: f64) -> Block {
     let mut block = Block::new(width, "Signs");
     let points = results.control.points();
     let has = |well: bool| points.iter().any(|p| (p.kind == WellKind::Well) == well);
@@ -33,7 +33,7 @@ pub(super) fn block(results: &Results, aside: bool, reference: Option<f64>, widt
         block.sign(sign, "well set aside, not mapped");
     }
     lines(&mut block);
-    let scale = arrow_words(reference);
+    let scale = arrow_words(told);
     block.sign(arrows::items(&[Arrow::level(at(0.0, 0.0), arrows::REFERENCE, true)]), &scale);
     block.sign(
         arrows::items(&[Arrow::level(at(0.0, 0.0), arrows::REFERENCE, false)]),
@@ -97,7 +97,8 @@ fn ramp(block: &mut Block, results: &Results) {
     let step = length / STEPS as f64;
     let mut items: Vec<Item> = (0..STEPS)
         .map(|i| {
-            let (from, to) = (i as f64 * step, (i + 1) as f64 * step);
+            // Each lies under the next, so that no paper shines through between them.
+            let (from, to) = (i as f64 * step, length);
             let colour = shade::ramp(i as f64 / (STEPS - 1) as f64);
             let corners = vec![at(from, 0.0), at(to, 0.0), at(to, 5.0), at(from, 5.0)];
             Item::area(corners, Paint::fill(colour))

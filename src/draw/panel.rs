@@ -59,14 +59,19 @@ impl Block {
         self.say_from(column, value, false, INK);
     }
 
-    /// A name and what is said about it, hanging under the name.
-    pub(super) fn entry(&mut self, name: &str, text: &str) {
-        let name = Words::new(name).fitted(0.4 * self.width, BODY, true);
-        let after = width(&name, BODY, true) + 4.0;
-        self.height += LINE;
-        self.write(0.0, name, true, INK);
-        self.height -= LINE;
-        self.say_from(after, text, false, INK);
+    /// Names and what is said about them: beside a single one, below several.
+    pub(super) fn entry(&mut self, names: &[&str], text: &str) {
+        if let [name] = names {
+            let name = Words::new(name).fitted(0.4 * self.width, BODY, true);
+            let after = width(&name, BODY, true) + 4.0;
+            self.height += LINE;
+            self.write(0.0, name, true, INK);
+            self.height -= LINE;
+            self.say_from(after, text, false, INK);
+        } else {
+            self.say(&names.join(", "), true, INK);
+            self.say_from(8.0, text, false, INK);
+        }
     }
 
     /// A sign of the map and what it means. The sample is drawn about the origin.

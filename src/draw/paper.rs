@@ -8,7 +8,6 @@ use super::panel;
 use super::panel::Block;
 use super::room::Rect;
 use super::scene::{Item, at};
-use super::style;
 use super::view::View;
 use super::wells::Aside;
 use super::words;
@@ -31,6 +30,9 @@ const GUTTER: f64 = 14.0;
 /// Wells set aside are listed on so many lines where the panel grows with them.
 const MOST_LINES: usize = 12;
 
+/// Width of a column beside the map.
+const COLUMN: f64 = 182.0;
+
 /// A sheet with its parts.
 #[derive(Debug)]
 pub(super) struct Paper {
@@ -49,31 +51,50 @@ pub(super) struct Paper {
 }
 
 impl Paper {
-    /// The paper that the settings ask for, turned so that the site is shown largest; portrait
-    /// where both show it equally large.
+    /// The paper that the settings ask for, with the panel below the map or on its right, and
+    /// turned so that the site is shown largest. Where that leaves a choice, the map's frame has
+    /// the shape that is nearest to the site's.
     pub(super) fn choose(results: &Results, aside: &[Aside]) -> Self {
         let settings = results.site.settings.sheet;
         let unit = results.control.elevation_unit();
         let page = settings.page.unwrap_or(if unit.is_foot() { Page::Letter } else { Page::A4 });
-        let (low, high) = extent(results, aside);
-        let portrait = || Self::portrait(page, results, aside, low, high);
-        let landscape = || Self::landscape(page, results, aside, low, high);
-        match settings.orientation {
-            Some(Orientation::Portrait) => portrait(),
-            Some(Orientation::Landscape) => landscape(),
-            None => {
-                let (upright, wide) = (portrait(), landscape());
-                if wide.view.denominator < upright.view.denominator { wide } else { upright }
-            }
+        let site = extent(results, aside);
+        let [short, long] = page.sides_mm().map(|mm| mm * POINTS_PER_MM);
+        let asked = |o: Orientation| settings.orientation.is_none_or(|asked| asked == o);
+        let mut papers = Vec::new();
+        if asked(Orientation::Portrait) {
+            papers.push(Self::below([short, long], 3, results, aside, site));
         }
+        if asked(Orientation::Landscape) {
+            papers.push(Self::below([long, short], 4, results, aside, site));
+            papers.push(Self::beside([long, short], results, aside, site));
+        }
+        let shape = |width: f64, height: f64| libm::log(width.max(1e-9) / height.max(1e-9));
+        let of_site = shape(site.1.x - site.0.x, site.1.y - site.0.y);
+        let misfit = |p: &Self| {
+            (shape(p.view.frame.width(), p.view.frame.height()) - of_site).abs()
+        };
+        papers
+            .into_iter()
+            .min_by(|a, b| {
+                let scale = a.view.denominator.total_cmp(&b.view.denominator);
+                scale.then(misfit(a).total_cmp(&misfit(b)))
+            })
+            .expect("this is a bug in headfall: a sheet is neither upright nor wide")
     }
 
-    /// The panel in three columns below the map.
-    fn portrait(page: Page, results: &Results, aside: &[Aside], low: Coord, high: Coord) -> Self {
-        let [width, height] = page.sides_mm().map(|mm| mm * POINTS_PER_MM);
-        let column = (width - 2.0 * MARGIN - 2.0 * GUTTER) / 3.0;
+    /// The panel in columns below the map.
+    fn below(
+        [width, height]: [f64; 2],
+        columns: usize,
+        results: &Results,
+        aside: &[Aside],
+        site: (Coord, Coord),
+    ) -> Self {
+        let spaces = columns as f64 - 1.0;
+        let column = (width - 2.0 * MARGIN - spaces * GUTTER) / columns as f64;
         let blocks = words::blocks(results, aside, None, column, MOST_LINES);
-        let panel = panel::least_height(&blocks, 3);
+        let panel = panel::least_height(&blocks, columns);
         let frame = Rect {
             left: MARGIN + OUTSIDE,
             top: MARGIN + TITLE,
@@ -83,7 +104,7 @@ impl Paper {
         Self {
             width,
             height,
-            view: View::new(frame, low, high, results.control.elevation_unit()),
+            view: View::new(frame, site.0, site.1, results.control.elevation_unit()),
             corner: at(MARGIN, height - MARGIN - panel),
             step: column + GUTTER,
             column,
@@ -92,20 +113,23 @@ impl Paper {
         }
     }
 
-    /// The panel in one column on the right, or in two where one does not hold it.
-    fn landscape(page: Page, results: &Results, aside: &[Aside], low: Coord, high: Coord) -> Self {
-        let [height, width] = page.sides_mm().map(|mm| mm * POINTS_PER_MM);
+    /// The panel in one column on the right of the map, or in two where one does not hold it.
+    fn beside(
+        [width, height]: [f64; 2],
+        results: &Results,
+        aside: &[Aside],
+        site: (Coord, Coord),
+    ) -> Self {
         let top = MARGIN + TITLE;
         let columns_height = height - MARGIN - top;
-        let column = 182.0;
         // As many lines for wells set aside as the column has left.
-        let blocks = |lines| words::blocks(results, aside, None, column, lines);
+        let blocks = |lines| words::blocks(results, aside, None, COLUMN, lines);
         let fits = |lines: &usize| panel::packed(&blocks(*lines), columns_height) == 1;
         let (columns, most_lines) = match [40, 24, 16, 12, 8, 5, 3, 2].iter().find(|n| fits(n)) {
             Some(lines) => (1.0, *lines),
             None => (2.0, MOST_LINES),
         };
-        let panel = columns * column + (columns - 1.0) * GUTTER;
+        let panel = columns * COLUMN + (columns - 1.0) * GUTTER;
         let frame = Rect {
             left: MARGIN + OUTSIDE,
             top,
@@ -115,10 +139,10 @@ impl Paper {
         Self {
             width,
             height,
-            view: View::new(frame, low, high, results.control.elevation_unit()),
+            view: View::new(frame, site.0, site.1, results.control.elevation_unit()),
             corner: at(width - MARGIN - panel, top),
-            step: column + GUTTER,
-            column,
+            step: COLUMN + GUTTER,
+            column: COLUMN,
             columns_height,
             most_lines,
         }
@@ -128,9 +152,7 @@ impl Paper {
     pub(super) fn panel(&self, results: &Results, aside: &[Aside], told: &Told) -> Vec<Item> {
         let blocks: Vec<Block> =
             words::blocks(results, aside, Some(told), self.column, self.most_lines);
-        // Some lines may have been shorter than they were measured: the blocks stay where the
-        // least height puts them.
-        panel::set(blocks, self.corner, self.step, self.columns_height + style::LINE)
+        panel::set(blocks, self.corner, self.step, self.columns_height)
     }
 }
 

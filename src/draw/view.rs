@@ -15,8 +15,8 @@ const MARGIN: f64 = 24.0;
 /// The steps of metric scales: 1:1000, 1:1250, 1:1500 ...
 const METRIC: [f64; 10] = [1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.5];
 
-/// The steps of scales in feet: an inch on paper is 10, 20, 30 ... feet.
-const FEET: [f64; 6] = [1.0, 2.0, 3.0, 4.0, 5.0, 6.0];
+/// The steps of scales in feet: an inch on paper is 10, 20, 30, 40, 50, 60, 80 ... feet.
+const FEET: [f64; 7] = [1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0];
 
 /// What the map's frame shows, and how large.
 #[derive(Debug, Clone, Copy)]
@@ -99,7 +99,7 @@ mod tests {
     #[test]
     fn scales_are_round_and_large_enough() {
         for (needed, metric, feet) in
-            [(1000.0, 1000.0, 1200.0), (1001.0, 1250.0, 1200.0), (590.0, 600.0, 600.0), (7600.0, 10_000.0, 12_000.0)]
+            [(1000.0, 1000.0, 1200.0), (1001.0, 1250.0, 1200.0), (590.0, 600.0, 600.0), (7600.0, 10_000.0, 9600.0)]
         {
             assert!((round_scale(needed, false) - metric).abs() < 1e-6, "{needed}");
             assert!((round_scale(needed, true) - feet).abs() < 1e-6, "{needed}");

@@ -14,6 +14,9 @@ use crate::results::Results;
 /// The longest name that is written whole, points.
 const LONGEST_NAME: f64 = 62.0;
 
+/// The arms of a cross over the radius of a ring: they show where both stand in one place.
+const CROSS: f64 = 1.35;
+
 /// How wells are posted, by their number. Deterministic, and told on the sheet.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Posting {
@@ -123,8 +126,11 @@ pub(super) fn posted<'a>(results: &Results<'a>, aside: &[Aside<'a>], view: &View
 
 /// What the symbols cover.
 pub(super) fn symbols_cover(wells: &[Posted], posting: Posting) -> Vec<Patch> {
-    let side = 2.0 * posting.radius + 1.2;
-    wells.iter().map(|w| Patch::upright(w.at, side, side)).collect()
+    let side = |w: &Posted| {
+        let reach = if w.head.is_some() { 1.0 } else { CROSS };
+        2.0 * reach * posting.radius + 1.0
+    };
+    wells.iter().map(|w| Patch::upright(w.at, side(w), side(w))).collect()
 }
 
 /// The order in which wells get their labels: the highest and the lowest head first, then as they
@@ -175,9 +181,9 @@ fn tag(well: &Posted, size: f64, posting: Posting, room: &Room, pieces: &Pieces)
     let step = size * 1.12;
     let (length, height) = (longest + 1.6, step * (written.len() as f64 - 1.0) + size * 0.95 + 1.0);
     let mut best: Option<(f64, Patch, bool)> = None;
-    let rings: &[f64] = if posting.far { &[1.0, 9.0, 18.0] } else { &[1.0] };
+    let rings: &[f64] = if posting.far { &[0.6, 9.0, 18.0] } else { &[0.6] };
     for (ring, off) in rings.iter().enumerate() {
-        let gap = posting.radius + off;
+        let gap = CROSS * posting.radius + off;
         for (rank, (east, south)) in PLACES.iter().enumerate() {
             let middle = well.at
                 + at(east * (length / 2.0 + gap), south * (height / 2.0 + gap));
@@ -254,15 +260,21 @@ pub(super) fn items(wells: &[Posted], posting: Posting) -> Vec<Item> {
             .collect();
         return vec![Item::Path(runs, Paint::fill(style::INK))];
     }
-    wells.iter().flat_map(|w| symbol(w.kind, w.head.is_some(), w.at, posting.radius)).collect()
+    // Crosses first: a well of the map may stand beside one of another unit.
+    let drawn = |used: bool| {
+        let some = wells.iter().filter(move |w| w.head.is_some() == used);
+        some.flat_map(move |w| symbol(w.kind, used, w.at, posting.radius))
+    };
+    drawn(false).chain(drawn(true)).collect()
 }
 
 /// A well: a ring with a dot. A gauge: a triangle on its point. Set aside: a grey cross.
 pub(super) fn symbol(kind: WellKind, used: bool, p: Coord, r: f64) -> Vec<Item> {
     if !used {
-        let cross = |dx: f64| Run { points: vec![p - at(dx, r), p + at(dx, r)], closed: false };
-        let stroke = Stroke::new(style::GREY, 0.45 * r);
-        return vec![Item::Path(vec![cross(r), cross(-r)], Paint::stroke(stroke))];
+        let arm = CROSS * r;
+        let cross = |dx: f64| Run { points: vec![p - at(dx, arm), p + at(dx, arm)], closed: false };
+        let stroke = Stroke::new(style::GREY, 0.4 * r);
+        return vec![Item::Path(vec![cross(arm), cross(-arm)], Paint::stroke(stroke))];
     }
     let edge = Stroke::new(style::INK, 0.35 * r);
     match kind {

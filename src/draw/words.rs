@@ -36,7 +36,7 @@ pub(super) fn blocks(
         scale(results, told, width),
         facts(results, told, width),
         gradient(results, width),
-        legend::block(results, !aside.is_empty(), told.and_then(|t| t.arrow), width),
+        legend::block(results, !aside.is_empty(), told, width),
     ];
     blocks.extend(set_aside(aside, width, most_lines));
     blocks.push(cautions(width));
@@ -173,6 +173,15 @@ fn set_aside(aside: &[Aside], width: f64, most_lines: usize) -> Option<Block> {
     if aside.is_empty() {
         return None;
     }
+    // Wells that share their reasons stand together.
+    let mut groups: Vec<(Vec<&str>, String)> = Vec::new();
+    for well in aside {
+        let reason = well.reasons.join("; ");
+        match groups.iter_mut().find(|g| g.1 == reason) {
+            Some(group) => group.0.push(well.id),
+            None => groups.push((vec![well.id], reason)),
+        }
+    }
     let heading = match aside.len() {
         1 => "1 well set aside, not mapped".to_owned(),
         n => format!("{n} wells set aside, not mapped"),
@@ -180,15 +189,18 @@ fn set_aside(aside: &[Aside], width: f64, most_lines: usize) -> Option<Block> {
     let empty = Block::new(width, &heading);
     let most = empty.height + style::LINE * (most_lines as f64 + 0.5);
     let mut block = empty;
-    for (told, well) in aside.iter().enumerate() {
+    let mut told = 0;
+    for (wells, reason) in &groups {
         let mut longer = block.clone();
-        longer.entry(well.id, &well.reasons.join("; "));
-        let last = told + 1 == aside.len();
+        longer.entry(wells, reason);
+        let last = told + wells.len() == aside.len();
         if longer.height + if last { 0.0 } else { style::LINE } > most {
             let more = aside.len() - told;
-            block.say(&format!("and {more} more, see heads.csv"), false, style::GREY);
+            let more = if told == 0 { more.to_string() } else { format!("and {more} more") };
+            block.say(&format!("{more}, see heads.csv"), false, style::GREY);
             break;
         }
+        told += wells.len();
         block = longer;
     }
     Some(block)
@@ -283,9 +295,10 @@ fn north(convergence_deg: f64) -> Vec<Item> {
 }
 
 /// The arrow's scale, in words.
-pub(super) fn arrow_words(reference: Option<f64>) -> String {
+pub(super) fn arrow_words(told: Option<&Told>) -> String {
     let mm = |points: f64| points / 72.0 * 25.4;
-    match reference {
+    // Before the map is drawn, the measure of the longest that may stand here.
+    match told.map_or(Some(0.000_123), |t| t.arrow) {
         Some(gradient) => format!(
             "flow, direction resolved: an arrow of this length is a gradient of {}; none is \
              shorter than {:.0} mm or longer than {:.0} mm",
