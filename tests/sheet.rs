@@ -118,8 +118,7 @@ fn label(node: &Node) -> Label {
     let angle = f64::to_radians(turn);
     let along = coord! { x: angle.cos(), y: angle.sin() };
     let up = coord! { x: along.y, y: -along.x };
-    let (length, height) =
-        (attribute(node, "textLength"), attribute(node, "font-size") * CAPITALS);
+    let (length, height) = (attribute(node, "textLength"), attribute(node, "font-size") * CAPITALS);
     let start = coord! { x: x, y: y };
     let corners = vec![
         start,
@@ -144,9 +143,7 @@ fn rings(svg: &Document) -> Vec<(Coord, f64)> {
     layer(svg, "wells")
         .children()
         .filter(|n| n.has_tag_name("circle") && n.attribute("stroke").is_some())
-        .map(|n| {
-            (coord! { x: attribute(&n, "cx"), y: attribute(&n, "cy") }, attribute(&n, "r"))
-        })
+        .map(|n| (coord! { x: attribute(&n, "cx"), y: attribute(&n, "cy") }, attribute(&n, "r")))
         .collect()
 }
 
@@ -178,8 +175,8 @@ fn transform(map: &Map, rings: &[(Coord, f64)]) -> impl Fn(Coord) -> Coord {
 
 // What must hold on every sheet.
 
-/// Complaints about a sheet.
-fn complaints(map: &Map) -> Vec<String> {
+/// Complaints about a sheet, and how many labels of contours and of wells it has.
+fn complaints(map: &Map) -> (Vec<String>, [usize; 2]) {
     let text = draw::sheet(&map.results(&[])).svg();
     let svg = Document::parse(&text).expect("an SVG");
     let labels = labels(&svg);
@@ -196,8 +193,14 @@ fn complaints(map: &Map) -> Vec<String> {
     let [left, top, right, bottom] = frame(&svg);
     for label in &labels {
         let on_map = label.layer.ends_with("labels");
-        if !within(&label.cover, if on_map { [left, top, right, bottom] } else { [0.0, 0.0, view[2], view[3]] }) {
-            found.push(format!("\"{}\" of {} is off the sheet or its frame", label.text, label.layer));
+        if !within(
+            &label.cover,
+            if on_map { [left, top, right, bottom] } else { [0.0, 0.0, view[2], view[3]] },
+        ) {
+            found.push(format!(
+                "\"{}\" of {} is off the sheet or its frame",
+                label.text, label.layer
+            ));
         }
         if !(label.angle > -90.0 - 1e-9 && label.angle <= 90.0) {
             found.push(format!("\"{}\" stands on its head: {} degrees", label.text, label.angle));
@@ -210,7 +213,8 @@ fn complaints(map: &Map) -> Vec<String> {
         }
     }
     unlabelled(map, &labels, transform(map, &rings), &mut found);
-    found
+    let on = |layer: &str| labels.iter().filter(|l| l.layer == layer).count();
+    (found, [on("contour-labels"), on("well-labels")])
 }
 
 fn within(cover: &Polygon, [left, top, right, bottom]: [f64; 4]) -> bool {
@@ -243,12 +247,12 @@ fn unlabelled(
     let on_contours: Vec<&Label> = labels.iter().filter(|l| l.layer == "contour-labels").collect();
     for line in &map.contours.lines {
         let points: Vec<Coord> = line.points.iter().map(|p| to_sheet(*p)).collect();
-        let length: f64 =
-            points.windows(2).map(|w| (w[1].x - w[0].x).hypot(w[1].y - w[0].y)).sum();
+        let length: f64 = points.windows(2).map(|w| (w[1].x - w[0].x).hypot(w[1].y - w[0].y)).sum();
         let level = |l: &Label| l.text.parse::<f64>().is_ok_and(|v| (v - line.level).abs() < 1e-9);
         // Noto Sans: a digit advances 0.572 em, a bold one too, a point 0.268 and 0.286; labels
         // are 6.4 points with 1.6 points clear at each end.
-        let decimals = on_contours.first().map_or(0, |l| l.text.split('.').nth(1).map_or(0, str::len));
+        let decimals =
+            on_contours.first().map_or(0, |l| l.text.split('.').nth(1).map_or(0, str::len));
         let text = format!("{:.decimals$}", line.level);
         let points_in_text = text.matches('.').count() as f64;
         let digits = text.len() as f64 - points_in_text;
@@ -257,7 +261,8 @@ fn unlabelled(
             continue;
         }
         let line = LineString(points);
-        let carried = on_contours.iter().any(|l| level(l) && Euclidean.distance(&line, &l.cover) < 1.0);
+        let carried =
+            on_contours.iter().any(|l| level(l) && Euclidean.distance(&line, &l.cover) < 1.0);
         if !carried {
             found.push(format!("the contour of {text}, {length:.1} points long, carries no label"));
         }
@@ -266,12 +271,19 @@ fn unlabelled(
 
 #[test]
 fn on_200_random_sites_no_label_meets_another_and_every_contour_has_one() {
-    let found: Vec<(u64, Vec<String>)> = (0..200u64)
+    let seen: Vec<(u64, Vec<String>, [usize; 2])> = (0..200u64)
         .into_par_iter()
-        .map(|number| (number, complaints(&random_map(number))))
-        .filter(|(_, found)| !found.is_empty())
+        .map(|number| {
+            let (found, labels) = complaints(&random_map(number));
+            (number, found, labels)
+        })
         .collect();
+    let found: Vec<_> = seen.iter().filter(|(_, found, _)| !found.is_empty()).collect();
     assert!(found.is_empty(), "{} sites: {found:#?}", found.len());
+    // Something was looked at: some ten contours and some forty wells a site, two lines each.
+    let labels = |i: usize| seen.iter().map(|(_, _, labels)| labels[i]).sum::<usize>();
+    assert!(labels(0) > 2000, "{} labels of contours", labels(0));
+    assert!(labels(1) > 8000, "{} names and heads", labels(1));
 }
 
 #[test]
@@ -366,11 +378,15 @@ fn the_pdf_has_every_name_and_head_of_the_head_table_as_text() {
     for name in ["fuel-depot", "closed-landfill"] {
         let folder = Folder::new();
         let out = folder.path().join("map");
-        let drawn = headfall::run::draw(&sample(name), &Overrides::default(), Some(&out), &mut Vec::new())
-            .expect("drawn");
+        let drawn =
+            headfall::run::draw(&sample(name), &Overrides::default(), Some(&out), &mut Vec::new())
+                .expect("drawn");
         let text = text_of(&std::fs::read(out.join("map.pdf")).expect("a PDF"));
         let lines: Vec<&str> = text.lines().map(str::trim).collect();
-        let heads = format!("head_{}", if drawn.map.control.elevation_unit().is_foot() { "ft" } else { "m" });
+        let heads = format!(
+            "head_{}",
+            if drawn.map.control.elevation_unit().is_foot() { "ft" } else { "m" }
+        );
         let mut reader = csv::Reader::from_path(out.join("heads.csv")).expect("heads");
         let mut used = 0;
         for row in reader.deserialize::<std::collections::BTreeMap<String, String>>() {

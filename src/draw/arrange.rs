@@ -43,8 +43,6 @@ pub(super) struct Map {
     /// The number of the contour and its label.
     pub(super) labels: Vec<(usize, Label)>,
     pub(super) tags: Vec<Option<Tag>>,
-    /// What the wells' symbols cover.
-    pub(super) symbols: Vec<Patch>,
     well_items: Vec<Item>,
     pub(super) arrows: Arrows,
     features: Features,
@@ -112,11 +110,8 @@ pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
     };
     let mut arranged = arrange(&first);
     for _ in 0..TRIES {
-        let late: Vec<usize> = order
-            .iter()
-            .copied()
-            .filter(|c| arranged.labels[*c].is_none() && !first[*c])
-            .collect();
+        let late: Vec<usize> =
+            order.iter().copied().filter(|c| arranged.labels[*c].is_none() && !first[*c]).collect();
         if late.is_empty() {
             break;
         }
@@ -136,7 +131,7 @@ pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
     arrows.place(&mut room, APART);
     let named = (tags.iter().flatten().count(), posted.len());
     let well_items = wells::items(&posted, posting);
-    Map { contours, labels, tags, symbols, well_items, arrows, features, names, named, unlabelled }
+    Map { contours, labels, tags, well_items, arrows, features, names, named, unlabelled }
 }
 
 impl Map {

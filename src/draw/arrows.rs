@@ -113,12 +113,6 @@ impl Arrows {
             }
         }
     }
-
-    /// What the arrows cover.
-    #[cfg(test)]
-    pub(super) fn cover(&self) -> Vec<Patch> {
-        self.arrows.iter().map(Arrow::patch).collect()
-    }
 }
 
 /// One for each triangle that deserves trust, the largest first.

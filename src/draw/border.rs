@@ -36,7 +36,7 @@ pub(super) fn items(results: &Results, view: &View) -> Vec<Item> {
         mark(at(x, rect.top), at(x, rect.top + MARK));
         let text = number(easting, step, "E");
         let below = text.at_level(x, rect.bottom + OUTSIDE - 2.2);
-        if below.at.x >= rect.left && below.at.x + below.width <= rect.right {
+        if below.at.x >= rect.left && below.at.x + below.width() <= rect.right {
             numbers.push(Item::Text(below));
         }
     }
@@ -45,7 +45,7 @@ pub(super) fn items(results: &Results, view: &View) -> Vec<Item> {
         mark(at(rect.left, y), at(rect.left + MARK, y));
         mark(at(rect.right, y), at(rect.right - MARK, y));
         let beside = number(northing, step, "N").upward(rect.left - OUTSIDE / 2.0, y);
-        let half = beside.width / 2.0;
+        let half = beside.width() / 2.0;
         if y - half >= rect.top && y + half <= rect.bottom {
             numbers.push(Item::Text(beside));
         }
@@ -81,7 +81,7 @@ impl Number {
     }
 
     fn upward(self, x: f64, y: f64) -> Text {
-        let at = start(at(x, y), -90.0, self.0.width, SIZE);
+        let at = start(at(x, y), -90.0, self.0.width(), SIZE);
         Text { at, angle_deg: -90.0, ..self.0 }
     }
 }

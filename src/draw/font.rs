@@ -52,7 +52,7 @@ impl Words {
     ///
     /// Three parts of what is kept stand before the ellipsis and two after it.
     pub(super) fn fitted(self, length: f64, size: f64, bold: bool) -> Self {
-        if width(&self, size, bold) <= length {
+        if loose_width(&self.0, size, bold) <= length || width(&self, size, bold) <= length {
             return self;
         }
         let letters: Vec<char> = self.0.chars().collect();
@@ -91,20 +91,40 @@ pub(super) fn width(words: &Words, size: f64, bold: bool) -> f64 {
     f64::from(units) * size / f64::from(face.units_per_em())
 }
 
-/// Text broken into lines no longer than `length`. A word that is longer is shortened.
+/// The length of a line of text without kerning, which as a rule makes lines shorter, points: many
+/// times quicker than [`width`].
+fn loose_width(text: &str, size: f64, bold: bool) -> f64 {
+    let face = &FACES[usize::from(bold)];
+    let advance = |c| face.glyph_index(c).and_then(|glyph| face.glyph_hor_advance(glyph));
+    let units: u32 = text.chars().filter_map(advance).map(u32::from).sum();
+    f64::from(units) * size / f64::from(face.units_per_em())
+}
+
+/// Text broken into lines no longer than `length`, a little more where kerning widens one. A word
+/// that is longer is shortened.
 pub(super) fn lines(text: &str, length: f64, size: f64, bold: bool) -> Vec<Words> {
     let mut lines: Vec<Words> = Vec::new();
     let mut line = String::new();
+    let mut filled = 0.0;
+    let space = loose_width(" ", size, bold);
+    let mut finish = |line: &mut String, filled: f64| {
+        let words = Words(std::mem::take(line));
+        lines.push(if filled > length { words.fitted(length, size, bold) } else { words });
+    };
     for word in Words::new(text).0.split(' ') {
-        let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
-        if !line.is_empty() && width(&Words(longer.clone()), size, bold) > length {
-            lines.push(Words(line).fitted(length, size, bold));
-            line = word.to_owned();
-        } else {
-            line = longer;
+        let wide = loose_width(word, size, bold);
+        if !line.is_empty() && filled + space + wide > length {
+            finish(&mut line, filled);
         }
+        if line.is_empty() {
+            filled = wide;
+        } else {
+            line.push(' ');
+            filled += space + wide;
+        }
+        line.push_str(word);
     }
-    lines.push(Words(line).fitted(length, size, bold));
+    finish(&mut line, filled);
     lines
 }
 

@@ -117,12 +117,17 @@ pub(super) fn repeat(
     for part in 0..parts {
         let share = contour.length / parts as f64;
         let (from, to) = (share * part as f64, share * (part + 1) as f64);
-        let search =
-            Search { number, contour, figures, room, pieces, stand: Stand::Along, size: style::LABEL };
-        let Some(label) = search.best(from, to, f64::midpoint(from, to)) else { continue };
-        let far = |other: &Label| {
-            distance(other.patch.middle, label.patch.middle) >= AGAIN / 2.0
+        let search = Search {
+            number,
+            contour,
+            figures,
+            room,
+            pieces,
+            stand: Stand::Along,
+            size: style::LABEL,
         };
+        let Some(label) = search.best(from, to, f64::midpoint(from, to)) else { continue };
+        let far = |other: &Label| distance(other.patch.middle, label.patch.middle) >= AGAIN / 2.0;
         if far(first) && labels.iter().all(far) {
             room.take(label.patch);
             labels.push(label);
@@ -152,7 +157,8 @@ impl Search<'_> {
             return None;
         }
         let course = Course::new(&self.contour.points);
-        let end = if self.stand == Stand::Along && !self.contour.closed { length / 2.0 } else { 0.0 };
+        let end =
+            if self.stand == Stand::Along && !self.contour.closed { length / 2.0 } else { 0.0 };
         let (from, to) = (from.max(end), to.min(self.contour.length - end));
         let step = ((to - from) / PLACES).max(1.5);
         let mut best: Option<(f64, Label)> = None;
@@ -236,7 +242,7 @@ impl Search<'_> {
         let mut text =
             Text::new(at(0.0, 0.0), words.clone(), self.size, self.contour.index, style::CONTOUR);
         text.angle_deg = angle;
-        text.at = start(patch.middle, angle, text.width, self.size);
+        text.at = start(patch.middle, angle, text.width(), self.size);
         Label { patch, text }
     }
 }

@@ -55,10 +55,8 @@ fn straight(stroke: Stroke) -> Item {
 fn lines(block: &mut Block) {
     block.sign(vec![straight(style::LIGHT_LINE)], "equal head; heavy: every fifth level");
     block.sign(vec![straight(style::LIGHT_LINE.dashed(style::INFERRED))], "equal head, inferred");
-    let ticks = [-8.0, 0.0, 8.0].map(|x| Run {
-        points: vec![at(x, 0.0), at(x, style::TICK)],
-        closed: false,
-    });
+    let ticks = [-8.0, 0.0, 8.0]
+        .map(|x| Run { points: vec![at(x, 0.0), at(x, style::TICK)], closed: false });
     let ticks = Item::Path(ticks.to_vec(), Paint::stroke(style::LIGHT_LINE));
     block.sign(
         vec![straight(style::LIGHT_LINE), ticks],
@@ -104,16 +102,21 @@ fn ramp(block: &mut Block, results: &Results) {
             Item::area(corners, Paint::fill(colour))
         })
         .collect();
-    let label = |text: String| {
-        Text::new(at(0.0, 12.0), Words::new(&text), style::BODY, false, style::INK)
-    };
+    let label =
+        |text: String| Text::new(at(0.0, 12.0), Words::new(&text), style::BODY, false, style::INK);
     items.push(Item::Text(label(format!("{low:.2}"))));
     let mut end = label(format!("{high:.2} {unit}")).ending();
     end.at.x += length;
     items.push(Item::Text(end));
     block.add(items, at(SAMPLE, block.height + 3.0));
     block.add(
-        vec![Item::Text(Text::new(at(0.0, 0.0), Words::new("head"), style::BODY, false, style::INK))],
+        vec![Item::Text(Text::new(
+            at(0.0, 0.0),
+            Words::new("head"),
+            style::BODY,
+            false,
+            style::INK,
+        ))],
         at(0.0, block.height + 8.0),
     );
     block.space(17.0);

@@ -67,7 +67,8 @@ impl<'a> Course<'a> {
         let i = self.ways.partition_point(|w| *w < way).clamp(1, self.points.len() - 1);
         let (a, b) = (self.points[i - 1], self.points[i]);
         let piece = self.ways[i] - self.ways[i - 1];
-        let share = if piece > 0.0 { ((way - self.ways[i - 1]) / piece).clamp(0.0, 1.0) } else { 0.0 };
+        let share =
+            if piece > 0.0 { ((way - self.ways[i - 1]) / piece).clamp(0.0, 1.0) } else { 0.0 };
         a + (b - a) * share
     }
 

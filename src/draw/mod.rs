@@ -36,15 +36,10 @@ mod view;
 mod wells;
 mod words;
 
-#[cfg(test)]
-mod tests;
-
 use std::io;
 
 use crate::results::Results;
 
-#[cfg(test)]
-use arrange::Map;
 use font::Words;
 use paper::Paper;
 use room::Rect;
@@ -56,9 +51,6 @@ use words::Told;
 pub struct Sheet {
     scene: Scene,
     dpi: u16,
-    /// What the labels cover; for the tests that look for overlaps.
-    #[cfg(test)]
-    map: Map,
 }
 
 impl Sheet {
@@ -121,13 +113,7 @@ pub fn sheet(results: &Results) -> Sheet {
         title: Words::new(&format!("{site}: {shown}")).text().to_owned(),
         layers,
     };
-    let dpi = results.site.settings.sheet.dpi;
-    Sheet {
-        scene,
-        dpi,
-        #[cfg(test)]
-        map,
-    }
+    Sheet { scene, dpi: results.site.settings.sheet.dpi }
 }
 
 /// The two lines over the map.
@@ -138,8 +124,5 @@ fn title(results: &Results, paper: &Paper) -> Vec<Item> {
         let words = Words::new(text).fitted(length, size, bold);
         Item::Text(Text::new(at(paper::MARGIN, paper::MARGIN + y), words, size, bold, colour))
     };
-    vec![
-        line(&site, 15.0, true, 11.5, style::INK),
-        line(&shown, 8.4, false, 23.0, style::GREY),
-    ]
+    vec![line(&site, 15.0, true, 11.5, style::INK), line(&shown, 8.4, false, 23.0, style::GREY)]
 }

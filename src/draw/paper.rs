@@ -71,9 +71,8 @@ impl Paper {
         }
         let shape = |width: f64, height: f64| libm::log(width.max(1e-9) / height.max(1e-9));
         let of_site = shape(site.1.x - site.0.x, site.1.y - site.0.y);
-        let misfit = |p: &Self| {
-            (shape(p.view.frame.width(), p.view.frame.height()) - of_site).abs()
-        };
+        let misfit =
+            |p: &Self| (shape(p.view.frame.width(), p.view.frame.height()) - of_site).abs();
         papers
             .into_iter()
             .min_by(|a, b| {
@@ -125,7 +124,7 @@ impl Paper {
         // As many lines for wells set aside as the column has left.
         let blocks = |lines| words::blocks(results, aside, None, COLUMN, lines);
         let fits = |lines: &usize| panel::packed(&blocks(*lines), columns_height) == 1;
-        let (columns, most_lines) = match [40, 24, 16, 12, 8, 5, 3, 2].iter().find(|n| fits(n)) {
+        let (columns, most_lines) = match [40, 16, 8, 4, 2].iter().find(|n| fits(n)) {
             Some(lines) => (1.0, *lines),
             None => (2.0, MOST_LINES),
         };

@@ -121,9 +121,7 @@ fn stroked(stroke: Stroke) -> paint::Stroke {
         line_cap: if stroke.round { LineCap::Round } else { LineCap::Butt },
         line_join: LineJoin::Round,
         opacity: NormalizedF32::ONE,
-        dash: stroke
-            .dash
-            .map(|dash| StrokeDash { array: dash.map(single).to_vec(), offset: 0.0 }),
+        dash: stroke.dash.map(|dash| StrokeDash { array: dash.map(single).to_vec(), offset: 0.0 }),
         ..paint::Stroke::default()
     }
 }

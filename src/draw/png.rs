@@ -4,12 +4,16 @@ use std::io;
 use std::sync::{Arc, LazyLock};
 
 use png::{BitDepth, ColorType, Compression, Encoder, FilterType, PixelDimensions, Unit};
-use resvg::tiny_skia::{Pixmap, Transform};
+use rayon::prelude::*;
+use resvg::tiny_skia::{Color, Pixmap, PixmapMut, Transform};
 use resvg::usvg::fontdb::{Database, Source};
 use resvg::usvg::{Options, Tree};
 
 use super::font::{FAMILY, FILES};
 use super::scene::Picture;
+
+/// A sheet is made in so many strips.
+const STRIPS: u32 = 2;
 
 /// The bundled letters and no others.
 static LETTERS: LazyLock<Arc<Database>> = LazyLock::new(|| {
@@ -43,10 +47,25 @@ pub(super) fn png(svg: &str, dpi: u16) -> io::Result<Vec<u8>> {
     let (columns, rows) = (width.round() as u32, height.round() as u32);
     let mut dots = Pixmap::new(columns, rows)
         .ok_or_else(|| io::Error::other(format!("no picture has {columns} by {rows} dots")))?;
-    dots.fill(resvg::tiny_skia::Color::WHITE);
-    resvg::render(&tree, Transform::from_scale(scale, scale), &mut dots.as_mut());
+    // Strips side by side. Their number is no matter of threads: it may be seen in no dot.
+    let strip = rows.div_ceil(STRIPS);
+    dots.data_mut().par_chunks_mut(strip as usize * columns as usize * 4).enumerate().for_each(
+        |(i, strip_of_dots)| {
+            let height = strip_of_dots.len() / 4 / columns as usize;
+            let mut strip_of_dots =
+                PixmapMut::from_bytes(strip_of_dots, columns, u32::try_from(height).unwrap_or(0))
+                    .expect("this is a bug in headfall: a strip has no dots");
+            strip_of_dots.fill(Color::WHITE);
+            let down = i as f32 * strip as f32;
+            let place = Transform::from_scale(scale, scale).post_translate(0.0, -down);
+            resvg::render(&tree, place, &mut strip_of_dots);
+        },
+    );
     // Nothing shines through white paper: three bytes a dot are enough.
-    let data: Vec<u8> = dots.data().chunks_exact(4).flat_map(|p| [p[0], p[1], p[2]]).collect();
+    let mut data = vec![0; dots.data().len() / 4 * 3];
+    for (three, four) in data.chunks_exact_mut(3).zip(dots.data().chunks_exact(4)) {
+        three.copy_from_slice(&four[..3]);
+    }
     let mut file = Vec::new();
     let mut encoder = Encoder::new(&mut file, columns, rows);
     encoder.set_color(ColorType::Rgb);
@@ -78,12 +97,10 @@ pub(super) fn of_picture(picture: &Picture) -> Vec<u8> {
     encoder.set_depth(BitDepth::Eight);
     encoder.set_compression(Compression::Fast);
     encoder.set_filter(FilterType::Sub);
-    let written = encoder
-        .write_header()
-        .and_then(|mut writer| {
-            writer.write_image_data(&picture.dots)?;
-            writer.finish()
-        });
+    let written = encoder.write_header().and_then(|mut writer| {
+        writer.write_image_data(&picture.dots)?;
+        writer.finish()
+    });
     written.expect("this is a bug in headfall: a picture has another count of dots than it says");
     file
 }

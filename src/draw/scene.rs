@@ -76,26 +76,34 @@ pub(super) struct Text {
     pub(super) colour: Colour,
     /// Turned clockwise about its beginning, degrees.
     pub(super) angle_deg: f64,
-    /// Its length along the baseline, points.
-    pub(super) width: f64,
 }
 
 impl Text {
     /// A level line of text that begins at a place.
-    pub(super) fn new(at: Coord, words: Words, size: f64, bold: bool, colour: Colour) -> Self {
-        let width = width(&words, size, bold);
-        Self { at, words, size, bold, colour, angle_deg: 0.0, width }
+    pub(super) const fn new(
+        at: Coord,
+        words: Words,
+        size: f64,
+        bold: bool,
+        colour: Colour,
+    ) -> Self {
+        Self { at, words, size, bold, colour, angle_deg: 0.0 }
+    }
+
+    /// Its length along the baseline, points.
+    pub(super) fn width(&self) -> f64 {
+        width(&self.words, self.size, self.bold)
     }
 
     /// The same with its middle where its beginning was.
     pub(super) fn centred(mut self) -> Self {
-        self.at.x -= self.width / 2.0;
+        self.at.x -= self.width() / 2.0;
         self
     }
 
     /// The same with its end where its beginning was.
     pub(super) fn ending(mut self) -> Self {
-        self.at.x -= self.width;
+        self.at.x -= self.width();
         self
     }
 }

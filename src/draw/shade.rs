@@ -61,8 +61,7 @@ pub(super) fn picture(results: &Results, view: &View) -> Option<Picture> {
         clippy::cast_sign_loss,
         reason = "a sheet is a few thousand points wide"
     )]
-    let (columns, rows) =
-        ((view.frame.width() / DOT) as u32, (view.frame.height() / DOT) as u32);
+    let (columns, rows) = ((view.frame.width() / DOT) as u32, (view.frame.height() / DOT) as u32);
     let (width, height) = (f64::from(columns) * DOT, f64::from(rows) * DOT);
     let mut dots = Vec::with_capacity(columns as usize * rows as usize * 4);
     for row in 0..rows {

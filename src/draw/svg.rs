@@ -120,7 +120,7 @@ fn written(text: &Text, out: &mut String) {
         "<text x=\"{x}\" y=\"{y}\" font-size=\"{}\" fill=\"{}\" textLength=\"{}\"",
         number(text.size),
         colour(text.colour),
-        number(text.width)
+        number(text.width())
     );
     if text.bold {
         out.push_str(" font-weight=\"bold\"");

@@ -98,9 +98,12 @@ mod tests {
 
     #[test]
     fn scales_are_round_and_large_enough() {
-        for (needed, metric, feet) in
-            [(1000.0, 1000.0, 1200.0), (1001.0, 1250.0, 1200.0), (590.0, 600.0, 600.0), (7600.0, 10_000.0, 9600.0)]
-        {
+        for (needed, metric, feet) in [
+            (1000.0, 1000.0, 1200.0),
+            (1001.0, 1250.0, 1200.0),
+            (590.0, 600.0, 600.0),
+            (7600.0, 10_000.0, 9600.0),
+        ] {
             assert!((round_scale(needed, false) - metric).abs() < 1e-6, "{needed}");
             assert!((round_scale(needed, true) - feet).abs() < 1e-6, "{needed}");
         }

@@ -109,7 +109,11 @@ pub(super) fn set_aside<'a>(results: &Results<'a>) -> Vec<Aside<'a>> {
 }
 
 /// All wells that stand in the frame: the control points in their order, then those set aside.
-pub(super) fn posted<'a>(results: &Results<'a>, aside: &[Aside<'a>], view: &View) -> Vec<Posted<'a>> {
+pub(super) fn posted<'a>(
+    results: &Results<'a>,
+    aside: &[Aside<'a>],
+    view: &View,
+) -> Vec<Posted<'a>> {
     let points = results.control.points();
     let used = points.iter().map(|p| Posted {
         at: view.to_sheet(p.local),
@@ -176,8 +180,7 @@ fn tag(well: &Posted, size: f64, posting: Posting, room: &Room, pieces: &Pieces)
     if let Some(head) = well.head {
         written.push((Words::new(&format!("{head:.2}")), false));
     }
-    let longest =
-        written.iter().map(|(words, bold)| width(words, size, *bold)).fold(0.0, f64::max);
+    let longest = written.iter().map(|(words, bold)| width(words, size, *bold)).fold(0.0, f64::max);
     let step = size * 1.12;
     let (length, height) = (longest + 1.6, step * (written.len() as f64 - 1.0) + size * 0.95 + 1.0);
     let mut best: Option<(f64, Patch, bool)> = None;
@@ -185,8 +188,7 @@ fn tag(well: &Posted, size: f64, posting: Posting, room: &Room, pieces: &Pieces)
     for (ring, off) in rings.iter().enumerate() {
         let gap = CROSS * posting.radius + off;
         for (rank, (east, south)) in PLACES.iter().enumerate() {
-            let middle = well.at
-                + at(east * (length / 2.0 + gap), south * (height / 2.0 + gap));
+            let middle = well.at + at(east * (length / 2.0 + gap), south * (height / 2.0 + gap));
             let patch = Patch::upright(middle, length, height);
             let cost = 0.3 * rank as f64 + 3.0 * ring as f64;
             if best.is_some_and(|b| b.0 <= cost) || !room.is_free(&patch) {
@@ -288,7 +290,6 @@ pub(super) fn symbol(kind: WellKind, used: bool, p: Coord, r: f64) -> Vec<Item> 
         }
     }
 }
-
 
 /// Names and heads, with the lines from wells to labels that stand off.
 pub(super) fn tag_items(tags: &[Option<Tag>]) -> Vec<Item> {

@@ -102,7 +102,8 @@ fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
     block.pair("Wells", &wells(told, control.points().len()));
     let unlabelled = told.map_or(0, |t| t.unlabelled);
     if unlabelled > 0 || told.is_none() {
-        let lines = if unlabelled == 1 { "1 line has" } else { &format!("{unlabelled} lines have") };
+        let lines =
+            if unlabelled == 1 { "1 line has" } else { &format!("{unlabelled} lines have") };
         block.pair("Labels", &format!("{lines} no room for a label"));
     }
     block.pair("Drawn by", concat!("headfall ", env!("CARGO_PKG_VERSION")));
@@ -116,8 +117,10 @@ fn wells(told: Option<&Told>, mapped: usize) -> String {
             all - named
         ),
         // The measure of the longest that may stand here.
-        None => format!("{mapped} mapped; {mapped} of {mapped} on the sheet without name and head \
-             for lack of room"),
+        None => format!(
+            "{mapped} mapped; {mapped} of {mapped} on the sheet without name and head \
+             for lack of room"
+        ),
         Some(_) => format!("{mapped} mapped, each with name and head"),
     }
 }

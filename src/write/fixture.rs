@@ -12,8 +12,8 @@ use crate::flow::{SiteFlow, TriangleFlow, VectorMean};
 use crate::geom::{Crs, Frame, doubled_area, fit_plane, slope_of_triangle};
 use crate::interpolate::{Grid, GridSpec, Surface};
 use crate::read::{
-    DepthDatum, Features, InputFile, Measurement, Method, Moment, Reading, Settings, SiteFile,
-    SheetSettings, Status, SurfaceSettings, UncertaintySettings, Well, WellKind,
+    DepthDatum, Features, InputFile, Measurement, Method, Moment, Reading, Settings, SheetSettings,
+    SiteFile, Status, SurfaceSettings, UncertaintySettings, Well, WellKind,
 };
 use crate::reduce::{Fate, ReadingAccount};
 use crate::results::Results;

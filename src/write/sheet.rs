@@ -33,9 +33,7 @@ pub(super) fn write(
         fs::write(path(SVG), &svg).map_err(|e| (SVG, e))?;
         sheet.png(&svg).and_then(|png| fs::write(path(PNG), png)).map_err(|e| (PNG, e))
     };
-    let document = || {
-        sheet.pdf().and_then(|pdf| fs::write(path(PDF), pdf)).map_err(|e| (PDF, e))
-    };
+    let document = || sheet.pdf().and_then(|pdf| fs::write(path(PDF), pdf)).map_err(|e| (PDF, e));
     let (raster, document) = rayon::join(raster, document);
     raster.and(document)
 }

@@ -437,8 +437,10 @@ fn a_file_in_place_of_the_folder_is_an_error_that_names_it() {
 #[test]
 fn every_file_property_and_column_is_documented() {
     let document = include_str!("../../docs/outputs.md");
-    let folder = written(&small());
-    let mut names: Vec<String> = super::file_names(&fixture.results()).into_iter().map(str::to_owned).collect();
+    let fixture = small();
+    let folder = written(&fixture);
+    let mut names: Vec<String> =
+        super::file_names(&fixture.results()).into_iter().map(str::to_owned).collect();
     for layer in LAYERS {
         names.extend(properties(&folder, layer)[0].as_object().unwrap().keys().cloned());
     }

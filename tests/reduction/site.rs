@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use headfall::diag::Origin;
 use headfall::geom::tolerance;
 use headfall::read::{
-    DepthDatum, Features, Measurement, MeasuringPoint, Reading, Settings, SiteFile, Status,
-    SurfaceSettings, UncertaintySettings, Well, WellKind,
+    DepthDatum, Features, Measurement, MeasuringPoint, Reading, Settings, SheetSettings, SiteFile,
+    Status, SurfaceSettings, UncertaintySettings, Well, WellKind,
 };
 use headfall::units::LengthUnit;
 use jiff::civil::Date;
@@ -34,6 +34,7 @@ pub(crate) fn site_in_feet() -> SiteFile {
             specific_gravity: None,
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
+            sheet: SheetSettings::default(),
         },
         wells: Vec::new(),
         measuring_points: BTreeMap::new(),
