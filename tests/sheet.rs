@@ -280,10 +280,10 @@ fn on_200_random_sites_no_label_meets_another_and_every_contour_has_one() {
         .collect();
     let found: Vec<_> = seen.iter().filter(|(_, found, _)| !found.is_empty()).collect();
     assert!(found.is_empty(), "{} sites: {found:#?}", found.len());
-    // Something was looked at: some ten contours and some forty wells a site, two lines each.
+    // Something was looked at: some ten contours and some eighteen wells a site, two lines each.
     let labels = |i: usize| seen.iter().map(|(_, _, labels)| labels[i]).sum::<usize>();
     assert!(labels(0) > 2000, "{} labels of contours", labels(0));
-    assert!(labels(1) > 8000, "{} names and heads", labels(1));
+    assert!(labels(1) > 6000, "{} names and heads", labels(1));
 }
 
 #[test]
