@@ -4,6 +4,8 @@
 //! contours. Where a contour then finds no room, all is arranged anew with that contour before the
 //! wells. The order is that of the lines' lengths and of the wells; nothing is left to chance.
 
+use geo::Coord;
+
 use super::arrows;
 use super::arrows::{APART, Arrows, FAR_APART};
 use super::contours;
@@ -12,8 +14,9 @@ use super::features;
 use super::features::Features;
 use super::labels;
 use super::labels::{Figures, Label};
+use super::lines::outside;
 use super::room::{Patch, Pieces, Room};
-use super::scene::{Item, Layer, Paint, Run};
+use super::scene::{Item, Layer, Paint};
 use super::shade;
 use super::style;
 use super::view::View;
@@ -157,7 +160,7 @@ impl Map {
         words.extend(self.names.0.iter().cloned());
         vec![
             layer("shading", shading.into_iter().collect()),
-            layer("outline", vec![outline(results, view)]),
+            layer("outline", vec![outline(results, view, &covered)]),
             layer("features", self.features.below.clone()),
             layer("contours", contours::items(&self.contours, &covered)),
             layer("flow", arrows::items(&self.arrows.arrows)),
@@ -170,8 +173,10 @@ impl Map {
 }
 
 /// The outline of the wells.
-fn outline(results: &Results, view: &View) -> Item {
+fn outline(results: &Results, view: &View, covered: &[Patch]) -> Item {
     let local = results.mesh.local();
-    let points = results.mesh.hull().iter().map(|i| view.to_sheet(local[*i])).collect();
-    Item::Path(vec![Run { points, closed: true }], Paint::stroke(style::OUTLINE))
+    let hull = results.mesh.hull();
+    let closed = hull.iter().chain(hull.first());
+    let points: Vec<Coord> = closed.map(|i| view.to_sheet(local[*i])).collect();
+    Item::Path(outside(&points, covered), Paint::stroke(style::OUTLINE))
 }

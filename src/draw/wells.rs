@@ -63,7 +63,30 @@ pub(super) struct Tag {
     pub(super) patch: Patch,
     texts: Vec<Text>,
     /// From the well to a label that stands off.
-    lead: Option<[Coord; 2]>,
+    lead: Option<Lead>,
+}
+
+/// The thin line from a well to a label that stands off.
+#[derive(Debug, Clone, Copy)]
+struct Lead {
+    ends: [Coord; 2],
+    /// What it covers between symbol and label.
+    cover: Patch,
+}
+
+impl Lead {
+    fn new(well: Coord, label: &Patch, radius: f64) -> Self {
+        let end = nearest(label, well);
+        let way = end - well;
+        let length = libm::hypot(way.x, way.y);
+        // The corner of the symbol's own square is no obstacle.
+        let own = 1.5 * (CROSS * radius + 0.5);
+        let start = well + way * (own / length).min(1.0);
+        let edge = well + way * (CROSS * radius / length).min(1.0);
+        let turn = libm::atan2(way.y, way.x).to_degrees();
+        let cover = Patch::turned((start + end) / 2.0, (length - own).max(0.0), 0.6, turn);
+        Self { ends: [edge, end], cover }
+    }
 }
 
 /// A well that was set aside, and why.
@@ -166,6 +189,9 @@ pub(super) fn tags(
         let tag = tag(&wells[i], size, posting, room, pieces);
         if let Some(tag) = &tag {
             room.take(tag.patch);
+            if let Some(lead) = &tag.lead {
+                room.take(lead.cover);
+            }
         }
         tags[i] = tag;
     }
@@ -183,7 +209,7 @@ fn tag(well: &Posted, size: f64, posting: Posting, room: &Room, pieces: &Pieces)
     let longest = written.iter().map(|(words, bold)| width(words, size, *bold)).fold(0.0, f64::max);
     let step = size * 1.12;
     let (length, height) = (longest + 1.6, step * (written.len() as f64 - 1.0) + size * 0.95 + 1.0);
-    let mut best: Option<(f64, Patch, bool)> = None;
+    let mut best: Option<(f64, Patch, Option<Lead>)> = None;
     let rings: &[f64] = if posting.far { &[0.6, 9.0, 18.0] } else { &[0.6] };
     for (ring, off) in rings.iter().enumerate() {
         let gap = CROSS * posting.radius + off;
@@ -194,13 +220,17 @@ fn tag(well: &Posted, size: f64, posting: Posting, room: &Room, pieces: &Pieces)
             if best.is_some_and(|b| b.0 <= cost) || !room.is_free(&patch) {
                 continue;
             }
+            let lead = (ring > 0).then(|| Lead::new(well.at, &patch, posting.radius));
+            if lead.is_some_and(|lead| !room.is_free(&lead.cover)) {
+                continue;
+            }
             let cost = cost + pieces.across(&patch, None) as f64;
             if best.is_none_or(|b| cost < b.0) {
-                best = Some((cost, patch, ring > 0));
+                best = Some((cost, patch, lead));
             }
         }
     }
-    let (_, patch, far) = best?;
+    let (_, patch, lead) = best?;
     let corners = patch.corners();
     let (left, top) = (corners[0].x + 0.8, corners[0].y + 0.5);
     // Labels on the left of their well end at it.
@@ -214,7 +244,6 @@ fn tag(well: &Posted, size: f64, posting: Posting, room: &Room, pieces: &Pieces)
             if ends { Text { at: at(left + longest, baseline), ..text }.ending() } else { text }
         })
         .collect();
-    let lead = far.then(|| [well.at, nearest(&patch, well.at)]);
     Some(Tag { patch, texts, lead })
 }
 
@@ -296,7 +325,7 @@ pub(super) fn tag_items(tags: &[Option<Tag>]) -> Vec<Item> {
     let mut items = Vec::new();
     for tag in tags.iter().flatten() {
         if let Some(lead) = tag.lead {
-            items.push(Item::line(lead.to_vec(), Stroke::new(style::GREY, 0.35)));
+            items.push(Item::line(lead.ends.to_vec(), Stroke::new(style::GREY, 0.35)));
         }
         items.extend(tag.texts.iter().cloned().map(Item::Text));
     }

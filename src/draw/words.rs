@@ -85,8 +85,11 @@ fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
         block.pair("Read", &when);
     }
     block.pair("Aquifer unit", control.aquifer_unit().unwrap_or("not named"));
-    let datum = site.settings.vertical_datum.as_deref().unwrap_or("vertical datum not given");
-    block.pair("Heads", &format!("{unit} above {datum}"));
+    let heads = match &site.settings.vertical_datum {
+        Some(datum) => format!("{unit} above {datum}"),
+        None => format!("{unit}, vertical datum not given"),
+    };
+    block.pair("Heads", &heads);
     let crs = control.crs();
     let coordinates = if crs.definition().len() > 24 || crs.definition() == crs.name() {
         crs.name().to_owned()
