@@ -12,7 +12,10 @@
 //! | [`contour`] | the grid | lines of equal head |
 //! | [`flow`] | triangles | gradients and directions |
 //! | [`uncertainty`] | heads and their errors | intervals, bands, spreads |
+//! | [`toward`] | the surface | flow paths and what they meet |
 //! | [`draw`] | all of these | the map sheet |
+//! | [`page`] | all of these | `report.html` |
+//! | [`compare`] | all methods, each well left out | which surface suits the wells |
 //! | [`mod@write`] | all of these | files |
 //! | [`run`] | a folder | the whole way |
 
@@ -52,11 +55,19 @@ pub mod flow;
 /// How sure heads, gradients and directions are.
 pub mod uncertainty;
 
+/// Which surface suits the wells.
+pub mod compare;
+/// Where the water goes and what it meets.
+pub mod toward;
+
 /// Everything one map holds.
 pub mod results;
 
 /// The map sheet.
 pub mod draw;
+
+/// Results to a page for people.
+pub mod page;
 
 /// Results to files.
 pub mod write;

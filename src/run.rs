@@ -5,6 +5,8 @@ use std::path::PathBuf;
 
 use crate::check;
 use crate::check::ControlSet;
+use crate::compare;
+use crate::compare::Comparison;
 use crate::contour;
 use crate::contour::Contours;
 use crate::diag::Diagnostic;
@@ -19,12 +21,18 @@ use crate::read::Overrides;
 use crate::read::SiteFile;
 use crate::reduce;
 use crate::reduce::Reduced;
+use crate::results::ComparisonResults;
 use crate::results::Results;
+use crate::results::TowardResults;
+use crate::toward;
+use crate::toward::Toward;
 use crate::triangulate;
 use crate::triangulate::Mesh;
 use crate::uncertainty;
+use crate::uncertainty::HeadSd;
 use crate::uncertainty::SiteUncertainty;
 use crate::write;
+use crate::write::Written;
 
 /// A site read and its readings reduced.
 #[derive(Debug)]
@@ -71,6 +79,36 @@ impl Map {
     }
 }
 
+/// Every method tried on one round, each well left out in turn.
+#[derive(Debug)]
+pub struct Compared {
+    /// What the files say.
+    pub site: SiteFile,
+    /// The control points.
+    pub control: ControlSet,
+    /// Gradients and directions of all wells together.
+    pub flow: SiteFlow,
+    /// The standard deviation of each head, elevation unit.
+    pub sds: Vec<f64>,
+    /// What each method says of each well from the others.
+    pub comparison: Comparison,
+}
+
+impl Compared {
+    /// The comparison as the write stage takes it.
+    #[must_use]
+    pub fn results<'a>(&'a self, findings: &'a [Diagnostic]) -> ComparisonResults<'a> {
+        ComparisonResults {
+            site: &self.site,
+            control: &self.control,
+            flow: &self.flow,
+            sds: &self.sds,
+            comparison: &self.comparison,
+            findings,
+        }
+    }
+}
+
 /// A map and where it was written.
 #[derive(Debug)]
 pub struct Drawn {
@@ -112,13 +150,12 @@ pub fn map(heads: Heads, findings: &mut Vec<Diagnostic>) -> Result<Map, Error> {
     let spec = GridSpec::choose(low, high, site.settings.cell)?;
     let settings = &site.settings;
     let errors = uncertainty::heads(settings, &control);
-    let metres = control.elevation_unit().metres();
-    let sds: Vec<f64> = errors.iter().map(|e| e.sd_m / metres).collect();
+    let sds = in_elevation_unit(&control, &errors);
     let surface = interpolate::surface(&site, &control, &mesh, spec, &sds)?.drain_into(findings);
     let contours = contour::lines(&surface.heads, settings.interval, settings.base_level)?
         .drain_into(findings);
-    let sd = surface.sd.as_ref();
-    let uncertainty = uncertainty::site(settings, &control, &mesh, &flow, &contours, sd, errors);
+    let uncertainty =
+        uncertainty::site(settings, &control, &mesh, &flow, &contours, &surface, errors);
     Ok(Map { site, control, mesh, surface, contours, flow, uncertainty })
 }
 
@@ -136,11 +173,107 @@ pub fn draw(
     findings: &mut Vec<Diagnostic>,
 ) -> Result<Drawn, Error> {
     let map = map(heads(source, overrides, findings)?, findings)?;
-    let folder = match out {
-        Some(folder) => folder.to_owned(),
-        None if source.is_dir() => source.join("out").join(&map.site.round),
-        None => source.with_file_name("out").join(&map.site.round),
-    };
+    let folder = out.map_or_else(|| results_folder(source, &map.site), Path::to_owned);
     let written = write::write(&map.results(findings), &folder)?;
     Ok(Drawn { map, folder, files: written.files })
+}
+
+/// Where the water of a map goes, and where that was written.
+#[derive(Debug)]
+pub struct Followed {
+    /// The map.
+    pub map: Map,
+    /// Paths and what they meet.
+    pub toward: Toward,
+    /// The folder.
+    pub folder: PathBuf,
+    /// The files in it.
+    pub files: Vec<PathBuf>,
+}
+
+/// Follows the water of a computed map from its sources and back from its receptors.
+///
+/// # Errors
+/// Those of [`toward::site`].
+pub fn follow(source: &Path, map: &Map, findings: &mut Vec<Diagnostic>) -> Result<Toward, Error> {
+    let folder = if source.is_dir() { source } else { source.parent().unwrap_or(Path::new("")) };
+    let inputs = toward::Inputs {
+        site: &map.site,
+        control: &map.control,
+        mesh: &map.mesh,
+        surface: &map.surface,
+        flow: &map.flow,
+        uncertainty: &map.uncertainty,
+        folder,
+    };
+    Ok(toward::site(&inputs)?.drain_into(findings))
+}
+
+/// Does it flow toward the receptor: the map of one round, the paths on it, and their files.
+///
+/// `out` is the folder of the results; `None` takes `out/ROUND/toward` inside the site's folder.
+///
+/// # Errors
+/// Those of [`heads`], [`map`] and [`follow`], and [`Error::Write`]. After any error the earlier
+/// results stand as they were.
+pub fn toward(
+    source: &Path,
+    overrides: &Overrides,
+    out: Option<&Path>,
+    findings: &mut Vec<Diagnostic>,
+) -> Result<Followed, Error> {
+    let map = map(heads(source, overrides, findings)?, findings)?;
+    let toward = follow(source, &map, findings)?;
+    let beside = if source.is_dir() { source.join("out") } else { source.with_file_name("out") };
+    let folder = out.map_or_else(|| beside.join(&map.site.round).join("toward"), Path::to_owned);
+    let results = TowardResults { map: map.results(findings), toward: &toward };
+    let files = write::toward(&results, &folder)?.files;
+    Ok(Followed { map, toward, folder, files })
+}
+
+/// Tries every method on the round of a site: read, reduce, check, triangulate, leave each well
+/// out. Nothing is written.
+///
+/// # Errors
+/// Those of [`heads`], [`Error::Check`], and [`Error::Map`] when no method can be used.
+pub fn compare(
+    source: &Path,
+    overrides: &Overrides,
+    findings: &mut Vec<Diagnostic>,
+) -> Result<Compared, Error> {
+    let Heads { site, reduced } = heads(source, overrides, findings)?;
+    let control = check::control(&site, &reduced)?.drain_into(findings);
+    let mesh = triangulate::mesh(&control).drain_into(findings);
+    let flow = flow::site(&control, &mesh)?.drain_into(findings);
+    let sds = in_elevation_unit(&control, &uncertainty::heads(&site.settings, &control));
+    let comparison = compare::compare(&site, &control, &mesh, &flow, &sds)?;
+    Ok(Compared { site, control, flow, sds, comparison })
+}
+
+/// Writes a comparison into a folder; `None` takes `out/ROUND/compare` inside the site's folder.
+///
+/// # Errors
+/// [`Error::Write`]; earlier results then stand as they were.
+pub fn write_comparison(
+    source: &Path,
+    compared: &Compared,
+    out: Option<&Path>,
+    findings: &[Diagnostic],
+) -> Result<Written, Error> {
+    let folder = match out {
+        Some(folder) => folder.to_owned(),
+        None => results_folder(source, &compared.site).join("compare"),
+    };
+    write::comparison(&compared.results(findings), &folder)
+}
+
+/// Where results go unless the user says otherwise.
+fn results_folder(source: &Path, site: &SiteFile) -> PathBuf {
+    let beside = if source.is_dir() { source.join("out") } else { source.with_file_name("out") };
+    beside.join(&site.round)
+}
+
+fn in_elevation_unit(control: &ControlSet, errors: &[HeadSd]) -> Vec<f64> {
+    let metres = control.elevation_unit().metres();
+    errors.iter().map(|e| e.sd_m / metres).collect()
 }

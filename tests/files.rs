@@ -30,15 +30,19 @@ fn gdal_opens_every_layer_and_counts_what_the_summary_counts() {
         let out = folder.path().join("map");
         draw(site, &out);
         let counts = summary(&out)["counts"].clone();
-        for (file, count) in [
-            ("contours.geojson", "contours"),
-            ("triangles.geojson", "triangles"),
-            ("flow.geojson", "triangles"),
-        ] {
+        for (file, count) in [("triangles.geojson", "triangles"), ("flow.geojson", "triangles")] {
             let data = Dataset::open(out.join(file)).expect("GDAL opens it");
             let layer = data.layer(0).expect("a layer");
             assert_eq!(Some(layer.feature_count()), counts[count].as_u64(), "{site} {file}");
         }
+        // A contour is written in stretches, each supported or inferred throughout.
+        let contours = Dataset::open(out.join("contours.geojson")).expect("GDAL opens it");
+        let mut layer = contours.layer(0).expect("a layer");
+        let lines: std::collections::BTreeSet<i32> = layer
+            .features()
+            .filter_map(|f| f.field_index("line").and_then(|i| f.field_as_integer(i)).ok()?)
+            .collect();
+        assert_eq!(Some(lines.len() as u64), counts["contours"].as_u64(), "{site} contours");
         let wells = Dataset::open(out.join("wells.geojson")).expect("GDAL opens it");
         let mut layer = wells.layer(0).expect("a layer");
         assert!(layer.feature_count() >= counts["control_points"].as_u64().expect("a count"));
@@ -99,4 +103,33 @@ fn gdal_reads_the_surface_in_the_sites_crs_with_its_heads() {
         }
     }
     assert!(looked >= 5, "wells with a node beside them: {looked}");
+}
+
+#[test]
+fn rasters_that_a_later_run_does_not_have_are_taken_away() {
+    let folder = Folder::new();
+    let out = folder.path().join("map");
+    let site = concat!(env!("CARGO_MANIFEST_DIR"), "/sample-sites/closed-landfill");
+    let names = |options: &[&str]| {
+        let status = std::process::Command::new(env!("CARGO_BIN_EXE_headfall"))
+            .args(["draw", site, "--quiet", "--out"])
+            .arg(&out)
+            .args(options)
+            .stderr(std::process::Stdio::null())
+            .status();
+        assert!(status.expect("it runs").success(), "{options:?}");
+        let mut names: Vec<String> = std::fs::read_dir(&out)
+            .expect("a folder")
+            .map(|e| e.expect("an entry").file_name().into_string().expect("a name"))
+            .filter(|n| n.rsplit_once('.').is_some_and(|(_, end)| end == "tif"))
+            .collect();
+        names.sort();
+        names
+    };
+    assert_eq!(names(&["--rasters"]), ["direction-spread.tif", "head-sd.tif", "surface.tif"]);
+    assert_eq!(names(&["--surface", "kriging"]), ["surface-sd.tif", "surface.tif"]);
+    let sd = Dataset::open(out.join("surface-sd.tif")).expect("GDAL opens it");
+    let band = sd.rasterband(1).expect("a band");
+    assert_eq!(band.unit(), "m");
+    assert_eq!(names(&[]), ["surface.tif"]);
 }

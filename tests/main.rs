@@ -28,14 +28,35 @@ mod surface;
 /// Natural neighbours, splines and inverse distance against general-purpose libraries.
 mod scattered;
 
+/// Wells left out, against libraries that build every system anew.
+mod compare;
+
+/// Every surface as a site asks for it, against closed forms.
+mod methods;
+
 /// Heads of analytic solutions, mapped.
 mod analytic;
+
+/// Lines and areas beside the wells: read from every format, clipped to, parted by, flowing.
+mod features;
 
 /// Every file, opened again.
 mod files;
 
+/// All layers in every format, opened again.
+mod layers;
+
+/// Names that would break or inject, through every file.
+mod hostile;
+
 /// Errors of gradients and directions against published figures and simulated rounds.
 mod uncertainty;
+
+/// Flow paths and what they meet, against analytic solutions and published figures.
+mod toward;
+
+/// Where the water of whole sites goes.
+mod toward_site;
 
 /// A real round with a published plane.
 mod wolfcamp;
@@ -45,6 +66,9 @@ mod inl;
 
 /// The map sheet: labels, text, dots.
 mod sheet;
+
+/// The page for people, in a browser.
+mod page;
 
 /// The contributor's rules, kept by a machine.
 mod layout;

@@ -11,8 +11,8 @@ use std::path::{Path, PathBuf};
 use headfall::Error;
 use headfall::diag::{Code, Diagnostic, Warned};
 use headfall::read::{
-    DepthDatum, Measurement, Orientation, Overrides, Page, SheetOverrides, SiteFile, Status,
-    WellKind, site, start,
+    DepthDatum, Measurement, Method, Orientation, Overrides, Page, SheetOverrides, SiteFile,
+    Status, WellKind, site, start,
 };
 use headfall::units::LengthUnit;
 use proptest::prelude::*;
@@ -369,7 +369,10 @@ fn the_command_line_goes_over_the_file() {
         elevation_unit: Some(LengthUnit::UsSurveyFoot),
         cell: Some(3.0),
         interval: Some(0.2),
+        surface: Some(Method::ThinPlate),
+        rasters: true,
         round: Some("april.csv".to_owned()),
+        formats: Vec::new(),
         sheet: SheetOverrides {
             data_only: true,
             page: Some(Page::A3),
@@ -379,6 +382,7 @@ fn the_command_line_goes_over_the_file() {
     };
     let s = accepted(Folder::new().read_with(&overrides)).value.settings;
     assert_eq!(s.crs, "EPSG:26916");
+    assert_eq!((s.surface.method, s.uncertainty.rasters), (Method::ThinPlate, true));
     assert_eq!(
         (s.elevation_unit, s.depth_unit),
         (LengthUnit::UsSurveyFoot, LengthUnit::UsSurveyFoot)
@@ -1059,4 +1063,55 @@ fn nothing_is_started_where_something_is() {
     assert_eq!(fs::read_dir(folder.0.path()).expect("read").count(), 1);
     assert!(matches!(start(&folder.path("notes.txt")), Err(Error::Write { .. })));
     assert_eq!(fs::read_to_string(folder.path("notes.txt")).expect("text"), "mine");
+}
+
+#[test]
+fn settings_of_the_surface_are_read_with_their_lengths_in_crs_units() {
+    // The site counts in international feet, the CRS in metres.
+    let more = "length_unit = \"ft\"\n[grid]\nsurface = \"kriging\"\nunconfined_base = \
+                800.5\n[kriging]\nmodel = \"matern-5/2\"\ndrift = \"linear\"\npartial_sill = \
+                0.4\nrange = 250.0\nanisotropy_ratio = 0.5\n[[pumped_wells]]\nwell = \
+                \"MW-1\"\nradius = 0.5\n[thin_plate]\nsmoothing = 2.0\n[inverse_distance]\n\
+                nearest = 8\n[uncertainty]\nreading_sd = 0.02\nrounds = 200\nseed = 7\n";
+    let s = Folder::new().with("site.toml", format!("{TOML}{more}")).read().settings;
+    assert_eq!((s.surface.method, s.surface.unconfined_base), (Method::Kriging, Some(800.5)));
+    let kriging = &s.surface.kriging;
+    assert_eq!((kriging.model.name(), kriging.drift), ("matern-5/2", true));
+    assert_eq!((kriging.partial_sill, kriging.range), (Some(0.4), Some(250.0 * 0.3048)));
+    assert_eq!(kriging.pumped_wells[0].radius, 0.5 * 0.3048);
+    assert_eq!(kriging.pumped_wells[0].rate, None);
+    assert_eq!(s.surface.thin_plate.smoothing, 2.0 * 0.3048 * 0.3048);
+    assert_eq!(s.surface.inverse_distance.nearest, Some(8));
+    assert_eq!(s.uncertainty.head_errors.reading_sd_m, 0.02 * 0.3048);
+    assert_eq!((s.uncertainty.ensemble.members, s.uncertainty.ensemble.seed), (200, 7));
+}
+
+#[test]
+fn settings_of_the_surface_that_do_not_fit_together_are_refused_with_their_line() {
+    // TOML has four lines of its own before these.
+    for (more, place, texts) in [
+        ("[grid]\nsurface = \"spline\"\n", "site.toml, line 8", ["unknown variant", "kriging"]),
+        (
+            "[kriging]\nrange = 90.0\n",
+            "site.toml, line 8",
+            ["one of partial_sill and range", "both"],
+        ),
+        ("[kriging]\nnugget = 0.1\n", "site.toml, line 8", ["nugget without", "fit"]),
+        ("[kriging]\nanisotropy_azimuth = 9.0\n", "site.toml, line 8", ["without", "ratio"]),
+        ("[inverse_distance]\nnearest = 2.5\n", "site.toml, line 8", ["2.5", "whole number"]),
+        ("[uncertainty]\nreading_sd = -1.0\n", "site.toml, line 8", ["-1", "0 or a number"]),
+        (
+            "[[pumped_wells]]\nwell = \"P\"\neasting = 3.0\n",
+            "site.toml, line 8",
+            ["one of easting and northing", "register"],
+        ),
+        (
+            "[uncertainty]\nreading_sd = 0.0\nsurvey_sd = 0.0\n",
+            "site.toml",
+            ["heads without an error", "above 0"],
+        ),
+    ] {
+        let said = Folder::new().with("site.toml", format!("{TOML}\n{more}")).refused();
+        only(&said, Code::SiteSetting, place, &texts);
+    }
 }

@@ -217,8 +217,10 @@ fn magnitudes_of_an_equilateral_triangle_are_those_of_scipy() {
         let x = number(&case["x"]) * 1e-4;
         let s = Slope { east: 0.6 * x, north: -0.8 * x };
         let error = GradientError::new(s, c, &Confidence::known()).expect("it has errors");
-        near(error.magnitude.low * 1e4, number(&case["low"]), 2e-5);
-        near(error.magnitude.high * 1e4, number(&case["high"]), 2e-5);
+        // By the integral to 2e-5 standard deviations; steep ones by an expansion, to 2e-4.
+        let tolerance = if x > 5e-4 { 2e-4 } else { 2e-5 };
+        near(error.magnitude.low * 1e4, number(&case["low"]), tolerance);
+        near(error.magnitude.high * 1e4, number(&case["high"]), tolerance);
         assert_eq!(error.resolved, number(&case["low"]) > 0.0);
     }
 }

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Parser, Subcommand, ValueEnum};
+use headfall::read::VectorFormat;
 
 /// From depths to water to a defensible potentiometric map.
 ///
@@ -22,6 +23,10 @@ pub(crate) enum Command {
     Draw(Draw),
     /// Read, reduce and check one round; print the heads and the findings, write nothing
     Check(Check),
+    /// Follow the water from the site's sources and back from its receptors
+    Toward(Toward),
+    /// Leave each well out in turn: which surface suits the wells, which well turns the direction
+    Compare(Compare),
     /// Make a small, commented site folder to fill in
     Start {
         /// The folder to make
@@ -47,6 +52,10 @@ pub(crate) struct Source {
     /// The unit of elevations: m, ft (international foot) or ft-us (US survey foot)
     #[arg(long, value_name = "UNIT")]
     pub(crate) unit: Option<Unit>,
+
+    /// How heads between wells are worked out [default: linear]
+    #[arg(long, value_name = "METHOD", value_enum)]
+    pub(crate) surface: Option<Surface>,
 
     /// Threads to use [default: all]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
@@ -78,6 +87,14 @@ pub(crate) struct Draw {
     #[arg(long, value_name = "LENGTH", allow_negative_numbers = true)]
     pub(crate) cell: Option<f64>,
 
+    /// A vector format to write beside GeoJSON and GeoPackage; may be given several times
+    #[arg(long, value_name = "NAME")]
+    pub(crate) format: Vec<Format>,
+
+    /// Write rasters of uncertainty too: head-sd.tif and direction-spread.tif
+    #[arg(long)]
+    pub(crate) rasters: bool,
+
     /// Contour interval, in the elevation unit [default: from the heads]
     #[arg(long, value_name = "HEIGHT", allow_negative_numbers = true)]
     pub(crate) interval: Option<f64>,
@@ -94,7 +111,7 @@ pub(crate) struct Draw {
     #[arg(long)]
     pub(crate) shade: bool,
 
-    /// Leave the map sheet out
+    /// Leave the map sheet and the report page out
     #[arg(long)]
     pub(crate) data_only: bool,
 }
@@ -103,6 +120,26 @@ pub(crate) struct Draw {
 pub(crate) struct Check {
     #[command(flatten)]
     pub(crate) source: Source,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Toward {
+    #[command(flatten)]
+    pub(crate) source: Source,
+
+    /// The folder of the results [default: SITE/out/ROUND/toward]
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Compare {
+    #[command(flatten)]
+    pub(crate) source: Source,
+
+    /// The folder of the results [default: SITE/out/ROUND/compare]
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
 }
 
 /// A size of paper, as typed.
@@ -131,6 +168,51 @@ pub(crate) enum Unit {
     Ft,
     /// US survey feet
     FtUs,
+}
+
+/// A vector format, as typed.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(crate) enum Format {
+    /// ESRI shapefiles
+    Shapefile,
+    /// FlatGeobuf
+    Flatgeobuf,
+    /// File geodatabase
+    FileGeodatabase,
+    /// MapInfo tables
+    Mapinfo,
+    /// CSV with the geometry as well-known text
+    Csv,
+}
+
+impl Format {
+    /// The format the library knows.
+    pub(crate) const fn as_read(self) -> VectorFormat {
+        match self {
+            Self::Shapefile => VectorFormat::Shapefile,
+            Self::Flatgeobuf => VectorFormat::FlatGeobuf,
+            Self::FileGeodatabase => VectorFormat::FileGeodatabase,
+            Self::Mapinfo => VectorFormat::MapInfo,
+            Self::Csv => VectorFormat::Csv,
+        }
+    }
+}
+
+/// A method, as typed.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(crate) enum Surface {
+    /// Planes on Delaunay triangles
+    Linear,
+    /// Natural neighbour
+    NaturalNeighbour,
+    /// Natural neighbour with slopes estimated at the wells
+    SmoothNaturalNeighbour,
+    /// Kriging, as [kriging] in site.toml says
+    Kriging,
+    /// Thin-plate spline
+    ThinPlate,
+    /// Inverse distance
+    InverseDistance,
 }
 
 /// The weight of a finding that makes the exit code 1.

@@ -3,15 +3,17 @@
 #![expect(clippy::print_stdout, clippy::print_stderr, reason = "this is what a program is for")]
 
 mod args;
+mod compare;
 mod exit;
 mod render;
+mod toward;
 
 pub(crate) use args::Args;
-use args::{Check, Command, Draw, Paper, Source, Unit};
+use args::{Check, Command, Draw, Paper, Source, Surface, Unit};
 pub(crate) use exit::Exit;
 use headfall::Error;
 use headfall::diag::Diagnostic;
-use headfall::read::{Overrides, Page, SheetOverrides};
+use headfall::read::{Method, Overrides, Page, SheetOverrides};
 use headfall::units::LengthUnit;
 use headfall::{check, read, run, write};
 
@@ -20,6 +22,8 @@ pub(crate) fn run(args: &Args) -> Exit {
     match &args.command {
         Command::Draw(draw) => with_threads(&draw.source, || self::draw(draw)),
         Command::Check(check) => with_threads(&check.source, || self::check(check)),
+        Command::Toward(toward) => with_threads(&toward.source, || toward::run(toward)),
+        Command::Compare(compare) => with_threads(&compare.source, || compare::run(compare)),
         Command::Start { dir } => start(dir),
     }
 }
@@ -51,6 +55,8 @@ fn draw(args: &Draw) -> Exit {
         shading: args.shade,
         dpi: args.dpi,
     };
+    overrides.formats = args.format.iter().map(|f| f.as_read()).collect();
+    overrides.rasters = args.rasters;
     let mut findings = Vec::new();
     let drawn = run::draw(&args.source.path, &overrides, args.out.as_deref(), &mut findings);
     match drawn {
@@ -123,6 +129,14 @@ fn overrides(source: &Source) -> Overrides {
             Unit::M => LengthUnit::Metre,
             Unit::Ft => LengthUnit::Foot,
             Unit::FtUs => LengthUnit::UsSurveyFoot,
+        }),
+        surface: source.surface.map(|s| match s {
+            Surface::Linear => Method::Linear,
+            Surface::NaturalNeighbour => Method::NaturalNeighbour,
+            Surface::SmoothNaturalNeighbour => Method::SmoothNaturalNeighbour,
+            Surface::Kriging => Method::Kriging,
+            Surface::ThinPlate => Method::ThinPlate,
+            Surface::InverseDistance => Method::InverseDistance,
         }),
         ..Overrides::default()
     }

@@ -6,9 +6,10 @@ use anstyle::{AnsiColor, Style};
 use comfy_table::{CellAlignment, Table, presets};
 use headfall::Error;
 use headfall::check::ControlSet;
-use headfall::diag::{Diagnostic, Severity};
+use headfall::diag::{Diagnostic, Severity, printable};
 use headfall::reduce::{Fate, ReadingAccount};
 use headfall::run::{Drawn, Heads, Map};
+use headfall::uncertainty::{DirectionInterval, GradientError, PlaneError};
 use headfall::units::Azimuth;
 use serde::Serialize;
 
@@ -30,15 +31,15 @@ fn finding(d: &Diagnostic) -> String {
         Severity::Refusal => ("refused", AnsiColor::Red),
     };
     let style = Style::new().bold().fg_color(Some(colour.into()));
-    let mut text = format!("{style}{word} {}{style:#} {}\n", d.code, d.message);
+    let mut text = format!("{style}{word} {}{style:#} {}\n", d.code, printable(&d.message));
     for origin in d.origins.iter().take(MOST_PLACES) {
-        let _ = writeln!(text, "    at {origin}");
+        let _ = writeln!(text, "    at {}", printable(&origin.to_string()));
     }
     if d.origins.len() > MOST_PLACES {
         let _ = writeln!(text, "    and {} more places", d.origins.len() - MOST_PLACES);
     }
     if let Some(advice) = &d.advice {
-        let _ = writeln!(text, "    do: {advice}");
+        let _ = writeln!(text, "    do: {}", printable(advice));
     }
     text
 }
@@ -55,26 +56,48 @@ pub(super) fn refusal(error: &Error) {
     if refusals > 0 {
         let _ = write!(text, " ({refusals} {})", if refusals == 1 { "reason" } else { "reasons" });
     }
-    anstream::eprintln!("{text}; nothing was written");
+    anstream::eprintln!("{}; nothing was written", printable(&text));
 }
 
-/// Any result as JSON, for `--json`.
+/// Any result as JSON, for `--json`. What steers a terminal and JSON need not escape is escaped
+/// too: the text means the same.
 pub(super) fn json(value: &impl Serialize) -> String {
-    serde_json::to_string_pretty(value)
-        .expect("this is a bug in headfall: a summary has a key that is not text")
+    let text = serde_json::to_string_pretty(value)
+        .expect("this is a bug in headfall: a summary has a key that is not text");
+    let mut escaped = String::with_capacity(text.len());
+    for c in text.chars() {
+        // The line ends of the layout are the only control characters that JSON text has.
+        if c == '\n' || printable(c.encode_utf8(&mut [0; 4])) == c.encode_utf8(&mut [0; 4]) as &str
+        {
+            escaped.push(c);
+        } else {
+            let _ = write!(escaped, "\\u{:04x}", u32::from(c));
+        }
+    }
+    escaped
+}
+
+/// A file or folder as it is told.
+pub(super) fn path(path: &std::path::Path) -> String {
+    printable(&path.display().to_string()).into_owned()
 }
 
 /// The few lines after a map was drawn.
 pub(super) fn summary(drawn: &Drawn) -> String {
-    let Map { site, control, mesh, contours, flow, .. } = &drawn.map;
+    let Map { site, control, mesh, contours, flow, surface, uncertainty, .. } = &drawn.map;
     let unit = control.elevation_unit();
-    let mut text = site.settings.name.clone();
+    let mut text = printable(&site.settings.name).into_owned();
     if let Some(aquifer) = control.aquifer_unit() {
-        let _ = write!(text, ", {aquifer}");
+        let _ = write!(text, ", {}", printable(aquifer));
     }
-    let _ = writeln!(text, ", round {}", site.round);
+    let _ = writeln!(text, ", round {}", printable(&site.round));
     let aside = control.accounts().iter().filter(|a| a.fate != Fate::Used).count();
-    let _ = write!(text, "{} wells mapped, {aside} readings set aside", control.points().len());
+    let (wells, points) = (control.wells().len(), control.points().len());
+    let _ = write!(text, "{wells} wells mapped, ");
+    if points > wells {
+        let _ = write!(text, "with {} points of streams, ", points - wells);
+    }
+    let _ = write!(text, "{aside} readings set aside");
     if let Some((first, last)) = control.from_to() {
         let _ = write!(text, ", read {first} to {last}");
     }
@@ -91,6 +114,10 @@ pub(super) fn summary(drawn: &Drawn) -> String {
         toward(flow.plane_azimuth_true),
         flow.plane.r_squared.map(|r| format!(", R2 {r:.3}")).unwrap_or_default()
     );
+    let plane = uncertainty.plane.as_ref();
+    if let Some(error) = plane.map(PlaneError::stated) {
+        let _ = writeln!(text, "    {}", sure(error, control.factors().convergence_deg));
+    }
     let _ = writeln!(
         text,
         "mean of {} triangles, weighted by area: gradient {:.3e}, {}",
@@ -98,11 +125,14 @@ pub(super) fn summary(drawn: &Drawn) -> String {
         flow.mean.gradient,
         toward(flow.mean.azimuth_true)
     );
+    let resolved = uncertainty.triangles.iter().flatten().filter(|e| e.resolved).count();
+    let _ = writeln!(text, "    {resolved} of them have a direction that is resolved");
+    let _ = writeln!(text, "surface: {}", surface.words);
     if let (Some(low), Some(high)) = (contours.levels.first(), contours.levels.last()) {
         let _ =
             writeln!(text, "contours {low} to {high} {unit}, every {} {unit}", contours.interval);
     }
-    let _ = writeln!(text, "in {}:", drawn.folder.display());
+    let _ = writeln!(text, "in {}:", path(&drawn.folder));
     for file in &drawn.files {
         let name = file.file_name().unwrap_or_default();
         let _ = writeln!(text, "  {}", name.display());
@@ -112,6 +142,18 @@ pub(super) fn summary(drawn: &Drawn) -> String {
          professional decide.\n",
     );
     text
+}
+
+/// The 95 % intervals of a gradient, or the verdict that its direction is open.
+fn sure(error: &GradientError, convergence_deg: f64) -> String {
+    let gradient =
+        format!("95 %: gradient {:.2e} to {:.2e}", error.magnitude.low, error.magnitude.high);
+    match error.direction.turned(convergence_deg) {
+        DirectionInterval::Arc { from, to } if error.resolved => {
+            format!("{gradient}, direction {:.1} to {:.1} degrees", from.degrees(), to.degrees())
+        }
+        _ => format!("{gradient}, {}", error.verdict()),
+    }
 }
 
 /// The table of heads that `check` prints.
@@ -137,7 +179,7 @@ pub(super) fn heads(heads: &Heads, control: Option<&ControlSet>) -> String {
             .and_then(|p| p.leave_one_out)
             .filter(|_| a.fate == Fate::Used);
         table.add_row([
-            site.wells[a.well].id.clone(),
+            printable(&site.wells[a.well].id).into_owned(),
             reading.moment.map(|m| m.to_string()).unwrap_or_default(),
             number(a.measuring_point, 3),
             number(a.corrected_depth, 3),
@@ -145,7 +187,7 @@ pub(super) fn heads(heads: &Heads, control: Option<&ControlSet>) -> String {
             off.map(|l| format!("{:+.3}", l.residual)).unwrap_or_default(),
             match &a.fate {
                 Fate::Used => "used".to_owned(),
-                Fate::SetAside { reason, .. } => format!("set aside: {reason}"),
+                Fate::SetAside { reason, .. } => format!("set aside: {}", printable(reason)),
             },
         ]);
     }
@@ -157,8 +199,8 @@ pub(super) fn heads(heads: &Heads, control: Option<&ControlSet>) -> String {
     let used = accounts.iter().filter(|a| a.fate == Fate::Used).count();
     format!(
         "{}, round {}\n{table}\n{used} readings used, {} set aside\n",
-        site.settings.name,
-        site.round,
+        printable(&site.settings.name),
+        printable(&site.round),
         accounts.len() - used
     )
 }

@@ -2,8 +2,10 @@
 
 mod code;
 mod diagnostic;
+mod printable;
 mod warned;
 
 pub use code::Code;
 pub use diagnostic::{Diagnostic, Origin, Severity};
+pub use printable::printable;
 pub use warned::Warned;

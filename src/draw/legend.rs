@@ -20,11 +20,11 @@ const HALF: f64 = 11.5;
 pub(super) fn block(results: &Results, aside: bool, told: Option<&Told>, width: f64) -> Block {
     let mut block = Block::new(width, "Signs");
     let points = results.control.points();
-    let has = |well: bool| points.iter().any(|p| (p.kind == WellKind::Well) == well);
-    if has(true) {
+    let has = |kind: WellKind| points.iter().any(|p| p.kind == kind);
+    if has(WellKind::Well) {
         block.sign(wells::symbol(WellKind::Well, true, at(0.0, 0.0), 2.3), "well: name, head");
     }
-    if has(false) {
+    if has(WellKind::Gauge) {
         let sign = wells::symbol(WellKind::Gauge, true, at(0.0, 0.0), 2.3);
         block.sign(sign, "gauge on surface water: name, head");
     }

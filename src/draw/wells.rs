@@ -138,7 +138,8 @@ pub(super) fn posted<'a>(
     view: &View,
 ) -> Vec<Posted<'a>> {
     let points = results.control.points();
-    let used = points.iter().map(|p| Posted {
+    // A stream is drawn as a line, and the points it carries the map with are no wells.
+    let used = points.iter().filter(|p| p.kind != WellKind::Stream).map(|p| Posted {
         at: view.to_sheet(p.local),
         id: &p.id,
         kind: p.kind,

@@ -102,7 +102,7 @@ fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
         &format!("every {} {unit}, heavy every fifth", results.contours.interval),
     );
     block.pair("Surface", &results.surface.words);
-    block.pair("Wells", &wells(told, control.points().len()));
+    block.pair("Wells", &wells(told, control.wells().len()));
     let unlabelled = told.map_or(0, |t| t.unlabelled);
     if unlabelled > 0 || told.is_none() {
         let lines =
@@ -156,7 +156,7 @@ fn gradient(results: &Results, width: f64) -> Block {
         },
     );
     block.pair("Flow toward", &toward);
-    let wells = results.control.points().len();
+    let wells = results.control.wells().len();
     block.pair("From", &format!("least-squares plane through {wells} wells"));
     block
 }

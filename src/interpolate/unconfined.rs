@@ -14,11 +14,11 @@ use crate::units::LengthUnit;
 use super::grid::Grid;
 
 /// A flat base below the water table.
-pub(super) struct Saturated {
+pub(crate) struct Saturated {
     /// Its elevation, elevation unit.
-    pub(super) base: f64,
+    pub(crate) base: f64,
     /// The elevation unit.
-    pub(super) unit: LengthUnit,
+    pub(crate) unit: LengthUnit,
 }
 
 impl Saturated {
@@ -37,7 +37,7 @@ impl Saturated {
     ///
     /// # Errors
     /// [`Error::Map`] with M407 naming every well whose head is not above the base.
-    pub(super) fn squares(
+    pub(crate) fn squares(
         &self,
         control: &ControlSet,
         mesh: &Mesh,

@@ -44,6 +44,23 @@ impl Systems {
         }
     }
 
+    /// The project CRS, where it is projected, and the register's own.
+    pub(super) fn both(&self) -> Option<(&Crs, Option<&Crs>)> {
+        let project = self.project.as_ref().filter(|c| c.kind() == CrsKind::Projected)?;
+        Some((project, self.register.as_ref()))
+    }
+
+    /// Units of the register's positions in one of the length unit; 1 where they have a CRS of
+    /// their own.
+    pub(super) fn per_length_unit(&self, unit: Option<LengthUnit>) -> f64 {
+        if self.register.is_some() { 1.0 } else { self.distance_unit(unit) }
+    }
+
+    /// Units of the project CRS in one of the length unit.
+    pub(super) fn distance_unit(&self, unit: Option<LengthUnit>) -> f64 {
+        self.project.as_ref().zip(unit).map_or(1.0, |(project, unit)| ratio(unit, project))
+    }
+
     /// Whether PROJ knows the project CRS.
     pub(super) fn has_project(&self) -> bool {
         self.project.is_some()
@@ -99,7 +116,7 @@ impl Systems {
 /// Turns positions and the cell into the unit of the project CRS, and says so (R118). Positions
 /// in a CRS of their own stay as they are.
 ///
-/// Gives the length unit that was declared or headed, and the cell in CRS units.
+/// Gives the length unit that was declared or headed, and the CRS units in one of it.
 pub(super) fn to_crs_unit(
     systems: &Systems,
     declared: &Declared,
@@ -107,15 +124,14 @@ pub(super) fn to_crs_unit(
     register: &mut Register,
     file: &str,
     said: &mut Vec<Diagnostic>,
-) -> (Option<LengthUnit>, Option<f64>) {
+) -> (Option<LengthUnit>, f64) {
     if let Some(other) = &systems.register {
         stated_against(other, headed, said);
         let factor = declared.length_unit.zip(systems.project.as_ref());
-        let cell = declared.cell.map(|c| c * factor.map_or(1.0, |(u, crs)| ratio(u, crs)));
-        return (declared.length_unit, cell);
+        return (declared.length_unit, factor.map_or(1.0, |(u, crs)| ratio(u, crs)));
     }
     let Some(project) = systems.project.as_ref().filter(|c| c.kind() == CrsKind::Projected) else {
-        return (declared.length_unit, declared.cell);
+        return (declared.length_unit, 1.0);
     };
     let mut unit = declared.length_unit.or(headed.unit);
     if declared.length_unit.is_none()
@@ -125,10 +141,10 @@ pub(super) fn to_crs_unit(
         // A heading's "ft" is whichever foot the CRS has.
         unit = Some(own);
     }
-    let Some(unit) = unit else { return (None, declared.cell) };
+    let Some(unit) = unit else { return (None, 1.0) };
     let factor = ratio(unit, project);
     if factor.to_bits() == 1f64.to_bits() {
-        return (Some(unit), declared.cell);
+        return (Some(unit), 1.0);
     }
     for well in &mut register.wells {
         well.easting *= factor;
@@ -158,7 +174,7 @@ pub(super) fn to_crs_unit(
         .at(&Origin::file(file))
         .advice(advice),
     );
-    (Some(unit), declared.cell.map(|c| c * factor))
+    (Some(unit), factor)
 }
 
 /// R112 when a heading's unit is not that of the CRS the positions are in.

@@ -1,24 +1,27 @@
 //! The last step of reading: units agreed, positions in CRS units, settings complete.
 
+use std::path::{Path, PathBuf};
+
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance;
 use crate::units::LengthUnit;
 
 use super::columns::Quantity;
 use super::coordinates::{self, Systems};
-use super::features::Features;
-use super::head_errors::UncertaintySettings;
+use super::features::{self, Features, Surroundings};
+use super::head_errors::{HeadErrors, UncertaintySettings};
 use super::layout::Stated;
 use super::measuring_points;
 use super::register::Register;
 use super::settings::{Declared, SITE_TOML};
-use super::surface::SurfaceSettings;
 use super::types::{InputFile, Reading, Settings, SiteFile};
 use super::units;
 
 /// Everything that was read, before units are agreed.
 #[derive(Debug)]
 pub(super) struct Parts {
+    /// The folder that names of files count from.
+    pub(super) folder: PathBuf,
     pub(super) declared: Declared,
     pub(super) systems: Systems,
     pub(super) register: Register,
@@ -34,8 +37,8 @@ pub(super) struct Parts {
 
 /// Puts the site together. Nothing when a unit is not known, which is said.
 pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile> {
-    let Parts { declared, systems, mut register, register_file, round, readings, .. } = parts;
-    let stated = parts.stated;
+    let Parts { declared, systems, mut register, register_file, round, mut readings, .. } = parts;
+    let (stated, mut inputs) = (parts.stated, parts.inputs);
     let depths_from = units::depths_from(&declared, &stated, said);
     units::datums(&declared, &stated, said);
     let lengths = units::agree(
@@ -57,7 +60,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
         units::of(&stated, &[Quantity::ReadingDepth]),
         said,
     );
-    let (length_unit, cell) = coordinates::to_crs_unit(
+    let (length_unit, to_crs) = coordinates::to_crs_unit(
         &systems,
         &declared,
         &lengths,
@@ -86,7 +89,12 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
     } else {
         tolerance::REPEAT_M
     });
+    let head_errors = head_errors(&declared, depth_unit, elevation_unit, said);
     let measuring_points = measuring_points::by_well(&mut register, said);
+    let features = Beside { declared: &declared, systems: &systems, folder: &parts.folder };
+    let features =
+        features.read(length_unit, elevation_unit, &mut register, &mut readings, &mut inputs, said);
+    let distance_unit = systems.distance_unit(length_unit);
     Some(SiteFile {
         settings: Settings {
             name: declared.name?,
@@ -102,21 +110,100 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             round_window_h: declared.round_window_h,
             repeat_tolerance,
             measuring_point_age_years: declared.measuring_point_age_years,
-            cell,
+            cell: declared.cell.map(|c| c * to_crs),
             interval: declared.interval,
             base_level: declared.base_level,
             specific_gravity: declared.specific_gravity,
-            surface: SurfaceSettings::default(),
-            uncertainty: UncertaintySettings::default(),
+            stream_spacing: declared.features.spacing(distance_unit),
+            stream_reach: declared.features.reach(distance_unit),
+            receptors: declared.receptors.in_crs_units(to_crs),
+            formats: declared.formats,
             sheet: declared.sheet,
+            surface: declared.surface.in_crs_units(to_crs),
+            uncertainty: UncertaintySettings {
+                head_errors,
+                ensemble: declared.errors.ensemble,
+                inferred: declared.errors.inferred,
+                rasters: declared.errors.rasters,
+            },
         },
         wells: register.wells,
         measuring_points,
         instruments: declared.instruments,
         round,
         readings,
-        features: Features::default(),
-        inputs: parts.inputs,
+        features,
+        inputs,
+    })
+}
+
+/// What the lines and areas beside the wells are read from.
+struct Beside<'a> {
+    declared: &'a Declared,
+    systems: &'a Systems,
+    folder: &'a Path,
+}
+
+impl Beside<'_> {
+    /// Reads them, and adds the points of streams to the register and to the round.
+    fn read(
+        &self,
+        length_unit: Option<LengthUnit>,
+        elevation_unit: LengthUnit,
+        register: &mut Register,
+        readings: &mut Vec<Reading>,
+        inputs: &mut Vec<InputFile>,
+        said: &mut Vec<Diagnostic>,
+    ) -> Features {
+        let declared = &self.declared.features;
+        let Some((project, own)) = self.systems.both().filter(|_| declared.any()) else {
+            return Features::default();
+        };
+        let around = Surroundings {
+            folder: self.folder,
+            project,
+            register: own,
+            per_length_unit: self.systems.per_length_unit(length_unit),
+            distance_unit: self.systems.distance_unit(length_unit),
+            elevation_unit,
+            wells: &register.wells,
+        };
+        let mut features = features::read(declared, &around, inputs, said);
+        features::tell_far(&features, &around, said);
+        let unit = self.declared.aquifer_unit.as_deref().or_else(|| only_unit(register));
+        let rows = features::add_stream_points(&mut features, declared, &around, unit, said);
+        register.wells.extend(rows.wells);
+        readings.extend(rows.readings);
+        features
+    }
+}
+
+/// The aquifer unit of a register that names one alone.
+fn only_unit(register: &Register) -> Option<&str> {
+    let mut units = register.wells.iter().filter_map(|w| w.aquifer_unit.as_deref());
+    let first = units.next()?;
+    units.all(|u| u == first).then_some(first)
+}
+
+/// The parts of a head's error in metres; R102 when no head would have any.
+fn head_errors(
+    declared: &Declared,
+    depth_unit: LengthUnit,
+    elevation_unit: LengthUnit,
+    said: &mut Vec<Diagnostic>,
+) -> HeadErrors {
+    declared.errors.heads.in_metres(depth_unit, elevation_unit).unwrap_or_else(|bad| {
+        let names: Vec<String> =
+            bad.iter().map(|(name, value)| format!("{name} = {value}")).collect();
+        said.push(
+            Diagnostic::new(
+                Code::SiteSetting,
+                format!("[uncertainty] leaves heads without an error: {}", names.join(", ")),
+            )
+            .at(&Origin::file(SITE_TOML))
+            .advice("give at least one of them a value above 0, or take the lines out"),
+        );
+        HeadErrors::default()
     })
 }
 

@@ -147,4 +147,7 @@ pub struct UncertaintySettings {
     pub ensemble: EnsembleOptions,
     /// When a contour is inferred.
     pub inferred: InferredRule,
+    /// Whether the standard deviation of the linear surface and the spread of directions are
+    /// written at every node.
+    pub rasters: bool,
 }

@@ -74,6 +74,14 @@ pub(super) fn line_of(bytes: &[u8], at: usize) -> u64 {
 const SAVE_AS_UTF8: &str = "save the file as UTF-8; in a spreadsheet's save dialog choose \
                             \"CSV UTF-8\", in a text editor the encoding UTF-8";
 
+/// SHA-256 of a file's bytes, in hexadecimal.
+pub(super) fn hash(path: &Path) -> std::io::Result<String> {
+    let mut file = std::fs::File::open(path)?;
+    let mut hasher = Sha256::new();
+    std::io::copy(&mut file, &mut hasher)?;
+    Ok(hexadecimal(&hasher.finalize()))
+}
+
 fn hexadecimal(bytes: &[u8]) -> String {
     const DIGITS: &[u8; 16] = b"0123456789abcdef";
     bytes
@@ -81,4 +89,27 @@ fn hexadecimal(bytes: &[u8]) -> String {
         .flat_map(|b| [DIGITS[usize::from(b >> 4)], DIGITS[usize::from(b & 15)]])
         .map(char::from)
         .collect()
+}
+
+/// The name and the hash of a file of any kind.
+///
+/// # Errors
+/// R101 when it cannot be read.
+pub(super) fn file(path: &Path, name: &str) -> Result<InputFile, Diagnostic> {
+    let read = || -> std::io::Result<String> {
+        let mut hash = Sha256::new();
+        let mut file = std::fs::File::open(path)?;
+        let mut part = vec![0; 1 << 16];
+        loop {
+            match std::io::Read::read(&mut file, &mut part)? {
+                0 => return Ok(hexadecimal(&hash.finalize())),
+                count => hash.update(&part[..count]),
+            }
+        }
+    };
+    let sha256 = read().map_err(|e| {
+        Diagnostic::new(Code::FileUnreadable, format!("{name} cannot be read: {e}"))
+            .advice("check the path, the spelling and the right to read it")
+    })?;
+    Ok(InputFile { file: name.to_owned(), sha256 })
 }

@@ -9,23 +9,29 @@
 //! | `register`, `measuring_points`, `round`, `rounds`, `unknown` | rows to wells and readings |
 //! | `units`, `coordinates`, `finish` | units agreed, positions in CRS units |
 //! | `folder`, `single` | a site folder, or one table for everything |
+//! | `aquifer`, `materials` | what `[aquifer]`, `[toward]` and `[ground]` say |
+//! | `raster` | the land surface |
 //! | `start` | a site folder to fill in |
 //!
 //! The formats are described in `docs/site-folder.md`.
 
+mod aquifer;
 mod cells;
 mod columns;
 mod coordinates;
 mod features;
 mod finish;
 mod folder;
+mod formats;
 mod head_errors;
 mod heading;
 mod input;
 mod layout;
+mod materials;
 mod measuring_points;
 mod moment;
 mod number;
+mod raster;
 mod register;
 mod round;
 mod rounds;
@@ -35,6 +41,7 @@ mod single;
 mod start;
 mod status;
 mod surface;
+mod surface_keys;
 mod table;
 mod types;
 mod units;
@@ -45,10 +52,14 @@ use std::path::Path;
 use crate::diag::{Code, Diagnostic, Origin, Warned};
 use crate::error::Error;
 
-pub use features::{Barrier, Features, Place, Stream};
+pub use aquifer::{AquiferSettings, GroundSettings, ReceptorSettings, Span, TowardSettings};
+pub use features::{Barrier, Features, Place, Stream, StreamPoint};
+pub use formats::VectorFormat;
 pub use head_errors::{
     EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,
 };
+pub use materials::{MATERIALS, Material};
+pub use raster::{Ground, ground};
 pub use sheet::{DPI, Orientation, Page, SheetOverrides, SheetSettings};
 pub use start::start;
 pub use surface::{

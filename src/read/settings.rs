@@ -10,10 +10,18 @@ use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance;
 use crate::units::LengthUnit;
 
+use super::aquifer::{self, AquiferKeys, GroundKeys, ReceptorSettings, TowardKeys};
 use super::columns::{self, Column};
+use super::features::{DeclaredFeatures, FeatureKeys, PlaceKeys};
+use super::formats::VectorFormat;
 use super::input::{Text, line_of};
 use super::moment::DateRule;
-use super::sheet::{DEFAULT_DPI, DPI, Orientation, Page, SheetSettings};
+use super::sheet::{SheetKeys, SheetSettings};
+use super::surface::{Method, SurfaceSettings};
+use super::surface_keys::{
+    DeclaredErrors, InverseDistanceKeys, KrigingKeys, PumpedWellKeys, ThinPlateKeys,
+    UncertaintyKeys,
+};
 use super::types::{Calibration, DepthDatum, Overrides};
 
 /// The name of the settings file.
@@ -28,8 +36,20 @@ struct Schema {
     contours: ContourKeys,
     tables: TableKeys,
     sheet: SheetKeys,
+    output: OutputKeys,
     columns: BTreeMap<Spanned<String>, String>,
     instruments: BTreeMap<Spanned<String>, InstrumentKeys>,
+    features: FeatureKeys,
+    sources: Vec<Spanned<PlaceKeys>>,
+    receptors: Vec<Spanned<PlaceKeys>>,
+    aquifer: AquiferKeys,
+    toward: TowardKeys,
+    ground: GroundKeys,
+    kriging: KrigingKeys,
+    pumped_wells: Vec<PumpedWellKeys>,
+    thin_plate: ThinPlateKeys,
+    inverse_distance: InverseDistanceKeys,
+    uncertainty: UncertaintyKeys,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -60,6 +80,8 @@ struct RoundKeys {
 #[serde(deny_unknown_fields, default)]
 struct GridKeys {
     cell: Option<Spanned<f64>>,
+    surface: Option<Method>,
+    unconfined_base: Option<Spanned<f64>>,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -78,11 +100,8 @@ struct TableKeys {
 
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
-struct SheetKeys {
-    page: Option<Page>,
-    orientation: Option<Orientation>,
-    shading: bool,
-    dpi: Option<Spanned<f64>>,
+struct OutputKeys {
+    formats: Vec<VectorFormat>,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -136,47 +155,53 @@ pub(super) struct Declared {
     pub(super) interval: Option<f64>,
     pub(super) base_level: f64,
     pub(super) specific_gravity: Option<f64>,
+    pub(super) formats: Vec<VectorFormat>,
     pub(super) rules: Rules,
     pub(super) columns: Vec<DeclaredColumn>,
     pub(super) instruments: BTreeMap<String, Calibration>,
     pub(super) sheet: SheetSettings,
+    pub(super) features: DeclaredFeatures,
+    /// Lengths in the length unit.
+    pub(super) receptors: ReceptorSettings,
+    /// Lengths in the length unit.
+    pub(super) surface: SurfaceSettings,
+    pub(super) errors: DeclaredErrors,
     /// Whether there is a `site.toml`.
     pub(super) from_file: bool,
 }
 
 /// The bounds a number of `site.toml` may have.
 #[derive(Clone, Copy)]
-enum Bound {
+pub(super) enum Bound {
+    Count,
     Positive,
     NotNegative,
     Finite,
     FloatingProduct,
-    Dpi,
+    UpToOne,
 }
 
 impl Bound {
     fn holds(self, value: f64) -> bool {
         value.is_finite()
             && match self {
+                Self::Count => (1.0..=1e6).contains(&value) && value.fract() == 0.0,
                 Self::Positive => value > 0.0,
+                Self::UpToOne => value > 0.0 && value <= 1.0,
                 Self::NotNegative => value >= 0.0,
                 Self::Finite => true,
                 Self::FloatingProduct => value > 0.0 && value < 1.0,
-                Self::Dpi => {
-                    value.fract() == 0.0
-                        && value >= f64::from(*DPI.start())
-                        && value <= f64::from(*DPI.end())
-                }
             }
     }
 
     fn words(self) -> &'static str {
         match self {
+            Self::Count => "a whole number from 1 to 1000000",
             Self::Positive => "a number above 0",
+            Self::UpToOne => "a number above 0 and at most 1",
             Self::NotNegative => "0 or a number above 0",
             Self::Finite => "a finite number",
             Self::FloatingProduct => "a number above 0 and below 1: product floats on water",
-            Self::Dpi => "a whole number from 50 to 600",
         }
     }
 }
@@ -193,8 +218,18 @@ pub(super) fn declared(
 ) -> Result<Declared, Box<Diagnostic>> {
     let text = source.map_or("", |s| s.text.as_str());
     let schema: Schema = toml::from_str(text).map_err(|e| Box::new(not_toml(text, &e)))?;
+    let asked = aquifer::declared(text, schema.aquifer, schema.toward, schema.ground, said);
     let mut reader = Reader { text, said };
-    let Schema { site, round, grid, contours, tables, sheet, columns, instruments } = schema;
+    let Schema { site, round, grid, contours, tables, output, columns, instruments, .. } = schema;
+    let (sources, receptors) = (schema.sources, schema.receptors);
+    let features = DeclaredFeatures::of(text, schema.features, sources, receptors, reader.said);
+    let surface = SurfaceSettings {
+        method: grid.surface.unwrap_or_default(),
+        unconfined_base: reader.number("unconfined_base", grid.unconfined_base, Bound::Finite),
+        kriging: reader.kriging(schema.kriging, schema.pumped_wells),
+        thin_plate: reader.thin_plate(schema.thin_plate),
+        inverse_distance: reader.inverse_distance(schema.inverse_distance),
+    };
     let years = tolerance::MEASURING_POINT_AGE_YEARS;
     let mut declared = Declared {
         from_file: source.is_some(),
@@ -226,10 +261,15 @@ pub(super) fn declared(
         cell: reader.number("cell", grid.cell, Bound::Positive),
         interval: reader.number("interval", contours.interval, Bound::Positive),
         base_level: reader.number("base", contours.base, Bound::Finite).unwrap_or(0.0),
+        formats: output.formats,
         rules: reader.rules(tables, round.date_format),
         columns: reader.columns(columns),
         instruments: reader.instruments(instruments),
-        sheet: reader.sheet(sheet).under(overrides.sheet),
+        sheet: schema.sheet.read(&mut reader).under(overrides.sheet),
+        features,
+        receptors: asked,
+        surface,
+        errors: reader.errors(schema.uncertainty),
     };
     overlay(&mut declared, overrides, reader.said);
     Ok(declared)
@@ -240,9 +280,16 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
     if let Some(crs) = &overrides.crs {
         declared.crs = Some(crs.trim().to_owned());
     }
+    declared.errors.rasters |= overrides.rasters;
+    if let Some(method) = overrides.surface {
+        declared.surface.method = method;
+    }
     if let Some(unit) = overrides.elevation_unit {
         declared.elevation_unit = Some(unit);
     }
+    declared.formats.extend(&overrides.formats);
+    declared.formats.sort_unstable();
+    declared.formats.dedup();
     for (name, given, slot) in [
         ("cell", overrides.cell, &mut declared.cell),
         ("interval", overrides.interval, &mut declared.interval),
@@ -266,13 +313,13 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
 }
 
 /// Reads values and says which are out of bounds, with their line.
-struct Reader<'a> {
+pub(super) struct Reader<'a> {
     text: &'a str,
     said: &'a mut Vec<Diagnostic>,
 }
 
 impl Reader<'_> {
-    fn refuse(&mut self, at: &Range<usize>, message: String, advice: impl Into<String>) {
+    pub(super) fn refuse(&mut self, at: &Range<usize>, message: String, advice: impl Into<String>) {
         self.said.push(
             Diagnostic::new(Code::SiteSetting, message)
                 .at(&Origin::line(SITE_TOML, line_of(self.text.as_bytes(), at.start)))
@@ -280,7 +327,12 @@ impl Reader<'_> {
         );
     }
 
-    fn number(&mut self, key: &str, given: Option<Spanned<f64>>, bound: Bound) -> Option<f64> {
+    pub(super) fn number(
+        &mut self,
+        key: &str,
+        given: Option<Spanned<f64>>,
+        bound: Bound,
+    ) -> Option<f64> {
         let given = given?;
         let value = *given.get_ref();
         if bound.holds(value) {
@@ -291,18 +343,7 @@ impl Reader<'_> {
         None
     }
 
-    fn sheet(&mut self, given: SheetKeys) -> SheetSettings {
-        let SheetKeys { page, orientation, shading, dpi } = given;
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "the bound holds it between 50 and 600"
-        )]
-        let dpi = self.number("dpi", dpi, Bound::Dpi).map_or(DEFAULT_DPI, |dpi| dpi as u16);
-        SheetSettings { drawn: true, page, orientation, shading, dpi }
-    }
-
-    fn words(&mut self, key: &str, given: Option<Spanned<String>>) -> Option<String> {
+    pub(super) fn words(&mut self, key: &str, given: Option<Spanned<String>>) -> Option<String> {
         let given = given?;
         let text = given.get_ref().trim().to_owned();
         if text.is_empty() {
@@ -444,7 +485,23 @@ mod tests {
 
     #[test]
     fn the_docs_have_a_row_for_every_key() {
-        for table in ["site", "round", "grid", "contours", "tables", "sheet", "instruments.t"] {
+        for table in [
+            "site",
+            "round",
+            "grid",
+            "contours",
+            "tables",
+            "sheet",
+            "output",
+            "instruments.t",
+            "aquifer",
+            "toward",
+            "ground",
+            "kriging",
+            "thin_plate",
+            "inverse_distance",
+            "uncertainty",
+        ] {
             let (refused, _) = read(&format!("[{table}]\nno_such_key = 1\n"));
             let message = refused.expect_err("refused").message;
             let expected = message.split("expected").nth(1).expect("the keys are listed");

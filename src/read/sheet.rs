@@ -1,6 +1,9 @@
 //! How the map sheet is to be drawn.
 
 use serde::{Deserialize, Serialize};
+use toml::Spanned;
+
+use super::settings::Reader;
 
 /// A size of paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -75,10 +78,38 @@ impl Default for SheetSettings {
 
 /// Dots in an inch of `map.png` where nothing is said: the text of the sheet is legible, and the
 /// file stays small.
-pub(super) const DEFAULT_DPI: u16 = 150;
+const DEFAULT_DPI: u16 = 150;
 
 /// The dots in an inch that may be asked for.
 pub const DPI: std::ops::RangeInclusive<u16> = 50..=600;
+
+/// `[sheet]`.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct SheetKeys {
+    page: Option<Page>,
+    orientation: Option<Orientation>,
+    shading: bool,
+    dpi: Option<Spanned<i64>>,
+}
+
+impl SheetKeys {
+    /// What they declare. A resolution out of bounds is said as R102 and left out.
+    pub(super) fn read(self, reader: &mut Reader) -> SheetSettings {
+        let Self { page, orientation, shading, dpi } = self;
+        let mut settings = SheetSettings { page, orientation, shading, ..SheetSettings::default() };
+        let Some(given) = dpi else { return settings };
+        match u16::try_from(*given.get_ref()) {
+            Ok(dpi) if DPI.contains(&dpi) => settings.dpi = dpi,
+            _ => reader.refuse(
+                &given.span(),
+                format!("dpi = {} is not from {} to {}", given.get_ref(), DPI.start(), DPI.end()),
+                "correct dpi or take the line out",
+            ),
+        }
+        settings
+    }
+}
 
 /// What the command line says over `[sheet]` of `site.toml`.
 #[derive(Debug, Clone, Copy, Default)]

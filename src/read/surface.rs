@@ -127,8 +127,8 @@ pub struct KrigingSettings {
     pub partial_sill: Option<f64>,
     /// Effective range, CRS units; fitted when `None`.
     pub range: Option<f64>,
-    /// Variance not shared with any neighbour, elevation unit².
-    pub nugget: f64,
+    /// Variance not shared with any neighbour, elevation unit²; 0, or fitted, when `None`.
+    pub nugget: Option<f64>,
     /// Direction of the longest range, degrees clockwise from grid north.
     pub anisotropy_azimuth_deg: Option<f64>,
     /// Range across that direction over the range along it.
@@ -146,7 +146,7 @@ impl Default for KrigingSettings {
             drift: false,
             partial_sill: None,
             range: None,
-            nugget: 0.0,
+            nugget: None,
             anisotropy_azimuth_deg: None,
             anisotropy_ratio: None,
             fit_anisotropy: false,

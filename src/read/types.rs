@@ -8,10 +8,12 @@ use serde::{Deserialize, Serialize};
 use crate::diag::Origin;
 use crate::units::LengthUnit;
 
+use super::aquifer::ReceptorSettings;
 use super::features::Features;
+use super::formats::VectorFormat;
 use super::head_errors::UncertaintySettings;
 use super::sheet::{SheetOverrides, SheetSettings};
-use super::surface::SurfaceSettings;
+use super::surface::{Method, SurfaceSettings};
 
 /// What the command line says over `site.toml`.
 #[derive(Debug, Clone, Default)]
@@ -24,8 +26,14 @@ pub struct Overrides {
     pub cell: Option<f64>,
     /// The contour interval, elevation unit.
     pub interval: Option<f64>,
+    /// How heads between wells are worked out.
+    pub surface: Option<Method>,
+    /// Whether rasters of uncertainty are asked for.
+    pub rasters: bool,
     /// The round to map, by its file's name without the ending.
     pub round: Option<String>,
+    /// Formats beside those of `site.toml`.
+    pub formats: Vec<VectorFormat>,
     /// How the map sheet is drawn.
     pub sheet: SheetOverrides,
 }
@@ -108,12 +116,21 @@ pub struct Settings {
     pub base_level: f64,
     /// Specific gravity of floating product for wells and readings that give none of their own.
     pub specific_gravity: Option<f64>,
+    /// Distance of control points along streams, CRS units; the usual spacing of wells when `None`.
+    pub stream_spacing: Option<f64>,
+    /// How far from the nearest well a stream carries the map, CRS units;
+    /// [`crate::geom::tolerance::STREAM_REACH_SPACINGS`] usual spacings of wells when `None`.
+    pub stream_reach: Option<f64>,
+    /// Vector formats to write beside GeoJSON and GeoPackage, each once, in order.
+    pub formats: Vec<VectorFormat>,
     /// How heads between wells are worked out.
     pub surface: SurfaceSettings,
     /// How sure heads are taken to be.
     pub uncertainty: UncertaintySettings,
     /// How the map sheet is drawn.
     pub sheet: SheetSettings,
+    /// The aquifer, its receptors, the land surface.
+    pub receptors: ReceptorSettings,
 }
 
 /// A well, or a gauge on surface water.
@@ -124,6 +141,9 @@ pub enum WellKind {
     Well,
     /// A surface-water gauge or reference mark: a control point of the surface.
     Gauge,
+    /// A point of a stream or drain whose stage is known along its length. No well: it carries the
+    /// surface, and neither the site's plane nor the checks of wells rest on it.
+    Stream,
 }
 
 /// One row of the register.

@@ -41,6 +41,28 @@ impl GradientError {
     /// `docs/uncertainty.md`.
     #[must_use]
     pub fn new(slope: Slope, covariance: Covariance, confidence: &Confidence) -> Option<Self> {
+        Self::with(slope, covariance, confidence, |estimate| estimate.interval(confidence))
+    }
+
+    /// As [`Self::new`] at a thousandth of the cost: where the gradient is weak, the magnitude's
+    /// interval is that of the joint 95 % region, which is never too short.
+    pub(super) fn quick(
+        slope: Slope,
+        covariance: Covariance,
+        confidence: &Confidence,
+    ) -> Option<Self> {
+        Self::with(slope, covariance, confidence, |estimate| {
+            let steep = estimate.steep_interval(confidence);
+            steep.unwrap_or_else(|| estimate.joint_interval(confidence))
+        })
+    }
+
+    fn with(
+        slope: Slope,
+        covariance: Covariance,
+        confidence: &Confidence,
+        magnitude: impl Fn(&Estimate) -> MagnitudeInterval,
+    ) -> Option<Self> {
         let axes = covariance.axes();
         let usable = axes.best > 0.0 && axes.worst.is_finite() && slope.magnitude().is_finite();
         if !usable {
@@ -49,7 +71,7 @@ impl GradientError {
         let [x, y] = axes.whitened(slope);
         Some(Self {
             covariance,
-            magnitude: Estimate::new(slope, &axes).interval(confidence),
+            magnitude: magnitude(&Estimate::new(slope, &axes)),
             direction: direction::fieller(slope, &axes, confidence),
             resolved: x * x + y * y > confidence.region,
         })

@@ -1,7 +1,6 @@
 //! Which parts of a contour rest on wells, and which are inferred.
 
 use geo::Coord;
-use rstar::RTree;
 
 use crate::read::InferredRule;
 
@@ -22,6 +21,8 @@ pub struct Support {
 pub struct Stretch {
     /// Its vertices. Neighbouring stretches share the vertex between them.
     pub points: Vec<Coord>,
+    /// Which vertices of the contour they are, in the same order.
+    pub vertices: Vec<usize>,
     /// Whether it is inferred.
     pub inferred: bool,
 }
@@ -76,10 +77,17 @@ impl InferredRule {
         let at: Vec<bool> = supports.iter().map(|s| self.applies(s, spacing_m, interval)).collect();
         let pieces: Vec<bool> = at.windows(2).map(|w| w[0] || w[1]).collect();
         let mut stretches: Vec<Stretch> = Vec::new();
-        for (piece, inferred) in contour.windows(2).zip(pieces) {
+        for (from, (piece, inferred)) in contour.windows(2).zip(pieces).enumerate() {
             match stretches.last_mut() {
-                Some(last) if last.inferred == inferred => last.points.push(piece[1]),
-                _ => stretches.push(Stretch { points: piece.to_vec(), inferred }),
+                Some(last) if last.inferred == inferred => {
+                    last.points.push(piece[1]);
+                    last.vertices.push(from + 1);
+                }
+                _ => stretches.push(Stretch {
+                    points: piece.to_vec(),
+                    vertices: vec![from, from + 1],
+                    inferred,
+                }),
             }
         }
         join_ends(contour, &mut stretches);
@@ -96,27 +104,7 @@ fn join_ends(contour: &[Coord], stretches: &mut Vec<Stretch>) {
     }
     if let Some(mut last) = stretches.pop() {
         last.points.extend_from_slice(&stretches[0].points[1..]);
+        last.vertices.extend_from_slice(&stretches[0].vertices[1..]);
         stretches[0] = last;
     }
-}
-
-/// The usual spacing of wells: the median of the distances from each well to the nearest other;
-/// 0 for fewer than two wells.
-///
-/// # Units
-/// - m
-#[must_use]
-pub fn usual_spacing(wells: &[Coord]) -> f64 {
-    let tree = RTree::bulk_load(wells.iter().map(|p| [p.x, p.y]).collect());
-    let mut nearest: Vec<f64> = wells
-        .iter()
-        .filter_map(|p| tree.nearest_neighbor_iter(&[p.x, p.y]).nth(1))
-        .zip(wells)
-        .map(|(q, p)| libm::hypot(q[0] - p.x, q[1] - p.y))
-        .collect();
-    if nearest.is_empty() {
-        return 0.0;
-    }
-    let middle = nearest.len() / 2;
-    *nearest.select_nth_unstable_by(middle, f64::total_cmp).1
 }

@@ -114,11 +114,12 @@ impl<'a> LinearSurface<'a> {
         let values = (0..spec.rows)
             .into_par_iter()
             .flat_map_iter(|row| {
-                let value = &value;
-                (0..spec.columns).map(move |column| {
-                    let p = frame.to_local(spec.node(row, column));
-                    self.locate(p).map_or(f64::NAN, |(t, weights)| value(t, weights))
-                })
+                let nodes: Vec<Coord> =
+                    (0..spec.columns).map(|c| frame.to_local(spec.node(row, c))).collect();
+                let at = |place: Option<(usize, [f64; 3])>| {
+                    place.map_or(f64::NAN, |(t, weights)| value(t, weights))
+                };
+                self.along(&nodes).into_iter().map(at).collect::<Vec<_>>()
             })
             .collect();
         Grid::new(spec, values)

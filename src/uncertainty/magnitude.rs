@@ -23,6 +23,13 @@ const FAR: f64 = 4.0;
 /// A longer piece of the ellipse, in standard deviations, is integrated in two parts.
 const PANEL: f64 = 10.0;
 
+/// A circle of gradients with no more curvature than this, in one over standard deviations, is
+/// nearly straight.
+const NEARLY_STRAIGHT: f64 = 0.25;
+
+/// So near to the estimate, in standard deviations, its curvature counts.
+const NEAR: f64 = 4.0;
+
 /// Steps between the two bounds of an end of the interval.
 const STEPS: usize = 6;
 
@@ -79,6 +86,11 @@ impl Estimate {
     /// that of the outside of a circle of that radius, so each end of the interval lies between the
     /// magnitudes at two known distances.
     pub(super) fn interval(&self, confidence: &Confidence) -> MagnitudeInterval {
+        self.steep_interval(confidence).unwrap_or_else(|| self.exact_interval(confidence))
+    }
+
+    /// The same by the integral, however steep the gradient is.
+    fn exact_interval(&self, confidence: &Confidence) -> MagnitudeInterval {
         let far = confidence.region.sqrt();
         let distance = |m: f64| self.place(m).distance;
         let end = |outside: f64| {
@@ -99,12 +111,84 @@ impl Estimate {
         MagnitudeInterval { low, high: end(outside) }
     }
 
+    /// The interval of a gradient so steep that circles of gradients are nearly straight where it
+    /// lies: the magnitudes of the gradients within a corrected number of standard deviations.
+    /// `None` when they are bent too much.
+    ///
+    /// About a circle of radius R the probability within `d` is that of a straight band plus
+    /// `d pdf(d) / (4 R²)`, from the expansion of the noncentral chi-square distribution, so that
+    /// `d (1 - 1/(8 R²))` holds 95 %.
+    pub(super) fn steep_interval(&self, confidence: &Confidence) -> Option<MagnitudeInterval> {
+        if confidence.degrees_of_freedom.is_some()
+            || self.bend(self.magnitude, self.x + NEAR) > NEARLY_STRAIGHT
+        {
+            return None;
+        }
+        let [low, high] = self.within(confidence.sds);
+        // The smaller circle at the lower end is the more bent one; and its far side must be out
+        // of the estimate's reach.
+        let straight = self.bend(low.magnitude, low.x + NEAR) <= NEARLY_STRAIGHT;
+        (straight && low.magnitude >= NEAR * self.worst).then(|| {
+            let corrected = |end: End| {
+                let bend = self.bend(end.magnitude, end.x);
+                self.within(confidence.sds * (1.0 - bend * bend / 8.0)).map(|e| e.magnitude)
+            };
+            MagnitudeInterval { low: corrected(low)[0], high: corrected(high)[1] }
+        })
+    }
+
+    /// The magnitudes of all gradients in the joint 95 % region: never too short, as a rule too
+    /// long.
+    pub(super) fn joint_interval(&self, confidence: &Confidence) -> MagnitudeInterval {
+        let [low, high] = self.within(confidence.region.sqrt()).map(|e| e.magnitude);
+        MagnitudeInterval { low, high }
+    }
+
+    /// The curvature of a circle of gradients at a place on it, in one over standard deviations.
+    /// The place is given by its component along the best axis, in standard deviations.
+    fn bend(&self, magnitude: f64, x: f64) -> f64 {
+        if magnitude <= 0.0 {
+            return f64::INFINITY;
+        }
+        let (a, b) = (magnitude / self.best, magnitude / self.worst);
+        let cos = (x / a).min(1.0);
+        let sin = (1.0 - cos * cos).sqrt();
+        let speed = libm::hypot(a * sin, b * cos);
+        a * b / (speed * speed * speed)
+    }
+
+    /// Where the smallest and the largest magnitude within some standard deviations of the estimate
+    /// are.
+    fn within(&self, sds: f64) -> [End; 2] {
+        // The origin relative to the ellipse about the estimate, along its long and short axis.
+        let (long, short) = (sds * self.worst, sds * self.best);
+        let origin = [self.y * self.worst, self.x * self.best];
+        let end = |p: [f64; 2], sign: f64| End {
+            magnitude: libm::hypot(origin[0] + sign * p[0], origin[1] + sign * p[1]),
+            x: (origin[1] + sign * p[1]) / self.best,
+        };
+        let low = if libm::hypot(self.x, self.y) <= sds {
+            End { magnitude: 0.0, x: 0.0 }
+        } else {
+            end(nearest(long, short, origin), -1.0)
+        };
+        [low, end(farthest(long, short, origin), 1.0)]
+    }
+
     /// Where a circle of gradients lies relative to the estimate.
     fn place(&self, magnitude: f64) -> Place {
         let (a, b) = (magnitude / self.best, magnitude / self.worst);
         let foot = if magnitude > 0.0 { nearest(a, b, [self.x, self.y]) } else { [0.0; 2] };
         Place { a, b, foot, distance: libm::hypot(self.x - foot[0], self.y - foot[1]) }
     }
+}
+
+/// An end of an interval: a magnitude, and the gradient of that magnitude nearest to the estimate
+/// by its component along the best axis, in standard deviations.
+#[derive(Clone, Copy)]
+struct End {
+    magnitude: f64,
+    x: f64,
 }
 
 /// All gradients of one magnitude, an ellipse in standard deviations, and the one nearest to the
@@ -176,6 +260,33 @@ fn nearest(a: f64, b: f64, [x, y]: [f64; 2]) -> [f64; 2] {
         }
     }
     let (p, q) = (a * x / (t + a2), b * y / (t + b2));
+    let length = libm::hypot(p, q);
+    [a * p / length, b * q / length]
+}
+
+/// The point of the ellipse with half axes `a >= b` farthest from a point of the third quadrant,
+/// given by its mirror image in the first.
+///
+/// Newton's method on the Lagrange condition, from the right of its smallest root, mirrored.
+fn farthest(a: f64, b: f64, [x, y]: [f64; 2]) -> [f64; 2] {
+    let (a2, b2) = (a * a, b * b);
+    if x == 0.0 && a2 - b2 >= b * y {
+        // From the short axis: beside the far end of it, unless the ellipse is nearly a circle.
+        let sin = (b * y / (a2 - b2)).min(1.0);
+        return [a * (1.0 - sin * sin).sqrt(), b * sin];
+    }
+    // With s = -t the point is (a² x / (s - a²), b² y / (s - b²)), s above a².
+    let mut s = a2 + (a * x).max(f64::MIN_POSITIVE);
+    for _ in 0..200 {
+        let (p, q) = (a * x / (s - a2), b * y / (s - b2));
+        let f = p * p + q * q - 1.0;
+        let step = f / (2.0 * (p * p / (s - a2) + q * q / (s - b2)));
+        s += step;
+        if step <= 1e-13 * s {
+            break;
+        }
+    }
+    let (p, q) = (a * x / (s - a2), b * y / (s - b2));
     let length = libm::hypot(p, q);
     [a * p / length, b * q / length]
 }
@@ -265,6 +376,40 @@ mod tests {
         (40.0, 1.0, 0.682_727_320_758_180_3),
         (1000.0, 1.96, 0.950_004_238_339_710_5),
     ];
+
+    #[test]
+    fn a_steep_gradients_interval_is_the_integrals_to_two_parts_in_a_hundred() {
+        let confidence = Confidence::known();
+        let mut worst = 0.0_f64;
+        let mut steep = 0;
+        for ratio in [1.0, 1.3, 2.0, 3.5, 6.0, 10.0] {
+            for angle in (0..=9).map(|i| f64::from(i) * std::f64::consts::FRAC_PI_2 / 9.0) {
+                for strength in [1.5, 3.0, 4.0, 5.0, 6.5, 9.0, 15.0, 40.0] {
+                    let magnitude = strength * ratio;
+                    let (x, y) = (magnitude * libm::cos(angle), strength * libm::sin(angle));
+                    let e = Estimate { x, y, best: 1.0, worst: ratio, magnitude };
+                    let Some(found) = e.steep_interval(&confidence) else { continue };
+                    let exact = e.exact_interval(&confidence);
+                    let half = (exact.high - exact.low) / 2.0;
+                    let off = (found.low - exact.low).abs().max((found.high - exact.high).abs());
+                    worst = worst.max(off / half);
+                    steep += 1;
+                }
+            }
+        }
+        assert!(steep > 150, "{steep}");
+        assert!(worst < 0.02, "{worst}");
+    }
+
+    #[test]
+    fn the_joint_interval_is_never_the_shorter_one() {
+        let confidence = Confidence::known();
+        for (x, y, worst) in [(0.3, 0.2, 1.0), (2.0, 1.0, 2.0), (4.0, 0.1, 5.0), (9.0, 3.0, 1.5)] {
+            let e = Estimate { x, y, best: 1.0, worst, magnitude: libm::hypot(x, y * worst) };
+            let (joint, exact) = (e.joint_interval(&confidence), e.exact_interval(&confidence));
+            assert!(joint.low <= exact.low + 1e-9 && joint.high >= exact.high - 1e-9, "{x} {y}");
+        }
+    }
 
     #[test]
     fn the_nearest_point_is_on_the_ellipse_and_square_to_it() {

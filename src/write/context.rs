@@ -4,7 +4,9 @@ use std::io;
 
 use geo::Coord;
 
+use super::decimals;
 use super::heights::Units;
+use super::sure::Sure;
 use crate::results::Results;
 
 /// The results with the units and positions their files share.
@@ -16,7 +18,9 @@ pub(super) struct Context<'a> {
     pub(super) units: Units,
     /// Longitude and latitude of each triangle's centroid.
     pub(super) centroids: Vec<Coord>,
-    /// Longitude and latitude of each contour's vertices, one line after another.
+    /// The stretches of all contours: which line each is of, and which of its stretches.
+    pub(super) stretches: Vec<(usize, usize)>,
+    /// Longitude and latitude of each stretch's vertices, one stretch after another.
     pub(super) vertices: Vec<Coord>,
 }
 
@@ -29,12 +33,29 @@ impl<'a> Context<'a> {
     pub(super) fn new(results: &'a Results<'a>) -> io::Result<Self> {
         let settings = &results.site.settings;
         let units = Units { elevation: settings.elevation_unit, depth: settings.depth_unit };
-        let lines = &results.contours.lines;
         let mut centroids: Vec<_> = results.flow.triangles.iter().map(|f| f.centroid).collect();
-        let mut vertices: Vec<_> = lines.iter().flat_map(|l| l.points.iter().copied()).collect();
+        let supports = &results.uncertainty.contours;
+        let stretches: Vec<_> = (0..supports.len())
+            .flat_map(|line| (0..supports[line].stretches.len()).map(move |s| (line, s)))
+            .collect();
+        let all = supports.iter().flat_map(|s| &s.stretches);
+        let mut vertices: Vec<_> = all.flat_map(|s| s.points.iter().copied()).collect();
         let crs = results.control.crs();
         crs.to_lon_lat(&mut centroids).map_err(io::Error::other)?;
         crs.to_lon_lat(&mut vertices).map_err(io::Error::other)?;
-        Ok(Self { results, units, centroids, vertices })
+        Ok(Self { results, units, centroids, stretches, vertices })
+    }
+
+    /// How sure a triangle's gradient is.
+    pub(super) fn sure(&self, triangle: usize) -> Sure {
+        let error = self.results.uncertainty.triangles[triangle].as_ref();
+        Sure::of(error, self.results.flow.triangles[triangle].convergence_deg)
+    }
+
+    /// How far a triangle's direction spreads over the simulated rounds, degrees.
+    pub(super) fn spread_deg(&self, triangle: usize) -> Option<f64> {
+        let spread = self.results.uncertainty.spreads.get(triangle)?;
+        // Beyond this the directions go all ways, and the number says nothing more.
+        Some(decimals::azimuth_difference(spread.sd_deg.min(180.0)))
     }
 }

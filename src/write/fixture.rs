@@ -12,8 +12,9 @@ use crate::flow::{SiteFlow, TriangleFlow, VectorMean};
 use crate::geom::{Crs, Frame, doubled_area, fit_plane, slope_of_triangle};
 use crate::interpolate::{Grid, GridSpec, Surface};
 use crate::read::{
-    DepthDatum, Features, InputFile, Measurement, Method, Moment, Reading, Settings, SheetSettings,
-    SiteFile, Status, SurfaceSettings, UncertaintySettings, Well, WellKind,
+    DepthDatum, Features, InputFile, Measurement, Method, Moment, Reading, ReceptorSettings,
+    Settings, SheetSettings, SiteFile, Status, SurfaceSettings, UncertaintySettings, Well,
+    WellKind,
 };
 use crate::reduce::{Fate, ReadingAccount};
 use crate::results::Results;
@@ -57,6 +58,7 @@ impl Fixture {
 
 /// `n` by `n` wells `spacing` m apart whose south-western one stands at `origin`, and one more in
 /// their middle that was pumped. The CRS is one in metres.
+#[expect(clippy::too_many_lines, reason = "a site says everything by hand")]
 pub(super) fn lattice(
     definition: &str,
     origin: Coord,
@@ -149,20 +151,21 @@ pub(super) fn lattice(
     let site = site(definition, wells, readings);
     let mesh = Mesh::for_tests(local, heads, triangles, vec![0, n - 1, count - 1, count - n]);
     let contours = contours(origin, side);
+    let surface = Surface {
+        heads: Grid::new(spec, nodes),
+        sd: None,
+        method: Method::Linear,
+        words: "linear".to_owned(),
+        kriging: None,
+    };
     let sds = uncertainty::heads(&site.settings, &control);
     let uncertainty =
-        uncertainty::site(&site.settings, &control, &mesh, &flow, &contours, None, sds);
+        uncertainty::site(&site.settings, &control, &mesh, &flow, &contours, &surface, sds);
     Fixture {
         site,
         control,
         mesh,
-        surface: Surface {
-            heads: Grid::new(spec, nodes),
-            sd: None,
-            method: Method::Linear,
-            words: "linear".to_owned(),
-            kriging: None,
-        },
+        surface,
         contours,
         flow,
         uncertainty,
@@ -273,9 +276,13 @@ fn site(crs: &str, wells: Vec<Well>, readings: Vec<Reading>) -> SiteFile {
             interval: None,
             base_level: 0.0,
             specific_gravity: None,
+            stream_spacing: None,
+            stream_reach: None,
+            formats: Vec::new(),
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
             sheet: SheetSettings::default(),
+            receptors: ReceptorSettings::default(),
         },
         wells,
         measuring_points: BTreeMap::new(),

@@ -1,4 +1,4 @@
-//! `surface.tif`, through GDAL. The only file that speaks to it.
+//! Rasters as GeoTIFF, through GDAL.
 
 use std::io;
 use std::path::Path;
@@ -14,8 +14,11 @@ use gdal::spatial_ref::AxisMappingStrategy;
 use gdal::spatial_ref::SpatialRef;
 
 use super::context::Context;
+use super::manners::Manners;
+use crate::diag::printable;
 use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
+use crate::results::Results;
 use crate::units::LengthUnit;
 
 /// Rows and columns of a tile.
@@ -25,14 +28,69 @@ const TILE: usize = 256;
 /// somewhere and a program that overlooks the mark must not average it into one.
 const NO_DATA: f32 = f32::NAN;
 
+/// What one raster shows.
+struct Shown<'a> {
+    grid: &'a Grid,
+    /// The band's name.
+    band: &'static str,
+    unit: &'static str,
+}
+
 /// Writes the grid of heads.
 pub(super) fn surface(context: &Context, path: &Path) -> io::Result<()> {
+    of_heads(context, path, Some(&context.results.surface.heads), "head")
+}
+
+/// Writes depths to water below the land surface.
+pub(super) fn depth_to_water(context: &Context, grid: &Grid, path: &Path) -> io::Result<()> {
+    of_heads(context, path, Some(grid), "depth to water below the land surface")
+}
+
+/// Writes the standard deviation of the heads, where the surface has one.
+pub(super) fn sd(context: &Context, path: &Path) -> io::Result<()> {
+    of_heads(context, path, context.results.surface.sd.as_ref(), "standard deviation of the head")
+}
+
+/// Whether the standard deviation of the linear surface was asked for.
+pub(super) fn has_head_sd(results: &Results) -> bool {
+    results.uncertainty.rasters.as_ref().is_some_and(|r| r.head_sd.is_some())
+}
+
+/// Writes the standard deviation of the linear surface.
+pub(super) fn head_sd(context: &Context, path: &Path) -> io::Result<()> {
+    let grid = context.results.uncertainty.rasters.as_ref().and_then(|r| r.head_sd.as_ref());
+    of_heads(context, path, grid, "standard deviation of the head")
+}
+
+/// Whether the spread of directions was asked for.
+pub(super) fn has_spread(results: &Results) -> bool {
+    results.uncertainty.rasters.is_some()
+}
+
+/// Writes the spread of directions.
+pub(super) fn spread(context: &Context, path: &Path) -> io::Result<()> {
+    let Some(rasters) = &context.results.uncertainty.rasters else { return Ok(()) };
+    let band = "spread of the direction of flow";
+    raster(context, path, &Shown { grid: &rasters.direction_spread, band, unit: "degree" })
+}
+
+fn of_heads(
+    context: &Context,
+    path: &Path,
+    grid: Option<&Grid>,
+    band: &'static str,
+) -> io::Result<()> {
+    let unit = unit_name(context.units.elevation);
+    grid.map_or(Ok(()), |grid| raster(context, path, &Shown { grid, band, unit }))
+}
+
+fn raster(context: &Context, path: &Path, shown: &Shown) -> io::Result<()> {
     // GDAL would turn other names into something else.
     if path.to_str().is_none() {
         return Err(io::Error::other("the folder's name is not UTF-8, which GDAL needs"));
     }
-    let _manners = Manners::teach().map_err(io::Error::other)?;
-    write(context, path).map_err(io::Error::other)?;
+    let _manners = Manners::teach(&[]).map_err(io::Error::other)?;
+    write(context, path, shown).map_err(io::Error::other)?;
     // GDAL may lose the error of a tile that was still being packed when the file was closed.
     if is_complete(path).map_err(io::Error::other)? {
         Ok(())
@@ -58,35 +116,9 @@ fn is_complete(path: &Path) -> Result<bool> {
     }))
 }
 
-/// GDAL's behaviour on this thread for as long as the value lives.
-struct Manners;
-
-impl Manners {
-    fn teach() -> Result<Self> {
-        // Nothing beside the file: all of it fits into the TIFF's own tags.
-        gdal::config::set_thread_local_config_option("GDAL_PAM_ENABLED", "NO")?;
-        #[expect(unsafe_code, reason = "the handler is GDAL's own and lives as long as GDAL")]
-        // Errors are returned, not printed.
-        unsafe {
-            gdal_sys::CPLPushErrorHandler(Some(gdal_sys::CPLQuietErrorHandler));
-        }
-        Ok(Self)
-    }
-}
-
-impl Drop for Manners {
-    fn drop(&mut self) {
-        #[expect(unsafe_code, reason = "takes back what `teach` pushed on this thread")]
-        unsafe {
-            gdal_sys::CPLPopErrorHandler();
-        }
-        let _ = gdal::config::clear_thread_local_config_option("GDAL_PAM_ENABLED");
-    }
-}
-
-fn write(context: &Context, path: &Path) -> Result<()> {
+fn write(context: &Context, path: &Path, shown: &Shown) -> Result<()> {
     let results = context.results;
-    let grid = &results.surface.heads;
+    let grid = shown.grid;
     let GridSpec { west, south, cell, columns, rows } = *grid.spec();
     let mut options = RasterCreationOptions::from_iter([
         "TILED=YES",
@@ -111,12 +143,12 @@ fn write(context: &Context, path: &Path) -> Result<()> {
     // node itself and gives readers the same corner as before.
     dataset.set_metadata_item("AREA_OR_POINT", "Point", "")?;
     for (key, value) in notes(context) {
-        dataset.set_metadata_item(key, &value, "")?;
+        dataset.set_metadata_item(key, &printable(&value), "")?;
     }
     let mut band = dataset.rasterband(1)?;
-    band.set_description("head")?;
+    band.set_description(shown.band)?;
     band.set_no_data_value(Some(f64::from(NO_DATA)))?;
-    set_unit(&band, context.units.elevation)?;
+    set_unit(&band, shown.unit)?;
     fill(&mut band, grid)?;
     dataset.flush_cache()?;
     dataset.close()
@@ -179,9 +211,9 @@ fn fill(band: &mut RasterBand, grid: &Grid) -> Result<()> {
     Ok(())
 }
 
-/// The unit of the heads, for which the crate has no safe way.
-fn set_unit(band: &RasterBand, unit: LengthUnit) -> Result<()> {
-    let name = std::ffi::CString::new(unit_name(unit))?;
+/// The unit of a band, for which the crate has no safe way.
+fn set_unit(band: &RasterBand, unit: &str) -> Result<()> {
+    let name = std::ffi::CString::new(unit)?;
     #[expect(
         unsafe_code,
         reason = "the band is open and the text outlives the call, which copies it"

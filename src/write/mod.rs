@@ -5,18 +5,22 @@
 //! that a stage before has given.
 
 mod antimeridian;
+mod comparison;
 mod context;
 mod decimals;
 mod geotiff;
 mod heights;
 mod layers;
+mod manners;
 mod place;
 mod sheet;
 mod stream;
 mod summary;
+mod sure;
 mod tables;
+mod toward;
+mod vector;
 
-use std::fs::File;
 use std::io;
 use std::io::BufWriter;
 use std::io::Write as _;
@@ -25,11 +29,22 @@ use std::path::{Path, PathBuf};
 use rayon::prelude::*;
 
 use crate::error::Error;
+use crate::page;
+use crate::read::VectorFormat;
 use crate::results::Results;
 
+pub use comparison::{
+    ComparisonSummary, EffectSummary, LeftOutSummary, MethodSummary, PredictionSummary,
+    ScoreSummary, WellSummary, comparison, comparison_summary,
+};
 pub use summary::{
     ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, PlaneSummary, Summary,
-    VectorMeanSummary, WellResidual, summary,
+    UncertaintySummary, VectorMeanSummary, WellResidual, summary,
+};
+pub use sure::Sure;
+pub use toward::{
+    PathRow, PlaceRow, PumpedRow, ReachRow, TowardSummary, VerdictRow, VerticalRow, toward,
+    toward_summary,
 };
 
 use context::Context;
@@ -42,33 +57,54 @@ pub struct Written {
     pub files: Vec<PathBuf>,
 }
 
-type Writer = fn(&Context, &Path) -> io::Result<()>;
+/// A file that a run may write.
+struct File {
+    name: &'static str,
+    write: fn(&Context, &Path) -> io::Result<()>,
+    /// Whether a run has it.
+    when: fn(&Results) -> bool,
+}
 
-/// Every file and who writes it. The longest task comes first.
-const FILES: [(&str, Writer); 8] = [
-    ("surface.tif", geotiff::surface),
-    ("contours.geojson", layers::contours),
-    ("triangles.geojson", layers::triangles),
-    ("flow.geojson", layers::flow),
-    ("wells.geojson", layers::wells),
-    ("triangles.csv", tables::triangles),
-    ("heads.csv", tables::heads),
-    ("summary.json", summary_file),
+/// Every file there is. The longest task comes first.
+const FILES: [File; 13] = [
+    File { name: "layers.gpkg", write: vector::geopackage, when: always },
+    File { name: "surface.tif", write: geotiff::surface, when: always },
+    File { name: "surface-sd.tif", write: geotiff::sd, when: |r| r.surface.sd.is_some() },
+    File { name: "head-sd.tif", write: geotiff::head_sd, when: geotiff::has_head_sd },
+    File { name: "direction-spread.tif", write: geotiff::spread, when: geotiff::has_spread },
+    File { name: "contours.geojson", write: layers::contours, when: always },
+    File { name: "triangles.geojson", write: layers::triangles, when: always },
+    File { name: "flow.geojson", write: layers::flow, when: always },
+    File { name: "wells.geojson", write: layers::wells, when: always },
+    File { name: "triangles.csv", write: tables::triangles, when: always },
+    File { name: "heads.csv", write: tables::heads, when: always },
+    File { name: "report.html", write: page_file, when: sheet::wanted },
+    File { name: "summary.json", write: summary_file, when: always },
 ];
 
-/// The names of the files, sorted.
-fn file_names(results: &Results) -> Vec<&'static str> {
-    let mut names: Vec<_> = FILES.iter().map(|(name, _)| *name).collect();
-    names.extend(sheet::files(results));
+fn always(_: &Results) -> bool {
+    true
+}
+
+/// The names of the files of a run and of its folders of further formats, sorted, and those of
+/// the files and folders that other runs have.
+fn file_names(results: &Results) -> (Vec<&'static str>, Vec<&'static str>) {
+    let mut names: Vec<_> = FILES.iter().map(|f| (f.name, (f.when)(results))).collect();
+    let asked = |f: &VectorFormat| results.site.settings.formats.contains(f);
+    names.extend(sheet::FILES.map(|name| (name, sheet::wanted(results))));
+    names.extend(VectorFormat::ALL.iter().map(|f| (vector::folder(*f), asked(f))));
     names.sort_unstable();
-    names
+    let (has, lacks): (Vec<_>, Vec<_>) = names.into_iter().partition(|(_, when)| *when);
+    let bare = |names: Vec<(&'static str, bool)>| names.into_iter().map(|(name, _)| name).collect();
+    (bare(has), bare(lacks))
 }
 
 /// Writes all files into the folder `out`, on as many threads as the rayon pool has in which it
 /// runs. The bytes are the same for any number of threads.
 ///
 /// The files are made in a staging folder and then moved, so that `out` never holds a part of a
-/// result. Files in `out` with other names are not touched.
+/// result. A file that an earlier run has written and this run does not have is taken away, so
+/// that all files in `out` are of one map. Files with other names are not touched.
 ///
 /// # Units
 /// Given in the name of each column and property.
@@ -79,26 +115,56 @@ fn file_names(results: &Results) -> Vec<&'static str> {
 /// # References
 /// `GeoJSON`: RFC 7946. `GeoTIFF`: OGC 19-008r4. CSV: RFC 4180.
 pub fn write(results: &Results, out: &Path) -> Result<Written, Error> {
-    let staging = Staging::open(out)?;
+    let staging = Staging::open(out)?.with_folders(vector::made_here);
     let context = Context::new(results)
         .map_err(place::failed("the results cannot be placed on earth", out))?;
-    let write = |(name, writer): &(&str, Writer)| writer(&context, &staging.path(name));
-    let (drawn, written): (_, Vec<_>) = rayon::join(
-        || sheet::write(results, &|name| staging.path(name)),
-        || FILES.par_iter().with_max_len(1).map(write).collect(),
-    );
-    let drawn = drawn.err().into_iter();
-    let written = FILES.iter().zip(written).filter_map(|((name, _), w)| Some((*name, w.err()?)));
-    if let Some((name, cause)) = written.chain(drawn).next() {
-        return Err(place::failed("a result cannot be written", &out.join(name))(cause));
+    let formats = &results.site.settings.formats;
+    let files = FILES.iter().filter(|f| (f.when)(results)).map(Task::File);
+    let drawing = sheet::wanted(results).then_some(Task::Sheet);
+    let further = formats.iter().map(|f| Task::Further(*f));
+    let tasks: Vec<Task> = drawing.into_iter().chain(further).chain(files).collect();
+    let written: Vec<_> = tasks
+        .par_iter()
+        .with_max_len(1)
+        .map(|task| match task {
+            Task::File(file) => (file.write)(&context, &staging.path(file.name)),
+            Task::Sheet => sheet::write(results, |name| staging.path(name)),
+            Task::Further(f) => vector::further(&context, *f, &staging.path(vector::folder(*f))),
+        })
+        .collect();
+    for (task, result) in tasks.iter().zip(written) {
+        result.map_err(place::failed("a result cannot be written", &out.join(task.name())))?;
     }
-    let names = file_names(results);
-    staging.place(&names)?;
+    let (names, gone) = file_names(results);
+    staging.place(&names, &gone)?;
     Ok(Written { files: names.into_iter().map(|name| out.join(name)).collect() })
 }
 
+fn page_file(context: &Context, path: &Path) -> io::Result<()> {
+    std::fs::write(path, page::report(context.results))
+}
+
+/// What is written on its own.
+enum Task {
+    File(&'static File),
+    /// The map sheet in its three formats.
+    Sheet,
+    /// A folder with all layers in a further format.
+    Further(VectorFormat),
+}
+
+impl Task {
+    const fn name(&self) -> &'static str {
+        match self {
+            Self::File(file) => file.name,
+            Self::Sheet => sheet::FILES[0],
+            Self::Further(format) => vector::folder(*format),
+        }
+    }
+}
+
 fn summary_file(context: &Context, path: &Path) -> io::Result<()> {
-    let mut file = BufWriter::new(File::create_new(path)?);
+    let mut file = BufWriter::new(std::fs::File::create_new(path)?);
     serde_json::to_writer_pretty(&mut file, &summary(context.results))?;
     file.write_all(b"\n")?;
     file.flush()

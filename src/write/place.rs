@@ -21,6 +21,8 @@ pub(super) struct Staging {
     /// Folders that were made on the way to `out`, deepest first.
     made: Vec<PathBuf>,
     placed: bool,
+    /// Whether a run may have made a file in a folder, given the names of both.
+    made_here: fn(&str, &str) -> bool,
 }
 
 impl Staging {
@@ -60,7 +62,21 @@ impl Staging {
         for part in ["new", "old"] {
             fs::create_dir(folder.path().join(part)).map_err(remove_made)?;
         }
-        Ok(Self { out: out.to_owned(), exists, folder, made, placed: false })
+        Ok(Self {
+            out: out.to_owned(),
+            exists,
+            folder,
+            made,
+            placed: false,
+            made_here: |_, _| false,
+        })
+    }
+
+    /// Lets folders be results too: an earlier one is moved when it holds nothing but files of
+    /// which `made_here`, given the names of both, says that a run may have made them.
+    pub(super) fn with_folders(mut self, made_here: fn(&str, &str) -> bool) -> Self {
+        self.made_here = made_here;
+        self
     }
 
     /// Where a new file is to be made.
@@ -68,13 +84,14 @@ impl Staging {
         self.folder.path().join("new").join(name)
     }
 
-    /// Moves the new files into place. Other files in the results folder are not touched.
+    /// Moves the new files into place and takes away those in `gone`. Other files in the results
+    /// folder are not touched.
     ///
     /// # Errors
     /// [`Error::Write`] when one cannot be moved; the earlier results are then back in place.
-    pub(super) fn place(mut self, names: &[&str]) -> Result<(), Error> {
+    pub(super) fn place(mut self, names: &[&str], gone: &[&str]) -> Result<(), Error> {
         if self.exists {
-            self.swap(names)?;
+            self.swap(names, gone)?;
         } else {
             fs::rename(self.folder.path().join("new"), &self.out)
                 .map_err(failed("the results cannot be moved into place", &self.out))?;
@@ -84,10 +101,11 @@ impl Staging {
     }
 
     /// Swaps old files for new ones, one by one, and back again if one will not move.
-    fn swap(&mut self, names: &[&str]) -> Result<(), Error> {
+    fn swap(&mut self, names: &[&str], gone: &[&str]) -> Result<(), Error> {
         let (new, old) = (self.folder.path().join("new"), self.folder.path().join("old"));
         let mut moves: Vec<(PathBuf, PathBuf)> = Vec::new();
-        for name in names {
+        let with = names.iter().map(|name| (name, true));
+        for (name, made) in with.chain(gone.iter().map(|name| (name, false))) {
             let target = self.out.join(name);
             let mut step = |from: PathBuf, to: PathBuf| {
                 fs::rename(&from, &to)?;
@@ -95,13 +113,33 @@ impl Staging {
                 Ok(())
             };
             let moved = match fs::symlink_metadata(&target) {
-                Ok(found) if found.is_dir() => Err(io::ErrorKind::IsADirectory.into()),
+                Ok(found) if found.is_dir() => match self.holds_results(name, &target) {
+                    Ok(()) => step(target.clone(), old.join(name)),
+                    Err(e) if made => Err(e),
+                    Err(_) => Ok(()),
+                },
                 Ok(_) => step(target.clone(), old.join(name)),
                 Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(()),
                 Err(e) => Err(e),
             };
-            if let Err(cause) = moved.and_then(|()| step(new.join(name), target.clone())) {
+            let moved = moved
+                .and_then(|()| if made { step(new.join(name), target.clone()) } else { Ok(()) });
+            if let Err(cause) = moved {
                 return Err(self.undo(&moves, &target, cause));
+            }
+        }
+        Ok(())
+    }
+
+    /// Refuses a folder with other files in it than results, or with folders.
+    fn holds_results(&self, folder: &str, path: &Path) -> io::Result<()> {
+        for entry in fs::read_dir(path)? {
+            let entry = entry?;
+            let name = entry.file_name();
+            let ours = name.to_str().is_some_and(|file| (self.made_here)(folder, file));
+            if entry.file_type()?.is_dir() || !ours {
+                let text = format!("it holds {}, which is no result of headfall", name.display());
+                return Err(io::Error::other(text));
             }
         }
         Ok(())
@@ -193,7 +231,7 @@ mod tests {
     fn a_new_folder_appears_with_all_files_and_nothing_else() {
         let site = tempfile::tempdir().unwrap();
         let out = site.path().join("deep/er/out");
-        stage(&out, &[("a", "1"), ("b", "2")]).place(&["a", "b"]).unwrap();
+        stage(&out, &[("a", "1"), ("b", "2")]).place(&["a", "b"], &[]).unwrap();
         let all = expected([
             ("deep/", ""),
             ("deep/er/", ""),
@@ -209,7 +247,7 @@ mod tests {
     fn a_new_folder_has_the_rights_of_any_new_folder() {
         use std::os::unix::fs::PermissionsExt;
         let site = tempfile::tempdir().unwrap();
-        stage(&site.path().join("out"), &[("a", "1")]).place(&["a"]).unwrap();
+        stage(&site.path().join("out"), &[("a", "1")]).place(&["a"], &[]).unwrap();
         fs::create_dir(site.path().join("plain")).unwrap();
         let mode = |name| fs::metadata(site.path().join(name)).unwrap().permissions().mode();
         assert_eq!(mode("out"), mode("plain"));
@@ -220,7 +258,7 @@ mod tests {
         let out = tempfile::tempdir().unwrap();
         fs::write(out.path().join("a"), "old").unwrap();
         fs::write(out.path().join("notes.txt"), "mine").unwrap();
-        stage(out.path(), &[("a", "new"), ("b", "new")]).place(&["a", "b"]).unwrap();
+        stage(out.path(), &[("a", "new"), ("b", "new")]).place(&["a", "b"], &[]).unwrap();
         assert_eq!(tree(out.path()), expected([("a", "new"), ("b", "new"), ("notes.txt", "mine")]));
     }
 
@@ -265,7 +303,7 @@ mod tests {
         }
         let before = tree(out.path());
         let staging = stage(out.path(), &[("a", "new"), ("z", "new"), ("c", "new")]);
-        let error = staging.place(&["a", "z", "b", "c"]).unwrap_err();
+        let error = staging.place(&["a", "z", "b", "c"], &[]).unwrap_err();
         assert!(
             matches!(&error, Error::Write { path, .. } if *path == out.path().join("b")),
             "{error}"
@@ -280,7 +318,7 @@ mod tests {
         fs::create_dir(out.path().join("b")).unwrap();
         fs::write(out.path().join("b/mine"), "mine").unwrap();
         let before = tree(out.path());
-        let error = stage(out.path(), &[("a", "new"), ("b", "new")]).place(&["a", "b"]);
+        let error = stage(out.path(), &[("a", "new"), ("b", "new")]).place(&["a", "b"], &[]);
         assert!(matches!(error, Err(Error::Write { path, .. }) if path == out.path().join("b")));
         assert_eq!(tree(out.path()), before);
     }
@@ -292,7 +330,29 @@ mod tests {
         let staging = stage(&out, &[("a", "new")]);
         fs::create_dir(&out).unwrap();
         fs::write(out.join("a"), "theirs").unwrap();
-        assert!(staging.place(&["a"]).is_err());
+        assert!(staging.place(&["a"], &[]).is_err());
         assert_eq!(tree(site.path()), expected([("out/", ""), ("out/a", "theirs")]));
+    }
+
+    #[test]
+    fn a_folder_of_results_takes_the_place_of_one_with_nothing_else_in_it() {
+        let out = tempfile::tempdir().unwrap();
+        let made_here = |folder: &str, file: &str| folder == "layers" && file.starts_with('a');
+        for (found, taken) in [(&["a1", "a2"][..], true), (&["a1", "mine"], false)] {
+            fs::create_dir(out.path().join("layers")).unwrap();
+            for name in found {
+                fs::write(out.path().join("layers").join(name), "old").unwrap();
+            }
+            let before = tree(out.path());
+            let staging = Staging::open(out.path()).unwrap();
+            fs::create_dir(staging.path("layers")).unwrap();
+            fs::write(staging.path("layers").join("a3"), "new").unwrap();
+            let placed = staging.with_folders(made_here).place(&["layers"], &[]);
+            assert_eq!(placed.is_ok(), taken, "{placed:?}");
+            let after =
+                if taken { expected([("layers/", ""), ("layers/a3", "new")]) } else { before };
+            assert_eq!(tree(out.path()), after);
+            fs::remove_dir_all(out.path().join("layers")).unwrap();
+        }
     }
 }

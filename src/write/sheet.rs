@@ -1,4 +1,4 @@
-//! `map.svg`, `map.pdf`, `map.png`: one drawing in three formats.
+//! `map.pdf`, `map.png`, `map.svg`: one drawing in three formats.
 
 use std::fs;
 use std::io;
@@ -7,33 +7,34 @@ use std::path::PathBuf;
 use crate::draw;
 use crate::results::Results;
 
-const SVG: &str = "map.svg";
-const PDF: &str = "map.pdf";
-const PNG: &str = "map.png";
+/// The sheet's files.
+pub(super) const FILES: [&str; 3] = ["map.pdf", "map.png", "map.svg"];
 
-/// The sheet's files, none where the site wants data only.
-pub(super) fn files(results: &Results) -> &'static [&'static str] {
-    if results.site.settings.sheet.drawn { &[SVG, PDF, PNG] } else { &[] }
+/// Whether people look at the results, and not only programs.
+pub(super) fn wanted(results: &Results) -> bool {
+    results.site.settings.sheet.drawn
 }
 
 /// Draws the sheet and writes it, the formats side by side.
 ///
 /// # Errors
-/// The file that could not be written, and why.
+/// The first file that could not be made, and why.
 pub(super) fn write(
     results: &Results,
-    path: &(impl Fn(&str) -> PathBuf + Sync),
-) -> Result<(), (&'static str, io::Error)> {
-    if files(results).is_empty() {
-        return Ok(());
-    }
+    path: impl Fn(&'static str) -> PathBuf + Sync,
+) -> io::Result<()> {
+    let [pdf, png, svg] = FILES;
+    let place = |name: &'static str, bytes: io::Result<Vec<u8>>| {
+        bytes
+            .and_then(|bytes| fs::write(path(name), bytes))
+            .map_err(|e| io::Error::new(e.kind(), format!("{name}: {e}")))
+    };
     let sheet = draw::sheet(results);
     let raster = || {
-        let svg = sheet.svg();
-        fs::write(path(SVG), &svg).map_err(|e| (SVG, e))?;
-        sheet.png(&svg).and_then(|png| fs::write(path(PNG), png)).map_err(|e| (PNG, e))
+        let text = sheet.svg();
+        place(png, sheet.png(&text))?;
+        place(svg, Ok(text.into_bytes()))
     };
-    let document = || sheet.pdf().and_then(|pdf| fs::write(path(PDF), pdf)).map_err(|e| (PDF, e));
-    let (raster, document) = rayon::join(raster, document);
+    let (raster, document) = rayon::join(raster, || place(pdf, sheet.pdf()));
     raster.and(document)
 }

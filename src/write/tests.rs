@@ -6,14 +6,16 @@ use std::fs;
 use gdal::Dataset;
 use gdal::Metadata;
 use gdal::vector::LayerAccess;
-use geo::{Area, Coord, Geometry, Validation};
+use geo::{Area, Coord, Geometry, LineString, Point, Polygon, Validation};
 use geojson::{FeatureCollection, GeoJson};
 use serde_json::Value;
 use tempfile::TempDir;
 
 use super::fixture::{Fixture, lattice};
 use super::write;
+use crate::diag::Origin;
 use crate::error::Error;
+use crate::read::{Barrier, Features, Place, Stream, VectorFormat};
 
 const LAYERS: [&str; 4] =
     ["contours.geojson", "flow.geojson", "triangles.geojson", "wells.geojson"];
@@ -75,8 +77,11 @@ fn every_layer_keeps_the_rules_of_rfc_7946() {
         // RFC 7946, section 4: no crs member. RFC 8259: no NaN.
         let top: Value = serde_json::from_str(&text).unwrap();
         let members: Vec<_> = top.as_object().unwrap().keys().collect();
-        assert_eq!(members, ["features", "type"], "{name}");
-        assert!(!text.contains("NaN") && !text.contains("inf"), "{name}");
+        let rule = (name == "contours.geojson").then_some("inferred_rule");
+        let known: Vec<_> = ["features"].into_iter().chain(rule).chain(["type"]).collect();
+        assert_eq!(members, known, "{name}");
+        let words = text.split(|c: char| !c.is_alphanumeric());
+        assert!(words.clone().all(|w| w != "NaN" && w != "inf"), "{name}");
         let decimals = decimals_as_written(&text);
         assert!(decimals.iter().all(|d| *d <= 8), "{name}");
         // Section 3.1.1: longitude and latitude and no third number. Four positions to a triangle.
@@ -156,7 +161,22 @@ fn triangles_and_flow_carry_gradient_and_direction_and_a_flat_one_has_none() {
 
 #[test]
 fn contours_carry_their_level_in_the_sites_unit_and_in_both() {
-    let contours = properties(&written(&small()), "contours.geojson");
+    let mut contours = properties(&written(&small()), "contours.geojson");
+    // Both lie in the triangle that the fixture calls a sliver, at least in part.
+    for (contour, line) in contours.iter_mut().zip([1, 2]) {
+        let contour = contour.as_object_mut().unwrap();
+        assert_eq!(contour.remove("line"), Some(line.into()));
+        assert_eq!(contour.remove("inferred"), Some(true.into()));
+        assert_eq!(contour.remove("band_capped"), Some(false.into()));
+        // The default parts of a head's error at a depth of 10 ft, m, in squares; at a place in a
+        // triangle between 1/3 (its middle) and all of it (a corner) counts. Gradient 0.003048.
+        let depth: f64 = 10.0 * 0.3048;
+        let lean = depth.hypot(0.01 * depth) - depth;
+        let sd = (0.003_048_f64.powi(2) + (1e-4 * depth).powi(2) + 1e-4 + lean * lean).sqrt();
+        let corner = 1.96 * sd / 0.003_048;
+        let band = contour.remove("band_half_width_m").unwrap().as_f64().unwrap();
+        assert!(band <= corner && band >= corner / 3f64.sqrt(), "{band} {corner}");
+    }
     let expected = serde_json::json!([
         {"level": 900.25, "unit": "ft", "level_m": 274.3962, "level_ft": 900.25, "closed": false},
         {"level": 900.5, "unit": "ft", "level_m": 274.4724, "level_ft": 900.5, "closed": true},
@@ -390,7 +410,9 @@ fn the_summary_keeps_its_schema_and_gives_every_input() {
     assert_eq!(summary["foot"], serde_json::json!({"unit": "ft", "metres": 0.3048}));
     let counts = serde_json::json!({
         "readings": 5, "readings_used": 4, "readings_set_aside": 1, "control_points": 4,
-        "triangles": 2, "marks": {"sliver": 2, "long-hull-edge": 2}, "flat_triangles": 1,
+        "triangles": 2,
+        "marks": {"sliver": 2, "long-hull-edge": 2, "one-stream": 0, "outside-boundary": 0},
+        "flat_triangles": 1,
         "contours": 2, "nodes": 25, "nodes_supported": 24
     });
     assert_eq!(summary["counts"], counts);
@@ -410,16 +432,16 @@ fn a_result_that_cannot_be_written_is_named_and_leaves_earlier_ones_alone() {
     let mut fixture = small();
     write(&fixture.results(), &out).unwrap();
     let read = |name: &str| fs::read(out.join(name)).unwrap();
-    let before: Vec<_> = super::file_names(&fixture.results()).into_iter().map(read).collect();
+    let before: Vec<_> = super::file_names(&fixture.results()).0.into_iter().map(read).collect();
     fixture.site.round = "autumn".to_owned();
-    fixture.contours.lines[1].points[1].x = f64::INFINITY;
+    fixture.uncertainty.contours[1].stretches[0].points[1].x = f64::INFINITY;
     let error = write(&fixture.results(), &out).unwrap_err();
     assert!(matches!(&error, Error::Write { path, .. } if *path == out), "{error}");
-    let after: Vec<_> = super::file_names(&fixture.results()).into_iter().map(read).collect();
+    let after: Vec<_> = super::file_names(&fixture.results()).0.into_iter().map(read).collect();
     assert!(before == after);
     assert_eq!(fs::read_dir(&out).unwrap().count(), before.len(), "no staging folder is left");
     // And with the fault mended, the new results take their place.
-    fixture.contours.lines[1].points[1].x = 480_090.0;
+    fixture.uncertainty.contours[1].stretches[0].points[1].x = 480_090.0;
     write(&fixture.results(), &out).unwrap();
     assert!(fs::read_to_string(out.join("summary.json")).unwrap().contains("autumn"));
 }
@@ -437,10 +459,9 @@ fn a_file_in_place_of_the_folder_is_an_error_that_names_it() {
 #[test]
 fn every_file_property_and_column_is_documented() {
     let document = include_str!("../../docs/outputs.md");
-    let fixture = small();
-    let folder = written(&fixture);
+    let folder = written(&small());
     let mut names: Vec<String> =
-        super::file_names(&fixture.results()).into_iter().map(str::to_owned).collect();
+        super::file_names(&small().results()).0.into_iter().map(str::to_owned).collect();
     for layer in LAYERS {
         names.extend(properties(&folder, layer)[0].as_object().unwrap().keys().cloned());
     }
@@ -452,4 +473,64 @@ fn every_file_property_and_column_is_documented() {
     let missing: Vec<_> =
         names.iter().filter(|name| !document.contains(&format!("`{name}`"))).collect();
     assert!(missing.is_empty(), "docs/outputs.md does not name {missing:?}");
+}
+
+#[test]
+fn what_stands_beside_the_wells_has_layers_of_its_own() {
+    let mut fixture = small();
+    let at = |x: f64, y: f64| Coord { x: 480_000.0 + x, y: 4_980_000.0 + y };
+    let line = LineString(vec![at(0.0, 0.0), at(50.0, 70.0)]);
+    let area = Polygon::new(
+        LineString(vec![at(0.0, 0.0), at(100.0, 0.0), at(0.0, 100.0), at(0.0, 0.0)]),
+        Vec::new(),
+    );
+    let origin = Origin::file("site.gpkg");
+    let name = "<creek>".to_owned();
+    let place = |geometry: Geometry| Place { name: name.clone(), geometry, origin: origin.clone() };
+    fixture.site.features = Features {
+        stream_points: Vec::new(),
+        boundary: vec![area.clone()],
+        barriers: vec![Barrier { name: name.clone(), line: line.clone(), origin: origin.clone() }],
+        streams: vec![Stream {
+            aquifer_unit: None,
+            name: name.clone(),
+            line: line.clone(),
+            stages: vec![901.0, 900.0],
+            origin: origin.clone(),
+        }],
+        sources: vec![place(Point(at(20.0, 20.0)).into())],
+        receptors: vec![place(line.into()), place(area.into())],
+    };
+    fixture.site.settings.formats = VectorFormat::ALL.to_vec();
+    let folder = written(&fixture);
+    let out = folder.path().join("out");
+    let layers =
+        ["boundary", "barriers", "streams", "source_points", "receptor_lines", "receptor_areas"];
+    let package = Dataset::open(out.join("layers.gpkg")).unwrap();
+    assert_eq!(package.layer_count(), 4 + layers.len());
+    for name in layers {
+        let mut layer = package.layer_by_name(name).unwrap();
+        assert_eq!(layer.feature_count(), 1, "{name}");
+        let feature = layer.features().next().unwrap();
+        if name != "boundary" {
+            let field = feature.field_index("name").unwrap();
+            assert_eq!(feature.field_as_string(field).unwrap().as_deref(), Some("<creek>"));
+        }
+        for file in ["layers-shapefile/NAME.shp", "layers-flatgeobuf/NAME.fgb"] {
+            let data = Dataset::open(out.join(file.replace("NAME", name))).unwrap();
+            assert_eq!(data.layer(0).unwrap().feature_count(), 1, "{file} {name}");
+        }
+    }
+    let mut streams = package.layer_by_name("streams").unwrap();
+    let reach = streams.features().next().unwrap();
+    let number =
+        |name: &str| reach.field_as_double(reach.field_index(name).unwrap()).unwrap().unwrap();
+    // 900 ft and 901 ft, at 0.3048 m each.
+    assert!((number("stage_low_m") - 274.32).abs() < 1e-9);
+    assert!((number("stage_high_m") - 274.6248).abs() < 1e-9);
+    assert!((number("stage_high_ft") - 901.0).abs() < 1e-9);
+    // And a run without them takes their folders away again.
+    fixture.site.settings.formats.clear();
+    write(&fixture.results(), &out).unwrap();
+    assert!(VectorFormat::ALL.iter().all(|f| !out.join(super::vector::folder(*f)).exists()));
 }

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use headfall::diag::Origin;
 use headfall::geom::tolerance;
 use headfall::read::{
-    DepthDatum, Features, Measurement, MeasuringPoint, Reading, Settings, SheetSettings, SiteFile,
-    Status, SurfaceSettings, UncertaintySettings, Well, WellKind,
+    DepthDatum, Features, Measurement, MeasuringPoint, Reading, Settings, SiteFile, Status,
+    SurfaceSettings, UncertaintySettings, Well, WellKind,
 };
 use headfall::units::LengthUnit;
 use jiff::civil::Date;
@@ -32,9 +32,13 @@ pub(crate) fn site_in_feet() -> SiteFile {
             interval: None,
             base_level: 0.0,
             specific_gravity: None,
+            stream_spacing: None,
+            stream_reach: None,
+            formats: Vec::new(),
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
-            sheet: SheetSettings::default(),
+            sheet: headfall::read::SheetSettings::default(),
+            receptors: headfall::read::ReceptorSettings::default(),
         },
         wells: Vec::new(),
         measuring_points: BTreeMap::new(),

@@ -5,45 +5,63 @@ use std::path::Path;
 
 use serde::Serialize;
 
-use crate::contour::ContourLine;
 use crate::units::LengthUnit;
 use crate::units::clean;
 use crate::write::antimeridian;
 use crate::write::context::Context;
-use crate::write::layers::feature::layer;
+use crate::write::decimals;
+use crate::write::layers::feature::layer_with;
 
 #[derive(Serialize)]
-struct Properties {
+pub(in crate::write) struct Properties {
+    line: usize,
     level: f64,
     unit: LengthUnit,
     level_m: f64,
     level_ft: f64,
     closed: bool,
+    inferred: bool,
+    band_half_width_m: f64,
+    band_capped: bool,
 }
 
-/// Writes the contours, one feature a line of equal head.
+/// Writes the contours: one feature for each stretch that is inferred throughout or nowhere. The
+/// rule for it is a member of the collection.
 pub(in crate::write) fn contours(context: &Context, path: &Path) -> io::Result<()> {
-    let lines = &context.results.contours.lines;
-    let starts: Vec<usize> = lines
+    let uncertainty = context.results.uncertainty;
+    let stretches = &context.stretches;
+    let points = |(line, s): (usize, usize)| &uncertainty.contours[line].stretches[s].points;
+    let starts: Vec<usize> = stretches
         .iter()
-        .scan(0, |next, line| {
-            *next += line.points.len();
-            Some(*next - line.points.len())
+        .scan(0, |next, at| {
+            let start = *next;
+            *next += points(*at).len();
+            Some(start)
         })
         .collect();
-    layer(path, lines.len(), |i| {
-        let geometry = antimeridian::line(&context.vertices[starts[i]..][..lines[i].points.len()])?;
-        Some((geometry, properties(context, &lines[i])))
+    let rule = context.results.site.settings.uncertainty.inferred.sentence(uncertainty.spacing_m);
+    layer_with(path, &[("inferred_rule", rule)], stretches.len(), |i| {
+        let vertices = &context.vertices[starts[i]..][..points(stretches[i]).len()];
+        Some((antimeridian::line(vertices)?, properties(context, stretches[i])))
     })
 }
 
-fn properties(context: &Context, line: &ContourLine) -> Properties {
-    let height = context.units.elevation(line.level);
+/// The properties of one stretch.
+pub(in crate::write) fn properties(context: &Context, (line, s): (usize, usize)) -> Properties {
+    let contour = &context.results.contours.lines[line];
+    let support = &context.results.uncertainty.contours[line];
+    let height = context.units.elevation(contour.level);
+    let stretch = &support.stretches[s];
+    let band = support.band_along(stretch);
     Properties {
-        level: clean(line.level),
+        line: line + 1,
+        level: clean(contour.level),
         unit: context.units.elevation,
         level_m: height.m,
         level_ft: height.ft,
-        closed: line.is_closed(),
+        closed: contour.is_closed(),
+        inferred: stretch.inferred,
+        band_half_width_m: decimals::height(band.half_width_m),
+        band_capped: band.capped,
     }
 }

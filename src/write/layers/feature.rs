@@ -26,13 +26,27 @@ struct Feature<P> {
 /// RFC 7946 allows no coordinate system but WGS 84 and no member that says so (section 4); heads
 /// stay in properties, because a third coordinate would mean metres above the ellipsoid
 /// (section 3.1.1).
-pub(super) fn layer<P: Serialize>(
+pub(in crate::write) fn layer<P: Serialize>(
     path: &Path,
     count: usize,
     feature: impl Fn(usize) -> Option<(Geometry, P)> + Sync,
 ) -> io::Result<()> {
+    layer_with(path, &[], count, feature)
+}
+
+/// As [`layer`], with further members of the collection (RFC 7946, section 6.1).
+pub(super) fn layer_with<P: Serialize>(
+    path: &Path,
+    members: &[(&str, String)],
+    count: usize,
+    feature: impl Fn(usize) -> Option<(Geometry, P)> + Sync,
+) -> io::Result<()> {
     let mut file = File::create_new(path)?;
-    file.write_all(br#"{"type":"FeatureCollection","features":["#)?;
+    file.write_all(br#"{"type":"FeatureCollection","#)?;
+    for (name, text) in members {
+        write!(file, "{}:{},", serde_json::to_string(name)?, serde_json::to_string(text)?)?;
+    }
+    file.write_all(br#""features":["#)?;
     let mut first = true;
     stream::rows(
         count,

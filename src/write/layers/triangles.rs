@@ -12,7 +12,7 @@ use crate::write::decimals;
 use crate::write::layers::feature::layer;
 
 #[derive(Serialize)]
-struct Properties<'a> {
+pub(in crate::write) struct Properties<'a> {
     id: usize,
     wells: [&'a str; 3],
     heads_m: [f64; 3],
@@ -20,6 +20,12 @@ struct Properties<'a> {
     gradient: f64,
     flow_azimuth_true_deg: Option<f64>,
     flow_azimuth_grid_deg: Option<f64>,
+    gradient_low: Option<f64>,
+    gradient_high: Option<f64>,
+    direction_resolved: bool,
+    flow_azimuth_true_from_deg: Option<f64>,
+    flow_azimuth_true_to_deg: Option<f64>,
+    direction_spread_deg: Option<f64>,
     area_m2: f64,
     base_to_height: f64,
     marks: &'a [Mark],
@@ -29,23 +35,35 @@ struct Properties<'a> {
 pub(in crate::write) fn triangles(context: &Context, path: &Path) -> io::Result<()> {
     let points = context.results.control.points();
     let triangles = context.results.mesh.triangles();
-    let flows = &context.results.flow.triangles;
     layer(path, triangles.len(), |i| {
-        let (triangle, flow) = (&triangles[i], &flows[i]);
-        let geometry = antimeridian::triangle(triangle.corners.map(|k| points[k].lon_lat))?;
-        let heads = triangle.corners.map(|k| context.units.elevation(points[k].head));
-        let properties = Properties {
-            id: i + 1,
-            wells: triangle.corners.map(|k| points[k].id.as_str()),
-            heads_m: heads.map(|h| h.m),
-            heads_ft: heads.map(|h| h.ft),
-            gradient: decimals::gradient(flow.gradient),
-            flow_azimuth_true_deg: flow.azimuth_true.map(decimals::azimuth),
-            flow_azimuth_grid_deg: flow.azimuth_grid.map(decimals::azimuth),
-            area_m2: decimals::area(triangle.area_m2),
-            base_to_height: decimals::ratio(triangle.base_to_height),
-            marks: &triangle.marks,
-        };
-        Some((geometry, properties))
+        let corners = triangles[i].corners.map(|k| points[k].lon_lat);
+        Some((antimeridian::triangle(corners)?, properties(context, i)))
     })
+}
+
+/// The properties of one triangle.
+pub(in crate::write) fn properties<'a>(context: &Context<'a>, i: usize) -> Properties<'a> {
+    let points = context.results.control.points();
+    let triangle = &context.results.mesh.triangles()[i];
+    let flow = &context.results.flow.triangles[i];
+    let sure = context.sure(i);
+    let heads = triangle.corners.map(|k| context.units.elevation(points[k].head));
+    Properties {
+        id: i + 1,
+        wells: triangle.corners.map(|k| points[k].id.as_str()),
+        heads_m: heads.map(|h| h.m),
+        heads_ft: heads.map(|h| h.ft),
+        gradient: decimals::gradient(flow.gradient),
+        flow_azimuth_true_deg: flow.azimuth_true.map(decimals::azimuth),
+        flow_azimuth_grid_deg: flow.azimuth_grid.map(decimals::azimuth),
+        gradient_low: sure.gradient_low,
+        gradient_high: sure.gradient_high,
+        direction_resolved: sure.direction_resolved,
+        flow_azimuth_true_from_deg: sure.flow_azimuth_true_from_deg,
+        flow_azimuth_true_to_deg: sure.flow_azimuth_true_to_deg,
+        direction_spread_deg: context.spread_deg(i),
+        area_m2: decimals::area(triangle.area_m2),
+        base_to_height: decimals::ratio(triangle.base_to_height),
+        marks: &triangle.marks,
+    }
 }

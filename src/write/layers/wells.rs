@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::io;
 use std::path::Path;
 
-use geo::{Coord, Point};
+use geo::Point;
 use serde::Serialize;
 
 use crate::check::{ControlPoint, Place};
@@ -19,7 +19,7 @@ use crate::write::heights::Height;
 use crate::write::layers::feature::layer;
 
 #[derive(Serialize)]
-struct Properties<'a> {
+pub(in crate::write) struct Properties<'a> {
     id: &'a str,
     kind: WellKind,
     used: bool,
@@ -27,6 +27,7 @@ struct Properties<'a> {
     aquifer_unit: Option<&'a str>,
     head_m: Option<f64>,
     head_ft: Option<f64>,
+    head_sd_m: Option<f64>,
     depth_to_water_m: Option<f64>,
     depth_to_water_ft: Option<f64>,
     measuring_point_elevation_m: Option<f64>,
@@ -42,22 +43,33 @@ struct Properties<'a> {
 /// A well that was read and is not a control point, with its readings' accounts.
 struct SetAside<'a> {
     well: &'a Well,
-    lon_lat: Coord,
+    place: Place,
     accounts: Vec<&'a ReadingAccount>,
 }
 
 /// Writes the control points, then the wells that were set aside, by name.
 pub(in crate::write) fn wells(context: &Context, path: &Path) -> io::Result<()> {
+    let (count, row) = rows(context);
+    layer(path, count, |i| {
+        let (place, properties) = row(i);
+        Some((Point(decimals::lon_lat(place.lon_lat)).into(), properties))
+    })
+}
+
+/// The count of wells, and where each stands with its properties.
+pub(in crate::write) fn rows<'a>(
+    context: &'a Context<'a>,
+) -> (usize, impl Fn(usize) -> (Place, Properties<'a>) + Sync + 'a) {
     let points = context.results.control.points();
     let aside = set_aside(context);
-    layer(path, points.len() + aside.len(), |i| {
-        let (lon_lat, properties) = if let Some(point) = points.get(i) {
-            (point.lon_lat, of_control_point(context, i, point))
+    (points.len() + aside.len(), move |i| {
+        if let Some(point) = points.get(i) {
+            let place = Place { crs: point.crs, lon_lat: point.lon_lat };
+            (place, of_control_point(context, i, point))
         } else {
             let well = &aside[i - points.len()];
-            (well.lon_lat, of_set_aside(context, well))
-        };
-        Some((Point(decimals::lon_lat(lon_lat)).into(), properties))
+            (well.place, of_set_aside(context, well))
+        }
     })
 }
 
@@ -76,6 +88,7 @@ fn of_control_point<'a>(context: &Context<'a>, i: usize, p: &'a ControlPoint) ->
         aquifer_unit: context.results.site.wells[p.well].aquifer_unit.as_deref(),
         head_m: Some(head.m),
         head_ft: Some(head.ft),
+        head_sd_m: Some(decimals::height(context.results.uncertainty.heads[i].sd_m)),
         depth_to_water_m: depth.map(|h| h.m),
         depth_to_water_ft: depth.map(|h| h.ft),
         measuring_point_elevation_m: measuring_point.map(|h| h.m),
@@ -109,6 +122,7 @@ fn of_set_aside<'a>(context: &Context<'a>, aside: &SetAside<'a>) -> Properties<'
         aquifer_unit: aside.well.aquifer_unit.as_deref(),
         head_m: metres(head),
         head_ft: feet(head),
+        head_sd_m: None,
         depth_to_water_m: metres(depth),
         depth_to_water_ft: feet(depth),
         measuring_point_elevation_m: metres(measuring_point),
@@ -155,8 +169,8 @@ fn set_aside<'a>(context: &Context<'a>) -> Vec<SetAside<'a>> {
     let mut aside: Vec<SetAside> = accounts
         .into_iter()
         .filter_map(|(w, accounts)| {
-            let Place { lon_lat, .. } = control.places()[w]?;
-            Some(SetAside { well: &context.results.site.wells[w], lon_lat, accounts })
+            let place = control.places()[w]?;
+            Some(SetAside { well: &context.results.site.wells[w], place, accounts })
         })
         .collect();
     aside.sort_by(|a, b| a.well.id.cmp(&b.well.id));

@@ -1,17 +1,21 @@
 //! The results, summed up.
 
-use super::cautions::CAUTIONS;
+use geo::Coord;
+
 use super::types::{
     ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, PlaneSummary, Summary,
-    VectorMeanSummary, WellResidual,
+    UncertaintySummary, VectorMeanSummary, WellResidual,
 };
 use crate::geom::tolerance::TOLERANCES;
 use crate::reduce::Fate;
+use crate::results::CAUTIONS;
 use crate::results::Results;
 use crate::triangulate::Mark;
+use crate::uncertainty::PlaneError;
 use crate::units::LengthUnit;
 use crate::write::decimals;
 use crate::write::file_names;
+use crate::write::sure::Sure;
 
 /// Sums up what a run read, chose, computed and found: the content of `summary.json`.
 ///
@@ -51,9 +55,11 @@ pub fn summary<'a>(results: &Results<'a>) -> Summary<'a> {
             levels: &results.contours.levels,
         },
         flow: flow(results),
+        uncertainty: uncertainty(results),
+        kriging: results.surface.kriging.as_ref(),
         wells: wells(results),
         findings: results.findings,
-        files: file_names(results),
+        files: file_names(results).0,
         cautions: CAUTIONS,
     }
 }
@@ -73,6 +79,8 @@ fn counts(results: &Results) -> Counts {
         marks: MarkCounts {
             sliver: marked(Mark::Sliver),
             long_hull_edge: marked(Mark::LongHullEdge),
+            one_stream: marked(Mark::OneStream),
+            outside_boundary: marked(Mark::OutsideBoundary),
         },
         flat_triangles: results.flow.triangles.iter().filter(|t| t.azimuth_grid.is_none()).count(),
         contours: results.contours.lines.len(),
@@ -83,6 +91,7 @@ fn counts(results: &Results) -> Counts {
 
 fn flow(results: &Results) -> FlowSummary {
     let (flow, factors) = (results.flow, results.control.factors());
+    let error = results.uncertainty.plane.as_ref();
     FlowSummary {
         plane: PlaneSummary {
             gradient: decimals::gradient(flow.plane_gradient),
@@ -90,6 +99,9 @@ fn flow(results: &Results) -> FlowSummary {
             flow_azimuth_grid_deg: flow.plane_azimuth_grid.map(decimals::azimuth),
             r_squared: flow.plane.r_squared.map(decimals::coefficient),
             residual_sd_m: flow.plane.residual_sd.map(decimals::height),
+            sure: Sure::of(error.map(PlaneError::stated), factors.convergence_deg),
+            basis: error.map(|e| e.stated),
+            variance_ratio: error.and_then(|e| e.variance_ratio).map(decimals::ratio),
         },
         vector_mean: VectorMeanSummary {
             gradient: decimals::gradient(flow.mean.gradient),
@@ -100,6 +112,28 @@ fn flow(results: &Results) -> FlowSummary {
         convergence_deg: decimals::convergence(factors.convergence_deg),
         scale: decimals::scale(factors.scale),
         distances_corrected: results.control.scale_corrected(),
+    }
+}
+
+fn uncertainty(results: &Results) -> UncertaintySummary {
+    let uncertainty = results.uncertainty;
+    let length = |points: &[Coord]| -> f64 {
+        points.windows(2).map(|p| libm::hypot(p[1].x - p[0].x, p[1].y - p[0].y)).sum()
+    };
+    let (mut inferred, mut all) = (0.0, 0.0);
+    for stretch in uncertainty.contours.iter().flat_map(|c| &c.stretches) {
+        let length = length(&stretch.points);
+        all += length;
+        inferred += if stretch.inferred { length } else { 0.0 };
+    }
+    let rule = results.site.settings.uncertainty.inferred;
+    UncertaintySummary {
+        triangles_resolved: uncertainty.triangles.iter().flatten().filter(|e| e.resolved).count(),
+        seed: uncertainty.rounds.seed,
+        rounds: uncertainty.rounds.members,
+        inferred_rule: rule.sentence(uncertainty.spacing_m),
+        usual_spacing_m: decimals::area(uncertainty.spacing_m),
+        inferred_part: (all > 0.0).then(|| decimals::ratio(inferred / all)),
     }
 }
 
@@ -114,6 +148,7 @@ fn wells<'a>(results: &Results<'a>) -> Vec<WellResidual<'a>> {
         .map(|(i, p)| WellResidual {
             well: &p.id,
             head_m: decimals::height(metres(p.head)),
+            head_sd_m: decimals::height(results.uncertainty.heads[i].sd_m),
             plane_residual_m: plane.get(i).map(|r| decimals::height(*r)),
             leave_one_out_residual_m: p.leave_one_out.map(|l| decimals::height(metres(l.residual))),
             leave_one_out_score: p.leave_one_out.map(|l| decimals::ratio(l.score)),

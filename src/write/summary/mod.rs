@@ -1,11 +1,10 @@
 //! The account of a run: what was read, what was chosen, what came out, what was found.
 
 mod build;
-mod cautions;
 mod types;
 
 pub use build::summary;
 pub use types::{
     ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, PlaneSummary, Summary,
-    VectorMeanSummary, WellResidual,
+    UncertaintySummary, VectorMeanSummary, WellResidual,
 };

@@ -6,11 +6,13 @@ use serde::Serialize;
 
 use crate::diag::Diagnostic;
 use crate::geom::tolerance::Tolerances;
-use crate::interpolate::GridSpec;
+use crate::interpolate::{GridSpec, KrigingReport};
 use crate::read::Calibration;
 use crate::read::InputFile;
 use crate::read::Settings;
+use crate::uncertainty::Basis;
 use crate::units::LengthUnit;
+use crate::write::sure::Sure;
 
 /// The account of a run. It holds no time of the run and no absolute path, so that two runs of
 /// the same inputs give the same bytes.
@@ -54,6 +56,10 @@ pub struct Summary<'a> {
     pub contours: ContourSummary<'a>,
     /// Gradient and direction of the whole site.
     pub flow: FlowSummary,
+    /// How sure it is.
+    pub uncertainty: UncertaintySummary,
+    /// What a kriged surface rests on.
+    pub kriging: Option<&'a KrigingReport>,
     /// How each control point departs from the plane and from its neighbours.
     pub wells: Vec<WellResidual<'a>>,
     /// All that was found.
@@ -119,6 +125,10 @@ pub struct MarkCounts {
     pub sliver: usize,
     /// See [`crate::triangulate::Mark::LongHullEdge`].
     pub long_hull_edge: usize,
+    /// See [`crate::triangulate::Mark::OneStream`].
+    pub one_stream: usize,
+    /// See [`crate::triangulate::Mark::OutsideBoundary`].
+    pub outside_boundary: usize,
 }
 
 /// The contours.
@@ -161,6 +171,30 @@ pub struct PlaneSummary {
     pub r_squared: Option<f64>,
     /// Residual standard deviation, m.
     pub residual_sd_m: Option<f64>,
+    /// Its 95 % intervals.
+    #[serde(flatten)]
+    pub sure: Sure,
+    /// Which errors they rest on.
+    pub basis: Option<Basis>,
+    /// Residual variance over the one that the heads' errors lead to expect.
+    pub variance_ratio: Option<f64>,
+}
+
+/// How sure the map is.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct UncertaintySummary {
+    /// Triangles whose direction of flow is resolved.
+    pub triangles_resolved: usize,
+    /// The seed of the simulated rounds.
+    pub seed: u64,
+    /// How many were simulated.
+    pub rounds: usize,
+    /// When a contour is inferred.
+    pub inferred_rule: String,
+    /// The usual spacing of wells, m.
+    pub usual_spacing_m: f64,
+    /// The part of all contours, by length, that is inferred; none without contours.
+    pub inferred_part: Option<f64>,
 }
 
 /// An area-weighted vector mean.
@@ -183,6 +217,8 @@ pub struct WellResidual<'a> {
     pub well: &'a str,
     /// Its head, m.
     pub head_m: f64,
+    /// The standard deviation of its head, m.
+    pub head_sd_m: f64,
     /// Observed minus plane, m.
     pub plane_residual_m: Option<f64>,
     /// Observed minus its neighbours' plane, m.

@@ -28,6 +28,12 @@ struct Row<'a> {
     gradient: f64,
     flow_azimuth_true_deg: Option<f64>,
     flow_azimuth_grid_deg: Option<f64>,
+    gradient_low: Option<f64>,
+    gradient_high: Option<f64>,
+    direction_resolved: bool,
+    flow_azimuth_true_from_deg: Option<f64>,
+    flow_azimuth_true_to_deg: Option<f64>,
+    direction_spread_deg: Option<f64>,
     convergence_deg: f64,
     area_m2: f64,
     base_to_height: f64,
@@ -41,6 +47,7 @@ pub(in crate::write) fn triangles(context: &Context, path: &Path) -> io::Result<
     let flows = &context.results.flow.triangles;
     table(path, triangles.len(), |i| {
         let (triangle, flow) = (&triangles[i], &flows[i]);
+        let sure = context.sure(i);
         let [well_1, well_2, well_3] = triangle.corners.map(|k| cell::text(&points[k].id));
         let [a, b, c] = triangle.corners.map(|k| context.units.elevation(points[k].head));
         Row {
@@ -59,6 +66,12 @@ pub(in crate::write) fn triangles(context: &Context, path: &Path) -> io::Result<
             gradient: decimals::gradient(flow.gradient),
             flow_azimuth_true_deg: flow.azimuth_true.map(decimals::azimuth),
             flow_azimuth_grid_deg: flow.azimuth_grid.map(decimals::azimuth),
+            gradient_low: sure.gradient_low,
+            gradient_high: sure.gradient_high,
+            direction_resolved: sure.direction_resolved,
+            flow_azimuth_true_from_deg: sure.flow_azimuth_true_from_deg,
+            flow_azimuth_true_to_deg: sure.flow_azimuth_true_to_deg,
+            direction_spread_deg: context.spread_deg(i),
             convergence_deg: decimals::convergence(flow.convergence_deg),
             area_m2: decimals::area(triangle.area_m2),
             base_to_height: decimals::ratio(triangle.base_to_height),

@@ -1,0 +1,171 @@
+//! `headfall compare`.
+
+use std::fmt::Write as _;
+
+use comfy_table::{CellAlignment, Table, presets};
+use headfall::compare::{MethodResult, Scores};
+use headfall::diag::printable;
+use headfall::run::{self, Compared};
+use headfall::write::{self, Written};
+
+use super::args::Compare;
+use super::exit::Exit;
+use super::{overrides, refused, render};
+
+/// Compares all methods, writes the files and tells.
+pub(super) fn run(args: &Compare) -> Exit {
+    let source = &args.source;
+    let mut findings = Vec::new();
+    let compared = run::compare(&source.path, &overrides(source), &mut findings).and_then(|c| {
+        let written = run::write_comparison(&source.path, &c, args.out.as_deref(), &findings)?;
+        Ok((c, written))
+    });
+    match compared {
+        Ok((compared, written)) => {
+            render::findings(&findings);
+            if source.json {
+                let summary = write::comparison_summary(&compared.results(&findings));
+                println!("{}", render::json(&summary));
+            } else if !source.quiet {
+                print!("{}", told(&compared, &written));
+            }
+            Exit::done(&findings, source.fail_on)
+        }
+        Err(error) => refused(&findings, &error),
+    }
+}
+
+fn told(compared: &Compared, written: &Written) -> String {
+    let Compared { site, control, comparison, .. } = compared;
+    let unit = control.elevation_unit();
+    let wells = comparison.in_common.len();
+    let common = comparison.in_common.iter().filter(|c| **c).count();
+    let mut text = format!(
+        "{}, round {}: each of {wells} wells left out in turn\n\
+         observed minus predicted head, {unit}\n",
+        printable(&site.settings.name),
+        printable(&site.round)
+    );
+    let _ = writeln!(
+        text,
+        "\nall wells that a method can predict\n{}",
+        table(compared, |m| { m.outcome.as_ref().ok()?.all })
+    );
+    let _ = writeln!(
+        text,
+        "\nthe {common} wells that every usable method predicts: the fair comparison\n{}\n * what \
+         the site's settings ask for\n",
+        table(compared, |m| m.outcome.as_ref().ok()?.common)
+    );
+    for method in &comparison.methods {
+        let name = method.candidate.name();
+        match &method.outcome {
+            Ok(left_out) => {
+                let worst: Vec<String> = left_out
+                    .worst
+                    .iter()
+                    .take(3)
+                    .filter_map(|i| Some((i, left_out.predictions[*i]?)))
+                    .map(|(i, p)| {
+                        format!("{} {:+.3}", printable(&control.points()[*i].id), p.residual)
+                    })
+                    .collect();
+                if !worst.is_empty() {
+                    let _ = writeln!(text, "{name}, worst: {}", worst.join(", "));
+                }
+            }
+            Err(refused) => {
+                let _ = writeln!(text, "{name} cannot be used: {}", printable(&refused.reason));
+            }
+        }
+    }
+    text.push_str(&direction(compared));
+    if let Some(folder) = written.files.first().and_then(|f| f.parent()) {
+        let _ = writeln!(text, "in {}:", render::path(folder));
+    }
+    for file in &written.files {
+        let _ = writeln!(text, "  {}", file.file_name().unwrap_or_default().display());
+    }
+    text.push_str(
+        "Where no well could be left out, between and beyond the wells, this tells nothing; local \
+         codes and a licensed professional decide.\n",
+    );
+    text
+}
+
+fn table(compared: &Compared, of: impl Fn(&MethodResult) -> Option<Scores>) -> Table {
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING);
+    table.set_header([
+        "method",
+        "wells",
+        "mean error",
+        "mean absolute",
+        "root mean square",
+        "standardised mean",
+        "standardised rms",
+    ]);
+    for method in &compared.comparison.methods {
+        let mark = if method.asked { " *" } else { "" };
+        let mut row = vec![format!("{}{mark}", method.candidate.name())];
+        if let Some(s) = of(method) {
+            let standard = |v: Option<f64>| v.map(|v| format!("{v:.2}")).unwrap_or_default();
+            row.extend([
+                s.wells.to_string(),
+                format!("{:+.3}", s.mean_error),
+                format!("{:.3}", s.mean_absolute_error),
+                format!("{:.3}", s.root_mean_square_error),
+                standard(s.standardised_mean),
+                standard(s.standardised_root_mean_square),
+            ]);
+        } else {
+            let none = if method.outcome.is_ok() { "0" } else { "-" };
+            row.push(none.to_owned());
+            row.extend(std::iter::repeat_n(String::new(), 5));
+        }
+        table.add_row(row);
+    }
+    for column in 1..=6 {
+        if let Some(column) = table.column_mut(column) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    table
+}
+
+/// How far the site's direction hangs on single wells.
+fn direction(compared: &Compared) -> String {
+    let Compared { control, flow, comparison, .. } = compared;
+    let toward = |a: Option<headfall::units::Azimuth>| {
+        a.map_or("no direction".to_owned(), |a| format!("toward {:.1} degrees", a.degrees()))
+    };
+    let mut text = format!(
+        "\nplane through all wells: gradient {:.3e}, {} from \
+         true north\n",
+        flow.plane_gradient,
+        toward(flow.plane_azimuth_true)
+    );
+    if let Some(i) = comparison.most_turning()
+        && let Some(effect) = comparison.without[i].plane
+        && let Some(turn) = effect.turn_deg
+    {
+        let _ = writeln!(
+            text,
+            "it turns most without {}: by {turn:+.1} degrees, to gradient {:.3e}, {}",
+            printable(&control.points()[i].id),
+            effect.gradient,
+            toward(effect.azimuth_true)
+        );
+    }
+    let needed: Vec<_> = comparison
+        .without
+        .iter()
+        .zip(control.points())
+        .filter(|(w, _)| w.plane.is_none())
+        .map(|(_, p)| printable(&p.id))
+        .collect();
+    if !needed.is_empty() {
+        let _ = writeln!(text, "no plane goes through the others without {}", needed.join(", "));
+    }
+    text
+}

@@ -1,0 +1,155 @@
+//! How far the site's gradient and direction of flow hang on each well.
+
+use geo::Coord;
+use geo::algorithm::kernels::{Kernel, Orientation, RobustKernel};
+
+use super::linear::{Open, Stars};
+use super::types::{Effect, Without};
+use crate::check::ControlSet;
+use crate::flow::SiteFlow;
+use crate::geom::FittedPlane;
+use crate::geom::Slope;
+use crate::geom::tolerance::COLLINEAR_SPREAD;
+use crate::triangulate::Mesh;
+use crate::units::Azimuth;
+
+/// The plane and the mean of the triangles without each well, in the control set's order.
+pub(super) fn without_each(control: &ControlSet, mesh: &Mesh, flow: &SiteFlow) -> Vec<Without> {
+    let metres = control.elevation_unit().metres();
+    let convergence = control.factors().convergence_deg;
+    let stars = Stars::new(mesh);
+    let outline = Outline::of_mesh(mesh, flow);
+    let effect = |slope: Slope, before: Slope| {
+        let downhill = |s: Slope| Azimuth::of_vector(-s.east, -s.north);
+        let azimuth_grid = downhill(slope);
+        Effect {
+            gradient: slope.magnitude(),
+            azimuth_grid,
+            azimuth_true: azimuth_grid.map(|a| a.turned(convergence)),
+            turn_deg: azimuth_grid.zip(downhill(before)).map(|(now, then)| turn(then, now)),
+        }
+    };
+    let mean = outline.mean();
+    (0..mesh.heads().len())
+        .map(|i| Without {
+            plane: plane_without(&flow.plane, mesh.local(), i).map(|s| effect(s, flow.plane.slope)),
+            mean: outline.without(i, mesh, metres, &stars).map(|s| effect(s, mean)),
+        })
+        .collect()
+}
+
+/// From one direction to another, degrees, clockwise positive, above -180 to 180.
+fn turn(from: Azimuth, to: Azimuth) -> f64 {
+    let clockwise = to.turned(-from.degrees()).degrees();
+    if clockwise > 180.0 { clockwise - 360.0 } else { clockwise }
+}
+
+/// The slope of the least-squares plane through all points but one, from the plane through all:
+/// with `U` the covariance of the slopes over the residual variance, `d` the way from the centre
+/// to the point, `e` its residual and `l = 1/n + d'Ud` its leverage, the slope changes by
+/// `-U d e / (1 - l)`.
+///
+/// `None` when the others are two or stand on one line, by the bound that a map is refused with.
+///
+/// # References
+/// Cook and Weisberg (1982), Residuals and Influence in Regression, sec. 2.2 and A.2 (from
+/// memory).
+fn plane_without(plane: &FittedPlane, points: &[Coord], well: usize) -> Option<Slope> {
+    let n = points.len() as f64;
+    let [ee, en, nn] = plane.unit_covariance;
+    let d = points[well] - plane.centre;
+    if points.len() < 4 {
+        return None;
+    }
+    // The others' sums of squares about their own centre.
+    let determinant = ee * nn - en * en;
+    let share = n / (n - 1.0);
+    let xx = nn / determinant - share * d.x * d.x;
+    let yy = ee / determinant - share * d.y * d.y;
+    let xy = -en / determinant - share * d.x * d.y;
+    let (half, apart) = (f64::midpoint(xx, yy), libm::hypot((xx - yy) / 2.0, xy));
+    let ratio = ((half - apart).max(0.0) / (half + apart)).sqrt();
+    if ratio.is_nan() || ratio < COLLINEAR_SPREAD {
+        return None;
+    }
+    let pull = Slope { east: ee * d.x + en * d.y, north: en * d.x + nn * d.y };
+    let leverage = 1.0 / n + d.x * pull.east + d.y * pull.north;
+    let by = plane.residuals[well] / (1.0 - leverage);
+    Some(Slope {
+        east: plane.slope.east - pull.east * by,
+        north: plane.slope.north - pull.north * by,
+    })
+}
+
+/// The sum of area times slope over all triangles, and the area.
+///
+/// By the divergence theorem that sum follows from the heads along the outline alone. A well that
+/// triangles surround has no part in the mean; one on the outline changes it by the triangles that
+/// its going removes and by those that it leaves as the new outline.
+#[derive(Debug, Clone, Copy)]
+struct Outline {
+    east: f64,
+    north: f64,
+    area: f64,
+}
+
+impl Outline {
+    fn of_mesh(mesh: &Mesh, flow: &SiteFlow) -> Self {
+        let mut all = Self { east: 0.0, north: 0.0, area: 0.0 };
+        for (triangle, flow) in mesh.triangles().iter().zip(&flow.triangles) {
+            all.east += triangle.area_m2 * flow.slope.east;
+            all.north += triangle.area_m2 * flow.slope.north;
+            all.area += triangle.area_m2;
+        }
+        all
+    }
+
+    fn mean(self) -> Slope {
+        Slope { east: self.east / self.area, north: self.north / self.area }
+    }
+
+    /// Without a well; `None` where nothing is left, and where a well stands open to a barrier.
+    fn without(self, well: usize, mesh: &Mesh, metres: f64, stars: &Stars) -> Option<Slope> {
+        let (joined, open) = stars.around(well)?;
+        if open == Open::No {
+            return Some(self.mean());
+        }
+        if !mesh.hull().contains(&well) {
+            return None;
+        }
+        // What goes lies between the well with its two neighbours on the outline and the outline
+        // of the others.
+        let mut ring = vec![well];
+        ring.extend(behind(&joined, mesh.local()));
+        let at = |i: usize| (mesh.local()[i] - mesh.local()[well], mesh.heads()[i] * metres);
+        let mut rest = self;
+        for (k, i) in ring.iter().enumerate() {
+            let ((p, hp), (q, hq)) = (at(*i), at(ring[(k + 1) % ring.len()]));
+            let head = f64::midpoint(hp, hq) - mesh.heads()[well] * metres;
+            rest.east -= head * (q.y - p.y);
+            rest.north -= head * (p.x - q.x);
+            rest.area -= (p.x * q.y - q.x * p.y) / 2.0;
+        }
+        // Nothing but rounding is left of three wells in a row.
+        (rest.area > f64::EPSILON.sqrt() * self.area).then(|| rest.mean())
+    }
+}
+
+/// Of the wells joined to one on the outline, counter-clockwise around it, those that come to
+/// stand on the outline without it.
+fn behind(joined: &[usize], points: &[Coord]) -> Vec<usize> {
+    let mut chain: Vec<usize> = Vec::with_capacity(joined.len());
+    for next in joined {
+        while let [.., a, b] = chain[..] {
+            let turns =
+                <RobustKernel as Kernel<f64>>::orient2d(points[a], points[b], points[*next]);
+            // Seen from the well the others' outline is hollow: it turns clockwise.
+            if turns != Orientation::CounterClockwise {
+                break;
+            }
+            chain.pop();
+        }
+        chain.push(*next);
+    }
+    chain
+}

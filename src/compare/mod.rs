@@ -1,0 +1,93 @@
+//! Which surface suits these wells: each well is left out in turn and every method says from the
+//! others what its head should be.
+//!
+//! No method is solved afresh for each well: kriging and splines have the answer in closed form,
+//! natural neighbours and triangles change around the well alone. How far the direction of flow
+//! and the gradient of the site hang on each well comes with it. `docs/compare.md` says how the
+//! numbers are to be read.
+
+mod direction;
+mod linear;
+mod predict;
+mod scores;
+mod types;
+
+use rayon::prelude::*;
+
+use crate::check::ControlSet;
+use crate::error::Error;
+use crate::flow::SiteFlow;
+use crate::interpolate::Saturated;
+use crate::read::Method;
+use crate::read::SiteFile;
+use crate::triangulate::Mesh;
+
+pub use types::{
+    Candidate, Comparison, Effect, LeftOut, MethodResult, Prediction, Refused, Scores, Without,
+};
+
+use predict::Ground;
+
+/// Leaves each well out in turn, by every method there is, with the settings of the site.
+///
+/// Kriging is tried without and with a linear drift, each with the covariance the site gives or
+/// with its own fitted one. A covariance is fitted once, to all wells. A method that cannot be
+/// used with these wells is listed with the reason.
+///
+/// # Units
+/// - `sds`: the standard deviation of each head, elevation unit
+///
+/// # Errors
+/// [`Error::Map`] with M407 when `unconfined_base` is not below every head: then no method can be
+/// used.
+///
+/// # References
+/// `docs/compare.md`.
+pub fn compare(
+    site: &SiteFile,
+    control: &ControlSet,
+    mesh: &Mesh,
+    flow: &SiteFlow,
+    sds: &[f64],
+) -> Result<Comparison, Error> {
+    let unit = control.elevation_unit();
+    let base = site.settings.surface.unconfined_base;
+    let saturated = base.map(|base| Saturated { base, unit });
+    let squares = match &saturated {
+        Some(saturated) => Some(saturated.squares(control, mesh, sds)?),
+        None => None,
+    };
+    let ground = Ground {
+        site,
+        control,
+        mesh: squares.as_ref().map_or(mesh, |s| &s.0),
+        sds: squares.as_ref().map_or(sds, |s| &s.1),
+        saturated: saturated.as_ref(),
+    };
+    let asked = asked(site);
+    let found: Vec<_> = Candidate::ALL
+        .par_iter()
+        .with_max_len(1)
+        .map(|candidate| ground.leave_one_out(*candidate, mesh.heads(), sds))
+        .collect();
+    let wells = mesh.heads().len();
+    let in_common: Vec<bool> =
+        (0..wells).map(|i| found.iter().flatten().all(|f| f.predictions[i].is_some())).collect();
+    let methods = Candidate::ALL
+        .iter()
+        .zip(found)
+        .map(|(candidate, found)| MethodResult {
+            candidate: *candidate,
+            asked: *candidate == asked,
+            outcome: found.map(|f| scores::scored(f, &in_common)),
+        })
+        .collect();
+    Ok(Comparison { methods, in_common, without: direction::without_each(control, mesh, flow) })
+}
+
+/// The candidate that the site's settings draw.
+fn asked(site: &SiteFile) -> Candidate {
+    let settings = &site.settings.surface;
+    let drift = settings.method == Method::Kriging && settings.kriging.drift;
+    Candidate { method: settings.method, drift }
+}

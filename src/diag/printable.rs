@@ -1,0 +1,59 @@
+//! Text of the user's files where a stray character would do something.
+
+use std::borrow::Cow;
+
+/// A text with every character that steers a terminal, a reader of XML or the direction of
+/// writing replaced by one that is only seen.
+///
+/// Control characters below U+0020 and U+007F become their pictures (`␛` for escape); those of
+/// U+0080 to U+009F, the marks that turn or embed the direction of writing, separators of lines
+/// and paragraphs, and code points that are no characters become `�`. All other text, of whatever
+/// script, stays as it is.
+///
+/// # References
+/// XML 1.0, section 2.2; ECMA-48 for terminals; Unicode Standard Annex 9 for U+202A to U+202E and
+/// U+2066 to U+2069.
+#[must_use]
+pub fn printable(text: &str) -> Cow<'_, str> {
+    if text.chars().all(|c| shown(c) == c) {
+        return Cow::Borrowed(text);
+    }
+    Cow::Owned(text.chars().map(shown).collect())
+}
+
+/// The character that stands for one: itself for nearly all.
+fn shown(c: char) -> char {
+    match c {
+        '\0'..='\x1f' => char::from_u32(0x2400 + u32::from(c)).unwrap_or('\u{fffd}'),
+        '\x7f' => '\u{2421}',
+        '\u{80}'..='\u{9f}'
+        | '\u{2028}'..='\u{202e}'
+        | '\u{2066}'..='\u{2069}'
+        | '\u{feff}'
+        | '\u{fff9}'..='\u{fffb}'
+        | '\u{fffe}'
+        | '\u{ffff}' => '\u{fffd}',
+        c => c,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_steers_is_shown_and_what_is_read_stays() {
+        for (text, expected) in [
+            ("MW-1", "MW-1"),
+            ("\u{1b}[31mred", "␛[31mred"),
+            ("a\0b\tc\r\nd\u{7f}", "a␀b␉c␍␊d␡"),
+            ("\u{9b}31m", "\u{fffd}31m"),
+            ("\u{202e}1-WM", "\u{fffd}1-WM"),
+            ("井戸 1, בְּאֵר, بئر\u{200c}ها", "井戸 1, בְּאֵר, بئر\u{200c}ها"),
+            ("<b>&amp;'\"", "<b>&amp;'\""),
+        ] {
+            assert_eq!(printable(text), expected);
+        }
+        assert!(matches!(printable("MW-1"), Cow::Borrowed(_)));
+    }
+}

@@ -1,0 +1,39 @@
+//! Further formats that the layers of a map are written in.
+
+use serde::{Deserialize, Serialize};
+
+/// A vector format beside GeoJSON and GeoPackage, which are always written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum VectorFormat {
+    /// ESRI shapefiles.
+    Shapefile,
+    /// FlatGeobuf.
+    #[serde(rename = "flatgeobuf")]
+    FlatGeobuf,
+    /// A file geodatabase.
+    FileGeodatabase,
+    /// MapInfo tables.
+    #[serde(rename = "mapinfo")]
+    MapInfo,
+    /// CSV with the geometry as well-known text.
+    Csv,
+}
+
+impl VectorFormat {
+    /// All of them, in the order they are told.
+    pub const ALL: [Self; 5] =
+        [Self::Shapefile, Self::FlatGeobuf, Self::FileGeodatabase, Self::MapInfo, Self::Csv];
+
+    /// The name in `site.toml` and on the command line.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Shapefile => "shapefile",
+            Self::FlatGeobuf => "flatgeobuf",
+            Self::FileGeodatabase => "file-geodatabase",
+            Self::MapInfo => "mapinfo",
+            Self::Csv => "csv",
+        }
+    }
+}

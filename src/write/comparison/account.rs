@@ -1,0 +1,316 @@
+//! `compare.json`.
+
+use serde::Serialize;
+
+use super::NAMES;
+use crate::compare::Effect;
+use crate::compare::LeftOut;
+use crate::compare::MethodResult;
+use crate::compare::Scores;
+use crate::diag::Diagnostic;
+use crate::interpolate::KrigingReport;
+use crate::read::InputFile;
+use crate::results::ComparisonResults;
+use crate::units::Azimuth;
+use crate::units::LengthUnit;
+use crate::write::decimals;
+use crate::write::heights::Units;
+use crate::write::summary::Foot;
+
+/// So many wells are named as the worst of each method.
+const WORST: usize = 5;
+
+/// What a comparison must be read with.
+const CAUTIONS: &[&str] = &[
+    "Leaving wells out tells how a method foretells heads where wells stand. Between and beyond \
+     them, where no well could be left out, it tells nothing.",
+    "The method with the smallest errors is not the right one by that alone: a surface has to fit \
+     the hydrogeology of the site.",
+    "This is a screening aid. Local codes and the judgement of a licensed professional decide.",
+];
+
+/// All a comparison says: the content of `compare.json`, which `docs/compare.schema.json`
+/// describes.
+#[derive(Debug, Serialize)]
+pub struct ComparisonSummary<'a> {
+    /// The version of headfall.
+    pub headfall: &'static str,
+    /// The site's name.
+    pub site: &'a str,
+    /// The round's name.
+    pub round: &'a str,
+    /// The first reading, local clock time of the site.
+    pub from: Option<String>,
+    /// The last reading.
+    pub to: Option<String>,
+    /// The aquifer unit mapped.
+    pub aquifer_unit: Option<&'a str>,
+    /// The vertical datum of heads.
+    pub vertical_datum: Option<&'a str>,
+    /// The unit of heads.
+    pub elevation_unit: LengthUnit,
+    /// The foot that `_ft` stands for.
+    pub foot: Foot,
+    /// Every file read.
+    pub inputs: &'a [InputFile],
+    /// The base above which squares of the saturated thickness were worked with, elevation unit.
+    pub unconfined_base: Option<f64>,
+    /// Count of wells and gauges left out in turn.
+    pub wells_left_out: usize,
+    /// Count of those that all usable methods could predict.
+    pub wells_in_common: usize,
+    /// Every method.
+    pub methods: Vec<MethodSummary<'a>>,
+    /// The plane through all wells.
+    pub plane: EffectSummary,
+    /// The mean of the triangles of all wells, weighted by area.
+    pub vector_mean: EffectSummary,
+    /// The well without which the plane's direction turns most.
+    pub most_turning_well: Option<&'a str>,
+    /// Every well, in the order of the map's control points.
+    pub wells: Vec<WellSummary<'a>>,
+    /// All that was found.
+    pub findings: &'a [Diagnostic],
+    /// The files written, by name.
+    pub files: [&'static str; 3],
+    /// What a comparison must be read with.
+    pub cautions: &'static [&'static str],
+}
+
+/// One method.
+#[derive(Debug, Serialize)]
+pub struct MethodSummary<'a> {
+    /// Its name.
+    pub method: &'static str,
+    /// What it is.
+    pub words: &'static str,
+    /// Whether the site's settings ask for it.
+    pub asked: bool,
+    /// Why it cannot be used; `None` when it can.
+    pub refused: Option<&'a str>,
+    /// What to do about that.
+    pub advice: Option<&'a str>,
+    /// What it says; `None` when it cannot be used.
+    #[serde(flatten)]
+    pub left_out: Option<LeftOutSummary<'a>>,
+}
+
+/// What a method says.
+#[derive(Debug, Serialize)]
+pub struct LeftOutSummary<'a> {
+    /// Scores over all wells it could predict.
+    pub all: Option<ScoreSummary>,
+    /// Scores over the wells that all usable methods could predict.
+    pub common: Option<ScoreSummary>,
+    /// The wells with the largest residuals, the largest first.
+    pub worst_wells: Vec<&'a str>,
+    /// Every well it could predict.
+    pub predictions: Vec<PredictionSummary<'a>>,
+    /// What kriging rests on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub kriging: Option<&'a KrigingReport>,
+}
+
+/// Scores, m and the site's foot.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ScoreSummary {
+    /// Count of wells.
+    pub wells: usize,
+    /// Mean of observed minus predicted, m.
+    pub mean_error_m: f64,
+    /// The same, ft.
+    pub mean_error_ft: f64,
+    /// Mean of the sizes, m.
+    pub mean_absolute_error_m: f64,
+    /// The same, ft.
+    pub mean_absolute_error_ft: f64,
+    /// Root of the mean square, m.
+    pub root_mean_square_error_m: f64,
+    /// The same, ft.
+    pub root_mean_square_error_ft: f64,
+    /// Mean of the standardised residuals.
+    pub standardised_mean: Option<f64>,
+    /// Root of their mean square.
+    pub standardised_root_mean_square: Option<f64>,
+}
+
+/// One well by one method.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct PredictionSummary<'a> {
+    /// The well.
+    pub well: &'a str,
+    /// Its head from the others, m.
+    pub predicted_m: f64,
+    /// The same, ft.
+    pub predicted_ft: f64,
+    /// Observed minus predicted, m.
+    pub residual_m: f64,
+    /// The same, ft.
+    pub residual_ft: f64,
+    /// The residual over its standard deviation.
+    pub standardised: Option<f64>,
+}
+
+/// One well.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct WellSummary<'a> {
+    /// Its name.
+    pub well: &'a str,
+    /// Its head, m.
+    pub head_m: f64,
+    /// The same, ft.
+    pub head_ft: f64,
+    /// Standard deviation of the head, m.
+    pub head_sd_m: f64,
+    /// Whether all usable methods could predict it.
+    pub in_common: bool,
+    /// The plane through all wells but this one.
+    pub plane_without: Option<EffectSummary>,
+    /// The mean of the triangles of all wells but this one.
+    pub vector_mean_without: Option<EffectSummary>,
+}
+
+/// A gradient and direction.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct EffectSummary {
+    /// Hydraulic gradient, dimensionless.
+    pub gradient: f64,
+    /// Direction of flow against true north, degrees.
+    pub flow_azimuth_true_deg: Option<f64>,
+    /// Direction of flow against grid north, degrees.
+    pub flow_azimuth_grid_deg: Option<f64>,
+    /// Turn against all wells together, degrees, clockwise positive; of all wells together, none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub turn_deg: Option<f64>,
+}
+
+impl EffectSummary {
+    fn of(gradient: f64, [truly, grid]: [Option<Azimuth>; 2], turn_deg: Option<f64>) -> Self {
+        Self {
+            gradient: decimals::gradient(gradient),
+            flow_azimuth_true_deg: truly.map(decimals::azimuth),
+            flow_azimuth_grid_deg: grid.map(decimals::azimuth),
+            turn_deg: turn_deg.map(decimals::azimuth_difference),
+        }
+    }
+
+    pub(super) fn without(effect: &Effect) -> Self {
+        Self::of(effect.gradient, [effect.azimuth_true, effect.azimuth_grid], effect.turn_deg)
+    }
+}
+
+/// Sums a comparison up: the content of `compare.json`.
+///
+/// # Units
+/// Named by the members; rounded as `docs/outputs.md` says.
+#[must_use]
+pub fn comparison_summary<'a>(results: &ComparisonResults<'a>) -> ComparisonSummary<'a> {
+    let (site, control, comparison) = (results.site, results.control, results.comparison);
+    let foot = control.elevation_unit().foot();
+    let flow = results.flow;
+    ComparisonSummary {
+        headfall: env!("CARGO_PKG_VERSION"),
+        site: &site.settings.name,
+        round: &site.round,
+        from: control.from_to().map(|(from, _)| from.to_string()),
+        to: control.from_to().map(|(_, to)| to.to_string()),
+        aquifer_unit: control.aquifer_unit(),
+        vertical_datum: site.settings.vertical_datum.as_deref(),
+        elevation_unit: control.elevation_unit(),
+        foot: Foot { unit: foot, metres: foot.metres() },
+        inputs: &site.inputs,
+        unconfined_base: site.settings.surface.unconfined_base,
+        wells_left_out: comparison.in_common.len(),
+        wells_in_common: comparison.in_common.iter().filter(|c| **c).count(),
+        methods: comparison.methods.iter().map(|m| method(results, m)).collect(),
+        plane: EffectSummary::of(
+            flow.plane_gradient,
+            [flow.plane_azimuth_true, flow.plane_azimuth_grid],
+            None,
+        ),
+        vector_mean: EffectSummary::of(
+            flow.mean.gradient,
+            [flow.mean.azimuth_true, flow.mean.azimuth_grid],
+            None,
+        ),
+        most_turning_well: comparison.most_turning().map(|i| control.points()[i].id.as_str()),
+        wells: (0..comparison.in_common.len()).map(|i| well(results, i)).collect(),
+        findings: results.findings,
+        files: NAMES,
+        cautions: CAUTIONS,
+    }
+}
+
+/// The units of a comparison's heights.
+pub(super) fn units(results: &ComparisonResults) -> Units {
+    let elevation = results.control.elevation_unit();
+    Units { elevation, depth: elevation }
+}
+
+fn well<'a>(results: &ComparisonResults<'a>, i: usize) -> WellSummary<'a> {
+    let (point, units) = (&results.control.points()[i], units(results));
+    let head = units.elevation(point.head);
+    let without = &results.comparison.without[i];
+    WellSummary {
+        well: &point.id,
+        head_m: head.m,
+        head_ft: head.ft,
+        head_sd_m: units.elevation(results.sds[i]).m,
+        in_common: results.comparison.in_common[i],
+        plane_without: without.plane.as_ref().map(EffectSummary::without),
+        vector_mean_without: without.mean.as_ref().map(EffectSummary::without),
+    }
+}
+
+fn method<'a>(results: &ComparisonResults<'a>, method: &'a MethodResult) -> MethodSummary<'a> {
+    let refused = method.outcome.as_ref().err();
+    MethodSummary {
+        method: method.candidate.name(),
+        words: method.candidate.words(),
+        asked: method.asked,
+        refused: refused.map(|r| r.reason.as_str()),
+        advice: refused.and_then(|r| r.advice.as_deref()),
+        left_out: method.outcome.as_ref().ok().map(|l| left_out(results, l)),
+    }
+}
+
+fn left_out<'a>(results: &ComparisonResults<'a>, left_out: &'a LeftOut) -> LeftOutSummary<'a> {
+    let units = units(results);
+    let points = results.control.points();
+    let predictions = left_out.predictions.iter().zip(points).filter_map(|(p, point)| {
+        let p = p.as_ref()?;
+        let (predicted, residual) = (units.elevation(p.head), units.elevation(p.residual));
+        Some(PredictionSummary {
+            well: &point.id,
+            predicted_m: predicted.m,
+            predicted_ft: predicted.ft,
+            residual_m: residual.m,
+            residual_ft: residual.ft,
+            standardised: p.standardised.map(decimals::ratio),
+        })
+    });
+    LeftOutSummary {
+        all: left_out.all.map(|s| scores(units, &s)),
+        common: left_out.common.map(|s| scores(units, &s)),
+        worst_wells: left_out.worst.iter().take(WORST).map(|i| points[*i].id.as_str()).collect(),
+        predictions: predictions.collect(),
+        kriging: left_out.kriging.as_ref(),
+    }
+}
+
+fn scores(units: Units, scores: &Scores) -> ScoreSummary {
+    let mean = units.elevation(scores.mean_error);
+    let absolute = units.elevation(scores.mean_absolute_error);
+    let square = units.elevation(scores.root_mean_square_error);
+    ScoreSummary {
+        wells: scores.wells,
+        mean_error_m: mean.m,
+        mean_error_ft: mean.ft,
+        mean_absolute_error_m: absolute.m,
+        mean_absolute_error_ft: absolute.ft,
+        root_mean_square_error_m: square.m,
+        root_mean_square_error_ft: square.ft,
+        standardised_mean: scores.standardised_mean.map(decimals::ratio),
+        standardised_root_mean_square: scores.standardised_root_mean_square.map(decimals::ratio),
+    }
+}

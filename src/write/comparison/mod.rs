@@ -1,0 +1,51 @@
+//! The files of a comparison: `compare.csv`, `compare.json`, `compare.svg`.
+
+mod account;
+mod figure;
+mod table;
+
+use std::fs;
+use std::io;
+use std::io::Write as _;
+use std::path::Path;
+
+use crate::error::Error;
+use crate::results::ComparisonResults;
+use crate::write::Written;
+use crate::write::place;
+use crate::write::place::Staging;
+
+pub use account::{
+    ComparisonSummary, EffectSummary, LeftOutSummary, MethodSummary, PredictionSummary,
+    ScoreSummary, WellSummary, comparison_summary,
+};
+
+/// The names of the files, sorted.
+const NAMES: [&str; 3] = ["compare.csv", "compare.json", "compare.svg"];
+
+/// Writes a comparison into the folder `out`, all files or none, as [`crate::write::write`] does.
+///
+/// # Units
+/// Given in the name of each column and member.
+///
+/// # Errors
+/// [`Error::Write`], naming the file and the cause. Earlier results in `out` are then untouched.
+pub fn comparison(results: &ComparisonResults, out: &Path) -> Result<Written, Error> {
+    let staging = Staging::open(out)?;
+    let make = |name: &str, bytes: io::Result<Vec<u8>>| {
+        bytes
+            .and_then(|bytes| fs::File::create_new(staging.path(name))?.write_all(&bytes))
+            .map_err(place::failed("a result cannot be written", &out.join(name)))
+    };
+    make("compare.csv", table::table(results))?;
+    make("compare.json", json(results))?;
+    make("compare.svg", Ok(figure::figure(results).into_bytes()))?;
+    staging.place(&NAMES, &[])?;
+    Ok(Written { files: NAMES.iter().map(|name| out.join(name)).collect() })
+}
+
+fn json(results: &ComparisonResults) -> io::Result<Vec<u8>> {
+    let mut text = serde_json::to_vec_pretty(&comparison_summary(results))?;
+    text.push(b'\n');
+    Ok(text)
+}

@@ -1,0 +1,65 @@
+//! `compare.csv`: a row a well, three columns a method.
+
+use std::io;
+
+use super::account;
+use crate::results::ComparisonResults;
+use crate::write::decimals;
+use crate::write::tables;
+
+/// The table's bytes.
+pub(super) fn table(results: &ComparisonResults) -> io::Result<Vec<u8>> {
+    let mut text = csv::Writer::from_writer(Vec::new());
+    text.write_record(headings(results))?;
+    for i in 0..results.control.points().len() {
+        text.write_record(row(results, i))?;
+    }
+    text.into_inner().map_err(|e| io::Error::other(e.to_string()))
+}
+
+fn headings(results: &ComparisonResults) -> Vec<String> {
+    let first = ["well", "easting", "northing", "head_m", "head_ft", "head_sd_m", "in_common"];
+    let mut headings: Vec<String> = first.map(str::to_owned).to_vec();
+    for method in &results.comparison.methods {
+        let name = method.candidate.name().replace('-', "_");
+        let parts = ["residual_m", "residual_ft", "standardised"];
+        headings.extend(parts.map(|part| format!("{name}_{part}")));
+    }
+    for of in ["plane", "vector_mean"] {
+        let parts = ["gradient", "flow_azimuth_true_deg", "flow_azimuth_grid_deg", "turn_deg"];
+        headings.extend(parts.map(|part| format!("{of}_without_{part}")));
+    }
+    headings
+}
+
+fn row(results: &ComparisonResults, i: usize) -> Vec<String> {
+    let (point, units) = (&results.control.points()[i], account::units(results));
+    let comparison = results.comparison;
+    let head = units.elevation(point.head);
+    let number = |v: Option<f64>| v.map(|v| v.to_string()).unwrap_or_default();
+    let mut cells = vec![
+        tables::text(&point.id).into_owned(),
+        decimals::position(point.crs.x).to_string(),
+        decimals::position(point.crs.y).to_string(),
+        head.m.to_string(),
+        head.ft.to_string(),
+        units.elevation(results.sds[i]).m.to_string(),
+        comparison.in_common[i].to_string(),
+    ];
+    for method in &comparison.methods {
+        let prediction = method.outcome.as_ref().ok().and_then(|l| l.predictions[i]);
+        let residual = prediction.map(|p| units.elevation(p.residual));
+        cells.push(number(residual.map(|r| r.m)));
+        cells.push(number(residual.map(|r| r.ft)));
+        cells.push(number(prediction.and_then(|p| p.standardised).map(decimals::ratio)));
+    }
+    let without = &comparison.without[i];
+    for effect in [&without.plane, &without.mean] {
+        let effect = effect.as_ref().map(account::EffectSummary::without);
+        cells.push(number(effect.map(|e| e.gradient)));
+        cells.push(number(effect.and_then(|e| e.flow_azimuth_true_deg)));
+        cells.push(number(effect.and_then(|e| e.flow_azimuth_grid_deg)));
+        cells.push(number(effect.and_then(|e| e.turn_deg)));
+    }
+    cells
+}

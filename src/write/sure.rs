@@ -1,0 +1,42 @@
+//! How sure a gradient is, as files give it.
+
+use serde::Serialize;
+
+use super::decimals;
+use crate::uncertainty::{DirectionInterval, GradientError};
+
+/// A gradient's 95 % intervals, rounded. Without an error nothing is known, and nothing is
+/// resolved.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+pub struct Sure {
+    /// Lower end of the interval of the hydraulic gradient.
+    pub gradient_low: Option<f64>,
+    /// Upper end.
+    pub gradient_high: Option<f64>,
+    /// Whether the direction is resolved.
+    pub direction_resolved: bool,
+    /// Where the interval of the direction begins, clockwise, against true north; none where the
+    /// direction is not resolved.
+    pub flow_azimuth_true_from_deg: Option<f64>,
+    /// Where it ends.
+    pub flow_azimuth_true_to_deg: Option<f64>,
+}
+
+impl Sure {
+    /// # Units
+    /// - `convergence_deg`: degrees, where the gradient is
+    pub(super) fn of(error: Option<&GradientError>, convergence_deg: f64) -> Self {
+        let Some(error) = error else { return Self::default() };
+        let arc = match error.direction.turned(convergence_deg) {
+            DirectionInterval::Arc { from, to } if error.resolved => Some((from, to)),
+            _ => None,
+        };
+        Self {
+            gradient_low: Some(decimals::gradient(error.magnitude.low)),
+            gradient_high: Some(decimals::gradient(error.magnitude.high)),
+            direction_resolved: error.resolved,
+            flow_azimuth_true_from_deg: arc.map(|(from, _)| decimals::azimuth(from)),
+            flow_azimuth_true_to_deg: arc.map(|(_, to)| decimals::azimuth(to)),
+        }
+    }
+}

@@ -1,0 +1,150 @@
+//! The columns of every layer: what each is, in words and with its unit.
+
+/// What a column holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Kind {
+    Text,
+    Integer,
+    Real,
+    /// True or false; 1 or 0 where a format has no such thing.
+    Flag,
+}
+
+/// A column.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Field {
+    /// The member of the row's struct, which is the GeoJSON property.
+    pub(super) of: &'static str,
+    /// The column's name.
+    pub(super) name: &'static str,
+    /// Its name where a format has room for ten letters only.
+    pub(super) short: &'static str,
+    pub(super) kind: Kind,
+    /// What it is, for the file's own description of its columns.
+    pub(super) about: &'static str,
+}
+
+macro_rules! fields {
+    ($($kind:ident $of:ident $(=> $name:ident)? $short:ident $about:literal;)*) => {
+        &[$(Field {
+            of: stringify!($of),
+            name: fields!(@name $of $($name)?),
+            short: stringify!($short),
+            kind: Kind::$kind,
+            about: $about,
+        }),*]
+    };
+    (@name $of:ident) => { stringify!($of) };
+    (@name $of:ident $name:ident) => { stringify!($name) };
+}
+
+pub(super) const WELLS: &[Field] = fields! {
+    Text id id "name of the well or gauge";
+    Text kind kind "well or gauge";
+    Flag used used "whether it carries the map";
+    Text reason reason "why it was set aside";
+    Text aquifer_unit unit "aquifer unit in the register";
+    Real head_m head_m "head, m";
+    Real head_ft head_ft "head, ft";
+    Real head_sd_m head_sd_m "standard deviation of the head, from the declared parts, m";
+    Real depth_to_water_m dtw_m "depth to water below the measuring point, tape corrected, m";
+    Real depth_to_water_ft dtw_ft "depth to water below the measuring point, tape corrected, ft";
+    Real measuring_point_elevation_m mp_m "elevation of the measuring point, m";
+    Real measuring_point_elevation_ft mp_ft "elevation of the measuring point, ft";
+    Real product_thickness_m product_m "thickness of floating product, m";
+    Real product_thickness_ft product_ft "thickness of floating product, ft";
+    Text read_at read_at "when it was read, local clock time of the site";
+    Real leave_one_out_residual_m loo_res_m "head minus what its neighbours' plane says, m";
+    Real leave_one_out_score loo_score "that residual over its robust standard deviation";
+    Real plane_residual_m plane_r_m "head minus the site's least-squares plane, m";
+};
+
+pub(super) const CONTOURS: &[Field] = fields! {
+    Integer line line "number of the line, counted from 1: its stretches share it";
+    Real level level "head in the site's elevation unit";
+    Text unit unit "that unit: m, ft or ft-us";
+    Real level_m level_m "head, m";
+    Real level_ft level_ft "head, ft";
+    Flag closed closed "whether the whole line closes";
+    Flag inferred inferred "whether support is thin on this stretch";
+    Real band_half_width_m band_m "median half width of the 95 % band about the stretch, on the ground, m";
+    Flag band_capped band_cap "whether the band was cut at half the usual spacing of wells";
+};
+
+pub(super) const TRIANGLES: &[Field] = fields! {
+    Integer id id "number of the triangle, counted from 1";
+    Text wells => well_1 well_1 "first corner";
+    Text wells => well_2 well_2 "second corner";
+    Text wells => well_3 well_3 "third corner";
+    Real heads_m => head_1_m head_1_m "head at the first corner, m";
+    Real heads_m => head_2_m head_2_m "head at the second corner, m";
+    Real heads_m => head_3_m head_3_m "head at the third corner, m";
+    Real heads_ft => head_1_ft head_1_ft "head at the first corner, ft";
+    Real heads_ft => head_2_ft head_2_ft "head at the second corner, ft";
+    Real heads_ft => head_3_ft head_3_ft "head at the third corner, ft";
+    Real gradient gradient "hydraulic gradient, dimensionless";
+    Real flow_azimuth_true_deg az_true "direction of flow, degrees clockwise from true north";
+    Real flow_azimuth_grid_deg az_grid "direction of flow, degrees clockwise from grid north";
+    Real gradient_low grad_low "lower end of the gradient's 95 % interval";
+    Real gradient_high grad_high "upper end of the gradient's 95 % interval";
+    Flag direction_resolved resolved "whether the direction is resolved";
+    Real flow_azimuth_true_from_deg az_from "where the direction's 95 % interval begins, clockwise, degrees from true north";
+    Real flow_azimuth_true_to_deg az_to "where it ends";
+    Real direction_spread_deg az_spread "standard deviation of the direction over simulated rounds, degrees";
+    Real area_m2 area_m2 "area on the ground, m2";
+    Real base_to_height base_heigh "longest side over the height on it";
+    Text marks marks "why it deserves distrust: sliver, long-hull-edge";
+};
+
+pub(super) const FLOW: &[Field] = fields! {
+    Integer triangle triangle "number of the triangle";
+    Real gradient gradient "hydraulic gradient, dimensionless";
+    Real flow_azimuth_true_deg az_true "direction of flow, degrees clockwise from true north";
+    Real flow_azimuth_grid_deg az_grid "direction of flow, degrees clockwise from grid north";
+    Real gradient_low grad_low "lower end of the gradient's 95 % interval";
+    Real gradient_high grad_high "upper end of the gradient's 95 % interval";
+    Flag direction_resolved resolved "whether the direction is resolved";
+    Real flow_azimuth_true_from_deg az_from "where the direction's 95 % interval begins, clockwise, degrees from true north";
+    Real flow_azimuth_true_to_deg az_to "where it ends";
+    Real direction_spread_deg az_spread "standard deviation of the direction over simulated rounds, degrees";
+    Real convergence_deg converg "meridian convergence, degrees, positive when grid north is east";
+    Text marks marks "why the triangle deserves distrust";
+};
+
+pub(super) const NAMED: &[Field] = fields! {
+    Text name name "name in the site's file, or the number there";
+};
+
+pub(super) const NUMBERED: &[Field] = fields! {
+    Integer part part "number of the part, counted from 1";
+};
+
+pub(super) const STREAMS: &[Field] = fields! {
+    Text name name "name in the site's file, or the number there";
+    Real stage_low_m low_m "lowest stage along it, m";
+    Real stage_high_m high_m "highest stage along it, m";
+    Real stage_low_ft low_ft "lowest stage along it, ft";
+    Real stage_high_ft high_ft "highest stage along it, ft";
+};
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+
+    #[test]
+    fn short_names_fit_and_differ_and_stand_in_the_documents() {
+        let document = include_str!("../../../docs/layers.md");
+        for fields in [WELLS, CONTOURS, TRIANGLES, FLOW, NAMED, NUMBERED, STREAMS] {
+            let short: BTreeSet<&str> = fields.iter().map(|f| f.short).collect();
+            assert_eq!(short.len(), fields.len(), "two columns of one short name");
+            for field in fields {
+                assert!(field.short.len() <= 10, "{}", field.short);
+                assert!(!field.about.is_empty());
+                let row = format!("| `{}` | `{}` | {} |", field.name, field.short, field.about);
+                assert!(document.contains(&row), "docs/layers.md lacks {row}");
+            }
+        }
+    }
+}

@@ -1,0 +1,172 @@
+//! What each format can hold.
+
+use std::borrow::Cow;
+
+use super::fields::Field;
+use super::fields::Kind;
+use crate::read::VectorFormat;
+
+/// A format as GDAL writes it.
+#[derive(Debug)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a property of the format by itself")]
+pub(super) struct Format {
+    /// GDAL's name of the driver.
+    pub(super) driver: &'static str,
+    /// The endings of its files, first the one GDAL is asked for.
+    pub(super) endings: &'static [&'static str],
+    pub(super) dataset_options: &'static [&'static str],
+    pub(super) layer_options: &'static [&'static str],
+    /// Whether all layers stand in one dataset.
+    pub(super) together: bool,
+    /// Whether features are written in one transaction.
+    pub(super) transactions: bool,
+    /// Whether layers have a description and a choice of spatial index.
+    pub(super) describes: bool,
+    /// Whether columns have a description.
+    pub(super) comments: bool,
+    /// Whether names of columns end after ten letters.
+    pub(super) short_names: bool,
+    /// Whether it knows true and false.
+    pub(super) flags: bool,
+    /// Whether it has integers of 64 bits.
+    pub(super) wide_integers: bool,
+    /// The longest text, bytes.
+    longest_text: Option<usize>,
+    /// Whether a spreadsheet may open it and run formulas.
+    defused: bool,
+}
+
+const PLAIN: Format = Format {
+    driver: "",
+    endings: &[],
+    dataset_options: &[],
+    layer_options: &[],
+    together: false,
+    transactions: false,
+    describes: false,
+    comments: false,
+    short_names: false,
+    flags: false,
+    wide_integers: true,
+    longest_text: None,
+    defused: false,
+};
+
+/// `layers.gpkg`.
+pub(super) const GEOPACKAGE: Format = Format {
+    driver: "GPKG",
+    endings: &["gpkg"],
+    dataset_options: &["ADD_GPKG_OGR_CONTENTS=NO"],
+    layer_options: &["GEOMETRY_NAME=geom", "FID=fid"],
+    together: true,
+    transactions: true,
+    describes: true,
+    comments: true,
+    flags: true,
+    ..PLAIN
+};
+
+const SHAPEFILE: Format = Format {
+    driver: "ESRI Shapefile",
+    endings: &["shp", "shx", "dbf", "prj", "cpg"],
+    layer_options: &["ENCODING=UTF-8", "DBF_DATE_LAST_UPDATE=1970-01-01"],
+    short_names: true,
+    longest_text: Some(254),
+    ..PLAIN
+};
+
+const FLATGEOBUF: Format = Format {
+    driver: "FlatGeobuf",
+    endings: &["fgb"],
+    layer_options: &["SPATIAL_INDEX=NO"],
+    flags: true,
+    comments: true,
+    ..PLAIN
+};
+
+const FILE_GEODATABASE: Format = Format {
+    driver: "OpenFileGDB",
+    endings: &["gdb"],
+    layer_options: &["TARGET_ARCGIS_VERSION=ALL"],
+    together: true,
+    // The alias of a column is what programs show in its place, so it gets no comment.
+    wide_integers: false,
+    longest_text: None,
+    ..PLAIN
+};
+
+const MAPINFO: Format = Format {
+    driver: "MapInfo File",
+    endings: &["tab", "dat", "map", "id"],
+    layer_options: &["ENCODING=UTF-8"],
+    wide_integers: false,
+    longest_text: Some(254),
+    ..PLAIN
+};
+
+const CSV: Format = Format {
+    driver: "CSV",
+    endings: &["csv"],
+    layer_options: &["GEOMETRY=AS_WKT", "CREATE_CSVT=NO", "STRING_QUOTING=IF_NEEDED"],
+    defused: true,
+    ..PLAIN
+};
+
+/// How GDAL is asked for a format.
+pub(super) const fn of(format: VectorFormat) -> &'static Format {
+    match format {
+        VectorFormat::Shapefile => &SHAPEFILE,
+        VectorFormat::FlatGeobuf => &FLATGEOBUF,
+        VectorFormat::FileGeodatabase => &FILE_GEODATABASE,
+        VectorFormat::MapInfo => &MAPINFO,
+        VectorFormat::Csv => &CSV,
+    }
+}
+
+impl Format {
+    /// A text as the format can hold it: one that is too long ends in an ellipsis, one that a
+    /// spreadsheet would run begins with an apostrophe.
+    pub(super) fn text<'t>(&self, text: &'t str) -> Cow<'t, str> {
+        const ELLIPSIS: &str = "…";
+        if self.defused {
+            return crate::write::tables::text(text);
+        }
+        match self.longest_text {
+            Some(longest) if text.len() > longest => {
+                let room = longest - ELLIPSIS.len();
+                let ends = text.char_indices().map(|(start, c)| start + c.len_utf8());
+                let end = ends.take_while(|end| *end <= room).last().unwrap_or(0);
+                Cow::Owned(format!("{}{ELLIPSIS}", &text[..end]))
+            }
+            _ => Cow::Borrowed(text),
+        }
+    }
+
+    /// Width and decimals of a column where the format asks for them.
+    pub(super) fn width(&self, field: &Field) -> Option<(i32, i32)> {
+        let longest = self.longest_text?;
+        match field.kind {
+            Kind::Text => i32::try_from(longest).ok().map(|w| (w, 0)),
+            // Numbers as text: six digits of the smallest gradient, or a whole country's area.
+            Kind::Real if self.short_names => {
+                Some((24, if field.of == "area_m2" { 2 } else { 15 }))
+            }
+            _ => None,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_text_that_is_too_long_says_so_at_a_whole_letter() {
+        let long = "井".repeat(100);
+        let cut = SHAPEFILE.text(&long);
+        assert!(cut.ends_with("井…") && cut.len() <= 254 && cut.len() > 248, "{}", cut.len());
+        assert_eq!(SHAPEFILE.text(&"a".repeat(254)), "a".repeat(254));
+        assert_eq!(GEOPACKAGE.text(&long), long);
+        assert_eq!(CSV.text("=1"), "'=1");
+    }
+}

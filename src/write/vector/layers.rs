@@ -1,0 +1,260 @@
+//! Every layer as a table of rows with geometries in the project CRS.
+
+use geo::{Coord, Geometry, LineString, MapCoordsInPlace, MultiLineString, MultiPoint};
+use geo::{MultiPolygon, Point, Polygon};
+use serde::Serialize;
+
+use super::fields;
+use super::fields::Field;
+use super::row::Value;
+use super::row::row;
+use crate::read::Place;
+use crate::read::Stream;
+use crate::write::context::Context;
+use crate::write::decimals;
+use crate::write::heights::Height;
+use crate::write::layers;
+
+/// The names of all layers there may be.
+pub(super) const NAMES: [&str; 13] = [
+    "wells",
+    "contours",
+    "triangles",
+    "flow",
+    "boundary",
+    "barriers",
+    "streams",
+    "source_points",
+    "source_lines",
+    "source_areas",
+    "receptor_points",
+    "receptor_lines",
+    "receptor_areas",
+];
+
+/// What a layer's features are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Shape {
+    Point,
+    Line,
+    Area,
+    Points,
+    Lines,
+    Areas,
+}
+
+/// A layer.
+pub(super) struct Layer<'a> {
+    pub(super) name: &'static str,
+    /// What it is, for the file's own description of its layers.
+    pub(super) about: &'static str,
+    pub(super) shape: Shape,
+    pub(super) fields: &'static [Field],
+    pub(super) count: usize,
+    /// A feature by its number.
+    pub(super) feature: Box<dyn Fn(usize) -> (Geometry, Vec<Value>) + Sync + 'a>,
+}
+
+/// All layers that have something to show; wells, contours, triangles and flow are always there.
+pub(super) fn layers<'a>(context: &'a Context<'a>) -> Vec<Layer<'a>> {
+    let mut all = vec![wells(context), contours(context), triangles(context), flow(context)];
+    let features = &context.results.site.features;
+    let named: fn(&str) -> Vec<Value> = |name| row(&Named { name }, fields::NAMED);
+    all.push(Layer {
+        name: "boundary",
+        about: "the area the map is clipped to",
+        shape: Shape::Area,
+        fields: fields::NUMBERED,
+        count: features.boundary.len(),
+        feature: Box::new(|i| {
+            let area = features.boundary[i].clone();
+            (rounded(area.into()), row(&Numbered { part: i + 1 }, fields::NUMBERED))
+        }),
+    });
+    all.push(Layer {
+        name: "barriers",
+        about: "lines that no groundwater passes",
+        shape: Shape::Line,
+        fields: fields::NAMED,
+        count: features.barriers.len(),
+        feature: Box::new(move |i| {
+            let barrier = &features.barriers[i];
+            (rounded(barrier.line.clone().into()), named(&barrier.name))
+        }),
+    });
+    all.push(Layer {
+        name: "streams",
+        about: "streams and drains with known stage",
+        shape: Shape::Line,
+        fields: fields::STREAMS,
+        count: features.streams.len(),
+        feature: Box::new(|i| {
+            let stream = &features.streams[i];
+            let values = row(&Reach::of(context, stream), fields::STREAMS);
+            (rounded(stream.line.clone().into()), values)
+        }),
+    });
+    for (places, names) in [
+        (&features.sources, ["source_points", "source_lines", "source_areas"]),
+        (&features.receptors, ["receptor_points", "receptor_lines", "receptor_areas"]),
+    ] {
+        all.extend(by_shape(places, names));
+    }
+    let always = 4;
+    let mut number = 0;
+    all.retain(|layer| {
+        number += 1;
+        number <= always || layer.count > 0
+    });
+    all
+}
+
+fn wells<'a>(context: &'a Context<'a>) -> Layer<'a> {
+    let (count, well) = layers::wells::rows(context);
+    Layer {
+        name: "wells",
+        about: "every well and gauge that was read, with its head",
+        shape: Shape::Point,
+        fields: fields::WELLS,
+        count,
+        feature: Box::new(move |i| {
+            let (place, properties) = well(i);
+            (rounded(Point(place.crs).into()), row(&properties, fields::WELLS))
+        }),
+    }
+}
+
+/// One feature a stretch, so that a GIS can dash what is inferred.
+fn contours<'a>(context: &'a Context<'a>) -> Layer<'a> {
+    let supports = &context.results.uncertainty.contours;
+    let stretches = &context.stretches;
+    Layer {
+        name: "contours",
+        about: "lines of equal head; a stretch that is inferred stands alone",
+        shape: Shape::Line,
+        fields: fields::CONTOURS,
+        count: stretches.len(),
+        feature: Box::new(move |k| {
+            let (line, s) = stretches[k];
+            let course = LineString(supports[line].stretches[s].points.clone());
+            let properties = layers::contours::properties(context, (line, s));
+            (rounded(course.into()), row(&properties, fields::CONTOURS))
+        }),
+    }
+}
+
+fn triangles<'a>(context: &'a Context<'a>) -> Layer<'a> {
+    let triangles = context.results.mesh.triangles();
+    let points = context.results.control.points();
+    Layer {
+        name: "triangles",
+        about: "the triangles between wells, with gradient and direction of flow",
+        shape: Shape::Area,
+        fields: fields::TRIANGLES,
+        count: triangles.len(),
+        feature: Box::new(move |i| {
+            let [a, b, c] = triangles[i].corners.map(|k| points[k].crs);
+            let outline = Polygon::new(LineString(vec![a, b, c, a]), Vec::new());
+            let properties = layers::triangles::properties(context, i);
+            (rounded(outline.into()), row(&properties, fields::TRIANGLES))
+        }),
+    }
+}
+
+fn flow<'a>(context: &'a Context<'a>) -> Layer<'a> {
+    let flows = &context.results.flow.triangles;
+    Layer {
+        name: "flow",
+        about: "gradient and direction of flow at the centroid of each triangle",
+        shape: Shape::Point,
+        fields: fields::FLOW,
+        count: flows.len(),
+        feature: Box::new(move |i| {
+            let at = Point(flows[i].centroid);
+            let properties = layers::flow::properties(context, i);
+            (rounded(at.into()), row(&properties, fields::FLOW))
+        }),
+    }
+}
+
+#[derive(Serialize)]
+struct Named<'a> {
+    name: &'a str,
+}
+
+#[derive(Serialize)]
+struct Numbered {
+    part: usize,
+}
+
+#[derive(Serialize)]
+struct Reach<'a> {
+    name: &'a str,
+    stage_low_m: Option<f64>,
+    stage_high_m: Option<f64>,
+    stage_low_ft: Option<f64>,
+    stage_high_ft: Option<f64>,
+}
+
+impl<'a> Reach<'a> {
+    fn of(context: &Context, stream: &'a Stream) -> Self {
+        let bound = |of: fn(f64, f64) -> f64| -> Option<Height> {
+            stream.stages.iter().copied().reduce(of).map(|s| context.units.elevation(s))
+        };
+        let (low, high) = (bound(f64::min), bound(f64::max));
+        Self {
+            name: &stream.name,
+            stage_low_m: low.map(|h| h.m),
+            stage_high_m: high.map(|h| h.m),
+            stage_low_ft: low.map(|h| h.ft),
+            stage_high_ft: high.map(|h| h.ft),
+        }
+    }
+}
+
+/// Places by what they are: many formats hold one kind of geometry in a layer.
+fn by_shape<'a>(places: &'a [Place], names: [&'static str; 3]) -> Vec<Layer<'a>> {
+    let shapes = [Shape::Points, Shape::Lines, Shape::Areas];
+    let layer = |(name, shape): (&'static str, Shape)| {
+        let here: Vec<(&str, Geometry)> = places
+            .iter()
+            .filter_map(|p| many(&p.geometry).filter(|m| m.0 == shape).map(|m| (&*p.name, m.1)))
+            .collect();
+        Layer {
+            name,
+            about: if name.starts_with("source") {
+                "where a plume may start"
+            } else {
+                "what must be kept from it"
+            },
+            shape,
+            fields: fields::NAMED,
+            count: here.len(),
+            feature: Box::new(move |i| {
+                let (name, geometry) = &here[i];
+                (rounded(geometry.clone()), row(&Named { name }, fields::NAMED))
+            }),
+        }
+    };
+    names.into_iter().zip(shapes).map(layer).collect()
+}
+
+/// A geometry as one of many parts, and of which kind; `None` for a collection.
+fn many(geometry: &Geometry) -> Option<(Shape, Geometry)> {
+    Some(match geometry.clone() {
+        Geometry::Point(p) => (Shape::Points, MultiPoint(vec![p]).into()),
+        Geometry::MultiPoint(p) => (Shape::Points, p.into()),
+        Geometry::LineString(l) => (Shape::Lines, MultiLineString(vec![l]).into()),
+        Geometry::MultiLineString(l) => (Shape::Lines, l.into()),
+        Geometry::Polygon(p) => (Shape::Areas, MultiPolygon(vec![p]).into()),
+        Geometry::MultiPolygon(p) => (Shape::Areas, p.into()),
+        _ => return None,
+    })
+}
+
+/// Positions as they are rounded in every file.
+fn rounded(mut geometry: Geometry) -> Geometry {
+    geometry
+        .map_coords_in_place(|p| Coord { x: decimals::position(p.x), y: decimals::position(p.y) });
+    geometry
+}

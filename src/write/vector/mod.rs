@@ -1,0 +1,71 @@
+//! All layers in the project CRS: `layers.gpkg`, and the further formats that are asked for.
+//!
+//! The columns are the properties of the GeoJSON layers under the same names, with lists spread
+//! over columns of their own. `docs/layers.md` lists every layer, column and what a format loses.
+
+mod dat;
+mod fields;
+mod format;
+mod layers;
+mod ogr;
+mod row;
+
+use std::fs;
+use std::io;
+use std::path::Path;
+
+use super::context::Context;
+use crate::read::VectorFormat;
+
+/// Writes `layers.gpkg`.
+pub(super) fn geopackage(context: &Context, path: &Path) -> io::Result<()> {
+    let layers = layers::layers(context);
+    let layers: Vec<_> = layers.iter().collect();
+    ogr::dataset(&format::GEOPACKAGE, context.results.control.crs().definition(), &layers, path)
+}
+
+/// The folder, below the results, that holds a further format.
+pub(super) const fn folder(format: VectorFormat) -> &'static str {
+    match format {
+        VectorFormat::Shapefile => "layers-shapefile",
+        VectorFormat::FlatGeobuf => "layers-flatgeobuf",
+        VectorFormat::FileGeodatabase => "layers.gdb",
+        VectorFormat::MapInfo => "layers-mapinfo",
+        VectorFormat::Csv => "layers-csv",
+    }
+}
+
+/// Whether a run may have made a file of this name in a folder of that name.
+pub(super) fn made_here(folder: &str, file: &str) -> bool {
+    let Some(format) = VectorFormat::ALL.into_iter().find(|f| self::folder(*f) == folder) else {
+        return false;
+    };
+    let Some((stem, ending)) = file.split_once('.') else {
+        return format == VectorFormat::FileGeodatabase && ["gdb", "timestamps"].contains(&file);
+    };
+    if format == VectorFormat::FileGeodatabase {
+        let number = stem.strip_prefix('a').unwrap_or_default();
+        return number.len() == 8 && number.bytes().all(|b| b.is_ascii_hexdigit());
+    }
+    layers::NAMES.contains(&stem) && format::of(format).endings.contains(&ending)
+}
+
+/// Writes all layers in a further format: `path` is the folder that is to hold them.
+pub(super) fn further(context: &Context, wanted: VectorFormat, path: &Path) -> io::Result<()> {
+    let format = format::of(wanted);
+    let crs = context.results.control.crs().definition();
+    let layers = layers::layers(context);
+    if format.together {
+        let layers: Vec<_> = layers.iter().collect();
+        return ogr::dataset(format, crs, &layers, path);
+    }
+    fs::create_dir(path)?;
+    for layer in &layers {
+        let file = path.join(layer.name).with_extension(format.endings[0]);
+        ogr::dataset(format, crs, &[layer], &file)?;
+        if wanted == VectorFormat::MapInfo {
+            dat::blank(&file.with_extension("dat"))?;
+        }
+    }
+    Ok(())
+}

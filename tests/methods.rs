@@ -1,0 +1,256 @@
+//! The surfaces as a site asks for them: by `surface` in site.toml, on the grid, against surfaces
+//! whose heads are known in closed form.
+
+use std::fmt::Write as _;
+
+use headfall::diag::Code;
+use headfall::read::{Method, Overrides};
+use headfall::run::Map;
+
+use crate::support::{Folder, map, near, of};
+
+const EAST: f64 = 500_000.0;
+const NORTH: f64 = 4_980_000.0;
+
+/// A scatter without pattern: 25 wells over a square of 400 m (halves and thirds of whole
+/// numbers, so that none share a line).
+fn scatter() -> Vec<(f64, f64)> {
+    (0..25)
+        .map(|i| {
+            let (row, column) = (f64::from(i / 5), f64::from(i % 5));
+            let shift = |k: i32| 17.0 * f64::from((i * k) % 5) / 2.0;
+            (100.0 * column + shift(3), 100.0 * row + shift(7))
+        })
+        .collect()
+}
+
+/// A site in metres whose heads follow `head(x, y)`, with more lines of site.toml.
+fn site(wells: &[(f64, f64)], more: &str, head: impl Fn(f64, f64) -> f64) -> Folder {
+    let folder = Folder::new();
+    folder.file(
+        "site.toml",
+        format!(
+            "[site]\nname = \"Long Acre (invented)\"\ncrs = \"EPSG:26915\"\nelevation_unit = \
+             \"m\"\nvertical_datum = \"NAVD 88\"\n[contours]\ninterval = 0.5\n{more}"
+        ),
+    );
+    let mut register = "id,easting,northing\n".to_owned();
+    let mut round = "id,date,elevation\n".to_owned();
+    for (i, (x, y)) in wells.iter().enumerate() {
+        writeln!(register, "W-{i},{},{}", EAST + x, NORTH + y).expect("text");
+        writeln!(round, "W-{i},2026-05-04,{}", head(*x, *y)).expect("text");
+    }
+    folder.file("wells.csv", register);
+    folder.file("rounds/spring.csv", round);
+    folder
+}
+
+fn drawn(folder: &Folder) -> Map {
+    let (map, findings) = map(folder.path(), &Overrides::default());
+    map.unwrap_or_else(|e| panic!("{e} {findings:#?}"))
+}
+
+/// Every node with a head against the closed form; gives how many there were.
+fn compare(map: &Map, head: impl Fn(f64, f64) -> f64, tolerance: f64) -> usize {
+    let grid = &map.surface.heads;
+    let mut seen = 0;
+    for row in 0..grid.spec().rows {
+        for column in 0..grid.spec().columns {
+            let Some(found) = grid.head(row, column) else { continue };
+            let p = grid.spec().node(row, column);
+            near(found, head(p.x - EAST, p.y - NORTH), tolerance);
+            seen += 1;
+        }
+    }
+    seen
+}
+
+#[test]
+fn a_plane_comes_back_by_every_method_that_claims_it() {
+    // Exact by construction: Sibson (1981) for natural neighbours, Duchon (1977) for the spline,
+    // unbiasedness for universal kriging.
+    let plane = |x: f64, y: f64| 100.0 - 0.01 * x + 0.004 * y;
+    for (method, more) in [
+        ("linear", ""),
+        ("natural-neighbour", ""),
+        ("smooth-natural-neighbour", ""),
+        ("thin-plate", "[thin_plate]\nsmoothing = 5.0\n"),
+        (
+            "kriging",
+            "[kriging]\ndrift = \"linear\"\nmodel = \"spherical\"\npartial_sill = 0.5\nrange = \
+             300.0\n",
+        ),
+    ] {
+        let more = format!("[grid]\nsurface = \"{method}\"\ncell = 20.0\n{more}");
+        let map = drawn(&site(&scatter(), &more, plane));
+        assert_eq!(map.surface.method.name(), method);
+        let seen = compare(&map, plane, 1e-7);
+        assert!(seen > 300, "{method}: {seen}");
+        assert_eq!(map.surface.sd.is_some(), map.surface.method == Method::Kriging);
+    }
+}
+
+#[test]
+fn no_method_gives_heads_beyond_the_wells() {
+    let bowl = |x: f64, y: f64| 100.0 + 1e-5 * (x * x + y * y);
+    let more = |method: &str| format!("[grid]\nsurface = \"{method}\"\ncell = 20.0\n");
+    let supported = |method: &str| {
+        let map = drawn(&site(&scatter(), &more(method), bowl));
+        let grid = &map.surface.heads;
+        let all = (0..grid.spec().rows).flat_map(|r| (0..grid.spec().columns).map(move |c| (r, c)));
+        all.filter(|(r, c)| grid.head(*r, *c).is_some()).collect::<Vec<_>>()
+    };
+    let linear = supported("linear");
+    for method in Method::ALL {
+        assert_eq!(supported(method.name()), linear, "{}", method.name());
+    }
+}
+
+#[test]
+fn heads_over_a_flat_base_are_those_of_dupuit() {
+    // Steady flow between two fully penetrating ditches without recharge (Fetter 2001, Applied
+    // Hydrogeology, 4th ed., eq. 4.62; Dupuit): h² is linear. Heads 8 m at x = 0 and 4 m at 400 m
+    // above a base at 20 m.
+    let head = |x: f64, _: f64| 20.0 + (64.0 - 48.0 * x / 400.0).sqrt();
+    let wells = [(0.0, 0.0), (0.0, 300.0), (400.0, 0.0), (400.0, 300.0)];
+    let confined = drawn(&site(&wells, "[grid]\ncell = 10.0\n", head));
+    let off = confined.surface.heads.head(15, 20).expect("a head") - head(200.0, 150.0);
+    assert!(off < -0.3, "the plane through heads lies {off} m off the true water table");
+    for method in ["linear", "natural-neighbour", "thin-plate"] {
+        let more = format!("[grid]\ncell = 10.0\nunconfined_base = 20.0\nsurface = \"{method}\"\n");
+        let map = drawn(&site(&wells, &more, head));
+        assert!(compare(&map, head, 1e-9) > 1000);
+        assert!(map.surface.words.contains("square of the saturated thickness above 20 m"));
+    }
+}
+
+#[test]
+fn a_pumped_site_is_drawn_with_its_cone() {
+    // Thiem with a regional slope (uniform flow plus a well; Todd and Mays 2005, ch. 4):
+    // h = h0 - i x + Q/(2 pi T) ln(r), T = 200 m²/d, Q = 500 m³/d, i = 0.002. The drift of Tonkin
+    // and Larson (2002) holds it exactly, from wells none of which is the pumped one.
+    let factor = 500.0 / (2.0 * std::f64::consts::PI * 200.0);
+    let head = |x: f64, y: f64| {
+        let r = (x - 190.0).hypot(y - 230.0).max(0.15);
+        50.0 - 0.002 * x + factor * r.ln()
+    };
+    let kriging = "[kriging]\ndrift = \"linear\"\npartial_sill = 0.01\nrange = 500.0\n";
+    let cone = format!(
+        "[[pumped_wells]]\nwell = \"PW-1\"\neasting = {}\nnorthing = {}\nrate = 500.0\nradius = \
+         0.15\n",
+        EAST + 190.0,
+        NORTH + 230.0
+    );
+    let more = format!("[grid]\ncell = 10.0\nsurface = \"kriging\"\n{kriging}{cone}");
+    let map = drawn(&site(&scatter(), &more, head));
+    assert!(compare(&map, head, 1e-6) > 1000);
+    let report = map.surface.kriging.as_ref().expect("a report");
+    // The term's factor is 1 / (2 pi T).
+    near(report.trend[3].factor, factor / 500.0, 1e-9);
+    // The stagnation point lies downgradient at Q / (2 pi T i) (Grubb 1993): 198.9 m, so that the
+    // water table rises there and falls beyond. Along y = 230 from x = 190 + 198.9.
+    let x0 = factor / 0.002;
+    near(x0, 198.943_678_864_869_2, 1e-9);
+    let at = |x: f64| {
+        let p = geo::Coord { x: EAST + 190.0 + x, y: NORTH + 230.0 };
+        map.surface.heads.nearest(p).expect("a head")
+    };
+    assert!(at(150.0) < at(200.0) && at(100.0) < at(150.0));
+    let without = format!("[grid]\ncell = 10.0\nsurface = \"kriging\"\n{kriging}");
+    let plain = drawn(&site(&scatter(), &without, head));
+    let p = geo::Coord { x: EAST + 190.0, y: NORTH + 230.0 };
+    let (flat, cone) = (plain.surface.heads.nearest(p), map.surface.heads.nearest(p));
+    assert!(flat.expect("a head") > cone.expect("a head") + 1.0, "the cone is missed without it");
+}
+
+#[test]
+fn a_kriged_surface_smooths_by_the_declared_errors() {
+    // With exact heads kriging interpolates; with errors the surface passes the wells by. Between,
+    // the standard deviation at a well is below the error of its reading (Cressie 1993, 3.2.1).
+    let head = |x: f64, y: f64| 100.0 + (x / 60.0).sin() * (y / 70.0).cos();
+    let kriging = "[kriging]\nmodel = \"gaussian\"\npartial_sill = 1.0\nrange = 250.0\n";
+    let more = format!(
+        "[grid]\ncell = 5.0\nsurface = \"kriging\"\n{kriging}[uncertainty]\nreading_sd = \
+         0.3\n"
+    );
+    let map = drawn(&site(&scatter(), &more, head));
+    let sd = map.surface.sd.as_ref().expect("a second grid");
+    let middle = map.control.points().iter().find(|p| p.id == "W-12").expect("a well");
+    let there = sd.nearest(middle.crs).expect("an sd");
+    assert!(there > 0.05 && there < 0.3, "{there}");
+    let off = (map.surface.heads.nearest(middle.crs).expect("a head") - middle.head).abs();
+    assert!(off > 1e-3, "the surface goes through a head that is not exact: {off}");
+}
+
+#[test]
+fn methods_that_cannot_be_used_are_refused_by_m407() {
+    let plane = |x: f64, _: f64| 30.0 + 0.01 * x;
+    let few = [(0.0, 0.0), (90.0, 10.0), (20.0, 80.0), (110.0, 95.0)];
+    for (more, says) in [
+        ("[grid]\nsurface = \"kriging\"\n", "4 wells are too few; 11 are needed"),
+        ("[grid]\nunconfined_base = 30.5\n", "unconfined_base 30.5 m is not below the heads of"),
+        (
+            "[grid]\nsurface = \"kriging\"\n[kriging]\npartial_sill = 1.0\nrange = \
+             90.0\n[[pumped_wells]]\nwell = \"PW-9\"\n",
+            "pumped well PW-9 has no position",
+        ),
+    ] {
+        let folder = site(&few, more, plane);
+        let (map, findings) = map(folder.path(), &Overrides::default());
+        assert!(map.is_err(), "{more}");
+        let refused = of(Code::SurfaceRefused, &findings);
+        assert_eq!(refused.len(), 1, "{findings:#?}");
+        assert!(refused[0].message.contains(says), "{}", refused[0].message);
+        assert!(refused[0].advice.is_some());
+    }
+}
+
+#[test]
+fn a_fit_to_few_wells_is_told_by_m408() {
+    let head = |x: f64, y: f64| 100.0 - 0.01 * x + (x / 60.0).sin() * (y / 70.0).cos();
+    let folder = site(&scatter(), "[grid]\nsurface = \"kriging\"\n", head);
+    let (map, findings) = map(folder.path(), &Overrides::default());
+    let map = map.expect("a map");
+    let told = of(Code::CovarianceCaution, &findings);
+    assert!(told.iter().any(|d| d.message.contains("fitted to 25 wells")), "{findings:#?}");
+    let fit = map.surface.kriging.expect("a report").fit.expect("a fit");
+    assert!(fit.standard_errors.range_m.is_some() || !fit.cautions.is_empty());
+}
+
+#[test]
+fn a_surface_that_dips_below_the_base_loses_its_nodes_and_tells_m409() {
+    // A spline through a deep narrow trough overshoots: heads 0.02 m above the base along two
+    // neighbouring rows and 8 m above it all around.
+    let head = |_: f64, y: f64| if (150.0..330.0).contains(&y) { 20.02 } else { 28.0 };
+    let more = "[grid]\nsurface = \"thin-plate\"\nunconfined_base = 20.0\ncell = 10.0\n";
+    let folder = site(&scatter(), more, head);
+    let (map, findings) = map(folder.path(), &Overrides::default());
+    let told = of(Code::BelowBase, &findings);
+    assert_eq!(told.len(), 1, "{findings:#?}");
+    let grid = map.expect("a map").surface.heads;
+    assert!(grid.range().expect("heads").0 >= 20.0);
+}
+
+#[test]
+fn rasters_of_uncertainty_hold_the_closed_forms_of_one_triangle() {
+    // Three wells at a right angle, 100 m apart, heads without depths: the default parts leave the
+    // reading (0.01 ft) and the survey (0.010 m).
+    let s = (0.003_048_f64.powi(2) + 1e-4).sqrt();
+    let more = "[grid]\ncell = 10.0\n[uncertainty]\nrasters = true\nrounds = 4000\n";
+    let wells = [(0.0, 0.0), (100.0, 0.0), (0.0, 100.0)];
+    let map = drawn(&site(&wells, more, |x, _| 30.0 + 0.05 * x));
+    let rasters = map.uncertainty.rasters.as_ref().expect("asked for");
+    let sd = rasters.head_sd.as_ref().expect("linear");
+    let at = |x: f64, y: f64| geo::Coord { x: EAST + x, y: NORTH + y };
+    // A corner has its own error, the middle of a side 1/sqrt(2) of it, (20, 30) the weights
+    // 0.5, 0.2 and 0.3.
+    near(sd.nearest(at(0.0, 0.0)).expect("a node"), s, 1e-9);
+    near(sd.nearest(at(50.0, 0.0)).expect("a node"), s / 2f64.sqrt(), 1e-9);
+    near(sd.nearest(at(20.0, 30.0)).expect("a node"), s * 0.38_f64.sqrt(), 1e-9);
+    // Across the flow the slope has sd s sqrt(2) / 100, over the gradient: in radians, small. 4000
+    // rounds know a standard deviation to 1.1 %.
+    let expected = (s * 2f64.sqrt() / 100.0 / 0.05).to_degrees();
+    let spread = rasters.direction_spread.nearest(at(20.0, 30.0)).expect("a node");
+    near(spread / expected, 1.0, 0.04);
+    assert!(rasters.direction_spread.nearest(at(90.0, 90.0)).is_none());
+}
