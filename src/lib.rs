@@ -13,6 +13,7 @@
 //! | [`flow`] | triangles | gradients and directions |
 //! | [`uncertainty`] | heads and their errors | intervals, bands, spreads |
 //! | [`toward`] | the surface | flow paths and what they meet |
+//! | [`draw`] | all of these | the map sheet |
 //! | [`page`] | all of these | `report.html` |
 //! | [`compare`] | all methods, each well left out | which surface suits the wells |
 //! | [`mod@write`] | all of these | files |
@@ -61,6 +62,9 @@ pub mod toward;
 
 /// Everything one map holds.
 pub mod results;
+
+/// The map sheet.
+pub mod draw;
 
 /// Results to a page for people.
 pub mod page;

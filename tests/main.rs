@@ -64,6 +64,9 @@ mod wolfcamp;
 /// A real round with perched and multilevel wells.
 mod inl;
 
+/// The map sheet: labels, text, dots.
+mod sheet;
+
 /// The page for people, in a browser.
 mod page;
 

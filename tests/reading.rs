@@ -11,7 +11,8 @@ use std::path::{Path, PathBuf};
 use headfall::Error;
 use headfall::diag::{Code, Diagnostic, Warned};
 use headfall::read::{
-    DepthDatum, Measurement, Method, Overrides, SiteFile, Status, WellKind, site, start,
+    DepthDatum, Measurement, Method, Orientation, Overrides, Page, SheetOverrides, SiteFile,
+    Status, WellKind, site, start,
 };
 use headfall::units::LengthUnit;
 use proptest::prelude::*;
@@ -343,6 +344,7 @@ fn every_setting_reaches_the_site() {
         depths_from = \"ground\"\n[round]\nwindow_hours = 12\nrepeat_tolerance = 0.05\n\
         measuring_point_age_years = 3\ndate_format = \"%d/%m/%Y\"\nspecific_gravity = 0.8\n\
         [grid]\ncell = 2\n[contours]\ninterval = 0.25\nbase = 0.1\n[tables]\ndelimiter = \",\"\n\
+        [sheet]\npage = \"Tabloid\"\norientation = \"landscape\"\nshading = true\ndpi = 72\n\
         [instruments.tape-2]\noffset = 0.02\nstretch = 0.0001\n";
     let folder = Folder::new().with("site.toml", toml);
     let site = folder.with("rounds/april.csv", ROUND.replace("2026-04-14", "04/05/2026")).read();
@@ -353,6 +355,9 @@ fn every_setting_reaches_the_site() {
     assert_eq!((s.round_window_h, s.repeat_tolerance), (12.0, 0.05));
     assert_eq!((s.measuring_point_age_years, s.specific_gravity), (3.0, Some(0.8)));
     assert_eq!((s.cell, s.interval, s.base_level), (Some(2.0), Some(0.25), 0.1));
+    let sheet = (s.sheet.drawn, s.sheet.page, s.sheet.orientation, s.sheet.shading, s.sheet.dpi);
+    let landscape = Some(Orientation::Landscape);
+    assert_eq!(sheet, (true, Some(Page::Tabloid), landscape, true, 72));
     assert_eq!(site.instruments["tape-2"].stretch, 0.0001);
     assert_eq!(site.readings[0].moment.expect("a day").to_string(), "2026-05-04");
 }
@@ -368,6 +373,12 @@ fn the_command_line_goes_over_the_file() {
         rasters: true,
         round: Some("april.csv".to_owned()),
         formats: Vec::new(),
+        sheet: SheetOverrides {
+            data_only: true,
+            page: Some(Page::A3),
+            shading: true,
+            dpi: Some(200),
+        },
     };
     let s = accepted(Folder::new().read_with(&overrides)).value.settings;
     assert_eq!(s.crs, "EPSG:26916");
@@ -378,6 +389,8 @@ fn the_command_line_goes_over_the_file() {
     );
     assert_eq!((s.cell, s.interval), (Some(3.0), Some(0.2)));
     assert_eq!(s.repeat_tolerance, 0.02);
+    let sheet = (s.sheet.drawn, s.sheet.page, s.sheet.shading, s.sheet.dpi);
+    assert_eq!(sheet, (false, Some(Page::A3), true, 200));
 }
 
 #[test]

@@ -98,6 +98,22 @@ pub(crate) struct Draw {
     /// Contour interval, in the elevation unit [default: from the heads]
     #[arg(long, value_name = "HEIGHT", allow_negative_numbers = true)]
     pub(crate) interval: Option<f64>,
+
+    /// The paper of the map sheet [default: Letter for sites in feet, A4 for others]
+    #[arg(long, value_name = "PAPER", value_enum, ignore_case = true)]
+    pub(crate) page: Option<Paper>,
+
+    /// Dots in an inch of map.png [default: 150]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(50..=600))]
+    pub(crate) dpi: Option<u16>,
+
+    /// Shade the heads on the map sheet
+    #[arg(long)]
+    pub(crate) shade: bool,
+
+    /// Leave the map sheet and the report page out
+    #[arg(long)]
+    pub(crate) data_only: bool,
 }
 
 #[derive(Debug, clap::Args)]
@@ -124,6 +140,23 @@ pub(crate) struct Compare {
     /// The folder of the results [default: SITE/out/ROUND/compare]
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
+}
+
+/// A size of paper, as typed.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(crate) enum Paper {
+    /// 210 by 297 mm
+    #[value(name = "A4")]
+    A4,
+    /// 297 by 420 mm
+    #[value(name = "A3")]
+    A3,
+    /// 8.5 by 11 inches
+    #[value(name = "Letter")]
+    Letter,
+    /// 11 by 17 inches
+    #[value(name = "Tabloid")]
+    Tabloid,
 }
 
 /// An elevation unit, as typed.

@@ -10,11 +10,11 @@ mod render;
 mod toward;
 
 pub(crate) use args::Args;
-use args::{Check, Command, Draw, Source, Surface, Unit};
+use args::{Check, Command, Draw, Paper, Source, Surface, Unit};
 pub(crate) use exit::Exit;
 use headfall::Error;
 use headfall::diag::Diagnostic;
-use headfall::read::{Method, Overrides};
+use headfall::read::{Method, Overrides, Page, SheetOverrides};
 use headfall::units::LengthUnit;
 use headfall::{check, read, run, write};
 
@@ -45,6 +45,17 @@ fn draw(args: &Draw) -> Exit {
     let mut overrides = overrides(&args.source);
     overrides.cell = args.cell;
     overrides.interval = args.interval;
+    overrides.sheet = SheetOverrides {
+        data_only: args.data_only,
+        page: args.page.map(|page| match page {
+            Paper::A4 => Page::A4,
+            Paper::A3 => Page::A3,
+            Paper::Letter => Page::Letter,
+            Paper::Tabloid => Page::Tabloid,
+        }),
+        shading: args.shade,
+        dpi: args.dpi,
+    };
     overrides.formats = args.format.iter().map(|f| f.as_read()).collect();
     overrides.rasters = args.rasters;
     let mut findings = Vec::new();

@@ -118,6 +118,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             stream_reach: declared.features.reach(distance_unit),
             receptors: declared.receptors.in_crs_units(to_crs),
             formats: declared.formats,
+            sheet: declared.sheet,
             surface: declared.surface.in_crs_units(to_crs),
             uncertainty: UncertaintySettings {
                 head_errors,

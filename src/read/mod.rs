@@ -36,6 +36,7 @@ mod register;
 mod round;
 mod rounds;
 mod settings;
+mod sheet;
 mod single;
 mod start;
 mod status;
@@ -59,6 +60,7 @@ pub use head_errors::{
 };
 pub use materials::{MATERIALS, Material};
 pub use raster::{Ground, ground};
+pub use sheet::{DPI, Orientation, Page, SheetOverrides, SheetSettings};
 pub use start::start;
 pub use surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, Method, PumpedWellSettings,

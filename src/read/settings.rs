@@ -16,6 +16,7 @@ use super::features::{DeclaredFeatures, FeatureKeys, PlaceKeys};
 use super::formats::VectorFormat;
 use super::input::{Text, line_of};
 use super::moment::DateRule;
+use super::sheet::{SheetKeys, SheetSettings};
 use super::surface::{Method, SurfaceSettings};
 use super::surface_keys::{
     DeclaredErrors, InverseDistanceKeys, KrigingKeys, PumpedWellKeys, ThinPlateKeys,
@@ -34,6 +35,7 @@ struct Schema {
     grid: GridKeys,
     contours: ContourKeys,
     tables: TableKeys,
+    sheet: SheetKeys,
     output: OutputKeys,
     columns: BTreeMap<Spanned<String>, String>,
     instruments: BTreeMap<Spanned<String>, InstrumentKeys>,
@@ -157,6 +159,7 @@ pub(super) struct Declared {
     pub(super) rules: Rules,
     pub(super) columns: Vec<DeclaredColumn>,
     pub(super) instruments: BTreeMap<String, Calibration>,
+    pub(super) sheet: SheetSettings,
     pub(super) features: DeclaredFeatures,
     /// Lengths in the length unit.
     pub(super) receptors: ReceptorSettings,
@@ -262,6 +265,7 @@ pub(super) fn declared(
         rules: reader.rules(tables, round.date_format),
         columns: reader.columns(columns),
         instruments: reader.instruments(instruments),
+        sheet: schema.sheet.read(&mut reader).under(overrides.sheet),
         features,
         receptors: asked,
         surface,
@@ -487,6 +491,7 @@ mod tests {
             "grid",
             "contours",
             "tables",
+            "sheet",
             "output",
             "instruments.t",
             "aquifer",

@@ -12,6 +12,7 @@ use super::aquifer::ReceptorSettings;
 use super::features::Features;
 use super::formats::VectorFormat;
 use super::head_errors::UncertaintySettings;
+use super::sheet::{SheetOverrides, SheetSettings};
 use super::surface::{Method, SurfaceSettings};
 
 /// What the command line says over `site.toml`.
@@ -33,6 +34,8 @@ pub struct Overrides {
     pub round: Option<String>,
     /// Formats beside those of `site.toml`.
     pub formats: Vec<VectorFormat>,
+    /// How the map sheet is drawn.
+    pub sheet: SheetOverrides,
 }
 
 /// Everything one map is drawn from.
@@ -124,6 +127,8 @@ pub struct Settings {
     pub surface: SurfaceSettings,
     /// How sure heads are taken to be.
     pub uncertainty: UncertaintySettings,
+    /// How the map sheet is drawn.
+    pub sheet: SheetSettings,
     /// The aquifer, its receptors, the land surface.
     pub receptors: ReceptorSettings,
 }

@@ -13,7 +13,8 @@ use crate::geom::{Crs, Frame, doubled_area, fit_plane, slope_of_triangle};
 use crate::interpolate::{Grid, GridSpec, Surface};
 use crate::read::{
     DepthDatum, Features, InputFile, Measurement, Method, Moment, Reading, ReceptorSettings,
-    Settings, SiteFile, Status, SurfaceSettings, UncertaintySettings, Well, WellKind,
+    Settings, SheetSettings, SiteFile, Status, SurfaceSettings, UncertaintySettings, Well,
+    WellKind,
 };
 use crate::reduce::{Fate, ReadingAccount};
 use crate::results::Results;
@@ -280,6 +281,7 @@ fn site(crs: &str, wells: Vec<Well>, readings: Vec<Reading>) -> SiteFile {
             formats: Vec::new(),
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
+            sheet: SheetSettings::default(),
             receptors: ReceptorSettings::default(),
         },
         wells,

@@ -13,6 +13,7 @@ mod heights;
 mod layers;
 mod manners;
 mod place;
+mod sheet;
 mod stream;
 mod summary;
 mod sure;
@@ -90,7 +91,7 @@ const FILES: [File; 11] = [
     File { name: "wells.geojson", write: layers::wells, when: always },
     File { name: "triangles.csv", write: tables::triangles, when: always },
     File { name: "heads.csv", write: tables::heads, when: always },
-    File { name: "report.html", write: page_file, when: always },
+    File { name: "report.html", write: page_file, when: sheet::wanted },
     File { name: "summary.json", write: summary_file, when: always },
 ];
 
@@ -104,6 +105,7 @@ fn file_names(results: &Results) -> (Vec<&'static str>, Vec<&'static str>) {
     let fields = results.fields();
     let mut names: Vec<_> = FILES.iter().map(|f| (f.name, (f.when)(results))).collect();
     let asked = |f: &VectorFormat| results.site.settings.formats.contains(f);
+    names.extend(sheet::FILES.map(|name| (name, sheet::wanted(results))));
     names.extend(VectorFormat::ALL.iter().map(|f| (vector::folder(*f), asked(f))));
     names.extend(RASTERS.iter().map(|r| (r.name, (r.when)(&fields))));
     names.sort_unstable();
@@ -171,11 +173,14 @@ impl Writing {
             .map_err(place::failed("the results cannot be placed on earth", &self.out))?;
         let formats = &results.site.settings.formats;
         let files = FILES.iter().filter(|f| (f.when)(results)).map(Task::File);
-        let tasks: Vec<Task> = formats.iter().map(|f| Task::Further(*f)).chain(files).collect();
+        let drawing = sheet::wanted(results).then_some(Task::Sheet);
+        let further = formats.iter().map(|f| Task::Further(*f));
+        let tasks: Vec<Task> = drawing.into_iter().chain(further).chain(files).collect();
         let write = |task: &Task| {
             let path = self.staging.path(task.name());
             let written = match task {
                 Task::File(file) => (file.write)(&context, &path),
+                Task::Sheet => sheet::write(results, |name| self.staging.path(name)),
                 Task::Further(format) => vector::further(&context, *format, &path),
             };
             (task.name(), written)
@@ -207,6 +212,8 @@ fn page_file(context: &Context, path: &Path) -> io::Result<()> {
 /// What is written on its own.
 enum Task {
     File(&'static File),
+    /// The map sheet in its three formats.
+    Sheet,
     /// A folder with all layers in a further format.
     Further(VectorFormat),
 }
@@ -215,6 +222,7 @@ impl Task {
     const fn name(&self) -> &'static str {
         match self {
             Self::File(file) => file.name,
+            Self::Sheet => sheet::FILES[0],
             Self::Further(format) => vector::folder(*format),
         }
     }

@@ -37,6 +37,7 @@ pub(crate) fn site_in_feet() -> SiteFile {
             formats: Vec::new(),
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
+            sheet: headfall::read::SheetSettings::default(),
             receptors: headfall::read::ReceptorSettings::default(),
         },
         wells: Vec::new(),

@@ -1,0 +1,182 @@
+//! Labels among wells and lines: who goes first.
+//!
+//! Short contours have few places for their label and go first, then wells, then the other
+//! contours. Where a contour then finds no room, all is arranged anew with that contour before the
+//! wells. The order is that of the lines' lengths and of the wells; nothing is left to chance.
+
+use geo::Coord;
+
+use super::arrows;
+use super::arrows::{APART, Arrows, FAR_APART};
+use super::contours;
+use super::contours::Drawn;
+use super::features;
+use super::features::Features;
+use super::labels;
+use super::labels::{Figures, Label};
+use super::lines::outside;
+use super::room::{Patch, Pieces, Room};
+use super::scene::{Item, Layer, Paint};
+use super::shade;
+use super::style;
+use super::view::View;
+use super::wells;
+use super::wells::{Aside, Posting, Tag};
+use crate::results::Results;
+
+/// A contour shorter than this many of its labels goes before the wells.
+const SHORT: f64 = 6.0;
+
+/// How often all is arranged anew.
+const TRIES: usize = 8;
+
+/// Above this many wells some arrows go before the wells' names.
+const CROWDED: usize = 60;
+
+/// Above this many wells names go where contours leave room.
+const MANY: usize = 400;
+
+/// No label comes closer to the frame, points.
+const CLEAR: f64 = 1.5;
+
+/// What the map's frame holds.
+#[derive(Debug)]
+pub(super) struct Map {
+    pub(super) contours: Vec<Drawn>,
+    /// The number of the contour and its label.
+    pub(super) labels: Vec<(usize, Label)>,
+    pub(super) tags: Vec<Option<Tag>>,
+    well_items: Vec<Item>,
+    pub(super) arrows: Arrows,
+    features: Features,
+    names: (Vec<Item>, Vec<Patch>),
+    /// Wells with a label, and all of them.
+    pub(super) named: (usize, usize),
+    /// Contours that are longer than their label and have none.
+    pub(super) unlabelled: usize,
+}
+
+/// One arrangement of labels.
+struct Arrangement {
+    room: Room,
+    labels: Vec<Option<Label>>,
+    tags: Vec<Option<Tag>>,
+    arrows: Arrows,
+}
+
+/// Puts everything into the frame.
+pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
+    let contours = contours::drawn(results, &view);
+    let figures = Figures::of(results.contours.interval, results.site.settings.base_level);
+    let posted = wells::posted(results, aside, &view);
+    let posting = Posting::of(posted.len());
+    let symbols = wells::symbols_cover(&posted, posting);
+    let features = features::drawn(results, &view);
+    let pieces = Pieces::new(contours.iter().map(|c| c.points.as_slice()));
+    let mut order: Vec<usize> = (0..contours.len()).collect();
+    order.sort_by(|a, b| contours[*a].length.total_cmp(&contours[*b].length).then(a.cmp(b)));
+    let needs: Vec<f64> = contours.iter().map(|c| labels::length_of(c, figures)).collect();
+    order.retain(|c| contours[*c].length > needs[*c]);
+    let taken: Vec<Patch> = match posting.size {
+        // Symbols of very many wells cover everything: labels stand among them.
+        None => features.cover.clone(),
+        Some(_) => symbols.iter().chain(&features.cover).copied().collect(),
+    };
+    let empty = Room::new(view.frame.inset(CLEAR), taken);
+    let many = posted.len() > MANY;
+    let mut first: Vec<bool> =
+        (0..contours.len()).map(|c| many || contours[c].length < SHORT * needs[c]).collect();
+    let candidates = Arrows::candidates(results, &view);
+    let arrange = |first: &[bool]| {
+        let mut arranged = Arrangement {
+            room: empty.clone(),
+            labels: vec![None; contours.len()],
+            tags: Vec::new(),
+            arrows: candidates.clone(),
+        };
+        let label = |arranged: &mut Arrangement, early: bool| {
+            for c in order.iter().copied().filter(|c| first[*c] == early) {
+                let label = labels::place(c, &contours[c], figures, &arranged.room, &pieces);
+                if let Some(label) = &label {
+                    arranged.room.take(label.patch);
+                }
+                arranged.labels[c] = label;
+            }
+        };
+        label(&mut arranged, true);
+        if posted.len() > CROWDED {
+            arranged.arrows.place(&mut arranged.room, FAR_APART);
+        }
+        arranged.tags = wells::tags(&posted, posting, &mut arranged.room, &pieces);
+        label(&mut arranged, false);
+        arranged
+    };
+    let mut arranged = arrange(&first);
+    for _ in 0..TRIES {
+        let late: Vec<usize> =
+            order.iter().copied().filter(|c| arranged.labels[*c].is_none() && !first[*c]).collect();
+        if late.is_empty() {
+            break;
+        }
+        late.into_iter().for_each(|c| first[c] = true);
+        arranged = arrange(&first);
+    }
+    let Arrangement { mut room, labels: placed, tags, mut arrows } = arranged;
+    let unlabelled = order.iter().filter(|c| placed[**c].is_none()).count();
+    let mut labels: Vec<(usize, Label)> = Vec::new();
+    for (c, label) in placed.into_iter().enumerate() {
+        let Some(label) = label else { continue };
+        let more = labels::repeat(c, &contours[c], figures, &mut room, &pieces, &label);
+        labels.push((c, label));
+        labels.extend(more.into_iter().map(|label| (c, label)));
+    }
+    let names = features.names(&mut room, &pieces);
+    arrows.place(&mut room, APART);
+    let named = (tags.iter().flatten().count(), posted.len());
+    let well_items = wells::items(&posted, posting);
+    Map { contours, labels, tags, well_items, arrows, features, names, named, unlabelled }
+}
+
+impl Map {
+    /// The layers in the map's frame, the lowest first.
+    pub(super) fn layers(&self, results: &Results, view: &View) -> Vec<Layer> {
+        let layer = |name, items| Layer { name, items };
+        let shading = results
+            .site
+            .settings
+            .sheet
+            .shading
+            .then(|| shade::picture(results, view))
+            .flatten()
+            .map(Item::Picture);
+        let covered: Vec<Patch> = self
+            .labels
+            .iter()
+            .map(|(_, label)| label.patch)
+            .chain(self.tags.iter().flatten().map(|tag| tag.patch))
+            .chain(self.names.1.iter().copied())
+            .collect();
+        let mut words = labels::items(&self.labels.iter().map(|l| l.1.clone()).collect::<Vec<_>>());
+        words.extend(self.names.0.iter().cloned());
+        vec![
+            layer("shading", shading.into_iter().collect()),
+            layer("outline", vec![outline(results, view, &covered)]),
+            layer("features", self.features.below.clone()),
+            layer("contours", contours::items(&self.contours, &covered)),
+            layer("flow", arrows::items(&self.arrows.arrows)),
+            layer("places", self.features.above.clone()),
+            layer("wells", self.well_items.clone()),
+            layer("contour-labels", words),
+            layer("well-labels", wells::tag_items(&self.tags)),
+        ]
+    }
+}
+
+/// The outline of the wells.
+fn outline(results: &Results, view: &View, covered: &[Patch]) -> Item {
+    let local = results.mesh.local();
+    let hull = results.mesh.hull();
+    let closed = hull.iter().chain(hull.first());
+    let points: Vec<Coord> = closed.map(|i| view.to_sheet(local[*i])).collect();
+    Item::Path(outside(&points, covered), Paint::stroke(style::OUTLINE))
+}

@@ -1,0 +1,255 @@
+//! Arrows of flow: along the steepest fall, as long as the gradient says, thinned out.
+
+use geo::Coord;
+use rstar::{AABB, RTree, RTreeObject};
+
+use super::lines::distance;
+use super::room::{Patch, Room};
+use super::scene::{Item, Paint, Run, at};
+use super::style;
+use super::view::View;
+use crate::interpolate::{Grid, RoundNumber};
+use crate::read::Method;
+use crate::results::Results;
+
+/// Length of an arrow of the gradient that the legend shows, points.
+pub(super) const REFERENCE: f64 = 22.0;
+
+/// No arrow is drawn shorter or longer, points: a head must be seen, and a map is not its arrows.
+pub(super) const SHORTEST: f64 = 9.0;
+/// See [`SHORTEST`].
+pub(super) const LONGEST: f64 = 44.0;
+
+/// Middles of arrows keep this distance, points.
+pub(super) const APART: f64 = 40.0;
+
+/// Of the arrows that go before the wells' names on crowded maps, points.
+pub(super) const FAR_APART: f64 = 110.0;
+
+/// More arrows than this are not drawn.
+const MOST: usize = 160;
+
+/// Half the width of an arrow's head, points.
+const HALF_HEAD: f64 = 2.5;
+
+/// An arrow that may be drawn.
+#[derive(Debug, Clone, Copy)]
+struct Candidate {
+    middle: Coord,
+    /// Down the slope, on the sheet, of length one.
+    way: Coord,
+    gradient: f64,
+    resolved: bool,
+}
+
+/// An arrow on the sheet.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Arrow {
+    middle: Coord,
+    way: Coord,
+    length: f64,
+    /// Whether the direction is resolved.
+    pub(super) resolved: bool,
+}
+
+impl Arrow {
+    /// An arrow of the legend.
+    pub(super) const fn level(middle: Coord, length: f64, resolved: bool) -> Self {
+        Self { middle, way: at(1.0, 0.0), length, resolved }
+    }
+
+    fn patch(&self) -> Patch {
+        let angle = libm::atan2(self.way.y, self.way.x).to_degrees();
+        Patch::turned(self.middle, self.length + 2.0, 2.0 * HALF_HEAD + 1.5, angle)
+    }
+}
+
+/// The arrows of a sheet and the gradient of one that is [`REFERENCE`] long.
+#[derive(Debug, Clone)]
+pub(super) struct Arrows {
+    candidates: Vec<Candidate>,
+    pub(super) arrows: Vec<Arrow>,
+    pub(super) reference: Option<f64>,
+}
+
+impl Arrows {
+    /// What may be drawn on a sheet: at each triangle of the linear surface that deserves trust,
+    /// the largest first; on a lattice of the sheet for other surfaces.
+    pub(super) fn candidates(results: &Results, view: &View) -> Self {
+        let candidates = match results.surface.method {
+            Method::Linear => of_triangles(results, view),
+            _ => of_surface(results, view),
+        };
+        let mut gradients: Vec<f64> = candidates.iter().map(|c| c.gradient).collect();
+        let middle = gradients.len() / 2;
+        let reference = (!gradients.is_empty()).then(|| {
+            let median = *gradients.select_nth_unstable_by(middle, f64::total_cmp).1;
+            RoundNumber::nearest(median).value()
+        });
+        Self { candidates, arrows: Vec::new(), reference }
+    }
+
+    /// Adds arrows where there is room and no other is nearer than `apart`, points. They take
+    /// their room.
+    pub(super) fn place(&mut self, room: &mut Room, apart: f64) {
+        let Some(reference) = self.reference else { return };
+        let middles = self.arrows.iter().map(|a| [a.middle.x, a.middle.y]);
+        let mut taken: RTree<[f64; 2]> = RTree::bulk_load(middles.collect());
+        for c in &self.candidates {
+            if self.arrows.len() == MOST {
+                break;
+            }
+            let near = taken.nearest_neighbor(&[c.middle.x, c.middle.y]);
+            if near.is_some_and(|p| distance(at(p[0], p[1]), c.middle) < apart) {
+                continue;
+            }
+            let length = (REFERENCE * c.gradient / reference).clamp(SHORTEST, LONGEST);
+            let arrow = Arrow { middle: c.middle, way: c.way, length, resolved: c.resolved };
+            let patch = arrow.patch();
+            if room.is_free(&patch) {
+                room.take(patch);
+                taken.insert([c.middle.x, c.middle.y]);
+                self.arrows.push(arrow);
+            }
+        }
+    }
+}
+
+/// One for each triangle that deserves trust, the largest first.
+fn of_triangles(results: &Results, view: &View) -> Vec<Candidate> {
+    let frame = results.control.frame();
+    let triangles = results.mesh.triangles();
+    let mut order: Vec<usize> = (0..triangles.len())
+        .filter(|t| triangles[*t].marks.is_empty() && results.flow.triangles[*t].gradient > 0.0)
+        .collect();
+    order.sort_by(|a, b| triangles[*b].area_m2.total_cmp(&triangles[*a].area_m2).then(a.cmp(b)));
+    order
+        .into_iter()
+        .map(|t| {
+            let flow = &results.flow.triangles[t];
+            Candidate {
+                middle: view.to_sheet(frame.to_local(flow.centroid)),
+                way: at(-flow.slope.east, flow.slope.north) / flow.gradient,
+                gradient: flow.gradient,
+                resolved: is_resolved(results, t),
+            }
+        })
+        .collect()
+}
+
+fn is_resolved(results: &Results, triangle: usize) -> bool {
+    results.uncertainty.triangles.get(triangle).is_some_and(|e| e.is_some_and(|e| e.resolved))
+}
+
+/// On a lattice of the sheet, from the surface's own slope: its planes are not the triangles'.
+fn of_surface(results: &Results, view: &View) -> Vec<Candidate> {
+    let boxes = boxes(results, view);
+    let mut candidates = Vec::new();
+    let rows = (view.frame.height() / APART) as usize;
+    let columns = (view.frame.width() / APART) as usize;
+    for row in 0..rows {
+        for column in 0..columns {
+            // Every second row is shifted: arrows then stand on no visible columns.
+            let shift = if row % 2 == 0 { 0.25 } else { 0.75 };
+            let middle = at(
+                view.frame.left + (column as f64 + shift) * APART,
+                view.frame.top + (row as f64 + 0.5) * APART,
+            );
+            let Some((east, north)) = slope(results, view, middle) else { continue };
+            let gradient = libm::hypot(east, north);
+            if gradient > 0.0 {
+                let resolved = about(&boxes, middle).is_some_and(|t| is_resolved(results, t));
+                let way = at(-east, north) / gradient;
+                candidates.push(Candidate { middle, way, gradient, resolved });
+            }
+        }
+    }
+    candidates
+}
+
+/// The slope of the surface at a place of the sheet, m/m, over a few points to each side.
+fn slope(results: &Results, view: &View, p: Coord) -> Option<(f64, f64)> {
+    let frame = results.control.frame();
+    let grid: &Grid = &results.surface.heads;
+    let step = (3.0 / view.points_per_m()).max(grid.spec().cell * frame.metres_per_unit());
+    let here = view.to_ground(p);
+    let head = |dx: f64, dy: f64| {
+        let at = at(here.x + dx * step, here.y + dy * step);
+        grid.nearest(frame.to_crs(at))
+    };
+    let metres = results.control.elevation_unit().metres();
+    let east = head(1.0, 0.0)? - head(-1.0, 0.0)?;
+    let north = head(0.0, 1.0)? - head(0.0, -1.0)?;
+    Some((east * metres / (2.0 * step), north * metres / (2.0 * step)))
+}
+
+/// A triangle on the sheet.
+#[derive(Debug)]
+struct Cover {
+    corners: [Coord; 3],
+    number: usize,
+}
+
+impl RTreeObject for Cover {
+    type Envelope = AABB<[f64; 2]>;
+
+    fn envelope(&self) -> Self::Envelope {
+        AABB::from_points(self.corners.map(|c| [c.x, c.y]).iter())
+    }
+}
+
+fn boxes(results: &Results, view: &View) -> RTree<Cover> {
+    let covers = results.mesh.triangles().iter().enumerate().map(|(number, t)| Cover {
+        corners: results.mesh.corners(t).map(|c| view.to_sheet(c)),
+        number,
+    });
+    RTree::bulk_load(covers.collect())
+}
+
+/// The triangle about a place.
+fn about(boxes: &RTree<Cover>, p: Coord) -> Option<usize> {
+    let side = |a: Coord, b: Coord| (b.x - a.x) * (p.y - a.y) - (p.x - a.x) * (b.y - a.y);
+    boxes
+        .locate_in_envelope_intersecting(&AABB::from_point([p.x, p.y]))
+        .filter(|cover| {
+            let [a, b, c] = cover.corners;
+            let sides = [side(a, b), side(b, c), side(c, a)];
+            sides.iter().all(|s| *s >= 0.0) || sides.iter().all(|s| *s <= 0.0)
+        })
+        .map(|cover| cover.number)
+        .min()
+}
+
+/// The arrows: filled where the direction is resolved, hollow where it is not.
+pub(super) fn items(arrows: &[Arrow]) -> Vec<Item> {
+    arrows
+        .iter()
+        .map(|arrow| {
+            let paint = if arrow.resolved {
+                Paint::both(style::FLOW, style::ARROW)
+            } else {
+                Paint::both(style::WHITE, style::ARROW)
+            };
+            Item::Path(vec![Run { points: outline(arrow), closed: true }], paint)
+        })
+        .collect()
+}
+
+/// A slender blade that widens toward its head.
+fn outline(arrow: &Arrow) -> Vec<Coord> {
+    let head = (0.45 * arrow.length).min(7.0);
+    let half = HALF_HEAD * (head / 7.0).max(0.75);
+    let neck = arrow.length - head;
+    let across = at(-arrow.way.y, arrow.way.x);
+    let tail = arrow.middle - arrow.way * (arrow.length / 2.0);
+    let place = |along: f64, aside: f64| tail + arrow.way * along + across * aside;
+    vec![
+        place(0.0, 0.25),
+        place(neck, 0.8),
+        place(neck - 0.8, half),
+        place(arrow.length, 0.0),
+        place(neck - 0.8, -half),
+        place(neck, -0.8),
+        place(0.0, -0.25),
+    ]
+}

@@ -1,0 +1,147 @@
+//! Lines of equal head on the sheet.
+
+use geo::Coord;
+use rayon::prelude::*;
+use rstar::{AABB, RTree};
+
+use super::lines::{Course, outside, plain};
+use super::room::Patch;
+use super::scene::{Item, Paint, Run};
+use super::style;
+use super::view::View;
+use crate::results::Results;
+
+/// Every so many levels a contour is an index contour.
+const INDEX: i64 = 5;
+
+/// A line shorter than this is a speck, points.
+const SPECK: f64 = 2.0;
+
+/// A contour on the sheet.
+#[derive(Debug)]
+pub(super) struct Drawn {
+    /// The level, elevation unit.
+    pub(super) level: f64,
+    /// Whether it is an index contour.
+    pub(super) index: bool,
+    /// The whole line; higher heads are on the left of its direction on the ground.
+    pub(super) points: Vec<Coord>,
+    pub(super) closed: bool,
+    /// Whether it closes around lower heads.
+    depression: bool,
+    /// Its parts and whether each is inferred.
+    stretches: Vec<(Vec<Coord>, bool)>,
+    /// Its length, points.
+    pub(super) length: f64,
+}
+
+/// The contours as the sheet needs them, specks left out, in the order of the levels.
+pub(super) fn drawn(results: &Results, view: &View) -> Vec<Drawn> {
+    let frame = results.control.frame();
+    let to_sheet = |p: &Coord| view.to_sheet(frame.to_local(*p));
+    let (base, interval) = (results.site.settings.base_level, results.contours.interval);
+    let lines = &results.contours.lines;
+    let supports = &results.uncertainty.contours;
+    lines
+        .par_iter()
+        .enumerate()
+        .map(|(i, line)| {
+            let points = plain(line.points.iter().map(to_sheet));
+            let length = Course::new(&points).length();
+            if points.len() < 2 || length < SPECK {
+                return None;
+            }
+            #[expect(clippy::cast_possible_truncation, reason = "there are 2000 levels at most")]
+            let step = ((line.level - base) / interval).round() as i64;
+            let stretches = match supports.get(i) {
+                Some(support) => support
+                    .stretches
+                    .iter()
+                    .map(|s| (plain(s.points.iter().map(to_sheet)), s.inferred))
+                    .collect(),
+                None => vec![(points.clone(), true)],
+            };
+            let closed = line.is_closed();
+            Some(Drawn {
+                level: line.level,
+                index: step.rem_euclid(INDEX) == 0,
+                depression: closed && is_depression(&points),
+                points,
+                closed,
+                stretches,
+                length,
+            })
+        })
+        .flatten()
+        .collect()
+}
+
+/// Whether a closed line has its higher side outside. On the sheet north is up and numbers grow
+/// downwards, so a line that turns left on the ground has a negative area here.
+fn is_depression(points: &[Coord]) -> bool {
+    let start = points[0];
+    let doubled: f64 = points
+        .windows(2)
+        .map(|w| {
+            let (a, b) = (w[0] - start, w[1] - start);
+            a.x * b.y - b.x * a.y
+        })
+        .sum();
+    doubled > 0.0
+}
+
+/// The lines, interrupted under labels, with ticks on the low side of depressions.
+pub(super) fn items(contours: &[Drawn], labels: &[Patch]) -> Vec<Item> {
+    let labels = RTree::bulk_load(labels.to_vec());
+    let near = |points: &[Coord]| -> Vec<Patch> {
+        let places: Vec<[f64; 2]> = points.iter().map(|p| [p.x, p.y]).collect();
+        let about = AABB::from_points(places.iter());
+        labels.locate_in_envelope_intersecting(&about).copied().collect()
+    };
+    contours
+        .par_iter()
+        .map(|contour| {
+            let stroke = if contour.index { style::INDEX_LINE } else { style::LIGHT_LINE };
+            let patches = near(&contour.points);
+            let mut items = Vec::new();
+            for inferred in [false, true] {
+                let stretches = contour.stretches.iter().filter(|s| s.1 == inferred);
+                let runs: Vec<Run> =
+                    stretches.flat_map(|(points, _)| outside(points, &patches)).collect();
+                let stroke = if inferred { stroke.dashed(style::INFERRED) } else { stroke };
+                if !runs.is_empty() {
+                    items.push(Item::Path(runs, Paint::stroke(stroke)));
+                }
+            }
+            if contour.depression {
+                let ticks = ticks(contour, &patches);
+                if !ticks.is_empty() {
+                    items.push(Item::Path(ticks, Paint::stroke(style::LIGHT_LINE)));
+                }
+            }
+            items
+        })
+        .collect::<Vec<_>>()
+        .into_iter()
+        .flatten()
+        .collect()
+}
+
+/// Short lines toward lower heads, on the right of the line's direction.
+fn ticks(contour: &Drawn, patches: &[Patch]) -> Vec<Run> {
+    let course = Course::new(&contour.points);
+    let count = (course.length() / style::TICK_STEP).round().max(3.0);
+    let step = course.length() / count;
+    let mut runs = Vec::new();
+    let mut way = step / 2.0;
+    while way < course.length() {
+        let (foot, along) = (course.place(way), course.direction(way));
+        // A quarter turn to the right of north-up directions.
+        let end = foot + Coord { x: -along.y, y: along.x } * style::TICK;
+        if patches.iter().all(|p| p.cut(foot, end).is_none()) {
+            runs.push(Run { points: vec![foot, end], closed: false });
+        }
+        way += step;
+    }
+    runs
+}

@@ -1,0 +1,222 @@
+//! What stands beside the wells: boundary, barriers, streams, sources, receptors.
+
+use geo::{Coord, Geometry, LineString};
+
+use super::font::{CAPITALS, Words, width};
+use super::lines::{Course, inside, plain};
+use super::room::{Patch, Pieces, Room};
+use super::scene::{Colour, Item, Paint, Run, Stroke, Text, at};
+use super::style;
+use super::view::View;
+use crate::geom::Frame;
+use crate::read::Place;
+use crate::results::Results;
+
+/// The size of names.
+const SIZE: f64 = 6.2;
+
+/// The longest name that is written whole, points.
+const LONGEST_NAME: f64 = 90.0;
+
+/// Names of things beside the wells wait until wells and contours have theirs.
+#[derive(Debug)]
+pub(super) struct Features {
+    /// Lines and areas, below the contours.
+    pub(super) below: Vec<Item>,
+    /// Points, above them.
+    pub(super) above: Vec<Item>,
+    /// What the points cover.
+    pub(super) cover: Vec<Patch>,
+    /// Names, where they would like to stand, and their colour.
+    names: Vec<(String, Vec<Coord>, Colour)>,
+}
+
+/// Everything beside the wells that the frame shows.
+pub(super) fn drawn(results: &Results, view: &View) -> Features {
+    let features = &results.site.features;
+    let ground = results.control.frame();
+    let mut drawn =
+        Features { below: Vec::new(), above: Vec::new(), cover: Vec::new(), names: Vec::new() };
+    for area in &features.boundary {
+        let rings = std::iter::once(area.exterior()).chain(area.interiors());
+        for ring in rings {
+            let runs = on_sheet(ring, ground, view);
+            drawn.below.push(Item::Path(runs, Paint::stroke(style::BOUNDARY)));
+        }
+    }
+    for stream in &features.streams {
+        let runs = on_sheet(&stream.line, ground, view);
+        drawn.name(&stream.name, &runs, style::WATER);
+        drawn.below.push(Item::Path(runs, Paint::stroke(style::STREAM.rounded())));
+    }
+    for barrier in &features.barriers {
+        let runs = on_sheet(&barrier.line, ground, view);
+        drawn.name(&barrier.name, &runs, style::INK);
+        drawn.below.extend(barrier_items(runs));
+    }
+    for (places, colour, symbol) in [
+        (&features.sources, style::SOURCE, source as fn(Coord) -> Item),
+        (&features.receptors, style::RECEPTOR, receptor),
+    ] {
+        for place in places {
+            drawn.place(place, ground, view, colour, symbol);
+        }
+    }
+    drawn.below.retain(|item| !matches!(item, Item::Path(runs, _) if runs.is_empty()));
+    drawn
+}
+
+/// Where features stand, local m, for the frame to show them.
+pub(super) fn extent(results: &Results) -> Vec<Coord> {
+    use geo::CoordsIter as _;
+    let features = &results.site.features;
+    let ground = results.control.frame();
+    let places = features.sources.iter().chain(&features.receptors);
+    features
+        .boundary
+        .iter()
+        .flat_map(|area| area.exterior().0.iter().copied())
+        .chain(places.flat_map(|place| place.geometry.coords_iter().collect::<Vec<_>>()))
+        .map(|p| ground.to_local(p))
+        .collect()
+}
+
+fn on_sheet(line: &LineString, ground: &Frame, view: &View) -> Vec<Run> {
+    let points = plain(line.0.iter().map(|p| view.to_sheet(ground.to_local(*p))));
+    inside(&points, &view.frame)
+}
+
+/// A barrier: a heavy line with a pale heart.
+pub(super) fn barrier_items(runs: Vec<Run>) -> [Item; 2] {
+    [
+        Item::Path(runs.clone(), Paint::stroke(style::BARRIER)),
+        Item::Path(runs, Paint::stroke(Stroke::new(style::WHITE, 0.7).dashed([2.4, 2.4]))),
+    ]
+}
+
+/// A source: a filled square on its corner.
+pub(super) fn source(p: Coord) -> Item {
+    let points = vec![p + at(0.0, -3.4), p + at(3.4, 0.0), p + at(0.0, 3.4), p + at(-3.4, 0.0)];
+    Item::area(points, Paint::both(style::SOURCE, Stroke::new(style::WHITE, 0.5)))
+}
+
+/// A receptor: an open square.
+pub(super) fn receptor(p: Coord) -> Item {
+    let points = vec![p + at(-2.8, -2.8), p + at(2.8, -2.8), p + at(2.8, 2.8), p + at(-2.8, 2.8)];
+    Item::area(points, Paint::both(style::WHITE, Stroke::new(style::RECEPTOR, 1.5)))
+}
+
+impl Features {
+    fn place(
+        &mut self,
+        place: &Place,
+        ground: &Frame,
+        view: &View,
+        colour: Colour,
+        symbol: fn(Coord) -> Item,
+    ) {
+        let mut lines = Vec::new();
+        let mut points = Vec::new();
+        parts(&place.geometry, &mut lines, &mut points);
+        let mut runs = Vec::new();
+        for line in &lines {
+            runs.extend(on_sheet(line, ground, view));
+        }
+        self.name(&place.name, &runs, colour);
+        if !runs.is_empty() {
+            let stroke = Stroke::new(colour, 1.4).dashed([1.4, 1.8]);
+            self.below.push(Item::Path(runs, Paint::stroke(stroke)));
+        }
+        for p in points {
+            let p = view.to_sheet(ground.to_local(p));
+            if view.frame.inset(4.0).holds(p) {
+                self.above.push(symbol(p));
+                self.cover.push(Patch::upright(p, 8.0, 8.0));
+                self.names.push((place.name.clone(), vec![p], colour));
+            }
+        }
+    }
+
+    /// Remembers a name and the places along its lines where it may stand.
+    fn name(&mut self, name: &str, runs: &[Run], colour: Colour) {
+        let longest = runs.iter().max_by(|a, b| {
+            Course::new(&a.points).length().total_cmp(&Course::new(&b.points).length())
+        });
+        if let Some(run) = longest {
+            let course = Course::new(&run.points);
+            let places = [0.5, 0.3, 0.7, 0.15, 0.85].map(|s| course.place(s * course.length()));
+            self.names.push((name.to_owned(), places.to_vec(), colour));
+        }
+    }
+
+    /// The names that have room; they take it.
+    pub(super) fn names(&self, room: &mut Room, pieces: &Pieces) -> (Vec<Item>, Vec<Patch>) {
+        let (mut items, mut patches) = (Vec::new(), Vec::new());
+        for (name, places, colour) in &self.names {
+            let words = Words::new(name).fitted(LONGEST_NAME, SIZE, true);
+            let (length, height) = (width(&words, SIZE, true) + 2.0, SIZE * CAPITALS + 2.4);
+            let mut best: Option<(f64, Patch)> = None;
+            for (rank, p) in places.iter().enumerate() {
+                for (turn, (east, south)) in AROUND.iter().enumerate() {
+                    let off = at(east * (length / 2.0 + 5.0), south * (height / 2.0 + 5.0));
+                    let patch = Patch::upright(*p + off, length, height);
+                    if !room.is_free(&patch) {
+                        continue;
+                    }
+                    let crossed = pieces.across(&patch, None) as f64;
+                    let cost = 0.5 * rank as f64 + 0.2 * turn as f64 + crossed;
+                    if best.is_none_or(|b| cost < b.0) {
+                        best = Some((cost, patch));
+                    }
+                }
+            }
+            let Some((_, patch)) = best else { continue };
+            room.take(patch);
+            let text = Text::new(
+                patch.middle + at(0.0, SIZE * CAPITALS / 2.0),
+                words,
+                SIZE,
+                true,
+                *colour,
+            );
+            items.push(Item::Text(text.centred()));
+            patches.push(patch);
+        }
+        (items, patches)
+    }
+}
+
+/// Directions about a place, the best first.
+const AROUND: [(f64, f64); 8] = [
+    (1.0, 0.0),
+    (0.0, -1.0),
+    (0.0, 1.0),
+    (-1.0, 0.0),
+    (0.8, -1.0),
+    (0.8, 1.0),
+    (-0.8, -1.0),
+    (-0.8, 1.0),
+];
+
+/// The lines and the points of a geometry; an area counts as its outline.
+fn parts(geometry: &Geometry, lines: &mut Vec<LineString>, points: &mut Vec<Coord>) {
+    match geometry {
+        Geometry::Point(p) => points.push(p.0),
+        Geometry::MultiPoint(many) => points.extend(many.0.iter().map(|p| p.0)),
+        Geometry::Line(line) => lines.push(LineString(vec![line.start, line.end])),
+        Geometry::LineString(line) => lines.push(line.clone()),
+        Geometry::MultiLineString(many) => lines.extend(many.0.iter().cloned()),
+        Geometry::Polygon(area) => {
+            lines.push(area.exterior().clone());
+            lines.extend(area.interiors().iter().cloned());
+        }
+        Geometry::MultiPolygon(many) => {
+            many.0.iter().for_each(|area| parts(&area.clone().into(), lines, points));
+        }
+        Geometry::Rect(rect) => lines.push(rect.to_polygon().exterior().clone()),
+        Geometry::Triangle(t) => lines.push(t.to_polygon().exterior().clone()),
+        Geometry::GeometryCollection(all) => {
+            all.0.iter().for_each(|one| parts(one, lines, points));
+        }
+    }
+}

@@ -1,0 +1,184 @@
+//! The bundled letters: what can be written with them and how long it becomes.
+//!
+//! Only this family is ever used, so a sheet looks the same on every machine. What it has no glyph
+//! for is written as the character's code point between angle quotes, `‹5317›`: two names that
+//! differ stay different.
+
+use std::sync::LazyLock;
+
+use rustybuzz::{Face, UnicodeBuffer};
+
+/// The family's name.
+pub(super) const FAMILY: &str = "Noto Sans";
+
+/// The regular and the bold letters.
+pub(super) static FILES: [&[u8]; 2] =
+    [include_bytes!("fonts/NotoSans-Regular.ttf"), include_bytes!("fonts/NotoSans-Bold.ttf")];
+
+static FACES: LazyLock<[Face<'static>; 2]> = LazyLock::new(|| {
+    FILES.map(|file| {
+        Face::from_slice(file, 0).expect("this is a bug in headfall: its font is not one")
+    })
+});
+
+/// Height of capitals and digits over the em.
+pub(super) const CAPITALS: f64 = 0.714;
+
+/// Text that can be written with the bundled letters, on one line and from left to right.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Words(String);
+
+impl Words {
+    /// Whatever a user's file says, made writable. White space becomes single spaces.
+    pub(super) fn new(text: &str) -> Self {
+        let mut words = String::with_capacity(text.len());
+        for c in text.split_whitespace().flat_map(|word| word.chars().chain([' '])) {
+            if is_written(c) {
+                words.push(c);
+            } else {
+                words.push_str(&format!("‹{:04X}›", u32::from(c)));
+            }
+        }
+        words.truncate(words.trim_end().len());
+        Self(words)
+    }
+
+    pub(super) fn text(&self) -> &str {
+        &self.0
+    }
+
+    /// These words, shortened to a length by leaving out their middle: names on a site mostly
+    /// differ at one of their ends.
+    ///
+    /// Three parts of what is kept stand before the ellipsis and two after it.
+    pub(super) fn fitted(self, length: f64, size: f64, bold: bool) -> Self {
+        if loose_width(&self.0, size, bold) <= length || width(&self, size, bold) <= length {
+            return self;
+        }
+        let letters: Vec<char> = self.0.chars().collect();
+        let shortened = |kept: usize| {
+            let before = (kept * 3).div_ceil(5);
+            let (head, tail) = (&letters[..before], &letters[letters.len() - (kept - before)..]);
+            let join = |part: &[char]| part.iter().collect::<String>();
+            Self(format!("{}…{}", join(head).trim_end(), join(tail).trim_start()))
+        };
+        // The longest that fits: lengths grow with the letters kept.
+        let (mut fits, mut too_long) = (0, letters.len());
+        while too_long - fits > 1 {
+            let middle = usize::midpoint(fits, too_long);
+            if width(&shortened(middle), size, bold) <= length {
+                fits = middle;
+            } else {
+                too_long = middle;
+            }
+        }
+        shortened(fits)
+    }
+}
+
+/// Whether the bundled letters have a glyph for a character, in both weights.
+fn is_written(c: char) -> bool {
+    !c.is_control() && FACES.iter().all(|face| face.glyph_index(c).is_some())
+}
+
+/// The length of a line of text, points.
+pub(super) fn width(words: &Words, size: f64, bold: bool) -> f64 {
+    let face = &FACES[usize::from(bold)];
+    let mut buffer = UnicodeBuffer::new();
+    buffer.push_str(&words.0);
+    let glyphs = rustybuzz::shape(face, &[], buffer);
+    let units: i32 = glyphs.glyph_positions().iter().map(|p| p.x_advance).sum();
+    f64::from(units) * size / f64::from(face.units_per_em())
+}
+
+/// The length of a line of text without kerning, which as a rule makes lines shorter, points: many
+/// times quicker than [`width`].
+fn loose_width(text: &str, size: f64, bold: bool) -> f64 {
+    let face = &FACES[usize::from(bold)];
+    let advance = |c| face.glyph_index(c).and_then(|glyph| face.glyph_hor_advance(glyph));
+    let units: u32 = text.chars().filter_map(advance).map(u32::from).sum();
+    f64::from(units) * size / f64::from(face.units_per_em())
+}
+
+/// Text broken into lines no longer than `length`, a little more where kerning widens one. A word
+/// that is longer is shortened.
+pub(super) fn lines(text: &str, length: f64, size: f64, bold: bool) -> Vec<Words> {
+    let mut lines: Vec<Words> = Vec::new();
+    let mut line = String::new();
+    let mut filled = 0.0;
+    let space = loose_width(" ", size, bold);
+    let mut finish = |line: &mut String, filled: f64| {
+        let words = Words(std::mem::take(line));
+        lines.push(if filled > length { words.fitted(length, size, bold) } else { words });
+    };
+    for word in Words::new(text).0.split(' ') {
+        let wide = loose_width(word, size, bold);
+        if !line.is_empty() && filled + space + wide > length {
+            finish(&mut line, filled);
+        }
+        if line.is_empty() {
+            filled = wide;
+        } else {
+            line.push(' ');
+            filled += space + wide;
+        }
+        line.push_str(word);
+    }
+    finish(&mut line, filled);
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_has_no_glyph_becomes_its_code_point() {
+        for (given, written) in [
+            ("MW-1", "MW-1"),
+            ("Brunnen Süd", "Brunnen Süd"),
+            ("Скв. 7", "Скв. 7"),
+            ("北井-1", "‹5317›‹4E95›-1"),
+            ("\u{202e}drow\u{7}", "‹202E›drow‹0007›"),
+            ("a\n\tb  c ", "a b c"),
+            ("<b>&\"'", "<b>&\"'"),
+            ("בְּ", "‹05D1›‹05B0›‹05BC›"),
+            ("😀", "‹1F600›"),
+            ("", ""),
+        ] {
+            assert_eq!(Words::new(given).text(), written);
+        }
+    }
+
+    #[test]
+    fn long_names_lose_their_middle_and_fit() {
+        let long = Words::new("Monitoring well behind the old pump house, nest 2, shallow");
+        for length in [10.0, 30.0, 60.0, 100.0] {
+            let short = long.clone().fitted(length, 6.0, true);
+            assert!(width(&short, 6.0, true) <= length, "{} in {length}", short.text());
+            assert!(short.text().contains('…'));
+        }
+        let short = long.fitted(100.0, 6.0, true);
+        assert!(short.text().starts_with("Monitoring"), "{}", short.text());
+        assert!(short.text().ends_with("shallow"), "{}", short.text());
+        let fitting = Words::new("MW-1");
+        assert_eq!(fitting.clone().fitted(100.0, 6.0, false), fitting);
+    }
+
+    #[test]
+    fn lines_break_at_spaces_and_keep_every_word() {
+        let text = "Flow is drawn at right angles to the contours, as in an isotropic aquifer.";
+        let broken = lines(text, 80.0, 7.0, false);
+        assert!(broken.len() > 2);
+        assert!(broken.iter().all(|l| width(l, 7.0, false) <= 80.0));
+        let joined: Vec<&str> = broken.iter().map(Words::text).collect();
+        assert_eq!(joined.join(" "), text);
+    }
+
+    #[test]
+    fn digits_are_as_wide_as_the_font_says() {
+        // Noto Sans: every digit advances 572 of 1000 units.
+        let digits = Words::new("0123456789");
+        assert!((width(&digits, 10.0, false) - 57.2).abs() < 1e-9);
+    }
+}

@@ -1,0 +1,128 @@
+//! The map sheet: one vector drawing of a map's results, as SVG, PDF and PNG.
+//!
+//! | file | what it does |
+//! |---|---|
+//! | `scene`, `style`, `font` | what a drawing is made of |
+//! | `svg`, `pdf`, `png` | a drawing to bytes |
+//! | `view`, `paper` | the ground to the sheet, the sheet's parts |
+//! | `lines`, `room` | plain lines, free places |
+//! | `contours`, `labels`, `wells`, `arrows`, `features`, `shade`, `border` | what the map holds |
+//! | `panel`, `legend`, `words` | what stands beside it |
+//! | `arrange` | labels among wells and lines |
+//!
+//! Nothing here computes hydrogeology. Nothing depends on fonts of the machine, on threads, or on
+//! the order of a hash map: the same results give the same bytes. `docs/map-sheet.md` says what the
+//! sheet shows and how labels find their places.
+
+mod arrange;
+mod arrows;
+mod border;
+mod contours;
+mod features;
+mod font;
+mod labels;
+mod legend;
+mod lines;
+mod panel;
+mod paper;
+mod pdf;
+mod png;
+mod room;
+mod scene;
+mod shade;
+mod style;
+mod svg;
+mod view;
+mod wells;
+mod words;
+
+use std::io;
+
+use crate::results::Results;
+
+use font::Words;
+use paper::Paper;
+use room::Rect;
+use scene::{Item, Layer, Paint, Scene, Text, at};
+use words::Told;
+
+/// A map sheet, drawn and not yet written.
+#[derive(Debug)]
+pub struct Sheet {
+    scene: Scene,
+    dpi: u16,
+}
+
+impl Sheet {
+    /// The drawing as SVG text.
+    #[must_use]
+    pub fn svg(&self) -> String {
+        svg::svg(&self.scene)
+    }
+
+    /// The drawing as a PDF of one page with real text and embedded fonts.
+    ///
+    /// # Errors
+    /// When the PDF library refuses the drawing.
+    pub fn pdf(&self) -> io::Result<Vec<u8>> {
+        pdf::pdf(&self.scene)
+    }
+
+    /// The drawing as PNG at the resolution that the settings ask for, from its SVG.
+    ///
+    /// # Units
+    /// - `[sheet] dpi`: dots in an inch of paper
+    ///
+    /// # Errors
+    /// When the picture is too large for the machine.
+    pub fn png(&self, svg: &str) -> io::Result<Vec<u8>> {
+        png::png(svg, self.dpi)
+    }
+}
+
+/// Draws the map sheet of some results.
+///
+/// # References
+/// `docs/map-sheet.md`. What a potentiometric map should show: ASTM D6000.
+#[must_use]
+pub fn sheet(results: &Results) -> Sheet {
+    let aside = wells::set_aside(results);
+    let paper = Paper::choose(results, &aside);
+    let map = arrange::map(results, &aside, paper.view);
+    let told = Told {
+        named: map.named,
+        unlabelled: map.unlabelled,
+        arrow: map.arrows.reference,
+        view: paper.view,
+    };
+    let mut layers = vec![Layer {
+        name: "paper",
+        items: vec![Item::area(
+            Rect { left: 0.0, top: 0.0, right: paper.width, bottom: paper.height }.corners(),
+            Paint::fill(style::WHITE),
+        )],
+    }];
+    layers.extend(map.layers(results, &paper.view));
+    layers.push(Layer { name: "frame", items: border::items(results, &paper.view) });
+    layers.push(Layer { name: "panel", items: paper.panel(results, &aside, &told) });
+    layers.push(Layer { name: "title", items: title(results, &paper) });
+    let (site, shown) = words::title(results);
+    let scene = Scene {
+        width: paper.width,
+        height: paper.height,
+        title: Words::new(&format!("{site}: {shown}")).text().to_owned(),
+        layers,
+    };
+    Sheet { scene, dpi: results.site.settings.sheet.dpi }
+}
+
+/// The two lines over the map.
+fn title(results: &Results, paper: &Paper) -> Vec<Item> {
+    let (site, shown) = words::title(results);
+    let length = paper.width - 2.0 * paper::MARGIN;
+    let line = |text: &str, size: f64, bold: bool, y: f64, colour| {
+        let words = Words::new(text).fitted(length, size, bold);
+        Item::Text(Text::new(at(paper::MARGIN, paper::MARGIN + y), words, size, bold, colour))
+    };
+    vec![line(&site, 15.0, true, 11.5, style::INK), line(&shown, 8.4, false, 23.0, style::GREY)]
+}

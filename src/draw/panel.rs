@@ -1,0 +1,166 @@
+//! The columns beside or below the map: blocks of lines, and how they are packed.
+
+use geo::Coord;
+
+use super::font::{Words, lines, width};
+use super::scene::{Colour, Item, Text, at};
+use super::style::{BODY, GREY, INK, LINE, RULE};
+
+/// Space between blocks.
+const GAP: f64 = 7.0;
+
+/// Room that the sample of a sign has in the legend.
+pub(super) const SAMPLE: f64 = 30.0;
+
+/// Things that stand together, drawn from their own upper left corner.
+#[derive(Debug, Clone)]
+pub(super) struct Block {
+    items: Vec<Item>,
+    width: f64,
+    /// How far it has been filled.
+    pub(super) height: f64,
+}
+
+impl Block {
+    /// A block with a heading under a rule.
+    pub(super) fn new(width: f64, heading: &str) -> Self {
+        let rule = Item::line(vec![at(0.0, 0.0), at(width, 0.0)], RULE);
+        let mut block = Self { items: vec![rule], width, height: LINE + 1.6 };
+        block.write(0.0, Words::new(heading), true, INK);
+        block.height += LINE;
+        block.height -= LINE - 1.4;
+        block
+    }
+
+    /// Words on the baseline of the line that was begun last.
+    fn write(&mut self, x: f64, words: Words, bold: bool, colour: Colour) {
+        let text = Text::new(at(x, self.height - 1.0), words, BODY, bold, colour);
+        self.items.push(Item::Text(text));
+    }
+
+    /// A paragraph.
+    pub(super) fn say(&mut self, text: &str, bold: bool, colour: Colour) {
+        self.say_from(0.0, text, bold, colour);
+    }
+
+    fn say_from(&mut self, x: f64, text: &str, bold: bool, colour: Colour) {
+        for line in lines(text, self.width - x, BODY, bold) {
+            self.height += LINE;
+            self.write(x, line, bold, colour);
+        }
+    }
+
+    /// What something is called, and what it is.
+    pub(super) fn pair(&mut self, key: &str, value: &str) {
+        let column = 0.31 * self.width;
+        self.height += LINE;
+        self.write(0.0, Words::new(key).fitted(column - 3.0, BODY, false), false, GREY);
+        self.height -= LINE;
+        self.say_from(column, value, false, INK);
+    }
+
+    /// Names and what is said about them: beside a single one, below several.
+    pub(super) fn entry(&mut self, names: &[&str], text: &str) {
+        if let [name] = names {
+            let name = Words::new(name).fitted(0.4 * self.width, BODY, true);
+            let after = width(&name, BODY, true) + 4.0;
+            self.height += LINE;
+            self.write(0.0, name, true, INK);
+            self.height -= LINE;
+            self.say_from(after, text, false, INK);
+        } else {
+            self.say(&names.join(", "), true, INK);
+            self.say_from(8.0, text, false, INK);
+        }
+    }
+
+    /// A sign of the map and what it means. The sample is drawn about the origin.
+    pub(super) fn sign(&mut self, sample: Vec<Item>, text: &str) {
+        let middle = at(SAMPLE / 2.0 - 3.0, self.height + LINE - 3.2);
+        self.add(sample, middle);
+        self.height += 0.8;
+        self.say_from(SAMPLE, text, false, INK);
+        self.height += 0.8;
+    }
+
+    /// Things drawn about a place of the block.
+    pub(super) fn add(&mut self, items: Vec<Item>, place: Coord) {
+        for mut item in items {
+            item.shift(place);
+            self.items.push(item);
+        }
+    }
+
+    /// Empty space.
+    pub(super) fn space(&mut self, height: f64) {
+        self.height += height;
+    }
+
+    pub(super) const fn width(&self) -> f64 {
+        self.width
+    }
+}
+
+/// The least height at which blocks, in their order, fill no more than so many columns.
+pub(super) fn least_height(blocks: &[Block], columns: usize) -> f64 {
+    let mut height = blocks.iter().map(|b| b.height).fold(0.0, f64::max);
+    while packed(blocks, height) > columns {
+        height += 2.0;
+    }
+    height
+}
+
+/// How many columns of a height the blocks fill.
+pub(super) fn packed(blocks: &[Block], height: f64) -> usize {
+    places(blocks, height).last().map_or(0, |(column, _)| column + 1)
+}
+
+/// The column of each block and how far down it stands there.
+fn places(blocks: &[Block], height: f64) -> Vec<(usize, f64)> {
+    let (mut column, mut filled) = (0, 0.0);
+    blocks
+        .iter()
+        .map(|block| {
+            if filled > 0.0 && filled + GAP + block.height > height {
+                (column, filled) = (column + 1, 0.0);
+            }
+            let top = if filled > 0.0 { filled + GAP } else { 0.0 };
+            filled = top + block.height;
+            (column, top)
+        })
+        .collect()
+}
+
+/// Blocks set into columns of a height, the first at `corner`.
+pub(super) fn set(blocks: Vec<Block>, corner: Coord, step: f64, height: f64) -> Vec<Item> {
+    let places = places(&blocks, height);
+    let mut items = Vec::new();
+    for (block, (column, top)) in blocks.into_iter().zip(places) {
+        let place = corner + at(column as f64 * step, top);
+        for mut item in block.items {
+            item.shift(place);
+            items.push(item);
+        }
+    }
+    items
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn blocks(heights: &[f64]) -> Vec<Block> {
+        let block = |h: &f64| Block { items: Vec::new(), width: 100.0, height: *h };
+        heights.iter().map(block).collect()
+    }
+
+    #[test]
+    fn blocks_keep_their_order_and_fill_the_columns() {
+        let three = blocks(&[60.0, 30.0, 50.0, 40.0]);
+        let height = least_height(&three, 3);
+        assert!((97.0..99.0).contains(&height), "{height}");
+        assert_eq!(packed(&three, height), 2);
+        assert_eq!(packed(&three, 1000.0), 1);
+        assert_eq!(least_height(&blocks(&[60.0]), 3), 60.0);
+    }
+}

@@ -1,0 +1,124 @@
+//! From the ground to the sheet: a round scale, and where the map's frame looks.
+
+use geo::Coord;
+
+use super::room::Rect;
+use super::scene::at;
+use crate::units::LengthUnit;
+
+/// Points in a metre of paper.
+const POINTS_PER_METRE: f64 = 72.0 / 0.0254;
+
+/// The room kept between the outermost well and the frame, for labels, points.
+const MARGIN: f64 = 24.0;
+
+/// The steps of metric scales: 1:1000, 1:1250, 1:1500 ...
+const METRIC: [f64; 10] = [1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.5];
+
+/// The steps of scales in feet: an inch on paper is 10, 20, 30, 40, 50, 60, 80 ... feet.
+const FEET: [f64; 7] = [1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0];
+
+/// What the map's frame shows, and how large.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct View {
+    /// The frame on the sheet, points.
+    pub(super) frame: Rect,
+    /// The scale is one in this.
+    pub(super) denominator: f64,
+    /// What stands in the frame's middle, local m.
+    middle: Coord,
+    /// Points for a metre on the ground.
+    per_m: f64,
+}
+
+impl View {
+    /// A view of a box of the ground at the largest round scale that shows it.
+    ///
+    /// `low` and `high` are local m.
+    pub(super) fn new(frame: Rect, low: Coord, high: Coord, unit: LengthUnit) -> Self {
+        let room = frame.inset(MARGIN);
+        let needed = ((high.x - low.x) / room.width()).max((high.y - low.y) / room.height());
+        let denominator = round_scale(needed * POINTS_PER_METRE, unit.is_foot());
+        Self {
+            frame,
+            denominator,
+            middle: (low + high) / 2.0,
+            per_m: POINTS_PER_METRE / denominator,
+        }
+    }
+
+    /// Where a place on the ground, local m, stands on the sheet.
+    pub(super) fn to_sheet(&self, p: Coord) -> Coord {
+        let middle = self.frame.middle();
+        at(
+            middle.x + (p.x - self.middle.x) * self.per_m,
+            middle.y - (p.y - self.middle.y) * self.per_m,
+        )
+    }
+
+    /// Which place on the ground, local m, stands there on the sheet.
+    pub(super) fn to_ground(&self, p: Coord) -> Coord {
+        let middle = self.frame.middle();
+        at(
+            self.middle.x + (p.x - middle.x) / self.per_m,
+            self.middle.y - (p.y - middle.y) / self.per_m,
+        )
+    }
+
+    /// Points for a metre on the ground.
+    pub(super) const fn points_per_m(&self) -> f64 {
+        self.per_m
+    }
+
+    /// The scale in words: `1:1000`, or `1 inch = 50 ft (1:600)`.
+    pub(super) fn scale_words(&self, unit: LengthUnit) -> String {
+        let scale = format!("1:{}", self.denominator);
+        if unit.is_foot() {
+            format!("1 inch = {} ft ({scale})", self.denominator / 12.0)
+        } else {
+            scale
+        }
+    }
+}
+
+/// The smallest round denominator that is not below the one needed.
+fn round_scale(needed: f64, feet: bool) -> f64 {
+    let (steps, whole) = if feet { (&FEET[..], 12.0) } else { (&METRIC[..], 1.0) };
+    let needed = needed / whole;
+    let decade = libm::floor(libm::log10(needed.max(1e-6)));
+    let power = libm::pow(10.0, decade);
+    let ten = [10.0];
+    let step = steps.iter().chain(&ten).find(|s| **s * power >= needed * (1.0 - 1e-12));
+    step.unwrap_or(&10.0) * power * whole
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn scales_are_round_and_large_enough() {
+        for (needed, metric, feet) in [
+            (1000.0, 1000.0, 1200.0),
+            (1001.0, 1250.0, 1200.0),
+            (590.0, 600.0, 600.0),
+            (7600.0, 10_000.0, 9600.0),
+        ] {
+            assert!((round_scale(needed, false) - metric).abs() < 1e-6, "{needed}");
+            assert!((round_scale(needed, true) - feet).abs() < 1e-6, "{needed}");
+        }
+    }
+
+    #[test]
+    fn the_sheet_and_the_ground_are_each_others_inverse() {
+        let frame = Rect { left: 50.0, top: 60.0, right: 450.0, bottom: 660.0 };
+        let view = View::new(frame, at(-100.0, -50.0), at(140.0, 350.0), LengthUnit::Metre);
+        let p = at(17.0, 42.0);
+        let back = view.to_ground(view.to_sheet(p));
+        assert!((back.x - p.x).abs() < 1e-9 && (back.y - p.y).abs() < 1e-9);
+        // North is up, and a metre is a metre over the scale.
+        let (south, north) = (view.to_sheet(at(0.0, 0.0)), view.to_sheet(at(0.0, 100.0)));
+        let on_paper_m = (south.y - north.y) / 72.0 * 0.0254;
+        assert!((on_paper_m * view.denominator - 100.0).abs() < 1e-9);
+    }
+}

@@ -1,0 +1,40 @@
+//! `map.pdf`, `map.png`, `map.svg`: one drawing in three formats.
+
+use std::fs;
+use std::io;
+use std::path::PathBuf;
+
+use crate::draw;
+use crate::results::Results;
+
+/// The sheet's files.
+pub(super) const FILES: [&str; 3] = ["map.pdf", "map.png", "map.svg"];
+
+/// Whether people look at the results, and not only programs.
+pub(super) fn wanted(results: &Results) -> bool {
+    results.site.settings.sheet.drawn
+}
+
+/// Draws the sheet and writes it, the formats side by side.
+///
+/// # Errors
+/// The first file that could not be made, and why.
+pub(super) fn write(
+    results: &Results,
+    path: impl Fn(&'static str) -> PathBuf + Sync,
+) -> io::Result<()> {
+    let [pdf, png, svg] = FILES;
+    let place = |name: &'static str, bytes: io::Result<Vec<u8>>| {
+        bytes
+            .and_then(|bytes| fs::write(path(name), bytes))
+            .map_err(|e| io::Error::new(e.kind(), format!("{name}: {e}")))
+    };
+    let sheet = draw::sheet(results);
+    let raster = || {
+        let text = sheet.svg();
+        place(png, sheet.png(&text))?;
+        place(svg, Ok(text.into_bytes()))
+    };
+    let (raster, document) = rayon::join(raster, || place(pdf, sheet.pdf()));
+    raster.and(document)
+}

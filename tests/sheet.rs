@@ -1,0 +1,483 @@
+//! The map sheet, looked at from outside: its SVG as a reader of SVG sees it, the text of its PDF,
+//! the dots of its PNG.
+
+use std::path::{Path, PathBuf};
+
+use geo::algorithm::{Area, BooleanOps, Distance, Euclidean, Intersects};
+use geo::{Coord, LineString, Polygon, coord};
+use headfall::draw;
+use headfall::read::{Overrides, SheetOverrides};
+use headfall::run::Map;
+use headfall::units::LengthUnit;
+use rayon::prelude::*;
+use roxmltree::{Document, Node};
+
+use crate::support::{Folder, map};
+
+/// Height of capitals and digits of the sheet's letters over the em (Noto Sans, OS/2 table).
+const CAPITALS: f64 = 0.714;
+
+// Sites without a plan.
+
+/// Numbers from 0 to 1 without a plan: SplitMix64 (Steele, Lea and Flood 2014).
+struct Chance(u64);
+
+impl Chance {
+    fn part(&mut self) -> f64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
+    }
+
+    fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + (high - low) * self.part()
+    }
+}
+
+/// A site of 4 to 120 wells on a slope with a mound and a hollow, 40 m to 6 km wide.
+fn site(number: u64) -> (String, LengthUnit) {
+    let mut chance = Chance(number.wrapping_mul(0x1234_5678_9abc_def1));
+    let unit = if chance.part() < 0.5 { LengthUnit::Metre } else { LengthUnit::Foot };
+    let wells = 4 + (116.0 * chance.part() * chance.part() * chance.part()) as usize;
+    let width = 40.0 * libm::pow(150.0, chance.part());
+    let height = width * libm::pow(4.0, chance.between(-1.0, 1.0));
+    let fall = chance.between(0.2, 8.0);
+    let turn = chance.between(0.0, std::f64::consts::TAU);
+    let bumps: Vec<[f64; 4]> = [1.0, -1.0]
+        .map(|sign| {
+            let depth = sign * chance.between(0.0, 1.2) * fall;
+            [chance.part(), chance.part(), depth, chance.between(0.05, 0.3)]
+        })
+        .to_vec();
+    let mut table = format!("well,easting (m),northing (m),elevation ({unit})\n");
+    for well in 0..wells {
+        let (x, y) = (chance.part(), chance.part());
+        let slope = fall * (x * libm::cos(turn) + y * libm::sin(turn));
+        let bump: f64 = bumps
+            .iter()
+            .map(|[at_x, at_y, depth, wide]| {
+                let d2 = (x - at_x).powi(2) + (y - at_y).powi(2);
+                depth * libm::exp(-d2 / (wide * wide))
+            })
+            .sum();
+        let head = 250.0 + slope + bump + chance.between(-0.02, 0.02) * fall;
+        let name = if chance.part() < 0.1 { "Monitoring well, deep nest" } else { "MW" };
+        let (east, north) = (480_000.0 + x * width, 4_980_000.0 + y * height);
+        table.push_str(&format!("\"{name}-{well}\",{east:.2},{north:.2},{head:.3}\n"));
+    }
+    (table, unit)
+}
+
+fn random_map(number: u64) -> Map {
+    let (table, unit) = site(number);
+    let folder = Folder::new();
+    let path = folder.file("wells.csv", table);
+    let overrides = Overrides {
+        crs: Some("EPSG:26915".to_owned()),
+        elevation_unit: Some(unit),
+        ..Overrides::default()
+    };
+    map(&path, &overrides).0.expect("a map")
+}
+
+fn sample(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-sites").join(name)
+}
+
+fn sample_map(name: &str, sheet: SheetOverrides) -> Map {
+    map(&sample(name), &Overrides { sheet, ..Overrides::default() }).0.expect("a map")
+}
+
+// The SVG, read.
+
+/// A line of text on the sheet.
+#[derive(Debug)]
+struct Label {
+    layer: String,
+    text: String,
+    angle: f64,
+    cover: Polygon,
+}
+
+fn attribute(node: &Node, name: &str) -> f64 {
+    node.attribute(name).unwrap_or("0").parse().expect("a number")
+}
+
+fn labels(svg: &Document) -> Vec<Label> {
+    svg.descendants().filter(|n| n.has_tag_name("text")).map(|n| label(&n)).collect()
+}
+
+fn label(node: &Node) -> Label {
+    let (x, y) = (attribute(node, "x"), attribute(node, "y"));
+    let turn = node.attribute("transform").map_or(0.0, |t| {
+        let inside = t.strip_prefix("rotate(").and_then(|t| t.split(' ').next());
+        inside.expect("a turn").parse().expect("degrees")
+    });
+    let angle = f64::to_radians(turn);
+    let along = coord! { x: angle.cos(), y: angle.sin() };
+    let up = coord! { x: along.y, y: -along.x };
+    let (length, height) = (attribute(node, "textLength"), attribute(node, "font-size") * CAPITALS);
+    let start = coord! { x: x, y: y };
+    let corners = vec![
+        start,
+        start + along * length,
+        start + along * length + up * height,
+        start + up * height,
+    ];
+    Label {
+        layer: node.parent().and_then(|p| p.attribute("id")).unwrap_or_default().to_owned(),
+        text: node.text().unwrap_or_default().to_owned(),
+        angle: turn,
+        cover: Polygon::new(LineString(corners), Vec::new()),
+    }
+}
+
+fn layer<'a>(svg: &'a Document, id: &str) -> Node<'a, 'a> {
+    svg.descendants().find(|n| n.attribute("id") == Some(id)).expect("the layer")
+}
+
+/// The rings of the wells: middles and radii.
+fn rings(svg: &Document) -> Vec<(Coord, f64)> {
+    layer(svg, "wells")
+        .children()
+        .filter(|n| n.has_tag_name("circle") && n.attribute("stroke").is_some())
+        .map(|n| (coord! { x: attribute(&n, "cx"), y: attribute(&n, "cy") }, attribute(&n, "r")))
+        .collect()
+}
+
+/// The first path of the frame's layer: left, top, right, bottom.
+fn frame(svg: &Document) -> [f64; 4] {
+    let path = layer(svg, "frame").children().find(|n| n.has_tag_name("path")).expect("a frame");
+    let d = path.attribute("d").expect("a path");
+    let numbers: Vec<f64> = d
+        .split(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-'))
+        .filter(|t| !t.is_empty())
+        .map(|t| t.parse().expect("a number"))
+        .collect();
+    let [x, y, width, _, _, height] = numbers[..6] else { panic!("{d}") };
+    [x, y, x + width, y + height]
+}
+
+/// From the project's coordinates to the sheet, by two wells far from each other.
+fn transform(map: &Map, rings: &[(Coord, f64)]) -> impl Fn(Coord) -> Coord {
+    let places: Vec<Coord> = map.control.points().iter().map(|p| p.crs).collect();
+    assert_eq!(places.len(), rings.len(), "a ring for each well");
+    let apart = |a: Coord, b: Coord| (b.x - a.x).hypot(b.y - a.y);
+    let far = (0..places.len())
+        .max_by(|a, b| apart(places[0], places[*a]).total_cmp(&apart(places[0], places[*b])))
+        .expect("wells");
+    let scale = apart(rings[0].0, rings[far].0) / apart(places[0], places[far]);
+    let (from, to) = (places[0], rings[0].0);
+    move |p| coord! { x: to.x + (p.x - from.x) * scale, y: to.y - (p.y - from.y) * scale }
+}
+
+// What must hold on every sheet.
+
+/// Complaints about a sheet, and how many labels of contours and of wells it has.
+fn complaints(map: &Map) -> (Vec<String>, [usize; 2]) {
+    let text = draw::sheet(&map.results(&[])).svg();
+    let svg = Document::parse(&text).expect("an SVG");
+    let labels = labels(&svg);
+    let rings = rings(&svg);
+    let mut found = Vec::new();
+    overlaps(&labels, &mut found);
+    let root = svg.root_element();
+    let view: Vec<f64> = root
+        .attribute("viewBox")
+        .expect("a view")
+        .split(' ')
+        .map(|n| n.parse().expect("a number"))
+        .collect();
+    let [left, top, right, bottom] = frame(&svg);
+    for label in &labels {
+        let on_map = label.layer.ends_with("labels");
+        if !within(
+            &label.cover,
+            if on_map { [left, top, right, bottom] } else { [0.0, 0.0, view[2], view[3]] },
+        ) {
+            found.push(format!(
+                "\"{}\" of {} is off the sheet or its frame",
+                label.text, label.layer
+            ));
+        }
+        if !(label.angle > -90.0 - 1e-9 && label.angle <= 90.0) {
+            found.push(format!("\"{}\" stands on its head: {} degrees", label.text, label.angle));
+        }
+        for (middle, radius) in rings.iter().filter(|_| on_map) {
+            let gap = Euclidean.distance(&geo::Point(*middle), &label.cover);
+            if gap < *radius {
+                found.push(format!("\"{}\" is {gap} from a well of radius {radius}", label.text));
+            }
+        }
+    }
+    unlabelled(map, &labels, transform(map, &rings), &mut found);
+    let on = |layer: &str| labels.iter().filter(|l| l.layer == layer).count();
+    (found, [on("contour-labels"), on("well-labels")])
+}
+
+fn within(cover: &Polygon, [left, top, right, bottom]: [f64; 4]) -> bool {
+    cover.exterior().0.iter().all(|c| {
+        c.x >= left - 0.01 && c.x <= right + 0.01 && c.y >= top - 0.01 && c.y <= bottom + 0.01
+    })
+}
+
+fn overlaps(labels: &[Label], found: &mut Vec<String>) {
+    for (i, a) in labels.iter().enumerate() {
+        for b in &labels[i + 1..] {
+            if a.cover.intersects(&b.cover) {
+                let both = a.cover.intersection(&b.cover).unsigned_area();
+                // Coordinates are rounded to hundredths of a point.
+                if both > 0.05 {
+                    found.push(format!("\"{}\" and \"{}\" overlap by {both}", a.text, b.text));
+                }
+            }
+        }
+    }
+}
+
+/// Contours that are longer than their label and carry none.
+fn unlabelled(
+    map: &Map,
+    labels: &[Label],
+    to_sheet: impl Fn(Coord) -> Coord,
+    found: &mut Vec<String>,
+) {
+    let on_contours: Vec<&Label> = labels.iter().filter(|l| l.layer == "contour-labels").collect();
+    for line in &map.contours.lines {
+        let points: Vec<Coord> = line.points.iter().map(|p| to_sheet(*p)).collect();
+        let length: f64 = points.windows(2).map(|w| (w[1].x - w[0].x).hypot(w[1].y - w[0].y)).sum();
+        let level = |l: &Label| l.text.parse::<f64>().is_ok_and(|v| (v - line.level).abs() < 1e-9);
+        // Noto Sans: a digit advances 0.572 em, a bold one too, a point 0.268 and 0.286; labels
+        // are 6.4 points with 1.6 points clear at each end.
+        let decimals =
+            on_contours.first().map_or(0, |l| l.text.split('.').nth(1).map_or(0, str::len));
+        let text = format!("{:.decimals$}", line.level);
+        let points_in_text = text.matches('.').count() as f64;
+        let digits = text.len() as f64 - points_in_text;
+        let own = 6.4 * (0.572 * digits + 0.286 * points_in_text) + 3.2;
+        if length <= own + 0.5 {
+            continue;
+        }
+        let line = LineString(points);
+        let carried =
+            on_contours.iter().any(|l| level(l) && Euclidean.distance(&line, &l.cover) < 1.0);
+        if !carried {
+            found.push(format!("the contour of {text}, {length:.1} points long, carries no label"));
+        }
+    }
+}
+
+#[test]
+fn on_200_random_sites_no_label_meets_another_and_every_contour_has_one() {
+    let seen: Vec<(u64, Vec<String>, [usize; 2])> = (0..200u64)
+        .into_par_iter()
+        .map(|number| {
+            let (found, labels) = complaints(&random_map(number));
+            (number, found, labels)
+        })
+        .collect();
+    let found: Vec<_> = seen.iter().filter(|(_, found, _)| !found.is_empty()).collect();
+    assert!(found.is_empty(), "{} sites: {found:#?}", found.len());
+    // Something was looked at: some ten contours and some eighteen wells a site, two lines each.
+    let labels = |i: usize| seen.iter().map(|(_, _, labels)| labels[i]).sum::<usize>();
+    assert!(labels(0) > 2000, "{} labels of contours", labels(0));
+    assert!(labels(1) > 6000, "{} names and heads", labels(1));
+}
+
+#[test]
+fn the_check_of_labels_sees_what_is_wrong() {
+    let drawn = "<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 100 100'>\
+        <g id='well-labels'><text x='10' y='20' font-size='10' textLength='20'>A</text>\
+        <text x='25' y='22' font-size='10' textLength='20'>B</text>\
+        <text x='60' y='60' font-size='10' textLength='20' transform='rotate(90 60 60)'>C</text>\
+        </g></svg>";
+    let svg = Document::parse(drawn).expect("an SVG");
+    let labels = labels(&svg);
+    let mut found = Vec::new();
+    overlaps(&labels, &mut found);
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert!(found[0].contains("\"A\" and \"B\""), "{found:?}");
+    // A turn by 90 degrees: 20 points down from the start.
+    assert!(within(&labels[2].cover, [59.0, 59.0, 68.0, 81.0]), "{:?}", labels[2].cover);
+    assert!(!within(&labels[2].cover, [59.0, 59.0, 68.0, 79.0]));
+}
+
+#[test]
+fn the_sample_sites_keep_the_same_rules() {
+    for name in ["fuel-depot", "river-valley", "closed-landfill"] {
+        let map = sample_map(name, SheetOverrides::default());
+        let text = draw::sheet(&map.results(&[])).svg();
+        let svg = Document::parse(&text).expect("an SVG");
+        let mut found = Vec::new();
+        overlaps(&labels(&svg), &mut found);
+        assert!(found.is_empty(), "{name}: {found:#?}");
+    }
+}
+
+// The formats.
+
+/// The numbers of a text and what stands between them.
+fn taken_apart(text: &str) -> (Vec<f64>, String) {
+    let (mut numbers, mut rest, mut number) = (Vec::new(), String::new(), String::new());
+    for c in text.chars().chain(['\n']) {
+        let continues = c.is_ascii_digit()
+            || (c == '.' && !number.contains('.'))
+            || (c == '-' && number.is_empty());
+        if continues {
+            number.push(c);
+            continue;
+        }
+        if let Ok(value) = number.parse::<f64>() {
+            numbers.push(value);
+            rest.push('#');
+        } else {
+            rest.push_str(&number);
+        }
+        number.clear();
+        if c == '-' || c == '.' {
+            number.push(c);
+        } else {
+            rest.push(c);
+        }
+    }
+    (numbers, rest)
+}
+
+#[test]
+fn the_drawing_of_a_sample_site_is_the_one_that_was_looked_at() {
+    let golden = include_str!("data/sheet/closed-landfill.svg");
+    let map = sample_map("closed-landfill", SheetOverrides::default());
+    let drawn = draw::sheet(&map.results(&[])).svg();
+    let (expected, words) = taken_apart(golden);
+    let (found, found_words) = taken_apart(&drawn);
+    assert_eq!(found_words, words, "signs and words");
+    assert_eq!(found.len(), expected.len(), "numbers");
+    for (i, (a, b)) in found.iter().zip(&expected).enumerate() {
+        assert!((a - b).abs() <= 0.05, "number {i} is {a} and was {b}");
+    }
+}
+
+#[test]
+fn numbers_are_told_from_words() {
+    let (numbers, rest) = taken_apart("M-1.5.25l3-4 MW-1 rotate(.5 6)");
+    assert_eq!(numbers, [-1.5, 0.25, 3.0, -4.0, -1.0, 0.5, 6.0]);
+    assert_eq!(rest, "M##l## MW# rotate(# #)\n");
+}
+
+/// The text of a PDF, by a reader of PDF.
+fn text_of(pdf: &[u8]) -> String {
+    let document = lopdf::Document::load_mem(pdf).expect("a PDF");
+    assert_eq!(document.get_pages().len(), 1, "one page");
+    document.extract_text(&[1]).expect("text")
+}
+
+#[test]
+fn the_pdf_has_every_name_and_head_of_the_head_table_as_text() {
+    for name in ["fuel-depot", "closed-landfill"] {
+        let folder = Folder::new();
+        let out = folder.path().join("map");
+        let drawn =
+            headfall::run::draw(&sample(name), &Overrides::default(), Some(&out), &mut Vec::new())
+                .expect("drawn");
+        let text = text_of(&std::fs::read(out.join("map.pdf")).expect("a PDF"));
+        let lines: Vec<&str> = text.lines().map(str::trim).collect();
+        let heads = format!(
+            "head_{}",
+            if drawn.map.control.elevation_unit().is_foot() { "ft" } else { "m" }
+        );
+        let mut reader = csv::Reader::from_path(out.join("heads.csv")).expect("heads");
+        let mut used = 0;
+        for row in reader.deserialize::<std::collections::BTreeMap<String, String>>() {
+            let row = row.expect("a row");
+            let (well, single) = (row["well"].as_str(), row["number"].is_empty());
+            assert!(lines.contains(&well), "{name}: {well} is not in {lines:?}");
+            // The head of a well that was read several times is a mean, which the table lacks.
+            if row["fate"] == "used" && single {
+                let head: f64 = row[&heads].parse().expect("a head");
+                let pair = |w: &[&str]| {
+                    w[0] == well && w[1].parse::<f64>().is_ok_and(|h| (h - head).abs() <= 0.0051)
+                };
+                assert!(lines.windows(2).any(pair), "{name}: {well} at {head} is not in {lines:?}");
+                used += 1;
+            }
+        }
+        assert!(used >= 5, "{name}: {used} heads compared");
+        for words in ["Interpretation between wells is inferred.", "Cautions"] {
+            assert!(text.contains(words), "{name}: \"{words}\"");
+        }
+    }
+}
+
+#[test]
+fn the_pdf_embeds_its_fonts() {
+    let map = sample_map("closed-landfill", SheetOverrides::default());
+    let pdf = draw::sheet(&map.results(&[])).pdf().expect("a PDF");
+    let document = lopdf::Document::load_mem(&pdf).expect("a PDF");
+    let descriptors: Vec<_> = document
+        .objects
+        .values()
+        .filter_map(|o| o.as_dict().ok())
+        .filter(|d| d.get(b"Type").and_then(|t| t.as_name()).is_ok_and(|n| n == b"FontDescriptor"))
+        .collect();
+    assert_eq!(descriptors.len(), 2, "regular and bold");
+    assert!(descriptors.iter().all(|d| d.has(b"FontFile2") || d.has(b"FontFile3")), "embedded");
+}
+
+#[test]
+fn the_png_is_as_large_as_paper_and_resolution_say_and_shows_something() {
+    // ISO 216: A3 is 297 by 420 mm; ANSI B is 11 by 17 inches.
+    for (page, dpi, sides) in [
+        (headfall::read::Page::A3, 100, [1169, 1654]),
+        (headfall::read::Page::Tabloid, 72, [792, 1224]),
+    ] {
+        let over = SheetOverrides { page: Some(page), dpi: Some(dpi), ..SheetOverrides::default() };
+        let map = sample_map("fuel-depot", over);
+        let sheet = draw::sheet(&map.results(&[]));
+        let png = sheet.png(&sheet.svg()).expect("a PNG");
+        let mut reader = png::Decoder::new(png.as_slice()).read_info().expect("a PNG");
+        let mut dots = vec![0; reader.output_buffer_size()];
+        let info = reader.next_frame(&mut dots).expect("dots");
+        let mut found = [info.width, info.height];
+        found.sort_unstable();
+        assert_eq!(found, sides, "{page:?}");
+        let inked = dots.chunks_exact(3).filter(|d| d.iter().all(|v| *v < 100)).count();
+        let part = inked as f64 / (sides[0] * sides[1]) as f64;
+        assert!((0.002..0.2).contains(&part), "{page:?}: {part} of the paper is inked");
+    }
+}
+
+#[test]
+fn threads_do_not_change_a_byte() {
+    let over = SheetOverrides { shading: true, dpi: Some(60), ..SheetOverrides::default() };
+    let drawn = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
+        pool.install(|| {
+            let map = sample_map("fuel-depot", over);
+            let sheet = draw::sheet(&map.results(&[]));
+            let svg = sheet.svg();
+            (sheet.pdf().expect("a PDF"), sheet.png(&svg).expect("a PNG"), svg)
+        })
+    };
+    let one = drawn(1);
+    for threads in [2, 5] {
+        let more = drawn(threads);
+        assert!(one.0 == more.0, "the PDF on {threads} threads");
+        assert!(one.1 == more.1, "the PNG on {threads} threads");
+        assert!(one.2 == more.2, "the SVG on {threads} threads");
+    }
+}
+
+#[test]
+fn data_only_leaves_the_sheet_out() {
+    let folder = Folder::new();
+    let out = folder.path().join("map");
+    let sheet = SheetOverrides { data_only: true, ..SheetOverrides::default() };
+    let overrides = Overrides { sheet, ..Overrides::default() };
+    let drawn = headfall::run::draw(&sample("fuel-depot"), &overrides, Some(&out), &mut Vec::new());
+    let files = drawn.expect("drawn").files;
+    assert!(files.iter().all(|f| !f.ends_with("map.svg") && !f.ends_with("map.pdf")), "{files:?}");
+    assert!(!out.join("map.png").exists());
+    assert!(out.join("heads.csv").exists());
+}
