@@ -111,6 +111,11 @@ fn the_row_order_of_register_and_round_does_not_move_the_map() {
         };
         folder.file(file, turned);
     }
+    for file in std::fs::read_dir(from.join("features")).expect("lines and areas") {
+        let file = file.expect("a file");
+        let name = format!("features/{}", file.file_name().to_string_lossy());
+        folder.file(&name, std::fs::read(file.path()).expect("a file of the sample"));
+    }
     let (a, b) = (folder.path().join("a"), folder.path().join("b"));
     ends(&headfall(&["draw", "--quiet", "--out"], &[&a, &from]), 0);
     ends(&headfall(&["draw", "--quiet", "--out"], &[&b, folder.path()]), 0);

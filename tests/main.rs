@@ -37,6 +37,9 @@ mod methods;
 /// Heads of analytic solutions, mapped.
 mod analytic;
 
+/// Lines and areas beside the wells: read from every format, clipped to, parted by, flowing.
+mod features;
+
 /// Every file, opened again.
 mod files;
 

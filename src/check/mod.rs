@@ -3,6 +3,7 @@
 //! Refusals of all checks are gathered before the stage gives up, and every finding made on the
 //! way is told with them.
 
+mod beside;
 mod neighbours;
 mod place;
 mod shape;
@@ -11,12 +12,15 @@ mod types;
 mod unit;
 mod well;
 
+pub use beside::Beside;
 pub use types::{ControlPoint, ControlSet, LeaveOneOut, Place};
+
+use std::cmp::Ordering;
 
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::error::Error;
 use crate::geom::Crs;
-use crate::read::SiteFile;
+use crate::read::{SiteFile, WellKind};
 use crate::reduce::{Fate, ReadingAccount, Reduced, WellHead};
 
 /// The heads of the mapped aquifer unit, checked, in the site's local frame.
@@ -34,20 +38,29 @@ pub fn control(site: &SiteFile, reduced: &Reduced) -> Result<Warned<ControlSet>,
         .map_err(|e| Error::Check(vec![Diagnostic::new(Code::CrsUnknown, e.to_string())]))?;
     let placed = place::placed(site, &crs, &heads, &mut findings);
     time::window(site, &heads, &mut findings);
-    if heads.len() < 3 {
-        findings.push(few(&heads, site, &accounts));
+    let wells = heads.iter().filter(|h| site.wells[h.well].kind != WellKind::Stream);
+    let wells: Vec<&WellHead> = wells.collect();
+    if wells.len() < 3 {
+        findings.push(few(&wells, site, &accounts));
     }
     let Some(placed) = placed.filter(|_| !findings.iter().any(Diagnostic::is_refusal)) else {
         return Err(Error::Check(findings));
     };
     let mut points = placed.points(site, &heads);
-    points.sort_by(|a, b| a.crs.x.total_cmp(&b.crs.x).then(a.crs.y.total_cmp(&b.crs.y)));
+    points.sort_by(from_west);
+    let beside = Beside::of(site, &placed.frame);
+    let (mut points, streams) = beside::apart(points);
     place::distinct(&points, site, &mut findings);
     shape::spread(&points, &mut findings);
+    beside.on_barrier(&points, site, &mut findings);
+    beside.outside(&points, site, &mut findings);
     if findings.iter().any(Diagnostic::is_refusal) {
         return Err(Error::Check(findings));
     }
-    neighbours::leave_one_out(&mut points, site, &mut findings);
+    neighbours::leave_one_out(&mut points, beside.barriers(), site, &mut findings);
+    let streams = beside.give_way(streams, &points, site, &mut accounts, &mut findings);
+    points.extend(streams);
+    points.sort_by(from_west);
     let from_to = time::from_to(&heads);
     let control = ControlSet {
         points,
@@ -60,8 +73,14 @@ pub fn control(site: &SiteFile, reduced: &Reduced) -> Result<Warned<ControlSet>,
         elevation_unit: site.settings.elevation_unit,
         aquifer_unit: unit::name(site),
         from_to,
+        beside,
     };
     Ok(Warned { value: control, findings })
+}
+
+/// The canonical order of control points.
+fn from_west(a: &ControlPoint, b: &ControlPoint) -> Ordering {
+    a.crs.x.total_cmp(&b.crs.x).then(a.crs.y.total_cmp(&b.crs.y))
 }
 
 /// Takes a well's readings off the map, with the reason.
@@ -72,7 +91,7 @@ fn set_aside(head: &WellHead, accounts: &mut [ReadingAccount], code: Code, reaso
 }
 
 /// The refusal for too few wells.
-fn few(heads: &[WellHead], site: &SiteFile, accounts: &[ReadingAccount]) -> Diagnostic {
+fn few(heads: &[&WellHead], site: &SiteFile, accounts: &[ReadingAccount]) -> Diagnostic {
     let aside = accounts.iter().filter(|a| a.fate != Fate::Used).count();
     let mut told = Diagnostic::new(
         Code::FewWells,

@@ -12,12 +12,15 @@ use rayon::prelude::*;
 
 use super::types::{ControlPoint, LeaveOneOut};
 use crate::diag::{Code, Diagnostic};
-use crate::geom::{fit_plane, tolerance};
+use crate::geom::{Obstacles, fit_plane, tolerance};
 use crate::read::SiteFile;
 use crate::units::LengthUnit;
 
 /// Neighbours in a plane.
 const NEIGHBOURS: NonZero<usize> = NonZero::new(10).expect("ten is not zero");
+
+/// So many times more wells are looked at where barriers may hide some of them.
+const BEYOND_BARRIERS: NonZero<usize> = NonZero::new(4).expect("four is not zero");
 
 /// Fewer wells than this leave no plane with a spare well.
 const FEWEST: usize = 5;
@@ -58,13 +61,14 @@ struct Network<'a> {
 /// a plane from any text on regression. `docs/methods.md`.
 pub(super) fn leave_one_out(
     points: &mut [ControlPoint],
+    barriers: &Obstacles,
     site: &SiteFile,
     findings: &mut Vec<Diagnostic>,
 ) {
     if points.len() < FEWEST {
         return;
     }
-    let network = Network::of(points);
+    let network = Network::of(points, barriers);
     let mut removed = vec![false; points.len()];
     let mut fits: Vec<Option<Fit>> =
         (0..points.len()).into_par_iter().map(|i| network.fit(i, &removed, None)).collect();
@@ -112,18 +116,26 @@ pub(super) fn leave_one_out(
 }
 
 impl<'a> Network<'a> {
-    fn of(points: &'a [ControlPoint]) -> Self {
+    /// Each well with its nearest wells, none of them beyond a barrier.
+    fn of(points: &'a [ControlPoint], barriers: &Obstacles) -> Self {
         let places: Vec<[f64; 2]> = points.iter().map(|p| [p.local.x, p.local.y]).collect();
         let tree: ImmutableKdTree<f64, 2> = ImmutableKdTree::new_from_slice(&places);
-        let with_itself = NEIGHBOURS.saturating_add(1);
+        let asked = if barriers.is_empty() {
+            NEIGHBOURS.saturating_add(1)
+        } else {
+            NEIGHBOURS.saturating_mul(BEYOND_BARRIERS)
+        };
         let neighbours: Vec<Vec<u32>> = places
             .par_iter()
             .enumerate()
             .map(|(i, place)| {
-                let near = tree.nearest_n::<SquaredEuclidean>(place, with_itself);
+                let near = tree.nearest_n::<SquaredEuclidean>(place, asked);
                 #[expect(clippy::cast_possible_truncation, reason = "wells number below 2^32")]
                 let mut near: Vec<u32> =
                     near.iter().map(|n| n.item as u32).filter(|j| *j != i as u32).collect();
+                if !barriers.is_empty() {
+                    near.retain(|j| !barriers.part(points[i].local, points[*j as usize].local));
+                }
                 near.truncate(NEIGHBOURS.get());
                 // Sums in canonical order, whatever order the tree met equal distances in.
                 near.sort_unstable();

@@ -5,7 +5,7 @@ use geo::Coord;
 use super::types::{ControlPoint, Place};
 use crate::diag::{Code, Diagnostic};
 use crate::geom::{Crs, CrsKind, Factors, Frame, tolerance};
-use crate::read::SiteFile;
+use crate::read::{SiteFile, WellKind};
 use crate::reduce::WellHead;
 
 /// The wells on the ground.
@@ -79,7 +79,9 @@ pub(super) fn placed(
     if findings[before..].iter().any(Diagnostic::is_refusal) {
         return None;
     }
-    let mapped: Vec<Coord> = mapped.iter().filter_map(|w| Some(places[*w]?.crs)).collect();
+    // A long stream must not move the frame that the wells are seen in.
+    let wells = mapped.iter().filter(|w| site.wells[**w].kind != WellKind::Stream);
+    let mapped: Vec<Coord> = wells.filter_map(|w| Some(places[*w]?.crs)).collect();
     let (frame, factors, scale_corrected) = frame(crs, &mapped, findings)?;
     if crs.lon_lat_is_approximate() {
         findings.push(

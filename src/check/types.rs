@@ -2,6 +2,7 @@
 
 use geo::Coord;
 
+use super::beside::Beside;
 use crate::geom::{Crs, Factors, Frame};
 use crate::read::{Moment, WellKind};
 use crate::reduce::ReadingAccount;
@@ -72,6 +73,7 @@ pub struct ControlSet {
     pub(super) elevation_unit: LengthUnit,
     pub(super) aquifer_unit: Option<String>,
     pub(super) from_to: Option<(Moment, Moment)>,
+    pub(super) beside: Beside,
 }
 
 impl ControlSet {
@@ -142,6 +144,18 @@ impl ControlSet {
         self.aquifer_unit.as_deref()
     }
 
+    /// What stands beside the control points.
+    #[must_use]
+    pub const fn beside(&self) -> &Beside {
+        &self.beside
+    }
+
+    /// The indices of the control points that are wells or gauges, and not points of streams.
+    #[must_use]
+    pub fn wells(&self) -> Vec<usize> {
+        (0..self.points.len()).filter(|i| self.points[*i].kind != WellKind::Stream).collect()
+    }
+
     /// The first and the last reading behind the map.
     #[must_use]
     pub const fn from_to(&self) -> Option<(Moment, Moment)> {
@@ -153,7 +167,7 @@ impl ControlSet {
 impl ControlSet {
     /// A set that no check has seen, for the tests of later stages.
     #[expect(clippy::too_many_arguments, reason = "a test says everything by hand")]
-    pub(crate) const fn for_tests(
+    pub(crate) fn for_tests(
         points: Vec<ControlPoint>,
         accounts: Vec<ReadingAccount>,
         crs: Crs,
@@ -176,6 +190,7 @@ impl ControlSet {
             elevation_unit,
             aquifer_unit,
             from_to,
+            beside: Beside::default(),
         }
     }
 

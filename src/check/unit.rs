@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::set_aside;
 use crate::diag::{Code, Diagnostic};
-use crate::read::SiteFile;
+use crate::read::{SiteFile, WellKind};
 use crate::reduce::{ReadingAccount, Reduced, WellHead};
 
 /// Aquifer units are compared without regard to case and outer spaces.
@@ -77,6 +77,8 @@ pub(super) fn mapped(
             Some(unit) if key(unit) == wanted => kept.push(head.clone()),
             // A register without any unit names is a register of one unit.
             None if named.is_empty() => kept.push(head.clone()),
+            // A stream is in contact with the unit mapped unless it says otherwise.
+            None if site.wells[head.well].kind == WellKind::Stream => kept.push(head.clone()),
             None => unnamed.push(head),
             Some(unit) => {
                 let well = &site.wells[head.well];

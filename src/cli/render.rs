@@ -92,7 +92,12 @@ pub(super) fn summary(drawn: &Drawn) -> String {
     }
     let _ = writeln!(text, ", round {}", printable(&site.round));
     let aside = control.accounts().iter().filter(|a| a.fate != Fate::Used).count();
-    let _ = write!(text, "{} wells mapped, {aside} readings set aside", control.points().len());
+    let (wells, points) = (control.wells().len(), control.points().len());
+    let _ = write!(text, "{wells} wells mapped, ");
+    if points > wells {
+        let _ = write!(text, "with {} points of streams, ", points - wells);
+    }
+    let _ = write!(text, "{aside} readings set aside");
     if let Some((first, last)) = control.from_to() {
         let _ = write!(text, ", read {first} to {last}");
     }

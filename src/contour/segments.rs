@@ -149,6 +149,9 @@ fn of_cell(
         return;
     }
     let node = row * grid.spec().columns + column;
+    if grid.is_cut(node) {
+        return;
+    }
     let mut sides = [Edge(0); 4];
     sides[SOUTH] = Edge::eastward(node);
     sides[EAST] = Edge::northward(node + 1);

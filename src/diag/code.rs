@@ -56,6 +56,9 @@ codes! {
     RowMalformed = "R116", Refusal, "a row has the wrong number of cells";
     CrsUnknown = "R117", Refusal, "the CRS cannot be used";
     LengthConverted = "R118", Note, "coordinates were converted to the CRS's unit";
+    FeatureUnusable = "R119", Refusal, "a line, area or place cannot be used";
+    FeatureFar = "R120", Warning, "a line, area or place lies far from the wells";
+    StreamShortened = "R121", Note, "a part of a stream carries nothing on this map";
 
     MeasuringPointMissing = "D201", Refusal, "no measuring point elevation";
     MeasuringPointStale = "D202", Warning, "the measuring point was surveyed long ago";
@@ -88,6 +91,10 @@ codes! {
     ThinNetwork = "C315", Warning, "the wells nearly stand on one line";
     ScaleCorrected = "C316", Note, "distances were corrected for the projection's scale";
     DatumApproximate = "C317", Note, "longitude and latitude are known to some metres only";
+    OutsideBoundary = "C318", Warning, "a well lies outside the boundary";
+    StreamGivesWay = "C319", Note, "a point of a stream gives way";
+    OnBarrier = "C320", Refusal, "a well stands on a barrier";
+    Parted = "C321", Warning, "barriers part the wells";
 
     Sliver = "M401", Note, "a triangle is a sliver";
     LongHullEdge = "M402", Note, "a triangle spans a long edge of the outline";
@@ -98,6 +105,8 @@ codes! {
     SurfaceRefused = "M407", Refusal, "the surface cannot be drawn as asked";
     CovarianceCaution = "M408", Note, "the fitted covariance is poorly known";
     BelowBase = "M409", Warning, "the surface dips below the aquifer's base";
+    BarrierCut = "M410", Note, "triangles that a barrier crosses were taken out";
+    OneStream = "M411", Note, "a triangle has its three corners on one stream";
 }
 
 impl Serialize for Code {

@@ -12,9 +12,9 @@ pub use types::{SiteFlow, TriangleFlow, VectorMean};
 use geo::Coord;
 
 use crate::check::ControlSet;
-use crate::diag::{Code, Diagnostic, Warned};
+use crate::diag::{Code, Diagnostic, Severity, Warned};
 use crate::error::Error;
-use crate::geom::fit_plane;
+use crate::geom::{FittedPlane, fit_plane};
 use crate::triangulate::Mesh;
 
 /// Gradient and direction of every triangle and of the site as a whole.
@@ -33,10 +33,16 @@ pub fn site(control: &ControlSet, mesh: &Mesh) -> Result<Warned<SiteFlow>, Error
     let triangles = triangle::flows(control, mesh, metres).map_err(|e| {
         Error::Map(vec![Diagnostic::new(Code::CrsUnknown, format!("no north at a triangle: {e}"))])
     })?;
-    let local: Vec<Coord> = control.points().iter().map(|p| p.local).collect();
-    let heads_m: Vec<f64> = control.points().iter().map(|p| p.head * metres).collect();
-    let plane =
-        fit_plane(&local, &heads_m).expect("this is a bug in headfall: a control set has no plane");
+    if triangles.is_empty() {
+        let mut told = Diagnostic::new(
+            Code::BarrierCut,
+            "the barriers cross every triangle: no three wells stand on one side of them",
+        )
+        .advice("check the barriers' course; a side needs three wells, not on one line");
+        told.severity = Severity::Refusal;
+        return Err(Error::Map(vec![told]));
+    }
+    let plane = plane_of_wells(control, metres);
     let convergence = control.factors().convergence_deg;
     let azimuth = site::downhill(plane.slope);
     let findings = flat(control, mesh, &triangles).into_iter().collect();
@@ -49,6 +55,19 @@ pub fn site(control: &ControlSet, mesh: &Mesh) -> Result<Warned<SiteFlow>, Error
         triangles,
     };
     Ok(Warned { value, findings })
+}
+
+/// The plane through wells and gauges, heads in m, with the residuals of all control points:
+/// dozens of points on a stream would outvote the wells.
+fn plane_of_wells(control: &ControlSet, metres: f64) -> FittedPlane {
+    let points = control.points();
+    let wells = control.wells();
+    let local: Vec<Coord> = wells.iter().map(|i| points[*i].local).collect();
+    let heads_m: Vec<f64> = wells.iter().map(|i| points[*i].head * metres).collect();
+    let mut plane =
+        fit_plane(&local, &heads_m).expect("this is a bug in headfall: a control set has no plane");
+    plane.residuals = points.iter().map(|p| p.head * metres - plane.at(p.local)).collect();
+    plane
 }
 
 /// The finding for triangles whose three heads are equal.

@@ -2,7 +2,7 @@
 
 use super::types::{TriangleFlow, VectorMean};
 use crate::geom::Slope;
-use crate::triangulate::Mesh;
+use crate::triangulate::{Mark, Mesh, Triangle};
 use crate::units::Azimuth;
 
 /// The direction of flow down a slope of head, against grid north; `None` on level ground.
@@ -13,14 +13,18 @@ pub(super) fn downhill(slope: Slope) -> Option<Azimuth> {
 /// The area-weighted mean of the triangles' gradient vectors.
 ///
 /// Directions are never averaged as numbers: 359 and 1 degrees are two degrees apart, and a steep
-/// triangle says more than a flat one.
+/// triangle says more than a flat one. Triangles with three corners on one stream say nothing of
+/// the aquifer and are left out.
 ///
 /// # Units
 /// - `convergence_deg`: degrees, at the site's centre
 pub(super) fn vector_mean(mesh: &Mesh, flows: &[TriangleFlow], convergence_deg: f64) -> VectorMean {
     let (mut area, mut east, mut north) = (0.0, 0.0, 0.0);
     let (mut directed_area, mut unit_east, mut unit_north) = (0.0, 0.0, 0.0);
-    for (t, f) in mesh.triangles().iter().zip(flows) {
+    let of_aquifer = |t: &Triangle| !t.marks.contains(&Mark::OneStream);
+    let all = !mesh.triangles().iter().any(of_aquifer);
+    let counted = mesh.triangles().iter().zip(flows).filter(|(t, _)| all || of_aquifer(t));
+    for (t, f) in counted {
         area += t.area_m2;
         east += t.area_m2 * f.slope.east;
         north += t.area_m2 * f.slope.north;

@@ -40,7 +40,8 @@ pub struct VectorMean {
 pub struct SiteFlow {
     /// One for each triangle of the mesh, in its order.
     pub triangles: Vec<TriangleFlow>,
-    /// The least-squares plane through all control points, heads in m.
+    /// The least-squares plane through wells and gauges, heads in m. Its residuals are those of all
+    /// control points, points of streams included.
     pub plane: FittedPlane,
     /// The plane's hydraulic gradient, dimensionless.
     pub plane_gradient: f64,

@@ -5,9 +5,13 @@
 
 mod crs;
 mod frame;
+mod obstacles;
 mod plane;
+mod spacing;
 pub mod tolerance;
 
 pub use crs::{Area, Crs, CrsError, CrsKind, Factors};
 pub use frame::Frame;
+pub use obstacles::{Obstacles, side};
 pub use plane::{FittedPlane, Slope, doubled_area, fit_plane, slope_of_triangle};
+pub use spacing::usual_spacing;

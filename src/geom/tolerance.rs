@@ -76,6 +76,25 @@ pub const MOST_NODES: usize = 100_000_000;
 /// are told. Half a UTM zone of overlap is in ordinary use. Common practice, no source.
 pub const FAR_OUTSIDE_AREA_DEG: f64 = 3.0;
 
+/// A line or an area farther than this from the wells, in m, is told: its CRS is wrong.
+/// Common practice, no source.
+pub const FAR_FEATURE_M: f64 = 1_000_000.0;
+
+/// Streams carry the map up to this many usual spacings of wells from the nearest well, unless a
+/// site says otherwise. Beyond, no well tells what the aquifer does. Common practice, no source.
+pub const STREAM_REACH_SPACINGS: f64 = 3.0;
+
+/// A point of a stream nearer to a well than this part of the usual spacing of the stream's points
+/// gives way to the well, which was read. Dimensionless. Common practice, no source.
+pub const STREAM_GIVES_WAY: f64 = 0.1;
+
+/// More control points on streams than this are refused.
+pub const MOST_STREAM_POINTS: usize = 20_000;
+
+/// Nodes that see different wells past the barriers are worked out apart, each from the wells it
+/// sees; more wells in all such views together are refused.
+pub const MOST_VIEWED: usize = 2_000_000;
+
 /// The tolerances as they are written into the summary.
 #[derive(Debug, Clone, Copy, Serialize)]
 pub struct Tolerances {
@@ -101,6 +120,12 @@ pub struct Tolerances {
     pub scale_matters: f64,
     /// See [`FAR_OUTSIDE_AREA_DEG`].
     pub far_outside_area_deg: f64,
+    /// See [`FAR_FEATURE_M`].
+    pub far_feature_m: f64,
+    /// See [`STREAM_REACH_SPACINGS`].
+    pub stream_reach_spacings: f64,
+    /// See [`STREAM_GIVES_WAY`].
+    pub stream_gives_way: f64,
 }
 
 /// The tolerances of this version. Those a site may set (repeat, window, age) stand among its
@@ -117,4 +142,7 @@ pub const TOLERANCES: Tolerances = Tolerances {
     long_hull_edge: LONG_HULL_EDGE,
     scale_matters: SCALE_MATTERS,
     far_outside_area_deg: FAR_OUTSIDE_AREA_DEG,
+    far_feature_m: FAR_FEATURE_M,
+    stream_reach_spacings: STREAM_REACH_SPACINGS,
+    stream_gives_way: STREAM_GIVES_WAY,
 };

@@ -35,6 +35,8 @@ pub struct Grid {
     pub(super) spec: GridSpec,
     /// Row by row from the south-west; NaN where there is no support. NaN never leaves this type.
     pub(super) heads: Vec<f64>,
+    /// The cells that a barrier crosses, by their south-western node, ascending.
+    pub(super) cut: Vec<usize>,
 }
 
 impl Grid {
@@ -68,6 +70,12 @@ impl Grid {
         self.head(steps(self.spec.south, p.y, self.spec.rows)?, column)
     }
 
+    /// Whether a barrier crosses the cell north-east of a node: the surface has a step in it.
+    #[must_use]
+    pub(crate) fn is_cut(&self, node: usize) -> bool {
+        !self.cut.is_empty() && self.cut.binary_search(&node).is_ok()
+    }
+
     /// One row of heads, west to east, for the loops that touch every node: NaN marks a node
     /// without support.
     #[must_use]
@@ -99,6 +107,6 @@ impl Grid {
     /// Heads at the nodes of `spec`, row by row from the south-west, NaN where there is none.
     pub(crate) fn new(spec: GridSpec, heads: Vec<f64>) -> Self {
         debug_assert_eq!(heads.len(), spec.rows * spec.columns, "one head for each node");
-        Self { spec, heads }
+        Self { spec, heads, cut: Vec::new() }
     }
 }

@@ -132,7 +132,7 @@ impl InverseDistance {
                 }
             }
         });
-        Grid { spec, heads }
+        Grid::new(spec, heads)
     }
 
     /// The head at each well as the surface of all other wells has it; `None` where no other

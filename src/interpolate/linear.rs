@@ -62,7 +62,7 @@ pub fn linear(mesh: &Mesh, frame: &Frame, spec: GridSpec) -> Grid {
             heads[row * spec.columns + column] = *head;
         }
     }
-    Grid { spec, heads }
+    Grid::new(spec, heads)
 }
 
 /// The rows a triangle has nodes in.

@@ -2,7 +2,9 @@
 //! triangle each of them lies in (`linear`). `docs/surface.md` explains both.
 
 mod axis;
+mod beside;
 mod choose;
+mod clip;
 mod grid;
 pub mod inverse_distance;
 pub mod kriging;
@@ -16,10 +18,12 @@ mod surface;
 mod tests;
 pub mod thin_plate;
 mod unconfined;
+mod views;
 
 pub use grid::{Grid, GridSpec};
 pub use linear::linear;
 pub(crate) use round_number::RoundNumber;
 pub use surface::{KrigingReport, Surface, kriged, surface};
-pub(crate) use surface::{inverse_distances, thin_plate_of};
+pub(crate) use surface::{about, covariance, drift, inverse_distances, thin_plate_of};
 pub(crate) use unconfined::Saturated;
+pub(crate) use views::seen_from;

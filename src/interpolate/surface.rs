@@ -3,6 +3,8 @@
 use geo::Coord;
 use serde::Serialize;
 
+use super::beside;
+use super::clip;
 use super::grid::{Grid, GridSpec};
 use super::inverse_distance::{InverseDistance, Options};
 use super::kriging::{
@@ -49,10 +51,10 @@ pub struct KrigingReport {
 }
 
 /// What one set of wells makes of the nodes.
-struct Fields {
-    heads: Grid,
-    sd: Option<Grid>,
-    kriging: Option<KrigingReport>,
+pub(super) struct Fields {
+    pub(super) heads: Grid,
+    pub(super) sd: Option<Grid>,
+    pub(super) kriging: Option<KrigingReport>,
 }
 
 /// The surface of a site on the nodes of a grid, by the method its settings ask for.
@@ -95,9 +97,53 @@ pub fn surface(
             )
         }));
     }
-    let Fields { heads, sd, kriging } = fields;
+    let Fields { mut heads, mut sd, kriging } = fields;
+    bounded(control, &mut heads, sd.as_mut())?;
+    let words = words + &beside_words(site);
     let value = Surface { heads, sd, method: settings.method, words, kriging };
     Ok(Warned { value, findings })
+}
+
+/// What bounds and carries the surface beside the wells, in words.
+fn beside_words(site: &SiteFile) -> String {
+    let features = &site.features;
+    let mut words = String::new();
+    if !features.stream_points.is_empty() {
+        words += ", with streams";
+    }
+    if !features.barriers.is_empty() {
+        words += ", parted at barriers";
+    }
+    if !features.boundary.is_empty() {
+        words += ", within the boundary";
+    }
+    words
+}
+
+/// Ends the surface at the boundary, and parts it at the barriers.
+fn bounded(control: &ControlSet, heads: &mut Grid, sd: Option<&mut Grid>) -> Result<(), Error> {
+    let beside = control.beside();
+    if !beside.barriers().is_empty() {
+        clip::at_barriers(heads, beside.barriers(), control.frame());
+    }
+    if beside.boundary().is_empty() {
+        return Ok(());
+    }
+    let before = heads.supported();
+    clip::to_areas(heads, beside.boundary());
+    if let Some(sd) = sd {
+        clip::to_areas(sd, beside.boundary());
+    }
+    if before > 0 && heads.supported() == 0 {
+        let told = Diagnostic::new(
+            Code::SurfaceRefused,
+            format!("none of the {before} nodes of the surface lies within the boundary"),
+        );
+        return Err(Error::Map(vec![
+            told.advice("check the boundary and its CRS, or set a smaller cell"),
+        ]));
+    }
+    Ok(())
 }
 
 fn fields(
@@ -108,6 +154,9 @@ fn fields(
     sds: &[f64],
 ) -> Result<Fields, Error> {
     let settings = &site.settings.surface;
+    if settings.method != Method::Linear && !control.beside().barriers().is_empty() {
+        return beside::fields(site, control, mesh, spec, sds);
+    }
     let frame = control.frame();
     let only = |heads: Grid| Fields { heads, sd: None, kriging: None };
     let supported = || linear(mesh, frame, spec);
@@ -174,23 +223,40 @@ pub fn kriged(
     sds: &[f64],
 ) -> Result<(Kriging, KrigingReport), Error> {
     let drift = drift(settings, site, control)?;
+    let (covariance, fit) = covariance(settings, control, mesh, sds, &control.wells(), &drift)?;
     let heads = Heads { wells: mesh.local(), values: mesh.heads(), sd: Some(sds) };
-    let told = |e: KrigingError| Error::Map(vec![about(&e, control)]);
-    let given = given(settings, control);
-    let (covariance, fit) = if let Some(covariance) = given {
-        (covariance, None)
-    } else {
-        let options = FitOptions {
-            model: settings.model,
-            nugget: settings.nugget.is_none(),
-            anisotropy: settings.fit_anisotropy,
-        };
-        let fit = fit(&heads, &drift, options).map_err(told)?;
-        (fit.covariance, Some(fit))
-    };
-    let kriging = Kriging::new(&heads, &covariance, &drift).map_err(told)?;
+    let all: Vec<usize> = (0..mesh.local().len()).collect();
+    let kriging = Kriging::new(&heads, &covariance, &drift)
+        .map_err(|e| Error::Map(vec![about(&e, control, &all)]))?;
     let trend = kriging.trend();
     Ok((kriging, KrigingReport { covariance, fit, trend }))
+}
+
+/// The covariance the settings give, or the likeliest one of some wells. Points of streams tell
+/// nothing about it: their stage runs in straight lines from vertex to vertex.
+pub(crate) fn covariance(
+    settings: &KrigingSettings,
+    control: &ControlSet,
+    mesh: &Mesh,
+    sds: &[f64],
+    wells: &[usize],
+    drift: &Drift,
+) -> Result<(Covariance, Option<Fit>), Error> {
+    if let Some(covariance) = given(settings, control) {
+        return Ok((covariance, None));
+    }
+    let places: Vec<Coord> = wells.iter().map(|i| mesh.local()[*i]).collect();
+    let values: Vec<f64> = wells.iter().map(|i| mesh.heads()[*i]).collect();
+    let sds: Vec<f64> = wells.iter().map(|i| sds[*i]).collect();
+    let heads = Heads { wells: &places, values: &values, sd: Some(&sds) };
+    let options = FitOptions {
+        model: settings.model,
+        nugget: settings.nugget.is_none(),
+        anisotropy: settings.fit_anisotropy,
+    };
+    let fit =
+        fit(&heads, drift, options).map_err(|e| Error::Map(vec![about(&e, control, wells)]))?;
+    Ok((fit.covariance, Some(fit)))
 }
 
 /// The covariance the settings give, where they give one.
@@ -208,7 +274,7 @@ fn given(settings: &KrigingSettings, control: &ControlSet) -> Option<Covariance>
 }
 
 /// The drift with a cone for every pumped well: those with rates share one term.
-fn drift(
+pub(crate) fn drift(
     settings: &KrigingSettings,
     site: &SiteFile,
     control: &ControlSet,
@@ -253,11 +319,12 @@ fn drift(
     Ok(Drift { plane: settings.drift, cones })
 }
 
-/// A refusal of kriging in the user's words, with the wells' names for their indices.
-fn about(error: &KrigingError, control: &ControlSet) -> Diagnostic {
+/// A refusal of kriging in the user's words, with the names of the control points `among` which
+/// its indices count.
+pub(crate) fn about(error: &KrigingError, control: &ControlSet, among: &[usize]) -> Diagnostic {
     let wells: Vec<usize> = match error {
-        KrigingError::SamePosition { first, second, .. } => vec![*first, *second],
-        KrigingError::Singular { well, nearest, .. } => vec![*well, *nearest],
+        KrigingError::SamePosition { first, second, .. } => vec![among[*first], among[*second]],
+        KrigingError::Singular { well, nearest, .. } => vec![among[*well], among[*nearest]],
         _ => Vec::new(),
     };
     let mut text = format!("kriging: {error}");
@@ -273,7 +340,7 @@ fn about(error: &KrigingError, control: &ControlSet) -> Diagnostic {
     wells.into_iter().fold(told, |told, i| told.well(&control.points()[i].id))
 }
 
-fn refused(method: Method, error: &ScatteredError) -> Error {
+pub(super) fn refused(method: Method, error: &ScatteredError) -> Error {
     Error::Map(vec![
         Diagnostic::new(Code::SurfaceRefused, format!("{}: {error}", method.name()))
             .advice("correct the setting in site.toml, or ask for another method with --surface"),

@@ -44,6 +44,23 @@ impl Systems {
         }
     }
 
+    /// The project CRS, where it is projected, and the register's own.
+    pub(super) fn both(&self) -> Option<(&Crs, Option<&Crs>)> {
+        let project = self.project.as_ref().filter(|c| c.kind() == CrsKind::Projected)?;
+        Some((project, self.register.as_ref()))
+    }
+
+    /// Units of the register's positions in one of the length unit; 1 where they have a CRS of
+    /// their own.
+    pub(super) fn per_length_unit(&self, unit: Option<LengthUnit>) -> f64 {
+        if self.register.is_some() { 1.0 } else { self.distance_unit(unit) }
+    }
+
+    /// Units of the project CRS in one of the length unit.
+    pub(super) fn distance_unit(&self, unit: Option<LengthUnit>) -> f64 {
+        self.project.as_ref().zip(unit).map_or(1.0, |(project, unit)| ratio(unit, project))
+    }
+
     /// Whether PROJ knows the project CRS.
     pub(super) fn has_project(&self) -> bool {
         self.project.is_some()

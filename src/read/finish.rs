@@ -1,12 +1,14 @@
 //! The last step of reading: units agreed, positions in CRS units, settings complete.
 
+use std::path::{Path, PathBuf};
+
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance;
 use crate::units::LengthUnit;
 
 use super::columns::Quantity;
 use super::coordinates::{self, Systems};
-use super::features::Features;
+use super::features::{self, Features, Surroundings};
 use super::head_errors::{HeadErrors, UncertaintySettings};
 use super::layout::Stated;
 use super::measuring_points;
@@ -18,6 +20,8 @@ use super::units;
 /// Everything that was read, before units are agreed.
 #[derive(Debug)]
 pub(super) struct Parts {
+    /// The folder that names of files count from.
+    pub(super) folder: PathBuf,
     pub(super) declared: Declared,
     pub(super) systems: Systems,
     pub(super) register: Register,
@@ -33,8 +37,8 @@ pub(super) struct Parts {
 
 /// Puts the site together. Nothing when a unit is not known, which is said.
 pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile> {
-    let Parts { declared, systems, mut register, register_file, round, readings, .. } = parts;
-    let stated = parts.stated;
+    let Parts { declared, systems, mut register, register_file, round, mut readings, .. } = parts;
+    let (stated, mut inputs) = (parts.stated, parts.inputs);
     let depths_from = units::depths_from(&declared, &stated, said);
     units::datums(&declared, &stated, said);
     let lengths = units::agree(
@@ -87,6 +91,10 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
     });
     let head_errors = head_errors(&declared, depth_unit, elevation_unit, said);
     let measuring_points = measuring_points::by_well(&mut register, said);
+    let features = Beside { declared: &declared, systems: &systems, folder: &parts.folder };
+    let features =
+        features.read(length_unit, elevation_unit, &mut register, &mut readings, &mut inputs, said);
+    let distance_unit = systems.distance_unit(length_unit);
     Some(SiteFile {
         settings: Settings {
             name: declared.name?,
@@ -107,6 +115,8 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             base_level: declared.base_level,
             specific_gravity: declared.specific_gravity,
             formats: declared.formats,
+            stream_spacing: declared.features.spacing(distance_unit),
+            stream_reach: declared.features.reach(distance_unit),
             surface: declared.surface.in_crs_units(to_crs),
             uncertainty: UncertaintySettings {
                 head_errors,
@@ -120,9 +130,57 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
         instruments: declared.instruments,
         round,
         readings,
-        features: Features::default(),
-        inputs: parts.inputs,
+        features,
+        inputs,
     })
+}
+
+/// What the lines and areas beside the wells are read from.
+struct Beside<'a> {
+    declared: &'a Declared,
+    systems: &'a Systems,
+    folder: &'a Path,
+}
+
+impl Beside<'_> {
+    /// Reads them, and adds the points of streams to the register and to the round.
+    fn read(
+        &self,
+        length_unit: Option<LengthUnit>,
+        elevation_unit: LengthUnit,
+        register: &mut Register,
+        readings: &mut Vec<Reading>,
+        inputs: &mut Vec<InputFile>,
+        said: &mut Vec<Diagnostic>,
+    ) -> Features {
+        let declared = &self.declared.features;
+        let Some((project, own)) = self.systems.both().filter(|_| declared.any()) else {
+            return Features::default();
+        };
+        let around = Surroundings {
+            folder: self.folder,
+            project,
+            register: own,
+            per_length_unit: self.systems.per_length_unit(length_unit),
+            distance_unit: self.systems.distance_unit(length_unit),
+            elevation_unit,
+            wells: &register.wells,
+        };
+        let mut features = features::read(declared, &around, inputs, said);
+        features::tell_far(&features, &around, said);
+        let unit = self.declared.aquifer_unit.as_deref().or_else(|| only_unit(register));
+        let rows = features::add_stream_points(&mut features, declared, &around, unit, said);
+        register.wells.extend(rows.wells);
+        readings.extend(rows.readings);
+        features
+    }
+}
+
+/// The aquifer unit of a register that names one alone.
+fn only_unit(register: &Register) -> Option<&str> {
+    let mut units = register.wells.iter().filter_map(|w| w.aquifer_unit.as_deref());
+    let first = units.next()?;
+    units.all(|u| u == first).then_some(first)
 }
 
 /// The parts of a head's error in metres; R102 when no head would have any.

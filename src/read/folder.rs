@@ -85,6 +85,7 @@ pub(super) fn read(
         layout::unused(&declared.columns, &names, said);
     }
     let parts = Parts {
+        folder: folder.to_owned(),
         declared,
         systems,
         register,

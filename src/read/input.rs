@@ -74,6 +74,14 @@ pub(super) fn line_of(bytes: &[u8], at: usize) -> u64 {
 const SAVE_AS_UTF8: &str = "save the file as UTF-8; in a spreadsheet's save dialog choose \
                             \"CSV UTF-8\", in a text editor the encoding UTF-8";
 
+/// SHA-256 of a file's bytes, in hexadecimal.
+pub(super) fn hash(path: &Path) -> std::io::Result<String> {
+    let mut file = std::fs::File::open(path)?;
+    let mut hasher = Sha256::new();
+    std::io::copy(&mut file, &mut hasher)?;
+    Ok(hexadecimal(&hasher.finalize()))
+}
+
 fn hexadecimal(bytes: &[u8]) -> String {
     const DIGITS: &[u8; 16] = b"0123456789abcdef";
     bytes

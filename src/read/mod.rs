@@ -46,7 +46,7 @@ use std::path::Path;
 use crate::diag::{Code, Diagnostic, Origin, Warned};
 use crate::error::Error;
 
-pub use features::{Barrier, Features, Place, Stream};
+pub use features::{Barrier, Features, Place, Stream, StreamPoint};
 pub use formats::VectorFormat;
 pub use head_errors::{
     EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,

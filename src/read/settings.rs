@@ -11,6 +11,7 @@ use crate::geom::tolerance;
 use crate::units::LengthUnit;
 
 use super::columns::{self, Column};
+use super::features::{DeclaredFeatures, FeatureKeys, PlaceKeys};
 use super::formats::VectorFormat;
 use super::input::{Text, line_of};
 use super::moment::DateRule;
@@ -35,6 +36,9 @@ struct Schema {
     output: OutputKeys,
     columns: BTreeMap<Spanned<String>, String>,
     instruments: BTreeMap<Spanned<String>, InstrumentKeys>,
+    features: FeatureKeys,
+    sources: Vec<Spanned<PlaceKeys>>,
+    receptors: Vec<Spanned<PlaceKeys>>,
     kriging: KrigingKeys,
     pumped_wells: Vec<PumpedWellKeys>,
     thin_plate: ThinPlateKeys,
@@ -149,6 +153,7 @@ pub(super) struct Declared {
     pub(super) rules: Rules,
     pub(super) columns: Vec<DeclaredColumn>,
     pub(super) instruments: BTreeMap<String, Calibration>,
+    pub(super) features: DeclaredFeatures,
     /// Lengths in the length unit.
     pub(super) surface: SurfaceSettings,
     pub(super) errors: DeclaredErrors,
@@ -206,6 +211,8 @@ pub(super) fn declared(
     let schema: Schema = toml::from_str(text).map_err(|e| Box::new(not_toml(text, &e)))?;
     let mut reader = Reader { text, said };
     let Schema { site, round, grid, contours, tables, output, columns, instruments, .. } = schema;
+    let (sources, receptors) = (schema.sources, schema.receptors);
+    let features = DeclaredFeatures::of(text, schema.features, sources, receptors, reader.said);
     let surface = SurfaceSettings {
         method: grid.surface.unwrap_or_default(),
         unconfined_base: reader.number("unconfined_base", grid.unconfined_base, Bound::Finite),
@@ -248,6 +255,7 @@ pub(super) fn declared(
         rules: reader.rules(tables, round.date_format),
         columns: reader.columns(columns),
         instruments: reader.instruments(instruments),
+        features,
         surface,
         errors: reader.errors(schema.uncertainty),
     };

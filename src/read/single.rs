@@ -78,6 +78,7 @@ pub(super) fn read(
     let mut inputs: Vec<_> = source.into_iter().map(|s| s.input).collect();
     inputs.push(table.input.clone());
     let parts = Parts {
+        folder: path.parent().unwrap_or(Path::new("")).to_owned(),
         declared,
         systems,
         register,

@@ -114,6 +114,11 @@ pub struct Settings {
     pub specific_gravity: Option<f64>,
     /// Vector formats to write beside GeoJSON and GeoPackage, each once, in order.
     pub formats: Vec<VectorFormat>,
+    /// Distance of control points along streams, CRS units; the usual spacing of wells when `None`.
+    pub stream_spacing: Option<f64>,
+    /// How far from the nearest well a stream carries the map, CRS units;
+    /// [`crate::geom::tolerance::STREAM_REACH_SPACINGS`] usual spacings of wells when `None`.
+    pub stream_reach: Option<f64>,
     /// How heads between wells are worked out.
     pub surface: SurfaceSettings,
     /// How sure heads are taken to be.
@@ -128,6 +133,9 @@ pub enum WellKind {
     Well,
     /// A surface-water gauge or reference mark: a control point of the surface.
     Gauge,
+    /// A point of a stream or drain whose stage is known along its length. No well: it carries the
+    /// surface, and neither the site's plane nor the checks of wells rest on it.
+    Stream,
 }
 
 /// One row of the register.

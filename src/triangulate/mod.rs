@@ -1,5 +1,7 @@
 //! Control points to triangles.
 
+mod beside;
+mod cut;
 mod delaunay;
 mod quality;
 mod types;
@@ -11,10 +13,12 @@ pub use types::{Mark, Mesh, Triangle};
 use crate::check::{ControlPoint, ControlSet};
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::geom::tolerance;
+use crate::read::WellKind;
 
 /// The Delaunay triangulation of a control set.
 ///
-/// Slivers (M401) and triangles on long edges of the outline (M402) are marked and told, never
+/// Triangles that a barrier crosses are taken out (M410). Slivers (M401), triangles with three
+/// corners on one stream (M411) and triangles on long edges of the outline (M402) are marked and told, never
 /// dropped: an outline without them would hide where the wells do not reach.
 ///
 /// # References
@@ -23,11 +27,12 @@ use crate::geom::tolerance;
 pub fn mesh(control: &ControlSet) -> Warned<Mesh> {
     let points = control.points();
     let local: Vec<Coord> = points.iter().map(|p| p.local).collect();
-    let mesh = mesh_of(local, points.iter().map(|p| p.head).collect());
-    let findings = [Mark::Sliver, Mark::LongHullEdge]
-        .into_iter()
-        .filter_map(|mark| told(mark, &mesh.triangles, points))
-        .collect();
+    let heads = points.iter().map(|p| p.head).collect();
+    let mut mesh = judged(local, heads, |i| points[i].kind != WellKind::Stream);
+    let mut findings = cut::at_barriers(control, &mut mesh);
+    beside::mark(control, &mut mesh);
+    let marks = [Mark::Sliver, Mark::LongHullEdge, Mark::OneStream];
+    findings.extend(marks.into_iter().filter_map(|mark| told(mark, &mesh.triangles, points)));
     Warned { value: mesh, findings }
 }
 
@@ -36,8 +41,12 @@ pub fn mesh(control: &ControlSet) -> Warned<Mesh> {
 /// # Units
 /// - `local`: m; `heads`: elevation unit
 pub(crate) fn mesh_of(local: Vec<Coord>, heads: Vec<f64>) -> Mesh {
+    judged(local, heads, |_| true)
+}
+
+fn judged(local: Vec<Coord>, heads: Vec<f64>, is_well: impl Fn(usize) -> bool) -> Mesh {
     let (corners, hull) = delaunay::triangles_and_hull(&local);
-    let triangles = quality::judged(&local, corners, &hull);
+    let triangles = quality::judged(&local, corners, &hull, is_well);
     Mesh { local, heads, triangles, hull }
 }
 
@@ -61,15 +70,22 @@ fn told(mark: Mark, triangles: &[Triangle], points: &[ControlPoint]) -> Option<D
             tolerance::LONG_HULL_EDGE,
             names.join(", ")
         ),
+        Mark::OneStream => {
+            format!("{of_all} have their three corners on one stream, such as {}", names.join(", "))
+        }
+        Mark::OutsideBoundary => return None,
     };
-    let code = match mark {
-        Mark::Sliver => Code::Sliver,
-        Mark::LongHullEdge => Code::LongHullEdge,
+    let (code, advice) = match mark {
+        Mark::Sliver => (Code::Sliver, "do not read a direction off such a triangle alone"),
+        Mark::LongHullEdge => {
+            (Code::LongHullEdge, "contours there rest on wells far apart; treat them as inferred")
+        }
+        _ => (
+            Code::OneStream,
+            "such a triangle says how the stream falls; read no direction of groundwater off it",
+        ),
     };
-    let mut told = Diagnostic::new(code, text).advice(match mark {
-        Mark::Sliver => "do not read a direction off such a triangle alone",
-        Mark::LongHullEdge => "contours there rest on wells far apart; treat them as inferred",
-    });
+    let mut told = Diagnostic::new(code, text).advice(advice);
     told.wells = names.map(str::to_owned).to_vec();
     Some(told)
 }

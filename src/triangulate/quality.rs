@@ -8,12 +8,17 @@ use crate::geom::{doubled_area, tolerance};
 /// Measures every triangle and marks slivers and long edges of the outline.
 ///
 /// # Units
-/// - `points`: m
+/// - `points`: m; `is_well`: whether a point is a well, and not one of a stream
 ///
 /// # References
 /// Base-to-height bound: McKenna and Wahi (2006), Ground Water 44(5), 723-731 (from memory).
-pub(super) fn judged(points: &[Coord], corners: Vec<[usize; 3]>, hull: &[usize]) -> Vec<Triangle> {
-    let long = tolerance::LONG_HULL_EDGE * median_edge(points, &corners);
+pub(super) fn judged(
+    points: &[Coord],
+    corners: Vec<[usize; 3]>,
+    hull: &[usize],
+    is_well: impl Fn(usize) -> bool,
+) -> Vec<Triangle> {
+    let long = tolerance::LONG_HULL_EDGE * median_edge(points, &corners, is_well);
     let mut hull_edges: Vec<(usize, usize)> =
         (0..hull.len()).map(|i| ordered(hull[i], hull[(i + 1) % hull.len()])).collect();
     hull_edges.sort_unstable();
@@ -42,11 +47,13 @@ pub(super) fn judged(points: &[Coord], corners: Vec<[usize; 3]>, hull: &[usize])
 }
 
 /// The median length over all sides of all triangles, m. Inner edges count twice, which does no
-/// harm to a median that only sets a scale.
-fn median_edge(points: &[Coord], corners: &[[usize; 3]]) -> f64 {
+/// harm to a median that only sets a scale. Sides from point to point of a stream do not count.
+fn median_edge(points: &[Coord], corners: &[[usize; 3]], is_well: impl Fn(usize) -> bool) -> f64 {
     let mut lengths: Vec<f64> = corners
         .iter()
-        .flat_map(|t| [0, 1, 2].map(|i| distance(points[t[i]], points[t[(i + 1) % 3]])))
+        .flat_map(|t| [0, 1, 2].map(|i| (t[i], t[(i + 1) % 3])))
+        .filter(|(a, b)| is_well(*a) || is_well(*b))
+        .map(|(a, b)| distance(points[a], points[b]))
         .collect();
     let middle = lengths.len() / 2;
     *lengths.select_nth_unstable_by(middle, f64::total_cmp).1

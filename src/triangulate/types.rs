@@ -11,15 +11,22 @@ pub enum Mark {
     Sliver,
     /// One side lies on the outline and is long.
     LongHullEdge,
+    /// Its three corners are points of one stream: it says how the stream falls, and nothing of
+    /// the aquifer.
+    OneStream,
+    /// Its centroid lies outside the boundary.
+    OutsideBoundary,
 }
 
 impl Mark {
-    /// The word in tables and properties: `sliver` or `long-hull-edge`.
+    /// The word in tables and properties, such as `sliver` or `long-hull-edge`.
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Sliver => "sliver",
             Self::LongHullEdge => "long-hull-edge",
+            Self::OneStream => "one-stream",
+            Self::OutsideBoundary => "outside-boundary",
         }
     }
 }
@@ -44,6 +51,15 @@ pub struct Mesh {
     pub(super) heads: Vec<f64>,
     pub(super) triangles: Vec<Triangle>,
     pub(super) hull: Vec<usize>,
+}
+
+impl Triangle {
+    /// Whether the head within it rests on too little: on a sliver, on wells far apart, or on one
+    /// stream alone.
+    #[must_use]
+    pub fn is_thin(&self) -> bool {
+        self.marks.iter().any(|m| *m != Mark::OutsideBoundary)
+    }
 }
 
 impl Mesh {

@@ -35,6 +35,24 @@ pub struct HeadSd {
 }
 
 impl HeadErrors {
+    /// The standard deviation of a stream's stage: the survey's part. The stage is a line between
+    /// surveyed heights, and nothing was read at this place.
+    ///
+    /// # Units
+    /// - returns: m
+    #[must_use]
+    pub fn of_stage(&self) -> HeadSd {
+        HeadSd {
+            reading_m: 0.0,
+            tape_m: 0.0,
+            survey_m: self.survey_sd_m,
+            lean_m: 0.0,
+            time_m: 0.0,
+            product_m: 0.0,
+            sd_m: self.survey_sd_m,
+        }
+    }
+
     /// The standard deviation of a head: the parts taken as independent, added in squares.
     ///
     /// # Units

@@ -23,6 +23,7 @@ mod quadrature;
 mod site;
 mod triangle;
 
+pub use crate::geom::usual_spacing;
 pub use crate::read::{EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule};
 pub use confidence::{Confidence, LEVEL};
 pub use covariance::Covariance;
@@ -30,7 +31,7 @@ pub use direction::DirectionInterval;
 pub use ensemble::{DirectionSpread, Ensemble, Share, direction_spread};
 pub use gradient::{GradientError, direction_interval, magnitude_plausibility};
 pub use head::{HeadSd, Situation, plumbness};
-pub use inferred::{Stretch, Support, usual_spacing};
+pub use inferred::{Stretch, Support};
 pub use linear::{BandOptions, HalfWidth, LinearSurface};
 pub use magnitude::MagnitudeInterval;
 pub use plane::{Basis, PlaneError, plane_error};

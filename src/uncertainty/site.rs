@@ -8,16 +8,16 @@ use rstar::RTree;
 use super::ensemble::{DirectionSpread, Ensemble};
 use super::gradient::GradientError;
 use super::head::{HeadSd, Situation};
-use super::inferred::{Stretch, Support, usual_spacing};
+use super::inferred::{Stretch, Support};
 use super::linear::{BandOptions, HalfWidth, LinearSurface};
 use super::plane::{PlaneError, plane_error};
 use super::triangle::triangle_errors;
 use crate::check::ControlSet;
 use crate::contour::{ContourLine, Contours};
 use crate::flow::SiteFlow;
-use crate::geom::Frame;
+use crate::geom::{Frame, usual_spacing};
 use crate::interpolate::{Grid, Surface};
-use crate::read::{EnsembleOptions, Method, Moment, Settings};
+use crate::read::{EnsembleOptions, Method, Moment, Settings, WellKind};
 use crate::triangulate::Mesh;
 
 /// Half width of a contour's band, in standard deviations of the head: 95 % at each vertex.
@@ -102,7 +102,11 @@ pub fn heads(settings: &Settings, control: &ControlSet) -> Vec<HeadSd> {
         .points()
         .iter()
         .map(|p| {
-            settings.uncertainty.head_errors.of(Situation {
+            let errors = &settings.uncertainty.head_errors;
+            if p.kind == WellKind::Stream {
+                return errors.of_stage();
+            }
+            errors.of(Situation {
                 depth_m: p.depth.map(|d| d * depth_m),
                 hours_from_middle: p.moment.and_then(from_middle),
                 product_thickness_m: p.product_thickness.map(|t| t * depth_m),
@@ -144,26 +148,29 @@ pub fn site(
     let sds_m: Vec<f64> = heads.iter().map(|h| h.sd_m).collect();
     let corners: Vec<[usize; 3]> = mesh.triangles().iter().map(|t| t.corners).collect();
     let triangles = triangle_errors(mesh.local(), mesh.heads(), &sds, metres, &corners);
-    let plane = plane_error(&flow.plane, mesh.local(), &sds_m);
+    let (wells, well_sds): (Vec<Coord>, Vec<f64>) =
+        control.wells().into_iter().map(|i| (mesh.local()[i], sds_m[i])).unzip();
+    let plane = plane_error(&flow.plane, &wells, &well_sds);
     let ensemble = settings.uncertainty.ensemble;
     let most = (MOST_DIRECTIONS / corners.len().max(1)).max(FEWEST_ROUNDS);
     let rounds = EnsembleOptions { members: ensemble.members.min(most), ..ensemble };
     let ensemble = Ensemble::draw(mesh.heads(), &sds, rounds);
     let spreads = ensemble.triangle_spreads(mesh.local(), &corners);
-    let spacing_m = usual_spacing(mesh.local());
+    let spacing_m = usual_spacing(&wells);
     let surface = LinearSurface::new(mesh.local(), mesh.heads(), &sds, &corners);
-    let wells = RTree::bulk_load(mesh.local().iter().map(|p| [p.x, p.y]).collect());
+    let points = RTree::bulk_load(mesh.local().iter().map(|p| [p.x, p.y]).collect());
     let rasters = settings.uncertainty.rasters.then(|| {
         let (frame, spec) = (control.frame(), *drawn.heads.spec());
         let spread = |t: usize, _| spreads.get(t).map_or(f64::NAN, |s| s.sd_deg.min(180.0));
         let linear = drawn.method == Method::Linear && settings.surface.unconfined_base.is_none();
+        let boundary = control.beside().boundary();
         Rasters {
-            head_sd: linear.then(|| surface.sd_grid(frame, spec)),
-            direction_spread: surface.grid(frame, spec, spread),
+            head_sd: linear.then(|| surface.sd_grid(frame, spec).within(boundary)),
+            direction_spread: surface.grid(frame, spec, spread).within(boundary),
         }
     });
     let sd = drawn.sd.as_ref();
-    let carried = Carried { surface, wells, mesh, sd, spacing_m, settings };
+    let carried = Carried { surface, wells: points, mesh, sd, spacing_m, settings };
     let support = |line: &ContourLine| carried.contour(line, control.frame(), contours.interval);
     let contours = contours.lines.par_iter().map(support).collect();
     SiteUncertainty { heads, triangles, plane, spreads, rounds, contours, spacing_m, rasters }
@@ -189,7 +196,7 @@ impl Carried<'_> {
             .map(|i| Support {
                 to_nearest_well_m: self.to_nearest_well(local[i], places[i], far),
                 in_marked_triangle: places[i]
-                    .is_none_or(|(t, _)| !self.mesh.triangles()[t].marks.is_empty()),
+                    .is_none_or(|(t, _)| self.mesh.triangles()[t].is_thin()),
                 sd: match self.sd {
                     Some(grid) => grid.nearest(line.points[i]),
                     None => places[i].map(|(t, weights)| self.surface.sd(t, weights)),

@@ -276,6 +276,8 @@ fn site(crs: &str, wells: Vec<Well>, readings: Vec<Reading>) -> SiteFile {
             base_level: 0.0,
             specific_gravity: None,
             formats: Vec::new(),
+            stream_spacing: None,
+            stream_reach: None,
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
         },

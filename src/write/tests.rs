@@ -410,7 +410,9 @@ fn the_summary_keeps_its_schema_and_gives_every_input() {
     assert_eq!(summary["foot"], serde_json::json!({"unit": "ft", "metres": 0.3048}));
     let counts = serde_json::json!({
         "readings": 5, "readings_used": 4, "readings_set_aside": 1, "control_points": 4,
-        "triangles": 2, "marks": {"sliver": 2, "long-hull-edge": 2}, "flat_triangles": 1,
+        "triangles": 2,
+        "marks": {"sliver": 2, "long-hull-edge": 2, "one-stream": 0, "outside-boundary": 0},
+        "flat_triangles": 1,
         "contours": 2, "nodes": 25, "nodes_supported": 24
     });
     assert_eq!(summary["counts"], counts);
@@ -492,10 +494,12 @@ fn what_stands_beside_the_wells_has_layers_of_its_own() {
             name: name.clone(),
             line: line.clone(),
             stages: vec![901.0, 900.0],
+            aquifer_unit: None,
             origin: origin.clone(),
         }],
         sources: vec![place(Point(at(20.0, 20.0)).into())],
         receptors: vec![place(line.into()), place(area.into())],
+        stream_points: Vec::new(),
     };
     fixture.site.settings.formats = VectorFormat::ALL.to_vec();
     let folder = written(&fixture);

@@ -33,6 +33,8 @@ pub(crate) fn site_in_feet() -> SiteFile {
             base_level: 0.0,
             specific_gravity: None,
             formats: Vec::new(),
+            stream_spacing: None,
+            stream_reach: None,
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
         },

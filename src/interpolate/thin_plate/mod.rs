@@ -168,7 +168,7 @@ impl ThinPlate {
                 }
             }
         }
-        Grid { spec, heads }
+        Grid::new(spec, heads)
     }
 
     /// The head at each well as the spline of all other wells, equally smoothed, has it.

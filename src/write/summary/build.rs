@@ -79,6 +79,8 @@ fn counts(results: &Results) -> Counts {
         marks: MarkCounts {
             sliver: marked(Mark::Sliver),
             long_hull_edge: marked(Mark::LongHullEdge),
+            one_stream: marked(Mark::OneStream),
+            outside_boundary: marked(Mark::OutsideBoundary),
         },
         flat_triangles: results.flow.triangles.iter().filter(|t| t.azimuth_grid.is_none()).count(),
         contours: results.contours.lines.len(),

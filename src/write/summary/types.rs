@@ -125,6 +125,10 @@ pub struct MarkCounts {
     pub sliver: usize,
     /// See [`crate::triangulate::Mark::LongHullEdge`].
     pub long_hull_edge: usize,
+    /// See [`crate::triangulate::Mark::OneStream`].
+    pub one_stream: usize,
+    /// See [`crate::triangulate::Mark::OutsideBoundary`].
+    pub outside_boundary: usize,
 }
 
 /// The contours.

@@ -1,8 +1,36 @@
 //! Lines and areas that stand beside the wells: boundary, barriers, streams, sources, receptors.
+//!
+//! | file | what it does |
+//! |---|---|
+//! | `keys` | `[features]`, `[[sources]]`, `[[receptors]]` to declarations |
+//! | `vector` | a vector file to layers, fields and geometries (GDAL) |
+//! | `around` | what features are read against |
+//! | `record` | names and hashes of files |
+//! | `files` | declared files to features in the project CRS |
+//! | `places` | sources and receptors of `site.toml` itself |
+//! | `shape` | which geometry fits which role |
+//! | `stage` | the stage along a stream |
+//! | `points` | streams to control points |
+
+mod around;
+mod files;
+mod keys;
+mod places;
+mod points;
+mod record;
+mod shape;
+mod stage;
+mod vector;
 
 use geo::{Geometry, LineString, Polygon};
 
 use crate::diag::Origin;
+
+pub(super) use around::Surroundings;
+pub(super) use files::read;
+pub(super) use keys::{DeclaredFeatures, FeatureKeys, PlaceKeys};
+pub(super) use places::tell_far;
+pub(super) use points::add as add_stream_points;
 
 /// What the site's vector files hold, in the project CRS.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -13,6 +41,8 @@ pub struct Features {
     pub barriers: Vec<Barrier>,
     /// Streams and drains with known stage.
     pub streams: Vec<Stream>,
+    /// The rows of the register that stand for points of the streams.
+    pub stream_points: Vec<StreamPoint>,
     /// Where a plume may start.
     pub sources: Vec<Place>,
     /// What must be kept from it: supply wells, creeks, property lines.
@@ -35,12 +65,23 @@ pub struct Barrier {
 pub struct Stream {
     /// Its name, or its number in the file.
     pub name: String,
-    /// Its course, CRS units.
+    /// Its course, CRS units; one vertex alone for a place whose stage was read.
     pub line: LineString,
     /// The stage at each vertex of the course, elevation unit.
     pub stages: Vec<f64>,
+    /// The aquifer unit it is in contact with, where declared; otherwise the one mapped.
+    pub aquifer_unit: Option<String>,
     /// Where it stands.
     pub origin: Origin,
+}
+
+/// A control point that stands on a stream.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StreamPoint {
+    /// Index into [`crate::read::SiteFile::wells`].
+    pub well: usize,
+    /// Index into [`Features::streams`].
+    pub stream: usize,
 }
 
 /// A source or a receptor.

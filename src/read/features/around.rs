@@ -1,0 +1,51 @@
+//! What features are read against: the folder, the coordinate systems, the wells.
+
+use std::path::Path;
+
+use geo::Coord;
+
+use crate::geom::Crs;
+use crate::read::types::Well;
+use crate::units::LengthUnit;
+
+/// What features are read against.
+#[derive(Debug)]
+pub(in crate::read) struct Surroundings<'a> {
+    /// The site folder.
+    pub(in crate::read) folder: &'a Path,
+    pub(in crate::read) project: &'a Crs,
+    /// The register's own CRS, where it has one.
+    pub(in crate::read) register: Option<&'a Crs>,
+    /// Units of the register's CRS in one length unit, for positions.
+    pub(in crate::read) per_length_unit: f64,
+    /// Units of the project CRS in one length unit, for distances.
+    pub(in crate::read) distance_unit: f64,
+    pub(in crate::read) elevation_unit: LengthUnit,
+    pub(in crate::read) wells: &'a [Well],
+}
+
+impl Surroundings<'_> {
+    /// Where the wells stand, CRS units; `None` for one that PROJ cannot place.
+    pub(super) fn positions(&self) -> Vec<Option<Coord>> {
+        let given = self.wells.iter().map(|w| Coord { x: w.easting, y: w.northing });
+        given.map(|p| self.of_register(p)).collect()
+    }
+
+    /// A position in the register's CRS as one in the project's.
+    pub(super) fn of_register(&self, p: Coord) -> Option<Coord> {
+        let mut place = [p];
+        if let Some(register) = self.register {
+            self.project.convert_from(register, &mut place).ok()?;
+        }
+        Some(place[0])
+    }
+
+    /// A position as the register would give it.
+    pub(super) fn to_register(&self, p: Coord) -> Option<Coord> {
+        let mut place = [p];
+        if let Some(register) = self.register {
+            register.convert_from(self.project, &mut place).ok()?;
+        }
+        Some(place[0])
+    }
+}

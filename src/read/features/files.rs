@@ -1,0 +1,330 @@
+//! Declared files to features in the project CRS.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use geo::{Coord, LineString};
+
+use super::around::Surroundings;
+use super::keys::{DeclaredFeatures, DeclaredFile, Role};
+use super::places::placed;
+use super::record::recorded;
+use super::shape::{self, Problem};
+use super::stage::Rule;
+use super::vector::{self, Cell, Fault, Feature, Layer};
+use super::{Barrier, Features, Place, Stream};
+use crate::diag::{Code, Diagnostic, Origin};
+use crate::geom::Crs;
+use crate::read::table::shown;
+use crate::read::types::InputFile;
+
+/// The CRS of GeoJSON.
+const GEOJSON_CRS: &str = "OGC:CRS84";
+
+/// At most this many bad features of one file are told one by one.
+const TOLD_SINGLY: usize = 20;
+
+/// Reads every declared file and place.
+pub(in crate::read) fn read(
+    declared: &DeclaredFeatures,
+    around: &Surroundings<'_>,
+    inputs: &mut Vec<InputFile>,
+    said: &mut Vec<Diagnostic>,
+) -> Features {
+    let mut features = Features::default();
+    for file in &declared.files {
+        let Some(name) = recorded(file, around.folder, inputs, said) else { continue };
+        let mut reading = Reading { file, name, layer: String::new(), around, bad: Vec::new() };
+        if let Err(told) = reading.file(&mut features) {
+            said.push(*told);
+        }
+        reading.tell(said);
+    }
+    for place in &declared.places {
+        match placed(place, around) {
+            Ok(found) if place.role == Role::Source => features.sources.push(found),
+            Ok(found) => features.receptors.push(found),
+            Err(told) => said.push(*told),
+        }
+    }
+    unique(features.barriers.iter_mut().map(|b| &mut b.name));
+    unique(features.streams.iter_mut().map(|s| &mut s.name));
+    unique(features.sources.iter_mut().map(|p| &mut p.name));
+    unique(features.receptors.iter_mut().map(|p| &mut p.name));
+    features
+}
+
+/// Numbers names that repeat, so that each feature can be spoken of.
+fn unique<'n>(names: impl Iterator<Item = &'n mut String>) {
+    let mut seen: BTreeMap<String, usize> = BTreeMap::new();
+    for name in names {
+        let count = seen.entry(name.clone()).or_insert(0);
+        *count += 1;
+        if *count > 1 {
+            *name = format!("{name} ({count})");
+        }
+    }
+}
+
+/// One file being read.
+struct Reading<'a> {
+    file: &'a DeclaredFile,
+    /// As recorded.
+    name: String,
+    layer: String,
+    around: &'a Surroundings<'a>,
+    /// Features that cannot be used, by their number.
+    bad: Vec<(usize, Problem)>,
+}
+
+impl Reading<'_> {
+    fn origin(&self) -> Origin {
+        Origin::file(&self.name)
+    }
+
+    fn refuse(&self, code: Code, message: String, advice: impl Into<String>) -> Diagnostic {
+        let told = Diagnostic::new(code, message).at(&self.origin()).at(&self.file.origin);
+        told.advice(advice)
+    }
+
+    fn file(&mut self, features: &mut Features) -> Result<(), Box<Diagnostic>> {
+        let (table, role) = (&self.file.table, self.file.role);
+        let path = self.around.folder.join(&table.file);
+        let mut layer = vector::read(&path, table.layer.as_deref()).map_err(|f| self.fault(&f))?;
+        self.layer.clone_from(&layer.name);
+        if layer.features.is_empty() {
+            return Err(Box::new(self.refuse(
+                Code::FeatureUnusable,
+                format!("layer \"{}\" of {} has no features", shown(&layer.name), self.name),
+                format!("draw the {}, or take the line out of site.toml", role.key()),
+            )));
+        }
+        layer.features.retain(|f| match shape::sound(f) {
+            Ok(()) => true,
+            Err(problem) => {
+                self.bad.push((f.number, problem));
+                false
+            }
+        });
+        self.move_to_project(&mut layer)?;
+        let names = self.names(&layer)?;
+        let rule = Rule::of(table, &layer.fields).map_err(|f| self.no_field(&f, &layer))?;
+        for (feature, name) in layer.features.iter().zip(names) {
+            if let Err(problem) = self.feature(feature, &name, rule, features) {
+                self.bad.push((feature.number, problem));
+            }
+        }
+        Ok(())
+    }
+
+    /// Adds one feature.
+    fn feature(
+        &self,
+        feature: &Feature,
+        name: &str,
+        rule: Rule,
+        features: &mut Features,
+    ) -> Result<(), Problem> {
+        let (parts, origin) = (&feature.parts, self.origin());
+        let place = |geometry| Place { name: name.to_owned(), geometry, origin: origin.clone() };
+        match self.file.role {
+            Role::Boundary => features.boundary.extend(shape::areas(parts)?),
+            Role::Barrier => {
+                for line in shape::courses(parts)? {
+                    let (name, origin) = (name.to_owned(), origin.clone());
+                    features.barriers.push(Barrier { name, line, origin });
+                }
+            }
+            Role::Stream => {
+                let into = self.around.elevation_unit;
+                let unit = self.file.table.unit.unwrap_or(into);
+                for vertices in shape::stream(parts)? {
+                    let line: LineString =
+                        vertices.iter().map(|v| Coord { x: v.0, y: v.1 }).collect();
+                    let along = distances(&line);
+                    let stages = rule.stages(feature, &vertices, &along, unit, into)?;
+                    features.streams.push(Stream {
+                        name: name.to_owned(),
+                        line,
+                        stages,
+                        aquifer_unit: self.file.table.aquifer_unit.clone(),
+                        origin: origin.clone(),
+                    });
+                }
+            }
+            Role::Source => features.sources.push(place(shape::place(parts)?)),
+            Role::Receptor => features.receptors.push(place(shape::place(parts)?)),
+        }
+        Ok(())
+    }
+
+    /// The name of each feature: the field named, a field called name, or the file's and a number.
+    fn names(&self, layer: &Layer) -> Result<Vec<String>, Box<Diagnostic>> {
+        let field = match &self.file.table.name {
+            Some(name) => {
+                let found = layer.fields.iter().position(|f| f == name);
+                Some(found.ok_or_else(|| self.no_field(name, layer))?)
+            }
+            None => layer.fields.iter().position(|f| f.eq_ignore_ascii_case("name")),
+        };
+        let stem = Path::new(&self.name).file_stem().unwrap_or_default().to_string_lossy();
+        let single = layer.features.len() == 1;
+        Ok(layer
+            .features
+            .iter()
+            .map(|f| match field.map(|i| &f.cells[i]) {
+                Some(Cell::Text(name)) => name.clone(),
+                Some(Cell::Number(n)) => n.to_string(),
+                _ if single => stem.clone().into_owned(),
+                _ => format!("{stem} {}", f.number),
+            })
+            .collect())
+    }
+
+    fn no_field(&self, name: &str, layer: &Layer) -> Diagnostic {
+        self.refuse(
+            Code::SiteSetting,
+            format!(
+                "layer \"{}\" of {} has no field \"{}\"",
+                shown(&self.layer),
+                self.name,
+                shown(name)
+            ),
+            if layer.fields.is_empty() {
+                "it has no fields at all; leave the key out".to_owned()
+            } else {
+                format!("its fields are {}", quoted(&layer.fields))
+            },
+        )
+    }
+
+    /// Moves every vertex into the project CRS.
+    fn move_to_project(&mut self, layer: &mut Layer) -> Result<(), Box<Diagnostic>> {
+        let (table, project) = (&self.file.table, self.around.project);
+        let own = if layer.geojson && layer.crs.as_deref().is_none_or(is_wgs_84) {
+            Some(GEOJSON_CRS)
+        } else {
+            layer.crs.as_deref()
+        };
+        let Some(definition) = table.crs.as_deref().map(str::trim).or(own) else {
+            return Err(Box::new(self.refuse(
+                Code::CrsUnknown,
+                format!("{} does not say in which CRS its coordinates are", self.name),
+                format!(
+                    "write {} = {{ file = \"{}\", crs = \"EPSG:...\" }} with the CRS of the file, \
+                     under [features] in site.toml",
+                    self.file.role.key(),
+                    shown(&table.file)
+                ),
+            )));
+        };
+        let source = Crs::lookup(definition).map_err(|e| {
+            self.refuse(
+                Code::CrsUnknown,
+                format!("the CRS of {}: {e}", self.name),
+                "give the file's CRS as crs = \"EPSG:...\" beside file, under [features] in \
+                 site.toml",
+            )
+        })?;
+        if source.definition() == project.definition() {
+            return Ok(());
+        }
+        layer.features.retain_mut(|feature| {
+            let flat = feature.parts.iter().flat_map(super::vector::Part::all);
+            let mut flat: Vec<Coord> = flat.map(|v| Coord { x: v.0, y: v.1 }).collect();
+            if let Err(e) = project.convert_from(&source, &mut flat) {
+                self.bad.push((
+                    feature.number,
+                    (
+                        format!("does not fit its CRS {}: {e}", source.name()),
+                        "check the file's CRS; give the right one as crs = \"EPSG:...\" beside \
+                         file, under [features] in site.toml",
+                    ),
+                ));
+                return false;
+            }
+            let moved = feature.parts.iter_mut().flat_map(super::vector::Part::all_mut).zip(flat);
+            for (vertex, p) in moved {
+                (vertex.0, vertex.1) = (p.x, p.y);
+            }
+            true
+        });
+        Ok(())
+    }
+
+    /// GDAL's words without this machine's folders, on one line.
+    fn words(&self, why: &str) -> String {
+        let path = self.around.folder.join(&self.file.table.file);
+        let why = why.replace(&*path.to_string_lossy(), &self.name);
+        why.chars().take(200).map(|c| if c.is_control() { ' ' } else { c }).collect()
+    }
+
+    fn fault(&self, fault: &Fault) -> Diagnostic {
+        let layer = self.file.table.layer.as_deref();
+        match fault {
+            Fault::Format(why) => self.refuse(
+                Code::FeatureUnusable,
+                format!("{} cannot be opened as a vector file: {}", self.name, self.words(why)),
+                "give a GeoJSON, shapefile (with its .shx), GeoPackage, FlatGeobuf, file \
+                 geodatabase, MapInfo TAB, DXF, or CSV with a WKT column",
+            ),
+            Fault::Layers(names) if names.is_empty() => self.refuse(
+                Code::FeatureUnusable,
+                format!("{} has no layer", self.name),
+                "save it again from the GIS",
+            ),
+            Fault::Layers(names) => self.refuse(
+                Code::FeatureUnusable,
+                match layer {
+                    Some(layer) => format!("{} has no layer \"{}\"", self.name, shown(layer)),
+                    None => format!("{} has {} layers", self.name, names.len()),
+                },
+                format!("write layer = \"...\" beside file; the layers are {}", quoted(names)),
+            ),
+            Fault::Broken(why) => self.refuse(
+                Code::FeatureUnusable,
+                format!("{} is broken: {}", self.name, self.words(why)),
+                "save it again from the GIS",
+            ),
+            Fault::TooLarge => self.refuse(
+                Code::FeatureUnusable,
+                format!("{} has more than {} vertices", self.name, vector::MOST_VERTICES),
+                "cut it to the site, and simplify it, in a GIS",
+            ),
+        }
+    }
+
+    /// The features that could not be used.
+    fn tell(mut self, said: &mut Vec<Diagnostic>) {
+        self.bad.sort_by_key(|b| b.0);
+        let of = format!("of layer \"{}\" in {}", shown(&self.layer), self.name);
+        for (number, (text, advice)) in self.bad.iter().take(TOLD_SINGLY) {
+            let message = format!("feature {number} {of} {text}");
+            said.push(self.refuse(Code::FeatureUnusable, message, *advice));
+        }
+        if self.bad.len() > TOLD_SINGLY {
+            let more = self.bad.len() - TOLD_SINGLY;
+            let message = format!("{more} more features {of} cannot be used");
+            said.push(self.refuse(Code::FeatureUnusable, message, "see those told before"));
+        }
+    }
+}
+
+/// Whether a WKT names the CRS that GeoJSON has by its standard.
+fn is_wgs_84(wkt: &str) -> bool {
+    ["GEOGCS[\"WGS 84\"", "GEOGCRS[\"WGS 84\""].iter().any(|start| wkt.starts_with(start))
+}
+
+fn quoted(names: &[String]) -> String {
+    names.iter().map(|n| format!("\"{}\"", shown(n))).collect::<Vec<_>>().join(", ")
+}
+
+/// Distance of each vertex from the first along the line, in the line's unit.
+pub(super) fn distances(line: &LineString) -> Vec<f64> {
+    let mut along = vec![0.0; line.0.len().min(1)];
+    for step in line.0.windows(2) {
+        let last = along[along.len() - 1];
+        along.push(last + libm::hypot(step[1].x - step[0].x, step[1].y - step[0].y));
+    }
+    along
+}

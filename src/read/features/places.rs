@@ -1,0 +1,100 @@
+//! Sources and receptors of `site.toml` itself, and features that lie far away.
+
+use geo::{Coord, CoordsIter, Geometry, LineString, Point};
+
+use super::around::Surroundings;
+use super::keys::{At, DeclaredPlace};
+use super::{Features, Place};
+use crate::diag::{Code, Diagnostic, Origin};
+use crate::geom::tolerance::FAR_FEATURE_M;
+use crate::read::table::shown;
+
+/// A source or receptor of `site.toml` in the project CRS.
+pub(super) fn placed(
+    place: &DeclaredPlace,
+    around: &Surroundings<'_>,
+) -> Result<Place, Box<Diagnostic>> {
+    let key = place.role.key();
+    let refuse = |message: String, advice: &str| {
+        let told = Diagnostic::new(Code::FeatureUnusable, message).at(&place.origin);
+        Box::new(told.advice(advice))
+    };
+    // Positions of wells are already in the CRS unit, those written here in the length unit.
+    let of_site = |p: &Coord| {
+        let scaled = Coord { x: p.x * around.per_length_unit, y: p.y * around.per_length_unit };
+        around.of_register(scaled).ok_or_else(|| {
+            refuse(
+                format!("{key} \"{}\": ({}, {}) cannot be placed", shown(&place.name), p.x, p.y),
+                "give coordinates as in the register",
+            )
+        })
+    };
+    let geometry = match &place.at {
+        At::Well(id) => {
+            let well = around.wells.iter().find(|w| w.id == *id).ok_or_else(|| {
+                refuse(
+                    format!("{key}: the well \"{}\" is not in the register", shown(id)),
+                    "write a well's name as the register has it, or give easting and northing",
+                )
+            })?;
+            let p = Coord { x: well.easting, y: well.northing };
+            let p = around.of_register(p).ok_or_else(|| {
+                refuse(
+                    format!("{key}: the well \"{}\" cannot be placed", shown(id)),
+                    "check its coordinates in the register",
+                )
+            })?;
+            Geometry::Point(Point(p))
+        }
+        At::Point(p) => Geometry::Point(Point(of_site(p)?)),
+        At::Line(line) => {
+            let line: Vec<Coord> = line.iter().map(of_site).collect::<Result<_, _>>()?;
+            Geometry::LineString(LineString::new(line))
+        }
+    };
+    Ok(Place { name: place.name.clone(), geometry, origin: place.origin.clone() })
+}
+
+/// Tells features farther from the wells than [`FAR_FEATURE_M`].
+pub(in crate::read) fn tell_far(
+    features: &Features,
+    around: &Surroundings<'_>,
+    said: &mut Vec<Diagnostic>,
+) {
+    let wells: Vec<Coord> = around.positions().into_iter().flatten().collect();
+    let Some(first) = wells.first() else { return };
+    let metres = around.project.metres_per_unit();
+    let nearest = |points: &mut dyn Iterator<Item = Coord>| {
+        points
+            .map(|p| libm::hypot(p.x - first.x, p.y - first.y) * metres)
+            .fold(f64::INFINITY, f64::min)
+    };
+    let mut tell = |what: &str, origin: Option<&Origin>, metres: f64| {
+        if metres <= FAR_FEATURE_M {
+            return;
+        }
+        let told = Diagnostic::new(
+            Code::FeatureFar,
+            format!("{what} lies {:.0} km from the wells", metres / 1000.0),
+        )
+        .advice("check the CRS of the file and of the register");
+        said.push(origin.into_iter().fold(told, Diagnostic::at));
+    };
+    for area in &features.boundary {
+        tell("the boundary", None, nearest(&mut area.coords_iter()));
+    }
+    for b in &features.barriers {
+        let far = nearest(&mut b.line.coords_iter());
+        tell(&format!("the barrier {}", shown(&b.name)), Some(&b.origin), far);
+    }
+    for s in &features.streams {
+        let far = nearest(&mut s.line.coords_iter());
+        tell(&format!("the stream {}", shown(&s.name)), Some(&s.origin), far);
+    }
+    for (what, places) in [("source", &features.sources), ("receptor", &features.receptors)] {
+        for p in places {
+            let far = nearest(&mut p.geometry.coords_iter());
+            tell(&format!("the {what} {}", shown(&p.name)), Some(&p.origin), far);
+        }
+    }
+}

@@ -1,0 +1,231 @@
+//! Streams to control points: rows of the register and of the round, as if a gauge had been read.
+
+use std::collections::BTreeSet;
+
+use geo::{Coord, Intersects, LineString};
+use rstar::RTree;
+
+use super::around::Surroundings;
+use super::files::distances;
+use super::keys::DeclaredFeatures;
+use super::{Features, Stream, StreamPoint};
+use crate::diag::{Code, Diagnostic};
+use crate::geom::tolerance::{MOST_STREAM_POINTS, STREAM_REACH_SPACINGS};
+use crate::geom::usual_spacing;
+use crate::read::table::shown;
+use crate::read::types::{Measurement, Reading, Status, Well, WellKind};
+use crate::units::{clean, round_to};
+
+/// A place on a stream.
+struct At {
+    position: Coord,
+    stage: f64,
+    /// From the stream's first vertex, CRS units.
+    along: f64,
+}
+
+/// The rows that stand for the streams.
+#[derive(Debug, Default)]
+pub(in crate::read) struct Rows {
+    pub(in crate::read) wells: Vec<Well>,
+    pub(in crate::read) readings: Vec<Reading>,
+}
+
+/// Makes the control points of every stream: at its ends and at equal distances between them,
+/// where it is near wells or within the boundary.
+///
+/// `unit` is the aquifer unit mapped, where it has a name.
+pub(in crate::read) fn add(
+    features: &mut Features,
+    declared: &DeclaredFeatures,
+    around: &Surroundings<'_>,
+    unit: Option<&str>,
+    said: &mut Vec<Diagnostic>,
+) -> Rows {
+    let mut rows = Rows::default();
+    if features.streams.is_empty() {
+        return rows;
+    }
+    let wells = distinct(&around.positions());
+    let usual = usual_spacing(&wells);
+    let spacing = declared.spacing(around.distance_unit).unwrap_or(usual);
+    let reach = declared.reach(around.distance_unit).unwrap_or(STREAM_REACH_SPACINGS * usual);
+    // Without wells there is no map, which is said elsewhere.
+    if spacing <= 0.0 {
+        return rows;
+    }
+    let tree = RTree::bulk_load(wells.iter().map(|p| [p.x, p.y]).collect());
+    let near = |p: Coord| {
+        tree.nearest_neighbor(&[p.x, p.y])
+            .is_some_and(|w| libm::hypot(w[0] - p.x, w[1] - p.y) <= reach)
+            || features.boundary.iter().any(|area| area.intersects(&geo::Point(p)))
+    };
+    let metres = around.project.metres_per_unit();
+    let mut taken: BTreeSet<String> = around.wells.iter().map(|w| w.id.clone()).collect();
+    let mut made = Vec::new();
+    for (index, stream) in features.streams.iter().enumerate() {
+        if other_unit(stream, unit, said) {
+            continue;
+        }
+        let count = pieces(&stream.line, spacing);
+        if made.len() as f64 + count > MOST_STREAM_POINTS as f64 {
+            said.push(too_many(stream, spacing * metres));
+            continue;
+        }
+        let all = along(stream, count);
+        let total = all.len();
+        let kept: Vec<At> = all.into_iter().filter(|at| near(at.position)).collect();
+        if kept.len() < total {
+            said.push(shortened(stream, kept.len(), total, reach * metres));
+        }
+        for at in kept {
+            let Some(position) = around.to_register(at.position) else { continue };
+            let id = name(stream, at.along * metres, &mut taken);
+            made.push(StreamPoint { well: around.wells.len() + rows.wells.len(), stream: index });
+            rows.readings.push(reading(stream, &id, at.stage));
+            rows.wells.push(well(stream, id, position, unit));
+        }
+    }
+    features.stream_points = made;
+    rows
+}
+
+/// Each position once.
+fn distinct(positions: &[Option<Coord>]) -> Vec<Coord> {
+    let mut wells: Vec<Coord> = positions.iter().flatten().copied().collect();
+    wells.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+    wells.dedup();
+    wells
+}
+
+/// Whether a stream is in contact with another unit than the one mapped, which is told.
+fn other_unit(stream: &Stream, unit: Option<&str>, said: &mut Vec<Diagnostic>) -> bool {
+    let key = |name: &str| name.trim().to_lowercase();
+    let (Some(own), Some(mapped)) = (&stream.aquifer_unit, unit) else { return false };
+    if key(own) == key(mapped) {
+        return false;
+    }
+    said.push(
+        Diagnostic::new(
+            Code::StreamShortened,
+            format!(
+                "the stream {} is in contact with aquifer unit \"{}\", not with \"{}\", which is \
+                 mapped: it is left out",
+                shown(&stream.name),
+                shown(own),
+                shown(mapped)
+            ),
+        )
+        .at(&stream.origin),
+    );
+    true
+}
+
+/// Into how many equal pieces a stream is cut; 0 for a single place.
+fn pieces(line: &LineString, spacing: f64) -> f64 {
+    let length = distances(line).last().copied().unwrap_or(0.0);
+    (length / spacing).ceil()
+}
+
+/// The places on a stream: its ends and the cuts between its pieces.
+fn along(stream: &Stream, pieces: f64) -> Vec<At> {
+    let along = distances(&stream.line);
+    let line = &stream.line.0;
+    let length = along[along.len() - 1];
+    if line.len() < 2 || length == 0.0 {
+        return vec![At { position: line[0], stage: clean(stream.stages[0]), along: 0.0 }];
+    }
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a whole number up to MOST_STREAM_POINTS"
+    )]
+    let pieces = pieces.max(1.0) as usize;
+    (0..=pieces)
+        .map(|k| {
+            let s = length * k as f64 / pieces as f64;
+            let i = along.partition_point(|a| *a <= s).clamp(1, line.len() - 1);
+            let (a, b) = (along[i - 1], along[i]);
+            let t = if b > a { ((s - a) / (b - a)).min(1.0) } else { 0.0 };
+            let between = |from: f64, to: f64| from + (to - from) * t;
+            let (p, q) = (line[i - 1], line[i]);
+            At {
+                position: Coord { x: between(p.x, q.x), y: between(p.y, q.y) },
+                stage: clean(between(stream.stages[i - 1], stream.stages[i])),
+                along: s,
+            }
+        })
+        .collect()
+}
+
+/// A name that no well has.
+fn name(stream: &Stream, along_m: f64, taken: &mut BTreeSet<String>) -> String {
+    let plain = if stream.line.0.len() < 2 {
+        stream.name.clone()
+    } else {
+        format!("{} @ {} m", stream.name, round_to(along_m, 0))
+    };
+    let finer = format!("{} @ {} m", stream.name, round_to(along_m, 3));
+    let numbered = (2..).map(|n| format!("{plain} ({n})"));
+    let free = [plain.clone(), finer].into_iter().chain(numbered).find(|n| !taken.contains(n));
+    let name = free.expect("this is a bug in headfall: numbers do not end");
+    taken.insert(name.clone());
+    name
+}
+
+fn well(stream: &Stream, id: String, position: Coord, unit: Option<&str>) -> Well {
+    Well {
+        id,
+        kind: WellKind::Stream,
+        easting: position.x,
+        northing: position.y,
+        aquifer_unit: unit.map(str::to_owned),
+        ground_elevation: None,
+        total_depth: None,
+        sounded_depth: None,
+        screen_top: None,
+        screen_bottom: None,
+        specific_gravity: None,
+        origin: stream.origin.clone(),
+    }
+}
+
+fn reading(stream: &Stream, id: &str, stage: f64) -> Reading {
+    Reading {
+        well: id.to_owned(),
+        moment: None,
+        number: None,
+        measurement: Measurement::Elevation(stage),
+        written_elevation: None,
+        status: Status::Static,
+        instrument: None,
+        remark: None,
+        origin: stream.origin.clone(),
+    }
+}
+
+fn too_many(stream: &Stream, spacing_m: f64) -> Diagnostic {
+    Diagnostic::new(
+        Code::FeatureUnusable,
+        format!(
+            "the stream {} has more than {MOST_STREAM_POINTS} control points at a spacing of \
+             {spacing_m:.1} m",
+            shown(&stream.name)
+        ),
+    )
+    .at(&stream.origin)
+    .advice("set a larger stream_spacing under [features] in site.toml, or cut the stream")
+}
+
+fn shortened(stream: &Stream, kept: usize, of: usize, reach_m: f64) -> Diagnostic {
+    Diagnostic::new(
+        Code::StreamShortened,
+        format!(
+            "{kept} of {of} points of the stream {} carry the map: the others are farther than \
+             {reach_m:.0} m from every well and outside the boundary",
+            shown(&stream.name)
+        ),
+    )
+    .at(&stream.origin)
+    .advice("set stream_reach under [features] in site.toml where more of the stream belongs to the site")
+}

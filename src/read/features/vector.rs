@@ -1,0 +1,284 @@
+//! Vector files as GDAL reads them: layers, fields, geometries. The only file of this stage that
+//! speaks to GDAL.
+//!
+//! GDAL opens a file with the drivers listed here and no other: a virtual format could name
+//! files, databases or services elsewhere, and a map must depend on the files it lists.
+
+use std::path::Path;
+
+use gdal::Dataset;
+use gdal::DatasetOptions;
+use gdal::GdalOpenFlags;
+use gdal::errors::GdalError;
+use gdal::vector::FieldValue;
+use gdal::vector::Layer as GdalLayer;
+use gdal::vector::LayerAccess;
+use gdal::vector::OGRwkbGeometryType as kinds;
+use gdal::vector::geometry_type_flatten;
+use gdal::vector::geometry_type_has_z;
+
+/// The formats, by GDAL's name of their driver.
+const DRIVERS: &[&str] = &[
+    "GeoJSON",
+    "ESRI Shapefile",
+    "GPKG",
+    "FlatGeobuf",
+    "OpenFileGDB",
+    "MapInfo File",
+    "DXF",
+    "CSV",
+];
+
+/// More vertices than this in one layer are refused: a boundary or a creek has thousands.
+pub(super) const MOST_VERTICES: usize = 1_000_000;
+
+/// One layer of a file.
+#[derive(Debug)]
+pub(super) struct Layer {
+    pub(super) name: String,
+    /// WKT of its CRS, where the file gives one.
+    pub(super) crs: Option<String>,
+    /// Whether the format is GeoJSON.
+    pub(super) geojson: bool,
+    /// The names of its fields.
+    pub(super) fields: Vec<String>,
+    pub(super) features: Vec<Feature>,
+}
+
+/// One feature of a layer.
+#[derive(Debug)]
+pub(super) struct Feature {
+    /// Its number in the layer, counted from 1.
+    pub(super) number: usize,
+    /// One for each field of the layer.
+    pub(super) cells: Vec<Cell>,
+    /// Its parts; multi-part geometries are taken apart.
+    pub(super) parts: Vec<Part>,
+    /// Parts that are none of point, line and area, by GDAL's name.
+    pub(super) odd: Vec<String>,
+    /// Whether its vertices have a height.
+    pub(super) has_heights: bool,
+}
+
+/// What stands in a field.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Cell {
+    Empty,
+    Number(f64),
+    Text(String),
+}
+
+/// East, north, height; the height is 0 where there is none.
+pub(super) type Vertex = (f64, f64, f64);
+
+/// A point, a line, or an area with its outline first and its holes after it.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Part {
+    Point(Vertex),
+    Line(Vec<Vertex>),
+    Area(Vec<Vec<Vertex>>),
+}
+
+/// Why a file gives no layer.
+#[derive(Debug, PartialEq)]
+pub(super) enum Fault {
+    /// GDAL cannot open it as any of the formats.
+    Format(String),
+    /// There is no layer, none of the name wanted, or several; their names.
+    Layers(Vec<String>),
+    /// GDAL met an error on the way; features may be lost.
+    Broken(String),
+    /// More than [`MOST_VERTICES`].
+    TooLarge,
+}
+
+/// Reads one layer of a file: the one named, else the only one that has features.
+///
+/// In a drawing (DXF) the name is that of a layer of the drawing.
+pub(super) fn read(path: &Path, wanted: Option<&str>) -> Result<Layer, Fault> {
+    let _quiet = Quiet::please();
+    let options = DatasetOptions {
+        open_flags: GdalOpenFlags::GDAL_OF_VECTOR | GdalOpenFlags::GDAL_OF_VERBOSE_ERROR,
+        allowed_drivers: Some(DRIVERS),
+        ..DatasetOptions::default()
+    };
+    let file = Dataset::open_ex(path, options).map_err(|e| Fault::Format(reason(&e)))?;
+    let driver = file.driver().short_name();
+    let names: Vec<String> = file.layers().map(|l| l.name()).collect();
+    if driver == "DXF" {
+        let mut layer = file.layer(0).map_err(|e| Fault::Broken(reason(&e)))?;
+        let mut read = of(&mut layer, &driver)?;
+        if let Some(wanted) = wanted {
+            of_drawing(&mut read, wanted)?;
+        }
+        return Ok(read);
+    }
+    let chosen = match wanted {
+        Some(name) => names.iter().position(|n| n == name),
+        None if names.len() == 1 => Some(0),
+        None => {
+            let full: Vec<usize> = (0..names.len())
+                .filter(|i| file.layer(*i).is_ok_and(|l| l.feature_count() > 0))
+                .collect();
+            if let [only] = full[..] { Some(only) } else { None }
+        }
+    };
+    let Some(chosen) = chosen else { return Err(Fault::Layers(names)) };
+    let mut layer = file.layer(chosen).map_err(|e| Fault::Broken(reason(&e)))?;
+    of(&mut layer, &driver)
+}
+
+/// Keeps the features of one layer of a drawing.
+fn of_drawing(read: &mut Layer, wanted: &str) -> Result<(), Fault> {
+    let column = read.fields.iter().position(|f| f == "Layer");
+    let layer_of = |f: &Feature| match column.map(|c| &f.cells[c]) {
+        Some(Cell::Text(name)) => name.clone(),
+        _ => String::new(),
+    };
+    let mut names: Vec<String> = read.features.iter().map(layer_of).collect();
+    names.sort_unstable();
+    names.dedup();
+    if !names.iter().any(|n| n == wanted) {
+        return Err(Fault::Layers(names));
+    }
+    read.features.retain(|f| layer_of(f) == wanted);
+    wanted.clone_into(&mut read.name);
+    Ok(())
+}
+
+fn of(layer: &mut GdalLayer<'_>, driver: &str) -> Result<Layer, Fault> {
+    let fields: Vec<String> = layer.defn().fields().map(|f| f.name()).collect();
+    let crs = layer.spatial_ref().and_then(|s| s.to_wkt().ok()).filter(|wkt| !wkt.is_empty());
+    let name = layer.name();
+    let mut features = Vec::new();
+    let mut vertices = 0;
+    forget_errors();
+    for (number, feature) in (1..).zip(layer.features()) {
+        let cells = (0..fields.len())
+            .map(|i| match feature.field(i) {
+                Ok(Some(FieldValue::RealValue(v))) => Cell::Number(v),
+                Ok(Some(FieldValue::IntegerValue(v))) => Cell::Number(f64::from(v)),
+                Ok(Some(FieldValue::Integer64Value(v))) => Cell::Number(v as f64),
+                Ok(Some(FieldValue::StringValue(v))) if !v.trim().is_empty() => {
+                    Cell::Text(v.trim().to_owned())
+                }
+                _ => Cell::Empty,
+            })
+            .collect();
+        let mut taken =
+            Feature { number, cells, parts: Vec::new(), odd: Vec::new(), has_heights: false };
+        if let Some(geometry) = feature.geometry().filter(|g| exists(g)) {
+            taken.has_heights = geometry_type_has_z(geometry.geometry_type());
+            take(geometry, &mut taken);
+        }
+        vertices += taken.parts.iter().map(Part::vertices).sum::<usize>();
+        if vertices > MOST_VERTICES {
+            return Err(Fault::TooLarge);
+        }
+        features.push(taken);
+    }
+    if let Some(error) = last_error() {
+        return Err(Fault::Broken(error));
+    }
+    Ok(Layer { name, crs, geojson: driver == "GeoJSON", fields, features })
+}
+
+impl Part {
+    fn vertices(&self) -> usize {
+        match self {
+            Self::Point(_) => 1,
+            Self::Line(line) => line.len(),
+            Self::Area(rings) => rings.iter().map(Vec::len).sum(),
+        }
+    }
+}
+
+/// Takes a geometry apart into points, lines and areas.
+fn take(geometry: &gdal::vector::Geometry, into: &mut Feature) {
+    let vertices = |g: &gdal::vector::Geometry| {
+        let mut points = Vec::new();
+        g.get_points(&mut points);
+        points
+    };
+    let parts = || (0..geometry.geometry_count()).map(|i| geometry.get_geometry(i));
+    match geometry_type_flatten(geometry.geometry_type()) {
+        _ if geometry.is_empty() => {}
+        kinds::wkbPoint => into.parts.extend(vertices(geometry).into_iter().map(Part::Point)),
+        kinds::wkbLineString | kinds::wkbLinearRing => {
+            into.parts.push(Part::Line(vertices(geometry)));
+        }
+        kinds::wkbPolygon => {
+            into.parts.push(Part::Area(parts().map(|ring| vertices(&ring)).collect()));
+        }
+        kinds::wkbMultiPoint
+        | kinds::wkbMultiLineString
+        | kinds::wkbMultiPolygon
+        | kinds::wkbGeometryCollection => parts().for_each(|part| take(&part, into)),
+        _ => into.odd.push(geometry.geometry_name()),
+    }
+}
+
+/// Whether there is a geometry behind the value: a feature may have none.
+fn exists(geometry: &gdal::vector::Geometry) -> bool {
+    #[expect(unsafe_code, reason = "the pointer is looked at and not followed")]
+    // SAFETY: nothing is done with the pointer.
+    unsafe {
+        !geometry.c_geometry().is_null()
+    }
+}
+
+/// GDAL's own words where it has some.
+fn reason(error: &GdalError) -> String {
+    match error {
+        GdalError::NullPointer { msg, .. } | GdalError::CplError { msg, .. } if !msg.is_empty() => {
+            msg.clone()
+        }
+        GdalError::NullPointer { .. } => "it is none of the formats".to_owned(),
+        other => other.to_string(),
+    }
+}
+
+/// Keeps GDAL from printing on this thread for as long as the value lives.
+struct Quiet;
+
+impl Quiet {
+    fn please() -> Self {
+        #[expect(unsafe_code, reason = "the handler is GDAL's own and lives as long as GDAL")]
+        // SAFETY: popped when the value is dropped, on the same thread.
+        unsafe {
+            gdal_sys::CPLPushErrorHandler(Some(gdal_sys::CPLQuietErrorHandler));
+        }
+        Self
+    }
+}
+
+impl Drop for Quiet {
+    fn drop(&mut self) {
+        #[expect(unsafe_code, reason = "takes back what `please` pushed on this thread")]
+        // SAFETY: `please` pushed it.
+        unsafe {
+            gdal_sys::CPLPopErrorHandler();
+        }
+    }
+}
+
+fn forget_errors() {
+    #[expect(unsafe_code, reason = "GDAL keeps an error for each thread and has no safe way to it")]
+    // SAFETY: touches this thread's state alone.
+    unsafe {
+        gdal_sys::CPLErrorReset();
+    }
+}
+
+/// What GDAL last failed at on this thread: its iteration ends there without a word.
+fn last_error() -> Option<String> {
+    #[expect(unsafe_code, reason = "GDAL keeps an error for each thread and has no safe way to it")]
+    // SAFETY: the text is copied before GDAL is called again.
+    unsafe {
+        if gdal_sys::CPLGetLastErrorType() < gdal_sys::CPLErr::CE_Failure {
+            return None;
+        }
+        let text = std::ffi::CStr::from_ptr(gdal_sys::CPLGetLastErrorMsg());
+        Some(text.to_string_lossy().into_owned())
+    }
+}

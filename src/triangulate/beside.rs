@@ -1,0 +1,29 @@
+//! Triangles against streams and the boundary: marked, never dropped.
+
+use geo::Coord;
+use rayon::prelude::*;
+
+use super::types::{Mark, Mesh};
+use crate::check::ControlSet;
+
+/// Marks triangles whose corners are all on one stream, and those whose centroid lies outside the
+/// boundary.
+pub(super) fn mark(control: &ControlSet, mesh: &mut Mesh) {
+    let (beside, points, frame) = (control.beside(), control.points(), control.frame());
+    let streams: Vec<Option<usize>> = points.iter().map(|p| beside.stream(p)).collect();
+    let (any, local) = (streams.iter().any(Option::is_some), &mesh.local);
+    if !any && beside.boundary().is_empty() {
+        return;
+    }
+    mesh.triangles.par_iter_mut().for_each(|t| {
+        let [a, b, c] = t.corners;
+        if any && streams[a].is_some() && streams[a] == streams[b] && streams[b] == streams[c] {
+            t.marks.push(Mark::OneStream);
+        }
+        let [a, b, c] = t.corners.map(|i| local[i]);
+        let middle = Coord { x: (a.x + b.x + c.x) / 3.0, y: (a.y + b.y + c.y) / 3.0 };
+        if !beside.holds(frame.to_crs(middle)) {
+            t.marks.push(Mark::OutsideBoundary);
+        }
+    });
+}

@@ -1,0 +1,110 @@
+//! Lines and areas beside the wells.
+//!
+//! The wells are invented. Expected heads are closed forms: planes on each side of a wall, stages
+//! in proportion to length. Whether a place is inside, or a line crosses, is asked of the `geo`
+//! library's own predicates. Positions of projections are published (IOGP/EPSG Guidance Note 7-2).
+
+/// The area the map ends at.
+mod boundary;
+
+/// Walls that part heads.
+mod barriers;
+
+/// Every format, read back, and every way a file can be wrong.
+mod files;
+
+/// Stages along streams.
+mod streams;
+
+use std::fmt::Write as _;
+
+use geo::Coord;
+use headfall::diag::Diagnostic;
+use headfall::read::{Method, Overrides, SiteFile};
+use headfall::run::{self, Map};
+
+use crate::support::Folder;
+
+/// UTM zone 15; all sites stand about here.
+pub(crate) const EAST: f64 = 480_000.0;
+pub(crate) const NORTH: f64 = 4_980_000.0;
+
+/// A site folder with wells at places counted from [`EAST`], [`NORTH`], and what is written under
+/// the settings.
+pub(crate) fn site(wells: &[(f64, f64, f64)], toml: &str) -> Folder {
+    let folder = Folder::new();
+    folder.file(
+        "site.toml",
+        format!(
+            "[site]\nname = \"Test yard\"\ncrs = \"EPSG:26915\"\nelevation_unit = \"m\"\n\
+             vertical_datum = \"NAVD 88\"\n{toml}\n"
+        ),
+    );
+    let (mut register, mut round) = ("id,easting,northing\n".to_owned(), String::new());
+    round += "id,date,water level elevation (m)\n";
+    for (i, (x, y, head)) in wells.iter().enumerate() {
+        let _ = writeln!(register, "W{i},{},{}", EAST + x, NORTH + y);
+        let _ = writeln!(round, "W{i},2026-04-14,{head}");
+    }
+    folder.file("wells.csv", register);
+    folder.file("rounds/one.csv", round);
+    folder
+}
+
+/// What the files of a site say, and the findings; the refusals when there are any.
+pub(crate) fn read(folder: &Folder) -> Result<(SiteFile, Vec<Diagnostic>), Vec<Diagnostic>> {
+    match headfall::read::site(folder.path(), &Overrides::default()) {
+        Ok(site) => Ok((site.value, site.findings)),
+        Err(error) => Err(error.diagnostics().to_vec()),
+    }
+}
+
+/// The map of a site, after something was changed about its settings.
+pub(crate) fn map_with(
+    folder: &Folder,
+    change: impl Fn(&mut SiteFile),
+) -> (Result<Map, headfall::Error>, Vec<Diagnostic>) {
+    let mut findings = Vec::new();
+    let result =
+        run::heads(folder.path(), &Overrides::default(), &mut findings).and_then(|mut heads| {
+            change(&mut heads.site);
+            run::map(heads, &mut findings)
+        });
+    if let Err(error) = &result {
+        findings.extend(error.diagnostics().iter().cloned());
+    }
+    (result, findings)
+}
+
+/// The map of a site by one method; kriging with a plane for a drift and a given covariance.
+pub(crate) fn by(folder: &Folder, method: Method) -> Map {
+    let (map, findings) = map_with(folder, |site| {
+        let surface = &mut site.settings.surface;
+        surface.method = method;
+        surface.kriging.drift = true;
+        surface.kriging.partial_sill = Some(4.0);
+        surface.kriging.range = Some(300.0);
+    });
+    map.unwrap_or_else(|e| panic!("{method:?}: {e:?}\n{findings:#?}"))
+}
+
+/// A position counted from [`EAST`], [`NORTH`].
+pub(crate) fn from_corner(p: Coord) -> Coord {
+    Coord { x: p.x - EAST, y: p.y - NORTH }
+}
+
+/// A CSV file with geometries as WKT, counted from [`EAST`], [`NORTH`] by the caller.
+pub(crate) fn wkt(rows: &[&str]) -> String {
+    let mut text = "WKT,name\n".to_owned();
+    for (i, row) in rows.iter().enumerate() {
+        let _ = writeln!(text, "\"{row}\",feature {}", i + 1);
+    }
+    text
+}
+
+/// Points counted from [`EAST`], [`NORTH`] as WKT coordinates.
+pub(crate) fn ring(points: &[(f64, f64)]) -> String {
+    let words: Vec<String> =
+        points.iter().map(|(x, y)| format!("{} {}", EAST + x, NORTH + y)).collect();
+    words.join(", ")
+}
