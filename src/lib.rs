@@ -12,6 +12,8 @@
 //! | [`contour`] | the grid | lines of equal head |
 //! | [`flow`] | triangles | gradients and directions |
 //! | [`uncertainty`] | heads and their errors | intervals, bands, spreads |
+//! | [`toward`] | the surface | flow paths and what they meet |
+//! | [`page`] | all of these | `report.html` |
 //! | [`compare`] | all methods, each well left out | which surface suits the wells |
 //! | [`mod@write`] | all of these | files |
 //! | [`run`] | a folder | the whole way |
@@ -54,9 +56,14 @@ pub mod uncertainty;
 
 /// Which surface suits the wells.
 pub mod compare;
+/// Where the water goes and what it meets.
+pub mod toward;
 
 /// Everything one map holds.
 pub mod results;
+
+/// Results to a page for people.
+pub mod page;
 
 /// Results to files.
 pub mod write;

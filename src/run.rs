@@ -23,6 +23,9 @@ use crate::reduce;
 use crate::reduce::Reduced;
 use crate::results::ComparisonResults;
 use crate::results::Results;
+use crate::results::TowardResults;
+use crate::toward;
+use crate::toward::Toward;
 use crate::triangulate;
 use crate::triangulate::Mesh;
 use crate::uncertainty;
@@ -173,6 +176,59 @@ pub fn draw(
     let folder = out.map_or_else(|| results_folder(source, &map.site), Path::to_owned);
     let written = write::write(&map.results(findings), &folder)?;
     Ok(Drawn { map, folder, files: written.files })
+}
+
+/// Where the water of a map goes, and where that was written.
+#[derive(Debug)]
+pub struct Followed {
+    /// The map.
+    pub map: Map,
+    /// Paths and what they meet.
+    pub toward: Toward,
+    /// The folder.
+    pub folder: PathBuf,
+    /// The files in it.
+    pub files: Vec<PathBuf>,
+}
+
+/// Follows the water of a computed map from its sources and back from its receptors.
+///
+/// # Errors
+/// Those of [`toward::site`].
+pub fn follow(source: &Path, map: &Map, findings: &mut Vec<Diagnostic>) -> Result<Toward, Error> {
+    let folder = if source.is_dir() { source } else { source.parent().unwrap_or(Path::new("")) };
+    let inputs = toward::Inputs {
+        site: &map.site,
+        control: &map.control,
+        mesh: &map.mesh,
+        surface: &map.surface,
+        flow: &map.flow,
+        uncertainty: &map.uncertainty,
+        folder,
+    };
+    Ok(toward::site(&inputs)?.drain_into(findings))
+}
+
+/// Does it flow toward the receptor: the map of one round, the paths on it, and their files.
+///
+/// `out` is the folder of the results; `None` takes `out/ROUND/toward` inside the site's folder.
+///
+/// # Errors
+/// Those of [`heads`], [`map`] and [`follow`], and [`Error::Write`]. After any error the earlier
+/// results stand as they were.
+pub fn toward(
+    source: &Path,
+    overrides: &Overrides,
+    out: Option<&Path>,
+    findings: &mut Vec<Diagnostic>,
+) -> Result<Followed, Error> {
+    let map = map(heads(source, overrides, findings)?, findings)?;
+    let toward = follow(source, &map, findings)?;
+    let beside = if source.is_dir() { source.join("out") } else { source.with_file_name("out") };
+    let folder = out.map_or_else(|| beside.join(&map.site.round).join("toward"), Path::to_owned);
+    let results = TowardResults { map: map.results(findings), toward: &toward };
+    let files = write::toward(&results, &folder)?.files;
+    Ok(Followed { map, toward, folder, files })
 }
 
 /// Tries every method on the round of a site: read, reduce, check, triangulate, leave each well

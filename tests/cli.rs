@@ -88,7 +88,7 @@ fn the_same_bytes_come_out_whatever_the_threads() {
             contents(&out)
         })
         .collect();
-    assert_eq!(drawn[0].len(), 9, "nine files");
+    assert_eq!(drawn[0].len(), 10, "ten files");
     for other in &drawn[1..] {
         for (name, bytes) in &drawn[0] {
             assert!(other.get(name) == Some(bytes), "{name} differs");
@@ -174,7 +174,7 @@ fn fail_on_makes_findings_count() {
     for (weight, code) in [("never", 0), ("warning", 1), ("note", 1)] {
         let arguments = ["draw", "--quiet", "--fail-on", weight, "--out"];
         ends(&headfall(&arguments, &[&out, &sample("closed-landfill")]), code);
-        assert_eq!(contents(&out).len(), 9, "the map is drawn all the same");
+        assert_eq!(contents(&out).len(), 10, "the map is drawn all the same");
     }
     // The fuel depot's round has notes but no warning.
     for (weight, code) in [("warning", 0), ("note", 1)] {
@@ -292,4 +292,34 @@ fn the_environment_of_proj_and_gdal_does_not_reach_the_map() {
     ends(&output, 0);
     assert!(!text(&output.stderr).contains("GTIFF"), "{}", text(&output.stderr));
     assert!(contents(&a) == contents(&b), "the same bytes");
+}
+
+#[test]
+fn toward_follows_the_water_of_a_sample_site_and_says_what_it_leaves_out() {
+    let folder = Folder::new();
+    let out = folder.path().join("toward");
+    let site = sample("closed-landfill");
+    let output = headfall(&["toward", "--out"], &[&out, &site]);
+    ends(&output, 0);
+    let said = text(&output.stdout);
+    for word in ["P02S", "dispersion", "preferential pathways", "vertical flow", "decay"] {
+        assert!(said.contains(word), "no {word} in {said}");
+    }
+    let files = contents(&out);
+    assert_eq!(files.len(), 5, "{:?}", files.keys());
+    let output = headfall(&["toward", "--json", "--threads", "1", "--out"], &[&out, &site]);
+    ends(&output, 0);
+    let json: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON alone");
+    assert_eq!(json["vertical_gradients"].as_array().map(Vec::len), Some(6));
+    assert!(files == contents(&out), "a second run writes other bytes");
+}
+
+#[test]
+fn toward_without_a_question_is_refused_and_writes_nothing() {
+    let folder = Folder::new();
+    let table = folder.file("readings.csv", TABLE);
+    let output = headfall(&["toward", "--crs", "EPSG:26915", "--unit", "m"], &[&table]);
+    ends(&output, 2);
+    assert!(text(&output.stderr).contains("T501"));
+    assert!(!folder.path().join("out").exists());
 }

@@ -9,6 +9,7 @@ use std::fmt::Write as _;
 
 use headfall::diag::Code;
 use headfall::read::Overrides;
+use headfall::toward::{Nested, vertical_gradients};
 
 use crate::support::{Folder, map, near, of, rows};
 
@@ -86,4 +87,39 @@ fn multilevel_intervals_at_one_position_are_refused_by_name() {
     assert_eq!(told.len(), 3, "positions");
     assert_eq!(told.iter().map(|d| d.wells.len()).sum::<usize>(), 57, "intervals, all named");
     assert_eq!(told.iter().map(|d| d.wells.len() - 1).sum::<usize>(), 54, "shared positions");
+}
+
+/// 57 intervals of multilevel wells stand at 3 positions: 54 steps from one to the next below, each
+/// with a gradient or with a reason for none. The depth of an interval stands for a screen of a
+/// foot about it, which the file does not give.
+#[test]
+fn multilevel_wells_are_nests_and_every_step_down_is_accounted_for() {
+    let nested: Vec<Nested> = rows("inl/inl_esrp_2009-04_wells.csv")
+        .iter()
+        .filter(|row| row["completion"] == "M")
+        .enumerate()
+        .map(|(well, row)| {
+            let n = |name: &str| row[name].parse::<f64>().ok();
+            let metres = |name: &str| n(name).map(|v| v * 0.3048);
+            let port = metres("alt_ft_navd88").zip(metres("well_depth_ft")).map(|(z, d)| z - d);
+            Nested {
+                well,
+                at: geo::Coord {
+                    x: n("utm12n_e_m").expect("an easting"),
+                    y: n("utm12n_n_m").expect("a northing"),
+                },
+                head_m: metres("head_ft_navd88").expect("a head"),
+                sd_m: 0.006,
+                screen_m: port.map(|z| (z - 0.15, z + 0.15)),
+            }
+        })
+        .collect();
+    assert_eq!(nested.len(), 57);
+    let (found, none) = vertical_gradients(&nested, 1.0);
+    assert_eq!(found.len() + none.len(), 54, "{none:?}");
+    for g in &found {
+        let (upper, lower) = (&nested[g.upper], &nested[g.lower]);
+        near(g.gradient * g.distance_m, lower.head_m - upper.head_m, 1e-9);
+        assert!(upper.screen_m.expect("a screen").0 > lower.screen_m.expect("a screen").0);
+    }
 }

@@ -19,16 +19,16 @@ const LONGEST: usize = 500;
 const HOMES: [(&str, &[&str]); 7] = [
     ("spade", &["src/triangulate/delaunay.rs"]),
     ("proj", &["src/geom/crs.rs"]),
-    ("gdal", &["src/read/features/vector.rs", "src/write/"]),
-    ("gdal_sys", &["src/read/features/vector.rs", "src/write/"]),
+    ("gdal", &["src/read/features/vector.rs", "src/read/raster.rs", "src/write/"]),
+    ("gdal_sys", &["src/read/features/vector.rs", "src/read/raster.rs", "src/write/"]),
     ("gdal_src", &["src/write/"]),
     ("geojson", &["src/write/"]),
     // `main` parses, and needs the trait for it.
     ("clap", &["src/cli/", "src/main.rs"]),
 ];
 
-/// So many files may speak to GDAL: what is read, rasters, layers, how it behaves, and a test of both.
-const GDAL_FILES: usize = 5;
+/// So many files may speak to GDAL: what is read, rasters, layers, how it behaves, and tests.
+const GDAL_FILES: usize = 6;
 
 /// The parts of each section of `docs/findings.md`.
 const PARTS: [&str; 3] = ["**What it means**", "**Why it matters for the map**", "**What to do**"];
@@ -548,15 +548,15 @@ mod samples {
     }
 
     #[test]
-    fn gdal_in_one_file_more_is_caught() {
-        let files = |count: usize| -> Vec<Source> {
-            let names = (0..count).map(|k| format!("src/write/{k}.rs"));
-            names.flat_map(|name| source(&name, "use gdal::Dataset;")).collect()
+    fn gdal_in_one_file_too_many_is_caught() {
+        let files = |names: &[&str]| -> Vec<Source> {
+            names.iter().flat_map(|n| source(n, "use gdal::Dataset;")).collect()
         };
-        none(&too_many_gdal_files(&files(GDAL_FILES)));
-        let told = format!("{} files", GDAL_FILES + 1);
-        let last = format!("src/write/{GDAL_FILES}.rs");
-        one(&too_many_gdal_files(&files(GDAL_FILES + 1)), &[&told, &last]);
+        let names: Vec<String> = (0..=GDAL_FILES).map(|k| format!("src/write/{k}.rs")).collect();
+        let names: Vec<&str> = names.iter().map(String::as_str).collect();
+        none(&too_many_gdal_files(&files(&names[1..])));
+        let count = format!("{} files", GDAL_FILES + 1);
+        one(&too_many_gdal_files(&files(&names)), &[&count, names[GDAL_FILES]]);
     }
 
     #[test]
@@ -674,8 +674,7 @@ Options:
 #[test]
 fn the_readme_opens_with_the_commands_that_ci_runs() {
     let readme = read("README.md");
-    let commands: Vec<&str> =
-        readme.lines().filter(|l| l.starts_with("sh .ci/needs && ")).collect();
+    let commands: Vec<&str> = readme.lines().filter(|l| l.starts_with("sh .ci/needs")).collect();
     assert_eq!(commands.len(), 2, "README.md has two commands, one draws a map and one tests");
     assert!(commands[0].contains("draw sample-sites/"), "the first draws: {}", commands[0]);
     let ci = read(".ci/run");

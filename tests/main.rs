@@ -52,11 +52,20 @@ mod hostile;
 /// Errors of gradients and directions against published figures and simulated rounds.
 mod uncertainty;
 
+/// Flow paths and what they meet, against analytic solutions and published figures.
+mod toward;
+
+/// Where the water of whole sites goes.
+mod toward_site;
+
 /// A real round with a published plane.
 mod wolfcamp;
 
 /// A real round with perched and multilevel wells.
 mod inl;
+
+/// The page for people, in a browser.
+mod page;
 
 /// The contributor's rules, kept by a machine.
 mod layout;

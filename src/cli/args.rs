@@ -23,6 +23,8 @@ pub(crate) enum Command {
     Draw(Draw),
     /// Read, reduce and check one round; print the heads and the findings, write nothing
     Check(Check),
+    /// Follow the water from the site's sources and back from its receptors
+    Toward(Toward),
     /// Leave each well out in turn: which surface suits the wells, which well turns the direction
     Compare(Compare),
     /// Make a small, commented site folder to fill in
@@ -102,6 +104,16 @@ pub(crate) struct Draw {
 pub(crate) struct Check {
     #[command(flatten)]
     pub(crate) source: Source,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Toward {
+    #[command(flatten)]
+    pub(crate) source: Source,
+
+    /// The folder of the results [default: SITE/out/ROUND/toward]
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
 }
 
 #[derive(Debug, clap::Args)]

@@ -6,6 +6,7 @@ mod args;
 mod compare;
 mod exit;
 mod render;
+mod toward;
 
 pub(crate) use args::Args;
 use args::{Check, Command, Draw, Source, Surface, Unit};
@@ -21,6 +22,7 @@ pub(crate) fn run(args: &Args) -> Exit {
     match &args.command {
         Command::Draw(draw) => with_threads(&draw.source, || self::draw(draw)),
         Command::Check(check) => with_threads(&check.source, || self::check(check)),
+        Command::Toward(toward) => with_threads(&toward.source, || toward::run(toward)),
         Command::Compare(compare) => with_threads(&compare.source, || compare::run(compare)),
         Command::Start { dir } => start(dir),
     }

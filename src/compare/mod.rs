@@ -1,5 +1,5 @@
-//! Which surface suits these wells: each well or gauge is left out in turn and every method says from the
-//! others what its head should be.
+//! Which surface suits these wells: each well or gauge is left out in turn and every method says
+//! from the others what its head should be.
 //!
 //! No method is solved afresh for each well: kriging and splines have the answer in closed form,
 //! natural neighbours and triangles change around the well alone. How far the direction of flow

@@ -182,7 +182,8 @@ impl Ground<'_> {
             return Ok(None);
         }
         let whole;
-        let mesh = if view.points.len() == self.mesh.local().len() {
+        // Barriers have taken triangles out of the map's mesh.
+        let mesh = if self.control.beside().barriers().is_empty() {
             self.mesh
         } else {
             whole = triangulate::mesh_of(local, heads);

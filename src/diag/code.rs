@@ -107,6 +107,17 @@ codes! {
     BelowBase = "M409", Warning, "the surface dips below the aquifer's base";
     BarrierCut = "M410", Note, "triangles that a barrier crosses were taken out";
     OneStream = "M411", Note, "a triangle has its three corners on one stream";
+
+    NothingToFollow = "T501", Refusal, "nothing to follow";
+    OffTheMap = "T502", Warning, "a source or receptor lies beyond the mapped area";
+    DirectionOpen = "T503", Warning, "the direction of flow at a source is not resolved";
+    NoVelocity = "T504", Note, "no velocities without conductivity and porosity";
+    PublishedRange = "T505", Note, "a published range stands in for a measured one";
+    PumpedLevelUsed = "T506", Warning, "the level in a pumped well carries the map";
+    NoCone = "T507", Warning, "the mapped surface has no low at a pumped well";
+    NoVerticalGradient = "T508", Note, "nested wells give no vertical gradient";
+    AboveGround = "T509", Warning, "the surface stands above the ground";
+    GroundMissing = "T510", Note, "the land surface is not known everywhere";
 }
 
 impl Serialize for Code {

@@ -114,9 +114,10 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             interval: declared.interval,
             base_level: declared.base_level,
             specific_gravity: declared.specific_gravity,
-            formats: declared.formats,
             stream_spacing: declared.features.spacing(distance_unit),
             stream_reach: declared.features.reach(distance_unit),
+            receptors: declared.receptors.in_crs_units(to_crs),
+            formats: declared.formats,
             surface: declared.surface.in_crs_units(to_crs),
             uncertainty: UncertaintySettings {
                 head_errors,

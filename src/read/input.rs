@@ -90,3 +90,26 @@ fn hexadecimal(bytes: &[u8]) -> String {
         .map(char::from)
         .collect()
 }
+
+/// The name and the hash of a file of any kind.
+///
+/// # Errors
+/// R101 when it cannot be read.
+pub(super) fn file(path: &Path, name: &str) -> Result<InputFile, Diagnostic> {
+    let read = || -> std::io::Result<String> {
+        let mut hash = Sha256::new();
+        let mut file = std::fs::File::open(path)?;
+        let mut part = vec![0; 1 << 16];
+        loop {
+            match std::io::Read::read(&mut file, &mut part)? {
+                0 => return Ok(hexadecimal(&hash.finalize())),
+                count => hash.update(&part[..count]),
+            }
+        }
+    };
+    let sha256 = read().map_err(|e| {
+        Diagnostic::new(Code::FileUnreadable, format!("{name} cannot be read: {e}"))
+            .advice("check the path, the spelling and the right to read it")
+    })?;
+    Ok(InputFile { file: name.to_owned(), sha256 })
+}

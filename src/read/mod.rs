@@ -9,10 +9,13 @@
 //! | `register`, `measuring_points`, `round`, `rounds`, `unknown` | rows to wells and readings |
 //! | `units`, `coordinates`, `finish` | units agreed, positions in CRS units |
 //! | `folder`, `single` | a site folder, or one table for everything |
+//! | `aquifer`, `materials` | what `[aquifer]`, `[toward]` and `[ground]` say |
+//! | `raster` | the land surface |
 //! | `start` | a site folder to fill in |
 //!
 //! The formats are described in `docs/site-folder.md`.
 
+mod aquifer;
 mod cells;
 mod columns;
 mod coordinates;
@@ -24,9 +27,11 @@ mod head_errors;
 mod heading;
 mod input;
 mod layout;
+mod materials;
 mod measuring_points;
 mod moment;
 mod number;
+mod raster;
 mod register;
 mod round;
 mod rounds;
@@ -46,11 +51,14 @@ use std::path::Path;
 use crate::diag::{Code, Diagnostic, Origin, Warned};
 use crate::error::Error;
 
+pub use aquifer::{AquiferSettings, GroundSettings, ReceptorSettings, Span, TowardSettings};
 pub use features::{Barrier, Features, Place, Stream, StreamPoint};
 pub use formats::VectorFormat;
 pub use head_errors::{
     EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,
 };
+pub use materials::{MATERIALS, Material};
+pub use raster::{Ground, ground};
 pub use start::start;
 pub use surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, Method, PumpedWellSettings,

@@ -10,6 +10,7 @@ use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance;
 use crate::units::LengthUnit;
 
+use super::aquifer::{self, AquiferKeys, GroundKeys, ReceptorSettings, TowardKeys};
 use super::columns::{self, Column};
 use super::features::{DeclaredFeatures, FeatureKeys, PlaceKeys};
 use super::formats::VectorFormat;
@@ -39,6 +40,9 @@ struct Schema {
     features: FeatureKeys,
     sources: Vec<Spanned<PlaceKeys>>,
     receptors: Vec<Spanned<PlaceKeys>>,
+    aquifer: AquiferKeys,
+    toward: TowardKeys,
+    ground: GroundKeys,
     kriging: KrigingKeys,
     pumped_wells: Vec<PumpedWellKeys>,
     thin_plate: ThinPlateKeys,
@@ -155,6 +159,8 @@ pub(super) struct Declared {
     pub(super) instruments: BTreeMap<String, Calibration>,
     pub(super) features: DeclaredFeatures,
     /// Lengths in the length unit.
+    pub(super) receptors: ReceptorSettings,
+    /// Lengths in the length unit.
     pub(super) surface: SurfaceSettings,
     pub(super) errors: DeclaredErrors,
     /// Whether there is a `site.toml`.
@@ -209,6 +215,7 @@ pub(super) fn declared(
 ) -> Result<Declared, Box<Diagnostic>> {
     let text = source.map_or("", |s| s.text.as_str());
     let schema: Schema = toml::from_str(text).map_err(|e| Box::new(not_toml(text, &e)))?;
+    let asked = aquifer::declared(text, schema.aquifer, schema.toward, schema.ground, said);
     let mut reader = Reader { text, said };
     let Schema { site, round, grid, contours, tables, output, columns, instruments, .. } = schema;
     let (sources, receptors) = (schema.sources, schema.receptors);
@@ -256,6 +263,7 @@ pub(super) fn declared(
         columns: reader.columns(columns),
         instruments: reader.instruments(instruments),
         features,
+        receptors: asked,
         surface,
         errors: reader.errors(schema.uncertainty),
     };
@@ -481,6 +489,9 @@ mod tests {
             "tables",
             "output",
             "instruments.t",
+            "aquifer",
+            "toward",
+            "ground",
             "kriging",
             "thin_plate",
             "inverse_distance",

@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use crate::diag::Origin;
 use crate::units::LengthUnit;
 
+use super::aquifer::ReceptorSettings;
 use super::features::Features;
 use super::formats::VectorFormat;
 use super::head_errors::UncertaintySettings;
@@ -112,17 +113,19 @@ pub struct Settings {
     pub base_level: f64,
     /// Specific gravity of floating product for wells and readings that give none of their own.
     pub specific_gravity: Option<f64>,
-    /// Vector formats to write beside GeoJSON and GeoPackage, each once, in order.
-    pub formats: Vec<VectorFormat>,
     /// Distance of control points along streams, CRS units; the usual spacing of wells when `None`.
     pub stream_spacing: Option<f64>,
     /// How far from the nearest well a stream carries the map, CRS units;
     /// [`crate::geom::tolerance::STREAM_REACH_SPACINGS`] usual spacings of wells when `None`.
     pub stream_reach: Option<f64>,
+    /// Vector formats to write beside GeoJSON and GeoPackage, each once, in order.
+    pub formats: Vec<VectorFormat>,
     /// How heads between wells are worked out.
     pub surface: SurfaceSettings,
     /// How sure heads are taken to be.
     pub uncertainty: UncertaintySettings,
+    /// The aquifer, its receptors, the land surface.
+    pub receptors: ReceptorSettings,
 }
 
 /// A well, or a gauge on surface water.

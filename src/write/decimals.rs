@@ -21,6 +21,13 @@ const HEIGHT: i32 = 4;
 /// Significant digits of gradients: the readings rarely support three.
 const GRADIENT_DIGITS: i32 = 6;
 
+/// Significant digits of velocities, times and widths that rest on a range of conductivity: its
+/// ends are known to one or two.
+const RANGE_DIGITS: i32 = 4;
+
+/// Lengths along paths, m and ft: the place of a path is known far less well.
+const LENGTH: i32 = 2;
+
 /// Azimuths, degrees: 0.01 degrees is 0.17 m in a kilometre.
 const AZIMUTH: i32 = 2;
 
@@ -54,9 +61,23 @@ pub(super) fn height(value: f64) -> f64 {
 
 /// A hydraulic gradient, dimensionless.
 pub(super) fn gradient(value: f64) -> f64 {
-    let bound = 10f64.powi(GRADIENT_DIGITS - 1);
+    significant(value, GRADIENT_DIGITS)
+}
+
+/// An end of a range that rests on a range of conductivity: a velocity, a time, a width.
+pub(super) fn range_end(value: f64) -> f64 {
+    significant(value, RANGE_DIGITS)
+}
+
+fn significant(value: f64, digits: i32) -> f64 {
+    let bound = 10f64.powi(digits - 1);
     let decimals = (0..18).find(|d| value.abs() * 10f64.powi(*d) >= bound).unwrap_or(18);
     round_to(value, decimals)
+}
+
+/// A length along a path or between places, m or ft.
+pub(super) fn length(value: f64) -> f64 {
+    round_to(value, LENGTH)
 }
 
 /// A direction, degrees clockwise from north, `0 <= a < 360` after rounding too.

@@ -12,8 +12,8 @@ use crate::flow::{SiteFlow, TriangleFlow, VectorMean};
 use crate::geom::{Crs, Frame, doubled_area, fit_plane, slope_of_triangle};
 use crate::interpolate::{Grid, GridSpec, Surface};
 use crate::read::{
-    DepthDatum, Features, InputFile, Measurement, Method, Moment, Reading, Settings, SiteFile,
-    Status, SurfaceSettings, UncertaintySettings, Well, WellKind,
+    DepthDatum, Features, InputFile, Measurement, Method, Moment, Reading, ReceptorSettings,
+    Settings, SiteFile, Status, SurfaceSettings, UncertaintySettings, Well, WellKind,
 };
 use crate::reduce::{Fate, ReadingAccount};
 use crate::results::Results;
@@ -275,11 +275,12 @@ fn site(crs: &str, wells: Vec<Well>, readings: Vec<Reading>) -> SiteFile {
             interval: None,
             base_level: 0.0,
             specific_gravity: None,
-            formats: Vec::new(),
             stream_spacing: None,
             stream_reach: None,
+            formats: Vec::new(),
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
+            receptors: ReceptorSettings::default(),
         },
         wells,
         measuring_points: BTreeMap::new(),

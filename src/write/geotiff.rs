@@ -41,6 +41,11 @@ pub(super) fn surface(context: &Context, path: &Path) -> io::Result<()> {
     of_heads(context, path, Some(&context.results.surface.heads), "head")
 }
 
+/// Writes depths to water below the land surface.
+pub(super) fn depth_to_water(context: &Context, grid: &Grid, path: &Path) -> io::Result<()> {
+    of_heads(context, path, Some(grid), "depth to water below the land surface")
+}
+
 /// Writes the standard deviation of the heads, where the surface has one.
 pub(super) fn sd(context: &Context, path: &Path) -> io::Result<()> {
     of_heads(context, path, context.results.surface.sd.as_ref(), "standard deviation of the head")

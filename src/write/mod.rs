@@ -17,6 +17,7 @@ mod stream;
 mod summary;
 mod sure;
 mod tables;
+mod toward;
 mod vector;
 
 use std::io;
@@ -27,6 +28,7 @@ use std::path::{Path, PathBuf};
 use rayon::prelude::*;
 
 use crate::error::Error;
+use crate::page;
 use crate::read::VectorFormat;
 use crate::results::Results;
 
@@ -39,6 +41,10 @@ pub use summary::{
     UncertaintySummary, VectorMeanSummary, WellResidual, summary,
 };
 pub use sure::Sure;
+pub use toward::{
+    PathRow, PlaceRow, PumpedRow, ReachRow, TowardSummary, VerdictRow, VerticalRow, toward,
+    toward_summary,
+};
 
 use context::Context;
 use place::Staging;
@@ -59,7 +65,7 @@ struct File {
 }
 
 /// Every file there is. The longest task comes first.
-const FILES: [File; 12] = [
+const FILES: [File; 13] = [
     File { name: "layers.gpkg", write: vector::geopackage, when: always },
     File { name: "surface.tif", write: geotiff::surface, when: always },
     File { name: "surface-sd.tif", write: geotiff::sd, when: |r| r.surface.sd.is_some() },
@@ -71,6 +77,7 @@ const FILES: [File; 12] = [
     File { name: "wells.geojson", write: layers::wells, when: always },
     File { name: "triangles.csv", write: tables::triangles, when: always },
     File { name: "heads.csv", write: tables::heads, when: always },
+    File { name: "report.html", write: page_file, when: always },
     File { name: "summary.json", write: summary_file, when: always },
 ];
 
@@ -126,6 +133,10 @@ pub fn write(results: &Results, out: &Path) -> Result<Written, Error> {
     let (names, gone) = file_names(results);
     staging.place(&names, &gone)?;
     Ok(Written { files: names.into_iter().map(|name| out.join(name)).collect() })
+}
+
+fn page_file(context: &Context, path: &Path) -> io::Result<()> {
+    std::fs::write(path, page::report(context.results))
 }
 
 /// What is written on its own.

@@ -488,18 +488,18 @@ fn what_stands_beside_the_wells_has_layers_of_its_own() {
     let name = "<creek>".to_owned();
     let place = |geometry: Geometry| Place { name: name.clone(), geometry, origin: origin.clone() };
     fixture.site.features = Features {
+        stream_points: Vec::new(),
         boundary: vec![area.clone()],
         barriers: vec![Barrier { name: name.clone(), line: line.clone(), origin: origin.clone() }],
         streams: vec![Stream {
+            aquifer_unit: None,
             name: name.clone(),
             line: line.clone(),
             stages: vec![901.0, 900.0],
-            aquifer_unit: None,
             origin: origin.clone(),
         }],
         sources: vec![place(Point(at(20.0, 20.0)).into())],
         receptors: vec![place(line.into()), place(area.into())],
-        stream_points: Vec::new(),
     };
     fixture.site.settings.formats = VectorFormat::ALL.to_vec();
     let folder = written(&fixture);

@@ -1,5 +1,7 @@
 //! What several tests need: a fresh folder, files in it, a map of them.
 
+mod browser;
+
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
@@ -7,6 +9,8 @@ use headfall::Error;
 use headfall::diag::{Code, Diagnostic};
 use headfall::read::Overrides;
 use headfall::run::{self, Map};
+
+pub(crate) use browser::{Browser, address};
 
 /// A folder of its own that goes away with the test.
 pub(crate) struct Folder(tempfile::TempDir);

@@ -26,7 +26,7 @@ struct Feature<P> {
 /// RFC 7946 allows no coordinate system but WGS 84 and no member that says so (section 4); heads
 /// stay in properties, because a third coordinate would mean metres above the ellipsoid
 /// (section 3.1.1).
-pub(super) fn layer<P: Serialize>(
+pub(in crate::write) fn layer<P: Serialize>(
     path: &Path,
     count: usize,
     feature: impl Fn(usize) -> Option<(Geometry, P)> + Sync,

@@ -7,6 +7,7 @@ pub(super) mod triangles;
 pub(super) mod wells;
 
 pub(super) use contours::contours;
+pub(super) use feature::layer;
 pub(super) use flow::flow;
 pub(super) use triangles::triangles;
 pub(super) use wells::wells;

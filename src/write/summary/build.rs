@@ -2,13 +2,13 @@
 
 use geo::Coord;
 
-use super::cautions::CAUTIONS;
 use super::types::{
     ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, PlaneSummary, Summary,
     UncertaintySummary, VectorMeanSummary, WellResidual,
 };
 use crate::geom::tolerance::TOLERANCES;
 use crate::reduce::Fate;
+use crate::results::CAUTIONS;
 use crate::results::Results;
 use crate::triangulate::Mark;
 use crate::uncertainty::PlaneError;

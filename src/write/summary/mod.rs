@@ -1,7 +1,6 @@
 //! The account of a run: what was read, what was chosen, what came out, what was found.
 
 mod build;
-mod cautions;
 mod types;
 
 pub use build::summary;

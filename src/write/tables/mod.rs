@@ -7,4 +7,5 @@ mod triangles;
 
 pub(super) use cell::text;
 pub(super) use heads::heads;
+pub(super) use table::table;
 pub(super) use triangles::triangles;

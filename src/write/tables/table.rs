@@ -10,7 +10,7 @@ use serde::Serialize;
 use crate::write::stream;
 
 /// Writes a table of `count` rows with a heading line, which names the fields of `R`.
-pub(super) fn table<R: Serialize>(
+pub(in crate::write) fn table<R: Serialize>(
     path: &Path,
     count: usize,
     row: impl Fn(usize) -> R + Sync,

@@ -1,0 +1,125 @@
+//! The findings, those of one code together, each with what the documentation says about it.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use crate::diag::Code;
+use crate::diag::Diagnostic;
+use crate::diag::Severity;
+use crate::page::limits::MOST_ROWS;
+use crate::page::plain;
+
+/// The one place that explains codes.
+const DOCUMENT: &str = include_str!("../../docs/findings.md");
+
+/// Findings of one code.
+#[derive(Debug, Serialize)]
+pub(super) struct Group {
+    code: &'static str,
+    title: &'static str,
+    severity: Severity,
+    meaning: Option<String>,
+    matters: Option<String>,
+    findings: Vec<Finding>,
+    count: usize,
+}
+
+/// One finding.
+#[derive(Debug, Serialize)]
+struct Finding {
+    message: String,
+    places: String,
+    advice: Option<String>,
+}
+
+/// All findings: warnings before notes, then by code.
+pub(super) fn groups(findings: &[Diagnostic]) -> Vec<Group> {
+    let mut by_code: BTreeMap<(bool, Code), Vec<&Diagnostic>> = BTreeMap::new();
+    for finding in findings {
+        by_code
+            .entry((finding.severity == Severity::Note, finding.code))
+            .or_default()
+            .push(finding);
+    }
+    by_code.into_iter().map(|((_, code), findings)| group(code, &findings)).collect()
+}
+
+fn group(code: Code, findings: &[&Diagnostic]) -> Group {
+    let section = section(code);
+    let told = |d: &&Diagnostic| Finding {
+        message: plain::text(&d.message),
+        places: plain::text(
+            &d.origins.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "),
+        ),
+        advice: d.advice.as_deref().map(plain::text),
+    };
+    Group {
+        code: code.id(),
+        title: code.title(),
+        severity: findings[0].severity,
+        meaning: section.and_then(|s| part(s, "What it means")),
+        matters: section.and_then(|s| part(s, "Why it matters for the map")),
+        findings: findings.iter().take(MOST_ROWS).map(told).collect(),
+        count: findings.len(),
+    }
+}
+
+/// What stands below a code's heading.
+fn section(code: Code) -> Option<&'static str> {
+    let (_, rest) = DOCUMENT.split_once(&format!("\n## {} ", code.id()))?;
+    Some(rest.split("\n## ").next().unwrap_or(rest))
+}
+
+/// A part's paragraph as plain text: a printed page has no links to follow.
+fn part(section: &str, name: &str) -> Option<String> {
+    let (_, rest) = section.split_once(&format!("**{name}**:"))?;
+    let paragraph = rest.split("\n\n").next()?;
+    let words: Vec<&str> = paragraph.split_whitespace().collect();
+    Some(without_links(&words.join(" ")).replace(['`', '*'], ""))
+}
+
+/// `[text](target)` as `text`.
+fn without_links(text: &str) -> String {
+    let mut plain = String::new();
+    let mut rest = text;
+    while let Some((before, link)) = rest.split_once('[') {
+        let Some((name, after)) = link.split_once("](") else { break };
+        let Some((_, after)) = after.split_once(')') else { break };
+        plain.push_str(before);
+        plain.push_str(name);
+        rest = after;
+    }
+    plain + rest
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_code_that_a_map_may_carry_is_explained() {
+        for code in Code::ALL {
+            let group = group(*code, &[&Diagnostic::new(*code, "x")]);
+            let explained = group.meaning.is_some_and(|m| m.len() > 20)
+                && group.matters.is_some_and(|m| m.len() > 20);
+            assert!(explained, "{} has no explanation", code.id());
+        }
+    }
+
+    #[test]
+    fn links_and_marks_become_plain_text() {
+        assert_eq!(without_links("see [methods](methods.md#a) and [b](c)."), "see methods and b.");
+        assert_eq!(without_links("heads [m]"), "heads [m]");
+        assert_eq!(part("**A**: x `y`\nz\n\nother", "A").as_deref(), Some("x y z"));
+    }
+
+    #[test]
+    fn warnings_come_before_notes_and_codes_stay_together() {
+        let found = [Code::NoStaticLevel, Code::OffNeighbours, Code::NoStaticLevel]
+            .map(|c| Diagnostic::new(c, "m"));
+        let groups = groups(&found);
+        let told: Vec<_> = groups.iter().map(|g| (g.code, g.count)).collect();
+        assert_eq!(told, [("C308", 1), ("D210", 2)]);
+    }
+}

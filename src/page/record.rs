@@ -1,0 +1,61 @@
+//! From what and by what the map was made.
+
+use serde::Serialize;
+
+use crate::geom::tolerance::TOLERANCES;
+use crate::page::measures;
+use crate::page::options;
+use crate::page::options::Setting;
+use crate::page::plain;
+use crate::page::site::Site;
+use crate::units::clean;
+
+/// The provenance.
+#[derive(Debug, Serialize)]
+pub(super) struct Record {
+    version: &'static str,
+    inputs: Vec<Input>,
+    settings: Vec<Setting>,
+    instruments: Vec<Setting>,
+    tolerances: Vec<Setting>,
+    crs_name: String,
+    crs_definition: String,
+    crs_unit: String,
+    convergence_deg: String,
+    scale: String,
+    distances_corrected: bool,
+    cell: String,
+    columns: usize,
+    rows: usize,
+}
+
+/// A file that was read.
+#[derive(Debug, Serialize)]
+struct Input {
+    file: String,
+    sha256: String,
+}
+
+/// The provenance of a site's map.
+pub(super) fn record(site: &Site) -> Record {
+    let (control, file) = (site.results.control, site.results.site);
+    let (crs, factors, spec) = (control.crs(), site.factors(), site.results.surface.heads.spec());
+    let input =
+        |i: &crate::read::InputFile| Input { file: plain::text(&i.file), sha256: i.sha256.clone() };
+    Record {
+        version: env!("CARGO_PKG_VERSION"),
+        inputs: file.inputs.iter().map(input).collect(),
+        settings: options::settings(&file.settings),
+        instruments: options::settings(&file.instruments),
+        tolerances: options::settings(&TOLERANCES),
+        crs_name: plain::text(crs.name()),
+        crs_definition: plain::text(crs.definition()),
+        crs_unit: plain::text(crs.unit_name()),
+        convergence_deg: measures::fixed(factors.convergence_deg, 3),
+        scale: measures::fixed(factors.scale, 6),
+        distances_corrected: control.scale_corrected(),
+        cell: clean(spec.cell).to_string(),
+        columns: spec.columns,
+        rows: spec.rows,
+    }
+}

@@ -1,0 +1,156 @@
+//! Residuals from the site's plane as dots along the plane's direction of flow: scatter is error of
+//! the heads, a bend is shape of the water table.
+
+use geo::Coord;
+use serde::Serialize;
+
+use crate::page::drawing;
+use crate::page::limits;
+use crate::page::measures;
+use crate::page::plain;
+use crate::page::site::Site;
+use crate::page::tables;
+use crate::units::LengthUnit;
+
+const WIDTH: f64 = 560.0;
+const HEIGHT: f64 = 260.0;
+const LEFT: f64 = 58.0;
+const RIGHT: f64 = 14.0;
+const TOP: f64 = 14.0;
+const BOTTOM: f64 = 44.0;
+
+/// Intervals are drawn for so many wells; more would hide each other.
+const MOST_INTERVALS: usize = 60;
+
+/// So many of the largest residuals are named.
+const NAMED: usize = 3;
+
+/// Width and height that a name takes, drawing units.
+const NAME: (f64, f64) = (110.0, 13.0);
+
+/// Half width of a head's 95 % interval, in standard deviations.
+const SDS: f64 = 1.96;
+
+/// The plot, ready to be drawn.
+#[derive(Debug, Serialize)]
+pub(super) struct Residuals {
+    width: f64,
+    height: f64,
+    left: f64,
+    right: f64,
+    bottom: f64,
+    zero: String,
+    across: Vec<Tick>,
+    up: Vec<Tick>,
+    dots: Vec<Dot>,
+    intervals: bool,
+    /// Whether the horizontal axis runs down the plane; to the east where the plane is level.
+    down_gradient: bool,
+    ground_unit: LengthUnit,
+    shown: usize,
+    count: usize,
+}
+
+#[derive(Debug, Serialize)]
+struct Tick {
+    at: String,
+    text: String,
+}
+
+#[derive(Debug, Serialize)]
+struct Dot {
+    x: String,
+    y: String,
+    high: String,
+    low: String,
+    name: Option<String>,
+    /// Whether the name stands to the left of the dot.
+    left: bool,
+    title: String,
+}
+
+/// The residual plot of a site.
+pub(super) fn residuals(site: &Site) -> Residuals {
+    let results = site.results;
+    let points = results.control.points();
+    let plane = &results.flow.plane;
+    let (slope, steep) = (plane.slope, results.flow.plane_gradient);
+    let down_gradient = steep > 0.0;
+    let along = |p: Coord| {
+        let (east, north) = (p.x - plane.centre.x, p.y - plane.centre.y);
+        let metres =
+            if down_gradient { -(east * slope.east + north * slope.north) / steep } else { east };
+        LengthUnit::Metre.convert(metres, site.ground())
+    };
+    let places: Vec<Coord> = points
+        .iter()
+        .enumerate()
+        .map(|(i, p)| Coord { x: along(p.local), y: tables::residual(site, i).unwrap_or(0.0) })
+        .collect();
+    let intervals = points.len() <= MOST_INTERVALS;
+    let half = |i: usize| if intervals { SDS * tables::sd(site, i) } else { 0.0 };
+    let (mut west, mut east, mut reach) = (f64::INFINITY, f64::NEG_INFINITY, 0.0_f64);
+    for (i, p) in places.iter().enumerate() {
+        west = west.min(p.x);
+        east = east.max(p.x);
+        reach = reach.max(p.y.abs() + half(i));
+    }
+    reach = (reach * 1.06).max(1e-3);
+    let inner = (WIDTH - LEFT - RIGHT - 24.0, HEIGHT - TOP - BOTTOM);
+    let x = |v: f64| LEFT + 12.0 + (v - west) / (east - west).max(f64::MIN_POSITIVE) * inner.0;
+    let y = |v: f64| TOP + (reach - v) / (2.0 * reach) * inner.1;
+    let axis = |values: &[f64], to: &dyn Fn(f64) -> f64| {
+        values
+            .iter()
+            .map(|v| Tick { at: drawing::number(to(*v)), text: measures::tick(*v, values) })
+            .collect::<Vec<_>>()
+    };
+    let drawn: Vec<Coord> = places.iter().map(|p| Coord { x: x(p.x), y: y(p.y) }).collect();
+    let named = largest(&places, &drawn);
+    let (shown, _) = limits::spread(&drawn, limits::MOST_ROWS);
+    let dots: Vec<Dot> = shown
+        .into_iter()
+        .map(|i| Dot {
+            x: drawing::number(drawn[i].x),
+            y: drawing::number(drawn[i].y),
+            high: drawing::number(y(places[i].y + half(i))),
+            low: drawing::number(y(places[i].y - half(i))),
+            name: named.contains(&i).then(|| plain::label(&points[i].id)),
+            left: drawn[i].x > WIDTH * 0.75,
+            title: format!("{}: {}", site.well(i), site.head(places[i].y)),
+        })
+        .collect();
+    Residuals {
+        width: WIDTH,
+        height: HEIGHT,
+        left: LEFT,
+        right: WIDTH - RIGHT,
+        bottom: HEIGHT - BOTTOM,
+        zero: drawing::number(y(0.0)),
+        across: axis(&measures::ticks(west, east, 6.0), &x),
+        up: axis(&measures::ticks(-reach, reach, 5.0), &y),
+        shown: dots.len(),
+        count: points.len(),
+        dots,
+        intervals,
+        down_gradient,
+        ground_unit: site.ground(),
+    }
+}
+
+/// The wells with the largest residuals, without those whose names would stand on one another.
+fn largest(places: &[Coord], drawn: &[Coord]) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..places.len()).collect();
+    order.sort_by(|a, b| places[*b].y.abs().total_cmp(&places[*a].y.abs()));
+    order.truncate(NAMED);
+    let mut named: Vec<usize> = Vec::new();
+    for i in order {
+        let apart = |k: &usize| {
+            (drawn[i].y - drawn[*k].y).abs() >= NAME.1 || (drawn[i].x - drawn[*k].x).abs() >= NAME.0
+        };
+        if named.iter().all(apart) {
+            named.push(i);
+        }
+    }
+    named
+}

@@ -1,0 +1,95 @@
+//! A site's units and the facts that several parts of the page tell.
+
+use crate::geom::Factors;
+use crate::page::measures;
+use crate::page::plain;
+use crate::read::Moment;
+use crate::results::Results;
+use crate::uncertainty::GradientError;
+use crate::units::Azimuth;
+use crate::units::LengthUnit;
+
+/// The results with what several parts of the page need of them.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Site<'a> {
+    pub(super) results: &'a Results<'a>,
+    /// Unit of heads and elevations.
+    pub(super) elevation: LengthUnit,
+    /// Unit of depths.
+    pub(super) depth: LengthUnit,
+}
+
+impl<'a> Site<'a> {
+    pub(super) fn of(results: &'a Results<'a>) -> Self {
+        let settings = &results.site.settings;
+        Self { results, elevation: results.control.elevation_unit(), depth: settings.depth_unit }
+    }
+
+    /// A head or an elevation with its unit.
+    pub(super) fn head(&self, value: f64) -> String {
+        format!("{} {}", measures::height(value, self.elevation), self.elevation)
+    }
+
+    /// A depth with its unit.
+    pub(super) fn depth_to(&self, value: f64) -> String {
+        format!("{} {}", measures::height(value, self.depth), self.depth)
+    }
+
+    /// A length of heads given in metres, in the elevation unit.
+    pub(super) fn in_elevation_unit(&self, metres: f64) -> f64 {
+        LengthUnit::Metre.convert(metres, self.elevation)
+    }
+
+    /// The unit of distances on the ground: feet where heads are in feet.
+    pub(super) fn ground(&self) -> LengthUnit {
+        self.elevation
+    }
+
+    /// A distance on the ground given in metres.
+    pub(super) fn distance(&self, metres: f64) -> String {
+        let unit = self.ground();
+        let value = LengthUnit::Metre.convert(metres, unit);
+        format!("{} {unit}", measures::fixed(value, i32::from(value < 10.0)))
+    }
+
+    /// The well's name, safe to show.
+    pub(super) fn well(&self, point: usize) -> String {
+        plain::text(&self.results.control.points()[point].id)
+    }
+
+    pub(super) fn factors(&self) -> Factors {
+        self.results.control.factors()
+    }
+}
+
+/// Local clock time without seconds where there are none: `2026-04-14 08:26`.
+pub(super) fn moment(moment: Moment) -> String {
+    let text = moment.to_string().replace('T', " ");
+    match (moment, text.strip_suffix(":00")) {
+        (Moment::Time(_), Some(short)) => short.to_owned(),
+        _ => text,
+    }
+}
+
+/// A direction with its point of the compass: `157° (SSE)`.
+pub(super) fn toward(azimuth: Azimuth) -> String {
+    format!("{}° ({})", measures::degrees(azimuth), azimuth.compass_point())
+}
+
+/// A gradient's direction and interval against true north in words.
+pub(super) fn direction(
+    azimuth_true: Option<Azimuth>,
+    error: Option<&GradientError>,
+    convergence_deg: f64,
+) -> String {
+    match (azimuth_true, error) {
+        (None, _) => "none: the heads are level".to_owned(),
+        (Some(_), Some(e)) if !e.resolved => e.verdict().to_owned(),
+        (Some(azimuth), Some(e)) => format!(
+            "{}, 95 % {}",
+            toward(azimuth),
+            measures::arc(e.direction.turned(convergence_deg))
+        ),
+        (Some(azimuth), None) => toward(azimuth),
+    }
+}

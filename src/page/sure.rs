@@ -1,0 +1,177 @@
+//! How sure the map is, as sentences and figures.
+
+use serde::Serialize;
+
+use crate::page::arrows;
+use crate::page::measures;
+use crate::page::site;
+use crate::page::site::Site;
+use crate::page::tables;
+use crate::uncertainty::Basis;
+use crate::uncertainty::GradientError;
+use crate::uncertainty::HeadSd;
+
+/// The figures of the uncertainty statement.
+#[derive(Debug, Serialize)]
+pub(super) struct Sure {
+    parts: Vec<Part>,
+    sd_least: String,
+    sd_middle: String,
+    sd_most: String,
+    plane: Option<PlaneWords>,
+    triangles: usize,
+    resolved: usize,
+    resolved_area_percent: String,
+    inferred_rule: String,
+    seed: u64,
+    rounds: usize,
+    rounds_asked: usize,
+    /// The middle of the triangles' circular standard deviations over the rounds, degrees.
+    spread_deg: Option<String>,
+}
+
+/// One part of a head's error.
+#[derive(Debug, Serialize)]
+struct Part {
+    name: &'static str,
+    setting: &'static str,
+    declared: String,
+    unit: String,
+    /// The largest it is for any well, elevation unit.
+    most: String,
+}
+
+/// The plane's error.
+#[derive(Debug, Serialize)]
+struct PlaneWords {
+    gradient: String,
+    direction: String,
+    resolved: bool,
+    /// Whether the residuals, not the declared errors, are what it is stated from.
+    from_residuals: bool,
+    variance_ratio: Option<String>,
+    /// From the declared errors alone.
+    head_errors: String,
+    head_errors_direction: String,
+    /// From the residuals alone.
+    residuals: Option<String>,
+    residuals_direction: Option<String>,
+}
+
+/// The statement of a site.
+pub(super) fn sure(site: &Site) -> Sure {
+    let uncertainty = site.results.uncertainty;
+    let mut sds: Vec<f64> = (0..uncertainty.heads.len()).map(|i| tables::sd(site, i)).collect();
+    sds.sort_by(f64::total_cmp);
+    let sd = |k: usize| sds.get(k).map_or_else(String::new, |v| measures::sd(*v));
+    let triangles = site.results.mesh.triangles();
+    let is_resolved = |i: &usize| arrows::resolved(site, *i);
+    let area = |i: usize| triangles[i].area_m2;
+    let all: f64 = (0..triangles.len()).map(area).sum();
+    let resolved: f64 = (0..triangles.len()).filter(is_resolved).map(area).sum();
+    let settings = &site.results.site.settings.uncertainty;
+    Sure {
+        parts: parts(site),
+        sd_least: sd(0),
+        sd_middle: sd(sds.len() / 2),
+        sd_most: sd(sds.len().saturating_sub(1)),
+        plane: plane(site),
+        triangles: triangles.len(),
+        resolved: (0..triangles.len()).filter(is_resolved).count(),
+        resolved_area_percent: measures::fixed(100.0 * resolved / all.max(f64::MIN_POSITIVE), 0),
+        inferred_rule: settings.inferred.sentence(uncertainty.spacing_m),
+        seed: uncertainty.rounds.seed,
+        rounds: uncertainty.rounds.members,
+        rounds_asked: settings.ensemble.members,
+        spread_deg: middle_spread(site),
+    }
+}
+
+fn middle_spread(site: &Site) -> Option<String> {
+    let mut spreads: Vec<f64> = site.results.uncertainty.spreads.iter().map(|s| s.sd_deg).collect();
+    spreads.sort_by(f64::total_cmp);
+    let middle = spreads.get(spreads.len() / 2).filter(|s| s.is_finite())?;
+    Some(measures::significant(*middle, 2))
+}
+
+fn parts(site: &Site) -> Vec<Part> {
+    let declared = site.results.site.settings.uncertainty.head_errors;
+    let (elevation, depth) = (site.elevation, site.depth);
+    let length = |metres: f64, unit: crate::units::LengthUnit| {
+        let value = crate::units::LengthUnit::Metre.convert(metres, unit);
+        (measures::significant(value, 2), unit.to_string())
+    };
+    let plain = |value: f64, unit: &str| (measures::significant(value, 2), unit.to_owned());
+    let most = |part: fn(&HeadSd) -> f64| {
+        let metres = site.results.uncertainty.heads.iter().map(part).fold(0.0, f64::max);
+        measures::fixed(site.in_elevation_unit(metres), 4)
+    };
+    let part = |name, setting, (declared, unit): (String, String), most| Part {
+        name,
+        setting,
+        declared,
+        unit,
+        most,
+    };
+    vec![
+        part(
+            "one reading",
+            "reading_sd",
+            length(declared.reading_sd_m, depth),
+            most(|h| h.reading_m),
+        ),
+        part(
+            "length of the tape",
+            "tape_sd_per_length",
+            plain(declared.tape_sd_per_length, "of the depth"),
+            most(|h| h.tape_m),
+        ),
+        part(
+            "survey of the measuring point",
+            "survey_sd",
+            length(declared.survey_sd_m, elevation),
+            most(|h| h.survey_m),
+        ),
+        part(
+            "lean of the well",
+            "lean_per_length",
+            plain(declared.lean_per_length, "of the depth, sideways"),
+            most(|h| h.lean_m),
+        ),
+        part(
+            "change of levels during the round",
+            "level_change_per_hour",
+            {
+                let (value, unit) = length(declared.level_change_m_per_hour, elevation);
+                (value, format!("{unit} per hour"))
+            },
+            most(|h| h.time_m),
+        ),
+        part(
+            "specific gravity of floating product",
+            "specific_gravity_sd",
+            plain(declared.specific_gravity_sd, "of its thickness"),
+            most(|h| h.product_m),
+        ),
+    ]
+}
+
+fn plane(site: &Site) -> Option<PlaneWords> {
+    let error = site.results.uncertainty.plane.as_ref()?;
+    let convergence = site.factors().convergence_deg;
+    let azimuth = site.results.flow.plane_azimuth_true;
+    let interval = |e: &GradientError| measures::magnitude(e.magnitude);
+    let direction = |e: &GradientError| site::direction(azimuth, Some(e), convergence);
+    let stated = error.stated();
+    Some(PlaneWords {
+        gradient: interval(stated),
+        direction: direction(stated),
+        resolved: stated.resolved,
+        from_residuals: error.stated == Basis::Residuals && error.from_residuals.is_some(),
+        variance_ratio: error.variance_ratio.map(|v| measures::significant(v, 2)),
+        head_errors: interval(&error.from_head_errors),
+        head_errors_direction: direction(&error.from_head_errors),
+        residuals: error.from_residuals.as_ref().map(interval),
+        residuals_direction: error.from_residuals.as_ref().map(direction),
+    })
+}

@@ -1,0 +1,232 @@
+//! The tables of the page: heads, readings set aside, triangles.
+
+use serde::Serialize;
+
+use crate::page::arrows;
+use crate::page::facts::Facts;
+use crate::page::limits::MOST_ROWS;
+use crate::page::measures;
+use crate::page::measures::NONE;
+use crate::page::plain;
+use crate::page::site;
+use crate::page::site::Site;
+use crate::read::WellKind;
+use crate::reduce::Fate;
+use crate::units::Azimuth;
+
+/// A cell: what is read, and what rows are sorted by.
+#[derive(Debug, Serialize)]
+pub(super) struct Cell {
+    text: String,
+    /// The number behind the text; rows without one come last.
+    value: Option<f64>,
+}
+
+impl Cell {
+    fn of(value: Option<f64>, text: impl FnOnce(f64) -> String) -> Self {
+        Self { text: value.map_or_else(|| NONE.to_owned(), text), value }
+    }
+}
+
+/// A table, cut to what a page can carry.
+#[derive(Debug, Serialize)]
+pub(super) struct Table<R> {
+    rows: Vec<R>,
+    /// How many rows there are in all.
+    count: usize,
+}
+
+impl<R> Table<R> {
+    /// The first rows of `count`.
+    pub(super) fn of(count: usize, row: impl Fn(usize) -> R) -> Self {
+        Self { rows: (0..count.min(MOST_ROWS)).map(row).collect(), count }
+    }
+}
+
+/// A control point.
+#[derive(Debug, Serialize)]
+pub(super) struct HeadRow {
+    well: String,
+    /// What it is, where it is not a well.
+    kind: Option<String>,
+    read_at: Option<String>,
+    measuring_point: Cell,
+    depth: Cell,
+    product: Cell,
+    head: Cell,
+    sd: Cell,
+    residual: Cell,
+    leave_one_out: Cell,
+    score: Cell,
+}
+
+/// A reading that is not behind the map.
+#[derive(Debug, Serialize)]
+pub(super) struct AsideRow {
+    well: String,
+    read_at: Option<String>,
+    status: &'static str,
+    head: Cell,
+    reason: String,
+    code: Option<&'static str>,
+    place: String,
+}
+
+/// A triangle of wells.
+#[derive(Debug, Serialize)]
+pub(super) struct TriangleRow {
+    id: usize,
+    wells: Vec<String>,
+    gradient: Cell,
+    low: Cell,
+    high: Cell,
+    resolved: bool,
+    toward_true: Cell,
+    arc_true: String,
+    toward_grid: Cell,
+    arc_grid: String,
+    area: Cell,
+    base_to_height: Cell,
+    marks: Vec<&'static str>,
+}
+
+/// Indices of the control points in the order of the register, the one people know.
+pub(super) fn in_register_order(site: &Site) -> Vec<usize> {
+    let points = site.results.control.points();
+    let mut order: Vec<usize> = (0..points.len()).collect();
+    order.sort_by_key(|i| points[*i].well);
+    order
+}
+
+/// The head table.
+pub(super) fn heads(site: &Site) -> Table<HeadRow> {
+    let order = in_register_order(site);
+    Table::of(order.len(), |k| {
+        let i = order[k];
+        let p = &site.results.control.points()[i];
+        let elevation = |v| measures::height(v, site.elevation);
+        let depth = |v| measures::height(v, site.depth);
+        HeadRow {
+            well: site.well(i),
+            kind: kind(p.kind),
+            read_at: p.moment.map(site::moment),
+            measuring_point: Cell::of(p.measuring_point, elevation),
+            depth: Cell::of(p.depth, depth),
+            product: Cell::of(p.product_thickness, depth),
+            head: Cell::of(Some(p.head), elevation),
+            sd: Cell::of(Some(sd(site, i)), measures::sd),
+            residual: Cell::of(residual(site, i), elevation),
+            leave_one_out: Cell::of(p.leave_one_out.map(|l| l.residual), elevation),
+            score: Cell::of(p.leave_one_out.map(|l| l.score), |v| measures::fixed(v, 1)),
+        }
+    })
+}
+
+/// What a control point is, where it is not a well.
+fn kind(kind: WellKind) -> Option<String> {
+    if kind == WellKind::Well {
+        return None;
+    }
+    serde_json::to_value(kind).ok()?.as_str().map(str::to_owned)
+}
+
+/// The standard deviation of a control point's head, elevation unit.
+pub(super) fn sd(site: &Site, point: usize) -> f64 {
+    site.in_elevation_unit(site.results.uncertainty.heads[point].sd_m)
+}
+
+/// Head less the site's plane, elevation unit.
+pub(super) fn residual(site: &Site, point: usize) -> Option<f64> {
+    site.results.flow.plane.residuals.get(point).map(|r| site.in_elevation_unit(*r))
+}
+
+/// What a well on the map tells.
+pub(super) fn well_facts(site: &Site, point: usize) -> Facts {
+    let p = &site.results.control.points()[point];
+    let sd = format!("{} {}", measures::sd(sd(site, point)), site.elevation);
+    Facts::of(site.well(point))
+        .with_some("kind", kind(p.kind))
+        .with("head", site.head(p.head))
+        .with("sd of the head", sd)
+        .with_some("depth to water", p.depth.map(|d| site.depth_to(d)))
+        .with_some("floating product", p.product_thickness.map(|t| site.depth_to(t)))
+        .with_some("head less plane", residual(site, point).map(|r| site.head(r)))
+        .with_some("head less neighbours", p.leave_one_out.map(|l| site.head(l.residual)))
+        .with_some("read", p.moment.map(site::moment))
+}
+
+/// The readings set aside, in the order of the round's file.
+pub(super) fn aside(site: &Site) -> Table<AsideRow> {
+    let (control, file) = (site.results.control, site.results.site);
+    let set_aside: Vec<_> = control
+        .accounts()
+        .iter()
+        .filter_map(|a| match &a.fate {
+            Fate::SetAside { code, reason } => Some((a, *code, reason)),
+            Fate::Used => None,
+        })
+        .collect();
+    Table::of(set_aside.len(), |k| {
+        let (account, code, reason) = &set_aside[k];
+        let reading = &file.readings[account.reading];
+        AsideRow {
+            well: plain::text(&file.wells[account.well].id),
+            read_at: reading.moment.map(site::moment),
+            status: reading.status.word(),
+            head: Cell::of(account.head, |v| measures::height(v, site.elevation)),
+            reason: plain::text(reason),
+            code: code.map(crate::diag::Code::id),
+            place: plain::text(&reading.origin.to_string()),
+        }
+    })
+}
+
+/// The triangle table, by number.
+pub(super) fn triangles(site: &Site) -> Table<TriangleRow> {
+    Table::of(site.results.mesh.triangles().len(), |i| {
+        let results = site.results;
+        let (triangle, flow) = (&results.mesh.triangles()[i], &results.flow.triangles[i]);
+        let error = results.uncertainty.triangles[i].as_ref();
+        let resolved = arrows::resolved(site, i);
+        let direction = |azimuth: Option<Azimuth>| {
+            Cell::of(azimuth.filter(|_| resolved).map(Azimuth::degrees), |v| {
+                measures::degrees(Azimuth::from_degrees(v))
+            })
+        };
+        let arc = |turn: f64| match error {
+            Some(e) if resolved => measures::arc(e.direction.turned(turn)),
+            _ => NONE.to_owned(),
+        };
+        TriangleRow {
+            id: i + 1,
+            wells: triangle.corners.map(|k| site.well(k)).to_vec(),
+            gradient: Cell::of(Some(flow.gradient), measures::three_digits),
+            low: Cell::of(error.map(|e| e.magnitude.low), measures::three_digits),
+            high: Cell::of(error.map(|e| e.magnitude.high), measures::three_digits),
+            resolved,
+            toward_true: direction(flow.azimuth_true),
+            arc_true: arc(flow.convergence_deg),
+            toward_grid: direction(flow.azimuth_grid),
+            arc_grid: arc(0.0),
+            area: Cell::of(Some(triangle.area_m2), |v| measures::significant(v, 4)),
+            base_to_height: Cell::of(Some(triangle.base_to_height), |v| measures::fixed(v, 1)),
+            marks: triangle.marks.iter().map(|m| m.word()).collect(),
+        }
+    })
+}
+
+/// What a triangle or its arrow on the map tells.
+pub(super) fn triangle_facts(site: &Site, i: usize) -> Facts {
+    let results = site.results;
+    let (triangle, flow) = (&results.mesh.triangles()[i], &results.flow.triangles[i]);
+    let error = results.uncertainty.triangles[i].as_ref();
+    let marks: Vec<&str> = triangle.marks.iter().map(|m| m.word()).collect();
+    let grid = flow.azimuth_grid.filter(|_| arrows::resolved(site, i));
+    Facts::of(format!("triangle {}", i + 1))
+        .with("wells", triangle.corners.map(|k| site.well(k)).join(", "))
+        .with("gradient (m/m)", measures::three_digits(flow.gradient))
+        .with_some("95 % interval", error.map(|e| measures::magnitude(e.magnitude)))
+        .with("toward, true north", site::direction(flow.azimuth_true, error, flow.convergence_deg))
+        .with_some("toward, grid north", grid.map(|a| format!("{}°", measures::degrees(a))))
+        .with_some("marks", (!marks.is_empty()).then(|| marks.join(", ")))
+}

@@ -1,0 +1,55 @@
+//! The templates, filled in. Everything but the style sheet and the script is escaped.
+
+use minijinja::syntax::SyntaxConfig;
+use minijinja::value::Serde;
+use minijinja::{Environment, UndefinedBehavior, Value, context};
+
+use crate::page::policy;
+use crate::page::view::Page;
+
+const STYLE: &str = include_str!("web/page.css");
+
+/// Each file of the script, in the order they run.
+const SCRIPT: &str = concat!(
+    "\"use strict\";\n",
+    include_str!("web/tables.js"),
+    include_str!("web/labels.js"),
+    include_str!("web/map.js"),
+);
+
+const PAGE: &str = "page.html";
+
+/// Every template by the name that others include it under.
+const TEMPLATES: [(&str, &str); 11] = [
+    (PAGE, include_str!("templates/page.html")),
+    ("macros.html", include_str!("templates/macros.html")),
+    ("map.html", include_str!("templates/map.html")),
+    ("rose.html", include_str!("templates/rose.html")),
+    ("residuals.html", include_str!("templates/residuals.html")),
+    ("heads.html", include_str!("templates/heads.html")),
+    ("findings.html", include_str!("templates/findings.html")),
+    ("triangles.html", include_str!("templates/triangles.html")),
+    ("sure.html", include_str!("templates/sure.html")),
+    ("method.html", include_str!("templates/method.html")),
+    ("record.html", include_str!("templates/record.html")),
+];
+
+/// The page as HTML.
+pub(super) fn render(page: &Page) -> String {
+    let fill = || -> Result<String, minijinja::Error> {
+        let mut templates = Environment::new();
+        templates.set_undefined_behavior(UndefinedBehavior::Strict);
+        templates
+            .set_syntax(SyntaxConfig::builder().trim_blocks(true).lstrip_blocks(true).build()?);
+        for (name, text) in TEMPLATES {
+            templates.add_template(name, text)?;
+        }
+        templates.get_template(PAGE)?.render(context! {
+            policy => policy::policy(STYLE, SCRIPT),
+            style => Value::from_safe_string(STYLE.to_owned()),
+            script => Value::from_safe_string(SCRIPT.to_owned()),
+            ..Value::from(Serde(page))
+        })
+    };
+    fill().unwrap_or_else(|e| panic!("this is a bug in headfall: the page's templates: {e:#}"))
+}

@@ -1,0 +1,127 @@
+//! The surface against the ground.
+
+use geo::Coord;
+use rayon::prelude::*;
+
+use super::site::Inputs;
+use super::target::Target;
+use crate::diag::{Code, Diagnostic};
+use crate::error::Error;
+use crate::interpolate::Grid;
+use crate::read;
+use crate::read::{GroundSettings, InputFile, WellKind};
+
+/// Depth to water below the land surface.
+#[derive(Debug, Clone)]
+pub struct GroundComparison {
+    /// Ground less surface at the nodes, elevation unit: negative where water would stand above
+    /// the ground.
+    pub depth: Grid,
+    /// The raster, for the record.
+    pub input: InputFile,
+    /// Nodes of the surface where the ground is not known.
+    pub unknown: usize,
+    /// Nodes where the surface stands above the ground away from water.
+    pub above: usize,
+    /// Their area, m².
+    pub above_area_m2: f64,
+    /// The highest of them: its place, CRS units, and by how much, elevation unit.
+    pub highest: Option<(Coord, f64)>,
+}
+
+/// Reads the ground under the map and holds the surface against it.
+///
+/// # Errors
+/// Those of [`read::ground`].
+pub(super) fn compare(
+    inputs: &Inputs,
+    settings: &GroundSettings,
+    water_m: f64,
+    said: &mut Vec<Diagnostic>,
+) -> Result<GroundComparison, Error> {
+    let grid = &inputs.surface.heads;
+    let spec = *grid.spec();
+    let frame = inputs.control.frame();
+    let unit = inputs.control.elevation_unit();
+    let node = |k: usize| (k / spec.columns, k % spec.columns);
+    let supported: Vec<usize> = (0..spec.rows * spec.columns)
+        .filter(|k| grid.head(node(*k).0, node(*k).1).is_some())
+        .collect();
+    let places: Vec<Coord> = supported.iter().map(|k| spec.node(node(*k).0, node(*k).1)).collect();
+    let crs = inputs.control.crs();
+    let ground = read::ground(inputs.folder, settings, crs, &places, unit)?;
+    let mut depths = vec![f64::NAN; spec.rows * spec.columns];
+    for (k, elevation) in supported.iter().zip(&ground.elevations) {
+        let (row, column) = node(*k);
+        if let (Some(ground), Some(head)) = (elevation, grid.head(row, column)) {
+            depths[*k] = ground - head;
+        }
+    }
+    let unknown = ground.elevations.iter().filter(|e| e.is_none()).count();
+    let waters = waters(inputs);
+    let away: Vec<(Coord, f64)> = supported
+        .par_iter()
+        .filter(|k| depths[**k] < 0.0)
+        .map(|k| (spec.node(node(*k).0, node(*k).1), -depths[*k]))
+        .filter(|(p, _)| waters.iter().all(|w| w.distance(frame.to_local(*p)) > water_m))
+        .collect();
+    let cell_m = spec.cell * frame.metres_per_unit();
+    let highest = away.iter().copied().reduce(|a, b| if b.1 > a.1 { b } else { a });
+    if let Some((at, by)) = highest {
+        said.push(
+            Diagnostic::new(
+                Code::AboveGround,
+                format!(
+                    "the surface stands above the ground at {} of {} nodes farther than {water_m} \
+                     m from streams and gauges, by up to {by:.2} {unit} at easting {:.1}, northing \
+                     {:.1}",
+                    away.len(),
+                    supported.len() - unknown,
+                    at.x,
+                    at.y
+                ),
+            )
+            .at(&settings.origin)
+            .advice(
+                "where there is no spring or wetland the surface is wrong there: check heads and \
+                 raster for their vertical datum, and add control points; in a confined unit it \
+                 means flowing wells",
+            ),
+        );
+    }
+    if unknown > 0 {
+        said.push(
+            Diagnostic::new(
+                Code::GroundMissing,
+                format!(
+                    "{} has no elevation at {unknown} of {} nodes",
+                    settings.raster,
+                    supported.len()
+                ),
+            )
+            .at(&settings.origin)
+            .advice("give a raster that covers all wells, or read no depths there"),
+        );
+    }
+    Ok(GroundComparison {
+        depth: Grid::new(spec, depths),
+        input: ground.input,
+        unknown,
+        above: away.len(),
+        above_area_m2: away.len() as f64 * cell_m * cell_m,
+        highest,
+    })
+}
+
+/// Streams and gauges: where water may stand above the ground.
+fn waters(inputs: &Inputs) -> Vec<Target> {
+    let frame = inputs.control.frame();
+    let streams = inputs.site.features.streams.iter().map(|s| s.line.clone().into());
+    let gauges = inputs
+        .control
+        .points()
+        .iter()
+        .filter(|p| p.kind != WellKind::Well)
+        .map(|p| geo::Point(p.crs).into());
+    streams.chain(gauges).map(|g: geo::Geometry| Target::new(&g, frame)).collect()
+}

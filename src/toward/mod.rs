@@ -1,0 +1,52 @@
+//! Does it flow toward the receptor: paths of the water over the mapped surface, and what they
+//! meet.
+//!
+//! | file | what it does |
+//! |---|---|
+//! | `net`, `linear` | paths over triangles, exactly |
+//! | `field`, `smooth` | paths over the smooth surface of a grid |
+//! | `boundary` | paths end at the boundary of the map |
+//! | `target` | which source or receptor a path meets, and where |
+//! | `travel` | seepage velocity and travel time |
+//! | `pairs` | toward a line or away from it |
+//! | `capture` | what a pumped well draws in |
+//! | `vertical` | up or down between nested wells |
+//! | `site`, `verdict`, `along`, `pumped`, `nests`, `ground` | all of it for one map |
+//!
+//! Methods and limits: `docs/toward.md`.
+
+mod along;
+mod boundary;
+mod capture;
+mod field;
+mod ground;
+mod linear;
+mod nests;
+mod net;
+mod pairs;
+mod path;
+mod pumped;
+mod site;
+mod smooth;
+mod target;
+#[cfg(test)]
+mod tests;
+mod travel;
+mod verdict;
+mod vertical;
+
+pub use along::LineReaches;
+pub use capture::{ClosedForm, Mapped, about, closed_form, mapped};
+pub use field::GridField;
+pub use ground::GroundComparison;
+pub use linear::{trace as trace_on_triangles, traces as traces_on_triangles};
+pub use net::Net;
+pub use pairs::{Difference, Levels, Line, Reach, Sense, Side, reaches};
+pub use path::{End, FlowPath, Way};
+pub use pumped::PumpedZone;
+pub use site::{Inputs, Role, SitePlace, Toward, TracedPath, site};
+pub use smooth::{Field, STEP_ERROR, Steps, trace as trace_on_field, traces as traces_on_field};
+pub use target::{Meeting, Nearest, Reached, Target};
+pub use travel::{Conductor, retardation};
+pub use verdict::{FlowAtSource, Outcome, Verdict};
+pub use vertical::{Nested, NoGradient, VerticalGradient, gradients as vertical_gradients};

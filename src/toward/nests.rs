@@ -1,0 +1,80 @@
+//! The nested wells of a site: which of them have a head and a screen.
+
+use std::collections::BTreeMap;
+
+use super::site::Inputs;
+use super::vertical::{Nested, NoGradient, VerticalGradient, gradients};
+use crate::diag::{Code, Diagnostic};
+use crate::read::{DepthDatum, Well, WellKind};
+use crate::reduce::{Fate, ReadingAccount};
+use crate::uncertainty::Situation;
+
+/// The vertical gradients of the register's nests. Wells of every aquifer unit take part: those
+/// set aside from the map because of their unit too.
+pub(super) fn vertical(
+    inputs: &Inputs,
+    distance_m: f64,
+    said: &mut Vec<Diagnostic>,
+) -> Vec<VerticalGradient> {
+    let site = inputs.site;
+    let settings = &site.settings;
+    let (metres, depth_m) = (settings.elevation_unit.metres(), settings.depth_unit.metres());
+    let mut heads: BTreeMap<usize, &ReadingAccount> = BTreeMap::new();
+    for account in inputs.control.accounts() {
+        let at_rest = match &account.fate {
+            Fate::Used => true,
+            Fate::SetAside { code, .. } => *code == Some(Code::OtherUnit),
+        };
+        if at_rest && account.head.is_some() && site.wells[account.well].kind == WellKind::Well {
+            heads.insert(account.well, account);
+        }
+    }
+    let nested: Vec<Nested> = heads
+        .into_iter()
+        .filter_map(|(well, account)| {
+            let at = inputs.control.frame().to_local(inputs.control.places()[well]?.crs);
+            let sd = settings.uncertainty.head_errors.of(Situation {
+                depth_m: account.corrected_depth.map(|d| d * depth_m),
+                hours_from_middle: None,
+                product_thickness_m: account.product_thickness.map(|t| t * depth_m),
+            });
+            let zero = match settings.depths_from {
+                DepthDatum::MeasuringPoint => account.measuring_point,
+                DepthDatum::Ground => site.wells[well].ground_elevation,
+            };
+            let screen_m = zero
+                .zip(screen(&site.wells[well]))
+                .map(|(zero, (top, bottom))| ((zero - bottom) * metres, (zero - top) * metres));
+            Some(Nested { well, at, head_m: account.head? * metres, sd_m: sd.sd_m, screen_m })
+        })
+        .collect();
+    let (found, none) = gradients(&nested, distance_m);
+    said.extend(none.into_iter().map(|why| told(site.wells.as_slice(), why)));
+    found
+}
+
+/// Depths of a screen's top and bottom where both are given and in order.
+fn screen(well: &Well) -> Option<(f64, f64)> {
+    well.screen_top.zip(well.screen_bottom).filter(|(top, bottom)| top < bottom)
+}
+
+fn told(wells: &[Well], why: NoGradient) -> Diagnostic {
+    match why {
+        NoGradient::NoScreen(i) => Diagnostic::new(
+            Code::NoVerticalGradient,
+            format!("well {} stands in a nest and its screen is not known", wells[i].id),
+        )
+        .well(&wells[i].id)
+        .at(&wells[i].origin)
+        .advice("give screen_top and screen_bottom, and the elevation they are counted from"),
+        NoGradient::Overlap(i, j) => Diagnostic::new(
+            Code::NoVerticalGradient,
+            format!("the screens of nested wells {} and {} overlap", wells[i].id, wells[j].id),
+        )
+        .well(&wells[i].id)
+        .well(&wells[j].id)
+        .at(&wells[i].origin)
+        .at(&wells[j].origin)
+        .advice("a vertical gradient needs screens in different depths"),
+    }
+}

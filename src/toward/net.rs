@@ -1,0 +1,163 @@
+//! Triangles and who lies beside whom.
+
+use geo::Coord;
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
+
+use super::path::distance;
+use crate::geom::{doubled_area, tolerance};
+use crate::triangulate::Mesh;
+
+/// A triangulation with its neighbourhoods: where a path goes on from the side of a triangle and
+/// from a well. It has no heads, so that simulated rounds share one.
+#[derive(Debug, Clone)]
+pub struct Net {
+    points: Vec<Coord>,
+    triangles: Vec<[usize; 3]>,
+    /// What lies across the side from corner k to corner k + 1.
+    across: Vec<[Option<usize>; 3]>,
+    /// Where each vertex's triangles begin in `fans`.
+    starts: Vec<usize>,
+    fans: Vec<usize>,
+    outline: Vec<bool>,
+    boxes: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+}
+
+/// Where on a net a place lies.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Spot {
+    /// Inside a triangle.
+    Inside(usize),
+    /// On the side of a triangle from its corner `side` to the next, this share of the way.
+    Side { triangle: usize, side: usize, share: f64 },
+    /// At a vertex.
+    Vertex(usize),
+}
+
+impl Net {
+    /// The neighbourhoods of a mesh.
+    #[must_use]
+    pub fn new(mesh: &Mesh) -> Self {
+        let points = mesh.local().to_vec();
+        let triangles: Vec<[usize; 3]> = mesh.triangles().iter().map(|t| t.corners).collect();
+        let mut sides: Vec<([usize; 2], usize, usize)> = Vec::with_capacity(3 * triangles.len());
+        for (t, corners) in triangles.iter().enumerate() {
+            for k in 0..3 {
+                let (a, b) = (corners[k], corners[(k + 1) % 3]);
+                sides.push(([a.min(b), a.max(b)], t, k));
+            }
+        }
+        sides.sort_unstable();
+        let mut across = vec![[None; 3]; triangles.len()];
+        for pair in sides.windows(2) {
+            let ((one, t, k), (other, u, m)) = (pair[0], pair[1]);
+            if one == other {
+                across[t][k] = Some(u);
+                across[u][m] = Some(t);
+            }
+        }
+        let mut outline = vec![false; points.len()];
+        let mut starts = vec![0; points.len() + 1];
+        for (corners, beyond) in triangles.iter().zip(&across) {
+            for k in 0..3 {
+                starts[corners[k] + 1] += 1;
+                if beyond[k].is_none() {
+                    outline[corners[k]] = true;
+                    outline[corners[(k + 1) % 3]] = true;
+                }
+            }
+        }
+        for v in 1..starts.len() {
+            starts[v] += starts[v - 1];
+        }
+        let mut free = starts.clone();
+        let mut fans = vec![0; 3 * triangles.len()];
+        for (t, corners) in triangles.iter().enumerate() {
+            for v in corners {
+                fans[free[*v]] = t;
+                free[*v] += 1;
+            }
+        }
+        let boxes = triangles
+            .iter()
+            .enumerate()
+            .map(|(t, corners)| {
+                let [a, b, c] = corners.map(|v| points[v]);
+                let low = [a.x.min(b.x).min(c.x), a.y.min(b.y).min(c.y)];
+                let high = [a.x.max(b.x).max(c.x), a.y.max(b.y).max(c.y)];
+                GeomWithData::new(Rectangle::from_corners(low, high), t)
+            })
+            .collect();
+        Self { points, triangles, across, starts, fans, outline, boxes: RTree::bulk_load(boxes) }
+    }
+
+    pub(super) fn point(&self, vertex: usize) -> Coord {
+        self.points[vertex]
+    }
+
+    pub(super) fn corners(&self, triangle: usize) -> [usize; 3] {
+        self.triangles[triangle]
+    }
+
+    pub(super) fn count(&self) -> usize {
+        self.triangles.len()
+    }
+
+    /// The triangle across a side, and the same side as that triangle counts it; `None` on the
+    /// outline.
+    pub(super) fn across(&self, triangle: usize, side: usize) -> Option<(usize, usize)> {
+        let other = self.across[triangle][side]?;
+        let end = self.triangles[triangle][(side + 1) % 3];
+        let k = self.triangles[other].iter().position(|v| *v == end)?;
+        Some((other, k))
+    }
+
+    /// The triangles around a vertex, in the mesh's order.
+    pub(super) fn around(&self, vertex: usize) -> &[usize] {
+        &self.fans[self.starts[vertex]..self.starts[vertex + 1]]
+    }
+
+    pub(super) fn on_outline(&self, vertex: usize) -> bool {
+        self.outline[vertex]
+    }
+
+    /// Where a place lies; `None` beyond the outline. What is nearer to a well or to a side than
+    /// [`tolerance::SAME_POSITION_M`] lies on it.
+    pub(super) fn locate(&self, p: Coord) -> Option<Spot> {
+        const NEAR: f64 = tolerance::SAME_POSITION_M;
+        let around = AABB::from_corners([p.x - NEAR, p.y - NEAR], [p.x + NEAR, p.y + NEAR]);
+        let mut near: Vec<usize> =
+            self.boxes.locate_in_envelope_intersecting(&around).map(|b| b.data).collect();
+        near.sort_unstable();
+        let vertex = near
+            .iter()
+            .flat_map(|t| self.triangles[*t])
+            .filter(|v| distance(self.points[*v], p) <= NEAR)
+            .min_by(|v, w| {
+                let from = |v: &usize| distance(self.points[*v], p);
+                from(v).total_cmp(&from(w)).then(v.cmp(w))
+            });
+        if let Some(vertex) = vertex {
+            return Some(Spot::Vertex(vertex));
+        }
+        let mut inside = None;
+        for &triangle in &near {
+            let corners = self.triangles[triangle].map(|v| self.points[v]);
+            let mut within = true;
+            for side in 0..3 {
+                let (a, b) = (corners[side], corners[(side + 1) % 3]);
+                let length = distance(a, b);
+                let off = doubled_area([a, b, p]) / length;
+                within &= off > 0.0;
+                let along = ((p.x - a.x) * (b.x - a.x) + (p.y - a.y) * (b.y - a.y)) / length;
+                if off.abs() <= NEAR && along > 0.0 && along < length {
+                    return Some(Spot::Side { triangle, side, share: along / length });
+                }
+            }
+            if within {
+                inside = inside.or(Some(Spot::Inside(triangle)));
+            }
+        }
+        inside
+    }
+}

@@ -1,0 +1,123 @@
+//! A flow path and how it ends.
+
+use geo::Coord;
+use serde::Serialize;
+
+/// Along the flow or against it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Way {
+    /// Downgradient: where the water goes.
+    Down,
+    /// Upgradient: where the water comes from.
+    Up,
+}
+
+impl Way {
+    /// 1 down, -1 up: heads times this fall along the path.
+    pub(super) const fn sign(self) -> f64 {
+        match self {
+            Self::Down => 1.0,
+            Self::Up => -1.0,
+        }
+    }
+}
+
+/// Why a path ends where it does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum End {
+    /// It leaves the mapped area; at a well of the outline where one is named.
+    LeavesMap {
+        /// Index of that control point.
+        well: Option<usize>,
+    },
+    /// A place lower than all around it, or higher on a path upgradient: a pumped well or a drain,
+    /// a mound. On triangles it is always a well.
+    Stops {
+        /// Index of that control point.
+        well: Option<usize>,
+    },
+    /// The surface is level and has no direction.
+    Level,
+    /// The start does not lie on the mapped surface, and there is no path.
+    NotOnMap,
+    /// More steps than any path needs. Its last place is on the path all the same.
+    Unfinished,
+}
+
+/// The way of the water over the mapped surface.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FlowPath {
+    /// Along the flow or against it.
+    pub way: Way,
+    /// Its places in the order of the walk, m in the local frame; none when the start is not on
+    /// the map.
+    pub points: Vec<Coord>,
+    /// The head at each of them, elevation unit.
+    pub heads: Vec<f64>,
+    /// Why it ends.
+    pub end: End,
+}
+
+impl FlowPath {
+    /// A path that has not begun.
+    pub(super) const fn begin(way: Way) -> Self {
+        Self { way, points: Vec::new(), heads: Vec::new(), end: End::NotOnMap }
+    }
+
+    pub(super) fn push(&mut self, point: Coord, head: f64) {
+        self.points.push(point);
+        self.heads.push(head);
+    }
+
+    pub(super) const fn ended(mut self, end: End) -> Self {
+        self.end = end;
+        self
+    }
+
+    /// Its length, m.
+    #[must_use]
+    pub fn length_m(&self) -> f64 {
+        self.points.windows(2).map(|w| distance(w[0], w[1])).sum()
+    }
+
+    /// Its first `length_m` metres: the whole path when it is shorter.
+    ///
+    /// # Units
+    /// - `length_m`: m, along the path
+    #[must_use]
+    pub fn first(&self, length_m: f64) -> Self {
+        let mut part = Self { end: self.end, ..Self::begin(self.way) };
+        let mut left = length_m;
+        for (i, p) in self.points.iter().enumerate() {
+            if i > 0 {
+                let (a, step) = (self.points[i - 1], distance(self.points[i - 1], *p));
+                if step > left {
+                    let share = left / step;
+                    let head = self.heads[i - 1] + share * (self.heads[i] - self.heads[i - 1]);
+                    part.push(a + (*p - a) * share, head);
+                    return part;
+                }
+                left -= step;
+            }
+            part.push(*p, self.heads[i]);
+        }
+        part
+    }
+
+    /// By how much the head falls from the beginning to the end of the walk, elevation unit;
+    /// negative on a path upgradient.
+    #[must_use]
+    pub fn fall(&self) -> f64 {
+        match (self.heads.first(), self.heads.last()) {
+            (Some(first), Some(last)) => first - last,
+            _ => 0.0,
+        }
+    }
+}
+
+/// The distance of two places, in their unit.
+pub(super) fn distance(a: Coord, b: Coord) -> f64 {
+    libm::hypot(b.x - a.x, b.y - a.y)
+}

@@ -1,0 +1,133 @@
+//! The capture zones of a site's pumped wells.
+
+use geo::Coord;
+
+use super::capture::{ClosedForm, Mapped, closed_form, mapped};
+use super::path::{End, FlowPath, distance};
+use super::site::Inputs;
+use crate::diag::{Code, Diagnostic};
+use crate::read::Span;
+
+/// So many places of the grid are followed for one well.
+const MOST_PLACES: usize = 20_000;
+
+/// The capture zone of one pumped well.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PumpedZone {
+    /// The well's name.
+    pub well: String,
+    /// Its position, m.
+    pub at: Coord,
+    /// Whether its own level carries the map.
+    pub level_used: bool,
+    /// Its rate, m³/d, where given with a unit.
+    pub rate_m3_per_day: Option<f64>,
+    /// Transmissivity, m²/d.
+    pub transmissivity_m2_per_day: Option<Span>,
+    /// The gradient of the closed form: that of the plane through all wells.
+    pub gradient: f64,
+    /// The zone in closed form.
+    pub closed_form: Option<ClosedForm>,
+    /// The zone on the mapped surface.
+    pub mapped: Mapped,
+}
+
+/// Every pumped well that has a position, with what is to be told.
+pub(super) fn zones(
+    inputs: &Inputs,
+    capture_m: f64,
+    trace: &(impl Fn(Coord) -> FlowPath + Sync),
+    said: &mut Vec<Diagnostic>,
+) -> Vec<PumpedZone> {
+    let settings = &inputs.site.settings;
+    let aquifer = &settings.receptors.aquifer;
+    let frame = inputs.control.frame();
+    let slope = inputs.flow.plane.slope;
+    let gradient = inputs.flow.plane_gradient;
+    let flow = if gradient > 0.0 {
+        Coord { x: -slope.east / gradient, y: -slope.north / gradient }
+    } else {
+        Coord { x: 0.0, y: 1.0 }
+    };
+    let (places, spacing_m) = lattice(inputs);
+    let mut zones = Vec::new();
+    for pumped in &settings.surface.kriging.pumped_wells {
+        let given = pumped.position.map(|(x, y)| Coord { x, y });
+        let registered = || {
+            let index = inputs.site.wells.iter().position(|w| w.id == pumped.well)?;
+            inputs.control.places()[index].map(|p| p.crs)
+        };
+        let Some(at) = given.or_else(registered).map(|p| frame.to_local(p)) else { continue };
+        let point = inputs.control.points().iter().position(|p| p.id == pumped.well);
+        let near = capture_m.max(2.0 * inputs.surface.heads.spec().cell * frame.metres_per_unit());
+        let ends_there = |path: &FlowPath| match path.end {
+            End::Stops { well: Some(well) } => Some(well) == point,
+            End::Stops { well: None } => {
+                path.points.last().is_some_and(|p| distance(*p, at) <= near)
+            }
+            _ => false,
+        };
+        let mapped = mapped(&places, spacing_m, at, flow, trace, ends_there);
+        let rate = pumped.rate.zip(aquifer.rate_m3_per_day).map(|(q, unit)| q * unit);
+        let transmissivity = aquifer.transmissivity_m2_per_day;
+        let closed = rate.zip(transmissivity).and_then(|(q, t)| closed_form(q, t, gradient));
+        if point.is_some() {
+            said.push(
+                Diagnostic::new(
+                    Code::PumpedLevelUsed,
+                    format!(
+                        "the level in pumped well {} carries the map as it was read",
+                        pumped.well
+                    ),
+                )
+                .well(&pumped.well)
+                .advice(
+                    "correct it for well losses, or leave it out and read piezometers beside the \
+                     well: an uncorrected level exaggerates the capture zone",
+                ),
+            );
+        }
+        if mapped.captured.is_empty() {
+            said.push(
+                Diagnostic::new(
+                    Code::NoCone,
+                    format!("no path of the mapped surface ends at pumped well {}", pumped.well),
+                )
+                .well(&pumped.well)
+                .advice(
+                    "the wells around do not show its cone: draw with --surface kriging, which \
+                     knows pumped wells, and rely on the closed form and on more wells",
+                ),
+            );
+        }
+        zones.push(PumpedZone {
+            well: pumped.well.clone(),
+            at,
+            level_used: point.is_some(),
+            rate_m3_per_day: rate,
+            transmissivity_m2_per_day: transmissivity,
+            gradient,
+            closed_form: closed,
+            mapped,
+        });
+    }
+    zones
+}
+
+/// Nodes of the grid, thinned, and their distance, m.
+fn lattice(inputs: &Inputs) -> (Vec<Coord>, f64) {
+    let grid = &inputs.surface.heads;
+    let spec = grid.spec();
+    let frame = inputs.control.frame();
+    let mut stride = 1;
+    while spec.rows.div_ceil(stride) * spec.columns.div_ceil(stride) > MOST_PLACES {
+        stride += 1;
+    }
+    let places = (0..spec.rows)
+        .step_by(stride)
+        .flat_map(|row| (0..spec.columns).step_by(stride).map(move |column| (row, column)))
+        .filter(|(row, column)| grid.head(*row, *column).is_some())
+        .map(|(row, column)| frame.to_local(spec.node(row, column)))
+        .collect();
+    (places, stride as f64 * spec.cell * frame.metres_per_unit())
+}

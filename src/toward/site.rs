@@ -1,0 +1,379 @@
+//! All of it for one map.
+
+use std::path::Path;
+
+use geo::Coord;
+use rayon::prelude::*;
+
+use super::along;
+use super::along::LineReaches;
+use super::boundary::Boundary;
+use super::capture::about;
+use super::field::GridField;
+use super::ground;
+use super::ground::GroundComparison;
+use super::linear;
+use super::nests;
+use super::net::{Net, Spot};
+use super::path::{FlowPath, Way};
+use super::pumped;
+use super::pumped::PumpedZone;
+use super::smooth;
+use super::smooth::Field as _;
+use super::target::{Target, in_frame};
+use super::travel::Conductor;
+use super::verdict;
+use super::verdict::{FlowAtSource, Verdict};
+use super::vertical::VerticalGradient;
+use crate::check::ControlSet;
+use crate::diag::{Code, Diagnostic, Origin, Warned};
+use crate::error::Error;
+use crate::flow::SiteFlow;
+use crate::interpolate::Surface;
+use crate::read::{Method, SiteFile, Span};
+use crate::triangulate::Mesh;
+use crate::uncertainty::SiteUncertainty;
+
+/// Distances that hold unless `[toward]` says otherwise: the first two as parts of the usual
+/// spacing of wells, the others in m. Common practice, no source.
+const CAPTURE_SPACINGS: f64 = 0.1;
+const PAIR_SPACINGS: f64 = 0.25;
+const NESTED_M: f64 = 3.0;
+const WATER_M: f64 = 15.0;
+
+/// Paths that are followed back from a pumped well.
+const BACK: u32 = 36;
+
+/// What is asked and what it is asked of.
+#[derive(Debug, Clone, Copy)]
+pub struct Inputs<'a> {
+    /// What the files say.
+    pub site: &'a SiteFile,
+    /// The control points.
+    pub control: &'a ControlSet,
+    /// Their triangles.
+    pub mesh: &'a Mesh,
+    /// The mapped surface.
+    pub surface: &'a Surface,
+    /// Gradients and directions.
+    pub flow: &'a SiteFlow,
+    /// How sure all of it is.
+    pub uncertainty: &'a SiteUncertainty,
+    /// The site folder, in which rasters lie.
+    pub folder: &'a Path,
+}
+
+/// What a place is to the question.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Role {
+    /// Where a plume may start.
+    Source,
+    /// What must be kept from it.
+    Receptor,
+    /// A pumped well, from which paths are followed back.
+    PumpedWell,
+}
+
+impl Role {
+    /// The word in files.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Source => "source",
+            Self::Receptor => "receptor",
+            Self::PumpedWell => "pumped well",
+        }
+    }
+}
+
+/// A source, a receptor or a pumped well in the local frame.
+#[derive(Debug, Clone)]
+pub struct SitePlace {
+    /// Its name.
+    pub name: String,
+    /// What it is.
+    pub role: Role,
+    /// Its shape, m.
+    pub target: Target,
+    /// Where paths begin, m.
+    pub starts: Vec<Coord>,
+    /// The flow in the triangle around its first start that lies on the map.
+    pub flow: Option<FlowAtSource>,
+    /// Where it stands in the files.
+    pub origin: Origin,
+}
+
+/// A path and where it belongs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TracedPath {
+    /// Index of the place it begins at.
+    pub place: usize,
+    /// The path.
+    pub path: FlowPath,
+    /// Time of travel over all of it, days.
+    pub days: Option<Span>,
+}
+
+/// Where the water goes and what it meets.
+#[derive(Debug, Clone)]
+pub struct Toward {
+    /// Sources, then receptors, then pumped wells, each in the order of its file.
+    pub places: Vec<SitePlace>,
+    /// Paths down from sources, up from receptors and from pumped wells.
+    pub paths: Vec<TracedPath>,
+    /// Every source with every receptor.
+    pub verdicts: Vec<Verdict>,
+    /// What velocities rest on.
+    pub conductor: Option<Conductor>,
+    /// Lines and what the water does along them.
+    pub lines: Vec<LineReaches>,
+    /// Pumped wells.
+    pub pumped: Vec<PumpedZone>,
+    /// Nested wells.
+    pub vertical: Vec<VerticalGradient>,
+    /// The surface against the ground.
+    pub ground: Option<GroundComparison>,
+    /// Whether paths were followed exactly over triangles, not over the grid.
+    pub on_triangles: bool,
+    /// A path this near to a point reaches it, m.
+    pub capture_m: f64,
+    /// How far to each side of a line the surface was read, m.
+    pub pair_m: f64,
+    /// Wells within this distance of each other count as nested, m.
+    pub nested_m: f64,
+    /// Nearer to water than this the surface may stand above the ground, m.
+    pub water_m: f64,
+}
+
+/// Follows the water of a map from its sources and back from its receptors.
+///
+/// On the linear surface paths are exact; on every other they are followed over the grid's smooth
+/// surface.
+///
+/// # Errors
+/// [`Error::Map`] with T501 when the site gives nothing to follow; [`Error::Read`] when the land
+/// surface cannot be read.
+pub fn site(inputs: &Inputs) -> Result<Warned<Toward>, Error> {
+    let mut said = Vec::new();
+    let settings = &inputs.site.settings.receptors;
+    let frame = inputs.control.frame();
+    let metres = inputs.control.elevation_unit().metres();
+    let spacing_m = inputs.uncertainty.spacing_m;
+    let asked = settings.toward;
+    let or = |crs: Option<f64>, m: f64| crs.map_or(m, |d| d * frame.metres_per_unit());
+    let capture_m = or(asked.capture_distance, CAPTURE_SPACINGS * spacing_m);
+    let pair_m = or(asked.pair_distance, PAIR_SPACINGS * spacing_m);
+    let nested_m = or(asked.nested_distance, NESTED_M);
+    let water_m = or(asked.water_distance, WATER_M);
+    let conductor = conductor(inputs, &mut said);
+    let surface = Walked::new(inputs);
+    let vertical = nests::vertical(inputs, nested_m, &mut said);
+    let mut places = places(inputs, spacing_m * CAPTURE_SPACINGS);
+    let down = |p: Coord| surface.trace(p, Way::Down);
+    let pumped = pumped::zones(inputs, capture_m, &down, &mut said);
+    if places.is_empty() && pumped.is_empty() && vertical.is_empty() && settings.ground.is_none() {
+        return Err(nothing(said));
+    }
+    for zone in &pumped {
+        let at = geo::Point(frame.to_crs(zone.at)).into();
+        places.push(SitePlace {
+            name: zone.well.clone(),
+            role: Role::PumpedWell,
+            target: Target::new(&at, frame),
+            starts: about(zone.at, 0.5 * capture_m, BACK),
+            flow: None,
+            origin: Origin::file("site.toml"),
+        });
+    }
+    flows(inputs, &mut places, &mut said);
+    let mut paths = Vec::new();
+    for (place, at) in places.iter().enumerate() {
+        let way = if at.role == Role::Source { Way::Down } else { Way::Up };
+        paths.extend(surface.traces(&at.starts, way).into_iter().map(|path| {
+            let days = conductor.as_ref().and_then(|c| c.days(&path, metres));
+            TracedPath { place, path, days }
+        }));
+    }
+    let verdicts = verdict::verdicts(inputs, &places, &paths, capture_m, conductor.as_ref());
+    let lines = along::lines(inputs, &places, |p| surface.head(p), pair_m);
+    let ground = settings
+        .ground
+        .as_ref()
+        .map(|g| ground::compare(inputs, g, water_m, &mut said))
+        .transpose()?;
+    let value = Toward {
+        places,
+        paths,
+        verdicts,
+        conductor,
+        lines,
+        pumped,
+        vertical,
+        ground,
+        on_triangles: matches!(surface, Walked::Triangles { .. }),
+        capture_m,
+        pair_m,
+        nested_m,
+        water_m,
+    };
+    Ok(Warned { value, findings: said })
+}
+
+/// The surface that paths are followed on.
+enum Walked<'a> {
+    Triangles { net: Box<Net>, heads: &'a [f64], boundary: Box<Boundary> },
+    Grid(GridField<'a>),
+}
+
+impl<'a> Walked<'a> {
+    /// The triangles where the map is their planes; otherwise the grid, whose nodes end at the
+    /// boundary.
+    fn new(inputs: &Inputs<'a>) -> Self {
+        let plain = inputs.surface.method == Method::Linear
+            && inputs.site.settings.surface.unconfined_base.is_none();
+        if plain {
+            let (net, heads) = (Box::new(Net::new(inputs.mesh)), inputs.mesh.heads());
+            return Self::Triangles { net, heads, boundary: Box::new(boundary(inputs)) };
+        }
+        Self::Grid(GridField::new(&inputs.surface.heads, inputs.control.frame()))
+    }
+
+    fn trace(&self, start: Coord, way: Way) -> FlowPath {
+        match self {
+            Self::Triangles { net, heads, boundary } => {
+                boundary.cut(linear::trace(net, heads, start, way))
+            }
+            Self::Grid(field) => smooth::trace(field, start, way, field.steps()),
+        }
+    }
+
+    fn traces(&self, starts: &[Coord], way: Way) -> Vec<FlowPath> {
+        starts.par_iter().map(|start| self.trace(*start, way)).collect()
+    }
+
+    fn head(&self, p: Coord) -> Option<f64> {
+        match self {
+            Self::Triangles { net, heads, .. } => linear::head(net, heads, p),
+            Self::Grid(field) => field.at(p).map(|(head, _)| head),
+        }
+    }
+}
+
+/// The boundary of the map in the local frame.
+pub(super) fn boundary(inputs: &Inputs) -> Boundary {
+    let frame = inputs.control.frame();
+    Boundary::new(inputs.site.features.boundary.iter().map(|a| in_frame(a, frame)).collect())
+}
+
+/// Sources, then receptors.
+fn places(inputs: &Inputs, spacing_m: f64) -> Vec<SitePlace> {
+    let features = &inputs.site.features;
+    let sources = features.sources.iter().map(|p| (p, Role::Source));
+    let receptors = features.receptors.iter().map(|p| (p, Role::Receptor));
+    sources
+        .chain(receptors)
+        .map(|(place, role)| {
+            let target = Target::new(&place.geometry, inputs.control.frame());
+            SitePlace {
+                name: place.name.clone(),
+                role,
+                starts: target.starts(spacing_m),
+                target,
+                flow: None,
+                origin: place.origin.clone(),
+            }
+        })
+        .collect()
+}
+
+/// The flow at each place, and what is to be told of places beyond the map and of sources whose
+/// direction is open.
+fn flows(inputs: &Inputs, places: &mut [SitePlace], said: &mut Vec<Diagnostic>) {
+    let net = Net::new(inputs.mesh);
+    for place in places {
+        let triangle = place.starts.iter().find_map(|p| match net.locate(*p)? {
+            Spot::Inside(t) | Spot::Side { triangle: t, .. } => Some(t),
+            Spot::Vertex(v) => net.around(v).first().copied(),
+        });
+        place.flow = verdict::flow_at(inputs, triangle);
+        if place.flow.is_none() {
+            said.push(
+                Diagnostic::new(
+                    Code::OffTheMap,
+                    format!("{} {} lies beyond the wells", place.role.word(), place.name),
+                )
+                .at(&place.origin)
+                .advice(
+                    "no head is known there and no path begins there: add wells around it; paths \
+                     from elsewhere are still held against it",
+                ),
+            );
+        }
+        if place.role == Role::Source && place.flow.is_some_and(|f| !f.resolved) {
+            said.push(
+                Diagnostic::new(
+                    Code::DirectionOpen,
+                    format!(
+                        "the direction of flow at source {} is within the errors of the heads",
+                        place.name
+                    ),
+                )
+                .at(&place.origin)
+                .advice(
+                    "do not rest a decision on its paths: go by the probabilities, read again \
+                     with tighter errors, or add wells farther apart",
+                ),
+            );
+        }
+    }
+}
+
+/// What velocities rest on, with what is to be told about it.
+fn conductor(inputs: &Inputs, said: &mut Vec<Diagnostic>) -> Option<Conductor> {
+    let aquifer = &inputs.site.settings.receptors.aquifer;
+    let conductor = Conductor::new(aquifer);
+    let Some(found) = &conductor else {
+        if inputs.site.features.sources.is_empty() {
+            return None;
+        }
+        said.push(
+            Diagnostic::new(
+                Code::NoVelocity,
+                "velocities and travel times need conductivity and effective_porosity",
+            )
+            .advice("give both as ranges, or a material, under [aquifer] in site.toml"),
+        );
+        return None;
+    };
+    if let (Some(material), false) = (aquifer.material, aquifer.sources.is_empty()) {
+        let k = found.conductivity_m_per_day;
+        said.push(
+            Diagnostic::new(
+                Code::PublishedRange,
+                format!(
+                    "published ranges for {material} were taken, {:.0} orders of magnitude of \
+                     conductivity wide: {}",
+                    libm::log10(k.high / k.low).ceil(),
+                    aquifer.sources.join("; ")
+                ),
+            )
+            .advice("measure them at the site; a slug or pumping test narrows the range"),
+        );
+    }
+    conductor
+}
+
+fn nothing(mut said: Vec<Diagnostic>) -> Error {
+    said.push(
+        Diagnostic::new(
+            Code::NothingToFollow,
+            "the site names no source, receptor or pumped well, and has neither nested wells nor a \
+             land surface",
+        )
+        .advice(
+            "name sources and receptors in site.toml, by [[sources]] and [[receptors]] or by \
+             vector files under [features]",
+        ),
+    );
+    Error::Map(said)
+}

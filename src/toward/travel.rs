@@ -1,0 +1,93 @@
+//! How fast the water goes: seepage velocity and travel time as ranges.
+
+use serde::Serialize;
+
+use super::path::{FlowPath, distance};
+use crate::read::{AquiferSettings, Span};
+
+/// What velocities are worked out with.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Conductor {
+    /// Hydraulic conductivity, m/d.
+    pub conductivity_m_per_day: Span,
+    /// Effective porosity, dimensionless.
+    pub effective_porosity: Span,
+    /// Retardation of a substance, dimensionless, where its sorption is given.
+    pub retardation: Option<Span>,
+}
+
+impl Conductor {
+    /// What the settings give; `None` when conductivity or effective porosity is not known.
+    #[must_use]
+    pub fn new(settings: &AquiferSettings) -> Option<Self> {
+        let sorption = settings
+            .distribution_coefficient_ml_per_g
+            .zip(settings.bulk_density_g_per_cm3)
+            .zip(settings.total_porosity);
+        Some(Self {
+            conductivity_m_per_day: settings.conductivity_m_per_day?,
+            effective_porosity: settings.effective_porosity?,
+            retardation: sorption
+                .map(|((kd, density), porosity)| retardation(density, kd, porosity)),
+        })
+    }
+
+    /// Seepage velocity `v = K i / n`, m/d: lowest with the lowest conductivity and the highest
+    /// porosity.
+    ///
+    /// # Units
+    /// - `gradient`: hydraulic gradient, dimensionless
+    ///
+    /// # References
+    /// Heath (1983), USGS Water-Supply Paper 2220, "Ground-water velocity".
+    #[must_use]
+    pub fn velocity(&self, gradient: f64) -> Span {
+        let (k, n) = (self.conductivity_m_per_day, self.effective_porosity);
+        Span { low: k.low * gradient / n.high, high: k.high * gradient / n.low }
+    }
+
+    /// Time along a path, days: the sum over its steps of length over velocity, each with its own
+    /// gradient. `None` when a step has no fall.
+    ///
+    /// # Units
+    /// - `metres`: m in one unit of head
+    #[must_use]
+    pub fn days(&self, path: &FlowPath, metres: f64) -> Option<Span> {
+        let mut metres_over_gradient = 0.0;
+        for (w, h) in path.points.windows(2).zip(path.heads.windows(2)) {
+            let length = distance(w[0], w[1]);
+            if length == 0.0 {
+                continue;
+            }
+            let gradient = (h[0] - h[1]).abs() * metres / length;
+            metres_over_gradient += length / gradient;
+        }
+        let slowest = self.velocity(1.0).low;
+        let fastest = self.velocity(1.0).high;
+        let days =
+            Span { low: metres_over_gradient / fastest, high: metres_over_gradient / slowest };
+        days.high.is_finite().then_some(days)
+    }
+
+    /// A time of the water as that of a retarded substance.
+    #[must_use]
+    pub fn retarded(&self, days: Span) -> Option<Span> {
+        let r = self.retardation?;
+        Some(Span { low: days.low * r.low, high: days.high * r.high })
+    }
+}
+
+/// Retardation by linear sorption at equilibrium: `R = 1 + density Kd / porosity`.
+///
+/// # Units
+/// - `density`: dry bulk density, g/cm³; `coefficient`: Kd, mL/g; `porosity`: total, dimensionless
+///
+/// # References
+/// Freeze and Cherry (1979), Groundwater, eq. 9.14 (from memory).
+#[must_use]
+pub fn retardation(density: Span, coefficient: Span, porosity: Span) -> Span {
+    Span {
+        low: 1.0 + density.low * coefficient.low / porosity.high,
+        high: 1.0 + density.high * coefficient.high / porosity.low,
+    }
+}

@@ -1,0 +1,294 @@
+//! What becomes of the water from a source, held against each receptor.
+
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::linear;
+use super::net::Net;
+use super::path::{End, FlowPath, Way};
+use super::site::{Inputs, Role, SitePlace, TracedPath, boundary};
+use super::target::Meeting;
+use super::travel::Conductor;
+use crate::read::{EnsembleOptions, Span};
+use crate::uncertainty::{DirectionInterval, Ensemble, MagnitudeInterval, Share};
+use crate::units::Azimuth;
+
+/// Paths that are followed on simulated rounds, all sources together: beyond, fewer rounds are
+/// taken.
+const MOST_PATHS: usize = 200_000;
+
+/// But no fewer rounds than this, if as many are asked for.
+const FEWEST_ROUNDS: usize = 100;
+
+/// What becomes of the water from a source, as far as one receptor is concerned.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Outcome {
+    /// A path reaches it.
+    Reaches,
+    /// The nearest path passes it by.
+    Passes,
+    /// The nearest path leaves the mapped area before.
+    LeavesMap,
+    /// The nearest path stops at a low.
+    Stops,
+    /// The nearest path comes to where the surface is level.
+    Level,
+    /// The source does not lie on the map.
+    NotOnMap,
+}
+
+impl Outcome {
+    /// In words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Reaches => "reaches",
+            Self::Passes => "passes",
+            Self::LeavesMap => "leaves the mapped area",
+            Self::Stops => "stops at a low",
+            Self::Level => "comes to a level place",
+            Self::NotOnMap => "not on the map",
+        }
+    }
+}
+
+/// One source and one receptor.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Verdict {
+    /// Index of the source.
+    pub source: usize,
+    /// Index of the receptor.
+    pub receptor: usize,
+    /// What becomes of the water.
+    pub outcome: Outcome,
+    /// Paths followed from the source.
+    pub paths: usize,
+    /// How many of them reach the receptor.
+    pub reaching: usize,
+    /// The path that reaches it first, or comes nearest: an index into [`super::Toward::paths`].
+    pub path: Option<usize>,
+    /// Where that path meets or is nearest.
+    pub meeting: Option<Meeting>,
+    /// That path up to there: its length, m.
+    pub length_m: f64,
+    /// Its fall over its length, dimensionless.
+    pub gradient: Option<f64>,
+    /// Head at the source and where the path meets or is nearest, elevation unit.
+    pub heads: Option<(f64, f64)>,
+    /// Seepage velocity, m/d.
+    pub velocity_m_per_day: Option<Span>,
+    /// Time of travel of the water, days; only where a path reaches the receptor.
+    pub days: Option<Span>,
+    /// The same for a retarded substance.
+    pub retarded_days: Option<Span>,
+    /// From the start of the path to the nearest place of the receptor, against grid north.
+    pub bearing_grid: Option<Azimuth>,
+    /// Whether that bearing lies in the 95 % interval of the direction of flow at the source.
+    pub bearing_agrees: Option<bool>,
+    /// In how many simulated rounds a path on the triangles reaches the receptor.
+    pub probability: Option<Share>,
+    /// Paths upgradient from the receptor, and how many of them come from the source.
+    pub upgradient: (usize, usize),
+}
+
+/// The flow in the triangle a source stands in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FlowAtSource {
+    /// Index of the triangle.
+    pub triangle: usize,
+    /// Hydraulic gradient.
+    pub gradient: f64,
+    /// Its 95 % interval.
+    pub interval: Option<MagnitudeInterval>,
+    /// Direction of flow against grid north.
+    pub azimuth_grid: Option<Azimuth>,
+    /// Its 95 % interval.
+    pub direction: Option<DirectionInterval>,
+    /// Whether the direction is resolved.
+    pub resolved: bool,
+}
+
+/// All pairs of source and receptor, sources first.
+pub(super) fn verdicts(
+    inputs: &Inputs,
+    places: &[SitePlace],
+    paths: &[TracedPath],
+    capture_m: f64,
+    conductor: Option<&Conductor>,
+) -> Vec<Verdict> {
+    let of = |role: Role| (0..places.len()).filter(move |i| places[*i].role == role);
+    let sources: Vec<usize> = of(Role::Source).collect();
+    let receptors: Vec<usize> = of(Role::Receptor).collect();
+    let shares = shares(inputs, places, &sources, &receptors, capture_m);
+    let metres = inputs.control.elevation_unit().metres();
+    let pairs: Vec<(usize, usize)> =
+        (0..sources.len()).flat_map(|s| (0..receptors.len()).map(move |r| (s, r))).collect();
+    pairs
+        .par_iter()
+        .map(|&(s, r)| {
+            let (source, receptor) = (&places[sources[s]], &places[receptors[r]]);
+            let mut verdict = Verdict {
+                source: sources[s],
+                receptor: receptors[r],
+                outcome: Outcome::NotOnMap,
+                paths: 0,
+                reaching: 0,
+                path: None,
+                meeting: None,
+                length_m: 0.0,
+                gradient: None,
+                heads: None,
+                velocity_m_per_day: None,
+                days: None,
+                retarded_days: None,
+                bearing_grid: None,
+                bearing_agrees: None,
+                probability: shares[s][r],
+                upgradient: (0, 0),
+            };
+            let from = |place: usize, way: Way| {
+                paths.iter().enumerate().filter(move |(_, p)| p.place == place && p.path.way == way)
+            };
+            for (_, traced) in from(receptors[r], Way::Up) {
+                let Some(met) = source.target.meet(&traced.path, capture_m) else { continue };
+                verdict.upgradient.0 += 1;
+                verdict.upgradient.1 += usize::from(met.reached.is_some());
+            }
+            for (i, traced) in from(sources[s], Way::Down) {
+                let Some(met) = receptor.target.meet(&traced.path, capture_m) else { continue };
+                verdict.paths += 1;
+                verdict.reaching += usize::from(met.reached.is_some());
+                if verdict.meeting.is_none_or(|best| rank(&met) < rank(&best)) {
+                    verdict.meeting = Some(met);
+                    verdict.path = Some(i);
+                }
+            }
+            if let (Some(met), Some(i)) = (verdict.meeting, verdict.path) {
+                fill(&mut verdict, &met, &paths[i].path, source, conductor, metres);
+            }
+            verdict
+        })
+        .collect()
+}
+
+/// Reaching before not, early before late, near before far.
+fn rank(met: &Meeting) -> (bool, f64, f64) {
+    match met.reached {
+        Some(reached) => (false, reached.along_m, 0.0),
+        None => (true, met.nearest.distance_m, met.nearest.along_m),
+    }
+}
+
+fn fill(
+    verdict: &mut Verdict,
+    met: &Meeting,
+    path: &FlowPath,
+    source: &SitePlace,
+    conductor: Option<&Conductor>,
+    metres: f64,
+) {
+    let part = path.first(met.nearest.along_m);
+    let length = part.length_m();
+    verdict.outcome = outcome(met, path);
+    verdict.length_m = length;
+    verdict.heads = part.heads.first().copied().zip(part.heads.last().copied());
+    verdict.gradient = (length > 0.0).then(|| part.fall() * metres / length);
+    if let (Some(conductor), Some(gradient)) = (conductor, verdict.gradient) {
+        verdict.velocity_m_per_day = Some(conductor.velocity(gradient));
+        if met.reached.is_some() {
+            verdict.days = conductor.days(&part, metres);
+            verdict.retarded_days = verdict.days.and_then(|d| conductor.retarded(d));
+        }
+    }
+    let d = met.nearest.there - path.points[0];
+    verdict.bearing_grid = Azimuth::of_vector(d.x, d.y);
+    verdict.bearing_agrees = source
+        .flow
+        .filter(|f| f.resolved)
+        .and_then(|f| f.direction)
+        .zip(verdict.bearing_grid)
+        .map(|(interval, bearing)| interval.holds(bearing));
+}
+
+fn outcome(met: &Meeting, path: &FlowPath) -> Outcome {
+    /// A path is nearest at its end when less than this is left of it, m.
+    const AT_THE_END: f64 = 0.01;
+    if met.reached.is_some() {
+        return Outcome::Reaches;
+    }
+    if met.nearest.along_m < path.length_m() - AT_THE_END {
+        return Outcome::Passes;
+    }
+    match path.end {
+        End::LeavesMap { .. } => Outcome::LeavesMap,
+        End::Stops { .. } => Outcome::Stops,
+        End::Level => Outcome::Level,
+        End::NotOnMap => Outcome::NotOnMap,
+        End::Unfinished => Outcome::Passes,
+    }
+}
+
+/// In how many simulated rounds a path from each source reaches each receptor, on the triangles.
+fn shares(
+    inputs: &Inputs,
+    places: &[SitePlace],
+    sources: &[usize],
+    receptors: &[usize],
+    capture_m: f64,
+) -> Vec<Vec<Option<Share>>> {
+    let starts: usize = sources.iter().map(|s| places[*s].starts.len()).sum();
+    let asked = inputs.site.settings.uncertainty.ensemble;
+    let none = vec![vec![None; receptors.len()]; sources.len()];
+    if starts == 0 || receptors.is_empty() || asked.members == 0 {
+        return none;
+    }
+    let most = (MOST_PATHS / starts).max(FEWEST_ROUNDS);
+    let rounds = EnsembleOptions { members: asked.members.min(most), ..asked };
+    let metres = inputs.control.elevation_unit().metres();
+    let sds: Vec<f64> = inputs.uncertainty.heads.iter().map(|h| h.sd_m / metres).collect();
+    let net = Net::new(inputs.mesh);
+    let boundary = boundary(inputs);
+    let reached = Ensemble::draw(inputs.mesh.heads(), &sds, rounds).map(|heads| {
+        let mut reached = vec![false; sources.len() * receptors.len()];
+        for (s, source) in sources.iter().enumerate() {
+            for start in &places[*source].starts {
+                let path = boundary.cut(linear::trace(&net, heads, *start, Way::Down));
+                for (r, receptor) in receptors.iter().enumerate() {
+                    let met = &mut reached[s * receptors.len() + r];
+                    let target = &places[*receptor].target;
+                    *met =
+                        *met || target.meet(&path, capture_m).is_some_and(|m| m.reached.is_some());
+                }
+            }
+        }
+        reached
+    });
+    let on_map = |s: usize| places[s].starts.iter().any(|p| net.locate(*p).is_some());
+    (0..sources.len())
+        .map(|s| {
+            (0..receptors.len())
+                .map(|r| {
+                    let met = |m: &&Vec<bool>| m[s * receptors.len() + r];
+                    let count = reached.iter().filter(met).count();
+                    on_map(sources[s]).then(|| Share::new(count, rounds.members))
+                })
+                .collect()
+        })
+        .collect()
+}
+
+/// The flow in the triangle around a place.
+pub(super) fn flow_at(inputs: &Inputs, triangle: Option<usize>) -> Option<FlowAtSource> {
+    let triangle = triangle?;
+    let flow = &inputs.flow.triangles[triangle];
+    let error = inputs.uncertainty.triangles[triangle];
+    Some(FlowAtSource {
+        triangle,
+        gradient: flow.gradient,
+        interval: error.map(|e| e.magnitude),
+        azimuth_grid: flow.azimuth_grid,
+        direction: error.map(|e| e.direction),
+        resolved: error.is_some_and(|e| e.resolved),
+    })
+}

@@ -1,0 +1,193 @@
+//! Vertical gradients between wells of one place and different screens.
+
+use geo::Coord;
+use serde::Serialize;
+
+/// A well that may belong to a nest. Heights are in m.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Nested {
+    /// Index into the register.
+    pub well: usize,
+    /// Position, m.
+    pub at: Coord,
+    /// Head, m.
+    pub head_m: f64,
+    /// Standard deviation of the head, m.
+    pub sd_m: f64,
+    /// Elevations of the screen's bottom and top, m; `None` where not known.
+    pub screen_m: Option<(f64, f64)>,
+}
+
+/// A vertical gradient between two wells.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct VerticalGradient {
+    /// Index of the upper well.
+    pub upper: usize,
+    /// Index of the lower well.
+    pub lower: usize,
+    /// Head of the lower less that of the upper, m: positive when water rises.
+    pub head_difference_m: f64,
+    /// Its standard deviation, m.
+    pub sd_m: f64,
+    /// Distance of the screens' midpoints, m.
+    pub distance_m: f64,
+    /// The gradient, dimensionless: positive is up.
+    pub gradient: f64,
+    /// Lower end of its 95 % interval.
+    pub low: f64,
+    /// Upper end of its 95 % interval.
+    pub high: f64,
+}
+
+impl VerticalGradient {
+    /// `up`, `down`, or `not resolved` when its interval holds zero.
+    #[must_use]
+    pub const fn direction(&self) -> &'static str {
+        if self.low > 0.0 {
+            "up"
+        } else if self.high < 0.0 {
+            "down"
+        } else {
+            "not resolved"
+        }
+    }
+}
+
+/// Why two wells of a nest have no vertical gradient.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NoGradient {
+    /// The screen of this well is not known.
+    NoScreen(usize),
+    /// The screens of these two share a depth.
+    Overlap(usize, usize),
+}
+
+/// 1.96 standard deviations to each side: 95 % of a normal distribution.
+const SDS: f64 = 1.959_963_984_540_054;
+
+/// The vertical gradients of all nests, from each well to the next below it.
+///
+/// Wells within `distance_m` of each other, or linked by wells that are, form a nest. The gradient
+/// is the lower head less the upper over the distance of the screens' midpoints.
+///
+/// # Units
+/// - `distance_m`: m
+///
+/// # References
+/// Difference of heads over distance of screen midpoints: common practice, no source. Intervals:
+/// the two heads' errors as independent, `docs/uncertainty.md`.
+#[must_use]
+pub fn gradients(wells: &[Nested], distance_m: f64) -> (Vec<VerticalGradient>, Vec<NoGradient>) {
+    let (mut found, mut none) = (Vec::new(), Vec::new());
+    for nest in nests(wells, distance_m) {
+        let mut screened: Vec<(&Nested, f64, f64)> = Vec::new();
+        for well in nest {
+            match well.screen_m {
+                Some((bottom, top)) => screened.push((well, bottom, top)),
+                None => none.push(NoGradient::NoScreen(well.well)),
+            }
+        }
+        let middle = |s: &(&Nested, f64, f64)| f64::midpoint(s.1, s.2);
+        screened.sort_by(|a, b| middle(b).total_cmp(&middle(a)).then(a.0.well.cmp(&b.0.well)));
+        for pair in screened.windows(2) {
+            let (upper, lower) = (&pair[0], &pair[1]);
+            if lower.2 > upper.1 {
+                none.push(NoGradient::Overlap(upper.0.well, lower.0.well));
+                continue;
+            }
+            let distance_m = middle(upper) - middle(lower);
+            if distance_m <= 0.0 {
+                none.push(NoGradient::Overlap(upper.0.well, lower.0.well));
+                continue;
+            }
+            let head_difference_m = lower.0.head_m - upper.0.head_m;
+            let sd_m = libm::hypot(upper.0.sd_m, lower.0.sd_m);
+            let gradient = head_difference_m / distance_m;
+            let half = SDS * sd_m / distance_m;
+            found.push(VerticalGradient {
+                upper: upper.0.well,
+                lower: lower.0.well,
+                head_difference_m,
+                sd_m,
+                distance_m,
+                gradient,
+                low: gradient - half,
+                high: gradient + half,
+            });
+        }
+    }
+    (found, none)
+}
+
+/// Wells that stand together, nests of two and more, in the order of their first wells.
+fn nests(wells: &[Nested], distance_m: f64) -> Vec<Vec<&Nested>> {
+    let mut by_east: Vec<usize> = (0..wells.len()).collect();
+    by_east.sort_by(|a, b| wells[*a].at.x.total_cmp(&wells[*b].at.x).then(a.cmp(b)));
+    let mut chief: Vec<usize> = (0..wells.len()).collect();
+    let find = |chief: &[usize], mut i: usize| {
+        while chief[i] != i {
+            i = chief[i];
+        }
+        i
+    };
+    for (k, &i) in by_east.iter().enumerate() {
+        for &j in &by_east[k + 1..] {
+            let d = wells[j].at - wells[i].at;
+            if d.x > distance_m {
+                break;
+            }
+            if libm::hypot(d.x, d.y) <= distance_m {
+                let (a, b) = (find(&chief, i), find(&chief, j));
+                chief[a.max(b)] = a.min(b);
+            }
+        }
+    }
+    let mut nests: std::collections::BTreeMap<usize, Vec<&Nested>> =
+        std::collections::BTreeMap::new();
+    for (i, well) in wells.iter().enumerate() {
+        nests.entry(find(&chief, i)).or_default().push(well);
+    }
+    nests.into_values().filter(|nest| nest.len() > 1).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn well(well: usize, x: f64, head_m: f64, screen_m: Option<(f64, f64)>) -> Nested {
+        Nested { well, at: Coord { x, y: 0.0 }, head_m, sd_m: 0.03, screen_m }
+    }
+
+    #[test]
+    fn a_nest_gives_one_gradient_from_each_well_to_the_next_below() {
+        // Heads 100.0, 100.5, 100.45 at screens about 90, 80, 60: up 0.05, then down 0.0025, which
+        // two errors of 0.03 m do not resolve.
+        let wells = [
+            well(2, 0.5, 100.45, Some((59.0, 61.0))),
+            well(0, 0.0, 100.0, Some((88.0, 92.0))),
+            well(1, 1.0, 100.5, Some((79.0, 81.0))),
+            well(3, 50.0, 99.0, Some((70.0, 72.0))),
+        ];
+        let (found, none) = gradients(&wells, 1.0);
+        assert!(none.is_empty());
+        let pairs: Vec<_> = found.iter().map(|g| (g.upper, g.lower, g.direction())).collect();
+        assert_eq!(pairs, [(0, 1, "up"), (1, 2, "not resolved")]);
+        let first = found[0];
+        assert!((first.gradient - 0.05).abs() < 1e-12, "{first:?}");
+        // 1.96 times the root of two, of 0.03 m, over 10 m.
+        assert!((first.high - first.gradient - 0.008_315_4).abs() < 1e-6, "{first:?}");
+        assert!((found[1].gradient + 0.0025).abs() < 1e-12);
+    }
+
+    #[test]
+    fn overlapping_and_unknown_screens_give_none() {
+        let wells = [
+            well(0, 0.0, 100.0, Some((80.0, 92.0))),
+            well(1, 0.0, 100.5, Some((70.0, 81.0))),
+            well(2, 0.0, 100.4, None),
+        ];
+        let (found, none) = gradients(&wells, 1.0);
+        assert!(found.is_empty());
+        assert_eq!(none, [NoGradient::NoScreen(2), NoGradient::Overlap(0, 1)]);
+    }
+}

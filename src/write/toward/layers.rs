@@ -1,0 +1,129 @@
+//! `paths.geojson`, `receptors.geojson` and `reaches.geojson`.
+
+use std::io;
+use std::path::Path;
+
+use geo::orient::Direction;
+use geo::{Coord, CoordsIter, Geometry, LineString, MapCoordsInPlace, MultiLineString, Orient};
+use serde::Serialize;
+
+use super::rows::Rows;
+use crate::write::antimeridian;
+use crate::write::decimals;
+use crate::write::layers::layer;
+
+/// Longitude and latitude of local positions.
+fn on_earth(rows: &Rows, mut points: Vec<Coord>) -> io::Result<Vec<Coord>> {
+    let control = rows.results.map.control;
+    for p in &mut points {
+        *p = control.frame().to_crs(*p);
+    }
+    control.crs().to_lon_lat(&mut points).map_err(io::Error::other)?;
+    Ok(points)
+}
+
+/// Lines one after another, as where each begins in the whole.
+fn starts<'a>(lines: impl Iterator<Item = &'a [Coord]>) -> (Vec<usize>, Vec<Coord>) {
+    let (mut starts, mut all) = (vec![0], Vec::new());
+    for line in lines {
+        all.extend_from_slice(line);
+        starts.push(all.len());
+    }
+    (starts, all)
+}
+
+/// Writes the paths, one feature each; one that is a point alone is left out.
+pub(super) fn paths(rows: &Rows, path: &Path) -> io::Result<()> {
+    let paths = &rows.results.toward.paths;
+    let (starts, all) = starts(paths.iter().map(|p| p.path.points.as_slice()));
+    let all = on_earth(rows, all)?;
+    layer(path, paths.len(), |i| {
+        Some((antimeridian::line(&all[starts[i]..starts[i + 1]])?, rows.path(i)?))
+    })
+}
+
+/// Writes the reaches of all lines, one feature each.
+pub(super) fn reaches(rows: &Rows, path: &Path) -> io::Result<()> {
+    let lines = &rows.results.toward.lines;
+    let flat: Vec<_> = lines
+        .iter()
+        .enumerate()
+        .flat_map(|(i, line)| line.reaches.iter().map(move |reach| (i, reach)))
+        .collect();
+    let parts: Vec<Vec<Coord>> =
+        flat.iter().map(|(i, reach)| lines[*i].part(reach.from_m, reach.to_m)).collect();
+    let (starts, all) = starts(parts.iter().map(Vec::as_slice));
+    let all = on_earth(rows, all)?;
+    layer(path, flat.len(), |i| {
+        let geometry = antimeridian::line(&all[starts[i]..starts[i + 1]])?;
+        Some((geometry, rows.reach(flat[i].0, flat[i].1)))
+    })
+}
+
+/// Writes sources, receptors and pumped wells, one feature each.
+pub(super) fn receptors(rows: &Rows, path: &Path) -> io::Result<()> {
+    #[derive(Serialize)]
+    struct Properties<'a> {
+        #[serde(flatten)]
+        place: super::PlaceRow<'a>,
+    }
+    let results = rows.results;
+    let features = &results.map.site.features;
+    let declared = features.sources.iter().chain(&features.receptors).map(|p| p.geometry.clone());
+    let frame = results.map.control.frame();
+    let pumped =
+        results.toward.pumped.iter().map(|z| Geometry::from(geo::Point(frame.to_crs(z.at))));
+    let mut shapes: Vec<Geometry> = declared.chain(pumped).map(plain).collect();
+    let mut all: Vec<Coord> = shapes.iter().flat_map(CoordsIter::coords_iter).collect();
+    results.map.control.crs().to_lon_lat(&mut all).map_err(io::Error::other)?;
+    // Both walks visit the vertices in the same order.
+    let next = std::cell::Cell::new(0);
+    for shape in &mut shapes {
+        shape.map_coords_in_place(|p| all.get(next.replace(next.get() + 1)).copied().unwrap_or(p));
+    }
+    layer(path, shapes.len(), |i| Some((cut(&shapes[i])?, Properties { place: rows.place(i) })))
+}
+
+/// A geometry of one of the kinds whose vertices can be moved one by one.
+fn plain(geometry: Geometry) -> Geometry {
+    match geometry {
+        Geometry::Rect(r) => r.to_polygon().into(),
+        Geometry::Triangle(t) => t.to_polygon().into(),
+        Geometry::Line(l) => LineString::from(l).into(),
+        other => other,
+    }
+}
+
+/// Rounded, outlines counter-clockwise; lines cut where they cross the antimeridian. Of an area
+/// across it the outline is given.
+fn cut(shape: &Geometry) -> Option<Geometry> {
+    let lines = |lines: &[&LineString]| {
+        let mut parts = Vec::new();
+        for line in lines {
+            match antimeridian::line(&line.0)? {
+                Geometry::LineString(l) => parts.push(l),
+                Geometry::MultiLineString(m) => parts.extend(m.0),
+                _ => {}
+            }
+        }
+        Some(MultiLineString(parts).into())
+    };
+    let crosses = |l: &LineString| l.0.windows(2).any(|w| (w[1].x - w[0].x).abs() > 180.0);
+    match shape {
+        Geometry::LineString(l) => antimeridian::line(&l.0),
+        Geometry::MultiLineString(m) => lines(&m.0.iter().collect::<Vec<_>>()),
+        Geometry::Polygon(p) if crosses(p.exterior()) => lines(&[p.exterior()]),
+        Geometry::MultiPolygon(m) if m.0.iter().any(|p| crosses(p.exterior())) => {
+            lines(&m.0.iter().map(geo::Polygon::exterior).collect::<Vec<_>>())
+        }
+        other => {
+            let mut rounded = other.clone();
+            rounded.map_coords_in_place(decimals::lon_lat);
+            Some(match rounded {
+                Geometry::Polygon(p) => p.orient(Direction::Default).into(),
+                Geometry::MultiPolygon(m) => m.orient(Direction::Default).into(),
+                other => other,
+            })
+        }
+    }
+}

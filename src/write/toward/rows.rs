@@ -1,0 +1,480 @@
+//! What files say of paths, verdicts, reaches, pumped and nested wells: flat rows, rounded, the
+//! same in GeoJSON, CSV and JSON.
+
+use std::borrow::Cow;
+
+use serde::Serialize;
+
+use crate::read::Span;
+use crate::results::TowardResults;
+use crate::toward::End;
+use crate::toward::PumpedZone;
+use crate::toward::Reach;
+use crate::toward::TracedPath;
+use crate::toward::Verdict;
+use crate::toward::VerticalGradient;
+use crate::toward::Way;
+use crate::uncertainty::DirectionInterval;
+use crate::units::Azimuth;
+use crate::units::LengthUnit;
+use crate::write::decimals;
+use crate::write::heights::Units;
+
+/// A source, a receptor or a pumped well.
+#[derive(Debug, Clone, Serialize)]
+pub struct PlaceRow<'a> {
+    /// Its name.
+    pub name: Cow<'a, str>,
+    /// `source`, `receptor` or `pumped well`.
+    pub role: &'static str,
+    /// Count of paths that begin there.
+    pub paths: usize,
+    /// Hydraulic gradient of the triangle around it.
+    pub gradient: Option<f64>,
+    /// Direction of flow there, degrees from true north.
+    pub flow_azimuth_true_deg: Option<f64>,
+    /// Where the 95 % interval of that direction begins, clockwise; empty when the direction is
+    /// not resolved.
+    pub flow_from_true_deg: Option<f64>,
+    /// Where it ends.
+    pub flow_to_true_deg: Option<f64>,
+    /// Whether the direction is resolved; empty beyond the map.
+    pub direction_resolved: Option<bool>,
+    /// For a receptor the sources that reach it, for a source the receptors it reaches.
+    pub meets: Vec<Cow<'a, str>>,
+}
+
+/// A flow path.
+#[derive(Debug, Clone, Serialize)]
+pub struct PathRow<'a> {
+    /// Counted from 1.
+    pub id: usize,
+    /// The place it begins at.
+    pub from: Cow<'a, str>,
+    /// What that is.
+    pub role: &'static str,
+    /// `down` or `up` the gradient.
+    pub way: &'static str,
+    /// Why it ends.
+    pub end: &'static str,
+    /// The well it ends at, where it ends at one.
+    pub end_well: Option<&'a str>,
+    /// Length, m.
+    pub length_m: f64,
+    /// Length, ft.
+    pub length_ft: f64,
+    /// Head where it begins, m.
+    pub head_begin_m: f64,
+    /// Head where it begins, ft.
+    pub head_begin_ft: f64,
+    /// Head where it ends, m.
+    pub head_end_m: f64,
+    /// Head where it ends, ft.
+    pub head_end_ft: f64,
+    /// Difference of these over the length.
+    pub gradient: Option<f64>,
+    /// Time of travel over all of it, lowest, days.
+    pub travel_low_d: Option<f64>,
+    /// Time of travel over all of it, highest, days.
+    pub travel_high_d: Option<f64>,
+}
+
+/// One source with one receptor.
+#[derive(Debug, Clone, Serialize)]
+pub struct VerdictRow<'a> {
+    /// The source.
+    pub source: Cow<'a, str>,
+    /// The receptor.
+    pub receptor: Cow<'a, str>,
+    /// `reaches`, `passes`, `leaves the mapped area`, `stops at a low`, `comes to a level place` or
+    /// `not on the map`.
+    pub outcome: &'static str,
+    /// The well at which the path stops or leaves the map, where it is one.
+    pub at_well: Option<&'a str>,
+    /// Paths from the source.
+    pub paths: usize,
+    /// Those that reach the receptor.
+    pub paths_reaching: usize,
+    /// The path meant by what follows: its `id`.
+    pub path: Option<usize>,
+    /// How near it comes, m; 0 when it reaches the receptor.
+    pub nearest_m: Option<f64>,
+    /// The same, ft.
+    pub nearest_ft: Option<f64>,
+    /// Its length to there, m.
+    pub length_m: Option<f64>,
+    /// The same, ft.
+    pub length_ft: Option<f64>,
+    /// Where it first reaches the receptor or is nearest, CRS units.
+    pub easting: Option<f64>,
+    /// Northing of that place.
+    pub northing: Option<f64>,
+    /// Head at the source, m.
+    pub head_begin_m: Option<f64>,
+    /// The same, ft.
+    pub head_begin_ft: Option<f64>,
+    /// Head there, m.
+    pub head_there_m: Option<f64>,
+    /// The same, ft.
+    pub head_there_ft: Option<f64>,
+    /// Mean gradient on the way.
+    pub gradient: Option<f64>,
+    /// Seepage velocity at that gradient, lowest, m/d.
+    pub velocity_low_m_per_d: Option<f64>,
+    /// Seepage velocity, highest, m/d.
+    pub velocity_high_m_per_d: Option<f64>,
+    /// Lowest, ft/d.
+    pub velocity_low_ft_per_d: Option<f64>,
+    /// Highest, ft/d.
+    pub velocity_high_ft_per_d: Option<f64>,
+    /// Time of travel of the water, shortest, days.
+    pub travel_low_d: Option<f64>,
+    /// Time of travel of the water, longest, days.
+    pub travel_high_d: Option<f64>,
+    /// Time of travel of the retarded substance, shortest, days.
+    pub retarded_low_d: Option<f64>,
+    /// Time of travel of the retarded substance, longest, days.
+    pub retarded_high_d: Option<f64>,
+    /// From the beginning of the path to the nearest place of the receptor.
+    pub bearing_true_deg: Option<f64>,
+    /// Whether that lies in the 95 % interval of the direction of flow at the source; empty when
+    /// the direction is not resolved.
+    pub bearing_in_flow_interval: Option<bool>,
+    /// Share of the simulated rounds in which a path reaches the receptor.
+    pub probability: Option<f64>,
+    /// Lower end of its 95 % interval.
+    pub probability_low: Option<f64>,
+    /// Upper end of its 95 % interval.
+    pub probability_high: Option<f64>,
+    /// Count of simulated rounds.
+    pub rounds: Option<usize>,
+    /// Paths upgradient from the receptor.
+    pub upgradient_paths: usize,
+    /// Those that come from the source.
+    pub upgradient_paths_reaching: usize,
+}
+
+/// A stretch of a line along which one side says the same.
+#[derive(Debug, Clone, Serialize)]
+pub struct ReachRow<'a> {
+    /// The line.
+    pub line: Cow<'a, str>,
+    /// `left` or `right`, seen along the line.
+    pub side: &'static str,
+    /// The compass point of that side.
+    pub compass: &'static str,
+    /// Where the reach begins, m along the line.
+    pub from_m: f64,
+    /// Where it ends.
+    pub to_m: f64,
+    /// `toward`, `away` or `not resolved`.
+    pub water_flows: &'static str,
+    /// `stage` or `surface`: what stands for the level on the line.
+    pub level_on_line: &'static str,
+    /// The surface beside the line less the level on it, mean, m.
+    pub difference_m: f64,
+    /// The same, ft.
+    pub difference_ft: f64,
+    /// Its standard deviation, m.
+    pub sd_m: f64,
+    /// The distance over which it stands, m.
+    pub distance_m: f64,
+    /// Lowest of the differences along the reach, m.
+    pub lowest_m: f64,
+    /// Highest of them, m.
+    pub highest_m: f64,
+    /// The nearest well on this side.
+    pub well: Option<&'a str>,
+    /// Its head less the level on the line, m.
+    pub well_difference_m: Option<f64>,
+    /// Its standard deviation, m.
+    pub well_sd_m: Option<f64>,
+    /// Its distance, m.
+    pub well_distance_m: Option<f64>,
+    /// What that pair says.
+    pub well_says: Option<&'static str>,
+}
+
+/// The capture zone of a pumped well.
+#[derive(Debug, Clone, Serialize)]
+pub struct PumpedRow<'a> {
+    /// The well.
+    pub well: Cow<'a, str>,
+    /// Whether its own level carries the map.
+    pub level_used: bool,
+    /// Pumping rate, m3/d.
+    pub rate_m3_per_d: Option<f64>,
+    /// Gradient of the plane through all wells, for the closed form.
+    pub gradient: f64,
+    /// Closed form: well to stagnation point, lowest, m.
+    pub to_stagnation_low_m: Option<f64>,
+    /// Highest, m.
+    pub to_stagnation_high_m: Option<f64>,
+    /// Closed form: full width at the well, lowest, m.
+    pub width_at_well_low_m: Option<f64>,
+    /// Highest, m.
+    pub width_at_well_high_m: Option<f64>,
+    /// Closed form: full width far upgradient, lowest, m.
+    pub width_far_low_m: Option<f64>,
+    /// Highest, m.
+    pub width_far_high_m: Option<f64>,
+    /// Mapped: nodes tried.
+    pub nodes_tried: usize,
+    /// Mapped: nodes whose path ends at the well.
+    pub nodes_captured: usize,
+    /// Mapped: their area, m2.
+    pub mapped_area_m2: f64,
+    /// Mapped: extent across the flow, m.
+    pub mapped_width_m: f64,
+    /// Mapped: extent downgradient of the well, m.
+    pub mapped_downgradient_m: f64,
+}
+
+/// A vertical gradient between nested wells.
+#[derive(Debug, Clone, Serialize)]
+pub struct VerticalRow<'a> {
+    /// The upper well.
+    pub upper: &'a str,
+    /// The lower well.
+    pub lower: &'a str,
+    /// `up`, `down` or `not resolved`.
+    pub water_flows: &'static str,
+    /// Lower head less upper, m.
+    pub head_difference_m: f64,
+    /// The same, ft.
+    pub head_difference_ft: f64,
+    /// Its standard deviation, m.
+    pub sd_m: f64,
+    /// Distance of the midpoints of the screens, m.
+    pub distance_m: f64,
+    /// Gradient, positive up.
+    pub gradient: f64,
+    /// Lower end of its 95 % interval.
+    pub gradient_low: f64,
+    /// Upper end.
+    pub gradient_high: f64,
+}
+
+/// Makes rows of results.
+pub(super) struct Rows<'a> {
+    pub(super) results: &'a TowardResults<'a>,
+    units: Units,
+    foot: LengthUnit,
+    convergence_deg: f64,
+}
+
+impl<'a> Rows<'a> {
+    pub(super) fn new(results: &'a TowardResults<'a>) -> Self {
+        let settings = &results.map.site.settings;
+        let units = Units { elevation: settings.elevation_unit, depth: settings.depth_unit };
+        let convergence_deg = results.map.control.factors().convergence_deg;
+        Self { results, units, foot: settings.elevation_unit.foot(), convergence_deg }
+    }
+
+    fn name(&self, place: usize) -> Cow<'a, str> {
+        Cow::Borrowed(&self.results.toward.places[place].name)
+    }
+
+    fn well(&self, end: End) -> Option<&'a str> {
+        match end {
+            End::LeavesMap { well } | End::Stops { well } => {
+                Some(self.results.map.control.points()[well?].id.as_str())
+            }
+            _ => None,
+        }
+    }
+
+    fn feet(&self, metres: f64) -> f64 {
+        LengthUnit::Metre.convert(metres, self.foot)
+    }
+
+    fn true_deg(&self, azimuth: Azimuth) -> f64 {
+        decimals::azimuth(azimuth.turned(self.convergence_deg))
+    }
+
+    /// A difference of heads, m.
+    fn metres(&self, heads: f64) -> f64 {
+        decimals::height(self.units.elevation.convert(heads, LengthUnit::Metre))
+    }
+
+    pub(super) fn place(&self, i: usize) -> PlaceRow<'a> {
+        let place = &self.results.toward.places[i];
+        let flow = place.flow.as_ref();
+        let interval = flow
+            .filter(|f| f.resolved)
+            .and_then(|f| f.direction)
+            .map(|d| d.turned(self.convergence_deg));
+        let ends = match interval {
+            Some(DirectionInterval::Arc { from, to }) => Some((from, to)),
+            _ => None,
+        };
+        let met = |v: &&Verdict| v.reaching > 0 && (v.source == i || v.receptor == i);
+        let other = |v: &Verdict| self.name(if v.source == i { v.receptor } else { v.source });
+        PlaceRow {
+            name: self.name(i),
+            role: place.role.word(),
+            paths: self.results.toward.paths.iter().filter(|p| p.place == i).count(),
+            gradient: flow.map(|f| decimals::gradient(f.gradient)),
+            flow_azimuth_true_deg: flow.and_then(|f| f.azimuth_grid).map(|a| self.true_deg(a)),
+            flow_from_true_deg: ends.map(|e| decimals::azimuth(e.0)),
+            flow_to_true_deg: ends.map(|e| decimals::azimuth(e.1)),
+            direction_resolved: flow.map(|f| f.resolved),
+            meets: self.results.toward.verdicts.iter().filter(met).map(other).collect(),
+        }
+    }
+
+    pub(super) fn path(&self, i: usize) -> Option<PathRow<'a>> {
+        let TracedPath { place, path, days } = &self.results.toward.paths[i];
+        let (begin, end) = (*path.heads.first()?, *path.heads.last()?);
+        let (begin, there) = (self.units.elevation(begin), self.units.elevation(end));
+        let length = path.length_m();
+        let fall = self.units.elevation.convert(path.fall().abs(), LengthUnit::Metre);
+        Some(PathRow {
+            id: i + 1,
+            from: self.name(*place),
+            role: self.results.toward.places[*place].role.word(),
+            way: if path.way == Way::Down { "down" } else { "up" },
+            end: end_words(path.end, path.way),
+            end_well: self.well(path.end),
+            length_m: decimals::length(length),
+            length_ft: decimals::length(self.feet(length)),
+            head_begin_m: begin.m,
+            head_begin_ft: begin.ft,
+            head_end_m: there.m,
+            head_end_ft: there.ft,
+            gradient: (length > 0.0).then(|| decimals::gradient(fall / length)),
+            travel_low_d: low(*days),
+            travel_high_d: high(*days),
+        })
+    }
+
+    pub(super) fn verdict(&self, v: &Verdict) -> VerdictRow<'a> {
+        let toward = self.results.toward;
+        let nearest = v.meeting.map(|m| m.nearest);
+        let frame = self.results.map.control.frame();
+        let at = nearest.map(|n| frame.to_crs(n.at));
+        let begin = v.heads.map(|h| self.units.elevation(h.0));
+        let there = v.heads.map(|h| self.units.elevation(h.1));
+        let per_day = |span: Option<Span>| span.map(|s| s.times(self.feet(1.0)));
+        let ended = v.path.filter(|_| v.reaching == 0).map(|i| toward.paths[i].path.end);
+        VerdictRow {
+            source: self.name(v.source),
+            receptor: self.name(v.receptor),
+            outcome: v.outcome.words(),
+            at_well: ended.and_then(|end| self.well(end)),
+            paths: v.paths,
+            paths_reaching: v.reaching,
+            path: v.path.map(|i| i + 1),
+            nearest_m: nearest.map(|n| decimals::length(n.distance_m)),
+            nearest_ft: nearest.map(|n| decimals::length(self.feet(n.distance_m))),
+            length_m: nearest.map(|_| decimals::length(v.length_m)),
+            length_ft: nearest.map(|_| decimals::length(self.feet(v.length_m))),
+            easting: at.map(|p| decimals::position(p.x)),
+            northing: at.map(|p| decimals::position(p.y)),
+            head_begin_m: begin.map(|h| h.m),
+            head_begin_ft: begin.map(|h| h.ft),
+            head_there_m: there.map(|h| h.m),
+            head_there_ft: there.map(|h| h.ft),
+            gradient: v.gradient.map(decimals::gradient),
+            velocity_low_m_per_d: low(v.velocity_m_per_day),
+            velocity_high_m_per_d: high(v.velocity_m_per_day),
+            velocity_low_ft_per_d: low(per_day(v.velocity_m_per_day)),
+            velocity_high_ft_per_d: high(per_day(v.velocity_m_per_day)),
+            travel_low_d: low(v.days),
+            travel_high_d: high(v.days),
+            retarded_low_d: low(v.retarded_days),
+            retarded_high_d: high(v.retarded_days),
+            bearing_true_deg: v.bearing_grid.map(|a| self.true_deg(a)),
+            bearing_in_flow_interval: v.bearing_agrees,
+            probability: v.probability.map(|p| decimals::coefficient(p.share)),
+            probability_low: v.probability.map(|p| decimals::coefficient(p.low)),
+            probability_high: v.probability.map(|p| decimals::coefficient(p.high)),
+            rounds: v.probability.map(|p| p.of),
+            upgradient_paths: v.upgradient.0,
+            upgradient_paths_reaching: v.upgradient.1,
+        }
+    }
+
+    pub(super) fn reach(&self, line: usize, reach: &Reach) -> ReachRow<'a> {
+        let line = &self.results.toward.lines[line];
+        let mean = self.units.elevation(reach.mean.value);
+        let well = reach.well.as_ref();
+        ReachRow {
+            line: Cow::Borrowed(&line.name),
+            side: reach.side.word(),
+            compass: reach.azimuth_grid.turned(self.convergence_deg).compass_point(),
+            from_m: decimals::length(reach.from_m),
+            to_m: decimals::length(reach.to_m),
+            water_flows: reach.sense.word(),
+            level_on_line: if line.staged { "stage" } else { "surface" },
+            difference_m: mean.m,
+            difference_ft: mean.ft,
+            sd_m: self.metres(reach.mean.sd),
+            distance_m: decimals::length(reach.mean.distance_m),
+            lowest_m: self.metres(reach.range.0),
+            highest_m: self.metres(reach.range.1),
+            well: well.map(|(i, _)| self.results.map.control.points()[*i].id.as_str()),
+            well_difference_m: well.map(|(_, d)| self.metres(d.value)),
+            well_sd_m: well.map(|(_, d)| self.metres(d.sd)),
+            well_distance_m: well.map(|(_, d)| decimals::length(d.distance_m)),
+            well_says: well.map(|(_, d)| d.verdict().word()),
+        }
+    }
+
+    pub(super) fn pumped(zone: &'a PumpedZone) -> PumpedRow<'a> {
+        let closed = zone.closed_form;
+        PumpedRow {
+            well: Cow::Borrowed(&zone.well),
+            level_used: zone.level_used,
+            rate_m3_per_d: zone.rate_m3_per_day.map(decimals::range_end),
+            gradient: decimals::gradient(zone.gradient),
+            to_stagnation_low_m: low(closed.map(|c| c.to_stagnation)),
+            to_stagnation_high_m: high(closed.map(|c| c.to_stagnation)),
+            width_at_well_low_m: low(closed.map(|c| c.width_at_well)),
+            width_at_well_high_m: high(closed.map(|c| c.width_at_well)),
+            width_far_low_m: low(closed.map(|c| c.width_far)),
+            width_far_high_m: high(closed.map(|c| c.width_far)),
+            nodes_tried: zone.mapped.tried,
+            nodes_captured: zone.mapped.captured.len(),
+            mapped_area_m2: decimals::area(zone.mapped.area_m2),
+            mapped_width_m: decimals::length(zone.mapped.width_m),
+            mapped_downgradient_m: decimals::length(zone.mapped.downgradient_m),
+        }
+    }
+
+    pub(super) fn vertical(&self, g: &VerticalGradient) -> VerticalRow<'a> {
+        let wells = &self.results.map.site.wells;
+        VerticalRow {
+            upper: &wells[g.upper].id,
+            lower: &wells[g.lower].id,
+            water_flows: g.direction(),
+            head_difference_m: decimals::height(g.head_difference_m),
+            head_difference_ft: decimals::height(self.feet(g.head_difference_m)),
+            sd_m: decimals::height(g.sd_m),
+            distance_m: decimals::height(g.distance_m),
+            gradient: decimals::gradient(g.gradient),
+            gradient_low: decimals::gradient(g.low),
+            gradient_high: decimals::gradient(g.high),
+        }
+    }
+}
+
+fn low(span: Option<Span>) -> Option<f64> {
+    span.map(|s| decimals::range_end(s.low))
+}
+
+fn high(span: Option<Span>) -> Option<f64> {
+    span.map(|s| decimals::range_end(s.high))
+}
+
+/// Why a path ends, in words.
+const fn end_words(end: End, way: Way) -> &'static str {
+    match (end, way) {
+        (End::LeavesMap { .. }, _) => "leaves the mapped area",
+        (End::Stops { .. }, Way::Down) => "stops at a low",
+        (End::Stops { .. }, Way::Up) => "stops at a high",
+        (End::Level, _) => "comes to a level place",
+        (End::NotOnMap, _) => "not on the map",
+        (End::Unfinished, _) => "not followed to its end",
+    }
+}

@@ -1,0 +1,487 @@
+//! `headfall toward` on whole sites: what becomes of the water, and the files that say so.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use std::path::Path;
+
+use geo::{Coord, Geometry, LineString, Point, Rect};
+use headfall::Error;
+use headfall::diag::{Code, Diagnostic, Origin};
+use headfall::read::{Overrides, Place};
+use headfall::results::TowardResults;
+use headfall::run::{self, Map};
+use headfall::toward::{End, Outcome, Sense, Toward, Way};
+use headfall::write;
+use serde_json::Value;
+
+use crate::support::{Folder, map, near, of};
+
+const EAST: f64 = 500_000.0;
+const NORTH: f64 = 4_980_000.0;
+
+const AQUIFER: &str = "[aquifer]\nconductivity = [5, 20]\nconductivity_unit = \"m/d\"\n\
+                       effective_porosity = [0.2, 0.3]\n";
+
+/// A site of wells 100 m apart over 500 m by 400 m, whose heads follow `head(x, y)`.
+fn site(more: &str, head: impl Fn(f64, f64) -> f64) -> Folder {
+    let wells: Vec<(f64, f64)> =
+        (0..30).map(|k| (100.0 * f64::from(k % 6), 100.0 * f64::from(k / 6))).collect();
+    of_wells(&wells, more, head)
+}
+
+fn of_wells(wells: &[(f64, f64)], more: &str, head: impl Fn(f64, f64) -> f64) -> Folder {
+    let folder = Folder::new();
+    folder.file(
+        "site.toml",
+        format!(
+            "[site]\nname = \"Low Ings (invented)\"\ncrs = \"EPSG:26915\"\nelevation_unit = \
+             \"m\"\nvertical_datum = \"NAVD 88\"\n{more}"
+        ),
+    );
+    let mut register = "id,easting,northing\n".to_owned();
+    let mut round = "id,date,elevation\n".to_owned();
+    for (i, (x, y)) in wells.iter().enumerate() {
+        writeln!(register, "W-{i},{},{}", EAST + x, NORTH + y).expect("text");
+        writeln!(round, "W-{i},2026-05-04,{}", head(*x, *y)).expect("text");
+    }
+    folder.file("wells.csv", register);
+    folder.file("rounds/spring.csv", round);
+    folder
+}
+
+fn c(x: f64, y: f64) -> Coord {
+    Coord { x: EAST + x, y: NORTH + y }
+}
+
+fn place(name: &str, geometry: impl Into<Geometry>) -> Place {
+    Place { name: name.to_owned(), geometry: geometry.into(), origin: Origin::file("site.toml") }
+}
+
+fn line(points: &[(f64, f64)]) -> LineString {
+    LineString(points.iter().map(|(x, y)| c(*x, *y)).collect())
+}
+
+/// The map of a site with sources and receptors, and where its water goes.
+fn followed(
+    folder: &Folder,
+    sources: Vec<Place>,
+    receptors: Vec<Place>,
+) -> (Map, Result<Toward, Error>, Vec<Diagnostic>) {
+    let (map, mut findings) = map(folder.path(), &Overrides::default());
+    let mut map = map.unwrap_or_else(|e| panic!("{e} {findings:#?}"));
+    map.site.features.sources = sources;
+    map.site.features.receptors = receptors;
+    let toward = run::follow(folder.path(), &map, &mut findings);
+    (map, toward, findings)
+}
+
+/// Water to the east at 0.005: the plane of most of these tests.
+fn plane(x: f64, _: f64) -> f64 {
+    50.0 - 0.005 * x
+}
+
+fn tank() -> Place {
+    place("tank", Point(c(100.0, 210.0)))
+}
+
+#[test]
+fn the_water_of_a_plane_reaches_what_lies_downgradient_in_the_time_of_darcys_law() {
+    let folder = site(AQUIFER, plane);
+    let receptors = vec![
+        place("creek", line(&[(350.0, 0.0), (350.0, 400.0)])),
+        place("school", Rect::new(c(200.0, 240.0), c(260.0, 300.0))),
+        place("supply", Point(c(450.0, 214.0))),
+        place("uphill", line(&[(50.0, 0.0), (50.0, 400.0)])),
+    ];
+    let (map, toward, findings) = followed(&folder, vec![tank()], receptors);
+    let toward = toward.expect("an answer");
+    let [creek, school, supply, uphill] = &toward.verdicts[..] else { panic!("four verdicts") };
+    assert_eq!(creek.outcome, Outcome::Reaches);
+    near(creek.length_m, 250.0 * scale(&map), 1e-3);
+    near(creek.gradient.expect("it falls"), 0.005 / scale(&map), 1e-9);
+    // v = K i / n from 5 x 0.005 / 0.3 to 20 x 0.005 / 0.2; 250 m take 500 to 3000 days.
+    let v = creek.velocity_m_per_day.expect("a velocity");
+    near(v.low, 5.0 * 0.005 / 0.3, 1e-4);
+    near(v.high, 0.5, 3e-4);
+    let days = creek.days.expect("days");
+    near(days.low, 500.0, 1.0);
+    near(days.high, 3000.0, 5.0);
+    near(creek.bearing_grid.expect("a bearing").degrees(), 90.0, 1e-6);
+    assert_eq!(creek.bearing_agrees, Some(true));
+    assert_eq!((creek.upgradient.0 > 10, creek.upgradient.1 > 0), (true, true));
+    let probability = creek.probability.expect("rounds were drawn");
+    assert_eq!((probability.count, probability.of), (1000, 1000));
+    // The school lies 30 m to the side.
+    assert_eq!(school.outcome, Outcome::Passes);
+    near(school.meeting.expect("it passes").nearest.distance_m, 30.0 * scale(&map), 1e-3);
+    assert!(school.days.is_none());
+    // The well is 4 m from the path; a tenth of 100 m will do.
+    assert_eq!(supply.outcome, Outcome::Reaches);
+    near(toward.capture_m, 10.0 * scale(&map), 0.01);
+    // Nothing flows uphill: the path is nearest where it begins.
+    assert_eq!((uphill.outcome, uphill.upgradient.1), (Outcome::Passes, 0));
+    assert_eq!(uphill.probability.expect("rounds were drawn").count, 0);
+    let path = toward.paths.iter().find(|p| p.path.way == Way::Down).expect("a path");
+    assert!(matches!(path.path.end, End::LeavesMap { .. }));
+    assert!(toward.on_triangles && of(Code::OffTheMap, &findings).is_empty());
+}
+
+/// Ground metres in a CRS metre of a map whose scale matters not: 1.
+fn scale(map: &Map) -> f64 {
+    map.control.frame().metres_per_unit()
+}
+
+/// A line that ends on the path is reached in half of the rounds, within four standard errors of
+/// a thousand.
+#[test]
+fn a_receptor_that_ends_on_the_path_is_reached_by_half_of_the_rounds() {
+    let folder = site(AQUIFER, plane);
+    let north = place("north", line(&[(350.0, 210.0), (350.0, 400.0)]));
+    let (_, toward, _) = followed(&folder, vec![tank()], vec![north]);
+    let share = toward.expect("an answer").verdicts[0].probability.expect("rounds were drawn");
+    assert!((share.share - 0.5).abs() < 0.065, "{share:?}");
+    assert!(share.low < share.share && share.share < share.high);
+}
+
+/// On a smooth surface the same questions are answered over the grid.
+#[test]
+fn on_a_smooth_surface_paths_are_followed_over_the_grid() {
+    let folder = site(&format!("{AQUIFER}[grid]\nsurface = \"thin-plate\"\n"), plane);
+    let creek = place("creek", line(&[(350.0, 0.0), (350.0, 400.0)]));
+    let (_, toward, _) = followed(&folder, vec![tank()], vec![creek]);
+    let toward = toward.expect("an answer");
+    assert!(!toward.on_triangles);
+    near(toward.verdicts[0].length_m, 250.0, 0.05);
+    near(toward.verdicts[0].days.expect("days").low, 500.0, 1.0);
+}
+
+#[test]
+fn a_low_stops_the_water_and_is_named() {
+    let head = |x: f64, y: f64| 50.0 + 0.01 * libm::hypot(x - 300.0, y - 200.0);
+    let folder = site(AQUIFER, head);
+    let creek = place("creek", line(&[(450.0, 0.0), (450.0, 400.0)]));
+    let (map, toward, _) = followed(&folder, vec![tank()], vec![creek]);
+    let toward = toward.expect("an answer");
+    assert_eq!(toward.verdicts[0].outcome, Outcome::Stops);
+    let path = &toward.paths[toward.verdicts[0].path.expect("a path")].path;
+    let End::Stops { well: Some(well) } = path.end else { panic!("{:?}", path.end) };
+    assert_eq!(map.control.points()[well].id, "W-15");
+}
+
+#[test]
+fn along_a_creek_the_pairs_say_where_it_gains_and_where_it_loses() {
+    // A trough along y = 200 whose southern side falls away from it beyond x = 250.
+    let head = |x: f64, y: f64| {
+        let aside = y - 200.0;
+        50.0 + if aside > 0.0 || x < 250.0 { 0.01 * aside.abs() } else { 0.01 * aside }
+    };
+    let folder = site("", head);
+    let creek = place("creek", line(&[(10.0, 200.0), (490.0, 200.0)]));
+    let (_, toward, findings) = followed(&folder, Vec::new(), vec![creek]);
+    let toward = toward.expect("an answer");
+    let left: Vec<_> = toward.lines[0].reaches.iter().filter(|r| r.side.word() == "left").collect();
+    assert_eq!(left.len(), 1, "{left:?}");
+    assert_eq!(left[0].sense, Sense::Toward);
+    near(left[0].mean.value, 0.25, 0.01);
+    let right: Vec<_> =
+        toward.lines[0].reaches.iter().filter(|r| r.side.word() == "right").collect();
+    assert_eq!(right.first().map(|r| r.sense), Some(Sense::Toward));
+    assert_eq!(right.last().map(|r| r.sense), Some(Sense::Away));
+    assert!(right.iter().any(|r| r.to_m > 150.0 && r.from_m < 300.0));
+    assert!(of(Code::NoVelocity, &findings).is_empty(), "no source, no velocities to miss");
+}
+
+#[test]
+fn findings_say_what_is_missing_or_doubtful() {
+    let folder = site("", plane);
+    let far = place("far", Point(c(900.0, 900.0)));
+    let (_, toward, findings) = followed(&folder, vec![tank(), far], vec![]);
+    toward.expect("an answer");
+    assert_eq!(of(Code::NoVelocity, &findings).len(), 1, "T504");
+    let told = of(Code::OffTheMap, &findings);
+    assert_eq!(told.len(), 1, "T502");
+    assert!(told[0].message.contains("source far"), "{}", told[0].message);
+    // A gradient of a hundredth of a millimetre in a metre is within the errors.
+    let folder = site("[aquifer]\nmaterial = \"medium sand\"\n", |x, _| 50.0 - 1e-5 * x);
+    let (_, toward, findings) = followed(&folder, vec![tank()], vec![]);
+    assert_eq!(of(Code::DirectionOpen, &findings).len(), 1, "T503");
+    let told = of(Code::PublishedRange, &findings);
+    assert!(told[0].message.contains("Domenico and Schwartz (1990)"), "{}", told[0].message);
+    // Check 10.4 (from memory): medium sand 9e-7 to 5e-4 m/s.
+    let conductor = toward.expect("an answer").conductor.expect("a published range");
+    near(conductor.conductivity_m_per_day.low, 9e-7 * 86_400.0, 1e-9);
+    near(conductor.conductivity_m_per_day.high, 43.2, 1e-9);
+}
+
+#[test]
+fn a_site_without_anything_to_follow_is_refused() {
+    let folder = site("", plane);
+    let (_, toward, _) = followed(&folder, vec![], vec![]);
+    let error = toward.expect_err("T501");
+    assert_eq!(of(Code::NothingToFollow, error.diagnostics()).len(), 1);
+}
+
+/// Heads of check 5.7 (T 200 m²/d, Q 500 m³/d, i 0.002) in rings about the well: the mapped zone
+/// beside the closed form of EPA 600/R-08/003.
+#[test]
+fn a_pumped_well_captures_about_what_the_closed_form_says() {
+    let mut wells = vec![(0.0, 0.0)];
+    for ring in 0..11 {
+        let radius = 25.0 * 1.45_f64.powi(ring);
+        for spoke in 0..18 {
+            let turn = (f64::from(spoke) + 0.5 * f64::from(ring % 2)) / 18.0;
+            let (sin, cos) = (turn * std::f64::consts::TAU).sin_cos();
+            wells.push((radius * sin, radius * cos));
+        }
+    }
+    let head = |x: f64, y: f64| {
+        let r2 = (x * x + y * y).max(1.0);
+        50.0 - 0.002 * x + 500.0 / (4.0 * std::f64::consts::PI * 200.0) * (r2 / 1e6).ln()
+    };
+    let more = "[[pumped_wells]]\nwell = \"W-0\"\nrate = 500\n[aquifer]\ntransmissivity = [150, \
+                250]\ntransmissivity_unit = \"m2/d\"\npumping_rate_unit = \"m3/d\"\n[grid]\ncell \
+                = 20\n";
+    let folder = of_wells(&wells, more, head);
+    let (_, toward, findings) = followed(&folder, vec![], vec![]);
+    let toward = toward.expect("an answer");
+    let zone = &toward.pumped[0];
+    // The plane through a cone is not quite the flow without the well.
+    near(zone.gradient, 0.002, 1e-4);
+    let closed = zone.closed_form.expect("T and Q are given");
+    near(closed.width_far.low, 500.0 / (250.0 * zone.gradient), 1e-6);
+    near(closed.width_far.high, 500.0 / (150.0 * zone.gradient), 1e-6);
+    // At x = -1027, the farthest ring: y / tan(2 pi T i y / Q) = -1027 at 530.2 (SciPy's brentq).
+    near(zone.mapped.width_m, 2.0 * 530.2, 60.0);
+    near(zone.mapped.downgradient_m, 198.9, 40.0);
+    assert_eq!(of(Code::PumpedLevelUsed, &findings).len(), 1, "T506");
+    assert!(of(Code::NoCone, &findings).is_empty());
+    let back = toward.paths.iter().filter(|p| p.path.way == Way::Up).count();
+    assert_eq!(back, 36);
+    // A pumped well that no head shows.
+    let more = more.replace("well = \"W-0\"", "well = \"X\"\neasting = 500300\nnorthing = 4980300");
+    let folder = of_wells(&wells[1..], &more, |x, _| 50.0 - 0.002 * x);
+    let (_, toward, findings) = followed(&folder, vec![], vec![]);
+    assert!(toward.expect("an answer").pumped[0].mapped.captured.is_empty());
+    assert_eq!(of(Code::NoCone, &findings).len(), 1, "T507");
+}
+
+#[test]
+fn nested_wells_of_other_units_give_vertical_gradients() {
+    let folder = Folder::new();
+    folder.file(
+        "site.toml",
+        "[site]\nname = \"Nest (invented)\"\ncrs = \"EPSG:26915\"\nelevation_unit = \
+         \"m\"\nvertical_datum = \"NAVD 88\"\naquifer_unit = \"sand\"\n",
+    );
+    folder.file(
+        "wells.csv",
+        "id,easting,northing,aquifer_unit,measuring_point_elevation,screen_top,screen_bottom\n\
+         A,500000,4980000,sand,100,4,6\nB,500100,4980000,sand,100,4,6\n\
+         C,500000,4980100,sand,100,4,6\nD,500100,4980100,sand,100,,\n\
+         AD,500001,4980000,gravel,100.5,19.5,21.5\nCD,500000,4980101,gravel,100,5,9\n\
+         DD,500100,4980101,gravel,100,20,21\n",
+    );
+    folder.file(
+        "rounds/spring.csv",
+        "id,date,depth_to_water\nA,2026-05-04,3\nB,2026-05-04,3.1\nC,2026-05-04,3.05\n\
+         D,2026-05-04,3.2\nAD,2026-05-04,2\nCD,2026-05-04,2\nDD,2026-05-04,2\n",
+    );
+    let (map, toward, findings) = followed(&folder, vec![], vec![]);
+    let toward = toward.expect("an answer");
+    // Heads 97.0 and 98.5; screens' midpoints 95.0 and 80.0: 1.5 m up over 15 m.
+    assert_eq!(toward.vertical.len(), 1, "{:?}", toward.vertical);
+    let g = toward.vertical[0];
+    assert_eq!((map.site.wells[g.upper].id.as_str(), g.direction()), ("A", "up"));
+    near(g.gradient, 0.1, 1e-12);
+    assert!(g.low > 0.097 && g.high < 0.103 && g.low < g.high, "{g:?}");
+    let told = of(Code::NoVerticalGradient, &findings);
+    assert_eq!(told.len(), 2, "T508: C and CD overlap, D has no screen: {told:?}");
+}
+
+/// An ASCII grid of the land surface in UTM zone 15, 10 m cells, with its CRS beside it.
+fn ground(folder: &Folder, columns: usize, elevation: impl Fn(f64, f64) -> f64) {
+    let mut text = format!(
+        "ncols {columns}\nnrows 60\nxllcorner {}\nyllcorner {}\ncellsize 10\nNODATA_value -9999\n",
+        EAST - 50.0,
+        NORTH - 100.0
+    );
+    for row in 0..60 {
+        for column in 0..columns {
+            let y = 500.0 - 10.0 * f64::from(row) - 5.0;
+            let x = -50.0 + 10.0 * column as f64 + 5.0;
+            write!(text, "{} ", elevation(x, y)).expect("text");
+        }
+        text.push('\n');
+    }
+    folder.file("land.asc", text);
+    folder.file(
+        "land.prj",
+        "PROJCS[\"NAD83 / UTM zone 15N\",GEOGCS[\"NAD83\",DATUM[\"North_American_Datum_1983\",\
+         SPHEROID[\"GRS 1980\",6378137,298.257222101]],PRIMEM[\"Greenwich\",0],UNIT[\"degree\",\
+         0.0174532925199433]],PROJECTION[\"Transverse_Mercator\"],PARAMETER[\"latitude_of_origin\"\
+         ,0],PARAMETER[\"central_meridian\",-93],PARAMETER[\"scale_factor\",0.9996],PARAMETER[\
+         \"false_easting\",500000],PARAMETER[\"false_northing\",0],UNIT[\"metre\",1]]",
+    );
+}
+
+const GROUND: &str = "[grid]\ncell = 10\n[ground]\nraster = \"land.asc\"\nunit = \"ft\"\n";
+
+#[test]
+fn depths_to_water_are_ground_less_surface_between_pixels() {
+    let folder = site(GROUND, plane);
+    // A plane, in feet: bilinear interpolation keeps it.
+    ground(&folder, 60, |x, y| (52.0 + 0.01 * x - 0.004 * y) / 0.3048);
+    let (map, toward, findings) = followed(&folder, vec![tank()], vec![]);
+    let toward = toward.expect("an answer");
+    let compared = toward.ground.as_ref().expect("a raster");
+    let spec = *compared.depth.spec();
+    let mut seen = 0;
+    for row in 0..spec.rows {
+        for column in 0..spec.columns {
+            let Some(depth) = compared.depth.head(row, column) else { continue };
+            let p = spec.node(row, column);
+            let (x, y) = (p.x - EAST, p.y - NORTH);
+            // GDAL reads an ASCII grid in 32 bits.
+            near(depth, 2.0 + 0.015 * x - 0.004 * y, 1e-5);
+            seen += 1;
+        }
+    }
+    assert_eq!(seen, 51 * 41);
+    assert_eq!((compared.unknown, compared.above), (0, 0));
+    assert!(of(Code::AboveGround, &findings).is_empty());
+    // Written, and read again.
+    let results = TowardResults { map: map.results(&findings), toward: &toward };
+    let out = folder.path().join("out");
+    write::toward(&results, &out).expect("written");
+    let file = gdal::Dataset::open(out.join("depth-to-water.tif")).expect("a raster");
+    let band = file.rasterband(1).expect("a band");
+    let value = band.read_as::<f64>((0, 0), (1, 1), (1, 1), None).expect("a pixel").data()[0];
+    near(value, 2.0 - 0.004 * 400.0, 1e-5);
+}
+
+#[test]
+fn water_above_the_ground_and_ground_that_is_not_known_are_told() {
+    let folder = site(GROUND, plane);
+    // A pit of 3 m in the middle; the raster ends at x = 400.
+    ground(&folder, 45, |x, y| {
+        let pit = libm::hypot(x - 255.0, y - 205.0) < 31.0;
+        (if pit { 47.0 } else { 55.0 }) / 0.3048
+    });
+    let (_, toward, findings) = followed(&folder, vec![tank()], vec![]);
+    let compared = toward.expect("an answer").ground.expect("a raster");
+    let told = of(Code::AboveGround, &findings);
+    assert_eq!(told.len(), 1, "T509");
+    // Nodes stand where four pixels meet: at 16 of them the mean of the four is below the water,
+    // counted over the same circle by a few lines of Python.
+    assert_eq!(compared.above, 16);
+    let (at, by) = compared.highest.expect("the pit");
+    assert!(libm::hypot(at.x - EAST - 255.0, at.y - NORTH - 205.0) < 45.0);
+    near(by, 1.8, 0.25);
+    assert_eq!(of(Code::GroundMissing, &findings).len(), 1, "T510");
+    // 45 columns of 10 m from -50 reach to 400; ten columns of nodes lie beyond.
+    assert_eq!(compared.unknown, 10 * 41);
+}
+
+#[test]
+fn a_raster_that_cannot_be_used_is_refused() {
+    let refused = |folder: &Folder| {
+        let (_, toward, _) = followed(folder, vec![tank()], vec![]);
+        toward.expect_err("refused").diagnostics().to_vec()
+    };
+    let folder = site(GROUND, plane);
+    assert_eq!(of(Code::FileUnreadable, &refused(&folder)).len(), 1, "no file");
+    ground(&folder, 45, |_, _| 55.0);
+    std::fs::remove_file(folder.path().join("land.prj")).expect("removed");
+    assert_eq!(of(Code::CrsUnknown, &refused(&folder)).len(), 1, "no CRS");
+    folder.file("land.asc", "no raster at all");
+    assert_eq!(of(Code::FileUnreadable, &refused(&folder)).len(), 1, "no raster");
+}
+
+/// Settings that would make a number out of nothing.
+#[test]
+fn aquifer_settings_that_cannot_be_used_are_refused_with_their_lines() {
+    for (lines, word) in [
+        ("conductivity = 10\nconductivity_unit = \"m/d\"", "one number"),
+        ("conductivity = [10, 5]\nconductivity_unit = \"m/d\"", "not a range"),
+        ("conductivity = [5, 10]", "has no unit"),
+        ("effective_porosity = [0.2, 1.3]", "not a range"),
+        ("material = \"chocolate\"", "published ranges"),
+        ("distribution_coefficient = 0.2", "without bulk_density"),
+    ] {
+        let folder = site(&format!("[aquifer]\n{lines}\n"), plane);
+        let (map, findings) = map(folder.path(), &Overrides::default());
+        assert!(map.is_err(), "{lines}");
+        let told = of(Code::SiteSetting, &findings);
+        assert!(told[0].message.contains(word), "{lines}: {}", told[0].message);
+        assert_eq!(told[0].origins[0].line, Some(7), "{lines}");
+    }
+}
+
+/// Every file of one answer, by name.
+fn written(folder: &Folder, threads: usize) -> BTreeMap<String, Vec<u8>> {
+    let receptors = vec![
+        place("creek", line(&[(350.0, 0.0), (350.0, 400.0)])),
+        place("=school", Rect::new(c(200.0, 240.0), c(260.0, 300.0))),
+    ];
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
+    pool.install(|| {
+        let (map, toward, findings) = followed(folder, vec![tank()], receptors);
+        let toward = toward.expect("an answer");
+        let results = TowardResults { map: map.results(&findings), toward: &toward };
+        let out = folder.path().join("out").join(threads.to_string());
+        let files = write::toward(&results, &out).expect("written").files;
+        let read = |p: &Path| std::fs::read(p).expect("a file");
+        files
+            .iter()
+            .map(|p| (p.file_name().expect("a name").to_string_lossy().into_owned(), read(p)))
+            .collect()
+    })
+}
+
+#[test]
+fn the_files_are_valid_the_same_on_any_number_of_threads_and_say_what_was_found() {
+    let folder = site(AQUIFER, plane);
+    let files = written(&folder, 1);
+    assert!(files == written(&folder, 2), "one thread and two write different bytes");
+    let names: Vec<&str> = files.keys().map(String::as_str).collect();
+    assert_eq!(
+        names,
+        ["paths.geojson", "reaches.geojson", "receptors.csv", "receptors.geojson", "toward.json"]
+    );
+    let json: Value = serde_json::from_slice(&files["toward.json"]).expect("JSON");
+    let schema: Value =
+        serde_json::from_str(include_str!("../docs/toward.schema.json")).expect("a schema");
+    let validator = jsonschema::draft202012::new(&schema).expect("a schema");
+    let errors: Vec<String> =
+        validator.iter_errors(&json).map(|e| format!("{}: {e}", e.instance_path())).collect();
+    assert!(errors.is_empty(), "{errors:#?}");
+    let mut less = json.clone();
+    less.as_object_mut().expect("an object").remove("cautions");
+    assert!(!validator.is_valid(&less));
+    let cautions = json["cautions"].to_string();
+    for word in ["Dispersion", "Preferential", "seasons", "Decay", "sinks", "licensed"] {
+        assert!(cautions.contains(word), "no {word}");
+    }
+    assert_eq!(json["verdicts"][0]["outcome"], "reaches");
+    for name in names.iter().filter(|n| n.ends_with(".geojson")) {
+        let text = std::str::from_utf8(&files[*name]).expect("text");
+        let layer: geojson::FeatureCollection = text.parse().expect("GeoJSON");
+        assert!(!layer.features.is_empty(), "{name}");
+        assert!(!text.contains("\"crs\""), "RFC 7946, section 4");
+        for feature in &layer.features {
+            let geometry = feature.geometry.clone().expect("a geometry");
+            let shape: Geometry = geometry.try_into().expect("a shape");
+            for p in geo::CoordsIter::coords_iter(&shape) {
+                // The middle of UTM zone 15 is 93 degrees west; NORTH is 44.97 degrees north.
+                assert!((p.x + 93.0).abs() < 0.02 && (p.y - 44.97).abs() < 0.02, "{name} {p:?}");
+            }
+        }
+    }
+    let table = std::str::from_utf8(&files["receptors.csv"]).expect("text");
+    let mut rows = csv::Reader::from_reader(table.as_bytes());
+    let rows: Vec<BTreeMap<String, String>> =
+        rows.deserialize().collect::<Result<_, _>>().expect("rows");
+    assert_eq!((rows[0]["outcome"].as_str(), rows[1]["outcome"].as_str()), ("reaches", "passes"));
+    assert_eq!(rows[1]["receptor"], "'=school", "a spreadsheet must not run it");
+    assert_eq!((rows[0]["travel_low_d"].len() > 2, rows[1]["travel_low_d"].as_str()), (true, ""));
+}
