@@ -17,6 +17,7 @@ use headfall::triangulate::Mesh;
 use headfall::{check, flow, run, triangulate};
 use serde_json::Value;
 
+use crate::features::{ring, site, wkt};
 use crate::support::{Folder, near};
 
 fn data(name: &str) -> PathBuf {
@@ -321,4 +322,96 @@ fn earlier_files_stand_when_no_comparison_can_be_made() {
     assert_eq!(output.status.code(), Some(2), "two wells");
     assert_eq!(text(out.join("compare.csv")), "earlier");
     assert_eq!(std::fs::read_dir(&out).expect("the folder").count(), 1, "nothing beside it");
+}
+
+/// A comparison of a site folder, with its findings.
+fn compared(folder: &Folder) -> run::Compared {
+    let mut findings = Vec::new();
+    run::compare(folder.path(), &Overrides::default(), &mut findings)
+        .unwrap_or_else(|e| panic!("{e:?}\n{findings:#?}"))
+}
+
+const COVARIANCE: &str = "[kriging]\npartial_sill = 4.0\nrange = 300.0\n";
+
+#[test]
+fn across_a_wall_no_well_foretells_another() {
+    // A plane of heads on each side, 5 m apart: methods that are exact on planes leave no residual
+    // when each side is foretold by itself, and metres of it when they are not.
+    let wells: Vec<(f64, f64, f64)> = (0..36)
+        .map(|k| {
+            let x = 7.0 + f64::from(k % 6) * 75.0 + f64::from(k * k % 13);
+            let y = 5.0 + f64::from(k / 6) * 70.0 + f64::from(k * 7 % 11);
+            let head = if x < 215.0 {
+                100.0 + 0.004 * x - 0.002 * y
+            } else {
+                105.0 - 0.003 * x + 0.005 * y
+            };
+            (x, y, head)
+        })
+        .collect();
+    let line = format!("LINESTRING ({})", ring(&[(215.0, -90.0), (215.0, 480.0)]));
+    for wall in [true, false] {
+        let features = "[features]\nbarriers = { file = \"wall.csv\", crs = \"EPSG:26915\" }\n";
+        let toml = format!("{COVARIANCE}{}", if wall { features } else { "" });
+        let folder = site(&wells, &toml);
+        folder.file("wall.csv", wkt(&[&line]));
+        let found = compared(&folder).comparison;
+        for name in [
+            "linear",
+            "natural-neighbour",
+            "smooth-natural-neighbour",
+            "kriging-with-drift",
+            "thin-plate",
+        ] {
+            let method = found.methods.iter().find(|m| m.candidate.name() == name);
+            let method = method.expect("a method").outcome.as_ref().expect("usable");
+            let residuals: Vec<f64> =
+                method.predictions.iter().flatten().map(|p| p.residual.abs()).collect();
+            let largest = residuals.iter().copied().fold(0.0, f64::max);
+            assert!(residuals.len() >= 8, "{name}: {} wells", residuals.len());
+            if wall {
+                assert!(largest < 1e-6, "{name} past the wall: {largest}");
+            } else {
+                assert!(largest > 0.5, "{name} without a wall: {largest}");
+            }
+        }
+    }
+}
+
+#[test]
+fn points_of_a_stream_carry_the_surfaces_and_are_never_left_out() {
+    let wells: Vec<(f64, f64, f64)> = (0..20)
+        .map(|k| {
+            let x = f64::from(k % 5) * 100.0 + f64::from(k * k % 13);
+            let y = 60.0 + f64::from(k / 5) * 100.0 + f64::from(k * 7 % 11);
+            (x, y, 50.0 - 0.001 * x + 0.006 * y + 0.05 * f64::from(k * 5 % 7))
+        })
+        .collect();
+    let said = ", stage_start = \"up\", stage_end = \"down\"";
+    let toml = format!(
+        "{COVARIANCE}[features]\nstream_spacing = 50\nstream_reach = 1000\n\
+         streams = {{ file = \"creek.csv\", crs = \"EPSG:26915\"{said} }}"
+    );
+    let folder = site(&wells, &toml);
+    let creek = ring(&[(-50.0, 0.0), (500.0, 0.0)]);
+    folder.file("creek.csv", format!("WKT,name,up,down\n\"LINESTRING ({creek})\",A,50.2,49.4\n"));
+    let with = compared(&folder);
+    let plain = compared(&site(&wells, COVARIANCE));
+    let points = with.control.points();
+    assert!(points.len() > 28, "points along the creek: {}", points.len());
+    assert_eq!(with.comparison.wells.len(), 20, "wells are left out");
+    let by_name = |c: &run::Compared, name: &str| {
+        let well = c.control.points().iter().position(|p| p.id == name).expect("the well");
+        let method = c.comparison.methods[0].outcome.as_ref().expect("linear");
+        (well, method.predictions[well], c.comparison.without[well].plane.expect("a plane"))
+    };
+    for k in 0..20 {
+        let (i, _, effect) = by_name(&with, &format!("W{k}"));
+        assert!(with.comparison.wells.contains(&i));
+        // The plane rests on the wells alone, with the creek or without it.
+        let (_, _, alone) = by_name(&plain, &format!("W{k}"));
+        near(effect.gradient, alone.gradient, 1e-9);
+    }
+    // A southern well on the outline of the wells is surrounded once the creek is there.
+    assert!(by_name(&plain, "W2").1.is_none() && by_name(&with, "W2").1.is_some());
 }

@@ -27,7 +27,7 @@ const HOMES: [(&str, &[&str]); 7] = [
     ("clap", &["src/cli/", "src/main.rs"]),
 ];
 
-/// So many files may speak to GDAL: rasters, layers, how it behaves, and a test of both.
+/// So many files may speak to GDAL: what is read, rasters, layers, how it behaves, and tests.
 const GDAL_FILES: usize = 6;
 
 /// The parts of each section of `docs/findings.md`.

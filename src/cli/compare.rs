@@ -38,7 +38,7 @@ pub(super) fn run(args: &Compare) -> Exit {
 fn told(compared: &Compared, written: &Written) -> String {
     let Compared { site, control, comparison, .. } = compared;
     let unit = control.elevation_unit();
-    let wells = comparison.in_common.len();
+    let wells = comparison.wells.len();
     let common = comparison.in_common.iter().filter(|c| **c).count();
     let mut text = format!(
         "{}, round {}: each of {wells} wells left out in turn\n\
@@ -158,11 +158,10 @@ fn direction(compared: &Compared) -> String {
         );
     }
     let needed: Vec<_> = comparison
-        .without
+        .wells
         .iter()
-        .zip(control.points())
-        .filter(|(w, _)| w.plane.is_none())
-        .map(|(_, p)| printable(&p.id))
+        .filter(|i| comparison.without[**i].plane.is_none())
+        .map(|i| printable(&control.points()[*i].id))
         .collect();
     if !needed.is_empty() {
         let _ = writeln!(text, "no plane goes through the others without {}", needed.join(", "));

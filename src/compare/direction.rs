@@ -14,7 +14,12 @@ use crate::triangulate::Mesh;
 use crate::units::Azimuth;
 
 /// The plane and the mean of the triangles without each well, in the control set's order.
-pub(super) fn without_each(control: &ControlSet, mesh: &Mesh, flow: &SiteFlow) -> Vec<Without> {
+pub(super) fn without_each(
+    control: &ControlSet,
+    mesh: &Mesh,
+    flow: &SiteFlow,
+    wells: &[usize],
+) -> Vec<Without> {
     let metres = control.elevation_unit().metres();
     let convergence = control.factors().convergence_deg;
     let stars = Stars::new(mesh);
@@ -30,12 +35,18 @@ pub(super) fn without_each(control: &ControlSet, mesh: &Mesh, flow: &SiteFlow) -
         }
     };
     let mean = outline.mean();
-    (0..mesh.heads().len())
-        .map(|i| Without {
-            plane: plane_without(&flow.plane, mesh.local(), i).map(|s| effect(s, flow.plane.slope)),
-            mean: outline.without(i, mesh, metres, &stars).map(|s| effect(s, mean)),
-        })
-        .collect()
+    let parted = !control.beside().barriers().is_empty();
+    let (local, residuals) = (mesh.local(), &flow.plane.residuals);
+    let mut without = vec![Without { plane: None, mean: None }; local.len()];
+    for &i in wells {
+        let plane = plane_without(&flow.plane, local[i], residuals[i], wells.len());
+        let rest = outline.without(i, mesh, metres, &stars, parted);
+        without[i] = Without {
+            plane: plane.map(|s| effect(s, flow.plane.slope)),
+            mean: rest.map(|s| effect(s, mean)),
+        };
+    }
+    without
 }
 
 /// From one direction to another, degrees, clockwise positive, above -180 to 180.
@@ -54,13 +65,13 @@ fn turn(from: Azimuth, to: Azimuth) -> f64 {
 /// # References
 /// Cook and Weisberg (1982), Residuals and Influence in Regression, sec. 2.2 and A.2 (from
 /// memory).
-fn plane_without(plane: &FittedPlane, points: &[Coord], well: usize) -> Option<Slope> {
-    let n = points.len() as f64;
-    let [ee, en, nn] = plane.unit_covariance;
-    let d = points[well] - plane.centre;
-    if points.len() < 4 {
+fn plane_without(plane: &FittedPlane, at: Coord, residual: f64, count: usize) -> Option<Slope> {
+    if count < 4 {
         return None;
     }
+    let n = count as f64;
+    let [ee, en, nn] = plane.unit_covariance;
+    let d = at - plane.centre;
     // The others' sums of squares about their own centre.
     let determinant = ee * nn - en * en;
     let share = n / (n - 1.0);
@@ -74,7 +85,7 @@ fn plane_without(plane: &FittedPlane, points: &[Coord], well: usize) -> Option<S
     }
     let pull = Slope { east: ee * d.x + en * d.y, north: en * d.x + nn * d.y };
     let leverage = 1.0 / n + d.x * pull.east + d.y * pull.north;
-    let by = plane.residuals[well] / (1.0 - leverage);
+    let by = residual / (1.0 - leverage);
     Some(Slope {
         east: plane.slope.east - pull.east * by,
         north: plane.slope.north - pull.north * by,
@@ -108,13 +119,21 @@ impl Outline {
         Slope { east: self.east / self.area, north: self.north / self.area }
     }
 
-    /// Without a well; `None` where nothing is left, and where a well stands open to a barrier.
-    fn without(self, well: usize, mesh: &Mesh, metres: f64, stars: &Stars) -> Option<Slope> {
+    /// Without a well; `None` where nothing is left, and on an outline `parted` by barriers, of
+    /// which it is not known what new triangles would cross them.
+    fn without(
+        self,
+        well: usize,
+        mesh: &Mesh,
+        metres: f64,
+        stars: &Stars,
+        parted: bool,
+    ) -> Option<Slope> {
         let (joined, open) = stars.around(well)?;
         if open == Open::No {
             return Some(self.mean());
         }
-        if !mesh.hull().contains(&well) {
+        if parted {
             return None;
         }
         // What goes lies between the well with its two neighbours on the outline and the outline

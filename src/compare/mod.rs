@@ -1,5 +1,5 @@
-//! Which surface suits these wells: each well is left out in turn and every method says from the
-//! others what its head should be.
+//! Which surface suits these wells: each well or gauge is left out in turn and every method says
+//! from the others what its head should be.
 //!
 //! No method is solved afresh for each well: kriging and splines have the answer in closed form,
 //! natural neighbours and triangles change around the well alone. How far the direction of flow
@@ -57,12 +57,14 @@ pub fn compare(
         Some(saturated) => Some(saturated.squares(control, mesh, sds)?),
         None => None,
     };
+    let wells = control.wells();
     let ground = Ground {
         site,
         control,
         mesh: squares.as_ref().map_or(mesh, |s| &s.0),
         sds: squares.as_ref().map_or(sds, |s| &s.1),
         saturated: saturated.as_ref(),
+        wells: &wells,
     };
     let asked = asked(site);
     let found: Vec<_> = Candidate::ALL
@@ -70,9 +72,9 @@ pub fn compare(
         .with_max_len(1)
         .map(|candidate| ground.leave_one_out(*candidate, mesh.heads(), sds))
         .collect();
-    let wells = mesh.heads().len();
-    let in_common: Vec<bool> =
-        (0..wells).map(|i| found.iter().flatten().all(|f| f.predictions[i].is_some())).collect();
+    let all = |i: usize| found.iter().flatten().all(|f| f.predictions[i].is_some());
+    let left_out = |i: usize| wells.binary_search(&i).is_ok();
+    let in_common: Vec<bool> = (0..mesh.heads().len()).map(|i| left_out(i) && all(i)).collect();
     let methods = Candidate::ALL
         .iter()
         .zip(found)
@@ -82,7 +84,8 @@ pub fn compare(
             outcome: found.map(|f| scores::scored(f, &in_common)),
         })
         .collect();
-    Ok(Comparison { methods, in_common, without: direction::without_each(control, mesh, flow) })
+    let without = direction::without_each(control, mesh, flow, &wells);
+    Ok(Comparison { methods, wells, in_common, without })
 }
 
 /// The candidate that the site's settings draw.

@@ -126,11 +126,14 @@ pub struct Without {
     pub mean: Option<Effect>,
 }
 
-/// The whole comparison. Wells are those of the control set, in its order.
+/// The whole comparison. All other lists have an entry for each control point, in their order.
 #[derive(Debug, Clone)]
 pub struct Comparison {
     /// Every method.
     pub methods: Vec<MethodResult>,
+    /// The control points that were left out in turn: wells and gauges. Points of streams stay in
+    /// place.
+    pub wells: Vec<usize>,
     /// Whether each well could be predicted by all methods that can be used.
     pub in_common: Vec<bool>,
     /// What the site's gradient and direction are without each well.

@@ -4,13 +4,13 @@ use geo::Coord;
 use rayon::prelude::*;
 
 use super::grid::{Grid, GridSpec};
-use super::inverse_distance::{InverseDistance, Options};
 use super::kriging::{Covariance, Drift, Heads, Kriging};
 use super::linear::linear;
 use super::natural::{NaturalNeighbour, Variant};
 use super::scattered::AT_WELL_M;
-use super::surface::{Fields, KrigingReport, about, covariance, drift, options, refused};
-use super::thin_plate::ThinPlate;
+use super::surface::{
+    Fields, KrigingReport, about, covariance, drift, inverse_distances, thin_plate_of,
+};
 use super::views::{self, View};
 use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic};
@@ -199,16 +199,11 @@ impl Side<'_> {
                 each(&|p| none(surface.at(p)))
             }
             Method::ThinPlate => {
-                let metres = self.control.frame().metres_per_unit();
-                let smoothing = settings.thin_plate.smoothing * metres * metres;
-                let plate = ThinPlate::new(mesh.local(), mesh.heads(), smoothing)
-                    .map_err(|e| refused(method, &e))?;
+                let plate = thin_plate_of(settings, self.control.frame(), &mesh)?;
                 each(&|p| plate.at(p))
             }
             Method::InverseDistance => {
-                let options: Options = options(&settings.inverse_distance, self.control.frame());
-                let surface = InverseDistance::new(mesh.local(), mesh.heads(), options)
-                    .map_err(|e| refused(method, &e))?;
+                let surface = inverse_distances(settings, self.control.frame(), &mesh)?;
                 each(&|p| none(surface.at(p)))
             }
             Method::Kriging => {

@@ -24,5 +24,6 @@ pub use grid::{Grid, GridSpec};
 pub use linear::linear;
 pub(crate) use round_number::RoundNumber;
 pub use surface::{KrigingReport, Surface, kriged, surface};
-pub(crate) use surface::{inverse_distances, thin_plate_of};
+pub(crate) use surface::{about, covariance, drift, inverse_distances, thin_plate_of};
 pub(crate) use unconfined::Saturated;
+pub(crate) use views::seen_from;

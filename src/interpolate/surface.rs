@@ -20,7 +20,7 @@ use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::error::Error;
 use crate::geom::Frame;
-use crate::read::{InverseDistanceSettings, KrigingSettings, Method, SiteFile, SurfaceSettings};
+use crate::read::{KrigingSettings, Method, SiteFile, SurfaceSettings};
 use crate::triangulate::Mesh;
 
 /// The potentiometric surface on a grid.
@@ -198,7 +198,12 @@ pub(crate) fn inverse_distances(
     frame: &Frame,
     mesh: &Mesh,
 ) -> Result<InverseDistance, Error> {
-    let options = options(&settings.inverse_distance, frame);
+    let given = settings.inverse_distance;
+    let options = Options {
+        power: given.power,
+        nearest: given.nearest,
+        radius_m: given.radius.map(|r| r * frame.metres_per_unit()),
+    };
     InverseDistance::new(mesh.local(), mesh.heads(), options)
         .map_err(|e| refused(Method::InverseDistance, &e))
 }
@@ -229,7 +234,7 @@ pub fn kriged(
 
 /// The covariance the settings give, or the likeliest one of some wells. Points of streams tell
 /// nothing about it: their stage runs in straight lines from vertex to vertex.
-pub(super) fn covariance(
+pub(crate) fn covariance(
     settings: &KrigingSettings,
     control: &ControlSet,
     mesh: &Mesh,
@@ -254,15 +259,6 @@ pub(super) fn covariance(
     Ok((fit.covariance, Some(fit)))
 }
 
-/// The options of inverse distance in m.
-pub(super) fn options(given: &InverseDistanceSettings, frame: &Frame) -> Options {
-    Options {
-        power: given.power,
-        nearest: given.nearest,
-        radius_m: given.radius.map(|r| r * frame.metres_per_unit()),
-    }
-}
-
 /// The covariance the settings give, where they give one.
 fn given(settings: &KrigingSettings, control: &ControlSet) -> Option<Covariance> {
     Some(Covariance {
@@ -278,7 +274,7 @@ fn given(settings: &KrigingSettings, control: &ControlSet) -> Option<Covariance>
 }
 
 /// The drift with a cone for every pumped well: those with rates share one term.
-pub(super) fn drift(
+pub(crate) fn drift(
     settings: &KrigingSettings,
     site: &SiteFile,
     control: &ControlSet,
@@ -325,7 +321,7 @@ pub(super) fn drift(
 
 /// A refusal of kriging in the user's words, with the names of the control points `among` which
 /// its indices count.
-pub(super) fn about(error: &KrigingError, control: &ControlSet, among: &[usize]) -> Diagnostic {
+pub(crate) fn about(error: &KrigingError, control: &ControlSet, among: &[usize]) -> Diagnostic {
     let wells: Vec<usize> = match error {
         KrigingError::SamePosition { first, second, .. } => vec![among[*first], among[*second]],
         KrigingError::Singular { well, nearest, .. } => vec![among[*well], among[*nearest]],

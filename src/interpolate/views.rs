@@ -72,6 +72,23 @@ pub(super) fn of(
     Ok(views.into_iter().map(|(seen, nodes)| View { points: listed(&seen), nodes }).collect())
 }
 
+/// For each of some places the points seen from there, ascending.
+///
+/// # Units
+/// - all: m in one frame
+pub(crate) fn seen_from(
+    places: &[Coord],
+    points: &[Coord],
+    barriers: &Obstacles,
+) -> Vec<Vec<usize>> {
+    let looking = Looking::new(points, barriers);
+    let seen = |place: &Coord| {
+        let seen = looking.from(*place);
+        (0..points.len()).filter(|i| seen[i / 64] >> (i % 64) & 1 == 1).collect()
+    };
+    places.par_iter().map(seen).collect()
+}
+
 /// The points, and on which side of each piece of a barrier each of them lies.
 struct Looking<'a> {
     points: &'a [Coord],

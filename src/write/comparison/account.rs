@@ -220,7 +220,7 @@ pub fn comparison_summary<'a>(results: &ComparisonResults<'a>) -> ComparisonSumm
         foot: Foot { unit: foot, metres: foot.metres() },
         inputs: &site.inputs,
         unconfined_base: site.settings.surface.unconfined_base,
-        wells_left_out: comparison.in_common.len(),
+        wells_left_out: comparison.wells.len(),
         wells_in_common: comparison.in_common.iter().filter(|c| **c).count(),
         methods: comparison.methods.iter().map(|m| method(results, m)).collect(),
         plane: EffectSummary::of(
@@ -234,7 +234,7 @@ pub fn comparison_summary<'a>(results: &ComparisonResults<'a>) -> ComparisonSumm
             None,
         ),
         most_turning_well: comparison.most_turning().map(|i| control.points()[i].id.as_str()),
-        wells: (0..comparison.in_common.len()).map(|i| well(results, i)).collect(),
+        wells: comparison.wells.iter().map(|i| well(results, *i)).collect(),
         findings: results.findings,
         files: NAMES,
         cautions: CAUTIONS,

@@ -87,7 +87,7 @@ pub(super) fn figure(results: &ComparisonResults) -> String {
 }
 
 fn heading(sheet: &mut Sheet, results: &ComparisonResults) {
-    let wells = results.comparison.in_common.len();
+    let wells = results.comparison.wells.len();
     let common = results.comparison.in_common.iter().filter(|c| **c).count();
     // Names stand alone, so that one written from right to left turns nothing else round.
     sheet.text(16.0, 28.0, 17.0, INK, "start", &short(&results.site.settings.name, 80));

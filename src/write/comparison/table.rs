@@ -11,8 +11,8 @@ use crate::write::tables;
 pub(super) fn table(results: &ComparisonResults) -> io::Result<Vec<u8>> {
     let mut text = csv::Writer::from_writer(Vec::new());
     text.write_record(headings(results))?;
-    for i in 0..results.control.points().len() {
-        text.write_record(row(results, i))?;
+    for i in &results.comparison.wells {
+        text.write_record(row(results, *i))?;
     }
     text.into_inner().map_err(|e| io::Error::other(e.to_string()))
 }

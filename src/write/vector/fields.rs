@@ -93,7 +93,7 @@ pub(super) const TRIANGLES: &[Field] = fields! {
     Real direction_spread_deg az_spread "standard deviation of the direction over simulated rounds, degrees";
     Real area_m2 area_m2 "area on the ground, m2";
     Real base_to_height base_heigh "longest side over the height on it";
-    Text marks marks "why it deserves distrust: sliver, long-hull-edge";
+    Text marks marks "why it deserves distrust, such as sliver or long-hull-edge";
 };
 
 pub(super) const FLOW: &[Field] = fields! {
