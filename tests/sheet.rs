@@ -352,7 +352,7 @@ fn the_drawing_of_a_sample_site_is_the_one_that_was_looked_at() {
     let drawn = draw::sheet(&map.results(&[])).svg();
     let (expected, words) = taken_apart(golden);
     let (found, found_words) = taken_apart(&drawn);
-    assert_eq!(found_words, words, "signs and words");
+    assert!(found_words == words, "signs and words differ; look at the new map.svg, then keep it");
     assert_eq!(found.len(), expected.len(), "numbers");
     for (i, (a, b)) in found.iter().zip(&expected).enumerate() {
         assert!((a - b).abs() <= 0.05, "number {i} is {a} and was {b}");
@@ -392,6 +392,10 @@ fn the_pdf_has_every_name_and_head_of_the_head_table_as_text() {
         for row in reader.deserialize::<std::collections::BTreeMap<String, String>>() {
             let row = row.expect("a row");
             let (well, single) = (row["well"].as_str(), row["number"].is_empty());
+            // Points that a stream carries the map with stand as its line.
+            if row["kind"] == "stream" {
+                continue;
+            }
             assert!(lines.contains(&well), "{name}: {well} is not in {lines:?}");
             // The head of a well that was read several times is a mean, which the table lacks.
             if row["fate"] == "used" && single {

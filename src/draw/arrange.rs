@@ -72,7 +72,7 @@ pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
     let posting = Posting::of(posted.len());
     let symbols = wells::symbols_cover(&posted, posting);
     let features = features::drawn(results, &view);
-    let pieces = Pieces::new(contours.iter().map(|c| c.points.as_slice()));
+    let pieces = Pieces::new(contours.iter().map(|c| c.points.as_slice()).chain(features.lines()));
     let mut order: Vec<usize> = (0..contours.len()).collect();
     order.sort_by(|a, b| contours[*a].length.total_cmp(&contours[*b].length).then(a.cmp(b)));
     let needs: Vec<f64> = contours.iter().map(|c| labels::length_of(c, figures)).collect();
@@ -161,7 +161,7 @@ impl Map {
         vec![
             layer("shading", shading.into_iter().collect()),
             layer("outline", vec![outline(results, view, &covered)]),
-            layer("features", self.features.below.clone()),
+            layer("features", self.features.interrupted(&covered)),
             layer("contours", contours::items(&self.contours, &covered)),
             layer("flow", arrows::items(&self.arrows.arrows)),
             layer("places", self.features.above.clone()),

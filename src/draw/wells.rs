@@ -119,7 +119,7 @@ pub(super) fn set_aside<'a>(results: &Results<'a>) -> Vec<Aside<'a>> {
     let mut aside: Vec<Aside> = reasons
         .into_iter()
         .enumerate()
-        .filter(|(_, reasons)| !reasons.is_empty())
+        .filter(|(w, reasons)| !reasons.is_empty() && site.wells[*w].kind != WellKind::Stream)
         .map(|(w, reasons)| Aside {
             id: &site.wells[w].id,
             reasons,
