@@ -8,6 +8,7 @@ use clap::Parser;
 
 fn main() -> ExitCode {
     seal();
+    cli::memory::in_large_pages();
     cli::run(&cli::Args::parse()).into()
 }
 

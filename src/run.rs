@@ -22,6 +22,7 @@ use crate::read::SiteFile;
 use crate::reduce;
 use crate::reduce::Reduced;
 use crate::results::ComparisonResults;
+use crate::results::Fields;
 use crate::results::Results;
 use crate::results::TowardResults;
 use crate::toward;
@@ -32,6 +33,7 @@ use crate::uncertainty;
 use crate::uncertainty::HeadSd;
 use crate::uncertainty::SiteUncertainty;
 use crate::write;
+use crate::write::Writing;
 use crate::write::Written;
 
 /// A site read and its readings reduced.
@@ -142,21 +144,65 @@ pub fn heads(
 /// [`Error::Check`] when the heads do not carry a map, [`Error::Map`] when it cannot be computed
 /// as asked.
 pub fn map(heads: Heads, findings: &mut Vec<Diagnostic>) -> Result<Map, Error> {
-    let Heads { site, reduced } = heads;
-    let control = check::control(&site, &reduced)?.drain_into(findings);
-    let mesh = triangulate::mesh(&control).drain_into(findings);
-    let flow = flow::site(&control, &mesh)?.drain_into(findings);
-    let (low, high) = control.bounds();
-    let spec = GridSpec::choose(low, high, site.settings.cell)?;
-    let settings = &site.settings;
-    let errors = uncertainty::heads(settings, &control);
-    let sds = in_elevation_unit(&control, &errors);
-    let surface = interpolate::surface(&site, &control, &mesh, spec, &sds)?.drain_into(findings);
-    let contours = contour::lines(&surface.heads, settings.interval, settings.base_level)?
-        .drain_into(findings);
-    let uncertainty =
-        uncertainty::site(settings, &control, &mesh, &flow, &contours, &surface, errors);
-    Ok(Map { site, control, mesh, surface, contours, flow, uncertainty })
+    let ground = Ground::new(heads, findings)?;
+    let lines = ground.lines(findings)?;
+    Ok(ground.map(lines))
+}
+
+/// A map up to its surface.
+struct Ground {
+    site: SiteFile,
+    control: ControlSet,
+    mesh: Mesh,
+    flow: SiteFlow,
+    errors: Vec<HeadSd>,
+    surface: Surface,
+}
+
+/// What is drawn on the surface.
+type Lines = (Contours, SiteUncertainty);
+
+impl Ground {
+    fn new(heads: Heads, findings: &mut Vec<Diagnostic>) -> Result<Self, Error> {
+        let Heads { site, reduced } = heads;
+        let control = check::control(&site, &reduced)?.drain_into(findings);
+        let mesh = triangulate::mesh(&control).drain_into(findings);
+        let flow = flow::site(&control, &mesh)?.drain_into(findings);
+        let (low, high) = control.bounds();
+        let spec = GridSpec::choose(low, high, site.settings.cell)?;
+        let errors = uncertainty::heads(&site.settings, &control);
+        let sds = in_elevation_unit(&control, &errors);
+        let surface =
+            interpolate::surface(&site, &control, &mesh, spec, &sds)?.drain_into(findings);
+        Ok(Self { site, control, mesh, flow, errors, surface })
+    }
+
+    fn fields(&self) -> Fields<'_> {
+        Fields { site: &self.site, control: &self.control, surface: &self.surface }
+    }
+
+    /// The contours, and how sure everything is.
+    fn lines(&self, findings: &mut Vec<Diagnostic>) -> Result<Lines, Error> {
+        let Self { site, control, mesh, flow, errors, surface } = self;
+        let settings = &site.settings;
+        let contours = contour::lines(&surface.heads, settings.interval, settings.base_level)?
+            .drain_into(findings);
+        let errors = errors.clone();
+        let uncertainty =
+            uncertainty::site(settings, control, mesh, flow, &contours, surface, errors);
+        Ok((contours, uncertainty))
+    }
+
+    fn results<'a>(&'a self, lines: &'a Lines, findings: &'a [Diagnostic]) -> Results<'a> {
+        let Self { site, control, mesh, flow, surface, .. } = self;
+        let (contours, uncertainty) = lines;
+        Results { site, control, mesh, surface, contours, flow, findings, uncertainty }
+    }
+
+    fn map(self, (contours, uncertainty): Lines) -> Map {
+        let Self { site, control, mesh, flow, surface, .. } = self;
+        Map { site, control, mesh, surface, contours, flow, uncertainty }
+    }
 }
 
 /// The whole main job: read, reduce, check, triangulate, interpolate, contour, flow, write.
@@ -172,9 +218,27 @@ pub fn draw(
     out: Option<&Path>,
     findings: &mut Vec<Diagnostic>,
 ) -> Result<Drawn, Error> {
-    let map = map(heads(source, overrides, findings)?, findings)?;
-    let folder = out.map_or_else(|| results_folder(source, &map.site), Path::to_owned);
-    let written = write::write(&map.results(findings), &folder)?;
+    let ground = Ground::new(heads(source, overrides, findings)?, findings)?;
+    let folder = out.map_or_else(|| results_folder(source, &ground.site), Path::to_owned);
+    // The rasters take as long as all that is left to do and need none of it. What is left stays
+    // on this thread, which has PROJ's transformations.
+    let writing = Writing::begin(&folder);
+    let mut rasters = Ok(());
+    let lines = rayon::in_place_scope(|scope| {
+        if let Ok(writing) = &writing {
+            scope.spawn(|_| rasters = writing.rasters(&ground.fields()));
+        }
+        let lines = ground.lines(findings)?;
+        if let Ok(writing) = &writing {
+            writing.others(&ground.results(&lines, findings))?;
+        }
+        Ok::<_, Error>(lines)
+    });
+    let lines = lines?;
+    let writing = writing?;
+    rasters?;
+    let written = writing.finish(&ground.results(&lines, findings))?;
+    let map = ground.map(lines);
     Ok(Drawn { map, folder, files: written.files })
 }
 

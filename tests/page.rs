@@ -184,7 +184,19 @@ fn layers_go_off_and_on() {
         ));
     assert_eq!(
         layers,
-        ["contours", "levels", "wells", "posts", "aside", "arrows", "triangles"],
+        [
+            "contours",
+            "levels",
+            "wells",
+            "posts",
+            "aside",
+            "arrows",
+            "triangles",
+            "boundary",
+            "stream",
+            "source",
+            "receptor"
+        ],
         "a control for each layer of this site"
     );
     let seen = |layer: &str| {
@@ -235,7 +247,7 @@ fn hovering_shows_the_values_of_the_files() {
         }
         assert!(lines.contains_key("head less plane"), "{name}");
     }
-    assert_eq!(wells.len(), 15, "wells and gauges");
+    assert_eq!(wells.len(), 27, "wells, gauges and points of the creek");
 
     // Arrows and triangles tell what the table of triangles has.
     browser.click("[data-shows=triangles]");
@@ -760,7 +772,12 @@ fn other_surfaces_and_features_beside_the_wells_are_shown() {
         geometry,
         origin: origin.clone(),
     };
+    // What the sample has of its own stands aside.
     let features = &mut heads.site.features;
+    features.boundary.clear();
+    features.streams.clear();
+    features.sources.clear();
+    features.receptors.clear();
     features.boundary.push(Polygon::new(ring.into(), Vec::new()));
     features.streams.push(Stream {
         aquifer_unit: None,

@@ -5,6 +5,7 @@
 mod args;
 mod compare;
 mod exit;
+pub(crate) mod memory;
 mod render;
 mod toward;
 

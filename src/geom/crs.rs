@@ -3,7 +3,6 @@
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
-use std::rc::Rc;
 use std::sync::Mutex;
 
 use geo::Coord;
@@ -27,8 +26,9 @@ const STEP: f64 = 1e-5;
 static KNOWN: Mutex<BTreeMap<String, Crs>> = Mutex::new(BTreeMap::new());
 
 thread_local! {
-    /// PROJ's transformations belong to the thread that made them.
-    static STARTED: RefCell<BTreeMap<(String, String), Rc<Proj>>> =
+    /// PROJ's transformations belong to the thread that made them. They are never dropped: the
+    /// crate lets go of PROJ's open database, for all others too, whenever it drops one.
+    static STARTED: RefCell<BTreeMap<(String, String), &'static Proj>> =
         const { RefCell::new(BTreeMap::new()) };
 }
 
@@ -143,7 +143,7 @@ impl Crs {
     fn asked(definition: &str) -> Result<Self, CrsError> {
         let unknown =
             |cause: String| CrsError::Unknown { definition: definition.to_owned(), cause };
-        let proj = Proj::new(definition).map_err(|e| unknown(e.to_string()))?;
+        let proj = kept(Proj::new(definition)).map_err(|e| unknown(e.to_string()))?;
         let text = proj
             .to_projjson(Some(false), None, None)
             .map_err(|_| unknown("it is an operation, not a CRS".to_owned()))?;
@@ -425,15 +425,21 @@ fn transform_here(from: &str, to: &str, way: Way, points: &mut [Coord]) -> Resul
 }
 
 /// This thread's transformation between two definitions.
-fn started(from: &str, to: &str) -> Result<Rc<Proj>, CrsError> {
+fn started(from: &str, to: &str) -> Result<&'static Proj, CrsError> {
     let key = (from.to_owned(), to.to_owned());
-    if let Some(proj) = STARTED.with_borrow(|started| started.get(&key).cloned()) {
+    if let Some(proj) = STARTED.with_borrow(|started| started.get(&key).copied()) {
         return Ok(proj);
     }
-    let proj = Rc::new(Proj::new_known_crs(from, to, None).map_err(|e| CrsError::Unknown {
+    let proj = kept(Proj::new_known_crs(from, to, None)).map_err(|e| CrsError::Unknown {
         definition: format!("{from} to {to}"),
         cause: e.to_string(),
-    })?);
-    STARTED.with_borrow_mut(|started| started.insert(key, Rc::clone(&proj)));
+    })?;
+    STARTED.with_borrow_mut(|started| started.insert(key, proj));
     Ok(proj)
+}
+
+/// Keeps what PROJ has made for as long as the program runs. There is one for each definition, and
+/// one for each transformation and thread.
+fn kept<E>(made: Result<Proj, E>) -> Result<&'static Proj, E> {
+    made.map(|proj| &*Box::leak(Box::new(proj)))
 }

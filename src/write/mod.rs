@@ -31,6 +31,7 @@ use rayon::prelude::*;
 use crate::error::Error;
 use crate::page;
 use crate::read::VectorFormat;
+use crate::results::Fields;
 use crate::results::Results;
 
 pub use comparison::{
@@ -65,11 +66,23 @@ struct File {
     when: fn(&Results) -> bool,
 }
 
-/// Every file there is. The longest task comes first.
-const FILES: [File; 13] = [
+/// A raster that a run may write as soon as it has a surface.
+struct Raster {
+    name: &'static str,
+    write: fn(&Fields, &Path) -> io::Result<()>,
+    /// Whether a run has it.
+    when: fn(&Fields) -> bool,
+}
+
+/// Every such raster.
+const RASTERS: [Raster; 2] = [
+    Raster { name: "surface.tif", write: geotiff::surface, when: |_| true },
+    Raster { name: "surface-sd.tif", write: geotiff::sd, when: |f| f.surface.sd.is_some() },
+];
+
+/// Every other file there is. The longest task comes first.
+const FILES: [File; 11] = [
     File { name: "layers.gpkg", write: vector::geopackage, when: always },
-    File { name: "surface.tif", write: geotiff::surface, when: always },
-    File { name: "surface-sd.tif", write: geotiff::sd, when: |r| r.surface.sd.is_some() },
     File { name: "head-sd.tif", write: geotiff::head_sd, when: geotiff::has_head_sd },
     File { name: "direction-spread.tif", write: geotiff::spread, when: geotiff::has_spread },
     File { name: "contours.geojson", write: layers::contours, when: always },
@@ -89,55 +102,107 @@ fn always(_: &Results) -> bool {
 /// The names of the files of a run and of its folders of further formats, sorted, and those of
 /// the files and folders that other runs have.
 fn file_names(results: &Results) -> (Vec<&'static str>, Vec<&'static str>) {
+    let fields = results.fields();
     let mut names: Vec<_> = FILES.iter().map(|f| (f.name, (f.when)(results))).collect();
     let asked = |f: &VectorFormat| results.site.settings.formats.contains(f);
     names.extend(sheet::FILES.map(|name| (name, sheet::wanted(results))));
     names.extend(VectorFormat::ALL.iter().map(|f| (vector::folder(*f), asked(f))));
+    names.extend(RASTERS.iter().map(|r| (r.name, (r.when)(&fields))));
     names.sort_unstable();
     let (has, lacks): (Vec<_>, Vec<_>) = names.into_iter().partition(|(_, when)| *when);
     let bare = |names: Vec<(&'static str, bool)>| names.into_iter().map(|(name, _)| name).collect();
     (bare(has), bare(lacks))
 }
 
-/// Writes all files into the folder `out`, on as many threads as the rayon pool has in which it
-/// runs. The bytes are the same for any number of threads.
-///
-/// The files are made in a staging folder and then moved, so that `out` never holds a part of a
-/// result. A file that an earlier run has written and this run does not have is taken away, so
-/// that all files in `out` are of one map. Files with other names are not touched.
+/// Writes all files into the folder `out`: [`Writing`] in one go.
 ///
 /// # Units
 /// Given in the name of each column and property.
 ///
 /// # Errors
 /// [`Error::Write`], naming the file and the cause. Earlier results in `out` are then untouched.
+pub fn write(results: &Results, out: &Path) -> Result<Written, Error> {
+    let writing = Writing::begin(out)?;
+    writing.rasters(&results.fields())?;
+    writing.others(results)?;
+    writing.finish(results)
+}
+
+/// Files on their way into a folder, on as many threads as the rayon pool has in which they are
+/// written. The bytes are the same for any number of threads.
+///
+/// The files are made in a staging folder and then moved, so that the folder never holds a part of
+/// a result. A file that an earlier run has written and this run does not have is taken away, so
+/// that all files in it are of one map. Files with other names are not touched. Without
+/// [`Writing::finish`] all is as before.
 ///
 /// # References
 /// `GeoJSON`: RFC 7946. `GeoTIFF`: OGC 19-008r4. CSV: RFC 4180.
-pub fn write(results: &Results, out: &Path) -> Result<Written, Error> {
-    let staging = Staging::open(out)?.with_folders(vector::made_here);
-    let context = Context::new(results)
-        .map_err(place::failed("the results cannot be placed on earth", out))?;
-    let formats = &results.site.settings.formats;
-    let files = FILES.iter().filter(|f| (f.when)(results)).map(Task::File);
-    let drawing = sheet::wanted(results).then_some(Task::Sheet);
-    let further = formats.iter().map(|f| Task::Further(*f));
-    let tasks: Vec<Task> = drawing.into_iter().chain(further).chain(files).collect();
-    let written: Vec<_> = tasks
-        .par_iter()
-        .with_max_len(1)
-        .map(|task| match task {
-            Task::File(file) => (file.write)(&context, &staging.path(file.name)),
-            Task::Sheet => sheet::write(results, |name| staging.path(name)),
-            Task::Further(f) => vector::further(&context, *f, &staging.path(vector::folder(*f))),
-        })
-        .collect();
-    for (task, result) in tasks.iter().zip(written) {
-        result.map_err(place::failed("a result cannot be written", &out.join(task.name())))?;
+#[derive(Debug)]
+pub struct Writing {
+    staging: Staging,
+    out: PathBuf,
+}
+
+impl Writing {
+    /// Makes ready to write into the folder `out`.
+    ///
+    /// # Errors
+    /// [`Error::Write`] when nothing can be written there.
+    pub fn begin(out: &Path) -> Result<Self, Error> {
+        let staging = Staging::open(out)?.with_folders(vector::made_here);
+        Ok(Self { staging, out: out.to_owned() })
     }
-    let (names, gone) = file_names(results);
-    staging.place(&names, &gone)?;
-    Ok(Written { files: names.into_iter().map(|name| out.join(name)).collect() })
+
+    /// Writes the rasters of the surface.
+    ///
+    /// # Errors
+    /// [`Error::Write`], naming the file and the cause.
+    pub fn rasters(&self, fields: &Fields) -> Result<(), Error> {
+        let rasters: Vec<&Raster> = RASTERS.iter().filter(|r| (r.when)(fields)).collect();
+        let write = |r: &&Raster| (r.name, (r.write)(fields, &self.staging.path(r.name)));
+        self.first_error(rasters.par_iter().with_max_len(1).map(write).collect())
+    }
+
+    /// Writes all other files.
+    ///
+    /// # Errors
+    /// [`Error::Write`], naming the file and the cause.
+    pub fn others(&self, results: &Results) -> Result<(), Error> {
+        let context = Context::new(results)
+            .map_err(place::failed("the results cannot be placed on earth", &self.out))?;
+        let formats = &results.site.settings.formats;
+        let files = FILES.iter().filter(|f| (f.when)(results)).map(Task::File);
+        let sheet = sheet::wanted(results).then_some(Task::Sheet);
+        let further = formats.iter().map(|f| Task::Further(*f));
+        let tasks: Vec<Task> = sheet.into_iter().chain(further).chain(files).collect();
+        let write = |task: &Task| {
+            let path = self.staging.path(task.name());
+            let written = match task {
+                Task::Sheet => sheet::write(results, |name| self.staging.path(name)),
+                Task::File(file) => (file.write)(&context, &path),
+                Task::Further(format) => vector::further(&context, *format, &path),
+            };
+            (task.name(), written)
+        };
+        self.first_error(tasks.par_iter().with_max_len(1).map(write).collect())
+    }
+
+    fn first_error(&self, written: Vec<(&str, io::Result<()>)>) -> Result<(), Error> {
+        written.into_iter().try_for_each(|(name, result)| {
+            result.map_err(place::failed("a result cannot be written", &self.out.join(name)))
+        })
+    }
+
+    /// Moves the files into place once all of them are written.
+    ///
+    /// # Errors
+    /// [`Error::Write`], naming the file and the cause. Earlier results are then untouched.
+    pub fn finish(self, results: &Results) -> Result<Written, Error> {
+        let (names, gone) = file_names(results);
+        self.staging.place(&names, &gone)?;
+        Ok(Written { files: names.into_iter().map(|name| self.out.join(name)).collect() })
+    }
 }
 
 fn page_file(context: &Context, path: &Path) -> io::Result<()> {
