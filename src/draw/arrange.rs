@@ -118,7 +118,9 @@ pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
         if late.is_empty() {
             break;
         }
-        late.into_iter().for_each(|c| first[c] = true);
+        for c in late {
+            first[c] = true;
+        }
         arranged = arrange(&first);
     }
     let Arrangement { mut room, labels: placed, tags, mut arrows } = arranged;
@@ -163,7 +165,7 @@ impl Map {
             layer("outline", vec![outline(results, view, &covered)]),
             layer("features", self.features.interrupted(&covered)),
             layer("contours", contours::items(&self.contours, &covered)),
-            layer("flow", arrows::items(&self.arrows.arrows)),
+            layer("flow", arrows::items(&self.arrows.drawn)),
             layer("places", self.features.above.clone()),
             layer("wells", self.well_items.clone()),
             layer("contour-labels", words),

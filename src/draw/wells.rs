@@ -309,16 +309,12 @@ pub(super) fn symbol(kind: WellKind, used: bool, p: Coord, r: f64) -> Vec<Item> 
         return vec![Item::Path(vec![cross(arm), cross(-arm)], Paint::stroke(stroke))];
     }
     let edge = Stroke::new(style::INK, 0.35 * r);
-    match kind {
-        WellKind::Well => vec![
-            Item::Circle(p, r, Paint::both(style::WHITE, edge)),
-            Item::Circle(p, 0.35 * r, Paint::fill(style::INK)),
-        ],
-        _ => {
-            let points = vec![p + at(-r, -0.8 * r), p + at(r, -0.8 * r), p + at(0.0, r)];
-            vec![Item::area(points, Paint::both(style::WATER, edge))]
-        }
+    if kind == WellKind::Well {
+        let ring = Item::Circle(p, r, Paint::both(style::WHITE, edge));
+        return vec![ring, Item::Circle(p, 0.35 * r, Paint::fill(style::INK))];
     }
+    let points = vec![p + at(-r, -0.8 * r), p + at(r, -0.8 * r), p + at(0.0, r)];
+    vec![Item::area(points, Paint::both(style::WATER, edge))]
 }
 
 /// Names and heads, with the lines from wells to labels that stand off.
