@@ -1,6 +1,7 @@
 //! The map sheet, looked at from outside: its SVG as a reader of SVG sees it, the text of its PDF,
 //! the dots of its PNG.
 
+use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use geo::algorithm::{Area, BooleanOps, Distance, Euclidean, Intersects};
@@ -40,7 +41,9 @@ impl Chance {
 fn site(number: u64) -> (String, LengthUnit) {
     let mut chance = Chance(number.wrapping_mul(0x1234_5678_9abc_def1));
     let unit = if chance.part() < 0.5 { LengthUnit::Metre } else { LengthUnit::Foot };
-    let wells = 4 + (116.0 * chance.part() * chance.part() * chance.part()) as usize;
+    // Few wells more often than many.
+    let most = chance.part() * chance.part() * chance.part();
+    let wells = 4 + (0..116).filter(|i| f64::from(*i) < 116.0 * most).count();
     let width = 40.0 * libm::pow(150.0, chance.part());
     let height = width * libm::pow(4.0, chance.between(-1.0, 1.0));
     let fall = chance.between(0.2, 8.0);
@@ -65,7 +68,7 @@ fn site(number: u64) -> (String, LengthUnit) {
         let head = 250.0 + slope + bump + chance.between(-0.02, 0.02) * fall;
         let name = if chance.part() < 0.1 { "Monitoring well, deep nest" } else { "MW" };
         let (east, north) = (480_000.0 + x * width, 4_980_000.0 + y * height);
-        table.push_str(&format!("\"{name}-{well}\",{east:.2},{north:.2},{head:.3}\n"));
+        let _ = writeln!(table, "\"{name}-{well}\",{east:.2},{north:.2},{head:.3}");
     }
     (table, unit)
 }
@@ -352,7 +355,7 @@ fn the_drawing_of_a_sample_site_is_the_one_that_was_looked_at() {
     let drawn = draw::sheet(&map.results(&[])).svg();
     let (expected, words) = taken_apart(golden);
     let (found, found_words) = taken_apart(&drawn);
-    assert_eq!(found_words, words, "signs and words");
+    assert!(found_words == words, "signs and words differ; look at the new map.svg, then keep it");
     assert_eq!(found.len(), expected.len(), "numbers");
     for (i, (a, b)) in found.iter().zip(&expected).enumerate() {
         assert!((a - b).abs() <= 0.05, "number {i} is {a} and was {b}");
@@ -392,6 +395,10 @@ fn the_pdf_has_every_name_and_head_of_the_head_table_as_text() {
         for row in reader.deserialize::<std::collections::BTreeMap<String, String>>() {
             let row = row.expect("a row");
             let (well, single) = (row["well"].as_str(), row["number"].is_empty());
+            // Points that a stream carries the map with stand as its line.
+            if row["kind"] == "stream" {
+                continue;
+            }
             assert!(lines.contains(&well), "{name}: {well} is not in {lines:?}");
             // The head of a well that was read several times is a mean, which the table lacks.
             if row["fate"] == "used" && single {
@@ -443,7 +450,7 @@ fn the_png_is_as_large_as_paper_and_resolution_say_and_shows_something() {
         found.sort_unstable();
         assert_eq!(found, sides, "{page:?}");
         let inked = dots.chunks_exact(3).filter(|d| d.iter().all(|v| *v < 100)).count();
-        let part = inked as f64 / (sides[0] * sides[1]) as f64;
+        let part = inked as f64 / f64::from(sides[0] * sides[1]);
         assert!((0.002..0.2).contains(&part), "{page:?}: {part} of the paper is inked");
     }
 }

@@ -72,7 +72,7 @@ pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
     let posting = Posting::of(posted.len());
     let symbols = wells::symbols_cover(&posted, posting);
     let features = features::drawn(results, &view);
-    let pieces = Pieces::new(contours.iter().map(|c| c.points.as_slice()));
+    let pieces = Pieces::new(contours.iter().map(|c| c.points.as_slice()).chain(features.lines()));
     let mut order: Vec<usize> = (0..contours.len()).collect();
     order.sort_by(|a, b| contours[*a].length.total_cmp(&contours[*b].length).then(a.cmp(b)));
     let needs: Vec<f64> = contours.iter().map(|c| labels::length_of(c, figures)).collect();
@@ -118,7 +118,9 @@ pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
         if late.is_empty() {
             break;
         }
-        late.into_iter().for_each(|c| first[c] = true);
+        for c in late {
+            first[c] = true;
+        }
         arranged = arrange(&first);
     }
     let Arrangement { mut room, labels: placed, tags, mut arrows } = arranged;
@@ -161,9 +163,9 @@ impl Map {
         vec![
             layer("shading", shading.into_iter().collect()),
             layer("outline", vec![outline(results, view, &covered)]),
-            layer("features", self.features.below.clone()),
+            layer("features", self.features.interrupted(&covered)),
             layer("contours", contours::items(&self.contours, &covered)),
-            layer("flow", arrows::items(&self.arrows.arrows)),
+            layer("flow", arrows::items(&self.arrows.drawn)),
             layer("places", self.features.above.clone()),
             layer("wells", self.well_items.clone()),
             layer("contour-labels", words),

@@ -68,7 +68,7 @@ impl Arrow {
 #[derive(Debug, Clone)]
 pub(super) struct Arrows {
     candidates: Vec<Candidate>,
-    pub(super) arrows: Vec<Arrow>,
+    pub(super) drawn: Vec<Arrow>,
     pub(super) reference: Option<f64>,
 }
 
@@ -86,17 +86,17 @@ impl Arrows {
             let median = *gradients.select_nth_unstable_by(middle, f64::total_cmp).1;
             RoundNumber::nearest(median).value()
         });
-        Self { candidates, arrows: Vec::new(), reference }
+        Self { candidates, drawn: Vec::new(), reference }
     }
 
     /// Adds arrows where there is room and no other is nearer than `apart`, points. They take
     /// their room.
     pub(super) fn place(&mut self, room: &mut Room, apart: f64) {
         let Some(reference) = self.reference else { return };
-        let middles = self.arrows.iter().map(|a| [a.middle.x, a.middle.y]);
+        let middles = self.drawn.iter().map(|a| [a.middle.x, a.middle.y]);
         let mut taken: RTree<[f64; 2]> = RTree::bulk_load(middles.collect());
         for c in &self.candidates {
-            if self.arrows.len() == MOST {
+            if self.drawn.len() == MOST {
                 break;
             }
             let near = taken.nearest_neighbor(&[c.middle.x, c.middle.y]);
@@ -109,7 +109,7 @@ impl Arrows {
             if room.is_free(&patch) {
                 room.take(patch);
                 taken.insert([c.middle.x, c.middle.y]);
-                self.arrows.push(arrow);
+                self.drawn.push(arrow);
             }
         }
     }
@@ -145,8 +145,13 @@ fn is_resolved(results: &Results, triangle: usize) -> bool {
 fn of_surface(results: &Results, view: &View) -> Vec<Candidate> {
     let boxes = boxes(results, view);
     let mut candidates = Vec::new();
-    let rows = (view.frame.height() / APART) as usize;
-    let columns = (view.frame.width() / APART) as usize;
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a sheet is a few thousand points wide"
+    )]
+    let [rows, columns] =
+        [view.frame.height(), view.frame.width()].map(|side| (side / APART) as usize);
     for row in 0..rows {
         for column in 0..columns {
             // Every second row is shifted: arrows then stand on no visible columns.

@@ -70,7 +70,7 @@ struct Number(Text);
 
 /// An easting or a northing, with as many decimals as its step.
 fn number(value: f64, step: f64, side: &str) -> Number {
-    let decimals = (0..4).find(|d| step * 10f64.powi(*d) >= 1.0).unwrap_or(4) as usize;
+    let decimals = [1.0, 0.1, 0.01, 0.001].iter().position(|least| step >= *least).unwrap_or(4);
     let words = Words::new(&format!("{} {side}", grouped(value, decimals)));
     Number(Text::new(at(0.0, 0.0), words, SIZE, false, style::GREY))
 }

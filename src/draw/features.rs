@@ -3,7 +3,7 @@
 use geo::{Coord, Geometry, LineString};
 
 use super::font::{CAPITALS, Words, width};
-use super::lines::{Course, inside, plain};
+use super::lines::{Course, inside, outside, plain};
 use super::room::{Patch, Pieces, Room};
 use super::scene::{Colour, Item, Paint, Run, Stroke, Text, at};
 use super::style;
@@ -94,6 +94,11 @@ pub(super) fn barrier_items(runs: Vec<Run>) -> [Item; 2] {
     ]
 }
 
+/// The line of a source or receptor that is a line or an area.
+pub(super) const fn edge(colour: Colour) -> Stroke {
+    Stroke::new(colour, 1.4).dashed([1.4, 1.8])
+}
+
 /// A source: a filled square on its corner.
 pub(super) fn source(p: Coord) -> Item {
     let points = vec![p + at(0.0, -3.4), p + at(3.4, 0.0), p + at(0.0, 3.4), p + at(-3.4, 0.0)];
@@ -124,8 +129,7 @@ impl Features {
         }
         self.name(&place.name, &runs, colour);
         if !runs.is_empty() {
-            let stroke = Stroke::new(colour, 1.4).dashed([1.4, 1.8]);
-            self.below.push(Item::Path(runs, Paint::stroke(stroke)));
+            self.below.push(Item::Path(runs, Paint::stroke(edge(colour))));
         }
         for p in points {
             let p = view.to_sheet(ground.to_local(p));
@@ -142,11 +146,36 @@ impl Features {
         let longest = runs.iter().max_by(|a, b| {
             Course::new(&a.points).length().total_cmp(&Course::new(&b.points).length())
         });
-        if let Some(run) = longest {
+        // A creek may be both a stream and a receptor.
+        let known = self.names.iter().any(|(known, ..)| known == name);
+        if let Some(run) = longest.filter(|_| !known) {
             let course = Course::new(&run.points);
             let places = [0.5, 0.3, 0.7, 0.15, 0.85].map(|s| course.place(s * course.length()));
             self.names.push((name.to_owned(), places.to_vec(), colour));
         }
+    }
+
+    /// The lines, for labels to cross as few of them as they can.
+    pub(super) fn lines(&self) -> impl Iterator<Item = &[Coord]> {
+        self.below
+            .iter()
+            .flat_map(|item| match item {
+                Item::Path(runs, _) => runs.as_slice(),
+                _ => &[],
+            })
+            .map(|run| run.points.as_slice())
+    }
+
+    /// The lines, interrupted under labels.
+    pub(super) fn interrupted(&self, labels: &[Patch]) -> Vec<Item> {
+        let cut = |item: &Item| match item {
+            Item::Path(runs, paint) => {
+                let runs = runs.iter().flat_map(|run| outside(&run.points, labels)).collect();
+                Item::Path(runs, *paint)
+            }
+            other => other.clone(),
+        };
+        self.below.iter().map(cut).collect()
     }
 
     /// The names that have room; they take it.

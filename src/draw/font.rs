@@ -4,6 +4,7 @@
 //! for is written as the character's code point between angle quotes, `‹5317›`: two names that
 //! differ stay different.
 
+use std::fmt::Write as _;
 use std::sync::LazyLock;
 
 use rustybuzz::{Face, UnicodeBuffer};
@@ -36,7 +37,7 @@ impl Words {
             if is_written(c) {
                 words.push(c);
             } else {
-                words.push_str(&format!("‹{:04X}›", u32::from(c)));
+                let _ = write!(words, "‹{:04X}›", u32::from(c));
             }
         }
         words.truncate(words.trim_end().len());

@@ -1,5 +1,7 @@
 //! What the signs mean.
 
+use geo::Geometry;
+
 use super::arrows;
 use super::arrows::Arrow;
 use super::features;
@@ -78,11 +80,19 @@ fn beside(block: &mut Block, results: &Results) {
         let run = Run { points: vec![at(-HALF, 0.0), at(HALF, 0.0)], closed: false };
         block.sign(features::barrier_items(vec![run]).to_vec(), "barrier to flow");
     }
-    if !features.sources.is_empty() {
-        block.sign(vec![features::source(zero)], "source");
-    }
-    if !features.receptors.is_empty() {
-        block.sign(vec![features::receptor(zero)], "receptor");
+    for (places, symbol, colour, name) in [
+        (&features.sources, features::source(zero), style::SOURCE, "source"),
+        (&features.receptors, features::receptor(zero), style::RECEPTOR, "receptor"),
+    ] {
+        let (points, lines): (Vec<_>, Vec<_>) = places
+            .iter()
+            .partition(|p| matches!(p.geometry, Geometry::Point(_) | Geometry::MultiPoint(_)));
+        if !points.is_empty() {
+            block.sign(vec![symbol], name);
+        }
+        if !lines.is_empty() {
+            block.sign(vec![straight(features::edge(colour))], &format!("{name}: line or edge"));
+        }
     }
 }
 

@@ -48,7 +48,7 @@ impl View {
     }
 
     /// Where a place on the ground, local m, stands on the sheet.
-    pub(super) fn to_sheet(&self, p: Coord) -> Coord {
+    pub(super) fn to_sheet(self, p: Coord) -> Coord {
         let middle = self.frame.middle();
         at(
             middle.x + (p.x - self.middle.x) * self.per_m,
@@ -57,7 +57,7 @@ impl View {
     }
 
     /// Which place on the ground, local m, stands there on the sheet.
-    pub(super) fn to_ground(&self, p: Coord) -> Coord {
+    pub(super) fn to_ground(self, p: Coord) -> Coord {
         let middle = self.frame.middle();
         at(
             self.middle.x + (p.x - middle.x) / self.per_m,

@@ -119,7 +119,7 @@ pub(super) fn set_aside<'a>(results: &Results<'a>) -> Vec<Aside<'a>> {
     let mut aside: Vec<Aside> = reasons
         .into_iter()
         .enumerate()
-        .filter(|(_, reasons)| !reasons.is_empty())
+        .filter(|(w, reasons)| !reasons.is_empty() && site.wells[*w].kind != WellKind::Stream)
         .map(|(w, reasons)| Aside {
             id: &site.wells[w].id,
             reasons,
@@ -309,16 +309,12 @@ pub(super) fn symbol(kind: WellKind, used: bool, p: Coord, r: f64) -> Vec<Item> 
         return vec![Item::Path(vec![cross(arm), cross(-arm)], Paint::stroke(stroke))];
     }
     let edge = Stroke::new(style::INK, 0.35 * r);
-    match kind {
-        WellKind::Well => vec![
-            Item::Circle(p, r, Paint::both(style::WHITE, edge)),
-            Item::Circle(p, 0.35 * r, Paint::fill(style::INK)),
-        ],
-        _ => {
-            let points = vec![p + at(-r, -0.8 * r), p + at(r, -0.8 * r), p + at(0.0, r)];
-            vec![Item::area(points, Paint::both(style::WATER, edge))]
-        }
+    if kind == WellKind::Well {
+        let ring = Item::Circle(p, r, Paint::both(style::WHITE, edge));
+        return vec![ring, Item::Circle(p, 0.35 * r, Paint::fill(style::INK))];
     }
+    let points = vec![p + at(-r, -0.8 * r), p + at(r, -0.8 * r), p + at(0.0, r)];
+    vec![Item::area(points, Paint::both(style::WATER, edge))]
 }
 
 /// Names and heads, with the lines from wells to labels that stand off.

@@ -5,7 +5,7 @@ use super::scene::{Item, Paint, Run, Stroke, Text, at};
 use super::style;
 use super::view::View;
 use super::wells::Aside;
-use super::{arrows, font, legend};
+use super::{arrows, border, font, legend};
 use crate::interpolate::RoundNumber;
 use crate::read::Moment;
 use crate::results::Results;
@@ -267,10 +267,11 @@ fn bar(length: f64, per_unit: f64, unit: &str) -> Vec<Item> {
         cell(0.0, half, Paint::both(style::INK, edge)),
         cell(half, whole, Paint::both(style::WHITE, edge)),
     ];
-    let decimals = |v: f64| (0..3).find(|d| (v * 10f64.powi(*d)).fract() == 0.0).unwrap_or(3);
-    for (x, value) in [(0.0, 0.0), (half, length / 2.0), (whole, length)] {
-        let number = super::border::grouped(value, decimals(value) as usize);
-        let text = if value == length { format!("{number} {unit}") } else { number };
+    let decimals =
+        |v: f64| [1.0, 10.0, 100.0].iter().position(|tens| (v * tens).fract() == 0.0).unwrap_or(3);
+    let unit = format!(" {unit}");
+    for (x, value, unit) in [(0.0, 0.0, ""), (half, length / 2.0, ""), (whole, length, &unit)] {
+        let text = format!("{}{unit}", border::grouped(value, decimals(value)));
         let words = font::Words::new(&text);
         let text = Text::new(at(x, -2.0), words, style::BODY - 0.8, false, style::INK);
         items.push(Item::Text(if x == 0.0 { text } else { text.centred() }));

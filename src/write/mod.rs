@@ -82,7 +82,7 @@ const RASTERS: [Raster; 2] = [
 
 /// Every other file there is. The longest task comes first.
 const FILES: [File; 11] = [
-    File { name: "layers.gpkg", write: vector::geopackage, when: always },
+    File { name: "layers.gpkg", write: vector::geopackage, when: sheet::wanted },
     File { name: "head-sd.tif", write: geotiff::head_sd, when: geotiff::has_head_sd },
     File { name: "direction-spread.tif", write: geotiff::spread, when: geotiff::has_spread },
     File { name: "contours.geojson", write: layers::contours, when: always },
@@ -173,14 +173,14 @@ impl Writing {
             .map_err(place::failed("the results cannot be placed on earth", &self.out))?;
         let formats = &results.site.settings.formats;
         let files = FILES.iter().filter(|f| (f.when)(results)).map(Task::File);
-        let drawing = sheet::wanted(results).then_some(Task::Sheet);
+        let sheet = sheet::wanted(results).then_some(Task::Sheet);
         let further = formats.iter().map(|f| Task::Further(*f));
-        let tasks: Vec<Task> = drawing.into_iter().chain(further).chain(files).collect();
+        let tasks: Vec<Task> = sheet.into_iter().chain(further).chain(files).collect();
         let write = |task: &Task| {
             let path = self.staging.path(task.name());
             let written = match task {
-                Task::File(file) => (file.write)(&context, &path),
                 Task::Sheet => sheet::write(results, |name| self.staging.path(name)),
+                Task::File(file) => (file.write)(&context, &path),
                 Task::Further(format) => vector::further(&context, *format, &path),
             };
             (task.name(), written)
