@@ -485,6 +485,8 @@ fn data_only_leaves_the_sheet_out() {
     let drawn = headfall::run::draw(&sample("fuel-depot"), &overrides, Some(&out), &mut Vec::new());
     let files = drawn.expect("drawn").files;
     assert!(files.iter().all(|f| !f.ends_with("map.svg") && !f.ends_with("map.pdf")), "{files:?}");
-    assert!(!out.join("map.png").exists());
+    for left_out in ["map.png", "report.html", "layers.gpkg"] {
+        assert!(!out.join(left_out).exists(), "{left_out}");
+    }
     assert!(out.join("heads.csv").exists());
 }

@@ -111,7 +111,7 @@ pub(crate) struct Draw {
     #[arg(long)]
     pub(crate) shade: bool,
 
-    /// Leave the map sheet and the report page out
+    /// Leave out the map sheet, the report page and the GeoPackage
     #[arg(long)]
     pub(crate) data_only: bool,
 }

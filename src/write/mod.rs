@@ -82,6 +82,7 @@ const RASTERS: [Raster; 2] = [
 
 /// Every other file there is. The longest task comes first.
 const FILES: [File; 11] = [
+    File { name: "report.html", write: page_file, when: sheet::wanted },
     File { name: "layers.gpkg", write: vector::geopackage, when: sheet::wanted },
     File { name: "head-sd.tif", write: geotiff::head_sd, when: geotiff::has_head_sd },
     File { name: "direction-spread.tif", write: geotiff::spread, when: geotiff::has_spread },
@@ -91,7 +92,6 @@ const FILES: [File; 11] = [
     File { name: "wells.geojson", write: layers::wells, when: always },
     File { name: "triangles.csv", write: tables::triangles, when: always },
     File { name: "heads.csv", write: tables::heads, when: always },
-    File { name: "report.html", write: page_file, when: sheet::wanted },
     File { name: "summary.json", write: summary_file, when: always },
 ];
 
