@@ -62,8 +62,8 @@ enum Told {
     Surface(Facts),
 }
 
-/// The arrows of a map: one for each triangle where the surface is made of the triangles' planes,
-/// and from the surface itself at a lattice of nodes where it is not.
+/// The arrows of a map: one for each triangle that is not doubtful where the surface is made of the
+/// triangles' planes, and from the surface itself at a lattice of nodes where it is not.
 pub(super) fn arrows(site: &Site, drawing: &Drawing) -> Arrows {
     let base = site.results.site.settings.surface.unconfined_base;
     let linear = site.results.surface.method == Method::Linear && base.is_none();
@@ -115,6 +115,7 @@ fn usual(mut gradients: Vec<f64>) -> Option<f64> {
 fn of_triangles(site: &Site) -> Vec<Flow> {
     let results = site.results;
     (0..results.flow.triangles.len())
+        .filter(|i| !results.mesh.triangles()[*i].is_thin())
         .filter_map(|i| {
             let flow = &results.flow.triangles[i];
             Some(Flow {

@@ -154,10 +154,12 @@ fn mark(drawing: &Drawing, at: Coord, id: &str, head: Option<String>, kind: Well
     Mark { x, y, label: plain::label(id), head, well: kind == WellKind::Well }
 }
 
-/// The control points in the order of the head table, so that the keys walk through both alike.
+/// The wells and gauges in the order of the head table, so that the keys walk through both alike.
+/// Points of streams are their streams' and have no mark of their own.
 fn wells(site: &Site, drawing: &Drawing, notes: &mut Vec<String>) -> (Vec<Mark>, Vec<Facts>) {
     let points = site.results.control.points();
-    let order = tables::in_register_order(site);
+    let mut order = tables::in_register_order(site);
+    order.retain(|i| points[*i].kind != WellKind::Stream);
     let places: Vec<Coord> = order.iter().map(|i| drawing.at(points[*i].crs)).collect();
     let (shown, side) = limits::spread(&places, limits::MOST_MARKS);
     if let Some(side) = side {
@@ -165,7 +167,7 @@ fn wells(site: &Site, drawing: &Drawing, notes: &mut Vec<String>) -> (Vec<Mark>,
         notes.push(format!(
             "wells: {} of {}, at most one in each square of {}; wells.geojson has all",
             shown.len(),
-            points.len(),
+            order.len(),
             site.distance(metres)
         ));
     }
@@ -202,6 +204,7 @@ fn aside(site: &Site) -> Vec<Aside> {
     }
     let mut aside: Vec<Aside> = wells
         .into_iter()
+        .filter(|(well, _)| register[*well].kind != WellKind::Stream)
         .filter_map(|(well, reasons)| {
             let crs = control.places()[well]?.crs;
             Some(Aside { well, crs, reasons })
