@@ -2,7 +2,8 @@
 """side_by_side.py HEADFALL [RUNS]
 
 The whole main job, headfall and the reference script in turn on the same wells and cell, so that
-both meet the same machine. Prints the median of the wall times, the ratio of each pair of
+both meet the same machine. headfall leaves out what the script has not: the map sheet, the page and
+the GeoPackage. Prints the median of the wall times, the ratio of each pair of
 neighbouring runs (its median, lowest and highest) and the peak memory. Run it with the Python
 that has reference/requirements.txt installed.
 """
@@ -38,7 +39,7 @@ def main():
             table = folder / f"{wells}.csv"
             subprocess.run([sys.executable, HERE / "make_wells.py", str(wells), "1", table], check=True)
             ours = [headfall, "draw", table, "--crs", "EPSG:26915", "--unit", "m", "--cell", str(cell),
-                    "--interval", "0.5", "--quiet", "--out", folder / "ours"]
+                    "--interval", "0.5", "--quiet", "--data-only", "--out", folder / "ours"]
             theirs = [sys.executable, HERE / "pipeline_reference.py", table, str(cell), folder / "theirs"]
             run(ours), run(theirs)  # once to warm the file cache
             a, b = [], []
