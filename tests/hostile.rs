@@ -356,3 +356,29 @@ pub(crate) fn drawing(svg: &str, elements: &[&str]) {
         }
     }
 }
+
+#[test]
+fn the_map_sheet_stays_a_drawing_in_every_form() {
+    let site = Hostile::new();
+    let out = site.drawn(&["--quiet"]);
+    let svg = std::fs::read_to_string(out.join("map.svg")).expect("UTF-8");
+    drawing(&svg, &["svg", "title", "g", "path", "circle", "text", "tspan"]);
+    let tree = roxmltree::Document::parse(&svg).expect("XML");
+    let texts: Vec<&str> = tree.descendants().filter_map(|n| n.text()).collect();
+    assert!(texts.iter().any(|t| t.contains("<script>")), "a name of markup is text");
+    // A PDF acts through actions, scripts and files within it: there are none.
+    let pdf = lopdf::Document::load(out.join("map.pdf")).expect("a PDF");
+    for object in pdf.objects.values() {
+        let keys: Vec<&[u8]> = match object {
+            lopdf::Object::Dictionary(d) => d.iter().map(|(key, _)| key.as_slice()).collect(),
+            lopdf::Object::Stream(s) => s.dict.iter().map(|(key, _)| key.as_slice()).collect(),
+            _ => Vec::new(),
+        };
+        for acts in ["JS", "JavaScript", "AA", "OpenAction", "URI", "Launch", "EmbeddedFiles"] {
+            assert!(!keys.contains(&acts.as_bytes()), "{acts}");
+        }
+    }
+    // The page shows names as text; that nothing of them runs is tested in a browser.
+    let page = std::fs::read_to_string(out.join("report.html")).expect("UTF-8");
+    assert!(!page.contains("<script>alert(1)") && !page.contains("<img src=x"), "markup of a name");
+}
