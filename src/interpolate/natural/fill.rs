@@ -8,6 +8,7 @@ use rayon::prelude::*;
 use super::NaturalNeighbour;
 use super::Variant;
 use super::paint::Paint;
+use super::paint::Row;
 use super::paint::Scratch;
 use super::ring::Ring;
 use crate::geom::Frame;
@@ -43,6 +44,7 @@ impl NaturalNeighbour<'_> {
             Variant::Plain => Some(Paint::new(&self.net, self.mesh.heads())),
             Variant::Smooth => None,
         };
+        let arch = pulp::Arch::new();
         let bands = grid.heads.par_chunks_mut(ROWS_PER_BAND * spec.columns).enumerate();
         bands.for_each_init(Tools::default, |tools, (band, heads)| {
             let first = band * ROWS_PER_BAND;
@@ -53,15 +55,19 @@ impl NaturalNeighbour<'_> {
                 let Some(support) = supported(heads) else { continue };
                 match (&paint, &reaching) {
                     (Some(paint), Some(reaching)) => {
-                        let at = (row, *y);
-                        paint.row(
-                            at,
-                            &columns,
+                        let row = Row {
+                            paint,
+                            row,
+                            y: *y,
+                            columns: &columns,
                             reaching,
-                            support.clone(),
-                            &mut tools.scratch,
+                            support: support.clone(),
+                            scratch: &mut tools.scratch,
                             heads,
-                        );
+                        };
+                        // With the widest arithmetic that the processor has. It has the same
+                        // roundings.
+                        arch.dispatch(|| row.paint());
                     }
                     _ => heads[support.clone()].fill(f64::NAN),
                 }

@@ -31,9 +31,10 @@ const SCATTER: u32 = 0x9E37_79B9;
 struct Disc {
     centre: Coord,
     radius: f64,
-    /// For each side half the cotangent of the angle opposite: the centre's distance left of the
-    /// side, over the side's length.
-    cotangents: [f64; 3],
+    sides: [Side; 3],
+    /// The part of all three sides that is even over the circle: at its centre, and its fall.
+    at_centre: f64,
+    fall: Coord,
     flat: bool,
 }
 
@@ -41,7 +42,6 @@ struct Disc {
 #[derive(Debug)]
 pub(super) struct Paint<'a> {
     net: &'a Net,
-    heads: &'a [f64],
     /// What heads are counted from.
     reference: f64,
     lowest: f64,
@@ -62,12 +62,15 @@ pub(super) struct Scratch {
 }
 
 impl<'a> Paint<'a> {
-    pub(super) fn new(net: &'a Net, heads: &'a [f64]) -> Self {
-        let discs = net.facets.iter().map(|f| Disc::new(f.corners.map(|i| net.position(i))));
+    pub(super) fn new(net: &'a Net, heads: &[f64]) -> Self {
         let reference = heads.iter().sum::<f64>() / heads.len() as f64;
+        let discs = net.facets.iter().map(|f| {
+            let heads = f.corners.map(|i| heads[i as usize] - reference);
+            Disc::new(f.corners.map(|i| net.position(i)), heads)
+        });
         let lowest = heads.iter().copied().fold(f64::INFINITY, f64::min);
         let highest = heads.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        Self { net, heads, reference, lowest, highest, discs: discs.collect() }
+        Self { net, reference, lowest, highest, discs: discs.collect() }
     }
 
     /// The triangles that paint in rows between these ends, in an order that scatters neighbours:
@@ -79,50 +82,57 @@ impl<'a> Paint<'a> {
         reaching.sort_unstable_by_key(|t| t.wrapping_mul(SCATTER));
         reaching
     }
+}
 
-    /// Paints the nodes `support` of one row: their heads, or NaN where only the node-by-node way
-    /// has one.
-    pub(super) fn row(
-        &self,
-        (row, y): (usize, f64),
-        columns: &Axis,
-        reaching: &[u32],
-        support: Range<usize>,
-        scratch: &mut Scratch,
-        heads: &mut [f64],
-    ) {
+/// One row to paint.
+pub(super) struct Row<'r, 'a> {
+    pub(super) paint: &'r Paint<'a>,
+    /// Its number.
+    pub(super) row: usize,
+    /// Where it is, m.
+    pub(super) y: f64,
+    pub(super) columns: &'r Axis,
+    /// What [`Paint::reaching`] has given for rows about it.
+    pub(super) reaching: &'r [u32],
+    /// Its nodes within the outline.
+    pub(super) support: Range<usize>,
+    pub(super) scratch: &'r mut Scratch,
+    /// Takes the heads of the nodes within the outline, or NaN where only the node-by-node way has
+    /// one.
+    pub(super) heads: &'r mut [f64],
+}
+
+impl Row<'_, '_> {
+    /// Paints it.
+    #[expect(clippy::inline_always, reason = "it is to be compiled for its caller's arithmetic")]
+    #[inline(always)]
+    pub(super) fn paint(self) {
+        let Self { paint, row, y, columns, reaching, support, scratch, heads } = self;
         let Scratch { held, active, moments, areas } = scratch;
-        held.resize(self.discs.len(), (usize::MAX, 0..0));
+        held.resize(paint.discs.len(), (usize::MAX, 0..0));
         for sums in [&mut *moments, &mut *areas] {
             sums.clear();
             sums.resize(columns.positions().len(), 0.0);
         }
         active.clear();
         for &t in reaching {
-            let nodes = self.discs[t as usize].nodes(y, columns);
+            let nodes = paint.discs[t as usize].nodes(y, columns);
             let nodes = nodes.start.max(support.start)..nodes.end.min(support.end);
             if !nodes.is_empty() {
                 held[t as usize] = (row, nodes);
                 active.push(t);
             }
         }
+        let xs = columns.positions();
         for &t in &*active {
             let nodes = held[t as usize].1.clone();
-            let disc = &self.discs[t as usize];
+            let disc = &paint.discs[t as usize];
             if disc.flat {
                 moments[nodes].fill(f64::NAN);
                 continue;
             }
-            let xs = columns.positions();
-            let facet = &self.net.facets[t as usize];
-            let at = Coord { x: xs[nodes.start], y };
-            let (mut sum, mut slope) = (0.0, 0.0);
-            for k in 0..3 {
-                let side = self.side(facet.corners, k, at);
-                let factor = 2.0 * disc.cotangents[k] * side.fall;
-                sum += factor * side.skew;
-                slope -= factor * side.along.x;
-                let twin = facet.twins[k];
+            let twins = paint.net.facets[t as usize].twins;
+            for (side, twin) in disc.sides.iter().zip(twins) {
                 let beyond = match held.get((twin >> 2) as usize) {
                     Some((held_row, beyond)) if twin != NONE && *held_row == row => beyond.clone(),
                     _ => nodes.end..nodes.end,
@@ -132,65 +142,61 @@ impl<'a> Paint<'a> {
                 for part in [before, after] {
                     if !part.is_empty() {
                         let sums = (&mut moments[part.clone()], &mut areas[part.clone()]);
-                        side.paint(&xs[part], at.x, sums);
+                        side.paint(&xs[part], y, sums);
                     }
                 }
             }
-            for (m, x) in moments[nodes.clone()].iter_mut().zip(&xs[nodes]) {
-                *m += sum + slope * (x - at.x);
-            }
+            disc.paint(&xs[nodes.clone()], y, &mut moments[nodes]);
         }
+        let (reference, lowest, highest) = (paint.reference, paint.lowest, paint.highest);
         let sums = moments[support.clone()].iter().zip(&areas[support.clone()]);
         for (head, (m, a)) in heads[support].iter_mut().zip(sums) {
-            let mean = self.reference + if *a > 0.0 { m / a } else { f64::NAN };
+            let mean = if *a > 0.0 { reference + m / a } else { f64::NAN };
             // Comparisons with NaN are false, and it stays.
-            *head = if mean < self.lowest {
-                self.lowest
-            } else if mean > self.highest {
-                self.highest
-            } else {
-                mean
-            };
-        }
-    }
-
-    /// A side of a triangle, seen from a place.
-    fn side(&self, corners: [u32; 3], k: usize, from: Coord) -> Side {
-        let [v, w] = [corners[k], corners[(k + 1) % 3]];
-        let (a, b) = (self.net.position(v) - from, self.net.position(w) - from);
-        let along = b - a;
-        let [ha, hb] = [v, w].map(|i| self.heads[i as usize] - self.reference);
-        Side {
-            a,
-            b,
-            along,
-            skew: 0.5 * (along.x * (a.x + b.x) + along.y * (a.y + b.y)),
-            mean: 0.5 * (ha + hb),
-            fall: ha - hb,
+            let mean = if mean < lowest { lowest } else { mean };
+            *head = if mean > highest { highest } else { mean };
         }
     }
 }
 
 impl Disc {
-    fn new([a, b, c]: [Coord; 3]) -> Self {
-        let corners = [a, b, c];
-        let to_centre = to_centre(b - a, c - a);
-        let radius = libm::hypot(to_centre.x, to_centre.y);
-        let length = |k: usize| {
-            let d = corners[(k + 1) % 3] - corners[k];
-            libm::hypot(d.x, d.y)
-        };
-        let longest = length(0).max(length(1)).max(length(2));
-        let cotangents = [0, 1, 2].map(|k: u32| {
-            let [a, b, o] = [k, next(k), previous(k)].map(|k| corners[k as usize]);
-            let (a, b) = (a - o, b - o);
-            0.5 * (a.x * b.x + a.y * b.y) / cross(a, b)
+    fn new(corners: [Coord; 3], heads: [f64; 3]) -> Self {
+        let to_centre = to_centre(corners[1] - corners[0], corners[2] - corners[0]);
+        let (centre, radius) = (corners[0] + to_centre, libm::hypot(to_centre.x, to_centre.y));
+        let sides = [0, 1, 2].map(|k| {
+            let ends = [k, next(k)].map(|k| k as usize);
+            Side::new(ends.map(|i| corners[i]), ends.map(|i| heads[i]))
         });
+        let (mut at_centre, mut fall) = (0.0, Coord { x: 0.0, y: 0.0 });
+        for (k, side) in (0..).zip(&sides) {
+            let opposite = corners[previous(k) as usize];
+            let (a, b) = (side.a - opposite, side.b - opposite);
+            // The centre's distance left of the side, over the side's length.
+            let half_cotangent = 0.5 * (a.x * b.x + a.y * b.y) / cross(a, b);
+            let factor = 4.0 * half_cotangent * side.half_fall;
+            at_centre += factor * side.skew(side.a - centre, side.b - centre);
+            fall = fall + side.along * factor;
+        }
+        let length = |side: &Side| libm::hypot(side.along.x, side.along.y);
+        let longest = sides.iter().map(length).fold(0.0, f64::max);
         let flat = !radius.is_finite() || radius > FLAT * longest;
-        Self { centre: a + to_centre, radius, cotangents, flat }
+        Self { centre, radius, sides, at_centre, fall, flat }
+    }
+
+    /// Adds the even part to the moments of the nodes at `xs` in the row at `y`.
+    #[expect(clippy::inline_always, reason = "it is to be compiled for its caller's arithmetic")]
+    #[inline(always)]
+    fn paint(&self, xs: &[f64], y: f64, moments: &mut [f64]) {
+        let at_row = self.at_centre - self.fall.y * (y - self.centre.y);
+        let (fall, x) = (self.fall.x, self.centre.x);
+        for (m, node) in moments.iter_mut().zip(xs) {
+            *m += at_row - fall * (node - x);
+        }
     }
 
     /// The nodes of a row that the circle holds.
+    #[expect(clippy::inline_always, reason = "it is to be compiled for its caller's arithmetic")]
+    #[inline(always)]
     fn nodes(&self, y: f64, columns: &Axis) -> Range<usize> {
         let d = y - self.centre.y;
         let square = (self.radius - d) * (self.radius + d);
@@ -203,31 +209,47 @@ impl Disc {
     }
 }
 
-/// A side of a triangle from `a` to `b`, the triangle on its left, seen from a place.
+/// A side of a triangle from `a` to `b`, the triangle on its left.
+#[derive(Debug)]
 struct Side {
     a: Coord,
     b: Coord,
     along: Coord,
-    /// The side's vector times that to its middle.
-    skew: f64,
+    /// Half the square of its length.
+    half_square: f64,
     /// Mean of the two heads.
     mean: f64,
-    /// Head at `a` less head at `b`.
-    fall: f64,
+    /// Half of what the head at `a` is above that at `b`.
+    half_fall: f64,
 }
 
 impl Side {
-    /// Adds what a side gives where it bounds the triangles that hold the node.
-    ///
-    /// `moments` and `areas` belong to the nodes at `xs`; the side is seen from `x`.
-    fn paint(&self, xs: &[f64], x: f64, (moments, areas): (&mut [f64], &mut [f64])) {
-        let Self { a, b, along, mean, .. } = *self;
+    fn new([a, b]: [Coord; 2], [ha, hb]: [f64; 2]) -> Self {
+        let along = b - a;
+        let half_square = 0.5 * (along.x * along.x + along.y * along.y);
+        Self { a, b, along, half_square, mean: 0.5 * (ha + hb), half_fall: 0.5 * (ha - hb) }
+    }
+
+    /// The side's vector times that to its middle, from where its ends are at `a` and `b`.
+    #[expect(clippy::inline_always, reason = "it is to be compiled for its caller's arithmetic")]
+    #[inline(always)]
+    fn skew(&self, a: Coord, b: Coord) -> f64 {
+        0.5 * (self.along.x * (a.x + b.x) + self.along.y * (a.y + b.y))
+    }
+
+    /// Adds what the side gives where it bounds the triangles that hold the node, to the nodes at
+    /// `xs` in the row at `y`.
+    #[expect(clippy::inline_always, reason = "it is to be compiled for its caller's arithmetic")]
+    #[inline(always)]
+    fn paint(&self, xs: &[f64], y: f64, (moments, areas): (&mut [f64], &mut [f64])) {
+        let Self { along, half_square, mean, half_fall, .. } = *self;
+        let from = Coord { x: xs[0], y };
+        let (a, b) = (self.a - from, self.b - from);
         let across = cross(a, b);
         let (dot, both) = (a.x * b.x + a.y * b.y, a.x + b.x);
-        let half_square = 0.5 * (along.x * along.x + along.y * along.y);
-        let (skew, turn) = (0.5 * self.fall * self.skew, 0.5 * self.fall * along.x);
+        let (skew, turn) = (half_fall * self.skew(a, b), half_fall * along.x);
         for ((m, s), node) in moments.iter_mut().zip(areas).zip(xs) {
-            let dx = node - x;
+            let dx = node - from.x;
             let across = across - along.y * dx;
             let cotangent = (dot + dx * (dx - both)) / across;
             let area = across - half_square * cotangent;
