@@ -57,7 +57,7 @@ impl NaturalNeighbour<'_> {
                     (Some(paint), Some(reaching)) => {
                         let row = Row {
                             paint,
-                            row,
+                            number: row,
                             y: *y,
                             columns: &columns,
                             reaching,

@@ -88,7 +88,7 @@ impl<'a> Paint<'a> {
 pub(super) struct Row<'r, 'a> {
     pub(super) paint: &'r Paint<'a>,
     /// Its number.
-    pub(super) row: usize,
+    pub(super) number: usize,
     /// Where it is, m.
     pub(super) y: f64,
     pub(super) columns: &'r Axis,
@@ -107,7 +107,7 @@ impl Row<'_, '_> {
     #[expect(clippy::inline_always, reason = "it is to be compiled for its caller's arithmetic")]
     #[inline(always)]
     pub(super) fn paint(self) {
-        let Self { paint, row, y, columns, reaching, support, scratch, heads } = self;
+        let Self { paint, number: row, y, columns, reaching, support, scratch, heads } = self;
         let Scratch { held, active, moments, areas } = scratch;
         held.resize(paint.discs.len(), (usize::MAX, 0..0));
         for sums in [&mut *moments, &mut *areas] {
