@@ -1,16 +1,11 @@
 //! The surfaces as a site asks for them: by `surface` in site.toml, on the grid, against surfaces
 //! whose heads are known in closed form.
 
-use std::fmt::Write as _;
-
 use headfall::diag::Code;
 use headfall::read::{Method, Overrides};
 use headfall::run::Map;
 
-use crate::support::{Folder, map, near, of};
-
-const EAST: f64 = 500_000.0;
-const NORTH: f64 = 4_980_000.0;
+use crate::support::{EAST, Folder, NORTH, map, near, of, of_wells};
 
 /// A scatter without pattern: 25 wells over a square of 400 m (halves and thirds of whole
 /// numbers, so that none share a line).
@@ -24,25 +19,9 @@ fn scatter() -> Vec<(f64, f64)> {
         .collect()
 }
 
-/// A site in metres whose heads follow `head(x, y)`, with more lines of site.toml.
+/// A site whose heads follow `head(x, y)`, with contours every 0.5 m.
 fn site(wells: &[(f64, f64)], more: &str, head: impl Fn(f64, f64) -> f64) -> Folder {
-    let folder = Folder::new();
-    folder.file(
-        "site.toml",
-        format!(
-            "[site]\nname = \"Long Acre (invented)\"\ncrs = \"EPSG:26915\"\nelevation_unit = \
-             \"m\"\nvertical_datum = \"NAVD 88\"\n[contours]\ninterval = 0.5\n{more}"
-        ),
-    );
-    let mut register = "id,easting,northing\n".to_owned();
-    let mut round = "id,date,elevation\n".to_owned();
-    for (i, (x, y)) in wells.iter().enumerate() {
-        writeln!(register, "W-{i},{},{}", EAST + x, NORTH + y).expect("text");
-        writeln!(round, "W-{i},2026-05-04,{}", head(*x, *y)).expect("text");
-    }
-    folder.file("wells.csv", register);
-    folder.file("rounds/spring.csv", round);
-    folder
+    of_wells(wells, &format!("[contours]\ninterval = 0.5\n{more}"), head)
 }
 
 fn drawn(folder: &Folder) -> Map {

@@ -14,10 +14,7 @@ use headfall::toward::{End, Outcome, Sense, Toward, Way};
 use headfall::write;
 use serde_json::Value;
 
-use crate::support::{Folder, map, near, of};
-
-const EAST: f64 = 500_000.0;
-const NORTH: f64 = 4_980_000.0;
+use crate::support::{EAST, Folder, NORTH, map, near, of, of_wells};
 
 const AQUIFER: &str = "[aquifer]\nconductivity = [5, 20]\nconductivity_unit = \"m/d\"\n\
                        effective_porosity = [0.2, 0.3]\n";
@@ -27,26 +24,6 @@ fn site(more: &str, head: impl Fn(f64, f64) -> f64) -> Folder {
     let wells: Vec<(f64, f64)> =
         (0..30).map(|k| (100.0 * f64::from(k % 6), 100.0 * f64::from(k / 6))).collect();
     of_wells(&wells, more, head)
-}
-
-fn of_wells(wells: &[(f64, f64)], more: &str, head: impl Fn(f64, f64) -> f64) -> Folder {
-    let folder = Folder::new();
-    folder.file(
-        "site.toml",
-        format!(
-            "[site]\nname = \"Low Ings (invented)\"\ncrs = \"EPSG:26915\"\nelevation_unit = \
-             \"m\"\nvertical_datum = \"NAVD 88\"\n{more}"
-        ),
-    );
-    let mut register = "id,easting,northing\n".to_owned();
-    let mut round = "id,date,elevation\n".to_owned();
-    for (i, (x, y)) in wells.iter().enumerate() {
-        writeln!(register, "W-{i},{},{}", EAST + x, NORTH + y).expect("text");
-        writeln!(round, "W-{i},2026-05-04,{}", head(*x, *y)).expect("text");
-    }
-    folder.file("wells.csv", register);
-    folder.file("rounds/spring.csv", round);
-    folder
 }
 
 fn c(x: f64, y: f64) -> Coord {

@@ -59,6 +59,7 @@ pub use head_errors::{
     EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,
 };
 pub use materials::{MATERIALS, Material};
+pub(crate) use raster::Quiet;
 pub use raster::{Ground, ground};
 pub use sheet::{DPI, Orientation, Page, SheetOverrides, SheetSettings};
 pub use start::start;

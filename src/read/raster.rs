@@ -244,12 +244,14 @@ fn pixel(at: f64, count: usize) -> usize {
     (at.max(0.0) as usize).min(count - 1)
 }
 
-/// Keeps GDAL from printing what it returns as an error.
-struct Quiet;
+/// Keeps GDAL from printing on this thread what it returns as an error, for as long as the value
+/// lives.
+pub(crate) struct Quiet;
 
 impl Quiet {
-    fn please() -> Self {
+    pub(crate) fn please() -> Self {
         #[expect(unsafe_code, reason = "the handler is GDAL's own and lives as long as GDAL")]
+        // SAFETY: popped when the value is dropped, on the same thread.
         unsafe {
             gdal_sys::CPLPushErrorHandler(Some(gdal_sys::CPLQuietErrorHandler));
         }
@@ -260,6 +262,7 @@ impl Quiet {
 impl Drop for Quiet {
     fn drop(&mut self) {
         #[expect(unsafe_code, reason = "takes back what `please` pushed on this thread")]
+        // SAFETY: `please` pushed it.
         unsafe {
             gdal_sys::CPLPopErrorHandler();
         }

@@ -3,6 +3,7 @@
 mod browser;
 
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 use std::path::PathBuf;
 
 use headfall::Error;
@@ -31,6 +32,32 @@ impl Folder {
         std::fs::write(&path, text).expect("a file");
         path
     }
+}
+
+/// Where the wells of [`of_wells`] count from, CRS units.
+pub(crate) const EAST: f64 = 500_000.0;
+pub(crate) const NORTH: f64 = 4_980_000.0;
+
+/// An invented site in metres whose heads follow `head(x, y)`, with more lines of site.toml. The
+/// wells are `W-0`, `W-1` and so on.
+pub(crate) fn of_wells(wells: &[(f64, f64)], more: &str, head: impl Fn(f64, f64) -> f64) -> Folder {
+    let folder = Folder::new();
+    folder.file(
+        "site.toml",
+        format!(
+            "[site]\nname = \"Low Ings (invented)\"\ncrs = \"EPSG:26915\"\nelevation_unit = \
+             \"m\"\nvertical_datum = \"NAVD 88\"\n{more}"
+        ),
+    );
+    let mut register = "id,easting,northing\n".to_owned();
+    let mut round = "id,date,elevation\n".to_owned();
+    for (i, (x, y)) in wells.iter().enumerate() {
+        writeln!(register, "W-{i},{},{}", EAST + x, NORTH + y).expect("text");
+        writeln!(round, "W-{i},2026-05-04,{}", head(*x, *y)).expect("text");
+    }
+    folder.file("wells.csv", register);
+    folder.file("rounds/spring.csv", round);
+    folder
 }
 
 /// The rows of a provenance-headed CSV file below `tests/data`, by heading.

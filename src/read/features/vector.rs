@@ -17,6 +17,8 @@ use gdal::vector::OGRwkbGeometryType as kinds;
 use gdal::vector::geometry_type_flatten;
 use gdal::vector::geometry_type_has_z;
 
+use crate::read::Quiet;
+
 /// The formats, by GDAL's name of their driver.
 const DRIVERS: &[&str] = &[
     "GeoJSON",
@@ -235,30 +237,6 @@ fn reason(error: &GdalError) -> String {
         }
         GdalError::NullPointer { .. } => "it is none of the formats".to_owned(),
         other => other.to_string(),
-    }
-}
-
-/// Keeps GDAL from printing on this thread for as long as the value lives.
-struct Quiet;
-
-impl Quiet {
-    fn please() -> Self {
-        #[expect(unsafe_code, reason = "the handler is GDAL's own and lives as long as GDAL")]
-        // SAFETY: popped when the value is dropped, on the same thread.
-        unsafe {
-            gdal_sys::CPLPushErrorHandler(Some(gdal_sys::CPLQuietErrorHandler));
-        }
-        Self
-    }
-}
-
-impl Drop for Quiet {
-    fn drop(&mut self) {
-        #[expect(unsafe_code, reason = "takes back what `please` pushed on this thread")]
-        // SAFETY: `please` pushed it.
-        unsafe {
-            gdal_sys::CPLPopErrorHandler();
-        }
     }
 }
 
