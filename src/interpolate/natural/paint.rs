@@ -147,14 +147,14 @@ impl WithSimd for Row<'_, '_> {
         for &t in &*active {
             let nodes = held[t as usize].1.clone();
             let disc = &paint.discs[t as usize];
-            let twins = paint.net.facets[t as usize].twins;
+            let twins = &paint.net.facets[t as usize].twins;
             disc.paint(&mut sums, (&nodes, xs), y);
             if disc.flat {
                 continue;
             }
             for (side, twin) in disc.sides.iter().zip(twins) {
                 let beyond = match held.get((twin >> 2) as usize) {
-                    Some((held_row, beyond)) if twin != NONE && *held_row == row => beyond.clone(),
+                    Some((held_row, beyond)) if *twin != NONE && *held_row == row => beyond.clone(),
                     _ => nodes.end..nodes.end,
                 };
                 let before = nodes.start..nodes.end.min(beyond.start);
