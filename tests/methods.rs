@@ -173,7 +173,7 @@ fn a_kriged_contour_is_inferred_where_its_sd_exceeds_the_stated_part_of_the_inte
     };
     let inferred = |map: &Map| -> usize {
         let stretches = map.uncertainty.contours.iter().flat_map(|c| &c.stretches);
-        stretches.filter(|s| s.inferred).map(|s| s.vertices.len()).sum()
+        stretches.filter(|s| s.inferred).map(|s| s.count).sum()
     };
     // What is inferred for another reason than the standard deviation, and with each part.
     let other = inferred(&with("inferred_interval_part = 1e9\n"));
@@ -192,8 +192,9 @@ fn a_kriged_contour_is_inferred_where_its_sd_exceeds_the_stated_part_of_the_inte
         fewer = count;
         let sd = map.surface.sd.as_ref().expect("a second grid");
         for (support, line) in map.uncertainty.contours.iter().zip(&map.contours.lines) {
-            for v in support.stretches.iter().filter(|s| !s.inferred).flat_map(|s| &s.vertices) {
-                let sd = sd.nearest(line.points[*v]).expect("a node");
+            let supported = support.stretches.iter().filter(|s| !s.inferred);
+            for p in supported.flat_map(|s| s.points(&line.points)) {
+                let sd = sd.nearest(p).expect("a node");
                 assert!(sd <= part * 0.5, "a supported vertex has a sd of {sd}");
             }
         }

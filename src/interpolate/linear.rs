@@ -66,9 +66,10 @@ pub fn linear(mesh: &Mesh, frame: &Frame, spec: GridSpec) -> Grid {
 /// the outline of the wells is convex.
 pub(super) fn support(mesh: &Mesh, columns: &Axis, rows: &Axis, slack: f64) -> Vec<Range<usize>> {
     let bands = Bands::new(mesh, rows, slack, ROWS_PER_BAND);
-    let mut support = vec![usize::MAX..0; rows.positions().len()];
+    let mut support = vec![0..0; rows.positions().len()];
     let add = |held: &mut Range<usize>, more: Range<usize>| {
-        *held = held.start.min(more.start)..held.end.max(more.end);
+        let none = held.start == held.end;
+        *held = if none { more } else { held.start.min(more.start)..held.end.max(more.end) };
     };
     support.par_chunks_mut(ROWS_PER_BAND).enumerate().for_each(|(band, support)| {
         bands.scan(band, |scan, row| {
