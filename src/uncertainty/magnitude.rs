@@ -39,7 +39,7 @@ const NEARLY_STRAIGHT: f64 = 0.25;
 const NEAR: f64 = 4.0;
 
 /// Steps between the two bounds of an end of the interval.
-const STEPS: usize = 8;
+const STEPS: usize = 6;
 
 /// How finely a bound of an end is found, as a part of its distance from the estimate, and an end as
 /// a part of a step: to less than a ten thousandth of a standard deviation.
@@ -117,10 +117,11 @@ impl Estimate {
             };
             let (first, last) = (at(far), at(confidence.one_sided_sds / longest));
             let excess = |m: f64| libm::log(self.plausibility(m, confidence) / (1.0 - LEVEL));
-            // From the outside in: about a thin triangle the probability can cross the level more
-            // than once, and the interval is to hold all that is plausible.
+            // From the outside in, in steps that grow: about a thin triangle the probability can
+            // cross the level more than once, and the interval is to hold all that is plausible.
             let step = |i: usize| {
-                let m = first + (last - first) * i as f64 / STEPS as f64;
+                let part = i as f64 / STEPS as f64;
+                let m = first + (last - first) * part * part;
                 [m, excess(m)]
             };
             let (mut before, mut inside) = (step(0), step(1));
@@ -381,10 +382,15 @@ fn band(a: f64, b: f64, [x, y]: [f64; 2], reach: Reach) -> f64 {
 /// integral over `t` is closed; over the foot it is done numerically. Inwards `t` ends where the
 /// normal meets the long axis: beyond it another foot is nearer.
 fn quadrant(a: f64, b: f64, [cx, cy]: [f64; 2], reach: Reach) -> f64 {
-    let most = REACH + reach.at(1.0);
     let unit = |v: f64| v.clamp(0.0, 1.0);
-    let from = libm::acos(unit((cx + most) / a)).max(libm::asin(unit((cy - most) / b)));
-    let to = libm::acos(unit((cx - most) / a)).min(libm::asin(unit((cy + most) / b)));
+    // Inwards a step ends at the long axis at the latest; outwards, away from the tip, the normal
+    // at the place one would come to without any step leans toward the tip more than any beyond.
+    let (outward, inward) = (REACH + reach.at(1.0), REACH + reach.at(1.0).min(b));
+    let cos = unit((cx - REACH) / a);
+    let lean = b * cos / libm::hypot(a * (1.0 - cos * cos).sqrt(), b * cos);
+    let backward = REACH + reach.at(lean) * lean;
+    let from = libm::acos(unit((cx + inward) / a)).max(libm::asin(unit((cy - outward) / b)));
+    let to = libm::acos(unit((cx - backward) / a)).min(libm::asin(unit((cy + inward) / b)));
     if from >= to {
         return 0.0;
     }
@@ -505,6 +511,45 @@ mod tests {
             let (joint, exact) = (e.joint_interval(&confidence), e.exact_interval(&confidence));
             assert!(joint.low <= exact.low + 1e-9 && joint.high >= exact.high - 1e-9, "{x} {y}");
         }
+    }
+
+    #[test]
+    fn the_interval_holds_all_that_is_plausible() {
+        let confidence = Confidence::known();
+        let region = confidence.region.sqrt();
+        for ratio in [1.0, 1.7, 4.3, 8.7, 15.0] {
+            for (x, y) in [(0.0, 0.0), (0.7, 2.3), (2.5, 0.0), (4.0, 2.1), (12.0, 0.6), (9.0, 4.0)]
+            {
+                let e = Estimate {
+                    x,
+                    y,
+                    best: 1.0,
+                    worst: ratio,
+                    magnitude: libm::hypot(x, y * ratio),
+                };
+                let found = e.exact_interval(&confidence);
+                assert!(found.holds(e.magnitude), "{e:?}: {found:?}");
+                assert_eq!(found.low > 0.0, libm::hypot(x, y) > region, "{e:?}: {found:?}");
+                let step = (found.high - found.low) / 200.0;
+                for m in (0..600).map(|i| f64::from(i) * step) {
+                    let outside = m < found.low - step || m > found.high + step;
+                    let p = e.plausibility(m, &confidence);
+                    assert!(!outside || p <= 1.0 - LEVEL, "{e:?}: {found:?}, {p} at {m}");
+                }
+            }
+        }
+    }
+
+    /// A yardstick that changed along a circle would make its exact interval wrong, and one that
+    /// changed about a point the verdict.
+    #[test]
+    fn the_yardstick_is_even_about_circles_and_points() {
+        let near = |found: f64, expected: f64| assert!((found - expected).abs() < 1e-6, "{found}");
+        near(stretch(3.0, 3.0), 0.0);
+        near(stretch(0.0, 0.0), 0.0);
+        near(stretch(1e-4, 1e-5), 0.0);
+        near(stretch(1e4, 1e-2), STRETCH * (1.0 - 1e-6));
+        assert!(stretch(1e4, 1e3) < 1e-6, "a tip as good as straight");
     }
 
     #[test]

@@ -33,7 +33,7 @@ def circle_interval(x):
 def ellipse_plausibility(sds, estimate, magnitude):
     """The same for unequal standard deviations of the two components, by brute force: the points of
     a fine lattice, each by its distance to a polygon of 20 000 corners over the yardstick at the
-    nearest of them (docs/uncertainty.md, U3; the second standard deviation is the larger)."""
+    nearest of them (docs/uncertainty.md, U3 and U5; the second standard deviation is the larger)."""
     sds, estimate = np.array(sds), np.array(estimate)
     a, b = magnitude / sds
     angle = np.linspace(0, 2 * np.pi, 20_001)[:-1]
