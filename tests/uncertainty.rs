@@ -425,7 +425,8 @@ fn magnitudes_hold_the_truth_in_every_direction() {
                 .collect();
             let cells: Vec<String> = held.iter().map(|h| format!("{h:.2}")).collect();
             let line = format!("| {name} | {strength:.2} | {} |", cells.join(" | "));
-            assert!(held.iter().all(|h| (94.5..=95.5).contains(h)), "{line}");
+            // Expected are 94.6 to 95.5; the most of so many cells may lie beyond by chance.
+            assert!(held.iter().all(|h| (94.4..=95.6).contains(h)), "{line}");
             rows.push(line);
         }
     }
