@@ -488,6 +488,7 @@ fn intervals_of_the_plane_hold_the_truth() {
     for (seed, wells, form, strength, azimuth) in [
         (301, &SITE[..], "", 5.0, 120.0),
         (302, &SITE[..5], "", 20.0, 120.0),
+        (305, &SITE[..4], "", 50.0, 120.0),
         (303, &STRIP[..], " in a strip", 3.0, 90.0),
         (304, &STRIP[..], " in a strip", 3.0, 120.0),
     ] {

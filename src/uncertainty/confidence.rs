@@ -1,6 +1,6 @@
 //! What "95 %" means: with declared errors, or with a variance estimated from residuals.
 
-use statrs::distribution::{ChiSquared, ContinuousCDF, StudentsT};
+use statrs::distribution::{ChiSquared, ContinuousCDF, Normal, StudentsT};
 
 use super::quadrature;
 
@@ -61,15 +61,45 @@ impl Confidence {
         let v = count as f64;
         let bug = "this is a bug in headfall: degrees of freedom are not positive";
         let t = StudentsT::new(0.0, 1.0, v).expect(bug);
-        let chi = ChiSquared::new(v).expect(bug);
+        let chi_square = |u: f64| {
+            if count == 1 {
+                // The square of one normal deviate: the crate's search for it fails near 0, where
+                // the density has no bound.
+                let deviate = Normal::standard().inverse_cdf(f64::midpoint(1.0, u));
+                return deviate * deviate;
+            }
+            ChiSquared::new(v).expect(bug).inverse_cdf(u)
+        };
         Self {
             sds: t.inverse_cdf(f64::midpoint(1.0, LEVEL)),
             one_sided_sds: t.inverse_cdf(LEVEL),
             region: v * (libm::pow(1.0 - LEVEL, -2.0 / v) - 1.0),
             degrees_of_freedom: Some(count),
             scales: quadrature::nodes(0.0, 1.0)
-                .map(|[u, weight]| [(v / chi.inverse_cdf(u)).sqrt(), weight])
+                .map(|[u, weight]| [(v / chi_square(u)).sqrt(), weight])
                 .collect(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_ratio_of_sds_is_that_of_chi_square_from_one_degree_of_freedom_on() {
+        // scipy.stats.chi2.ppf(u, v), SciPy 1.17.1, at the outermost places of the rule: u =
+        // 0.003435700407452502 and 0.9965642995925474.
+        for (v, first, last) in [
+            (1, 1.854_185_301_572_818_3e-5, 8.560_314_622_117_984),
+            (2, 0.006_883_231_958_811_61, 11.347_068_941_809_473),
+            (9, 1.573_450_989_570_473, 24.608_883_755_879_177),
+        ] {
+            let scales = Confidence::residual(v).scales;
+            let of = |chi_square: f64| (v as f64 / chi_square).sqrt();
+            let [largest, smallest] = [scales[18][0], scales[19][0]];
+            assert!((largest / of(first) - 1.0).abs() < 1e-9, "{v}: {largest}");
+            assert!((smallest / of(last) - 1.0).abs() < 1e-9, "{v}: {smallest}");
         }
     }
 }
