@@ -50,6 +50,11 @@ impl Systems {
         Some((project, self.register.as_ref()))
     }
 
+    /// The name of the CRS that the register's positions are in, as PROJ has it.
+    pub(super) fn of_positions(&self) -> Option<&str> {
+        self.register.as_ref().or(self.project.as_ref()).map(Crs::name)
+    }
+
     /// Units of the register's positions in one of the length unit; 1 where they have a CRS of
     /// their own.
     pub(super) fn per_length_unit(&self, unit: Option<LengthUnit>) -> f64 {

@@ -7,6 +7,7 @@ use crate::geom::tolerance;
 use crate::units::LengthUnit;
 
 use super::columns::Quantity;
+use super::contradictions;
 use super::coordinates::{self, Systems};
 use super::features::{self, Features, Surroundings};
 use super::head_errors::{HeadErrors, UncertaintySettings};
@@ -41,6 +42,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
     let (stated, mut inputs) = (parts.stated, parts.inputs);
     let depths_from = units::depths_from(&declared, &stated, said);
     units::datums(&declared, &stated, said);
+    units::zones(systems.of_positions().unwrap_or_default(), &stated, said);
     let lengths = units::agree(
         "length_unit",
         declared.length_unit,
@@ -91,6 +93,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
     });
     let head_errors = head_errors(&declared, depth_unit, elevation_unit, said);
     let measuring_points = measuring_points::by_well(&mut register, said);
+    contradictions::tell(&register.wells, &measuring_points, elevation_unit, said);
     let features = Beside { declared: &declared, systems: &systems, folder: &parts.folder };
     let features =
         features.read(length_unit, elevation_unit, &mut register, &mut readings, &mut inputs, said);

@@ -18,6 +18,7 @@
 mod aquifer;
 mod cells;
 mod columns;
+mod contradictions;
 mod coordinates;
 mod features;
 mod finish;
@@ -35,6 +36,7 @@ mod raster;
 mod register;
 mod round;
 mod rounds;
+mod run_together;
 mod settings;
 mod sheet;
 mod single;
