@@ -6,6 +6,7 @@ use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance::{SILTED_M, STICKUP_M};
 use crate::units::{LengthUnit, clean};
 
+use super::order::by_name;
 use super::types::{MeasuringPoint, Well, WellKind};
 
 /// Warns of depths and elevations of one well that contradict each other (R122), one finding for
@@ -102,7 +103,7 @@ impl<'a> Kind<'a> {
         if self.wells.is_empty() {
             return None;
         }
-        self.wells.sort_by(|(a, s), (b, t)| (&a.id, s).cmp(&(&b.id, t)));
+        self.wells.sort_by(|(a, s), (b, t)| by_name(&a.id, &b.id).then_with(|| s.cmp(t)));
         let list: Vec<&str> = self.wells.iter().map(|(_, text)| text.as_str()).collect();
         let text = format!("{}: {}", self.what, list.join(", "));
         let mut finding = Diagnostic::new(Code::RegisterContradicts, text).advice(self.advice);

@@ -13,6 +13,7 @@ use super::features::{self, Features, Surroundings};
 use super::head_errors::{HeadErrors, UncertaintySettings};
 use super::layout::Stated;
 use super::measuring_points;
+use super::order;
 use super::register::Register;
 use super::settings::{Declared, SITE_TOML};
 use super::types::{InputFile, Reading, Settings, SiteFile};
@@ -93,6 +94,8 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
     });
     let head_errors = head_errors(&declared, depth_unit, elevation_unit, said);
     let measuring_points = measuring_points::by_well(&mut register, said);
+    order::wells(&mut register.wells);
+    order::readings(&mut readings);
     contradictions::tell(&register.wells, &measuring_points, elevation_unit, said);
     let features = Beside { declared: &declared, systems: &systems, folder: &parts.folder };
     let features =

@@ -32,6 +32,7 @@ mod materials;
 mod measuring_points;
 mod moment;
 mod number;
+mod order;
 mod raster;
 mod register;
 mod round;
@@ -61,6 +62,7 @@ pub use head_errors::{
     EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,
 };
 pub use materials::{MATERIALS, Material};
+pub(crate) use order::by_name;
 pub(crate) use raster::Quiet;
 pub use raster::{Ground, ground};
 pub use sheet::{DPI, Orientation, Page, SheetOverrides, SheetSettings};

@@ -3,6 +3,7 @@
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::error::Error;
 use crate::read::SiteFile;
+use crate::read::by_name;
 use crate::reduce::join::{Joined, join};
 use crate::reduce::reading::{Judge, Judged};
 use crate::reduce::repeats::{Compared, Disorder, Repeat, clock, judge};
@@ -257,12 +258,14 @@ fn not_read_finding(site: &SiteFile, not_read: &[usize]) -> Option<Diagnostic> {
     if not_read.is_empty() {
         return None;
     }
+    let mut not_read = not_read.to_vec();
+    not_read.sort_by(|&a, &b| by_name(&site.wells[a].id, &site.wells[b].id));
     let ids: Vec<&str> = not_read.iter().map(|&w| site.wells[w].id.as_str()).collect();
     let text = format!("the round {} has no reading of {}", site.round, ids.join(", "));
     let mut finding = Diagnostic::new(Code::WellNotRead, text).advice(
         "write a row with a status such as \"not accessible\" where a well was visited in vain",
     );
-    for &w in not_read {
+    for &w in &not_read {
         finding = finding.well(&site.wells[w].id).at(&site.wells[w].origin);
     }
     Some(finding)
