@@ -294,7 +294,8 @@ fn every_way_of_measuring_is_read() {
         MW-3,,,,pumping,,,,,,,,,,\n\
         MW-3,,,,30.2,,,,,,,,Dry,,\n";
     let site = Folder::new().with("rounds/april.csv", round).read();
-    let r = &site.readings;
+    let mut r = site.readings;
+    r.sort_by_key(|r| r.origin.line);
     assert_eq!(
         r[0].measurement,
         Measurement::Product { to_product: 12.10, to_water: 12.50, specific_gravity: Some(0.83) }
@@ -1033,6 +1034,37 @@ fn r122_numbers_of_one_well_that_cannot_all_be_true() {
     }
     assert!(of("848,40,40.4,20,40").is_empty());
     assert!(of(",,,0,5").is_empty());
+}
+
+#[test]
+fn r123_longitudes_that_contradict_eastings() {
+    // UTM zone 15N: the central meridian 93 W is easting 500 000; 45 N on it is northing
+    // 4 982 950.40 (central meridian's arc to 45 N on GRS 80, 4 984 944.378 m, times 0.9996: NGA
+    // TM 8358.2, from memory).
+    let of = |toml: &str, rows: [&str; 3]| {
+        let wells = format!("id,easting,northing,toc,longitude,latitude\n{}\n", rows.join("\n"));
+        let folder = Folder::new().with("wells.csv", wells).with("site.toml", toml);
+        let said = accepted(folder.read_with(&Overrides::default())).findings;
+        said.into_iter().filter(|d| d.code == Code::PositionTwice).collect::<Vec<_>>()
+    };
+    let near = "MW-1,500000,4982950.4,850,-93,45";
+    let also = "MW-2,500000,4982980,850,-93,45";
+    assert!(of(TOML, [near, also, "MW-3,500100,4982950,850,,"]).is_empty());
+    let said = of(TOML, [near, also, "MW-3,500000,4983950.4,850,-93.0,45.0"]);
+    assert_eq!(said.len(), 1);
+    assert_eq!(said[0].wells, ["MW-3"]);
+    assert!(said[0].message.starts_with("easting and northing stand more than 50 m"), "{said:?}");
+    let metres: f64 = said[0]
+        .message
+        .split_once("MW-3 (")
+        .and_then(|(_, m)| m.strip_suffix(" m)"))
+        .and_then(|m| m.parse().ok())
+        .expect("metres");
+    assert!((metres - 1000.0).abs() < 10.0, "{metres}");
+    let globe = TOML.replace("elevation_unit", "coordinates_crs = \"EPSG:4326\"\nelevation_unit");
+    let said = of(&globe, [near, also, "MW-3,500000,4983950.4,850,-93.0,45.0"]);
+    assert!(said[0].message.starts_with("longitude and latitude stand"), "{said:?}");
+    assert_eq!(said[0].wells, ["MW-3"]);
 }
 
 #[test]

@@ -60,6 +60,7 @@ codes! {
     FeatureFar = "R120", Warning, "a line, area or place lies far from the wells";
     StreamShortened = "R121", Note, "a part of a stream carries nothing on this map";
     RegisterContradicts = "R122", Warning, "the register contradicts itself";
+    PositionTwice = "R123", Warning, "two positions of one well contradict each other";
 
     MeasuringPointMissing = "D201", Refusal, "no measuring point elevation";
     MeasuringPointStale = "D202", Warning, "the measuring point was surveyed long ago";

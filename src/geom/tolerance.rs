@@ -45,6 +45,15 @@ pub const REST_H: f64 = 24.0;
 /// about a metre above the ground or a few decimetres below it. Common practice, no source.
 pub const STICKUP_M: f64 = 3.0;
 
+/// A position given as easting and northing and as longitude and latitude is told when the two are
+/// farther apart than this, in m: a hand-held receiver and rounded degrees are nearer.
+/// Common practice, no source.
+pub const POSITION_TWICE_M: f64 = 50.0;
+
+/// The same where the CRS stands on another ellipsoid than WGS 84: datums of one country lie up to
+/// a few hundred metres apart. Common practice, no source.
+pub const POSITION_TWICE_OTHER_DATUM_M: f64 = 500.0;
+
 /// A sounded depth this much shallower than the built depth is worth telling, in m.
 /// Common practice, no source.
 pub const SILTED_M: f64 = 0.15;

@@ -16,6 +16,7 @@ use super::measuring_points;
 use super::order;
 use super::register::Register;
 use super::settings::{Declared, SITE_TOML};
+use super::twice;
 use super::types::{InputFile, Reading, Settings, SiteFile};
 use super::units;
 
@@ -71,6 +72,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
         &register_file,
         said,
     );
+    twice::tell(&register, &systems, systems.distance_unit(length_unit), said);
     let assumed = elevations.unit.is_none() && parts.may_assume_unit;
     let elevation_unit = match elevations.unit {
         Some(unit) => unit,

@@ -46,6 +46,7 @@ mod status;
 mod surface;
 mod surface_keys;
 mod table;
+mod twice;
 mod types;
 mod units;
 mod unknown;
