@@ -65,12 +65,15 @@ fn draw(args: &Draw) -> Exit {
         Ok(drawn) => {
             render::findings(&findings);
             let exit = Exit::done(&findings, args.source.fail_on);
-            say::result(
+            let exit = say::result(
                 &args.source,
                 || render::json(&write::summary(&drawn.map.results(&findings))),
                 || render::summary(&drawn),
                 exit,
-            )
+            );
+            // The end of the program gives a large map's memory back sooner than piece by piece.
+            std::mem::forget(drawn);
+            exit
         }
         Err(error) => refused(&findings, &error),
     }

@@ -89,15 +89,10 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
         }
         Some(unit) => unit,
     };
-    let repeat_tolerance = declared.repeat_tolerance.unwrap_or(if depth_unit.is_foot() {
-        tolerance::REPEAT_FT
-    } else {
-        tolerance::REPEAT_M
-    });
+    let usual = if depth_unit.is_foot() { tolerance::REPEAT_FT } else { tolerance::REPEAT_M };
     let head_errors = head_errors(&declared, depth_unit, elevation_unit, said);
     let measuring_points = measuring_points::by_well(&mut register, said);
-    order::wells(&mut register.wells);
-    order::readings(&mut readings);
+    order::canonical(&mut register.wells, &mut readings);
     contradictions::tell(&register.wells, &measuring_points, elevation_unit, said);
     let features = Beside { declared: &declared, systems: &systems, folder: &parts.folder };
     let features =
@@ -116,7 +111,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             aquifer_unit: declared.aquifer_unit,
             depths_from,
             round_window_h: declared.round_window_h,
-            repeat_tolerance,
+            repeat_tolerance: declared.repeat_tolerance.unwrap_or(usual),
             measuring_point_age_years: declared.measuring_point_age_years,
             cell: declared.cell.map(|c| c * to_crs),
             interval: declared.interval,

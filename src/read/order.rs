@@ -4,17 +4,15 @@
 use std::cmp::Ordering;
 
 use jiff::civil::{Date, DateTime};
+use rayon::slice::ParallelSliceMut;
 
 use super::types::{Measurement, Moment, Reading, Well};
 
-/// Puts wells in the order of their names.
-pub(super) fn wells(wells: &mut [Well]) {
-    wells.sort_by(|a, b| by_name(&a.id, &b.id));
-}
-
-/// Puts readings in the order of their wells' names, then of their numbers, times and values.
-pub(super) fn readings(readings: &mut [Reading]) {
-    readings.sort_by(|a, b| {
+/// Puts wells in the order of their names, and readings in that of their wells' names, then of their
+/// numbers, times and values.
+pub(super) fn canonical(wells: &mut [Well], readings: &mut [Reading]) {
+    wells.par_sort_by(|a, b| by_name(&a.id, &b.id));
+    readings.par_sort_by(|a, b| {
         by_name(&a.well, &b.well)
             .then_with(|| a.number.cmp(&b.number))
             .then_with(|| when(a.moment).cmp(&when(b.moment)))

@@ -91,7 +91,7 @@ fn newest_of(
         return None;
     }
     if !undated.is_empty() {
-        said.extend(undated.into_iter().map(|u| u.diagnostic()));
+        said.extend(undated.into_iter().map(Undated::diagnostic));
         return None;
     }
     let day = dated.iter().map(|((day, _), _)| *day).max()?;

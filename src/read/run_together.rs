@@ -34,7 +34,9 @@ pub(super) fn parted(words: &[String]) -> Vec<Vec<&str>> {
     for word in words {
         let pieces = if KNOWN.contains(word.as_str()) { Vec::new() } else { pieces(word) };
         if pieces.is_empty() {
-            ways.iter_mut().for_each(|way| way.push(word));
+            for way in &mut ways {
+                way.push(word);
+            }
             continue;
         }
         any = true;
