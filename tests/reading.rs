@@ -689,6 +689,8 @@ fn r103_names_the_heading_that_was_most_likely_meant() {
         said.iter().all(|d| !d.advice.as_deref().unwrap_or_default().contains("= \"RLTOC\"")),
         "{said:#?}"
     );
+    let said = refusals(table("id,x,y,toc,Tape reading\nA,478100,4977100,850,10\n"));
+    only(&said, Code::ColumnMissing, "levels.csv", &["such as depth_to_water = \"Tape reading\""]);
     let said = refusals(table("id,x,oxygen,toc,dtw\nA,478100,3,850,10\n"));
     only(&said, Code::ColumnMissing, "levels.csv, line 1", &["northing = \"the heading\""]);
 }

@@ -258,8 +258,8 @@ pub(super) fn suggested<'a>(
     best.map(|(_, heading)| heading)
 }
 
-/// The number of different words that a column's best heading, or its hints, have of these;
-/// hints count for less.
+/// How many of these words a column's best heading has, and its hints: a hint counts for more, as
+/// it says what other columns' headings only touch on.
 fn shared(column: Column, words: &[String]) -> usize {
     let common = |heading: &str| {
         heading
@@ -274,7 +274,7 @@ fn shared(column: Column, words: &[String]) -> usize {
         .flat_map(|(_, hints)| hints.iter())
         .filter(|h| words.iter().any(|w| w == *h))
         .count();
-    2 * best.unwrap_or(0) + hinted
+    2 * best.unwrap_or(0) + 3 * hinted
 }
 
 /// R103 for each heading of `[columns]` that no table had.
