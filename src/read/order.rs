@@ -53,7 +53,12 @@ fn values(measurement: &Measurement) -> [f64; 4] {
 /// equal.
 #[must_use]
 pub(crate) fn by_name(a: &str, b: &str) -> Ordering {
-    let (mut rest_a, mut rest_b) = (a.as_bytes(), b.as_bytes());
+    // What both begin with decides nothing, but for the digits at its end.
+    let mut same = a.bytes().zip(b.bytes()).take_while(|(x, y)| x == y).count();
+    while same > 0 && a.as_bytes()[same - 1].is_ascii_digit() {
+        same -= 1;
+    }
+    let (mut rest_a, mut rest_b) = (&a.as_bytes()[same..], &b.as_bytes()[same..]);
     loop {
         match (rest_a, rest_b) {
             ([], []) => return a.cmp(b),
