@@ -694,7 +694,9 @@ fn inferred_stretches() {
     let joined: Vec<Coord> = closed[0].points(&ring).collect();
     assert_eq!(joined, [line[4], line[0], line[1], line[2]]);
     assert_eq!(kinds(&split(&ring, &[far; 6])), [(true, 6)]);
-    assert!(rule.sentence(20.0).contains("1.5 times the usual spacing of wells (20.0 m"));
+    assert!(rule.sentence(20.0, false).contains("1.5 times the usual spacing of wells (20.0 m"));
+    assert!(!rule.sentence(20.0, false).contains("barrier"));
+    assert!(rule.sentence(20.0, true).contains("from the nearest well that no barrier hides,"));
     // Nearest neighbours at 1, 1, 2, 4.
     let wells = [0.0, 1.0, 3.0, 7.0].map(|x| Coord { x, y: 0.0 });
     near(usual_spacing(&wells), 2.0, 0.0);
