@@ -31,6 +31,8 @@ fn seal() {
             std::env::remove_var(name);
         }
         std::env::set_var("PROJ_DATA", "/dev/null");
+        // PROJ's own log repeats on standard error what is told as a finding.
+        std::env::set_var("PROJ_DEBUG", "0");
         std::env::set_var("PROJ_SKIP_READ_USER_WRITABLE_DIRECTORY", "YES");
         std::env::set_var("GDAL_CONFIG_FILE", "/dev/null");
         std::env::set_var("GDAL_DRIVER_PATH", "disable");

@@ -210,6 +210,34 @@ fn a_level_below_the_screen_is_set_aside() {
 }
 
 #[test]
+fn water_below_the_bottom_under_product_is_set_aside() {
+    let mut site = Site::new();
+    for row in &mut site.round {
+        row.extend([String::new(), String::new()]);
+    }
+    // The head, 0.8 of the way up from the water to the product, is above the bottom at 875.50 ft;
+    // the water at 874.90 ft is not.
+    site.round[5][2] = "45.60".into();
+    site.round[5][4] = "43.00".into();
+    site.round[5][5] = "0.8".into();
+    for row in &mut site.register {
+        row[7] = String::new();
+    }
+    let folder = Folder::new();
+    folder.file("site.toml", &site.toml);
+    let rows = |heading: String, rows: &[Vec<String>]| {
+        rows.iter().fold(heading + "\n", |text, row| text + &row.join(",") + "\n")
+    };
+    folder.file("wells.csv", rows(REGISTER.into(), &site.register));
+    let round = format!("{ROUND},depth_to_product,specific_gravity");
+    folder.file("rounds/april.csv", rows(round, &site.round));
+    let (_, findings) = map(folder.path(), &Overrides::default());
+    let told = of(Code::BelowBottom, &findings);
+    assert_eq!(told.len(), 1, "{findings:#?}");
+    says(told[0], &["MW-6", "water at 874.90 ft", "well's bottom at 875.50 ft"]);
+}
+
+#[test]
 fn depths_below_ground_are_counted_from_the_ground() {
     let mut site = Site::new();
     site.toml += "depths_from = \"ground\"\n";

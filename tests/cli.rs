@@ -125,6 +125,18 @@ fn the_row_order_of_register_and_round_does_not_move_the_map() {
     {
         assert!(a[file] == b[file], "{file} differs");
     }
+    // The line of a row is the row's own; all else is the same, in the same order.
+    let heads = |files: &BTreeMap<String, Vec<u8>>| -> Vec<String> {
+        let rows = text(&files["heads.csv"]);
+        rows.lines().map(|l| l.rsplit_once(',').expect("cells").0.to_owned()).collect()
+    };
+    assert_eq!(heads(&a), heads(&b));
+    let marks = |files: &BTreeMap<String, Vec<u8>>| -> Vec<String> {
+        let page = text(&files["report.html"]);
+        page.lines().filter(|l| l.contains("class=\"mark ")).map(str::to_owned).collect()
+    };
+    assert!(!marks(&a).is_empty());
+    assert!(marks(&a) == marks(&b), "report.html has its wells in another order");
 }
 
 #[test]

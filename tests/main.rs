@@ -22,6 +22,9 @@ mod checks;
 /// The program as a user runs it.
 mod cli;
 
+/// What it tells other programs, and streams that cannot be written.
+mod told;
+
 /// The linear grid and contours against general-purpose libraries.
 mod surface;
 

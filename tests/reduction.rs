@@ -69,6 +69,11 @@ fn says(findings: &[Diagnostic], code: Code, message: &str) {
     assert!(only(findings, code).advice.is_some(), "{code} says what to do");
 }
 
+/// Whether nothing is told but that readings have no date.
+fn nothing_beside_dates(findings: &[Diagnostic]) -> bool {
+    findings.iter().all(|f| f.code == Code::Unchecked)
+}
+
 fn set_aside(reduced: &Reduced, account: usize) -> (Option<Code>, &str) {
     match &reduced.accounts[account].fate {
         Fate::SetAside { code, reason } => (*code, reason),
@@ -245,7 +250,7 @@ fn gauges_are_read_as_stage_depth_or_elevation() {
     let r = reduced(&site);
     let heads: Vec<f64> = r.value.heads.iter().map(|h| h.head).collect();
     assert_eq!(heads, [101.25, 95.5, 98.76]);
-    assert!(r.findings.is_empty(), "{:#?}", r.findings);
+    assert!(nothing_beside_dates(&r.findings), "{:#?}", r.findings);
 }
 
 #[test]
@@ -352,6 +357,107 @@ fn d203_sets_a_well_aside_whose_readings_do_not_agree() {
 }
 
 #[test]
+fn d203_shows_heads_where_readings_are_from_two_measuring_points() {
+    let mut site = site_of(&["MW-9"]);
+    survey(&mut site, "MW-9", Some(SPRING), 100.5);
+    let before = SPRING.yesterday().expect("a day");
+    for (day, depth) in [(before, 12.0), (SPRING, 12.01)] {
+        add_reading(&mut site, "MW-9", Measurement::Depth(depth)).moment = Some(Moment::Day(day));
+    }
+    says(
+        &reduced(&site).findings,
+        Code::RepeatsDisagree,
+        "well MW-9: repeated readings do not agree within 0.02 ft: heads 88, 88.49 ft",
+    );
+}
+
+#[test]
+fn d214_tells_that_the_last_reading_was_set_aside() {
+    let mut site = site_of(&["MW-9"]);
+    for (number, depth) in [(1, 12.0), (2, 12.01), (3, 12.4)] {
+        add_reading(&mut site, "MW-9", Measurement::Depth(depth)).number = Some(number);
+    }
+    let r = reduced(&site);
+    says(
+        &r.findings,
+        Code::LaterSetAside,
+        "well MW-9: the last reading was set aside: 12.4 ft came after 12, 12.01 ft, which agree \
+         (bound 0.02 ft)",
+    );
+    assert_eq!(set_aside(&r.value, 2).0, Some(Code::LaterSetAside));
+    // An earlier one that does not agree is what the rule is for.
+    site.readings[0].measurement = Measurement::Depth(12.6);
+    site.readings[2].measurement = Measurement::Depth(12.02);
+    assert!(reduced(&site).findings.iter().all(|f| f.code != Code::LaterSetAside));
+}
+
+#[test]
+fn d215_tells_which_checks_were_not_made() {
+    let mut site = site_of(&["MW-1", "MW-2", "MW-3"]);
+    for id in ["MW-1", "MW-2", "MW-3"] {
+        add_reading(&mut site, id, Measurement::Depth(5.0)).moment = Some(Moment::Day(SPRING));
+    }
+    let quiet = |site: &SiteFile| {
+        reduced(site).findings.iter().filter(|f| f.code == Code::Unchecked).count()
+    };
+    assert_eq!(quiet(&site), 0);
+    site.readings[1].moment = None;
+    says(
+        &reduced(&site).findings,
+        Code::Unchecked,
+        "1 of 3 readings is without a date: neither whether they belong to one round nor the age \
+         of their measuring points could be checked",
+    );
+    site.readings[1].moment = site.readings[0].moment;
+    site.settings.depths_from = headfall::read::DepthDatum::Ground;
+    assert_eq!(quiet(&site), 0, "nothing to check");
+    site.wells[0].total_depth = Some(40.0);
+    site.wells[2].screen_bottom = Some(40.0);
+    let r = reduced(&site);
+    let told = only(&r.findings, Code::Unchecked);
+    assert!(told.message.starts_with("2 of 3 wells are without a ground elevation"), "{told:?}");
+    assert_eq!(told.wells, ["MW-1", "MW-3"]);
+    for well in &mut site.wells {
+        well.ground_elevation = Some(98.0);
+    }
+    assert_eq!(quiet(&site), 0);
+}
+
+#[test]
+fn d216_tells_states_that_cannot_both_be() {
+    let at = |day: u32, hour: i8| {
+        let day = SPRING.checked_add(jiff::Span::new().days(day)).expect("a day");
+        Some(Moment::Time(day.at(hour, 0, 0, 0)))
+    };
+    let day =
+        |n: u32| Some(Moment::Day(SPRING.checked_add(jiff::Span::new().days(n)).expect("a day")));
+    for (status, state, level, message) in [
+        (Status::Dry, at(0, 9), at(0, 8), Some("found dry and with a level 1.0 h before that")),
+        (Status::Dry, at(0, 9), at(0, 10), Some("found dry and with a level 1.0 h after that")),
+        (Status::Dry, day(0), at(0, 10), Some("dry and with a level on the same day")),
+        (Status::Dry, None, None, Some("no date tells how long after")),
+        (Status::Dry, at(0, 9), at(2, 9), None),
+        (Status::Pumping, at(0, 9), at(0, 11), Some("was pumping and is read as at rest 2.0 h")),
+        (Status::Recovering, at(0, 9), at(1, 8), Some("it should rest for 24 h")),
+        (Status::Pumping, at(0, 9), at(1, 9), None),
+        (Status::Pumping, at(0, 9), at(0, 8), None),
+        (Status::Obstructed, at(0, 9), at(0, 10), None),
+    ] {
+        let mut site = site_of(&["MW-1"]);
+        let odd = add_reading(&mut site, "MW-1", Measurement::None);
+        (odd.status, odd.moment) = (status, state);
+        add_reading(&mut site, "MW-1", Measurement::Depth(5.0)).moment = level;
+        let r = reduced(&site);
+        let told: Vec<_> = r.findings.iter().filter(|f| f.code == Code::StatesContradict).collect();
+        assert_eq!(told.len(), usize::from(message.is_some()), "{status:?}: {:#?}", r.findings);
+        for (told, message) in told.iter().zip(message) {
+            assert!(told.message.contains(message), "{told:?}");
+        }
+        assert_eq!(r.value.heads.len(), 1, "the level stays on the map");
+    }
+}
+
+#[test]
 fn the_mean_of_the_last_two_that_agree_is_the_head() {
     let mut site = site_of(&["MW-9"]);
     for (minute, depth) in [(30, 12.46), (0, 12.31), (10, 12.40), (20, 12.41)] {
@@ -366,7 +472,7 @@ fn the_mean_of_the_last_two_that_agree_is_the_head() {
     assert_eq!(h.moment, Some(Moment::Time(SPRING.at(9, 20, 0, 0))));
     assert_eq!(
         set_aside(&r, 0),
-        (None, "does not agree with the reading before it within 0.02 ft")
+        (Some(Code::LaterSetAside), "does not agree with the reading before it within 0.02 ft")
     );
     assert_eq!(
         set_aside(&r, 1),
@@ -426,7 +532,7 @@ fn d205_refuses_product_below_water_and_gravities_that_do_not_float() {
     // No thickness: nothing to correct, nothing to say.
     let r = reduced(&product(9.08, 9.08, None));
     near(r.value.heads[0].head, 90.92, 1e-9);
-    assert!(r.findings.is_empty(), "{:#?}", r.findings);
+    assert!(nothing_beside_dates(&r.findings), "{:#?}", r.findings);
 }
 
 #[test]
@@ -449,6 +555,16 @@ fn d206_refuses_readings_that_contradict_themselves() {
         ),
         (
             Measurement::PressureHead(-2.3),
+            Status::Static,
+            "well MW-1: the pressure head -2.3 ft is negative",
+        ),
+        (
+            Measurement::Stage(2.3),
+            Status::Static,
+            "well MW-1: a stage of 2.3 ft is given, but the register has it as a well",
+        ),
+        (
+            Measurement::PressureHead(-2.3),
             Status::Flowing,
             "well MW-1: the status is flowing, but the level is 2.3 ft below the measuring point",
         ),
@@ -466,7 +582,7 @@ fn d207_refuses_instruments_that_are_not_declared() {
     add_reading(&mut site, "MW-2", Measurement::PressureHead(8.0)).instrument =
         Some("gauge-1".to_owned());
     add_reading(&mut site, "MW-3", Measurement::Depth(8.0));
-    assert!(reduced(&site).findings.is_empty(), "names alone ask for nothing");
+    assert!(nothing_beside_dates(&reduced(&site).findings), "names alone ask for nothing");
     site.instruments.insert("tape-1".to_owned(), exact);
     site.instruments.insert("tape-2".to_owned(), exact);
     let findings = refused(&site);
@@ -508,7 +624,7 @@ fn d208_warns_of_one_negative_depth_and_refuses_many() {
 fn d209_compares_the_written_elevation() {
     let mut site = site_of(&["MW-1"]);
     add_reading(&mut site, "MW-1", Measurement::Depth(8.58)).written_elevation = Some(91.43);
-    assert!(reduced(&site).findings.is_empty(), "0.01 ft is rounding");
+    assert!(nothing_beside_dates(&reduced(&site).findings), "0.01 ft is rounding");
     site.readings[0].written_elevation = Some(91.52);
     let r = reduced(&site);
     says(

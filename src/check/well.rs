@@ -5,6 +5,7 @@ use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance;
 use crate::read::{DepthDatum, SiteFile, Well};
 use crate::reduce::{ReadingAccount, WellHead};
+use crate::units::clean;
 
 /// Elevations of a well's parts, elevation unit, where the register gives them.
 struct Parts {
@@ -74,14 +75,23 @@ pub(super) fn checked(
                 "part of the screen may be closed; consider redevelopment",
             );
         }
-        let head_at = head.head;
-        let below = |what: &str, at: Option<f64>| {
-            at.filter(|at| head_at < *at)
-                .map(|at| format!("head {head_at:.2} {unit} is below the {what} at {at:.2} {unit}"))
+        // Under floating product the water itself was met below the corrected head.
+        let depth = head.depth.map(|d| site.settings.depth_unit.convert(d, unit));
+        let water = head.measuring_point.zip(depth).map(|(point, depth)| clean(point - depth));
+        let water = water.filter(|_| head.product_thickness.is_some_and(|t| t > 0.0));
+        let below = |level: &str, is: f64, what: &str, at: Option<f64>| {
+            at.filter(|at| is < *at)
+                .map(|at| format!("{level} {is:.2} {unit} is below the {what} at {at:.2} {unit}"))
         };
-        let reason = below("well's bottom", parts.bottom)
-            .or_else(|| below("sounded bottom", parts.sounded))
-            .or_else(|| below("screen's bottom", parts.screen_bottom));
+        let bottoms = [("well's bottom", parts.bottom), ("sounded bottom", parts.sounded)];
+        let reason = bottoms
+            .iter()
+            .chain(&[("screen's bottom", parts.screen_bottom)])
+            .find_map(|&(what, at)| below("head", head.head, what, at))
+            .or_else(|| {
+                let water = water?;
+                bottoms.iter().find_map(|&(what, at)| below("water at", water, what, at))
+            });
         if let Some(reason) = reason {
             tell(
                 Code::BelowBottom,

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Parser, Subcommand, ValueEnum};
-use headfall::read::VectorFormat;
+use headfall::read::{Method, VectorFormat};
 
 /// From depths to water to a defensible potentiometric map.
 ///
@@ -53,10 +53,6 @@ pub(crate) struct Source {
     #[arg(long, value_name = "UNIT")]
     pub(crate) unit: Option<Unit>,
 
-    /// How heads between wells are worked out [default: linear]
-    #[arg(long, value_name = "METHOD", value_enum)]
-    pub(crate) surface: Option<Surface>,
-
     /// Threads to use [default: all]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) threads: Option<u16>,
@@ -78,6 +74,10 @@ pub(crate) struct Source {
 pub(crate) struct Draw {
     #[command(flatten)]
     pub(crate) source: Source,
+
+    /// How heads between wells are worked out [default: linear]
+    #[arg(long, value_name = "METHOD", value_enum)]
+    pub(crate) surface: Option<Surface>,
 
     /// The folder of the results [default: SITE/out/ROUND]
     #[arg(long, value_name = "DIR")]
@@ -127,6 +127,10 @@ pub(crate) struct Toward {
     #[command(flatten)]
     pub(crate) source: Source,
 
+    /// How heads between wells are worked out [default: linear]
+    #[arg(long, value_name = "METHOD", value_enum)]
+    pub(crate) surface: Option<Surface>,
+
     /// The folder of the results [default: SITE/out/ROUND/toward]
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
@@ -136,6 +140,10 @@ pub(crate) struct Toward {
 pub(crate) struct Compare {
     #[command(flatten)]
     pub(crate) source: Source,
+
+    /// How heads between wells are worked out [default: linear]
+    #[arg(long, value_name = "METHOD", value_enum)]
+    pub(crate) surface: Option<Surface>,
 
     /// The folder of the results [default: SITE/out/ROUND/compare]
     #[arg(long, value_name = "DIR")]
@@ -183,6 +191,20 @@ pub(crate) enum Format {
     Mapinfo,
     /// CSV with the geometry as well-known text
     Csv,
+}
+
+impl Surface {
+    /// The method the library knows.
+    pub(crate) const fn as_read(self) -> Method {
+        match self {
+            Self::Linear => Method::Linear,
+            Self::NaturalNeighbour => Method::NaturalNeighbour,
+            Self::SmoothNaturalNeighbour => Method::SmoothNaturalNeighbour,
+            Self::Kriging => Method::Kriging,
+            Self::ThinPlate => Method::ThinPlate,
+            Self::InverseDistance => Method::InverseDistance,
+        }
+    }
 }
 
 impl Format {

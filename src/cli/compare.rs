@@ -10,28 +10,28 @@ use headfall::write::{self, Written};
 
 use super::args::Compare;
 use super::exit::Exit;
-use super::{overrides, refused, render};
+use super::{overrides, refused_to, render, say};
 
 /// Compares all methods, writes the files and tells.
 pub(super) fn run(args: &Compare) -> Exit {
     let source = &args.source;
     let mut findings = Vec::new();
-    let compared = run::compare(&source.path, &overrides(source), &mut findings).and_then(|c| {
-        let written = run::write_comparison(&source.path, &c, args.out.as_deref(), &findings)?;
-        Ok((c, written))
-    });
+    let compared = run::compare(&source.path, &overrides(source, args.surface), &mut findings)
+        .and_then(|c| {
+            let written = run::write_comparison(&source.path, &c, args.out.as_deref(), &findings)?;
+            Ok((c, written))
+        });
     match compared {
         Ok((compared, written)) => {
             render::findings(&findings);
-            if source.json {
-                let summary = write::comparison_summary(&compared.results(&findings));
-                println!("{}", render::json(&summary));
-            } else if !source.quiet {
-                print!("{}", told(&compared, &written));
-            }
-            Exit::done(&findings, source.fail_on)
+            say::result(
+                source,
+                || render::json(&write::comparison_summary(&compared.results(&findings))),
+                || told(&compared, &written),
+                Exit::done(&findings, source.fail_on),
+            )
         }
-        Err(error) => refused(&findings, &error),
+        Err(error) => refused_to("the methods cannot be compared as asked", &findings, &error),
     }
 }
 

@@ -1,12 +1,13 @@
 //! The command line program. The library cannot see it.
 
-#![expect(clippy::print_stdout, clippy::print_stderr, reason = "this is what a program is for")]
+use std::fmt::Write as _;
 
 mod args;
 mod compare;
 mod exit;
 pub(crate) mod memory;
 mod render;
+mod say;
 mod toward;
 
 pub(crate) use args::Args;
@@ -14,7 +15,7 @@ use args::{Check, Command, Draw, Paper, Source, Surface, Unit};
 pub(crate) use exit::Exit;
 use headfall::Error;
 use headfall::diag::Diagnostic;
-use headfall::read::{Method, Overrides, Page, SheetOverrides};
+use headfall::read::{Overrides, Page, SheetOverrides};
 use headfall::units::LengthUnit;
 use headfall::{check, read, run, write};
 
@@ -35,14 +36,14 @@ fn with_threads(source: &Source, job: impl FnOnce() -> Exit + Send) -> Exit {
     match rayon::ThreadPoolBuilder::new().num_threads(threads.into()).build() {
         Ok(pool) => pool.install(job),
         Err(e) => {
-            eprintln!("{threads} threads cannot be started: {e}");
+            say::aside(&format!("{threads} threads cannot be started: {e}\n"));
             Exit::Refused
         }
     }
 }
 
 fn draw(args: &Draw) -> Exit {
-    let mut overrides = overrides(&args.source);
+    let mut overrides = overrides(&args.source, args.surface);
     overrides.cell = args.cell;
     overrides.interval = args.interval;
     overrides.sheet = SheetOverrides {
@@ -63,14 +64,16 @@ fn draw(args: &Draw) -> Exit {
     match drawn {
         Ok(drawn) => {
             render::findings(&findings);
-            if args.source.json {
-                println!("{}", render::json(&write::summary(&drawn.map.results(&findings))));
-            } else if !args.source.quiet {
-                print!("{}", render::summary(&drawn));
-            }
+            let exit = Exit::done(&findings, args.source.fail_on);
+            let exit = say::result(
+                &args.source,
+                || render::json(&write::summary(&drawn.map.results(&findings))),
+                || render::summary(&drawn),
+                exit,
+            );
             // The end of the program gives a large map's memory back sooner than piece by piece.
             std::mem::forget(drawn);
-            Exit::done(&findings, args.source.fail_on)
+            exit
         }
         Err(error) => refused(&findings, &error),
     }
@@ -78,7 +81,7 @@ fn draw(args: &Draw) -> Exit {
 
 fn check(args: &Check) -> Exit {
     let mut findings = Vec::new();
-    let heads = match run::heads(&args.source.path, &overrides(&args.source), &mut findings) {
+    let heads = match run::heads(&args.source.path, &overrides(&args.source, None), &mut findings) {
         Ok(heads) => heads,
         Err(error) => return refused(&findings, &error),
     };
@@ -87,30 +90,28 @@ fn check(args: &Check) -> Exit {
         Ok(control) => (Some(control.drain_into(&mut findings)), None),
         Err(error) => (None, Some(error)),
     };
-    if args.source.json {
-        println!(
-            "{}",
-            render::json(&render::checked(&heads, control.as_ref(), &findings, error.as_ref()))
-        );
-    } else if !args.source.quiet {
-        print!("{}", render::heads(&heads, control.as_ref()));
-    }
+    let said = say::result(
+        &args.source,
+        || render::json(&render::checked(&heads, control.as_ref(), &findings, error.as_ref())),
+        || render::heads(&heads, control.as_ref()),
+        Exit::done(&findings, args.source.fail_on),
+    );
     if let Some(error) = error {
         return refused(&findings, &error);
     }
     render::findings(&findings);
-    Exit::done(&findings, args.source.fail_on)
+    said
 }
 
 fn start(dir: &std::path::Path) -> Exit {
     match read::start(dir) {
         Ok(files) => {
-            println!("made {}:", dir.display());
+            let mut text = format!("made {}:\n", dir.display());
             for file in files {
-                println!("  {}", file.display());
+                let _ = writeln!(text, "  {}", file.display());
             }
-            println!("fill them in, then: headfall draw {}", dir.display());
-            Exit::Done
+            let _ = writeln!(text, "fill them in, then: headfall draw {}", dir.display());
+            say::out(&text, Exit::Done)
         }
         Err(error) => refused(&[], &error),
     }
@@ -118,13 +119,25 @@ fn start(dir: &std::path::Path) -> Exit {
 
 /// Tells all findings, then why there is no map.
 fn refused(findings: &[Diagnostic], error: &Error) -> Exit {
+    cannot(&error.to_string(), findings, error)
+}
+
+/// Tells all findings, then what cannot be done with a site that can be read.
+fn refused_to(what: &str, findings: &[Diagnostic], error: &Error) -> Exit {
+    match error {
+        Error::Map(_) => cannot(what, findings, error),
+        _ => refused(findings, error),
+    }
+}
+
+fn cannot(what: &str, findings: &[Diagnostic], error: &Error) -> Exit {
     render::findings(findings);
     render::findings(error.diagnostics());
-    render::refusal(error);
+    render::refusal(what, error);
     Exit::Refused
 }
 
-fn overrides(source: &Source) -> Overrides {
+fn overrides(source: &Source, surface: Option<Surface>) -> Overrides {
     Overrides {
         crs: source.crs.clone(),
         round: source.round.clone(),
@@ -133,14 +146,7 @@ fn overrides(source: &Source) -> Overrides {
             Unit::Ft => LengthUnit::Foot,
             Unit::FtUs => LengthUnit::UsSurveyFoot,
         }),
-        surface: source.surface.map(|s| match s {
-            Surface::Linear => Method::Linear,
-            Surface::NaturalNeighbour => Method::NaturalNeighbour,
-            Surface::SmoothNaturalNeighbour => Method::SmoothNaturalNeighbour,
-            Surface::Kriging => Method::Kriging,
-            Surface::ThinPlate => Method::ThinPlate,
-            Surface::InverseDistance => Method::InverseDistance,
-        }),
+        surface: surface.map(Surface::as_read),
         ..Overrides::default()
     }
 }

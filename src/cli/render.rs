@@ -13,12 +13,14 @@ use headfall::uncertainty::{DirectionInterval, GradientError, PlaneError};
 use headfall::units::Azimuth;
 use serde::Serialize;
 
+use super::say;
+
 /// Tells findings on standard error, the heaviest last, where it is read first.
 pub(super) fn findings(findings: &[Diagnostic]) {
     let mut sorted: Vec<&Diagnostic> = findings.iter().collect();
     sorted.sort_by_key(|d| d.severity);
     for d in sorted {
-        anstream::eprint!("{}", finding(d));
+        say::aside(&finding(d));
     }
 }
 
@@ -44,9 +46,9 @@ fn finding(d: &Diagnostic) -> String {
     text
 }
 
-/// Why there is no map, with the chain of causes.
-pub(super) fn refusal(error: &Error) {
-    let mut text = error.to_string();
+/// What cannot be done, with the chain of causes.
+pub(super) fn refusal(what: &str, error: &Error) {
+    let mut text = what.to_owned();
     let mut cause = std::error::Error::source(error);
     while let Some(source) = cause {
         let _ = write!(text, ": {source}");
@@ -56,7 +58,7 @@ pub(super) fn refusal(error: &Error) {
     if refusals > 0 {
         let _ = write!(text, " ({refusals} {})", if refusals == 1 { "reason" } else { "reasons" });
     }
-    anstream::eprintln!("{}; nothing was written", printable(&text));
+    say::aside(&format!("{}; nothing was written\n", printable(&text)));
 }
 
 /// Any result as JSON, for `--json`. What steers a terminal and JSON need not escape is escaped

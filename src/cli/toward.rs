@@ -12,11 +12,12 @@ use headfall::write::{TowardSummary, VerdictRow};
 use super::args::Toward;
 use super::exit::Exit;
 use super::render;
+use super::say;
 
 /// Follows the water, writes the files and says what was found.
 pub(super) fn run(args: &Toward) -> Exit {
     let mut findings = Vec::new();
-    let overrides = super::overrides(&args.source);
+    let overrides = super::overrides(&args.source, args.surface);
     let followed = run::toward(&args.source.path, &overrides, args.out.as_deref(), &mut findings);
     match followed {
         Ok(followed) => {
@@ -24,14 +25,14 @@ pub(super) fn run(args: &Toward) -> Exit {
             let results =
                 TowardResults { map: followed.map.results(&findings), toward: &followed.toward };
             let summary = write::toward_summary(&results);
-            if args.source.json {
-                println!("{}", render::json(&summary));
-            } else if !args.source.quiet {
-                print!("{}", told(&followed, &summary));
-            }
-            Exit::done(&findings, args.source.fail_on)
+            say::result(
+                &args.source,
+                || render::json(&summary),
+                || told(&followed, &summary),
+                Exit::done(&findings, args.source.fail_on),
+            )
         }
-        Err(error) => super::refused(&findings, &error),
+        Err(error) => super::refused_to("the water cannot be followed as asked", &findings, &error),
     }
 }
 

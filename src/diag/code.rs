@@ -59,6 +59,8 @@ codes! {
     FeatureUnusable = "R119", Refusal, "a line, area or place cannot be used";
     FeatureFar = "R120", Warning, "a line, area or place lies far from the wells";
     StreamShortened = "R121", Note, "a part of a stream carries nothing on this map";
+    RegisterContradicts = "R122", Warning, "the register contradicts itself";
+    PositionTwice = "R123", Warning, "two positions of one well contradict each other";
 
     MeasuringPointMissing = "D201", Refusal, "no measuring point elevation";
     MeasuringPointStale = "D202", Warning, "the measuring point was surveyed long ago";
@@ -73,6 +75,9 @@ codes! {
     OrderUnknown = "D211", Refusal, "repeated readings without their order";
     WellNotRead = "D212", Note, "a well of the register was not read in this round";
     ProductCorrected = "D213", Note, "a head was corrected for floating product";
+    LaterSetAside = "D214", Warning, "the last reading was set aside";
+    Unchecked = "D215", Note, "a check could not be made";
+    StatesContradict = "D216", Warning, "states of one well contradict each other";
 
     FewWells = "C301", Refusal, "fewer than three usable wells";
     Collinear = "C302", Refusal, "the wells stand on one line";

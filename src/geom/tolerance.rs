@@ -37,6 +37,23 @@ pub const ROUND_WINDOW_H: f64 = 24.0;
 /// Common practice, no source.
 pub const MEASURING_POINT_AGE_YEARS: f64 = 10.0;
 
+/// A pumped well should rest this many hours before its level is read (US EPA, RCRA Ground-Water
+/// Monitoring draft technical guidance, 1992: at least 24 hours).
+pub const REST_H: f64 = 24.0;
+
+/// A measuring point farther than this above or below the ground, in m, is told: casings end
+/// about a metre above the ground or a few decimetres below it. Common practice, no source.
+pub const STICKUP_M: f64 = 3.0;
+
+/// A position given as easting and northing and as longitude and latitude is told when the two are
+/// farther apart than this, in m: a hand-held receiver and rounded degrees are nearer.
+/// Common practice, no source.
+pub const POSITION_TWICE_M: f64 = 50.0;
+
+/// The same where the CRS stands on another ellipsoid than WGS 84: datums of one country lie up to
+/// a few hundred metres apart. Common practice, no source.
+pub const POSITION_TWICE_OTHER_DATUM_M: f64 = 500.0;
+
 /// A sounded depth this much shallower than the built depth is worth telling, in m.
 /// Common practice, no source.
 pub const SILTED_M: f64 = 0.15;
@@ -104,6 +121,10 @@ pub struct Tolerances {
     pub collinear_spread: f64,
     /// See [`THIN_SPREAD`].
     pub thin_spread: f64,
+    /// See [`REST_H`].
+    pub rest_h: f64,
+    /// See [`STICKUP_M`].
+    pub stickup_m: f64,
     /// See [`SILTED_M`].
     pub silted_m: f64,
     /// See [`WRITTEN_HEAD_M`].
@@ -134,6 +155,8 @@ pub const TOLERANCES: Tolerances = Tolerances {
     same_position_m: SAME_POSITION_M,
     collinear_spread: COLLINEAR_SPREAD,
     thin_spread: THIN_SPREAD,
+    rest_h: REST_H,
+    stickup_m: STICKUP_M,
     silted_m: SILTED_M,
     written_head_m: WRITTEN_HEAD_M,
     leave_one_out_sigmas: LEAVE_ONE_OUT_SIGMAS,

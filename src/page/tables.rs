@@ -155,7 +155,7 @@ pub(super) fn well_facts(site: &Site, point: usize) -> Facts {
         .with_some("read", p.moment.map(site::moment))
 }
 
-/// The readings set aside, in the order of the round's file.
+/// The readings set aside, in the order of wells and readings.
 pub(super) fn aside(site: &Site) -> Table<AsideRow> {
     let (control, file) = (site.results.control, site.results.site);
     let set_aside: Vec<_> = control

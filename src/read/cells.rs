@@ -66,6 +66,11 @@ impl<'a> Cells<'a> {
         }
     }
 
+    /// A number of a column that nothing rests on, where there is one.
+    pub(super) fn aside(&self, column: Column) -> Option<f64> {
+        number::parse(self.text(column)?, self.rules.decimal_comma).ok()
+    }
+
     /// A number that must be there; R115 when the cell is empty.
     pub(super) fn needed(
         &self,

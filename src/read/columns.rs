@@ -62,14 +62,14 @@ columns! {
         "well identifier", "location", "location id", "location name", "loc", "loc id", "point",
         "point id", "point name", "monitoring well", "monitoring well id", "monitoring point",
         "mw", "mw id", "name", "station", "station id", "station name", "site id", "site number",
-        "borehole", "borehole id", "bore", "bore id", "bh", "bh id", "piezometer",
+        "borehole", "borehole id", "hole", "hole id", "hole name", "hole number", "bore", "bore id", "bh", "bh id", "piezometer",
         "piezometer id", "gauge", "gauge id"];
-    Easting = "easting", Coordinate, "easting", ["x", "east", "e", "x coordinate",
-        "coordinate x", "utm e", "utm x", "utm easting", "grid easting", "easting x",
-        "x easting", "easting coordinate"];
-    Northing = "northing", Coordinate, "northing", ["y", "north", "n", "y coordinate",
-        "coordinate y", "utm n", "utm y", "utm northing", "grid northing", "northing y",
-        "y northing", "northing coordinate"];
+    Easting = "easting", Coordinate, "easting", ["eastings", "x", "east", "e",
+        "x coordinate", "coordinate x", "grid easting", "easting x", "x easting",
+        "easting coordinate"];
+    Northing = "northing", Coordinate, "northing", ["northings", "y", "north", "n",
+        "y coordinate", "coordinate y", "grid northing", "northing y", "y northing",
+        "northing coordinate"];
     Longitude = "longitude", Angle, "longitude", ["lon", "long", "lng", "longitude x",
         "x longitude"];
     Latitude = "latitude", Angle, "latitude", ["lat", "latitude y", "y latitude"];
@@ -80,7 +80,9 @@ columns! {
     MeasuringPointElevation = "measuring_point_elevation", Elevation,
         "elevation of the measuring point", ["measuring point", "mpe", "top of casing",
         "top of casing elevation", "elevation top of casing", "elevation of top of casing",
-        "top of casing rl", "toce", "casing elevation", "top of riser", "top of riser elevation",
+        "elevation at top of casing", "surveyed top of casing elevation",
+        "surveyed measuring point elevation", "toce", "top of inner casing",
+        "top of inner casing elevation", "casing elevation", "top of riser", "top of riser elevation",
         "riser elevation", "tor", "tor elevation", "top of pvc", "top of pvc elevation",
         "pvc elevation", "reference elevation", "reference point elevation",
         "reference mark elevation", "ref elevation", "rp elevation", "rm elevation", "rpe",
@@ -110,7 +112,8 @@ columns! {
     ValidFrom = "valid_from", Time, "first day on which the elevation holds", ["from", "date",
         "survey date", "date surveyed", "effective date", "effective from", "start date"];
     Date = "date", Time, "day of the reading", ["measurement date", "date measured",
-        "reading date", "date read", "gauging date", "date gauged", "field date", "day"];
+        "measured on", "reading date", "date read", "read on", "gauging date", "date gauged",
+        "gauged on", "field date", "day"];
     Time = "time", Time, "time of the reading", ["measurement time", "time measured",
         "reading time", "time of reading", "time read", "gauging time", "time gauged",
         "local time", "clock time"];
@@ -121,7 +124,8 @@ columns! {
     DepthToWater = "depth_to_water", ReadingDepth, "depth to water", ["dtw", "dtgw",
         "water depth", "depth", "water level depth", "depth to groundwater",
         "depth to water level", "depth to water table", "groundwater depth",
-        "measured depth to water", "static depth to water"];
+        "measured depth to water", "measured dtw", "static depth to water",
+        "depth to static water", "depth to static water level", "depth to static groundwater"];
     DepthToProduct = "depth_to_product", ReadingDepth, "depth to floating product", ["dtp",
         "product depth", "depth to lnapl", "depth to napl", "lnapl depth", "napl depth",
         "depth to free product", "depth to oil"];
@@ -138,6 +142,8 @@ columns! {
     Elevation = "elevation", Elevation, "elevation of the water", ["water level elevation",
         "groundwater elevation", "groundwater level elevation", "water elevation",
         "water table elevation", "water surface elevation", "static water level elevation",
+        "static water elevation", "corrected groundwater elevation",
+        "corrected water level elevation", "potentiometric surface elevation",
         "potentiometric elevation", "potentiometric head", "piezometric elevation",
         "piezometric head", "hydraulic head", "total head", "head", "wle", "gwe", "wse", "wte",
         "reduced water level", "rwl", "z"];

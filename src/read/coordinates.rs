@@ -4,9 +4,8 @@ use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::{Crs, CrsKind};
 use crate::units::LengthUnit;
 
-use super::columns::Column;
 use super::layout::Layout;
-use super::register::{Axes, Register};
+use super::register::{Axes, GLOBE, PLANE, Register};
 use super::settings::{Declared, SITE_TOML};
 use super::table::Table;
 use super::units::{self, Agreed};
@@ -50,6 +49,21 @@ impl Systems {
         Some((project, self.register.as_ref()))
     }
 
+    /// The CRS of the register's positions.
+    pub(super) fn register_crs(&self) -> Option<&Crs> {
+        self.register.as_ref().or(self.project.as_ref())
+    }
+
+    /// The name of the CRS that the register's positions are in, as PROJ has it.
+    pub(super) fn of_positions(&self) -> Option<&str> {
+        self.register_crs().map(Crs::name)
+    }
+
+    /// The CRS of the project, where it is projected.
+    pub(super) fn projected(&self) -> Option<&Crs> {
+        self.project.as_ref().filter(|c| c.kind() == CrsKind::Projected)
+    }
+
     /// Units of the register's positions in one of the length unit; 1 where they have a CRS of
     /// their own.
     pub(super) fn per_length_unit(&self, unit: Option<LengthUnit>) -> f64 {
@@ -79,8 +93,6 @@ impl Systems {
         declared: &Declared,
         said: &mut Vec<Diagnostic>,
     ) -> Option<Axes> {
-        const PLANE: Axes = (Column::Easting, Column::Northing);
-        const GLOBE: Axes = (Column::Longitude, Column::Latitude);
         let has = |axes: Axes| layout.has(axes.0) && layout.has(axes.1);
         let geographic = |crs: &Option<Crs>| crs.as_ref().map(|c| c.kind() == CrsKind::Geographic);
         let wanted = if declared.coordinates_crs.is_some() {

@@ -7,13 +7,16 @@ use crate::geom::tolerance;
 use crate::units::LengthUnit;
 
 use super::columns::Quantity;
+use super::contradictions;
 use super::coordinates::{self, Systems};
 use super::features::{self, Features, Surroundings};
 use super::head_errors::{HeadErrors, UncertaintySettings};
 use super::layout::Stated;
 use super::measuring_points;
+use super::order;
 use super::register::Register;
 use super::settings::{Declared, SITE_TOML};
+use super::twice;
 use super::types::{InputFile, Reading, Settings, SiteFile};
 use super::units;
 
@@ -41,6 +44,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
     let (stated, mut inputs) = (parts.stated, parts.inputs);
     let depths_from = units::depths_from(&declared, &stated, said);
     units::datums(&declared, &stated, said);
+    units::zones(systems.of_positions().unwrap_or_default(), &stated, said);
     let lengths = units::agree(
         "length_unit",
         declared.length_unit,
@@ -68,6 +72,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
         &register_file,
         said,
     );
+    twice::tell(&register, &systems, systems.distance_unit(length_unit), said);
     let assumed = elevations.unit.is_none() && parts.may_assume_unit;
     let elevation_unit = match elevations.unit {
         Some(unit) => unit,
@@ -84,13 +89,11 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
         }
         Some(unit) => unit,
     };
-    let repeat_tolerance = declared.repeat_tolerance.unwrap_or(if depth_unit.is_foot() {
-        tolerance::REPEAT_FT
-    } else {
-        tolerance::REPEAT_M
-    });
+    let usual = if depth_unit.is_foot() { tolerance::REPEAT_FT } else { tolerance::REPEAT_M };
     let head_errors = head_errors(&declared, depth_unit, elevation_unit, said);
     let measuring_points = measuring_points::by_well(&mut register, said);
+    order::canonical(&mut register.wells, &mut readings);
+    contradictions::tell(&register.wells, &measuring_points, elevation_unit, said);
     let features = Beside { declared: &declared, systems: &systems, folder: &parts.folder };
     let features =
         features.read(length_unit, elevation_unit, &mut register, &mut readings, &mut inputs, said);
@@ -108,7 +111,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             aquifer_unit: declared.aquifer_unit,
             depths_from,
             round_window_h: declared.round_window_h,
-            repeat_tolerance,
+            repeat_tolerance: declared.repeat_tolerance.unwrap_or(usual),
             measuring_point_age_years: declared.measuring_point_age_years,
             cell: declared.cell.map(|c| c * to_crs),
             interval: declared.interval,

@@ -45,12 +45,17 @@ pub(super) fn read(
     let mut files = Files { folder, inputs: vec![source.input], stated: Vec::new() };
 
     let mut register = Register::default();
+    let mut no_points: Option<Diagnostic> = None;
     if let Some((table, layout)) = files.open(WELLS, columns::REGISTER, &mut declared, said) {
         layout.bare_elevation(&table, &declared.columns, said);
         let named = layout.require(&table, &[Column::Id], said);
         let axes = systems.axes(&table, &layout, &declared, said);
         if let (true, Some(axes)) = (named, axes) {
             register = Register::read(&table, &layout, axes, &declared.rules, said);
+        }
+        if !layout.has(Column::MeasuringPointElevation) && !folder.join(MEASURING_POINTS).exists() {
+            let more = "; later surveys go into measuring-points.csv";
+            no_points = Some(layout.missing(&table, &[Column::MeasuringPointElevation], more));
         }
     }
     // Without any well, every name would be unknown: that is not worth saying.
@@ -81,6 +86,11 @@ pub(super) fn read(
                 said,
             );
         }
+        if names_known && round::from_measuring_points(&readings) {
+            // Where the register says something else about its elevations, that was said.
+            let asked = said.iter().any(|d| d.code == Code::ColumnAmbiguous);
+            said.extend(no_points.filter(|_| !asked));
+        }
         let names: Vec<&str> = files.inputs.iter().skip(1).map(|i| i.file.as_str()).collect();
         layout::unused(&declared.columns, &names, said);
     }
@@ -105,7 +115,9 @@ pub(super) fn has_measurements(table: &Table, layout: &Layout, said: &mut Vec<Di
     if !has {
         let columns = [Column::DepthToWater, Column::Elevation];
         let more = "; hold with cut, pressure_head and stage are measurements too";
-        said.push(layout.missing(table, &columns, more));
+        said.push(
+            layout.bare_level(table).unwrap_or_else(|| layout.missing(table, &columns, more)),
+        );
     }
     has
 }

@@ -3,6 +3,7 @@
 use crate::units::LengthUnit;
 
 use super::columns::{Column, Quantity};
+use super::run_together;
 use super::types::DepthDatum;
 
 /// A heading longer than this, in bytes, is no heading that we know.
@@ -19,10 +20,13 @@ pub(super) const ABBREVIATIONS: &[(&str, &str)] = &[
     ("elev", "elevation"),
     ("elevn", "elevation"),
     ("el", "elevation"),
+    ("altitude", "elevation"),
+    ("rl", "elevation"),
     ("gw", "groundwater"),
     ("wl", "water level"),
     ("mp", "measuring point"),
     ("toc", "top of casing"),
+    ("toic", "top of inner casing"),
     ("no", "number"),
     ("num", "number"),
     ("coord", "coordinate"),
@@ -38,9 +42,11 @@ struct Mark {
     below: Option<DepthDatum>,
     above: Option<&'static str>,
     degrees: bool,
+    grid: bool,
 }
 
-const NOTHING: Mark = Mark { words: "", unit: None, below: None, above: None, degrees: false };
+const NOTHING: Mark =
+    Mark { words: "", unit: None, below: None, above: None, degrees: false, grid: false };
 
 const fn unit(words: &'static str, unit: LengthUnit) -> Mark {
     Mark { words, unit: Some(unit), ..NOTHING }
@@ -58,11 +64,20 @@ const fn degrees(words: &'static str) -> Mark {
     Mark { words, degrees: true, ..NOTHING }
 }
 
+const fn grid(words: &'static str) -> Mark {
+    Mark { words, grid: true, ..NOTHING }
+}
+
 const METRE: LengthUnit = LengthUnit::Metre;
 const FOOT: LengthUnit = LengthUnit::Foot;
 const SURVEY: LengthUnit = LengthUnit::UsSurveyFoot;
 const POINT: DepthDatum = DepthDatum::MeasuringPoint;
 const GROUND: DepthDatum = DepthDatum::Ground;
+
+/// The words of all marks.
+pub(super) fn mark_words() -> impl Iterator<Item = &'static str> {
+    MARKS.iter().flat_map(|m| m.words.split(' '))
+}
 
 /// Every mark, with the datum's family name where it is a vertical datum ("" for sea level as
 /// such, which no datum contradicts).
@@ -108,20 +123,29 @@ const MARKS: &[Mark] = &[
     above("msl", ""),
     above("above mean sea level", ""),
     above("above sea level", ""),
+    above("above msl", ""),
+    above("above datum", ""),
     Mark { unit: Some(METRE), ..above("masl", "") },
     Mark { unit: Some(METRE), ..above("mamsl", "") },
     above("navd88", "NAVD"),
+    above("above navd88", "NAVD"),
     above("navd 88", "NAVD"),
+    above("above navd 88", "NAVD"),
     above("navd", "NAVD"),
     above("ngvd29", "NGVD"),
+    above("above ngvd29", "NGVD"),
     above("ngvd 29", "NGVD"),
+    above("above ngvd 29", "NGVD"),
     above("ngvd", "NGVD"),
     above("ahd", "AHD"),
+    above("above ahd", "AHD"),
     Mark { unit: Some(METRE), ..above("mahd", "AHD") },
     above("aod", "OD"),
     Mark { unit: Some(METRE), ..above("maod", "OD") },
     above("nap", "NAP"),
+    above("above nap", "NAP"),
     above("nhn", "NHN"),
+    above("above nhn", "NHN"),
     degrees("deg"),
     degrees("degrees"),
     degrees("decimal degrees"),
@@ -130,12 +154,29 @@ const MARKS: &[Mark] = &[
     degrees("wgs 84"),
     degrees("nad83"),
     degrees("nad 83"),
+    grid("utm"),
+    grid("utm zone"),
+    grid("utm coordinate"),
 ];
 
 /// "Water level" is a depth or an elevation; only a mark tells which.
-const LEVEL: &[&str] = &["water level", "groundwater level", "static water level", "level"];
+pub(super) const LEVEL: &[&str] = &[
+    "water level",
+    "groundwater level",
+    "static water level",
+    "standing water level",
+    "static groundwater level",
+    "swl",
+    "piezometric level",
+    "level",
+];
 
 impl Mark {
+    /// Whether it leaves open from where a length counts.
+    const fn says_only_a_unit(&self) -> bool {
+        self.unit.is_some() && self.below.is_none() && self.above.is_none()
+    }
+
     /// Whether a column of this quantity can carry the mark.
     fn fits(&self, quantity: Quantity) -> bool {
         use Quantity::{Angle, Coordinate, Elevation, ReadingDepth, WellDepth};
@@ -144,6 +185,7 @@ impl Mark {
             && (self.below.is_none() || depth)
             && (self.above.is_none() || quantity == Elevation)
             && (!self.degrees || quantity == Angle)
+            && (!self.grid || quantity == Coordinate)
     }
 }
 
@@ -156,6 +198,8 @@ pub(super) struct Marks {
     pub(super) below: Option<DepthDatum>,
     /// The vertical datum's family, "" for sea level.
     pub(super) above: Option<&'static str>,
+    /// The number of the UTM zone.
+    pub(super) zone: Option<u8>,
 }
 
 impl Marks {
@@ -165,6 +209,7 @@ impl Marks {
             unit: marks.iter().find_map(|m| m.unit),
             below: marks.iter().find_map(|m| m.below),
             above: marks.iter().find_map(|m| m.above),
+            zone: None,
         };
         let agrees = |m: &&Mark| {
             (m.unit.is_none() || m.unit == all.unit)
@@ -177,13 +222,74 @@ impl Marks {
 
 /// The column a heading stands for among those a table may have, with its marks.
 pub(super) fn recognise(heading: &str, among: &[Column]) -> Option<(Column, Marks)> {
-    if heading.len() > LONGEST {
-        return None;
-    }
-    search(words(heading), among).or_else(|| {
-        let split = split_case(heading);
-        if split == heading { None } else { search(words(&split), among) }
+    readings(heading).into_iter().find_map(|words| zoned(words, among)).or_else(|| {
+        if heading.len() > LONGEST {
+            return None;
+        }
+        // Words that run together are parted last of all; what could be parted into two columns
+        // stays a question.
+        let words_of_it = words(heading);
+        let mut found: Vec<(Column, Marks)> = run_together::parted(&words_of_it)
+            .into_iter()
+            .filter_map(|parted| zoned(words(&parted.join(" ")), among))
+            .collect();
+        found.dedup();
+        if let [one] = found[..] { Some(one) } else { None }
     })
+}
+
+/// Whether a heading names a level without saying whether it is a depth or an elevation.
+pub(super) fn is_level(heading: &str) -> bool {
+    readings(heading).into_iter().any(|words| {
+        !words.is_empty()
+            && words.len() <= MOST_WORDS
+            && (LEVEL.contains(&words.join(" ").as_str())
+                || MARKS.iter().filter(|m| m.says_only_a_unit()).any(|m| {
+                    places(&words, m.words).any(|at| {
+                        let mut rest = words.clone();
+                        rest.drain(at..at + m.words.split(' ').count());
+                        LEVEL.contains(&rest.join(" ").as_str())
+                    })
+                }))
+    })
+}
+
+/// Every word that may be meant by a heading, parted at its capitals and where it runs together.
+pub(super) fn loose_words(heading: &str) -> Vec<String> {
+    let mut all: Vec<String> = readings(heading).into_iter().flatten().collect();
+    if let Some(parted) = run_together::parted(&words(heading)).first() {
+        all.extend(words(&parted.join(" ")));
+    }
+    all.truncate(4 * MOST_WORDS);
+    all
+}
+
+/// The words of a heading as it stands, and parted at its capitals.
+fn readings(heading: &str) -> Vec<Vec<String>> {
+    if heading.len() > LONGEST {
+        return Vec::new();
+    }
+    let split = split_case(heading);
+    if split == heading { vec![words(heading)] } else { vec![words(heading), words(&split)] }
+}
+
+/// Looks a heading's words up, with the zone of the UTM grid set apart.
+fn zoned(mut words: Vec<String>, among: &[Column]) -> Option<(Column, Marks)> {
+    let Some((at, zone)) = zone(&words) else { return search(words, among) };
+    words.remove(at);
+    let (column, marks) = search(words, among)?;
+    (column.quantity() == Quantity::Coordinate)
+        .then_some((column, Marks { zone: Some(zone), ..marks }))
+}
+
+/// The number of a UTM zone behind "utm" or "utm zone", such as `15` in `UTM 15N`, and its place.
+fn zone(words: &[String]) -> Option<(usize, u8)> {
+    let utm = words.iter().position(|w| w == "utm")?;
+    let at = utm + 1 + usize::from(words.get(utm + 1).is_some_and(|w| w == "zone"));
+    let digits = words.get(at)?.trim_end_matches(|c: char| c.is_ascii_lowercase());
+    let number: u8 = digits.parse().ok()?;
+    let letters = words[at].len() - digits.len();
+    ((1..=60).contains(&number) && letters <= 1).then_some((at, number))
 }
 
 /// The marks in the heading of a column that `[columns]` declares.
@@ -210,8 +316,10 @@ pub(super) fn marks_for(heading: &str, column: Column) -> Marks {
 /// The heading's words: lower case, every run of other characters a gap, abbreviations written
 /// out.
 pub(super) fn words(heading: &str) -> Vec<String> {
-    let lower = heading.to_lowercase().replace("ground water", "groundwater");
+    let lower = without_points(&heading.to_lowercase());
     lower
+        .replace("ground water", "groundwater")
+        .replace("reduced level", "elevation")
         .split(|c: char| !c.is_alphanumeric())
         .filter(|w| !w.is_empty())
         .flat_map(|w| {
@@ -220,6 +328,22 @@ pub(super) fn words(heading: &str) -> Vec<String> {
         })
         .map(str::to_owned)
         .collect()
+}
+
+/// `d.t.w.` as `dtw`: points between single letters are taken out.
+fn without_points(heading: &str) -> String {
+    let chars: Vec<char> = heading.chars().collect();
+    let letter = |i: Option<usize>| i.and_then(|i| chars.get(i)).is_some_and(|c| c.is_alphabetic());
+    let single = |at: Option<usize>| {
+        letter(at)
+            && !letter(at.and_then(|i| i.checked_sub(1)))
+            && !letter(at.and_then(|i| i.checked_add(1)))
+    };
+    let kept = chars
+        .iter()
+        .enumerate()
+        .filter(|&(i, &c)| c != '.' || !(single(i.checked_sub(1)) && single(i.checked_add(1))));
+    kept.map(|(_, &c)| c).collect()
 }
 
 /// `TOCElev` as `TOC Elev`, `depthToWater` as `depth To Water`.
@@ -355,6 +479,13 @@ mod tests {
             "Top of screen elevation (ft)",
             "Water level",
             "Water level (ft)",
+            "SWL",
+            "Piezometric level",
+            "Easting (UTM 99N)",
+            "Depth (UTM 15N)",
+            "POINT_Q",
+            "wellington",
+            "nm",
             "ft",
             "",
             "---",
@@ -367,6 +498,72 @@ mod tests {
     fn a_water_level_is_what_its_reference_says() {
         assert_eq!(column("Water Level (ft btoc)"), Some(Column::DepthToWater));
         assert_eq!(column("GW level, m AHD"), Some(Column::Elevation));
+    }
+
+    #[test]
+    fn everyday_headings_are_recognised_in_any_case_and_spacing() {
+        use Column::{
+            Date, DepthToWater, Easting, Elevation, Id, MeasuringPointElevation, Northing,
+        };
+        for (heading, c) in [
+            ("Eastings", Easting),
+            ("Northings", Northing),
+            ("XCOORD", Easting),
+            ("Y_Coord", Northing),
+            ("X_UTM", Easting),
+            ("y_utm", Northing),
+            ("UTM East", Easting),
+            ("Easting (UTM 15N)", Easting),
+            ("Northing, UTM Zone 15T (m)", Northing),
+            ("Hole ID", Id),
+            ("HOLEID", Id),
+            ("SWL (mbTOC)", DepthToWater),
+            ("SWL (mAHD)", Elevation),
+            ("Static Water Level (ft btoc)", DepthToWater),
+            ("Depth to static water", DepthToWater),
+            ("Measured DTW", DepthToWater),
+            ("D.T.W.", DepthToWater),
+            ("W.L. depth", DepthToWater),
+            ("depthtowater", DepthToWater),
+            ("DEPTHTOWATER_FT", DepthToWater),
+            ("Surveyed TOC Elevation", MeasuringPointElevation),
+            ("RLTOC", MeasuringPointElevation),
+            ("TOC RL (mAHD)", MeasuringPointElevation),
+            ("TOIC", MeasuringPointElevation),
+            ("Top of inner casing elevation", MeasuringPointElevation),
+            ("Measuring-point altitude", MeasuringPointElevation),
+            ("tocelev", MeasuringPointElevation),
+            ("tocelevft", MeasuringPointElevation),
+            ("Water level altitude", Elevation),
+            ("Potentiometric Surface Elevation", Elevation),
+            ("Static Water Elevation", Elevation),
+            ("Corrected Groundwater Elevation", Elevation),
+            ("Water level (ft above NAVD88)", Elevation),
+            ("wellid", Id),
+            ("gauged on", Date),
+        ] {
+            assert_eq!(column(heading), Some(c), "{heading}");
+        }
+    }
+
+    #[test]
+    fn the_zone_of_a_heading_is_kept() {
+        let zone = |heading: &str| recognise(heading, SINGLE).and_then(|(_, marks)| marks.zone);
+        assert_eq!(zone("Easting (UTM 15N)"), Some(15));
+        assert_eq!(zone("UTM zone 33 N northing"), None);
+        assert_eq!(zone("northing (utm zone 33)"), Some(33));
+        assert_eq!(zone("Easting"), None);
+    }
+
+    #[test]
+    fn a_level_without_a_reference_is_a_question() {
+        for heading in ["SWL", "Water Level (ft)", "Static Water Level", "WL", "W.L. [m]"] {
+            assert!(is_level(heading), "{heading}");
+            assert_eq!(column(heading), None, "{heading}");
+        }
+        for heading in ["SWL (mbTOC)", "Depth", "sea", "", "level of service"] {
+            assert!(!is_level(heading), "{heading}");
+        }
     }
 
     #[test]

@@ -127,9 +127,16 @@ impl Layout {
             .map(|at| table.headings[at].as_str())
             .filter(|h| !h.is_empty())
             .collect();
-        let example = free.first().copied().unwrap_or("the heading");
-        let lines: Vec<String> =
-            columns.iter().map(|c| format!("{} = {}", c.name(), quoted(example))).collect();
+        let lines: Vec<String> = columns
+            .iter()
+            .filter_map(|c| Some((c, suggested(*c, free.iter().copied())?)))
+            .map(|(c, heading)| format!("{} = {}", c.name(), quoted(heading)))
+            .collect();
+        let lines = if lines.is_empty() {
+            columns.iter().map(|c| format!("{} = \"the heading\"", c.name())).collect()
+        } else {
+            lines
+        };
         let known: Vec<String> =
             self.places.iter().map(|(_, at)| quoted(&table.headings[*at])).collect();
         let found = match (known.is_empty(), free.is_empty()) {
@@ -148,6 +155,33 @@ impl Layout {
         )
         .at(&Origin::line(&table.file, table.heading_line))
         .advice(advice)
+    }
+
+    /// R104 when a heading names a level that is a depth or an elevation, and the table has no
+    /// other column of measurements.
+    pub(super) fn bare_level(&self, table: &Table) -> Option<Diagnostic> {
+        let (_, heading) = table
+            .headings
+            .iter()
+            .enumerate()
+            .find(|(at, h)| self.places.iter().all(|(_, p)| p != at) && heading::is_level(h))?;
+        let heading = quoted(heading);
+        Some(
+            Diagnostic::new(
+                Code::ColumnAmbiguous,
+                format!(
+                    "column {heading} of {} does not say whether it is a depth to water or an \
+                     elevation of the water",
+                    table.file
+                ),
+            )
+            .at(&Origin::line(&table.file, table.heading_line))
+            .advice(format!(
+                "write under [columns] in site.toml depth_to_water = {heading} or elevation = \
+                 {heading}; or say it in the heading, such as \"Water level (m btoc)\" or \"Water \
+                 level (m amsl)\""
+            )),
+        )
     }
 
     /// R104 when a heading that says only "elevation" could be the measuring point's: in a
@@ -190,6 +224,57 @@ impl Layout {
             );
         }
     }
+}
+
+/// Words that hint at a column though no heading that we know has them.
+const HINTS: &[(Column, &[&str])] = &[
+    (Column::DepthToWater, &["tape", "swl", "level", "read", "gauged"]),
+    (Column::Elevation, &["swl", "level"]),
+    (Column::MeasuringPointElevation, &["wellhead", "datum", "collar", "rim", "cap", "surveyed"]),
+    (Column::Date, &["visit", "visited", "when", "gauged", "sampled", "on"]),
+    (Column::Id, &["wells", "label", "number"]),
+];
+
+/// The heading that most likely stands for a column: the one that shares most words with its
+/// headings, and more of them than with those of any other column. None where no heading shares
+/// any.
+pub(super) fn suggested<'a>(
+    column: Column,
+    headings: impl Iterator<Item = &'a str>,
+) -> Option<&'a str> {
+    let mut best: Option<(usize, &str)> = None;
+    for heading in headings.take(MOST_LISTED) {
+        let words = heading::loose_words(heading);
+        let own = shared(column, &words);
+        let others = Column::ALL.iter().filter(|c| **c != column).map(|c| shared(*c, &words));
+        // A level may be a depth or an elevation: it is offered for both.
+        if own > 0 && (heading::is_level(heading) || own >= others.max().unwrap_or(0)) {
+            // The first of equals stays.
+            if best.is_none_or(|(most, _)| own > most) {
+                best = Some((own, heading));
+            }
+        }
+    }
+    best.map(|(_, heading)| heading)
+}
+
+/// How many of these words a column's best heading has, and its hints: a hint counts for more, as
+/// it says what other columns' headings only touch on.
+fn shared(column: Column, words: &[String]) -> usize {
+    let common = |heading: &str| {
+        heading
+            .split([' ', '_'])
+            .filter(|w| !matches!(*w, "to" | "of" | "and") && words.iter().any(|o| o == w))
+            .count()
+    };
+    let best = column.headings().iter().copied().chain([column.name()]).map(common).max();
+    let hinted = HINTS
+        .iter()
+        .filter(|(c, _)| *c == column)
+        .flat_map(|(_, hints)| hints.iter())
+        .filter(|h| words.iter().any(|w| w == *h))
+        .count();
+    2 * best.unwrap_or(0) + 3 * hinted
 }
 
 /// R103 for each heading of `[columns]` that no table had.

@@ -18,6 +18,7 @@
 mod aquifer;
 mod cells;
 mod columns;
+mod contradictions;
 mod coordinates;
 mod features;
 mod finish;
@@ -31,10 +32,12 @@ mod materials;
 mod measuring_points;
 mod moment;
 mod number;
+mod order;
 mod raster;
 mod register;
 mod round;
 mod rounds;
+mod run_together;
 mod settings;
 mod sheet;
 mod single;
@@ -43,6 +46,7 @@ mod status;
 mod surface;
 mod surface_keys;
 mod table;
+mod twice;
 mod types;
 mod units;
 mod unknown;
@@ -59,6 +63,7 @@ pub use head_errors::{
     EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,
 };
 pub use materials::{MATERIALS, Material};
+pub(crate) use order::by_name;
 pub(crate) use raster::Quiet;
 pub use raster::{Ground, ground};
 pub use sheet::{DPI, Orientation, Page, SheetOverrides, SheetSettings};

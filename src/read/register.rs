@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 
+use geo::Coord;
 use jiff::civil::Date;
 
 use crate::diag::{Code, Diagnostic, Origin};
@@ -20,6 +21,12 @@ pub(super) const FAULTY: usize = usize::MAX;
 /// The two columns that hold positions.
 pub(super) type Axes = (Column, Column);
 
+/// Positions on a map.
+pub(super) const PLANE: Axes = (Column::Easting, Column::Northing);
+
+/// Positions on the globe.
+pub(super) const GLOBE: Axes = (Column::Longitude, Column::Latitude);
+
 /// Wells in file order, found by name, with their measuring points.
 #[derive(Debug, Default)]
 pub(super) struct Register {
@@ -30,6 +37,9 @@ pub(super) struct Register {
     /// Where each well stands in `wells`; [`FAULTY`] for one whose row could not be read, which
     /// is known all the same: its readings belong to it.
     pub(super) index: HashMap<String, usize>,
+    /// The same positions said another way, where the table has both: index of the well, and the
+    /// cells of the axes that are not used.
+    pub(super) twice: Vec<(usize, Coord)>,
 }
 
 /// What a row says about a well, besides its name.
@@ -91,6 +101,7 @@ impl Register {
             wells: Vec::with_capacity(rows),
             points: Vec::with_capacity(rows),
             index: HashMap::with_capacity(rows),
+            twice: Vec::new(),
         }
     }
 
@@ -153,6 +164,10 @@ impl Register {
         let index = if place.is_some() { self.wells.len() } else { FAULTY };
         self.index.insert(id.to_owned(), index);
         let (Ok(row), Some((easting, northing))) = (row, place) else { return };
+        let other = if axes == PLANE { GLOBE } else { PLANE };
+        if let (Some(x), Some(y)) = (cells.aside(other.0), cells.aside(other.1)) {
+            self.twice.push((self.wells.len(), Coord { x, y }));
+        }
         let origin = cells.row.origin();
         if let Some(elevation) = row.point_elevation {
             let point =

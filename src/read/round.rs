@@ -44,6 +44,14 @@ pub(super) fn read(
     readings
 }
 
+/// Whether a head of the round has to be worked out from its measuring point.
+pub(super) fn from_measuring_points(readings: &[Reading]) -> bool {
+    readings.iter().any(|r| {
+        matches!(r.status, Status::Static | Status::Flowing)
+            && !matches!(r.measurement, Measurement::None | Measurement::Elevation(_))
+    })
+}
+
 /// Reads one row. All that is wrong in it is said.
 pub(super) fn reading(
     cells: &Cells<'_>,

@@ -7,10 +7,10 @@ use jiff::civil::{Date, Time};
 use crate::diag::{Code, Diagnostic, Origin};
 
 use super::cells::Cells;
-use super::columns;
+use super::columns::{self, Column};
 use super::heading;
 use super::input;
-use super::layout::Layout;
+use super::layout::{self, Layout};
 use super::round;
 use super::settings::Declared;
 use super::table::{Table, shown};
@@ -18,6 +18,9 @@ use super::types::Moment;
 
 /// The folder of the rounds.
 pub(super) const ROUNDS: &str = "rounds";
+
+/// The columns that say when.
+const WHEN: [Column; 3] = [Column::Date, Column::Time, Column::DateTime];
 
 /// A round's file.
 #[derive(Debug, Clone)]
@@ -70,10 +73,13 @@ fn newest_of(
     said: &mut Vec<Diagnostic>,
 ) -> Option<RoundFile> {
     let mut dated: Vec<(Newest, &RoundFile)> = Vec::new();
+    let mut undated: Vec<Undated> = Vec::new();
     let mut faults = Vec::new();
     for round in rounds {
-        if let Some(newest) = newest(round, declared, &mut faults) {
-            dated.push((newest, round));
+        match newest(round, declared, &mut faults) {
+            Some(Ok(newest)) => dated.push((newest, round)),
+            Some(Err(why)) => undated.push(why),
+            None => {}
         }
     }
     if !faults.is_empty() {
@@ -84,14 +90,11 @@ fn newest_of(
         ));
         return None;
     }
-    let Some(day) = dated.iter().map(|((day, _), _)| *day).max() else {
-        let names: Vec<&str> = rounds.iter().map(|r| r.name.as_str()).collect();
-        said.push(unclear(
-            format!("none of the rounds {} has a date", names.join(", ")),
-            "name the round with --round, or fill the date column",
-        ));
+    if !undated.is_empty() {
+        said.extend(undated.into_iter().map(Undated::diagnostic));
         return None;
-    };
+    }
+    let day = dated.iter().map(|((day, _), _)| *day).max()?;
     dated.retain(|((d, _), _)| *d == day);
     if dated.iter().all(|((_, time), _)| time.is_some()) {
         let time = dated.iter().filter_map(|((_, time), _)| *time).max();
@@ -106,6 +109,61 @@ fn newest_of(
         "name the round with --round",
     ));
     None
+}
+
+/// A round without any date, which may be the newest.
+struct Undated {
+    file: String,
+    heading_line: u64,
+    why: NoDate,
+}
+
+/// Why a round has no date.
+enum NoDate {
+    /// It has no rows.
+    Empty,
+    /// Its date cells are empty.
+    Blank,
+    /// None of these headings is known to be a date's.
+    NoColumn(Vec<String>),
+}
+
+impl Undated {
+    /// R111 about this round.
+    fn diagnostic(self) -> Diagnostic {
+        let origin = Origin::line(&self.file, self.heading_line);
+        let (why, advice) = match self.why {
+            NoDate::Empty => (
+                "has headings and no rows".to_owned(),
+                "fill it, take it out of the folder, or name the round to map with --round"
+                    .to_owned(),
+            ),
+            NoDate::Blank => (
+                "has no date in its date column".to_owned(),
+                "fill the date column, or name the round with --round".to_owned(),
+            ),
+            NoDate::NoColumn(headings) => {
+                let example = layout::suggested(Column::Date, headings.iter().map(String::as_str))
+                    .unwrap_or("the heading of the dates");
+                let headings: Vec<String> =
+                    headings.iter().map(|h| format!("\"{}\"", shown(h))).collect();
+                (
+                    format!("has no date column; headings found: {}", headings.join(", ")),
+                    format!(
+                        "name the column under [columns] in site.toml, such as date = \"{}\", \
+                         or name the round with --round",
+                        shown(example)
+                    ),
+                )
+            }
+        };
+        Diagnostic::new(
+            Code::RoundUnclear,
+            format!("the newest round is not clear: {} {why}", self.file),
+        )
+        .at(&origin)
+        .advice(advice)
+    }
 }
 
 /// The files of the rounds, sorted by name.
@@ -144,25 +202,28 @@ fn list(folder: &Path, said: &mut Vec<Diagnostic>) -> Option<Vec<RoundFile>> {
     Some(rounds)
 }
 
-/// The newest reading of a round. Only what hides a date is said.
-fn newest(round: &RoundFile, declared: &Declared, faults: &mut Vec<Diagnostic>) -> Option<Newest> {
+/// The newest reading of a round, or why it has none; nothing where a fault was said. Only what
+/// hides a date is said.
+fn newest(
+    round: &RoundFile,
+    declared: &Declared,
+    faults: &mut Vec<Diagnostic>,
+) -> Option<Result<Newest, Undated>> {
     let rules = &declared.rules;
     let known = |h: &str| heading::recognise(h, columns::ROUND).is_some();
     let table = input::load(&round.path, &round.file)
-        .and_then(|text| Table::open(text, rules.delimiter, rules.decimal_comma, known));
-    let table = match table {
-        Ok(table) => table,
-        Err(fault) => {
-            faults.push(*fault);
-            return None;
-        }
-    };
+        .and_then(|text| Table::open(text, rules.delimiter, rules.decimal_comma, known))
+        .map_err(|fault| faults.push(*fault))
+        .ok()?;
     // What else is wrong with a round that is not mapped is nobody's concern here.
     let mut ignored = Vec::new();
-    let mut columns = declared.columns.clone();
-    let layout = Layout::of(&table, columns::ROUND, &mut columns, &mut ignored);
+    let before = faults.len();
+    Layout::of(&table, &WHEN, &mut declared.columns.clone(), faults);
+    let layout = Layout::of(&table, columns::ROUND, &mut declared.columns.clone(), &mut ignored);
     let mut newest: Option<Newest> = None;
+    let mut rows = false;
     table.each_row(&mut ignored, |row, _| {
+        rows = true;
         let cells = Cells { row: *row, layout: &layout, rules };
         if let Ok(Some(moment)) = round::moment(&cells, faults) {
             let key = match moment {
@@ -172,7 +233,22 @@ fn newest(round: &RoundFile, declared: &Declared, faults: &mut Vec<Diagnostic>) 
             newest = newest.max(Some(key));
         }
     });
-    newest
+    // A row that cannot be read hides its date.
+    faults.extend(ignored.into_iter().filter(|d| d.code == Code::RowMalformed));
+    if faults.len() > before {
+        return None;
+    }
+    Some(newest.ok_or_else(|| {
+        let has_column = layout.has(Column::Date) || layout.has(Column::DateTime);
+        let why = match (rows, has_column) {
+            (false, _) => NoDate::Empty,
+            (true, true) => NoDate::Blank,
+            (true, false) => {
+                NoDate::NoColumn(table.headings.iter().filter(|h| !h.is_empty()).cloned().collect())
+            }
+        };
+        Undated { file: round.file.clone(), heading_line: table.heading_line, why }
+    }))
 }
 
 fn unclear(message: String, advice: &str) -> Diagnostic {

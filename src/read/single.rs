@@ -74,6 +74,9 @@ pub(super) fn read(
     let (mut register, mut readings) = (Register::default(), Vec::new());
     if let Some(axes) = axes.filter(|_| said.len() == before) {
         (register, readings) = rows(&table, &layout, axes, &declared.rules, said);
+        if !layout.has(Column::MeasuringPointElevation) && round::from_measuring_points(&readings) {
+            said.push(layout.missing(&table, &[Column::MeasuringPointElevation], ""));
+        }
     }
     let mut inputs: Vec<_> = source.into_iter().map(|s| s.input).collect();
     inputs.push(table.input.clone());

@@ -43,7 +43,7 @@ pub struct Overrides {
 pub struct SiteFile {
     /// What `site.toml` and the command line declare.
     pub settings: Settings,
-    /// The register, in file order.
+    /// The register, in the order of names, `MW-2` before `MW-10`; points of streams last.
     pub wells: Vec<Well>,
     /// Surveyed elevations of measuring points, by well. Sorted by date within a well.
     pub measuring_points: BTreeMap<String, Vec<MeasuringPoint>>,
@@ -51,7 +51,7 @@ pub struct SiteFile {
     pub instruments: BTreeMap<String, Calibration>,
     /// The round's name: its file's name without the ending.
     pub round: String,
-    /// The round's readings, in file order.
+    /// The round's readings, in the order of wells' names, numbers and times; those of streams last.
     pub readings: Vec<Reading>,
     /// What stands beside the wells.
     pub features: Features,

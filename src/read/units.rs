@@ -170,6 +170,27 @@ pub(super) fn datums(declared: &Declared, stated: &[Stated], said: &mut Vec<Diag
     }
 }
 
+/// R112 when a heading names another UTM zone than the CRS of the positions.
+pub(super) fn zones(crs: &str, stated: &[Stated], said: &mut Vec<Diagnostic>) {
+    let Some((_, after)) = crs.split_once("UTM zone ") else { return };
+    let digits: String = after.chars().take_while(char::is_ascii_digit).collect();
+    let Ok(own) = digits.parse::<u8>() else { return };
+    for s in of(stated, &[Quantity::Coordinate]) {
+        let Some(zone) = s.marks.zone.filter(|z| *z != own) else { continue };
+        said.push(
+            Diagnostic::new(
+                Code::UnitConflict,
+                format!(
+                    "heading \"{}\" says UTM zone {zone}, but the CRS of the positions is {crs}",
+                    shown(&s.heading)
+                ),
+            )
+            .at(&s.origin)
+            .advice("correct the heading, or the CRS: crs or coordinates_crs in site.toml"),
+        );
+    }
+}
+
 /// R102 for a key that a site folder must have.
 pub(super) fn required(declared: &Declared, said: &mut Vec<Diagnostic>) {
     for (key, there, example) in [

@@ -10,6 +10,8 @@
 //! | `sound` | what cannot stand like that |
 //! | `reading` | what one reading says by itself |
 //! | `repeats` | which of several readings of a well count |
+//! | `states` | which states of one well cannot both be |
+//! | `unchecked` | which checks could not be made |
 //! | `round` | the whole round |
 //! | `words` | how findings name wells and values |
 //!
@@ -22,9 +24,11 @@ mod reading;
 mod repeats;
 mod round;
 mod sound;
+mod states;
 mod status;
 mod survey;
 mod types;
+mod unchecked;
 mod words;
 
 pub use formula::{

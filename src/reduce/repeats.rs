@@ -77,6 +77,41 @@ pub(super) fn clock(moment: Option<Moment>) -> Option<(Date, Option<DateTime>)> 
     })
 }
 
+/// What messages show of repeated readings: what they are compared by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Compared {
+    /// Depths to water, or heads where none has a depth.
+    AsRead,
+    /// Heads: not all are from one measuring point, and depths would tell nothing.
+    ByHead,
+}
+
+impl Compared {
+    pub(super) fn of(readings: &[Repeat]) -> Self {
+        let one = |r: &Repeat| {
+            r.measuring_point == readings[0].measuring_point
+                && r.to_water.is_some() == readings[0].to_water.is_some()
+        };
+        if readings.iter().all(one) { Self::AsRead } else { Self::ByHead }
+    }
+
+    /// The length to show, depth unit.
+    pub(super) fn value(self, reading: &Repeat) -> f64 {
+        match self {
+            Self::AsRead => reading.to_water.unwrap_or(reading.head),
+            Self::ByHead => reading.head,
+        }
+    }
+
+    /// What is shown, where it is not what was read.
+    pub(super) const fn words(self) -> &'static str {
+        match self {
+            Self::AsRead => "",
+            Self::ByHead => "heads ",
+        }
+    }
+}
+
 /// Depths are compared where both readings have them from one measuring point, the depth to
 /// product like the depth to water; heads otherwise.
 fn agree(a: &Repeat, b: &Repeat, tolerance: f64) -> bool {

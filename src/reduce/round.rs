@@ -3,10 +3,13 @@
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::error::Error;
 use crate::read::SiteFile;
+use crate::read::by_name;
 use crate::reduce::join::{Joined, join};
 use crate::reduce::reading::{Judge, Judged};
-use crate::reduce::repeats::{Disorder, Repeat, clock, judge};
+use crate::reduce::repeats::{Compared, Disorder, Repeat, clock, judge};
+use crate::reduce::states::contradicting_states;
 use crate::reduce::types::{Fate, Reduced, WellHead};
+use crate::reduce::unchecked::unchecked;
 use crate::reduce::words::{about, name, show};
 use crate::units::clean;
 
@@ -63,6 +66,8 @@ pub fn round(site: &SiteFile) -> Result<Warned<Reduced>, Error> {
     let not_read: Vec<usize> =
         wells.iter().zip(read).filter(|(_, read)| !read).map(|(&well, _)| well).collect();
     findings.extend(not_read_finding(site, &not_read));
+    findings.extend(unchecked(site, &heads));
+    findings.extend(contradicting_states(site, &judged));
 
     // By message before place: lines change with the order of rows, messages do not.
     findings.sort_by(|a, b| {
@@ -158,19 +163,20 @@ fn accepted_pair(
                 return None;
             }
         };
+    let compared = Compared::of(&repeats);
+    let values = |places: &[usize]| -> String {
+        let values: Vec<String> =
+            places.iter().map(|&i| show(compared.value(&repeats[i])).to_string()).collect();
+        values.join(", ")
+    };
+    let heads = compared.words();
     let Some(last) = order.accepted else {
-        let values: Vec<String> = order
-            .order
-            .iter()
-            .map(|&i| repeats[i].to_water.unwrap_or(repeats[i].head))
-            .map(|v| show(v).to_string())
-            .collect();
         findings.push(
             whole(
                 Code::RepeatsDisagree,
                 format!(
-                    "repeated readings do not agree within {tolerance} {unit}: {} {unit}",
-                    values.join(", ")
+                    "repeated readings do not agree within {tolerance} {unit}: {heads}{} {unit}",
+                    values(&order.order)
                 ),
             )
             .advice("the well is set aside; read it until two readings in a row agree"),
@@ -183,15 +189,37 @@ fn accepted_pair(
         }
         return None;
     };
+    if last + 1 < order.order.len() {
+        let (pair, later) = (&order.order[last - 1..=last], &order.order[last + 1..]);
+        findings.push(
+            whole(
+                Code::LaterSetAside,
+                format!(
+                    "the last reading was set aside: {heads}{} {unit} came after {} {unit}, which \
+                     agree (bound {tolerance} {unit})",
+                    values(later),
+                    values(pair)
+                ),
+            )
+            .advice(
+                "the level may have moved, and then the last reading is the true one: read it \
+                 once more, or take the earlier readings out if they were made before the level \
+                 came to rest",
+            ),
+        );
+    }
     for (place, &i) in order.order.iter().enumerate() {
-        let reason = if place + 1 < last {
-            "an earlier reading: the last two in a row that agree count".to_owned()
+        let (code, reason) = if place + 1 < last {
+            (None, "an earlier reading: the last two in a row that agree count".to_owned())
         } else if place > last {
-            format!("does not agree with the reading before it within {tolerance} {unit}")
+            (
+                Some(Code::LaterSetAside),
+                format!("does not agree with the reading before it within {tolerance} {unit}"),
+            )
         } else {
             continue;
         };
-        judged[rows[i]].account.fate = Fate::SetAside { code: None, reason };
+        judged[rows[i]].account.fate = Fate::SetAside { code, reason };
     }
     Some(vec![rows[order.order[last - 1]], rows[order.order[last]]])
 }
@@ -230,12 +258,14 @@ fn not_read_finding(site: &SiteFile, not_read: &[usize]) -> Option<Diagnostic> {
     if not_read.is_empty() {
         return None;
     }
+    let mut not_read = not_read.to_vec();
+    not_read.sort_by(|&a, &b| by_name(&site.wells[a].id, &site.wells[b].id));
     let ids: Vec<&str> = not_read.iter().map(|&w| site.wells[w].id.as_str()).collect();
     let text = format!("the round {} has no reading of {}", site.round, ids.join(", "));
     let mut finding = Diagnostic::new(Code::WellNotRead, text).advice(
         "write a row with a status such as \"not accessible\" where a well was visited in vain",
     );
-    for &w in not_read {
+    for &w in &not_read {
         finding = finding.well(&site.wells[w].id).at(&site.wells[w].origin);
     }
     Some(finding)

@@ -2,7 +2,7 @@
 
 use crate::diag::{Code, Diagnostic, Severity};
 use crate::geom::tolerance::WRITTEN_HEAD_M;
-use crate::read::{Measurement, Reading, Settings, Status, Well};
+use crate::read::{Measurement, Reading, Settings, Status, Well, WellKind};
 use crate::reduce::lengths::Lengths;
 use crate::reduce::words::{about, show};
 use crate::units::{LengthUnit, clean};
@@ -69,6 +69,22 @@ pub(super) fn contradiction(
                 ),
                 "hold and cut are probably swapped",
             ),
+            Measurement::Stage(height) if well.kind == WellKind::Well => refuse(
+                Code::MeasurementUnclear,
+                &format!("a stage of {height} {unit} is given, but the register has it as a well"),
+                "a stage is read at a gauge: write the kind gauge into the register, or the \
+                 reading into the column of what was measured",
+            ),
+            Measurement::PressureHead(height)
+                if height < 0.0 && reading.status != Status::Flowing =>
+            {
+                refuse(
+                    Code::MeasurementUnclear,
+                    &format!("the pressure head {height} {unit} is negative"),
+                    "a level below the measuring point goes into depth_to_water, as a positive \
+                     depth",
+                )
+            }
             _ => below_though_flowing(reading).and_then(|depth| {
                 refuse(
                     Code::MeasurementUnclear,

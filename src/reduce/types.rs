@@ -63,7 +63,7 @@ pub struct WellHead {
 pub struct Reduced {
     /// One for each well with a static head, sorted by well id.
     pub heads: Vec<WellHead>,
-    /// One for each reading, in the round's file order.
+    /// One for each reading, in the order of [`crate::read::SiteFile::readings`].
     pub accounts: Vec<ReadingAccount>,
     /// Wells of the register without any reading: indices into the register, sorted by id.
     pub not_read: Vec<usize>,

@@ -233,11 +233,20 @@ fn exists(geometry: &gdal::vector::Geometry) -> bool {
 fn reason(error: &GdalError) -> String {
     match error {
         GdalError::NullPointer { msg, .. } | GdalError::CplError { msg, .. } if !msg.is_empty() => {
-            msg.clone()
+            plain(msg)
         }
         GdalError::NullPointer { .. } => "it is none of the formats".to_owned(),
         other => other.to_string(),
     }
+}
+
+/// GDAL's words without what they tell of GDAL's own settings, which are sealed off.
+fn plain(message: &str) -> String {
+    let kept: Vec<&str> = message
+        .split(". ")
+        .filter(|sentence| !sentence.contains("config option") && !sentence.contains("CPL_"))
+        .collect();
+    if kept.is_empty() { "it is broken".to_owned() } else { kept.join(". ") }
 }
 
 fn forget_errors() {
@@ -257,6 +266,6 @@ fn last_error() -> Option<String> {
             return None;
         }
         let text = std::ffi::CStr::from_ptr(gdal_sys::CPLGetLastErrorMsg());
-        Some(text.to_string_lossy().into_owned())
+        Some(plain(&text.to_string_lossy()))
     }
 }

@@ -51,7 +51,7 @@ struct Row<'a> {
     line: Option<u64>,
 }
 
-/// Writes every reading of the round, in the order of its file.
+/// Writes every reading of the round, in the order of wells and readings.
 pub(in crate::write) fn heads(context: &Context, path: &Path) -> io::Result<()> {
     let accounts = context.results.control.accounts();
     table(path, accounts.len(), |i| row(context, &accounts[i]))

@@ -1,0 +1,83 @@
+//! Positions that the register gives twice: as easting and northing, and as longitude and latitude.
+
+use geo::Coord;
+
+use crate::diag::{Code, Diagnostic};
+use crate::geom::tolerance::{POSITION_TWICE_M, POSITION_TWICE_OTHER_DATUM_M};
+use crate::geom::{Crs, CrsKind};
+
+use super::coordinates::Systems;
+use super::order::by_name;
+use super::register::Register;
+
+/// Metres in a degree of a meridian, on a sphere of the earth's size.
+const METRES_A_DEGREE: f64 = 111_195.0;
+
+/// Warns of wells whose two positions contradict each other (R123).
+///
+/// `to_project` turns eastings beside longitudes into units of the project CRS.
+pub(super) fn tell(
+    register: &Register,
+    systems: &Systems,
+    to_project: f64,
+    said: &mut Vec<Diagnostic>,
+) {
+    let Some(own) = systems.register_crs().filter(|_| !register.twice.is_empty()) else { return };
+    let on_globe = own.kind() == CrsKind::Geographic;
+    let Some(plane) = (if on_globe { systems.projected() } else { Some(own) }) else { return };
+    let wells = register.twice.iter().map(|(well, other)| {
+        let well = &register.wells[*well];
+        let used = Coord { x: well.easting, y: well.northing };
+        let other_way = Coord { x: other.x * to_project, y: other.y * to_project };
+        let (on_plane, globe) = if on_globe { (other_way, used) } else { (used, *other) };
+        (well, on_plane, globe)
+    });
+    let wells: Vec<_> = wells.collect();
+    let mut from_plane: Vec<Coord> = wells.iter().map(|(_, on_plane, _)| *on_plane).collect();
+    // Coordinates that do not fit the CRS at all are told with better words by the checks.
+    if plane.to_lon_lat(&mut from_plane).is_err() {
+        return;
+    }
+    let bound = bound(plane);
+    let mut far: Vec<_> = wells
+        .iter()
+        .zip(from_plane)
+        .map(|((well, _, globe), there)| (*well, metres(there, *globe)))
+        .filter(|(_, metres)| *metres > bound)
+        .collect();
+    if far.is_empty() {
+        return;
+    }
+    far.sort_by(|(a, _), (b, _)| by_name(&a.id, &b.id));
+    let list: Vec<String> = far.iter().map(|(w, m)| format!("{} ({m:.0} m)", w.id)).collect();
+    let (used, other) = if on_globe {
+        ("longitude and latitude", "easting and northing")
+    } else {
+        ("easting and northing", "longitude and latitude")
+    };
+    let mut finding = Diagnostic::new(
+        Code::PositionTwice,
+        format!("{used} stand more than {bound} m from {other}, and count: {}", list.join(", ")),
+    )
+    .advice(
+        "one of the two positions is wrong, of another well, or in another CRS: correct it, or \
+         take the columns out that do not hold",
+    );
+    for (well, _) in far {
+        finding = finding.well(&well.id).at(&well.origin);
+    }
+    said.push(finding);
+}
+
+/// How far apart the two may be, m.
+fn bound(plane: &Crs) -> f64 {
+    if plane.lon_lat_is_approximate() { POSITION_TWICE_OTHER_DATUM_M } else { POSITION_TWICE_M }
+}
+
+/// The distance of two positions near each other, m, from degrees; to within a hundredth, which is
+/// enough for a bound. Far ones are only known to be far.
+fn metres(a: Coord, b: Coord) -> f64 {
+    let across = (a.x - b.x + 180.0).rem_euclid(360.0) - 180.0;
+    let narrowing = libm::cos(a.y.to_radians());
+    libm::hypot(across * narrowing, a.y - b.y) * METRES_A_DEGREE
+}

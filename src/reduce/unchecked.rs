@@ -1,0 +1,68 @@
+//! Which checks could not be made, because the tables do not say enough.
+
+use crate::diag::{Code, Diagnostic, Origin};
+use crate::read::{DepthDatum, SiteFile, Well, WellKind};
+use crate::reduce::types::WellHead;
+
+/// Notes on checks that were left out for want of a date or of a ground elevation.
+pub(super) fn unchecked(site: &SiteFile, heads: &[WellHead]) -> Vec<Diagnostic> {
+    let well = |head: &WellHead| &site.wells[head.well];
+    // Points of streams have no reading of their own.
+    let read: Vec<&WellHead> = heads.iter().filter(|h| well(h).kind != WellKind::Stream).collect();
+    let undated: Vec<&Well> = read.iter().filter(|h| h.moment.is_none()).map(|h| well(h)).collect();
+    let mut findings = Vec::new();
+    if !undated.is_empty() {
+        let text = format!(
+            "{} without a date: neither whether they belong to one round nor the age of their \
+             measuring points could be checked",
+            counted(undated.len(), read.len(), "reading", "readings")
+        );
+        let round = site.readings.first().map(|r| Origin::file(&r.origin.file));
+        findings.push(
+            naming(text, &undated, round)
+                .advice("write the date, and better the time, of each reading into the round"),
+        );
+    }
+    let no_ground: Vec<&Well> = read
+        .iter()
+        .map(|h| well(h))
+        .filter(|w| site.settings.depths_from == DepthDatum::Ground && has_depths(w))
+        .filter(|w| w.ground_elevation.is_none())
+        .collect();
+    if !no_ground.is_empty() {
+        let text = format!(
+            "{} without a ground elevation: depths are counted from the ground, and levels could \
+             not be held against bottom and screen",
+            counted(no_ground.len(), read.len(), "well", "wells")
+        );
+        let origins = no_ground.iter().map(|w| w.origin.clone());
+        findings.push(naming(text, &no_ground, origins).advice(
+            "write ground_elevation into the register, or give the depths from the measuring \
+             point",
+        ));
+    }
+    findings
+}
+
+/// Whether the register says anything of the well's parts.
+fn has_depths(well: &Well) -> bool {
+    [well.total_depth, well.sounded_depth, well.screen_top, well.screen_bottom]
+        .iter()
+        .any(Option::is_some)
+}
+
+fn counted(some: usize, all: usize, one: &str, many: &str) -> String {
+    match (some, all) {
+        (1, 1) => format!("the only {one} is"),
+        (some, all) if some == all => format!("all {all} {many} are"),
+        (1, _) => format!("1 of {all} {many} is"),
+        _ => format!("{some} of {all} {many} are"),
+    }
+}
+
+fn naming(text: String, wells: &[&Well], origins: impl IntoIterator<Item = Origin>) -> Diagnostic {
+    let mut finding = Diagnostic::new(Code::Unchecked, text);
+    finding.origins.extend(origins);
+    finding.wells = wells.iter().map(|w| w.id.clone()).collect();
+    finding
+}
