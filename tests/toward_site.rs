@@ -8,7 +8,7 @@ use geo::{Coord, Geometry, LineString, Point, Rect};
 use headfall::Error;
 use headfall::diag::{Code, Diagnostic, Origin};
 use headfall::read::{Overrides, Place};
-use headfall::results::TowardResults;
+use headfall::results::Results;
 use headfall::run::{self, Map};
 use headfall::toward::{End, Outcome, Sense, Toward, Way};
 use headfall::write;
@@ -327,9 +327,9 @@ fn depths_to_water_are_ground_less_surface_between_pixels() {
     assert_eq!((compared.unknown, compared.above), (0, 0));
     assert!(of(Code::AboveGround, &findings).is_empty());
     // Written, and read again.
-    let results = TowardResults { map: map.results(&findings), toward: &toward };
+    let results = Results { toward: Some(&toward), ..map.results(&findings) };
     let out = folder.path().join("out");
-    write::toward(&results, &out).expect("written");
+    write::write(&results, &out).expect("written");
     let file = gdal::Dataset::open(out.join("depth-to-water.tif")).expect("a raster");
     let band = file.rasterband(1).expect("a band");
     let value = band.read_as::<f64>((0, 0), (1, 1), (1, 1), None).expect("a pixel").data()[0];
@@ -404,9 +404,9 @@ fn written(folder: &Folder, threads: usize) -> BTreeMap<String, Vec<u8>> {
     pool.install(|| {
         let (map, toward, findings) = followed(folder, vec![tank()], receptors);
         let toward = toward.expect("an answer");
-        let results = TowardResults { map: map.results(&findings), toward: &toward };
+        let results = Results { toward: Some(&toward), ..map.results(&findings) };
         let out = folder.path().join("out").join(threads.to_string());
-        let files = write::toward(&results, &out).expect("written").files;
+        let files = write::write(&results, &out).expect("written").files;
         let read = |p: &Path| std::fs::read(p).expect("a file");
         files
             .iter()
@@ -420,27 +420,27 @@ fn the_files_are_valid_the_same_on_any_number_of_threads_and_say_what_was_found(
     let folder = site(AQUIFER, plane);
     let files = written(&folder, 1);
     assert!(files == written(&folder, 2), "one thread and two write different bytes");
-    let names: Vec<&str> = files.keys().map(String::as_str).collect();
-    assert_eq!(
-        names,
-        ["paths.geojson", "reaches.geojson", "receptors.csv", "receptors.geojson", "toward.json"]
-    );
-    let json: Value = serde_json::from_slice(&files["toward.json"]).expect("JSON");
+    let of_paths = ["paths.geojson", "reaches.geojson", "receptors.csv", "receptors.geojson"];
+    for name in of_paths.iter().chain(&["map.svg", "report.html", "surface.tif"]) {
+        assert!(files.contains_key(*name), "no {name} in {:?}", files.keys());
+    }
+    let json: Value = serde_json::from_slice(&files["summary.json"]).expect("JSON");
     let schema: Value =
-        serde_json::from_str(include_str!("../docs/toward.schema.json")).expect("a schema");
+        serde_json::from_str(include_str!("../docs/summary.schema.json")).expect("a schema");
     let validator = jsonschema::draft202012::new(&schema).expect("a schema");
     let errors: Vec<String> =
         validator.iter_errors(&json).map(|e| format!("{}: {e}", e.instance_path())).collect();
     assert!(errors.is_empty(), "{errors:#?}");
-    let mut less = json.clone();
-    less.as_object_mut().expect("an object").remove("cautions");
+    let json = &json["toward"];
+    let mut less: Value = serde_json::from_slice(&files["summary.json"]).expect("JSON");
+    less["toward"].as_object_mut().expect("an object").remove("cautions");
     assert!(!validator.is_valid(&less));
     let cautions = json["cautions"].to_string();
     for word in ["Dispersion", "Preferential", "seasons", "Decay", "sinks", "licensed"] {
         assert!(cautions.contains(word), "no {word}");
     }
     assert_eq!(json["verdicts"][0]["outcome"], "reaches");
-    for name in names.iter().filter(|n| n.ends_with(".geojson")) {
+    for name in of_paths.iter().filter(|n| n.ends_with(".geojson")) {
         let text = std::str::from_utf8(&files[*name]).expect("text");
         let layer: geojson::FeatureCollection = text.parse().expect("GeoJSON");
         assert!(!layer.features.is_empty(), "{name}");

@@ -23,7 +23,7 @@ pub(crate) enum Command {
     Draw(Draw),
     /// Read, reduce and check one round; print the heads and the findings, write nothing
     Check(Check),
-    /// Follow the water from the site's sources and back from its receptors
+    /// Draw the map with the water followed from the site's sources and back from its receptors
     Toward(Toward),
     /// Leave each well out in turn: which surface suits the wells, which well turns the direction
     Compare(Compare),
@@ -83,6 +83,13 @@ pub(crate) struct Draw {
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
 
+    #[command(flatten)]
+    pub(crate) making: Making,
+}
+
+/// How a map is made and which of its files are written.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Making {
     /// Distance of grid nodes, in the site's length unit [default: from the site's size]
     #[arg(long, value_name = "LENGTH", allow_negative_numbers = true)]
     pub(crate) cell: Option<f64>,
@@ -130,6 +137,9 @@ pub(crate) struct Toward {
     /// The folder of the results [default: SITE/out/ROUND/toward]
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
+
+    #[command(flatten)]
+    pub(crate) making: Making,
 }
 
 #[derive(Debug, clap::Args)]

@@ -3,11 +3,12 @@
 use std::fmt::Write as _;
 
 use comfy_table::{CellAlignment, ColumnConstraint, Table, presets};
-use headfall::results::TowardResults;
+use headfall::diag::printable;
 use headfall::run;
-use headfall::run::Followed;
+use headfall::run::Drawn;
+use headfall::units::LengthUnit;
 use headfall::write;
-use headfall::write::{TowardSummary, VerdictRow};
+use headfall::write::{Summary, TowardSummary, VerdictRow};
 
 use super::args::Toward;
 use super::exit::Exit;
@@ -16,18 +17,16 @@ use super::render;
 /// Follows the water, writes the files and says what was found.
 pub(super) fn run(args: &Toward) -> Exit {
     let mut findings = Vec::new();
-    let overrides = super::overrides(&args.source);
-    let followed = run::toward(&args.source.path, &overrides, args.out.as_deref(), &mut findings);
-    match followed {
-        Ok(followed) => {
+    let overrides = super::making(&args.source, &args.making);
+    let drawn = run::toward(&args.source.path, &overrides, args.out.as_deref(), &mut findings);
+    match drawn {
+        Ok(drawn) => {
             render::findings(&findings);
-            let results =
-                TowardResults { map: followed.map.results(&findings), toward: &followed.toward };
-            let summary = write::toward_summary(&results);
+            let summary = write::summary(&drawn.map.results(&findings));
             if args.source.json {
                 println!("{}", render::json(&summary));
             } else if !args.source.quiet {
-                print!("{}", told(&followed, &summary));
+                print!("{}", told(&drawn, &summary));
             }
             Exit::done(&findings, args.source.fail_on)
         }
@@ -36,21 +35,24 @@ pub(super) fn run(args: &Toward) -> Exit {
 }
 
 /// Everything on one page.
-fn told(followed: &Followed, summary: &TowardSummary) -> String {
-    let mut text = format!("{}, round {}\n", summary.site, summary.round);
-    let _ = writeln!(text, "on the surface {}; paths: {}\n", summary.surface, summary.paths_by);
+fn told(drawn: &Drawn, all: &Summary) -> String {
+    let Some(summary) = &all.toward else { return String::new() };
+    let unit = all.opening.elevation_unit;
+    let mut text =
+        format!("{}, round {}\n", printable(all.opening.site), printable(all.opening.round));
+    let _ = writeln!(text, "on the surface {}; paths: {}\n", all.method, summary.paths_by);
     if !summary.verdicts.is_empty() {
-        let _ = writeln!(text, "{}", verdicts(summary));
+        let _ = writeln!(text, "{}", verdicts(summary, unit));
         let _ = writeln!(text, "{NOTE}\n");
     }
     if !summary.reaches.is_empty() {
-        let _ = writeln!(text, "{}\n", reaches(summary));
+        let _ = writeln!(text, "{}\n", reaches(summary, unit));
     }
     if !summary.pumped_wells.is_empty() {
         let _ = writeln!(text, "{}\n", pumped(summary));
     }
     if !summary.vertical_gradients.is_empty() {
-        let _ = writeln!(text, "{}\n", vertical(summary));
+        let _ = writeln!(text, "{}\n", vertical(summary, unit));
     }
     if let Some(ground) = &summary.ground {
         let _ = writeln!(
@@ -59,8 +61,8 @@ fn told(followed: &Followed, summary: &TowardSummary) -> String {
             ground.nodes_above, ground.area_above_m2
         );
     }
-    let _ = writeln!(text, "in {}:", followed.folder.display());
-    for file in &summary.files {
+    let _ = writeln!(text, "in {}:", render::path(&drawn.folder));
+    for file in &all.files {
         let _ = writeln!(text, "  {file}");
     }
     text.push_str(
@@ -82,7 +84,7 @@ fn table(header: &[&str], rows: Vec<Vec<String>>, texts: usize) -> Table {
     table.load_style(presets::NOTHING);
     table.set_header(header);
     for row in rows {
-        table.add_row(row);
+        table.add_row(row.iter().map(|cell| printable(cell)));
     }
     for column in texts..header.len() {
         if let Some(column) = table.column_mut(column) {
@@ -92,8 +94,7 @@ fn table(header: &[&str], rows: Vec<Vec<String>>, texts: usize) -> Table {
     table
 }
 
-fn verdicts(summary: &TowardSummary) -> Table {
-    let unit = summary.elevation_unit;
+fn verdicts(summary: &TowardSummary, unit: LengthUnit) -> Table {
     let feet = unit.is_foot();
     let length = |m: Option<f64>, ft: Option<f64>| {
         (if feet { ft } else { m }).map_or(String::new(), |l| format!("{l:.0}"))
@@ -195,8 +196,7 @@ fn two(value: f64) -> String {
     format!("{:.decimals$}", (value / unit).round() * unit)
 }
 
-fn reaches(summary: &TowardSummary) -> Table {
-    let unit = summary.elevation_unit;
+fn reaches(summary: &TowardSummary, unit: LengthUnit) -> Table {
     let feet = unit.is_foot();
     let u = if feet { "ft" } else { "m" };
     let header = [
@@ -250,8 +250,8 @@ fn pumped(summary: &TowardSummary) -> Table {
     table(&header, rows.collect(), 1)
 }
 
-fn vertical(summary: &TowardSummary) -> Table {
-    let feet = summary.elevation_unit.is_foot();
+fn vertical(summary: &TowardSummary, unit: LengthUnit) -> Table {
+    let feet = unit.is_foot();
     let u = if feet { "ft" } else { "m" };
     let header = [
         "upper well",

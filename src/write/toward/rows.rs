@@ -6,10 +6,11 @@ use std::borrow::Cow;
 use serde::Serialize;
 
 use crate::read::Span;
-use crate::results::TowardResults;
+use crate::results::Results;
 use crate::toward::End;
 use crate::toward::PumpedZone;
 use crate::toward::Reach;
+use crate::toward::Toward;
 use crate::toward::TracedPath;
 use crate::toward::Verdict;
 use crate::toward::VerticalGradient;
@@ -256,29 +257,37 @@ pub struct VerticalRow<'a> {
 }
 
 /// Makes rows of results.
+#[derive(Debug)]
 pub(super) struct Rows<'a> {
-    pub(super) results: &'a TowardResults<'a>,
+    pub(super) results: Results<'a>,
+    pub(super) toward: &'a Toward,
     units: Units,
     foot: LengthUnit,
     convergence_deg: f64,
 }
 
 impl<'a> Rows<'a> {
-    pub(super) fn new(results: &'a TowardResults<'a>) -> Self {
-        let settings = &results.map.site.settings;
+    pub(super) fn new(results: &Results<'a>, toward: &'a Toward) -> Self {
+        let settings = &results.site.settings;
         let units = Units { elevation: settings.elevation_unit, depth: settings.depth_unit };
-        let convergence_deg = results.map.control.factors().convergence_deg;
-        Self { results, units, foot: settings.elevation_unit.foot(), convergence_deg }
+        let convergence_deg = results.control.factors().convergence_deg;
+        Self {
+            results: *results,
+            toward,
+            units,
+            foot: settings.elevation_unit.foot(),
+            convergence_deg,
+        }
     }
 
     fn name(&self, place: usize) -> Cow<'a, str> {
-        Cow::Borrowed(&self.results.toward.places[place].name)
+        Cow::Borrowed(&self.toward.places[place].name)
     }
 
     fn well(&self, end: End) -> Option<&'a str> {
         match end {
             End::LeavesMap { well } | End::Stops { well } => {
-                Some(self.results.map.control.points()[well?].id.as_str())
+                Some(self.results.control.points()[well?].id.as_str())
             }
             _ => None,
         }
@@ -298,7 +307,7 @@ impl<'a> Rows<'a> {
     }
 
     pub(super) fn place(&self, i: usize) -> PlaceRow<'a> {
-        let place = &self.results.toward.places[i];
+        let place = &self.toward.places[i];
         let flow = place.flow.as_ref();
         let interval = flow
             .filter(|f| f.resolved)
@@ -313,18 +322,18 @@ impl<'a> Rows<'a> {
         PlaceRow {
             name: self.name(i),
             role: place.role.word(),
-            paths: self.results.toward.paths.iter().filter(|p| p.place == i).count(),
+            paths: self.toward.paths.iter().filter(|p| p.place == i).count(),
             gradient: flow.map(|f| decimals::gradient(f.gradient)),
             flow_azimuth_true_deg: flow.and_then(|f| f.azimuth_grid).map(|a| self.true_deg(a)),
             flow_from_true_deg: ends.map(|e| decimals::azimuth(e.0)),
             flow_to_true_deg: ends.map(|e| decimals::azimuth(e.1)),
             direction_resolved: flow.map(|f| f.resolved),
-            meets: self.results.toward.verdicts.iter().filter(met).map(other).collect(),
+            meets: self.toward.verdicts.iter().filter(met).map(other).collect(),
         }
     }
 
     pub(super) fn path(&self, i: usize) -> Option<PathRow<'a>> {
-        let TracedPath { place, path, days } = &self.results.toward.paths[i];
+        let TracedPath { place, path, days } = &self.toward.paths[i];
         let (begin, end) = (*path.heads.first()?, *path.heads.last()?);
         let (begin, there) = (self.units.elevation(begin), self.units.elevation(end));
         let length = path.length_m();
@@ -332,7 +341,7 @@ impl<'a> Rows<'a> {
         Some(PathRow {
             id: i + 1,
             from: self.name(*place),
-            role: self.results.toward.places[*place].role.word(),
+            role: self.toward.places[*place].role.word(),
             way: if path.way == Way::Down { "down" } else { "up" },
             end: end_words(path.end, path.way),
             end_well: self.well(path.end),
@@ -349,9 +358,9 @@ impl<'a> Rows<'a> {
     }
 
     pub(super) fn verdict(&self, v: &Verdict) -> VerdictRow<'a> {
-        let toward = self.results.toward;
+        let toward = self.toward;
         let nearest = v.meeting.map(|m| m.nearest);
-        let frame = self.results.map.control.frame();
+        let frame = self.results.control.frame();
         let at = nearest.map(|n| frame.to_crs(n.at));
         let begin = v.heads.map(|h| self.units.elevation(h.0));
         let there = v.heads.map(|h| self.units.elevation(h.1));
@@ -396,7 +405,7 @@ impl<'a> Rows<'a> {
     }
 
     pub(super) fn reach(&self, line: usize, reach: &Reach) -> ReachRow<'a> {
-        let line = &self.results.toward.lines[line];
+        let line = &self.toward.lines[line];
         let mean = self.units.elevation(reach.mean.value);
         let well = reach.well.as_ref();
         ReachRow {
@@ -413,7 +422,7 @@ impl<'a> Rows<'a> {
             distance_m: decimals::length(reach.mean.distance_m),
             lowest_m: self.metres(reach.range.0),
             highest_m: self.metres(reach.range.1),
-            well: well.map(|(i, _)| self.results.map.control.points()[*i].id.as_str()),
+            well: well.map(|(i, _)| self.results.control.points()[*i].id.as_str()),
             well_difference_m: well.map(|(_, d)| self.metres(d.value)),
             well_sd_m: well.map(|(_, d)| self.metres(d.sd)),
             well_distance_m: well.map(|(_, d)| decimals::length(d.distance_m)),
@@ -443,7 +452,7 @@ impl<'a> Rows<'a> {
     }
 
     pub(super) fn vertical(&self, g: &VerticalGradient) -> VerticalRow<'a> {
-        let wells = &self.results.map.site.wells;
+        let wells = &self.results.site.wells;
         VerticalRow {
             upper: &wells[g.upper].id,
             lower: &wells[g.lower].id,
