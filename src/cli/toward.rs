@@ -73,7 +73,8 @@ fn told(drawn: &Drawn, all: &Summary) -> String {
     text
 }
 
-const NOTE: &str = "off: distance at which a path passes or ends short; in rounds: share of the \
+const NOTE: &str = "off: distance at which a path passes or ends short; velocity and travel time: over \
+                    the ranges of conductivity, porosity and the gradient's 95 % interval; in rounds: share of the \
                     simulated rounds in which a path on the triangles reaches the receptor, with \
                     its 95 % interval; up: paths upgradient from the receptor that come from the \
                     source";
@@ -131,7 +132,7 @@ fn verdicts(summary: &TowardSummary, unit: LengthUnit) -> Table {
             time(v.retarded_low_d, v.retarded_high_d),
             v.probability.map_or(String::new(), |p| {
                 format!(
-                    "{:.0} % ({:.0}-{:.0})",
+                    "{:.0} % ({:.1}-{:.1})",
                     100.0 * p,
                     100.0 * v.probability_low.unwrap_or(0.0),
                     100.0 * v.probability_high.unwrap_or(1.0)
@@ -177,6 +178,8 @@ fn time(low: Option<f64>, high: Option<f64>) -> String {
             format!("{} to {} years", two(low / YEAR), two(high / YEAR))
         }
         (Some(low), Some(high)) => format!("{} to {} days", two(low), two(high)),
+        (Some(low), None) if low > 2.0 * YEAR => format!("{} years or more", two(low / YEAR)),
+        (Some(low), None) => format!("{} days or more", two(low)),
         _ => String::new(),
     }
 }

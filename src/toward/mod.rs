@@ -7,7 +7,7 @@
 //! | `field`, `smooth` | paths over the smooth surface of a grid |
 //! | `boundary` | paths end at the boundary of the map |
 //! | `target` | which source or receptor a path meets, and where |
-//! | `travel` | seepage velocity and travel time |
+//! | `fall`, `travel` | mean gradient, seepage velocity and travel time |
 //! | `pairs` | toward a line or away from it |
 //! | `capture` | what a pumped well draws in |
 //! | `vertical` | up or down between nested wells |
@@ -18,6 +18,7 @@
 mod along;
 mod boundary;
 mod capture;
+mod fall;
 mod field;
 mod ground;
 mod linear;
@@ -37,6 +38,7 @@ mod vertical;
 
 pub use along::LineReaches;
 pub use capture::{ClosedForm, Mapped, about, closed_form, mapped};
+pub use fall::MeanGradient;
 pub use field::GridField;
 pub use ground::GroundComparison;
 pub use linear::{trace as trace_on_triangles, traces as traces_on_triangles};

@@ -8,6 +8,7 @@ use serde::Serialize;
 use crate::read::Span;
 use crate::results::Results;
 use crate::toward::End;
+use crate::toward::MeanGradient;
 use crate::toward::PumpedZone;
 use crate::toward::Reach;
 use crate::toward::Toward;
@@ -74,9 +75,13 @@ pub struct PathRow<'a> {
     pub head_end_ft: f64,
     /// Difference of these over the length.
     pub gradient: Option<f64>,
+    /// Lower end of its 95 % interval from the errors of the heads.
+    pub gradient_low: Option<f64>,
+    /// Upper end.
+    pub gradient_high: Option<f64>,
     /// Time of travel over all of it, lowest, days.
     pub travel_low_d: Option<f64>,
-    /// Time of travel over all of it, highest, days.
+    /// Time of travel over all of it, highest, days; empty where `gradient_low` is 0.
     pub travel_high_d: Option<f64>,
 }
 
@@ -120,7 +125,12 @@ pub struct VerdictRow<'a> {
     pub head_there_ft: Option<f64>,
     /// Mean gradient on the way.
     pub gradient: Option<f64>,
-    /// Seepage velocity at that gradient, lowest, m/d.
+    /// Lower end of its 95 % interval from the errors of the heads; 0 where these leave the fall
+    /// open.
+    pub gradient_low: Option<f64>,
+    /// Upper end.
+    pub gradient_high: Option<f64>,
+    /// Seepage velocity over that interval, lowest, m/d.
     pub velocity_low_m_per_d: Option<f64>,
     /// Seepage velocity, highest, m/d.
     pub velocity_high_m_per_d: Option<f64>,
@@ -130,11 +140,11 @@ pub struct VerdictRow<'a> {
     pub velocity_high_ft_per_d: Option<f64>,
     /// Time of travel of the water, shortest, days.
     pub travel_low_d: Option<f64>,
-    /// Time of travel of the water, longest, days.
+    /// Time of travel of the water, longest, days; empty where `gradient_low` is 0: without end.
     pub travel_high_d: Option<f64>,
     /// Time of travel of the retarded substance, shortest, days.
     pub retarded_low_d: Option<f64>,
-    /// Time of travel of the retarded substance, longest, days.
+    /// Time of travel of the retarded substance, longest, days; empty likewise.
     pub retarded_high_d: Option<f64>,
     /// From the beginning of the path to the nearest place of the receptor.
     pub bearing_true_deg: Option<f64>,
@@ -333,11 +343,10 @@ impl<'a> Rows<'a> {
     }
 
     pub(super) fn path(&self, i: usize) -> Option<PathRow<'a>> {
-        let TracedPath { place, path, days } = &self.toward.paths[i];
+        let TracedPath { place, path, gradient, days } = &self.toward.paths[i];
         let (begin, end) = (*path.heads.first()?, *path.heads.last()?);
         let (begin, there) = (self.units.elevation(begin), self.units.elevation(end));
         let length = path.length_m();
-        let fall = self.units.elevation.convert(path.fall().abs(), LengthUnit::Metre);
         Some(PathRow {
             id: i + 1,
             from: self.name(*place),
@@ -351,7 +360,9 @@ impl<'a> Rows<'a> {
             head_begin_ft: begin.ft,
             head_end_m: there.m,
             head_end_ft: there.ft,
-            gradient: (length > 0.0).then(|| decimals::gradient(fall / length)),
+            gradient: gradient.map(|g| decimals::gradient(g.value)),
+            gradient_low: ends(*gradient).map(|g| g.0),
+            gradient_high: ends(*gradient).map(|g| g.1),
             travel_low_d: low(*days),
             travel_high_d: high(*days),
         })
@@ -384,7 +395,9 @@ impl<'a> Rows<'a> {
             head_begin_ft: begin.map(|h| h.ft),
             head_there_m: there.map(|h| h.m),
             head_there_ft: there.map(|h| h.ft),
-            gradient: v.gradient.map(decimals::gradient),
+            gradient: v.gradient.map(|g| decimals::gradient(g.value)),
+            gradient_low: ends(v.gradient).map(|g| g.0),
+            gradient_high: ends(v.gradient).map(|g| g.1),
             velocity_low_m_per_d: low(v.velocity_m_per_day),
             velocity_high_m_per_d: high(v.velocity_m_per_day),
             velocity_low_ft_per_d: low(per_day(v.velocity_m_per_day)),
@@ -472,8 +485,15 @@ fn low(span: Option<Span>) -> Option<f64> {
     span.map(|s| decimals::range_end(s.low))
 }
 
+/// None where a range has no end.
 fn high(span: Option<Span>) -> Option<f64> {
-    span.map(|s| decimals::range_end(s.high))
+    span.filter(|s| s.high.is_finite()).map(|s| decimals::range_end(s.high))
+}
+
+/// The ends of a gradient's interval.
+fn ends(gradient: Option<MeanGradient>) -> Option<(f64, f64)> {
+    let interval = gradient?.interval?;
+    Some((decimals::gradient(interval.low), decimals::gradient(interval.high)))
 }
 
 /// Why a path ends, in words.
