@@ -6,6 +6,7 @@ use comfy_table::{CellAlignment, ColumnConstraint, Table, presets};
 use headfall::diag::printable;
 use headfall::run;
 use headfall::run::Drawn;
+use headfall::toward::{time_words, two_digits};
 use headfall::units::LengthUnit;
 use headfall::write;
 use headfall::write::{Summary, TowardSummary, VerdictRow};
@@ -167,36 +168,13 @@ fn outcome(v: &VerdictRow) -> String {
 
 /// A range with two significant digits.
 fn span(low: Option<f64>, high: Option<f64>) -> String {
-    low.zip(high).map_or(String::new(), |(low, high)| format!("{} to {}", two(low), two(high)))
+    low.zip(high)
+        .map_or(String::new(), |(low, high)| format!("{} to {}", two_digits(low), two_digits(high)))
 }
 
-/// A range of days, in years where they are many.
+/// A range of days.
 fn time(low: Option<f64>, high: Option<f64>) -> String {
-    const YEAR: f64 = 365.25;
-    match (low, high) {
-        (Some(low), Some(high)) if high > 2.0 * YEAR => {
-            format!("{} to {} years", two(low / YEAR), two(high / YEAR))
-        }
-        (Some(low), Some(high)) => format!("{} to {} days", two(low), two(high)),
-        (Some(low), None) if low > 2.0 * YEAR => format!("{} years or more", two(low / YEAR)),
-        (Some(low), None) => format!("{} days or more", two(low)),
-        _ => String::new(),
-    }
-}
-
-/// Two significant digits: a range of conductivity carries no more.
-fn two(value: f64) -> String {
-    if value == 0.0 {
-        return "0".to_owned();
-    }
-    let exponent = value.abs().log10().floor();
-    if !(-3.0..6.0).contains(&exponent) {
-        return format!("{value:.1e}");
-    }
-    let unit = 10_f64.powf(exponent - 1.0);
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 4")]
-    let decimals = (1.0 - exponent).max(0.0) as usize;
-    format!("{:.decimals$}", (value / unit).round() * unit)
+    low.map_or(String::new(), |low| time_words(low, high))
 }
 
 fn reaches(summary: &TowardSummary, unit: LengthUnit) -> Table {

@@ -12,6 +12,7 @@
 //! | `capture` | what a pumped well draws in |
 //! | `vertical` | up or down between nested wells |
 //! | `site`, `verdict`, `along`, `pumped`, `nests`, `ground` | all of it for one map |
+//! | `words`, `shown` | answers in words, and which paths a drawing shows |
 //!
 //! Methods and limits: `docs/toward.md`.
 
@@ -27,6 +28,7 @@ mod net;
 mod pairs;
 mod path;
 mod pumped;
+mod shown;
 mod site;
 mod smooth;
 mod target;
@@ -35,6 +37,7 @@ mod tests;
 mod travel;
 mod verdict;
 mod vertical;
+mod words;
 
 pub use along::LineReaches;
 pub use capture::{ClosedForm, Mapped, about, closed_form, mapped};
@@ -46,9 +49,11 @@ pub use net::Net;
 pub use pairs::{Difference, Levels, Line, Reach, Sense, Side, reaches};
 pub use path::{End, FlowPath, Way};
 pub use pumped::PumpedZone;
+pub use shown::ShownPath;
 pub use site::{Inputs, Role, SitePlace, Toward, TracedPath, site};
 pub use smooth::{Field, STEP_ERROR, Steps, trace as trace_on_field, traces as traces_on_field};
 pub use target::{Meeting, Nearest, Reached, Target};
 pub use travel::{Conductor, retardation};
 pub use verdict::{FlowAtSource, Outcome, Verdict};
 pub use vertical::{Nested, NoGradient, VerticalGradient, gradients as vertical_gradients};
+pub use words::{share_words, time_words, two_digits};
