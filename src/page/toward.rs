@@ -264,7 +264,7 @@ impl Part<'_> {
                 Role::Receptor => "receptor",
                 Role::PumpedWell => "pumped well",
             },
-            paths: self.toward.paths.iter().filter(|p| p.place == i).count(),
+            paths: self.toward.paths_from(i),
             gradient: Cell::of(flow.map(|f| f.gradient), measures::three_digits),
             toward: match (flow, azimuth) {
                 (None, _) => "beyond the wells".to_owned(),

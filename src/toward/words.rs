@@ -59,6 +59,13 @@ impl Toward {
         [reached, others].concat()
     }
 
+    /// How many paths begin at a place: none where it lies beyond the map.
+    #[must_use]
+    pub fn paths_from(&self, place: usize) -> usize {
+        let begun = |p: &&super::TracedPath| p.place == place && !p.path.points.is_empty();
+        self.paths.iter().filter(begun).count()
+    }
+
     /// Sources whose direction of flow is not resolved by the readings.
     #[must_use]
     pub fn open_sources(&self) -> Vec<&str> {

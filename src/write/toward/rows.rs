@@ -332,7 +332,7 @@ impl<'a> Rows<'a> {
         PlaceRow {
             name: self.name(i),
             role: place.role.word(),
-            paths: self.toward.paths.iter().filter(|p| p.place == i).count(),
+            paths: self.toward.paths_from(i),
             gradient: flow.map(|f| decimals::gradient(f.gradient)),
             flow_azimuth_true_deg: flow.and_then(|f| f.azimuth_grid).map(|a| self.true_deg(a)),
             flow_from_true_deg: ends.map(|e| decimals::azimuth(e.0)),
