@@ -180,6 +180,34 @@ fn the_errors_of_the_heads_widen_velocities_and_times() {
     assert_eq!(row.gradient_low, Some(0.0));
 }
 
+/// A creek that is the outline of the map: the map knows it by its control points, every 91 m, and
+/// cuts its bend off. Paths end on that chord, and have reached the creek.
+#[test]
+fn a_creek_on_the_outline_is_reached_where_the_map_has_it() {
+    let bend = [(540.0, -20.0), (600.0, 200.0), (540.0, 420.0)];
+    let wkt: Vec<String> =
+        bend.iter().map(|(x, y)| format!("{} {}", EAST + x, NORTH + y)).collect();
+    let more = format!(
+        "{AQUIFER}[features]\nstreams = {{ file = \"creek.csv\", crs = \"EPSG:26915\", stage = \
+         47.0 }}\nreceptors = {{ file = \"creek.csv\", crs = \"EPSG:26915\" }}\n[[sources]]\nname \
+         = \"tank\"\neasting = 500100\nnorthing = 4980190\n"
+    );
+    let folder = site(&more, plane);
+    folder.file("creek.csv", format!("name,WKT\nCreek,\"LINESTRING ({})\"\n", wkt.join(",")));
+    let (map, mut findings) = map(folder.path(), &Overrides::default());
+    let map = map.unwrap_or_else(|e| panic!("{e} {findings:#?}"));
+    let toward = run::follow(folder.path(), &map, &mut findings).expect("an answer");
+    let verdict = &toward.verdicts[0];
+    assert_eq!(verdict.outcome, Outcome::Reaches, "{verdict:?}");
+    let at = verdict.meeting.expect("it reaches").nearest.at;
+    let short = map.control.frame().to_crs(at).x - EAST;
+    assert!((570.0..599.0).contains(&short), "short of the digitised bend: {short}");
+    assert!(verdict.probability.expect("rounds were drawn").share > 0.99);
+    // Its pairs of levels are those of the creek alone, with its stage.
+    assert_eq!(toward.lines.len(), 1);
+    assert!(toward.lines[0].staged);
+}
+
 #[test]
 fn a_low_stops_the_water_and_is_named() {
     let head = |x: f64, y: f64| 50.0 + 0.01 * libm::hypot(x - 300.0, y - 200.0);

@@ -241,7 +241,8 @@ impl Part<'_> {
         if v.reaching > 0 && v.paths > 1 {
             return format!("{words} ({} of {} paths)", v.reaching, v.paths);
         }
-        let end = v.path.filter(|_| v.reaching == 0).map(|i| self.toward.paths[i].path.end);
+        let to_end = matches!(v.outcome, Outcome::LeavesMap | Outcome::Stops);
+        let end = v.path.filter(|_| to_end).map(|i| self.toward.paths[i].path.end);
         match end {
             Some(End::Stops { well: Some(well) } | End::LeavesMap { well: Some(well) }) => {
                 format!("{words} at {}", self.site.well(well))

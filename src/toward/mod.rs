@@ -6,7 +6,7 @@
 //! | `net`, `linear` | paths over triangles, exactly |
 //! | `field`, `smooth` | paths over the smooth surface of a grid |
 //! | `boundary` | paths end at the boundary of the map |
-//! | `target` | which source or receptor a path meets, and where |
+//! | `target`, `stream` | which source or receptor a path meets, and where |
 //! | `fall`, `travel` | mean gradient, seepage velocity and travel time |
 //! | `pairs` | toward a line or away from it |
 //! | `capture` | what a pumped well draws in |
@@ -31,6 +31,7 @@ mod pumped;
 mod shown;
 mod site;
 mod smooth;
+mod stream;
 mod target;
 #[cfg(test)]
 mod tests;

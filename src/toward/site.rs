@@ -22,6 +22,7 @@ use super::pumped;
 use super::pumped::PumpedZone;
 use super::smooth;
 use super::smooth::Field as _;
+use super::stream;
 use super::target::{Target, in_frame};
 use super::travel::Conductor;
 use super::verdict;
@@ -291,7 +292,8 @@ fn places(inputs: &Inputs, spacing_m: f64) -> Vec<SitePlace> {
     sources
         .chain(receptors)
         .map(|(place, role)| {
-            let target = Target::new(&place.geometry, inputs.control.frame());
+            let target = Target::new(&place.geometry, inputs.control.frame())
+                .reached_on(stream::through_points(inputs, &place.geometry, spacing_m));
             SitePlace {
                 name: place.name.clone(),
                 role,

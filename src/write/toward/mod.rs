@@ -3,13 +3,14 @@
 mod layers;
 mod rows;
 mod summary;
+mod types;
 
 use std::borrow::Cow;
 use std::io;
 use std::path::Path;
 
-pub use rows::{PathRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
 pub use summary::{Distances, GroundSummary, TowardSummary, toward_summary};
+pub use types::{PathRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
 
 use rows::Rows;
 

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::rows::{PlaceRow, PumpedRow, ReachRow, Rows, VerdictRow, VerticalRow};
+use super::rows::Rows;
+use super::types::{PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
 use crate::read::Span;
 use crate::results::Results;
 use crate::results::TOWARD_CAUTIONS;
