@@ -640,17 +640,18 @@ fn inferred_stretches() {
     assert!(!rule.applies(&Support { sd: None, ..good }, 20.0, 1.0));
     let line: Vec<Coord> = (0..6).map(|i| Coord { x: f64::from(i), y: 0.0 }).collect();
     let split = |contour: &[Coord], supports: &[Support]| rule.split(contour, supports, 20.0, 1.0);
-    let kinds = |s: &[Stretch]| s.iter().map(|s| (s.inferred, s.points.len())).collect::<Vec<_>>();
+    let kinds = |s: &[Stretch]| s.iter().map(|s| (s.inferred, s.count)).collect::<Vec<_>>();
     let open = split(&line, &[good, good, far, good, good, good]);
     assert_eq!(kinds(&open), [(false, 2), (true, 3), (false, 3)]);
-    assert_eq!(open[0].points.last(), open[1].points.first());
+    assert_eq!(open[0].points(&line).last(), open[1].points(&line).next());
     assert_eq!(kinds(&split(&line, &[good; 6])), [(false, 6)]);
     assert_eq!(split(&line[..1], &[good]), []);
     // Closed: cut where the kind changes, and nowhere else.
     let ring = [line[0], line[1], line[2], line[3], line[4], line[0]];
     let closed = split(&ring, &[good, good, good, far, good, good]);
     assert_eq!(kinds(&closed), [(false, 4), (true, 3)]);
-    assert_eq!(closed[0].points, [line[4], line[0], line[1], line[2]]);
+    let joined: Vec<Coord> = closed[0].points(&ring).collect();
+    assert_eq!(joined, [line[4], line[0], line[1], line[2]]);
     assert_eq!(kinds(&split(&ring, &[far; 6])), [(true, 6)]);
     assert!(rule.sentence(20.0).contains("1.5 times the usual spacing of wells (20.0 m"));
     // Nearest neighbours at 1, 1, 2, 4.

@@ -43,11 +43,18 @@ struct Fit {
     scaled: f64,
 }
 
+/// The wells that judge a well, first to last; places that are not needed hold [`NOBODY`].
+type Judges = [u32; NEIGHBOURS.get()];
+
+const NOBODY: u32 = u32::MAX;
+
 /// Who judges whom.
 struct Network<'a> {
     points: &'a [ControlPoint],
-    neighbours: Vec<Vec<u32>>,
-    judged_by: Vec<Vec<u32>>,
+    neighbours: Vec<Judges>,
+    /// Where the wells that each well judges begin in `judged`.
+    starts: Vec<usize>,
+    judged: Vec<u32>,
 }
 
 /// Judges every head by leave-one-out and tells those that do not fit: C308, or C307 where feet
@@ -79,6 +86,8 @@ pub(super) fn leave_one_out(
     let most = (points.len() / 5).max(1);
     let mut odd = Vec::new();
     let mut scales = vec![whole; points.len()];
+    // In a large network the scatter stays, and only wells whose judges change can become odd.
+    let mut looked_at: Vec<usize> = (0..points.len()).collect();
     while odd.len() < most {
         if small {
             scales = (0..points.len()).map(|i| network.scale_without(i, &fits, &removed)).collect();
@@ -88,16 +97,20 @@ pub(super) fn leave_one_out(
             (fit.residual.abs() > floor)
                 .then(|| fit.scaled.abs() / scales[i].max(f64::MIN_POSITIVE))
         };
-        let worst = (0..points.len())
-            .filter_map(|i| Some((i, score(i)?)))
+        let is_odd = |i: usize| score(i).filter(|s| *s > tolerance::LEAVE_ONE_OUT_SIGMAS);
+        if !small {
+            looked_at.retain(|i| is_odd(*i).is_some());
+        }
+        let worst = looked_at
+            .iter()
+            .filter_map(|i| Some((*i, is_odd(*i)?)))
             .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
-        let Some((worst, _)) = worst.filter(|(_, s)| *s > tolerance::LEAVE_ONE_OUT_SIGMAS) else {
-            break;
-        };
+        let Some((worst, _)) = worst else { break };
         removed[worst] = true;
         odd.push(worst);
-        for &other in &network.judged_by[worst] {
+        for &other in network.judged_by(worst) {
             fits[other as usize] = network.fit(other as usize, &removed, None);
+            looked_at.push(other as usize);
         }
     }
     let judged: Vec<Option<LeaveOneOut>> = (0..points.len())
@@ -125,39 +138,51 @@ impl<'a> Network<'a> {
         } else {
             NEIGHBOURS.saturating_mul(BEYOND_BARRIERS)
         };
-        let neighbours: Vec<Vec<u32>> = places
+        let neighbours: Vec<Judges> = places
             .par_iter()
             .enumerate()
             .map(|(i, place)| {
                 let near = tree.nearest_n::<SquaredEuclidean>(place, asked);
                 #[expect(clippy::cast_possible_truncation, reason = "wells number below 2^32")]
-                let mut near: Vec<u32> =
-                    near.iter().map(|n| n.item as u32).filter(|j| *j != i as u32).collect();
-                if !barriers.is_empty() {
-                    near.retain(|j| !barriers.part(points[i].local, points[*j as usize].local));
+                let near = near.iter().map(|n| n.item as u32).filter(|j| *j != i as u32);
+                let seen = near.filter(|j| {
+                    barriers.is_empty()
+                        || !barriers.part(points[i].local, points[*j as usize].local)
+                });
+                let mut judges = [NOBODY; NEIGHBOURS.get()];
+                for (place, j) in judges.iter_mut().zip(seen) {
+                    *place = j;
                 }
-                near.truncate(NEIGHBOURS.get());
                 // Sums in canonical order, whatever order the tree met equal distances in.
-                near.sort_unstable();
-                near
+                judges.sort_unstable();
+                judges
             })
             .collect();
-        let mut judged_by = vec![Vec::new(); points.len()];
-        for (i, near) in neighbours.iter().enumerate() {
-            for &j in near {
-                #[expect(clippy::cast_possible_truncation, reason = "wells number below 2^32")]
-                judged_by[j as usize].push(i as u32);
+        let mut starts = vec![0; points.len() + 1];
+        for j in neighbours.iter().flat_map(named) {
+            starts[j + 1] += 1;
+        }
+        for i in 0..points.len() {
+            starts[i + 1] += starts[i];
+        }
+        let (mut next, mut judged) = (starts.clone(), vec![0; starts[points.len()]]);
+        for (i, judges) in (0..).zip(&neighbours) {
+            for j in named(judges) {
+                judged[next[j]] = i;
+                next[j] += 1;
             }
         }
-        Self { points, neighbours, judged_by }
+        Self { points, neighbours, starts, judged }
+    }
+
+    /// The wells that well `i` judges.
+    fn judged_by(&self, i: usize) -> &[u32] {
+        &self.judged[self.starts[i]..self.starts[i + 1]]
     }
 
     /// The plane of the neighbours at well `i`, without the removed ones and without `also`.
     fn fit(&self, i: usize, removed: &[bool], also: Option<usize>) -> Option<Fit> {
-        let near = self.neighbours[i]
-            .iter()
-            .map(|j| *j as usize)
-            .filter(|j| !removed[*j] && Some(*j) != also);
+        let near = named(&self.neighbours[i]).filter(|j| !removed[*j] && Some(*j) != also);
         let (places, heads): (Vec<_>, Vec<_>) =
             near.map(|j| (self.points[j].local, self.points[j].head)).unzip();
         let plane = fit_plane(&places, &heads)?;
@@ -176,7 +201,7 @@ impl<'a> Network<'a> {
         let others = (0..self.points.len()).filter(|j| *j != i && !removed[*j]);
         let refitted: Vec<Fit> = others
             .filter_map(|j| {
-                if self.neighbours[j].iter().any(|n| *n as usize == i) {
+                if named(&self.neighbours[j]).any(|n| n == i) {
                     self.fit(j, removed, Some(i))
                 } else {
                     fits[j]
@@ -185,6 +210,11 @@ impl<'a> Network<'a> {
             .collect();
         scale(refitted.iter())
     }
+}
+
+/// The wells among judges, in canonical order.
+fn named(judges: &Judges) -> impl Iterator<Item = usize> {
+    judges.iter().take_while(|j| **j != NOBODY).map(|j| *j as usize)
 }
 
 /// Robust standard deviation of scaled residuals about zero.

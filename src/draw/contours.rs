@@ -57,7 +57,7 @@ pub(super) fn drawn(results: &Results, view: &View) -> Vec<Drawn> {
                 Some(support) => support
                     .stretches
                     .iter()
-                    .map(|s| (plain(s.points.iter().map(to_sheet)), s.inferred))
+                    .map(|s| (plain(s.points(&line.points).map(|p| to_sheet(&p))), s.inferred))
                     .collect(),
                 None => vec![(points.clone(), true)],
             };

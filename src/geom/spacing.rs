@@ -1,7 +1,12 @@
 //! How far wells stand from each other.
 
+use std::num::NonZero;
+
 use geo::Coord;
-use rstar::RTree;
+use kiddo::{ImmutableKdTree, SquaredEuclidean};
+use rayon::prelude::*;
+
+const ITSELF_AND_NEXT: NonZero<usize> = NonZero::new(2).expect("two is not zero");
 
 /// The usual spacing of wells: the median of the distances from each well to the nearest other;
 /// 0 for fewer than two wells.
@@ -10,16 +15,14 @@ use rstar::RTree;
 /// - any one length, in and out
 #[must_use]
 pub fn usual_spacing(wells: &[Coord]) -> f64 {
-    let tree = RTree::bulk_load(wells.iter().map(|p| [p.x, p.y]).collect());
-    let mut nearest: Vec<f64> = wells
-        .iter()
-        .filter_map(|p| tree.nearest_neighbor_iter(&[p.x, p.y]).nth(1))
-        .zip(wells)
-        .map(|(q, p)| libm::hypot(q[0] - p.x, q[1] - p.y))
-        .collect();
-    if nearest.is_empty() {
+    if wells.len() < 2 {
         return 0.0;
     }
+    let places: Vec<[f64; 2]> = wells.iter().map(|p| [p.x, p.y]).collect();
+    let tree: ImmutableKdTree<f64, 2> = ImmutableKdTree::new_from_slice(&places);
+    let of_one = |place: &[f64; 2]| tree.nearest_n::<SquaredEuclidean>(place, ITSELF_AND_NEXT);
+    let mut nearest: Vec<f64> =
+        places.par_iter().map(|place| of_one(place)[1].distance.sqrt()).collect();
     let middle = nearest.len() / 2;
     *nearest.select_nth_unstable_by(middle, f64::total_cmp).1
 }

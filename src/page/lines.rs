@@ -94,13 +94,14 @@ fn trace(site: &Site, drawing: &Drawing, i: usize) -> Traced {
         .stretches
         .iter()
         .map(|s| {
-            let length = length(&s.points);
+            let points: Vec<Coord> = s.points(&line.points).collect();
+            let length = length(&points);
             if s.inferred {
                 inferred += length;
             } else {
                 supported += length;
             }
-            (s.inferred, drawing.line(&s.points, FINEST))
+            (s.inferred, drawing.line(&points, FINEST))
         })
         .collect();
     Traced { count, level: line.level, stretches, supported, inferred }

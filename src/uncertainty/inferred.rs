@@ -17,14 +17,28 @@ pub struct Support {
 }
 
 /// A part of a contour that is inferred throughout, or nowhere.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Stretch {
-    /// Its vertices. Neighbouring stretches share the vertex between them.
-    pub points: Vec<Coord>,
-    /// Which vertices of the contour they are, in the same order.
-    pub vertices: Vec<usize>,
+    /// Which vertex of the contour it begins at. Neighbouring stretches share the vertex between
+    /// them.
+    pub first: usize,
+    /// How many vertices it has; past the end of a closed contour it goes on from the beginning.
+    pub count: usize,
     /// Whether it is inferred.
     pub inferred: bool,
+}
+
+impl Stretch {
+    /// Which of the vertices of a contour that has `all` of them it has, in order.
+    pub fn vertices(self, all: usize) -> impl Iterator<Item = usize> {
+        // The last vertex of a closed contour is the first one again.
+        (self.first..self.first + self.count).map(move |k| if k < all { k } else { k + 1 - all })
+    }
+
+    /// Its vertices, of the `contour` that it is a part of.
+    pub fn points(self, contour: &[Coord]) -> impl Iterator<Item = Coord> {
+        self.vertices(contour.len()).map(|k| contour[k])
+    }
 }
 
 impl InferredRule {
@@ -77,17 +91,10 @@ impl InferredRule {
         let at: Vec<bool> = supports.iter().map(|s| self.applies(s, spacing_m, interval)).collect();
         let pieces: Vec<bool> = at.windows(2).map(|w| w[0] || w[1]).collect();
         let mut stretches: Vec<Stretch> = Vec::new();
-        for (from, (piece, inferred)) in contour.windows(2).zip(pieces).enumerate() {
+        for (first, inferred) in pieces.into_iter().enumerate() {
             match stretches.last_mut() {
-                Some(last) if last.inferred == inferred => {
-                    last.points.push(piece[1]);
-                    last.vertices.push(from + 1);
-                }
-                _ => stretches.push(Stretch {
-                    points: piece.to_vec(),
-                    vertices: vec![from, from + 1],
-                    inferred,
-                }),
+                Some(last) if last.inferred == inferred => last.count += 1,
+                _ => stretches.push(Stretch { first, count: 2, inferred }),
             }
         }
         join_ends(contour, &mut stretches);
@@ -103,8 +110,7 @@ fn join_ends(contour: &[Coord], stretches: &mut Vec<Stretch>) {
         return;
     }
     if let Some(mut last) = stretches.pop() {
-        last.points.extend_from_slice(&stretches[0].points[1..]);
-        last.vertices.extend_from_slice(&stretches[0].vertices[1..]);
+        last.count += stretches[0].count - 1;
         stretches[0] = last;
     }
 }

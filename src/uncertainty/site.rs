@@ -45,12 +45,12 @@ pub struct ContourSupport {
 impl ContourSupport {
     /// The median half width of the band along a stretch, and whether it was capped anywhere.
     #[must_use]
-    pub fn band_along(&self, stretch: &Stretch) -> HalfWidth {
-        let mut widths: Vec<f64> =
-            stretch.vertices.iter().map(|v| self.band[*v].half_width_m).collect();
+    pub fn band_along(&self, stretch: Stretch) -> HalfWidth {
+        let along = || stretch.vertices(self.band.len()).map(|v| self.band[v]);
+        let mut widths: Vec<f64> = along().map(|b| b.half_width_m).collect();
         let middle = widths.len() / 2;
         let half_width_m = *widths.select_nth_unstable_by(middle, f64::total_cmp).1;
-        HalfWidth { half_width_m, capped: stretch.vertices.iter().any(|v| self.band[*v].capped) }
+        HalfWidth { half_width_m, capped: along().any(|b| b.capped) }
     }
 }
 
@@ -157,8 +157,10 @@ pub fn site(
     let ensemble = Ensemble::draw(mesh.heads(), &sds, rounds);
     let spreads = ensemble.triangle_spreads(mesh.local(), &corners);
     let spacing_m = usual_spacing(&wells);
-    let surface = LinearSurface::new(mesh.local(), mesh.heads(), &sds, &corners);
-    let points = RTree::bulk_load(mesh.local().iter().map(|p| [p.x, p.y]).collect());
+    let (surface, points) = rayon::join(
+        || LinearSurface::new(mesh.local(), mesh.heads(), &sds, &corners),
+        || RTree::bulk_load(mesh.local().iter().map(|p| [p.x, p.y]).collect()),
+    );
     let rasters = settings.uncertainty.rasters.then(|| {
         let (frame, spec) = (control.frame(), *drawn.heads.spec());
         let spread = |t: usize, _| spreads.get(t).map_or(f64::NAN, |s| s.sd_deg.min(180.0));

@@ -38,8 +38,10 @@ impl<'a> Context<'a> {
         let stretches: Vec<_> = (0..supports.len())
             .flat_map(|line| (0..supports[line].stretches.len()).map(move |s| (line, s)))
             .collect();
-        let all = supports.iter().flat_map(|s| &s.stretches);
-        let mut vertices: Vec<_> = all.flat_map(|s| s.points.iter().copied()).collect();
+        let lines = &results.contours.lines;
+        let of_stretch =
+            |(line, s): &(usize, usize)| supports[*line].stretches[*s].points(&lines[*line].points);
+        let mut vertices: Vec<_> = stretches.iter().flat_map(of_stretch).collect();
         let crs = results.control.crs();
         crs.to_lon_lat(&mut centroids).map_err(io::Error::other)?;
         crs.to_lon_lat(&mut vertices).map_err(io::Error::other)?;
@@ -50,6 +52,11 @@ impl<'a> Context<'a> {
     pub(super) fn sure(&self, triangle: usize) -> Sure {
         let error = self.results.uncertainty.triangles[triangle].as_ref();
         Sure::of(error, self.results.flow.triangles[triangle].convergence_deg)
+    }
+
+    /// Whether a triangle's direction of flow is resolved.
+    pub(super) fn is_resolved(&self, triangle: usize) -> bool {
+        self.results.uncertainty.triangles[triangle].as_ref().is_some_and(|e| e.resolved)
     }
 
     /// How far a triangle's direction spreads over the simulated rounds, degrees.

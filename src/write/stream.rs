@@ -9,6 +9,9 @@ use rayon::prelude::*;
 /// any number of threads.
 const ROWS: usize = 128;
 
+/// Room for the text of one task, bytes: that of most rows, so that it is rarely moved.
+pub(super) const TEXT: usize = ROWS * 768;
+
 /// Lets `format` turn `count` rows into bytes and hands these to `sink`, first row first. Only a
 /// batch of a few tasks per thread is in memory at a time.
 ///

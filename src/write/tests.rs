@@ -434,14 +434,14 @@ fn a_result_that_cannot_be_written_is_named_and_leaves_earlier_ones_alone() {
     let read = |name: &str| fs::read(out.join(name)).unwrap();
     let before: Vec<_> = super::file_names(&fixture.results()).0.into_iter().map(read).collect();
     fixture.site.round = "autumn".to_owned();
-    fixture.uncertainty.contours[1].stretches[0].points[1].x = f64::INFINITY;
+    fixture.contours.lines[1].points[1].x = f64::INFINITY;
     let error = write(&fixture.results(), &out).unwrap_err();
     assert!(matches!(&error, Error::Write { path, .. } if *path == out), "{error}");
     let after: Vec<_> = super::file_names(&fixture.results()).0.into_iter().map(read).collect();
     assert!(before == after);
     assert_eq!(fs::read_dir(&out).unwrap().count(), before.len(), "no staging folder is left");
     // And with the fault mended, the new results take their place.
-    fixture.uncertainty.contours[1].stretches[0].points[1].x = 480_090.0;
+    fixture.contours.lines[1].points[1].x = 480_090.0;
     write(&fixture.results(), &out).unwrap();
     assert!(fs::read_to_string(out.join("summary.json")).unwrap().contains("autumn"));
 }

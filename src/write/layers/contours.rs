@@ -30,18 +30,18 @@ pub(in crate::write) struct Properties {
 pub(in crate::write) fn contours(context: &Context, path: &Path) -> io::Result<()> {
     let uncertainty = context.results.uncertainty;
     let stretches = &context.stretches;
-    let points = |(line, s): (usize, usize)| &uncertainty.contours[line].stretches[s].points;
+    let count = |(line, s): (usize, usize)| uncertainty.contours[line].stretches[s].count;
     let starts: Vec<usize> = stretches
         .iter()
         .scan(0, |next, at| {
             let start = *next;
-            *next += points(*at).len();
+            *next += count(*at);
             Some(start)
         })
         .collect();
     let rule = context.results.site.settings.uncertainty.inferred.sentence(uncertainty.spacing_m);
     layer_with(path, &[("inferred_rule", rule)], stretches.len(), |i| {
-        let vertices = &context.vertices[starts[i]..][..points(stretches[i]).len()];
+        let vertices = &context.vertices[starts[i]..][..count(stretches[i])];
         Some((antimeridian::line(vertices)?, properties(context, stretches[i])))
     })
 }
@@ -51,7 +51,7 @@ pub(in crate::write) fn properties(context: &Context, (line, s): (usize, usize))
     let contour = &context.results.contours.lines[line];
     let support = &context.results.uncertainty.contours[line];
     let height = context.units.elevation(contour.level);
-    let stretch = &support.stretches[s];
+    let stretch = support.stretches[s];
     let band = support.band_along(stretch);
     Properties {
         line: line + 1,

@@ -51,7 +51,7 @@ pub(super) fn layer_with<P: Serialize>(
     stream::rows(
         count,
         |range| {
-            let mut text = Vec::new();
+            let mut text = Vec::with_capacity(stream::TEXT);
             for (geometry, properties) in range.filter_map(&feature) {
                 text.extend_from_slice(b",\n");
                 let feature = Feature { r#type: "Feature", geometry, properties };

@@ -17,12 +17,7 @@ pub(in crate::write) struct Properties<'a> {
     gradient: f64,
     flow_azimuth_true_deg: Option<f64>,
     flow_azimuth_grid_deg: Option<f64>,
-    gradient_low: Option<f64>,
-    gradient_high: Option<f64>,
     direction_resolved: bool,
-    flow_azimuth_true_from_deg: Option<f64>,
-    flow_azimuth_true_to_deg: Option<f64>,
-    direction_spread_deg: Option<f64>,
     convergence_deg: f64,
     marks: &'a [Mark],
 }
@@ -38,18 +33,12 @@ pub(in crate::write) fn flow(context: &Context, path: &Path) -> io::Result<()> {
 /// The properties of the flow in one triangle.
 pub(in crate::write) fn properties<'a>(context: &Context<'a>, i: usize) -> Properties<'a> {
     let flow = &context.results.flow.triangles[i];
-    let sure = context.sure(i);
     Properties {
         triangle: i + 1,
         gradient: decimals::gradient(flow.gradient),
         flow_azimuth_true_deg: flow.azimuth_true.map(decimals::azimuth),
         flow_azimuth_grid_deg: flow.azimuth_grid.map(decimals::azimuth),
-        gradient_low: sure.gradient_low,
-        gradient_high: sure.gradient_high,
-        direction_resolved: sure.direction_resolved,
-        flow_azimuth_true_from_deg: sure.flow_azimuth_true_from_deg,
-        flow_azimuth_true_to_deg: sure.flow_azimuth_true_to_deg,
-        direction_spread_deg: context.spread_deg(i),
+        direction_resolved: context.is_resolved(i),
         convergence_deg: decimals::convergence(flow.convergence_deg),
         marks: &context.results.mesh.triangles()[i].marks,
     }

@@ -114,10 +114,12 @@ fn uncertainty(results: &Results) -> UncertaintySummary {
         points.windows(2).map(|p| libm::hypot(p[1].x - p[0].x, p[1].y - p[0].y)).sum()
     };
     let (mut inferred, mut all) = (0.0, 0.0);
-    for stretch in uncertainty.contours.iter().flat_map(|c| &c.stretches) {
-        let length = length(&stretch.points);
-        all += length;
-        inferred += if stretch.inferred { length } else { 0.0 };
+    for (line, support) in results.contours.lines.iter().zip(&uncertainty.contours) {
+        for stretch in &support.stretches {
+            let length = length(&stretch.points(&line.points).collect::<Vec<_>>());
+            all += length;
+            inferred += if stretch.inferred { length } else { 0.0 };
+        }
     }
     let rule = results.site.settings.uncertainty.inferred;
     UncertaintySummary {

@@ -19,8 +19,9 @@ pub(in crate::write) fn table<R: Serialize>(
     stream::rows(
         count,
         |range| {
-            let mut text =
-                csv::WriterBuilder::new().has_headers(range.start == 0).from_writer(Vec::new());
+            let mut text = csv::WriterBuilder::new()
+                .has_headers(range.start == 0)
+                .from_writer(Vec::with_capacity(stream::TEXT));
             for i in range {
                 text.serialize(row(i)).map_err(io::Error::other)?;
             }

@@ -101,12 +101,7 @@ pub(super) const FLOW: &[Field] = fields! {
     Real gradient gradient "hydraulic gradient, dimensionless";
     Real flow_azimuth_true_deg az_true "direction of flow, degrees clockwise from true north";
     Real flow_azimuth_grid_deg az_grid "direction of flow, degrees clockwise from grid north";
-    Real gradient_low grad_low "lower end of the gradient's 95 % interval";
-    Real gradient_high grad_high "upper end of the gradient's 95 % interval";
     Flag direction_resolved resolved "whether the direction is resolved";
-    Real flow_azimuth_true_from_deg az_from "where the direction's 95 % interval begins, clockwise, degrees from true north";
-    Real flow_azimuth_true_to_deg az_to "where it ends";
-    Real direction_spread_deg az_spread "standard deviation of the direction over simulated rounds, degrees";
     Real convergence_deg converg "meridian convergence, degrees, positive when grid north is east";
     Text marks marks "why the triangle deserves distrust";
 };

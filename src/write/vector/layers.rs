@@ -126,6 +126,7 @@ fn wells<'a>(context: &'a Context<'a>) -> Layer<'a> {
 
 /// One feature a stretch, so that a GIS can dash what is inferred.
 fn contours<'a>(context: &'a Context<'a>) -> Layer<'a> {
+    let contours = &context.results.contours.lines;
     let supports = &context.results.uncertainty.contours;
     let stretches = &context.stretches;
     Layer {
@@ -136,7 +137,8 @@ fn contours<'a>(context: &'a Context<'a>) -> Layer<'a> {
         count: stretches.len(),
         feature: Box::new(move |k| {
             let (line, s) = stretches[k];
-            let course = LineString(supports[line].stretches[s].points.clone());
+            let points = supports[line].stretches[s].points(&contours[line].points);
+            let course: LineString = points.collect();
             let properties = layers::contours::properties(context, (line, s));
             (rounded(course.into()), row(&properties, fields::CONTOURS))
         }),
