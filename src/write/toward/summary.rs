@@ -42,10 +42,6 @@ pub struct TowardSummary<'a> {
 
 /// Distances, m.
 #[derive(Debug, Clone, Copy, Serialize)]
-#[expect(
-    clippy::struct_field_names,
-    reason = "the unit is part of every name that leaves the program"
-)]
 pub struct Distances {
     /// A path this near to a point reaches it.
     pub capture_m: f64,
