@@ -4,6 +4,7 @@ use geo::{Coord, LineString};
 
 use super::pairs::{Levels, Line, Reach, reaches};
 use super::site::{Inputs, Role, SitePlace};
+use super::stream::is_same;
 use crate::uncertainty::Situation;
 
 /// A line and what the water does along it.
@@ -55,6 +56,7 @@ pub(super) fn lines(
     let frame = inputs.control.frame();
     let local = |l: &LineString| l.0.iter().map(|p| frame.to_local(*p)).collect::<Vec<_>>();
     let spacing_m = inputs.uncertainty.spacing_m / 4.0;
+    let same_m = inputs.uncertainty.spacing_m / 10.0;
     let along = |name: &str, course: Vec<Coord>, stages: Option<&[f64]>| {
         let line = Line { course: &course, stages, stage_sd };
         let found = reaches(line, levels, &head, aside_m, spacing_m);
@@ -66,7 +68,7 @@ pub(super) fn lines(
     for place in places.iter().filter(|p| p.role == Role::Receptor) {
         for course in place.target.courses().filter(|c| c.len() > 1) {
             // A creek that is stream and receptor has its stage already.
-            if !found.iter().any(|line| line.course == course) {
+            if !found.iter().any(|line| line.staged && is_same(&line.course, course, same_m)) {
                 found.push(along(&place.name, course.to_vec(), None));
             }
         }

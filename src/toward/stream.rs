@@ -13,10 +13,11 @@ use crate::read::WellKind;
 /// A gauge nearer to the stream than `near_m` stands for the stream's own point there.
 pub(super) fn through_points(inputs: &Inputs, place: &Geometry, near_m: f64) -> Option<Vec<Coord>> {
     let Geometry::LineString(line) = place else { return None };
-    let streams = &inputs.site.features.streams;
-    let stream = streams.iter().position(|s| &s.line == line)?;
     let frame = inputs.control.frame();
-    let course = LineString(line.0.iter().map(|p| frame.to_local(*p)).collect());
+    let local = |l: &LineString| LineString(l.0.iter().map(|p| frame.to_local(*p)).collect());
+    let receptor = local(line);
+    let streams = inputs.site.features.streams.iter().map(|s| local(&s.line));
+    let (stream, course) = streams.enumerate().find(|(_, s)| is_same(&s.0, &receptor.0, near_m))?;
     let beside = inputs.control.beside();
     let mut points: Vec<(f64, Coord)> = inputs
         .control
@@ -32,6 +33,16 @@ pub(super) fn through_points(inputs: &Inputs, place: &Geometry, near_m: f64) -> 
         .collect();
     points.sort_by(|a, b| a.0.total_cmp(&b.0));
     (points.len() > 1).then(|| points.into_iter().map(|(_, p)| p).collect())
+}
+
+/// Whether two lines are one: no vertex of either is farther than `near_m` from the other. Two files
+/// of one creek differ by roundings and by the ways of their CRS.
+pub(super) fn is_same(a: &[Coord], b: &[Coord], near_m: f64) -> bool {
+    let beside = |line: &[Coord], of: &[Coord]| {
+        let of = LineString(of.to_vec());
+        line.iter().all(|p| off(&of, *p) <= near_m)
+    };
+    beside(a, b) && beside(b, a)
 }
 
 /// The distance of a place from a course, m.

@@ -35,11 +35,15 @@ pub fn two_digits(value: f64) -> String {
 #[must_use]
 pub fn time_words(low: f64, high: Option<f64>) -> String {
     let high = high.filter(|h| h.is_finite());
-    let (unit, name) =
-        if high.unwrap_or(low) > 2.0 * YEAR { (YEAR, "years") } else { (1.0, "days") };
+    let unit = |days: f64| if days > 2.0 * YEAR { (YEAR, "years") } else { (1.0, "days") };
+    let (long, name) = unit(high.unwrap_or(low));
     match high {
-        Some(high) => format!("{} to {} {name}", two_digits(low / unit), two_digits(high / unit)),
-        None => format!("{} {name} or more", two_digits(low / unit)),
+        // Nobody thinks in thousandths of a year.
+        Some(high) if long > 1.0 && low < 0.1 * long => {
+            format!("{} days to {} {name}", two_digits(low), two_digits(high / long))
+        }
+        Some(high) => format!("{} to {} {name}", two_digits(low / long), two_digits(high / long)),
+        None => format!("{} {name} or more", two_digits(low / long)),
     }
 }
 
@@ -137,6 +141,7 @@ mod tests {
     fn ranges_are_told_with_two_digits_and_an_end_only_where_they_have_one() {
         assert_eq!(time_words(123.4, Some(456.0)), "120 to 460 days");
         assert_eq!(time_words(400.0, Some(4000.0)), "1.1 to 11 years");
+        assert_eq!(time_words(2.9, Some(1000.0)), "2.9 days to 2.7 years");
         assert_eq!(time_words(400.0, Some(f64::INFINITY)), "400 days or more");
         assert_eq!(time_words(36525.0, None), "100 years or more");
         assert_eq!(two_digits(0.0), "0");
