@@ -6,6 +6,7 @@ use crate::contour::Contours;
 use crate::diag::Diagnostic;
 use crate::flow::SiteFlow;
 use crate::interpolate::Surface;
+use crate::read::InputFile;
 use crate::read::SiteFile;
 use crate::toward::Toward;
 use crate::triangulate::Mesh;
@@ -42,23 +43,22 @@ pub struct Results<'a> {
     pub findings: &'a [Diagnostic],
     /// How sure all of it is.
     pub uncertainty: &'a SiteUncertainty,
+    /// Where its water goes, when that was asked.
+    pub toward: Option<&'a Toward>,
 }
 
 impl<'a> Results<'a> {
+    /// Every file read.
+    pub fn inputs(&self) -> impl Iterator<Item = &'a InputFile> + use<'a> {
+        let ground = self.toward.and_then(|t| t.ground.as_ref());
+        self.site.inputs.iter().chain(ground.map(|g| &g.input))
+    }
+
     /// What the map's rasters show.
     #[must_use]
     pub const fn fields(&self) -> Fields<'a> {
         Fields { site: self.site, control: self.control, surface: self.surface }
     }
-}
-
-/// Where the water of a map goes: what the writing of those files begins with.
-#[derive(Debug, Clone, Copy)]
-pub struct TowardResults<'a> {
-    /// The map the paths are followed on.
-    pub map: Results<'a>,
-    /// Paths and what they meet.
-    pub toward: &'a Toward,
 }
 
 /// What every map of this kind must be read with, as they stand in every file that people read.
@@ -77,6 +77,33 @@ pub const CAUTIONS: &[&str] = &[
     "The map holds for the time of the round. Directions change with seasons and stages.",
     "Gradients and directions are no surer than the survey and the readings behind them. Where \
      heads differ little, the direction may not be determined at all.",
+    "This is a screening aid. Local codes and the judgement of a licensed professional decide.",
+];
+
+/// What every answer about the way of the water must be read with, beside [`CAUTIONS`].
+///
+/// # References
+/// First arrival before the mean by dispersion: common practice, no source. The others as those
+/// of the map.
+pub const TOWARD_CAUTIONS: &[&str] = &[
+    "A path is the way of the mean flow on this map. Dispersion spreads a plume to all sides of it \
+     and makes the first arrival earlier than the times given.",
+    "Preferential pathways are not considered: channels of gravel, fractures, utility trenches and \
+     leaking wells carry water faster and elsewhere.",
+    "The map holds for the time of the round. Directions and gradients change with seasons, stages \
+     and pumping, and a plume follows all of them one after another.",
+    "Flow is taken as horizontal in one aquifer unit. Water that rises or sinks between units \
+     leaves the map unseen.",
+    "Velocities and times rest on ranges of conductivity and porosity. They are ranges and no \
+     single value within them is the answer.",
+    "Decay, volatilisation and sources that change are not considered; retardation is that of \
+     linear sorption at equilibrium.",
+    "Beyond the wells nothing is known: a path that leaves the mapped area may go anywhere.",
+    "The probabilities speak of the errors of the heads alone, not of what the water table does \
+     between wells.",
+    "Levels read in pumped wells hold the losses of the well: uncorrected they exaggerate its \
+     capture zone. The closed form holds for a homogeneous, isotropic aquifer of uniform \
+     thickness, a fully penetrating well, steady flow, and no recharge or vertical flow.",
     "This is a screening aid. Local codes and the judgement of a licensed professional decide.",
 ];
 

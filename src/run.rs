@@ -24,7 +24,6 @@ use crate::reduce::Reduced;
 use crate::results::ComparisonResults;
 use crate::results::Fields;
 use crate::results::Results;
-use crate::results::TowardResults;
 use crate::toward;
 use crate::toward::Toward;
 use crate::triangulate;
@@ -62,6 +61,8 @@ pub struct Map {
     pub flow: SiteFlow,
     /// How sure all of it is.
     pub uncertainty: SiteUncertainty,
+    /// Where its water goes, when that was asked.
+    pub toward: Option<Toward>,
 }
 
 impl Map {
@@ -76,6 +77,7 @@ impl Map {
             contours: &self.contours,
             flow: &self.flow,
             uncertainty: &self.uncertainty,
+            toward: self.toward.as_ref(),
             findings,
         }
     }
@@ -146,7 +148,7 @@ pub fn heads(
 pub fn map(heads: Heads, findings: &mut Vec<Diagnostic>) -> Result<Map, Error> {
     let ground = Ground::new(heads, findings)?;
     let lines = ground.lines(findings)?;
-    Ok(ground.map(lines))
+    Ok(ground.map(lines, None))
 }
 
 /// A map up to its surface.
@@ -193,15 +195,49 @@ impl Ground {
         Ok((contours, uncertainty))
     }
 
-    fn results<'a>(&'a self, lines: &'a Lines, findings: &'a [Diagnostic]) -> Results<'a> {
+    fn results<'a>(
+        &'a self,
+        lines: &'a Lines,
+        toward: Option<&'a Toward>,
+        findings: &'a [Diagnostic],
+    ) -> Results<'a> {
         let Self { site, control, mesh, flow, surface, .. } = self;
         let (contours, uncertainty) = lines;
-        Results { site, control, mesh, surface, contours, flow, findings, uncertainty }
+        Results { site, control, mesh, surface, contours, flow, findings, uncertainty, toward }
     }
 
-    fn map(self, (contours, uncertainty): Lines) -> Map {
+    /// Everything else worked out and all of it written; `follow` is asked where the water goes.
+    fn written(
+        self,
+        folder: PathBuf,
+        findings: &mut Vec<Diagnostic>,
+        follow: impl FnOnce(&Results, &mut Vec<Diagnostic>) -> Result<Option<Toward>, Error>,
+    ) -> Result<Drawn, Error> {
+        // The rasters take as long as all that is left to do and need none of it. What is left
+        // stays on this thread, which has PROJ's transformations.
+        let writing = Writing::begin(&folder);
+        let mut rasters = Ok(());
+        let found = rayon::in_place_scope(|scope| {
+            if let Ok(writing) = &writing {
+                scope.spawn(|_| rasters = writing.rasters(&self.fields()));
+            }
+            let lines = self.lines(findings)?;
+            let toward = follow(&self.results(&lines, None, &[]), findings)?;
+            if let Ok(writing) = &writing {
+                writing.others(&self.results(&lines, toward.as_ref(), findings))?;
+            }
+            Ok::<_, Error>((lines, toward))
+        });
+        let (lines, toward) = found?;
+        let writing = writing?;
+        rasters?;
+        let written = writing.finish(&self.results(&lines, toward.as_ref(), findings))?;
+        Ok(Drawn { map: self.map(lines, toward), folder, files: written.files })
+    }
+
+    fn map(self, (contours, uncertainty): Lines, toward: Option<Toward>) -> Map {
         let Self { site, control, mesh, flow, surface, .. } = self;
-        Map { site, control, mesh, surface, contours, flow, uncertainty }
+        Map { site, control, mesh, surface, contours, flow, uncertainty, toward }
     }
 }
 
@@ -220,39 +256,7 @@ pub fn draw(
 ) -> Result<Drawn, Error> {
     let ground = Ground::new(heads(source, overrides, findings)?, findings)?;
     let folder = out.map_or_else(|| results_folder(source, &ground.site), Path::to_owned);
-    // The rasters take as long as all that is left to do and need none of it. What is left stays
-    // on this thread, which has PROJ's transformations.
-    let writing = Writing::begin(&folder);
-    let mut rasters = Ok(());
-    let lines = rayon::in_place_scope(|scope| {
-        if let Ok(writing) = &writing {
-            scope.spawn(|_| rasters = writing.rasters(&ground.fields()));
-        }
-        let lines = ground.lines(findings)?;
-        if let Ok(writing) = &writing {
-            writing.others(&ground.results(&lines, findings))?;
-        }
-        Ok::<_, Error>(lines)
-    });
-    let lines = lines?;
-    let writing = writing?;
-    rasters?;
-    let written = writing.finish(&ground.results(&lines, findings))?;
-    let map = ground.map(lines);
-    Ok(Drawn { map, folder, files: written.files })
-}
-
-/// Where the water of a map goes, and where that was written.
-#[derive(Debug)]
-pub struct Followed {
-    /// The map.
-    pub map: Map,
-    /// Paths and what they meet.
-    pub toward: Toward,
-    /// The folder.
-    pub folder: PathBuf,
-    /// The files in it.
-    pub files: Vec<PathBuf>,
+    ground.written(folder, findings, |_, _| Ok(None))
 }
 
 /// Follows the water of a computed map from its sources and back from its receptors.
@@ -260,39 +264,40 @@ pub struct Followed {
 /// # Errors
 /// Those of [`toward::site`].
 pub fn follow(source: &Path, map: &Map, findings: &mut Vec<Diagnostic>) -> Result<Toward, Error> {
+    followed(source, &map.results(&[]), findings)
+}
+
+fn followed(source: &Path, map: &Results, findings: &mut Vec<Diagnostic>) -> Result<Toward, Error> {
     let folder = if source.is_dir() { source } else { source.parent().unwrap_or(Path::new("")) };
     let inputs = toward::Inputs {
-        site: &map.site,
-        control: &map.control,
-        mesh: &map.mesh,
-        surface: &map.surface,
-        flow: &map.flow,
-        uncertainty: &map.uncertainty,
+        site: map.site,
+        control: map.control,
+        mesh: map.mesh,
+        surface: map.surface,
+        flow: map.flow,
+        uncertainty: map.uncertainty,
         folder,
     };
     Ok(toward::site(&inputs)?.drain_into(findings))
 }
 
-/// Does it flow toward the receptor: the map of one round, the paths on it, and their files.
+/// Does it flow toward the receptor: as [`draw`], and the paths of the water on the map, in all of
+/// its files and in files of their own.
 ///
 /// `out` is the folder of the results; `None` takes `out/ROUND/toward` inside the site's folder.
 ///
 /// # Errors
-/// Those of [`heads`], [`map`] and [`follow`], and [`Error::Write`]. After any error the earlier
-/// results stand as they were.
+/// Those of [`draw`] and [`follow`]. After any error the earlier results stand as they were.
 pub fn toward(
     source: &Path,
     overrides: &Overrides,
     out: Option<&Path>,
     findings: &mut Vec<Diagnostic>,
-) -> Result<Followed, Error> {
-    let map = map(heads(source, overrides, findings)?, findings)?;
-    let toward = follow(source, &map, findings)?;
-    let beside = if source.is_dir() { source.join("out") } else { source.with_file_name("out") };
-    let folder = out.map_or_else(|| beside.join(&map.site.round).join("toward"), Path::to_owned);
-    let results = TowardResults { map: map.results(findings), toward: &toward };
-    let files = write::toward(&results, &folder)?.files;
-    Ok(Followed { map, toward, folder, files })
+) -> Result<Drawn, Error> {
+    let ground = Ground::new(heads(source, overrides, findings)?, findings)?;
+    let beside = || results_folder(source, &ground.site).join("toward");
+    let folder = out.map_or_else(beside, Path::to_owned);
+    ground.written(folder, findings, |map, findings| followed(source, map, findings).map(Some))
 }
 
 /// Tries every method on the round of a site: read, reduce, check, triangulate, leave each well

@@ -61,6 +61,9 @@ mod toward;
 /// Where the water of whole sites goes.
 mod toward_site;
 
+/// The same as people see it: sheet and page.
+mod toward_drawn;
+
 /// A real round with a published plane.
 mod wolfcamp;
 

@@ -14,7 +14,7 @@ const SITES: [&str; 3] = ["fuel-depot", "closed-landfill", "river-valley"];
 const SCHEMAS: [(&str, &str); 3] = [
     ("draw", include_str!("../docs/summary.schema.json")),
     ("compare", include_str!("../docs/compare.schema.json")),
-    ("toward", include_str!("../docs/toward.schema.json")),
+    ("toward", include_str!("../docs/summary.schema.json")),
 ];
 
 const TABLE: &str = "Well,Easting,Northing,Elevation (m)\n\

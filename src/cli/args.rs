@@ -23,7 +23,7 @@ pub(crate) enum Command {
     Draw(Draw),
     /// Read, reduce and check one round; print the heads and the findings, write nothing
     Check(Check),
-    /// Follow the water from the site's sources and back from its receptors
+    /// Draw the map with the water followed from the site's sources and back from its receptors
     Toward(Toward),
     /// Leave each well out in turn: which surface suits the wells, which well turns the direction
     Compare(Compare),
@@ -75,13 +75,20 @@ pub(crate) struct Draw {
     #[command(flatten)]
     pub(crate) source: Source,
 
-    /// How heads between wells are worked out [default: linear]
-    #[arg(long, value_name = "METHOD", value_enum)]
-    pub(crate) surface: Option<Surface>,
-
     /// The folder of the results [default: SITE/out/ROUND]
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
+
+    #[command(flatten)]
+    pub(crate) making: Making,
+}
+
+/// How a map is made and which of its files are written.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Making {
+    /// How heads between wells are worked out [default: linear]
+    #[arg(long, value_name = "METHOD", value_enum)]
+    pub(crate) surface: Option<Surface>,
 
     /// Distance of grid nodes, in the site's length unit [default: from the site's size]
     #[arg(long, value_name = "LENGTH", allow_negative_numbers = true)]
@@ -127,13 +134,12 @@ pub(crate) struct Toward {
     #[command(flatten)]
     pub(crate) source: Source,
 
-    /// How heads between wells are worked out [default: linear]
-    #[arg(long, value_name = "METHOD", value_enum)]
-    pub(crate) surface: Option<Surface>,
-
     /// The folder of the results [default: SITE/out/ROUND/toward]
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
+
+    #[command(flatten)]
+    pub(crate) making: Making,
 }
 
 #[derive(Debug, clap::Args)]

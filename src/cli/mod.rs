@@ -11,7 +11,7 @@ mod say;
 mod toward;
 
 pub(crate) use args::Args;
-use args::{Check, Command, Draw, Paper, Source, Surface, Unit};
+use args::{Check, Command, Draw, Making, Paper, Source, Surface, Unit};
 pub(crate) use exit::Exit;
 use headfall::Error;
 use headfall::diag::Diagnostic;
@@ -43,22 +43,7 @@ fn with_threads(source: &Source, job: impl FnOnce() -> Exit + Send) -> Exit {
 }
 
 fn draw(args: &Draw) -> Exit {
-    let mut overrides = overrides(&args.source, args.surface);
-    overrides.cell = args.cell;
-    overrides.interval = args.interval;
-    overrides.sheet = SheetOverrides {
-        data_only: args.data_only,
-        page: args.page.map(|page| match page {
-            Paper::A4 => Page::A4,
-            Paper::A3 => Page::A3,
-            Paper::Letter => Page::Letter,
-            Paper::Tabloid => Page::Tabloid,
-        }),
-        shading: args.shade,
-        dpi: args.dpi,
-    };
-    overrides.formats = args.format.iter().map(|f| f.as_read()).collect();
-    overrides.rasters = args.rasters;
+    let overrides = making(&args.source, &args.making);
     let mut findings = Vec::new();
     let drawn = run::draw(&args.source.path, &overrides, args.out.as_deref(), &mut findings);
     match drawn {
@@ -148,5 +133,26 @@ fn overrides(source: &Source, surface: Option<Surface>) -> Overrides {
         }),
         surface: surface.map(Surface::as_read),
         ..Overrides::default()
+    }
+}
+
+fn making(source: &Source, args: &Making) -> Overrides {
+    Overrides {
+        cell: args.cell,
+        interval: args.interval,
+        sheet: SheetOverrides {
+            data_only: args.data_only,
+            page: args.page.map(|page| match page {
+                Paper::A4 => Page::A4,
+                Paper::A3 => Page::A3,
+                Paper::Letter => Page::Letter,
+                Paper::Tabloid => Page::Tabloid,
+            }),
+            shading: args.shade,
+            dpi: args.dpi,
+        },
+        formats: args.format.iter().map(|f| f.as_read()).collect(),
+        rasters: args.rasters,
+        ..overrides(source, args.surface)
     }
 }

@@ -3,11 +3,13 @@
 use std::fmt::Write as _;
 
 use comfy_table::{CellAlignment, ColumnConstraint, Table, presets};
-use headfall::results::TowardResults;
+use headfall::diag::printable;
 use headfall::run;
-use headfall::run::Followed;
+use headfall::run::Drawn;
+use headfall::toward::{time_words, two_digits};
+use headfall::units::LengthUnit;
 use headfall::write;
-use headfall::write::{TowardSummary, VerdictRow};
+use headfall::write::{Summary, TowardSummary, VerdictRow};
 
 use super::args::Toward;
 use super::exit::Exit;
@@ -17,18 +19,16 @@ use super::say;
 /// Follows the water, writes the files and says what was found.
 pub(super) fn run(args: &Toward) -> Exit {
     let mut findings = Vec::new();
-    let overrides = super::overrides(&args.source, args.surface);
-    let followed = run::toward(&args.source.path, &overrides, args.out.as_deref(), &mut findings);
-    match followed {
-        Ok(followed) => {
+    let overrides = super::making(&args.source, &args.making);
+    let drawn = run::toward(&args.source.path, &overrides, args.out.as_deref(), &mut findings);
+    match drawn {
+        Ok(drawn) => {
             render::findings(&findings);
-            let results =
-                TowardResults { map: followed.map.results(&findings), toward: &followed.toward };
-            let summary = write::toward_summary(&results);
+            let summary = write::summary(&drawn.map.results(&findings));
             say::result(
                 &args.source,
                 || render::json(&summary),
-                || told(&followed, &summary),
+                || told(&drawn, &summary),
                 Exit::done(&findings, args.source.fail_on),
             )
         }
@@ -37,21 +37,24 @@ pub(super) fn run(args: &Toward) -> Exit {
 }
 
 /// Everything on one page.
-fn told(followed: &Followed, summary: &TowardSummary) -> String {
-    let mut text = format!("{}, round {}\n", summary.site, summary.round);
-    let _ = writeln!(text, "on the surface {}; paths: {}\n", summary.surface, summary.paths_by);
+fn told(drawn: &Drawn, all: &Summary) -> String {
+    let Some(summary) = &all.toward else { return String::new() };
+    let unit = all.opening.elevation_unit;
+    let mut text =
+        format!("{}, round {}\n", printable(all.opening.site), printable(all.opening.round));
+    let _ = writeln!(text, "on the surface {}; paths: {}\n", all.method, summary.paths_by);
     if !summary.verdicts.is_empty() {
-        let _ = writeln!(text, "{}", verdicts(summary));
+        let _ = writeln!(text, "{}", verdicts(summary, unit));
         let _ = writeln!(text, "{NOTE}\n");
     }
     if !summary.reaches.is_empty() {
-        let _ = writeln!(text, "{}\n", reaches(summary));
+        let _ = writeln!(text, "{}\n", reaches(summary, unit));
     }
     if !summary.pumped_wells.is_empty() {
         let _ = writeln!(text, "{}\n", pumped(summary));
     }
     if !summary.vertical_gradients.is_empty() {
-        let _ = writeln!(text, "{}\n", vertical(summary));
+        let _ = writeln!(text, "{}\n", vertical(summary, unit));
     }
     if let Some(ground) = &summary.ground {
         let _ = writeln!(
@@ -60,8 +63,8 @@ fn told(followed: &Followed, summary: &TowardSummary) -> String {
             ground.nodes_above, ground.area_above_m2
         );
     }
-    let _ = writeln!(text, "in {}:", followed.folder.display());
-    for file in &summary.files {
+    let _ = writeln!(text, "in {}:", render::path(&drawn.folder));
+    for file in &all.files {
         let _ = writeln!(text, "  {file}");
     }
     text.push_str(
@@ -72,7 +75,8 @@ fn told(followed: &Followed, summary: &TowardSummary) -> String {
     text
 }
 
-const NOTE: &str = "off: distance at which a path passes or ends short; in rounds: share of the \
+const NOTE: &str = "off: distance at which a path passes or ends short; velocity and travel time: over \
+                    the ranges of conductivity, porosity and the gradient's 95 % interval; in rounds: share of the \
                     simulated rounds in which a path on the triangles reaches the receptor, with \
                     its 95 % interval; up: paths upgradient from the receptor that come from the \
                     source";
@@ -83,7 +87,7 @@ fn table(header: &[&str], rows: Vec<Vec<String>>, texts: usize) -> Table {
     table.load_style(presets::NOTHING);
     table.set_header(header);
     for row in rows {
-        table.add_row(row);
+        table.add_row(row.iter().map(|cell| printable(cell)));
     }
     for column in texts..header.len() {
         if let Some(column) = table.column_mut(column) {
@@ -93,8 +97,7 @@ fn table(header: &[&str], rows: Vec<Vec<String>>, texts: usize) -> Table {
     table
 }
 
-fn verdicts(summary: &TowardSummary) -> Table {
-    let unit = summary.elevation_unit;
+fn verdicts(summary: &TowardSummary, unit: LengthUnit) -> Table {
     let feet = unit.is_foot();
     let length = |m: Option<f64>, ft: Option<f64>| {
         (if feet { ft } else { m }).map_or(String::new(), |l| format!("{l:.0}"))
@@ -131,7 +134,7 @@ fn verdicts(summary: &TowardSummary) -> Table {
             time(v.retarded_low_d, v.retarded_high_d),
             v.probability.map_or(String::new(), |p| {
                 format!(
-                    "{:.0} % ({:.0}-{:.0})",
+                    "{:.0} % ({:.1}-{:.1})",
                     100.0 * p,
                     100.0 * v.probability_low.unwrap_or(0.0),
                     100.0 * v.probability_high.unwrap_or(1.0)
@@ -166,38 +169,16 @@ fn outcome(v: &VerdictRow) -> String {
 
 /// A range with two significant digits.
 fn span(low: Option<f64>, high: Option<f64>) -> String {
-    low.zip(high).map_or(String::new(), |(low, high)| format!("{} to {}", two(low), two(high)))
+    low.zip(high)
+        .map_or(String::new(), |(low, high)| format!("{} to {}", two_digits(low), two_digits(high)))
 }
 
-/// A range of days, in years where they are many.
+/// A range of days.
 fn time(low: Option<f64>, high: Option<f64>) -> String {
-    const YEAR: f64 = 365.25;
-    match (low, high) {
-        (Some(low), Some(high)) if high > 2.0 * YEAR => {
-            format!("{} to {} years", two(low / YEAR), two(high / YEAR))
-        }
-        (Some(low), Some(high)) => format!("{} to {} days", two(low), two(high)),
-        _ => String::new(),
-    }
+    low.map_or(String::new(), |low| time_words(low, high))
 }
 
-/// Two significant digits: a range of conductivity carries no more.
-fn two(value: f64) -> String {
-    if value == 0.0 {
-        return "0".to_owned();
-    }
-    let exponent = value.abs().log10().floor();
-    if !(-3.0..6.0).contains(&exponent) {
-        return format!("{value:.1e}");
-    }
-    let unit = 10_f64.powf(exponent - 1.0);
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 4")]
-    let decimals = (1.0 - exponent).max(0.0) as usize;
-    format!("{:.decimals$}", (value / unit).round() * unit)
-}
-
-fn reaches(summary: &TowardSummary) -> Table {
-    let unit = summary.elevation_unit;
+fn reaches(summary: &TowardSummary, unit: LengthUnit) -> Table {
     let feet = unit.is_foot();
     let u = if feet { "ft" } else { "m" };
     let header = [
@@ -251,8 +232,8 @@ fn pumped(summary: &TowardSummary) -> Table {
     table(&header, rows.collect(), 1)
 }
 
-fn vertical(summary: &TowardSummary) -> Table {
-    let feet = summary.elevation_unit.is_foot();
+fn vertical(summary: &TowardSummary, unit: LengthUnit) -> Table {
+    let feet = unit.is_foot();
     let u = if feet { "ft" } else { "m" };
     let header = [
         "upper well",

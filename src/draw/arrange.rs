@@ -15,6 +15,7 @@ use super::features::Features;
 use super::labels;
 use super::labels::{Figures, Label};
 use super::lines::outside;
+use super::paths;
 use super::room::{Patch, Pieces, Room};
 use super::scene::{Item, Layer, Paint};
 use super::shade;
@@ -49,6 +50,7 @@ pub(super) struct Map {
     well_items: Vec<Item>,
     pub(super) arrows: Arrows,
     features: Features,
+    paths: Vec<paths::Drawn>,
     names: (Vec<Item>, Vec<Patch>),
     /// Wells with a label, and all of them.
     pub(super) named: (usize, usize),
@@ -72,7 +74,10 @@ pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
     let posting = Posting::of(posted.len());
     let symbols = wells::symbols_cover(&posted, posting);
     let features = features::drawn(results, &view);
-    let pieces = Pieces::new(contours.iter().map(|c| c.points.as_slice()).chain(features.lines()));
+    let paths = paths::drawn(results, &view);
+    let of_paths = || paths.iter().map(paths::Drawn::line);
+    let beside = features.lines().chain(of_paths());
+    let pieces = Pieces::new(contours.iter().map(|c| c.points.as_slice()).chain(beside));
     let mut order: Vec<usize> = (0..contours.len()).collect();
     order.sort_by(|a, b| contours[*a].length.total_cmp(&contours[*b].length).then(a.cmp(b)));
     let needs: Vec<f64> = contours.iter().map(|c| labels::length_of(c, figures)).collect();
@@ -86,7 +91,8 @@ pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
     let many = posted.len() > MANY;
     let mut first: Vec<bool> =
         (0..contours.len()).map(|c| many || contours[c].length < SHORT * needs[c]).collect();
-    let candidates = Arrows::candidates(results, &view);
+    let mut candidates = Arrows::candidates(results, &view);
+    candidates.keep_clear(&Pieces::new(of_paths()));
     let arrange = |first: &[bool]| {
         let mut arranged = Arrangement {
             room: empty.clone(),
@@ -136,7 +142,7 @@ pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
     arrows.place(&mut room, APART);
     let named = (tags.iter().flatten().count(), posted.len());
     let well_items = wells::items(&posted, posting);
-    Map { contours, labels, tags, well_items, arrows, features, names, named, unlabelled }
+    Map { contours, labels, tags, well_items, arrows, features, paths, names, named, unlabelled }
 }
 
 impl Map {
@@ -160,7 +166,7 @@ impl Map {
             .collect();
         let mut words = labels::items(&self.labels.iter().map(|l| l.1.clone()).collect::<Vec<_>>());
         words.extend(self.names.0.iter().cloned());
-        vec![
+        let mut layers = vec![
             layer("shading", shading.into_iter().collect()),
             layer("outline", vec![outline(results, view, &covered)]),
             layer("features", self.features.interrupted(&covered)),
@@ -170,7 +176,12 @@ impl Map {
             layer("wells", self.well_items.clone()),
             layer("contour-labels", words),
             layer("well-labels", wells::tag_items(&self.tags)),
-        ]
+        ];
+        if results.toward.is_some() {
+            let above = layers.iter().position(|l| l.name == "flow").unwrap_or(layers.len());
+            layers.insert(above, layer("paths", paths::items(&self.paths, view, &covered)));
+        }
+        layers
     }
 }
 

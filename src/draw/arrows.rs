@@ -4,7 +4,7 @@ use geo::Coord;
 use rstar::{AABB, RTree, RTreeObject};
 
 use super::lines::distance;
-use super::room::{Patch, Room};
+use super::room::{Patch, Pieces, Room};
 use super::scene::{Item, Paint, Run, at};
 use super::style;
 use super::view::View;
@@ -40,6 +40,13 @@ struct Candidate {
     way: Coord,
     gradient: f64,
     resolved: bool,
+}
+
+impl Candidate {
+    fn arrow(&self, reference: f64) -> Arrow {
+        let length = (REFERENCE * self.gradient / reference).clamp(SHORTEST, LONGEST);
+        Arrow { middle: self.middle, way: self.way, length, resolved: self.resolved }
+    }
 }
 
 /// An arrow on the sheet.
@@ -89,6 +96,12 @@ impl Arrows {
         Self { candidates, drawn: Vec::new(), reference }
     }
 
+    /// Leaves out what would cross one of these lines.
+    pub(super) fn keep_clear(&mut self, lines: &Pieces) {
+        let Some(reference) = self.reference else { return };
+        self.candidates.retain(|c| lines.across(&c.arrow(reference).patch(), None) == 0);
+    }
+
     /// Adds arrows where there is room and no other is nearer than `apart`, points. They take
     /// their room.
     pub(super) fn place(&mut self, room: &mut Room, apart: f64) {
@@ -103,8 +116,7 @@ impl Arrows {
             if near.is_some_and(|p| distance(at(p[0], p[1]), c.middle) < apart) {
                 continue;
             }
-            let length = (REFERENCE * c.gradient / reference).clamp(SHORTEST, LONGEST);
-            let arrow = Arrow { middle: c.middle, way: c.way, length, resolved: c.resolved };
+            let arrow = c.arrow(reference);
             let patch = arrow.patch();
             if room.is_free(&patch) {
                 room.take(patch);

@@ -7,6 +7,7 @@ use super::arrows::Arrow;
 use super::features;
 use super::font::Words;
 use super::panel::{Block, SAMPLE};
+use super::paths;
 use super::scene::{Item, Paint, Run, Stroke, Text, at};
 use super::shade;
 use super::style;
@@ -14,6 +15,7 @@ use super::wells;
 use super::words::{Told, arrow_words};
 use crate::read::WellKind;
 use crate::results::Results;
+use crate::toward::Toward;
 
 /// Half the length of a line's sample.
 const HALF: f64 = 11.5;
@@ -42,6 +44,7 @@ pub(super) fn block(results: &Results, aside: bool, told: Option<&Told>, width: 
         "flow, direction not resolved by these readings",
     );
     block.sign(vec![straight(style::OUTLINE)], "outline of the wells; blank: no head is known");
+    of_paths(&mut block, results);
     beside(&mut block, results);
     if results.site.settings.sheet.shading {
         ramp(&mut block, results);
@@ -51,6 +54,20 @@ pub(super) fn block(results: &Results, aside: bool, told: Option<&Told>, width: 
 
 fn straight(stroke: Stroke) -> Item {
     Item::line(vec![at(-HALF, 0.0), at(HALF, 0.0)], stroke)
+}
+
+/// The kinds of flow paths.
+fn of_paths(block: &mut Block, results: &Results) {
+    const LENGTH: f64 = 2.1 * HALF;
+    let line = [at(-LENGTH / 2.0, 0.0), at(LENGTH / 2.0, 0.0)];
+    let [down, back] = results.toward.map_or([false; 2], Toward::shows);
+    if down {
+        block.sign(paths::chain(&line, false), "path of the mean flow, down from a source");
+    }
+    if back {
+        let text = "path of the mean flow, followed back from a pumped well or receptor";
+        block.sign(paths::chain(&line, true), text);
+    }
 }
 
 /// The kinds of contours.

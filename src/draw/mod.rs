@@ -6,7 +6,7 @@
 //! | `svg`, `pdf`, `png` | a drawing to bytes |
 //! | `view`, `paper` | the ground to the sheet, the sheet's parts |
 //! | `lines`, `room` | plain lines, free places |
-//! | `contours`, `labels`, `wells`, `arrows`, `features`, `shade`, `border` | what the map holds |
+//! | `contours`, `labels`, `wells`, `arrows`, `paths`, `features`, `shade`, `border` | what the map holds |
 //! | `panel`, `legend`, `words` | what stands beside it |
 //! | `arrange` | labels among wells and lines |
 //!
@@ -25,6 +25,7 @@ mod legend;
 mod lines;
 mod panel;
 mod paper;
+mod paths;
 mod pdf;
 mod png;
 mod room;

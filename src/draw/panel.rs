@@ -69,9 +69,14 @@ impl Block {
             self.height -= LINE;
             self.say_from(after, text, false, INK);
         } else {
-            self.say(&names.join(", "), true, INK);
-            self.say_from(8.0, text, false, INK);
+            self.under(&names.join(", "), text);
         }
+    }
+
+    /// What something is called, and below it what is said about it.
+    pub(super) fn under(&mut self, name: &str, text: &str) {
+        self.say(name, true, INK);
+        self.say_from(8.0, text, false, INK);
     }
 
     /// A sign of the map and what it means. The sample is drawn about the origin.

@@ -35,6 +35,10 @@ pub(super) const BOUNDARY: Stroke = Stroke::new(INK, 0.9).dashed([9.0, 2.5]);
 pub(super) const BARRIER: Stroke = Stroke::new(INK, 2.2);
 pub(super) const STREAM: Stroke = Stroke::new(WATER, 1.8);
 pub(super) const ARROW: Stroke = Stroke::new(FLOW, 0.7);
+/// The way of the water from a source, and back from a receptor or a pumped well; paper under both.
+pub(super) const PATH: Stroke = Stroke::new(SOURCE, 1.1);
+pub(super) const PATH_BACK: Stroke = Stroke::new(RECEPTOR, 0.8);
+pub(super) const PATH_UNDER: Stroke = Stroke::new(WHITE, 2.8);
 pub(super) const FRAME: Stroke = Stroke::new(INK, 0.9);
 pub(super) const RULE: Stroke = Stroke::new(PALE, 0.5);
 

@@ -32,12 +32,10 @@ pub(super) fn blocks(
     width: f64,
     most_lines: usize,
 ) -> Vec<Block> {
-    let mut blocks = vec![
-        scale(results, told, width),
-        facts(results, told, width),
-        gradient(results, width),
-        legend::block(results, !aside.is_empty(), told, width),
-    ];
+    let mut blocks =
+        vec![scale(results, told, width), facts(results, told, width), gradient(results, width)];
+    blocks.extend(receptors(results, width));
+    blocks.push(legend::block(results, !aside.is_empty(), told, width));
     blocks.extend(set_aside(aside, width, most_lines));
     blocks.push(cautions(width));
     blocks
@@ -45,7 +43,8 @@ pub(super) fn blocks(
 
 /// The two lines over the map: what it shows, where, when.
 pub(super) fn title(results: &Results) -> (String, String) {
-    let mut shown = String::from("Potentiometric surface");
+    let paths = if results.toward.is_some() { " and flow paths" } else { "" };
+    let mut shown = format!("Potentiometric surface{paths}");
     if let Some(unit) = results.control.aquifer_unit() {
         shown = format!("{shown}, {unit}");
     }
@@ -159,6 +158,41 @@ fn gradient(results: &Results, width: f64) -> Block {
     let wells = results.control.wells().len();
     block.pair("From", &format!("least-squares plane through {wells} wells"));
     block
+}
+
+/// What the paths meet, where that was asked.
+fn receptors(results: &Results, width: f64) -> Option<Block> {
+    /// So many pairs of source and receptor are told.
+    const MOST: usize = 5;
+    let toward = results.toward?;
+    let mut block = Block::new(width, "Does it flow toward the receptors?");
+    let name = |place: usize| toward.places[place].name.as_str();
+    let verdicts = toward.by_weight();
+    for v in verdicts.iter().take(MOST) {
+        let pair = format!("{} to {}", name(v.source), name(v.receptor));
+        block.under(&pair, &toward.answer(v, results.control));
+    }
+    if verdicts.len() > MOST {
+        let more = format!("and {} more, see receptors.csv", verdicts.len() - MOST);
+        block.say(&more, false, style::GREY);
+    }
+    let open = toward.open_sources();
+    if !open.is_empty() {
+        let text = format!(
+            "Direction of flow not resolved at {}: rest no decision on these paths.",
+            open.join(", ")
+        );
+        block.say(&text, true, style::INK);
+    }
+    block.space(2.0);
+    block.say(
+        "Paths of the mean flow at the time of the round. Dispersion makes the first arrival \
+         earlier. Not considered: preferential pathways, change with seasons, stages and pumping, \
+         vertical flow, decay. Simulated rounds hold the errors of the heads alone.",
+        false,
+        style::INK,
+    );
+    Some(block)
 }
 
 /// A number with three significant digits.

@@ -7,6 +7,7 @@ use crate::page::drawing;
 use crate::page::drawing::Drawing;
 use crate::page::facts::Facts;
 use crate::page::limits::FINEST;
+use crate::page::paths;
 use crate::page::plain;
 use crate::page::site::Site;
 
@@ -18,6 +19,22 @@ pub(super) struct Layer {
     /// What the legend says.
     name: &'static str,
     features: Vec<Feature>,
+}
+
+impl Layer {
+    /// A layer of lines, each the path of an SVG and the number of its facts.
+    pub(super) fn of_lines(
+        kind: &'static str,
+        name: &'static str,
+        lines: Vec<(String, usize)>,
+    ) -> Self {
+        let feature = |(path, facts)| Feature { path, area: false, points: Vec::new(), facts };
+        Self { kind, name, features: lines.into_iter().map(feature).collect() }
+    }
+
+    pub(super) fn is_empty(&self) -> bool {
+        self.features.is_empty()
+    }
 }
 
 /// A feature on the drawing: lines and outlines in one path, points as marks.
@@ -61,6 +78,7 @@ pub(super) fn layers(site: &Site, drawing: &Drawing) -> (Vec<Layer>, Vec<Facts>)
             }
         }
     }
+    layers.extend(paths::layers(site, drawing, &mut facts));
     (layers, facts)
 }
 

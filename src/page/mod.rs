@@ -14,6 +14,7 @@ mod lines;
 mod map;
 mod measures;
 mod options;
+mod paths;
 mod plain;
 mod policy;
 mod record;
@@ -23,6 +24,7 @@ mod site;
 mod sure;
 mod tables;
 mod templates;
+mod toward;
 mod view;
 
 use crate::results::Results;

@@ -44,7 +44,7 @@ pub(super) fn record(site: &Site) -> Record {
         |i: &crate::read::InputFile| Input { file: plain::text(&i.file), sha256: i.sha256.clone() };
     Record {
         version: env!("CARGO_PKG_VERSION"),
-        inputs: file.inputs.iter().map(input).collect(),
+        inputs: site.results.inputs().map(input).collect(),
         settings: options::settings(&file.settings),
         instruments: options::settings(&file.instruments),
         tolerances: options::settings(&TOLERANCES),

@@ -23,7 +23,7 @@ pub(super) struct Cell {
 }
 
 impl Cell {
-    fn of(value: Option<f64>, text: impl FnOnce(f64) -> String) -> Self {
+    pub(super) fn of(value: Option<f64>, text: impl FnOnce(f64) -> String) -> Self {
         Self { text: value.map_or_else(|| NONE.to_owned(), text), value }
     }
 }

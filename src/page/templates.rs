@@ -17,10 +17,13 @@ const SCRIPT: &str = concat!(
     include_str!("web/map.js"),
 );
 
+/// What only a page with flow paths needs.
+const TOWARD_STYLE: &str = include_str!("web/toward.css");
+
 const PAGE: &str = "page.html";
 
 /// Every template by the name that others include it under.
-const TEMPLATES: [(&str, &str); 11] = [
+const TEMPLATES: [(&str, &str); 12] = [
     (PAGE, include_str!("templates/page.html")),
     ("macros.html", include_str!("templates/macros.html")),
     ("map.html", include_str!("templates/map.html")),
@@ -30,6 +33,7 @@ const TEMPLATES: [(&str, &str); 11] = [
     ("findings.html", include_str!("templates/findings.html")),
     ("triangles.html", include_str!("templates/triangles.html")),
     ("sure.html", include_str!("templates/sure.html")),
+    ("toward.html", include_str!("templates/toward.html")),
     ("method.html", include_str!("templates/method.html")),
     ("record.html", include_str!("templates/record.html")),
 ];
@@ -44,9 +48,11 @@ pub(super) fn render(page: &Page) -> String {
         for (name, text) in TEMPLATES {
             templates.add_template(name, text)?;
         }
+        let more = if page.toward.is_some() { TOWARD_STYLE } else { "" };
+        let style = [STYLE, more].concat();
         templates.get_template(PAGE)?.render(context! {
-            policy => policy::policy(STYLE, SCRIPT),
-            style => Value::from_safe_string(STYLE.to_owned()),
+            policy => policy::policy(&style, SCRIPT),
+            style => Value::from_safe_string(style),
             script => Value::from_safe_string(SCRIPT.to_owned()),
             ..Value::from(Serde(page))
         })

@@ -22,6 +22,8 @@ use crate::page::sure;
 use crate::page::sure::Sure;
 use crate::page::tables;
 use crate::page::tables::{AsideRow, HeadRow, Table, TriangleRow};
+use crate::page::toward;
+use crate::page::toward::Answers;
 use crate::reduce::Fate;
 use crate::results::CAUTIONS;
 use crate::results::Results;
@@ -46,6 +48,8 @@ pub(super) struct Page {
     notes: usize,
     triangles: Table<TriangleRow>,
     sure: Sure,
+    /// What the water meets, where that was asked.
+    pub(super) toward: Option<Answers>,
     surface: Surface,
     record: Record,
     cautions: &'static [&'static str],
@@ -136,6 +140,7 @@ impl Page {
             notes: count(Severity::Note),
             triangles: tables::triangles(site),
             sure: sure::sure(site),
+            toward: toward::answers(site),
             surface: surface(site),
             record: record::record(site),
             cautions: CAUTIONS,

@@ -4,7 +4,8 @@ use geo::{Coord, LineString};
 
 use super::pairs::{Levels, Line, Reach, reaches};
 use super::site::{Inputs, Role, SitePlace};
-use crate::uncertainty::{LinearSurface, Situation};
+use super::stream::is_same;
+use crate::uncertainty::Situation;
 
 /// A line and what the water does along it.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,30 +45,21 @@ impl LineReaches {
 /// The streams of the site with their stages, then the lines and outlines of its receptors.
 pub(super) fn lines(
     inputs: &Inputs,
+    levels: &Levels,
     places: &[SitePlace],
     head: impl Fn(Coord) -> Option<f64>,
     aside_m: f64,
 ) -> Vec<LineReaches> {
     let metres = inputs.control.elevation_unit().metres();
-    let mesh = inputs.mesh;
-    let sds: Vec<f64> = inputs.uncertainty.heads.iter().map(|h| h.sd_m / metres).collect();
-    let triangles: Vec<[usize; 3]> = mesh.triangles().iter().map(|t| t.corners).collect();
-    let linear = LinearSurface::new(mesh.local(), mesh.heads(), &sds, &triangles);
-    let levels = Levels {
-        linear: &linear,
-        wells: mesh.local(),
-        heads: mesh.heads(),
-        sds: &sds,
-        triangles: &triangles,
-    };
     let errors = inputs.site.settings.uncertainty.head_errors;
     let stage_sd = errors.of(Situation::default()).sd_m / metres;
     let frame = inputs.control.frame();
     let local = |l: &LineString| l.0.iter().map(|p| frame.to_local(*p)).collect::<Vec<_>>();
     let spacing_m = inputs.uncertainty.spacing_m / 4.0;
+    let same_m = inputs.uncertainty.spacing_m / 10.0;
     let along = |name: &str, course: Vec<Coord>, stages: Option<&[f64]>| {
         let line = Line { course: &course, stages, stage_sd };
-        let found = reaches(line, &levels, &head, aside_m, spacing_m);
+        let found = reaches(line, levels, &head, aside_m, spacing_m);
         LineReaches { name: name.to_owned(), staged: stages.is_some(), course, reaches: found }
     };
     let streams = inputs.site.features.streams.iter().filter(|s| s.line.0.len() > 1);
@@ -76,7 +68,7 @@ pub(super) fn lines(
     for place in places.iter().filter(|p| p.role == Role::Receptor) {
         for course in place.target.courses().filter(|c| c.len() > 1) {
             // A creek that is stream and receptor has its stage already.
-            if !found.iter().any(|line| line.course == course) {
+            if !found.iter().any(|line| line.staged && is_same(&line.course, course, same_m)) {
                 found.push(along(&place.name, course.to_vec(), None));
             }
         }

@@ -6,18 +6,20 @@
 //! | `net`, `linear` | paths over triangles, exactly |
 //! | `field`, `smooth` | paths over the smooth surface of a grid |
 //! | `boundary` | paths end at the boundary of the map |
-//! | `target` | which source or receptor a path meets, and where |
-//! | `travel` | seepage velocity and travel time |
+//! | `target`, `stream` | which source or receptor a path meets, and where |
+//! | `fall`, `travel` | mean gradient, seepage velocity and travel time |
 //! | `pairs` | toward a line or away from it |
 //! | `capture` | what a pumped well draws in |
 //! | `vertical` | up or down between nested wells |
 //! | `site`, `verdict`, `along`, `pumped`, `nests`, `ground` | all of it for one map |
+//! | `words`, `shown` | answers in words, and which paths a drawing shows |
 //!
 //! Methods and limits: `docs/toward.md`.
 
 mod along;
 mod boundary;
 mod capture;
+mod fall;
 mod field;
 mod ground;
 mod linear;
@@ -26,17 +28,21 @@ mod net;
 mod pairs;
 mod path;
 mod pumped;
+mod shown;
 mod site;
 mod smooth;
+mod stream;
 mod target;
 #[cfg(test)]
 mod tests;
 mod travel;
 mod verdict;
 mod vertical;
+mod words;
 
 pub use along::LineReaches;
 pub use capture::{ClosedForm, Mapped, about, closed_form, mapped};
+pub use fall::MeanGradient;
 pub use field::GridField;
 pub use ground::GroundComparison;
 pub use linear::{trace as trace_on_triangles, traces as traces_on_triangles};
@@ -44,9 +50,11 @@ pub use net::Net;
 pub use pairs::{Difference, Levels, Line, Reach, Sense, Side, reaches};
 pub use path::{End, FlowPath, Way};
 pub use pumped::PumpedZone;
+pub use shown::ShownPath;
 pub use site::{Inputs, Role, SitePlace, Toward, TracedPath, site};
 pub use smooth::{Field, STEP_ERROR, Steps, trace as trace_on_field, traces as traces_on_field};
 pub use target::{Meeting, Nearest, Reached, Target};
 pub use travel::{Conductor, retardation};
 pub use verdict::{FlowAtSource, Outcome, Verdict};
 pub use vertical::{Nested, NoGradient, VerticalGradient, gradients as vertical_gradients};
+pub use words::{share_words, time_words, two_digits};

@@ -4,7 +4,7 @@ use geo::Coord;
 use serde::Serialize;
 
 use super::path::distance;
-use crate::uncertainty::LinearSurface;
+use crate::uncertainty::{LinearSurface, NORMAL_SDS};
 use crate::units::Azimuth;
 
 /// A side of a line, seen in its direction.
@@ -67,8 +67,7 @@ impl Difference {
     /// Toward, away, or within 1.96 standard deviations of neither.
     #[must_use]
     pub fn verdict(&self) -> Sense {
-        const SDS: f64 = 1.959_963_984_540_054;
-        if self.value.abs() <= SDS * self.sd {
+        if self.value.abs() <= NORMAL_SDS * self.sd {
             Sense::NotResolved
         } else if self.value > 0.0 {
             Sense::Toward
@@ -218,7 +217,7 @@ fn difference(
 impl Levels<'_> {
     /// The standard deviation of the difference of the linear surface at two places: their common
     /// wells do not count against them.
-    fn sd_between(&self, p: Coord, q: Coord) -> Option<f64> {
+    pub(super) fn sd_between(&self, p: Coord, q: Coord) -> Option<f64> {
         let (t, of_p) = self.linear.locate(p)?;
         let (u, of_q) = self.linear.locate(q)?;
         let weight = |well: usize, triangle: usize, weights: [f64; 3]| {

@@ -9,17 +9,20 @@ use super::along;
 use super::along::LineReaches;
 use super::boundary::Boundary;
 use super::capture::about;
+use super::fall::MeanGradient;
 use super::field::GridField;
 use super::ground;
 use super::ground::GroundComparison;
 use super::linear;
 use super::nests;
 use super::net::{Net, Spot};
+use super::pairs::Levels;
 use super::path::{FlowPath, Way};
 use super::pumped;
 use super::pumped::PumpedZone;
 use super::smooth;
 use super::smooth::Field as _;
+use super::stream;
 use super::target::{Target, in_frame};
 use super::travel::Conductor;
 use super::verdict;
@@ -32,7 +35,7 @@ use crate::flow::SiteFlow;
 use crate::interpolate::Surface;
 use crate::read::{Method, SiteFile, Span};
 use crate::triangulate::Mesh;
-use crate::uncertainty::SiteUncertainty;
+use crate::uncertainty::{LinearSurface, SiteUncertainty};
 
 /// Distances that hold unless `[toward]` says otherwise: the first two as parts of the usual
 /// spacing of wells, the others in m. Common practice, no source.
@@ -110,7 +113,9 @@ pub struct TracedPath {
     pub place: usize,
     /// The path.
     pub path: FlowPath,
-    /// Time of travel over all of it, days.
+    /// Its fall over its length.
+    pub gradient: Option<MeanGradient>,
+    /// Time of travel over all of it and over the interval of its gradient, days.
     pub days: Option<Span>,
 }
 
@@ -186,16 +191,30 @@ pub fn site(inputs: &Inputs) -> Result<Warned<Toward>, Error> {
         });
     }
     flows(inputs, &mut places, &mut said);
+    let mesh = inputs.mesh;
+    let sds: Vec<f64> = inputs.uncertainty.heads.iter().map(|h| h.sd_m / metres).collect();
+    let triangles: Vec<[usize; 3]> = mesh.triangles().iter().map(|t| t.corners).collect();
+    let linear = LinearSurface::new(mesh.local(), mesh.heads(), &sds, &triangles);
+    let levels = Levels {
+        linear: &linear,
+        wells: mesh.local(),
+        heads: mesh.heads(),
+        sds: &sds,
+        triangles: &triangles,
+    };
     let mut paths = Vec::new();
     for (place, at) in places.iter().enumerate() {
         let way = if at.role == Role::Source { Way::Down } else { Way::Up };
         paths.extend(surface.traces(&at.starts, way).into_iter().map(|path| {
+            let gradient = MeanGradient::of(&path, &levels, metres);
             let days = conductor.as_ref().and_then(|c| c.days(&path, metres));
-            TracedPath { place, path, days }
+            let days = days.zip(gradient).map(|(d, g)| g.widened(d));
+            TracedPath { place, path, gradient, days }
         }));
     }
-    let verdicts = verdict::verdicts(inputs, &places, &paths, capture_m, conductor.as_ref());
-    let lines = along::lines(inputs, &places, |p| surface.head(p), pair_m);
+    let verdicts =
+        verdict::verdicts(inputs, &places, &paths, capture_m, conductor.as_ref(), &levels);
+    let lines = along::lines(inputs, &levels, &places, |p| surface.head(p), pair_m);
     let ground = settings
         .ground
         .as_ref()
@@ -273,7 +292,8 @@ fn places(inputs: &Inputs, spacing_m: f64) -> Vec<SitePlace> {
     sources
         .chain(receptors)
         .map(|(place, role)| {
-            let target = Target::new(&place.geometry, inputs.control.frame());
+            let target = Target::new(&place.geometry, inputs.control.frame())
+                .reached_on(stream::through_points(inputs, &place.geometry, spacing_m));
             SitePlace {
                 name: place.name.clone(),
                 role,

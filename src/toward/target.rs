@@ -11,6 +11,8 @@ pub struct Target {
     points: Vec<Coord>,
     lines: Vec<Vec<Coord>>,
     areas: Vec<Polygon>,
+    /// Lines that are reached too, and are no lines of its own.
+    also: Vec<Vec<Coord>>,
 }
 
 /// Where a path first reaches a target.
@@ -58,6 +60,12 @@ impl Target {
     /// Areas of the local frame.
     pub(super) fn of_areas(areas: Vec<Polygon>) -> Self {
         Self { areas, ..Self::default() }
+    }
+
+    /// The same, reached on this line too.
+    pub(super) fn reached_on(mut self, line: Option<Vec<Coord>>) -> Self {
+        self.also.extend(line);
+        self
     }
 
     fn add(&mut self, geometry: &Geometry, frame: &Frame) {
@@ -167,7 +175,7 @@ impl Target {
                     take(share);
                 }
             }
-            for course in self.courses() {
+            for course in self.courses().chain(self.also.iter().map(Vec::as_slice)) {
                 // A course of one vertex is a place.
                 for j in 0..course.len().max(2) - 1 {
                     let (a, b) = (course[j], course[(j + 1).min(course.len() - 1)]);

@@ -32,22 +32,22 @@ impl Conductor {
         })
     }
 
-    /// Seepage velocity `v = K i / n`, m/d: lowest with the lowest conductivity and the highest
-    /// porosity.
+    /// Seepage velocity `v = K i / n`, m/d: lowest with the lowest conductivity and gradient and the
+    /// highest porosity.
     ///
     /// # Units
-    /// - `gradient`: hydraulic gradient, dimensionless
+    /// - `gradient`: hydraulic gradient, dimensionless, as a range
     ///
     /// # References
     /// Heath (1983), USGS Water-Supply Paper 2220, "Ground-water velocity".
     #[must_use]
-    pub fn velocity(&self, gradient: f64) -> Span {
+    pub fn velocity(&self, gradient: Span) -> Span {
         let (k, n) = (self.conductivity_m_per_day, self.effective_porosity);
-        Span { low: k.low * gradient / n.high, high: k.high * gradient / n.low }
+        Span { low: k.low * gradient.low / n.high, high: k.high * gradient.high / n.low }
     }
 
     /// Time along a path, days: the sum over its steps of length over velocity, each with its own
-    /// gradient. `None` when a step has no fall.
+    /// gradient as it is drawn; see [`super::MeanGradient::widened`]. `None` when a step has no fall.
     ///
     /// # Units
     /// - `metres`: m in one unit of head
@@ -62,10 +62,11 @@ impl Conductor {
             let gradient = (h[0] - h[1]).abs() * metres / length;
             metres_over_gradient += length / gradient;
         }
-        let slowest = self.velocity(1.0).low;
-        let fastest = self.velocity(1.0).high;
-        let days =
-            Span { low: metres_over_gradient / fastest, high: metres_over_gradient / slowest };
+        let at_one = self.velocity(Span { low: 1.0, high: 1.0 });
+        let days = Span {
+            low: metres_over_gradient / at_one.high,
+            high: metres_over_gradient / at_one.low,
+        };
         days.high.is_finite().then_some(days)
     }
 

@@ -3,8 +3,10 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
+use super::fall::MeanGradient;
 use super::linear;
 use super::net::Net;
+use super::pairs::Levels;
 use super::path::{End, FlowPath, Way};
 use super::site::{Inputs, Role, SitePlace, TracedPath, boundary};
 use super::target::Meeting;
@@ -72,13 +74,14 @@ pub struct Verdict {
     pub meeting: Option<Meeting>,
     /// That path up to there: its length, m.
     pub length_m: f64,
-    /// Its fall over its length, dimensionless.
-    pub gradient: Option<f64>,
+    /// Its fall over its length.
+    pub gradient: Option<MeanGradient>,
     /// Head at the source and where the path meets or is nearest, elevation unit.
     pub heads: Option<(f64, f64)>,
-    /// Seepage velocity, m/d.
+    /// Seepage velocity over the interval of that gradient, m/d.
     pub velocity_m_per_day: Option<Span>,
-    /// Time of travel of the water, days; only where a path reaches the receptor.
+    /// Time of travel of the water over that interval, days, without end where it holds 0; only
+    /// where a path reaches the receptor.
     pub days: Option<Span>,
     /// The same for a retarded substance.
     pub retarded_days: Option<Span>,
@@ -116,6 +119,7 @@ pub(super) fn verdicts(
     paths: &[TracedPath],
     capture_m: f64,
     conductor: Option<&Conductor>,
+    levels: &Levels,
 ) -> Vec<Verdict> {
     let of = |role: Role| (0..places.len()).filter(move |i| places[*i].role == role);
     let sources: Vec<usize> = of(Role::Source).collect();
@@ -165,7 +169,7 @@ pub(super) fn verdicts(
                 }
             }
             if let (Some(met), Some(i)) = (verdict.meeting, verdict.path) {
-                fill(&mut verdict, &met, &paths[i].path, source, conductor, metres);
+                fill(&mut verdict, &met, &paths[i].path, source, conductor, levels, metres);
             }
             verdict
         })
@@ -186,6 +190,7 @@ fn fill(
     path: &FlowPath,
     source: &SitePlace,
     conductor: Option<&Conductor>,
+    levels: &Levels,
     metres: f64,
 ) {
     let part = path.first(met.nearest.along_m);
@@ -193,11 +198,11 @@ fn fill(
     verdict.outcome = outcome(met, path);
     verdict.length_m = length;
     verdict.heads = part.heads.first().copied().zip(part.heads.last().copied());
-    verdict.gradient = (length > 0.0).then(|| part.fall() * metres / length);
+    verdict.gradient = MeanGradient::of(&part, levels, metres);
     if let (Some(conductor), Some(gradient)) = (conductor, verdict.gradient) {
-        verdict.velocity_m_per_day = Some(conductor.velocity(gradient));
+        verdict.velocity_m_per_day = Some(conductor.velocity(gradient.span()));
         if met.reached.is_some() {
-            verdict.days = conductor.days(&part, metres);
+            verdict.days = conductor.days(&part, metres).map(|d| gradient.widened(d));
             verdict.retarded_days = verdict.days.and_then(|d| conductor.retarded(d));
         }
     }

@@ -3,6 +3,8 @@
 use geo::Coord;
 use serde::Serialize;
 
+use crate::uncertainty::NORMAL_SDS;
+
 /// A well that may belong to a nest. Heights are in m.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Nested {
@@ -62,9 +64,6 @@ pub enum NoGradient {
     Overlap(usize, usize),
 }
 
-/// 1.96 standard deviations to each side: 95 % of a normal distribution.
-const SDS: f64 = 1.959_963_984_540_054;
-
 /// The vertical gradients of all nests, from each well to the next below it.
 ///
 /// Wells within `distance_m` of each other, or linked by wells that are, form a nest. The gradient
@@ -103,7 +102,7 @@ pub fn gradients(wells: &[Nested], distance_m: f64) -> (Vec<VerticalGradient>, V
             let head_difference_m = lower.0.head_m - upper.0.head_m;
             let sd_m = libm::hypot(upper.0.sd_m, lower.0.sd_m);
             let gradient = head_difference_m / distance_m;
-            let half = SDS * sd_m / distance_m;
+            let half = NORMAL_SDS * sd_m / distance_m;
             found.push(VerticalGradient {
                 upper: upper.0.well,
                 lower: lower.0.well,

@@ -8,7 +8,7 @@ use super::quadrature;
 pub const LEVEL: f64 = 0.95;
 
 /// Half width of a 95 % interval in standard deviations, normal distribution.
-const NORMAL_SDS: f64 = 1.959_963_984_540_054;
+pub const NORMAL_SDS: f64 = 1.959_963_984_540_054;
 
 /// Bound of a one-sided 95 % interval in standard deviations, normal distribution.
 const NORMAL_ONE_SIDED_SDS: f64 = 1.644_853_626_951_472_2;

@@ -25,7 +25,7 @@ mod triangle;
 
 pub use crate::geom::usual_spacing;
 pub use crate::read::{EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule};
-pub use confidence::{Confidence, LEVEL};
+pub use confidence::{Confidence, LEVEL, NORMAL_SDS};
 pub use covariance::Covariance;
 pub use direction::DirectionInterval;
 pub use ensemble::{DirectionSpread, Ensemble, Share, direction_spread};

@@ -52,6 +52,7 @@ impl Fixture {
             flow: &self.flow,
             findings: &self.findings,
             uncertainty: &self.uncertainty,
+            toward: None,
         }
     }
 }

@@ -39,13 +39,13 @@ pub use comparison::{
     ScoreSummary, WellSummary, comparison, comparison_summary,
 };
 pub use summary::{
-    ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, PlaneSummary, Summary,
-    UncertaintySummary, VectorMeanSummary, WellResidual, summary,
+    ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, Opening, PlaneSummary,
+    Summary, UncertaintySummary, VectorMeanSummary, WellResidual, summary,
 };
 pub use sure::Sure;
 pub use toward::{
-    PathRow, PlaceRow, PumpedRow, ReachRow, TowardSummary, VerdictRow, VerticalRow, toward,
-    toward_summary,
+    Distances, GroundSummary, PathRow, PlaceRow, PumpedRow, ReachRow, TowardSummary, VerdictRow,
+    VerticalRow, toward_summary,
 };
 
 use context::Context;
@@ -81,7 +81,7 @@ const RASTERS: [Raster; 2] = [
 ];
 
 /// Every other file there is. The longest task comes first.
-const FILES: [File; 11] = [
+const FILES: [File; 16] = [
     File { name: "report.html", write: page_file, when: sheet::wanted },
     File { name: "layers.gpkg", write: vector::geopackage, when: sheet::wanted },
     File { name: "head-sd.tif", write: geotiff::head_sd, when: geotiff::has_head_sd },
@@ -90,6 +90,11 @@ const FILES: [File; 11] = [
     File { name: "triangles.geojson", write: layers::triangles, when: always },
     File { name: "flow.geojson", write: layers::flow, when: always },
     File { name: "wells.geojson", write: layers::wells, when: always },
+    File { name: "paths.geojson", write: toward::paths, when: toward::asked },
+    File { name: "receptors.geojson", write: toward::receptors, when: toward::asked },
+    File { name: "reaches.geojson", write: toward::reaches, when: toward::asked },
+    File { name: "receptors.csv", write: toward::verdicts, when: toward::asked },
+    File { name: "depth-to-water.tif", write: toward::depth, when: toward::has_ground },
     File { name: "triangles.csv", write: tables::triangles, when: always },
     File { name: "heads.csv", write: tables::heads, when: always },
     File { name: "summary.json", write: summary_file, when: always },

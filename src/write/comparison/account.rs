@@ -12,10 +12,9 @@ use crate::interpolate::KrigingReport;
 use crate::read::InputFile;
 use crate::results::ComparisonResults;
 use crate::units::Azimuth;
-use crate::units::LengthUnit;
 use crate::write::decimals;
 use crate::write::heights::Units;
-use crate::write::summary::Foot;
+use crate::write::summary::Opening;
 
 /// So many wells are named as the worst of each method.
 const WORST: usize = 5;
@@ -33,24 +32,9 @@ const CAUTIONS: &[&str] = &[
 /// describes.
 #[derive(Debug, Serialize)]
 pub struct ComparisonSummary<'a> {
-    /// The version of headfall.
-    pub headfall: &'static str,
-    /// The site's name.
-    pub site: &'a str,
-    /// The round's name.
-    pub round: &'a str,
-    /// The first reading, local clock time of the site.
-    pub from: Option<String>,
-    /// The last reading.
-    pub to: Option<String>,
-    /// The aquifer unit mapped.
-    pub aquifer_unit: Option<&'a str>,
-    /// The vertical datum of heads.
-    pub vertical_datum: Option<&'a str>,
-    /// The unit of heads.
-    pub elevation_unit: LengthUnit,
-    /// The foot that `_ft` stands for.
-    pub foot: Foot,
+    /// What was mapped.
+    #[serde(flatten)]
+    pub opening: Opening<'a>,
     /// Every file read.
     pub inputs: &'a [InputFile],
     /// The base above which squares of the saturated thickness were worked with, elevation unit.
@@ -206,18 +190,9 @@ impl EffectSummary {
 #[must_use]
 pub fn comparison_summary<'a>(results: &ComparisonResults<'a>) -> ComparisonSummary<'a> {
     let (site, control, comparison) = (results.site, results.control, results.comparison);
-    let foot = control.elevation_unit().foot();
     let flow = results.flow;
     ComparisonSummary {
-        headfall: env!("CARGO_PKG_VERSION"),
-        site: &site.settings.name,
-        round: &site.round,
-        from: control.from_to().map(|(from, _)| from.to_string()),
-        to: control.from_to().map(|(_, to)| to.to_string()),
-        aquifer_unit: control.aquifer_unit(),
-        vertical_datum: site.settings.vertical_datum.as_deref(),
-        elevation_unit: control.elevation_unit(),
-        foot: Foot { unit: foot, metres: foot.metres() },
+        opening: Opening::of(site, control),
         inputs: &site.inputs,
         unconfined_base: site.settings.surface.unconfined_base,
         wells_left_out: comparison.wells.len(),

@@ -3,7 +3,7 @@
 use geo::Coord;
 
 use super::types::{
-    ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, PlaneSummary, Summary,
+    ContourSummary, Counts, CrsSummary, FlowSummary, MarkCounts, Opening, PlaneSummary, Summary,
     UncertaintySummary, VectorMeanSummary, WellResidual,
 };
 use crate::geom::tolerance::TOLERANCES;
@@ -16,6 +16,7 @@ use crate::units::LengthUnit;
 use crate::write::decimals;
 use crate::write::file_names;
 use crate::write::sure::Sure;
+use crate::write::toward::toward_summary;
 
 /// Sums up what a run read, chose, computed and found: the content of `summary.json`.
 ///
@@ -24,25 +25,16 @@ use crate::write::sure::Sure;
 #[must_use]
 pub fn summary<'a>(results: &Results<'a>) -> Summary<'a> {
     let (site, control) = (results.site, results.control);
-    let foot = control.elevation_unit().foot();
     let crs = control.crs();
     Summary {
-        headfall: env!("CARGO_PKG_VERSION"),
-        site: &site.settings.name,
-        round: &site.round,
-        from: control.from_to().map(|(from, _)| from.to_string()),
-        to: control.from_to().map(|(_, to)| to.to_string()),
-        aquifer_unit: control.aquifer_unit(),
-        vertical_datum: site.settings.vertical_datum.as_deref(),
-        elevation_unit: control.elevation_unit(),
-        foot: Foot { unit: foot, metres: foot.metres() },
+        opening: Opening::of(site, control),
         crs: CrsSummary {
             definition: crs.definition(),
             name: crs.name(),
             unit: crs.unit_name(),
             metres_per_unit: crs.metres_per_unit(),
         },
-        inputs: &site.inputs,
+        inputs: results.inputs().collect(),
         method: &results.surface.words,
         options: &site.settings,
         instruments: &site.instruments,
@@ -58,6 +50,7 @@ pub fn summary<'a>(results: &Results<'a>) -> Summary<'a> {
         uncertainty: uncertainty(results),
         kriging: results.surface.kriging.as_ref(),
         wells: wells(results),
+        toward: toward_summary(results),
         findings: results.findings,
         files: file_names(results).0,
         cautions: CAUTIONS,

@@ -5,6 +5,6 @@ mod types;
 
 pub use build::summary;
 pub use types::{
-    ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, PlaneSummary, Summary,
-    UncertaintySummary, VectorMeanSummary, WellResidual,
+    ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, Opening, PlaneSummary,
+    Summary, UncertaintySummary, VectorMeanSummary, WellResidual,
 };

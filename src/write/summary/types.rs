@@ -4,42 +4,30 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use crate::check::ControlSet;
 use crate::diag::Diagnostic;
 use crate::geom::tolerance::Tolerances;
 use crate::interpolate::{GridSpec, KrigingReport};
 use crate::read::Calibration;
 use crate::read::InputFile;
 use crate::read::Settings;
+use crate::read::SiteFile;
 use crate::uncertainty::Basis;
 use crate::units::LengthUnit;
 use crate::write::sure::Sure;
+use crate::write::toward::TowardSummary;
 
 /// The account of a run. It holds no time of the run and no absolute path, so that two runs of
 /// the same inputs give the same bytes.
 #[derive(Debug, Clone, Serialize)]
 pub struct Summary<'a> {
-    /// The version of headfall.
-    pub headfall: &'static str,
-    /// The site's name.
-    pub site: &'a str,
-    /// The round's name.
-    pub round: &'a str,
-    /// The first reading behind the map, local clock time of the site.
-    pub from: Option<String>,
-    /// The last reading behind the map, local clock time of the site.
-    pub to: Option<String>,
-    /// The aquifer unit mapped.
-    pub aquifer_unit: Option<&'a str>,
-    /// The vertical datum of heads.
-    pub vertical_datum: Option<&'a str>,
-    /// The unit of heads and contour levels.
-    pub elevation_unit: LengthUnit,
-    /// The foot that `_ft` stands for in all files.
-    pub foot: Foot,
+    /// What was mapped.
+    #[serde(flatten)]
+    pub opening: Opening<'a>,
     /// The project CRS.
     pub crs: CrsSummary<'a>,
     /// Every file read.
-    pub inputs: &'a [InputFile],
+    pub inputs: Vec<&'a InputFile>,
     /// How heads between wells were worked out.
     pub method: &'a str,
     /// Every setting, declared or by default.
@@ -62,12 +50,57 @@ pub struct Summary<'a> {
     pub kriging: Option<&'a KrigingReport>,
     /// How each control point departs from the plane and from its neighbours.
     pub wells: Vec<WellResidual<'a>>,
+    /// Where the water goes; left out when that was not asked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub toward: Option<TowardSummary<'a>>,
     /// All that was found.
     pub findings: &'a [Diagnostic],
     /// The files written, by name.
     pub files: Vec<&'static str>,
     /// What the map must be read with.
     pub cautions: &'static [&'static str],
+}
+
+/// What every account begins with.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Opening<'a> {
+    /// The version of headfall.
+    pub headfall: &'static str,
+    /// The site's name.
+    pub site: &'a str,
+    /// The round's name.
+    pub round: &'a str,
+    /// The first reading behind the map, local clock time of the site.
+    pub from: Option<String>,
+    /// The last reading behind the map, local clock time of the site.
+    pub to: Option<String>,
+    /// The aquifer unit mapped.
+    pub aquifer_unit: Option<&'a str>,
+    /// The vertical datum of heads.
+    pub vertical_datum: Option<&'a str>,
+    /// The unit of heads and contour levels.
+    pub elevation_unit: LengthUnit,
+    /// The foot that `_ft` stands for in all files.
+    pub foot: Foot,
+}
+
+impl<'a> Opening<'a> {
+    /// The opening of an account of a site and the heads that carry its map.
+    #[must_use]
+    pub fn of(site: &'a SiteFile, control: &'a ControlSet) -> Self {
+        let foot = control.elevation_unit().foot();
+        Self {
+            headfall: env!("CARGO_PKG_VERSION"),
+            site: &site.settings.name,
+            round: &site.round,
+            from: control.from_to().map(|(from, _)| from.to_string()),
+            to: control.from_to().map(|(_, to)| to.to_string()),
+            aquifer_unit: control.aquifer_unit(),
+            vertical_datum: site.settings.vertical_datum.as_deref(),
+            elevation_unit: control.elevation_unit(),
+            foot: Foot { unit: foot, metres: foot.metres() },
+        }
+    }
 }
 
 /// A foot.

@@ -14,7 +14,7 @@ use crate::write::layers::layer;
 
 /// Longitude and latitude of local positions.
 fn on_earth(rows: &Rows, mut points: Vec<Coord>) -> io::Result<Vec<Coord>> {
-    let control = rows.results.map.control;
+    let control = rows.results.control;
     for p in &mut points {
         *p = control.frame().to_crs(*p);
     }
@@ -34,7 +34,7 @@ fn starts<'a>(lines: impl Iterator<Item = &'a [Coord]>) -> (Vec<usize>, Vec<Coor
 
 /// Writes the paths, one feature each; one that is a point alone is left out.
 pub(super) fn paths(rows: &Rows, path: &Path) -> io::Result<()> {
-    let paths = &rows.results.toward.paths;
+    let paths = &rows.toward.paths;
     let (starts, all) = starts(paths.iter().map(|p| p.path.points.as_slice()));
     let all = on_earth(rows, all)?;
     layer(path, paths.len(), |i| {
@@ -44,7 +44,7 @@ pub(super) fn paths(rows: &Rows, path: &Path) -> io::Result<()> {
 
 /// Writes the reaches of all lines, one feature each.
 pub(super) fn reaches(rows: &Rows, path: &Path) -> io::Result<()> {
-    let lines = &rows.results.toward.lines;
+    let lines = &rows.toward.lines;
     let flat: Vec<_> = lines
         .iter()
         .enumerate()
@@ -67,15 +67,14 @@ pub(super) fn receptors(rows: &Rows, path: &Path) -> io::Result<()> {
         #[serde(flatten)]
         place: super::PlaceRow<'a>,
     }
-    let results = rows.results;
-    let features = &results.map.site.features;
+    let results = &rows.results;
+    let features = &results.site.features;
     let declared = features.sources.iter().chain(&features.receptors).map(|p| p.geometry.clone());
-    let frame = results.map.control.frame();
-    let pumped =
-        results.toward.pumped.iter().map(|z| Geometry::from(geo::Point(frame.to_crs(z.at))));
+    let frame = results.control.frame();
+    let pumped = rows.toward.pumped.iter().map(|z| Geometry::from(geo::Point(frame.to_crs(z.at))));
     let mut shapes: Vec<Geometry> = declared.chain(pumped).map(plain).collect();
     let mut all: Vec<Coord> = shapes.iter().flat_map(CoordsIter::coords_iter).collect();
-    results.map.control.crs().to_lon_lat(&mut all).map_err(io::Error::other)?;
+    results.control.crs().to_lon_lat(&mut all).map_err(io::Error::other)?;
     // Both walks visit the vertices in the same order.
     let next = std::cell::Cell::new(0);
     for shape in &mut shapes {

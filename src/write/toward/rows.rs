@@ -3,13 +3,15 @@
 
 use std::borrow::Cow;
 
-use serde::Serialize;
-
+use super::types::{PathRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
 use crate::read::Span;
-use crate::results::TowardResults;
+use crate::results::Results;
 use crate::toward::End;
+use crate::toward::MeanGradient;
+use crate::toward::Outcome;
 use crate::toward::PumpedZone;
 use crate::toward::Reach;
+use crate::toward::Toward;
 use crate::toward::TracedPath;
 use crate::toward::Verdict;
 use crate::toward::VerticalGradient;
@@ -20,265 +22,38 @@ use crate::units::LengthUnit;
 use crate::write::decimals;
 use crate::write::heights::Units;
 
-/// A source, a receptor or a pumped well.
-#[derive(Debug, Clone, Serialize)]
-pub struct PlaceRow<'a> {
-    /// Its name.
-    pub name: Cow<'a, str>,
-    /// `source`, `receptor` or `pumped well`.
-    pub role: &'static str,
-    /// Count of paths that begin there.
-    pub paths: usize,
-    /// Hydraulic gradient of the triangle around it.
-    pub gradient: Option<f64>,
-    /// Direction of flow there, degrees from true north.
-    pub flow_azimuth_true_deg: Option<f64>,
-    /// Where the 95 % interval of that direction begins, clockwise; empty when the direction is
-    /// not resolved.
-    pub flow_from_true_deg: Option<f64>,
-    /// Where it ends.
-    pub flow_to_true_deg: Option<f64>,
-    /// Whether the direction is resolved; empty beyond the map.
-    pub direction_resolved: Option<bool>,
-    /// For a receptor the sources that reach it, for a source the receptors it reaches.
-    pub meets: Vec<Cow<'a, str>>,
-}
-
-/// A flow path.
-#[derive(Debug, Clone, Serialize)]
-pub struct PathRow<'a> {
-    /// Counted from 1.
-    pub id: usize,
-    /// The place it begins at.
-    pub from: Cow<'a, str>,
-    /// What that is.
-    pub role: &'static str,
-    /// `down` or `up` the gradient.
-    pub way: &'static str,
-    /// Why it ends.
-    pub end: &'static str,
-    /// The well it ends at, where it ends at one.
-    pub end_well: Option<&'a str>,
-    /// Length, m.
-    pub length_m: f64,
-    /// Length, ft.
-    pub length_ft: f64,
-    /// Head where it begins, m.
-    pub head_begin_m: f64,
-    /// Head where it begins, ft.
-    pub head_begin_ft: f64,
-    /// Head where it ends, m.
-    pub head_end_m: f64,
-    /// Head where it ends, ft.
-    pub head_end_ft: f64,
-    /// Difference of these over the length.
-    pub gradient: Option<f64>,
-    /// Time of travel over all of it, lowest, days.
-    pub travel_low_d: Option<f64>,
-    /// Time of travel over all of it, highest, days.
-    pub travel_high_d: Option<f64>,
-}
-
-/// One source with one receptor.
-#[derive(Debug, Clone, Serialize)]
-pub struct VerdictRow<'a> {
-    /// The source.
-    pub source: Cow<'a, str>,
-    /// The receptor.
-    pub receptor: Cow<'a, str>,
-    /// `reaches`, `passes`, `leaves the mapped area`, `stops at a low`, `comes to a level place` or
-    /// `not on the map`.
-    pub outcome: &'static str,
-    /// The well at which the path stops or leaves the map, where it is one.
-    pub at_well: Option<&'a str>,
-    /// Paths from the source.
-    pub paths: usize,
-    /// Those that reach the receptor.
-    pub paths_reaching: usize,
-    /// The path meant by what follows: its `id`.
-    pub path: Option<usize>,
-    /// How near it comes, m; 0 when it reaches the receptor.
-    pub nearest_m: Option<f64>,
-    /// The same, ft.
-    pub nearest_ft: Option<f64>,
-    /// Its length to there, m.
-    pub length_m: Option<f64>,
-    /// The same, ft.
-    pub length_ft: Option<f64>,
-    /// Where it first reaches the receptor or is nearest, CRS units.
-    pub easting: Option<f64>,
-    /// Northing of that place.
-    pub northing: Option<f64>,
-    /// Head at the source, m.
-    pub head_begin_m: Option<f64>,
-    /// The same, ft.
-    pub head_begin_ft: Option<f64>,
-    /// Head there, m.
-    pub head_there_m: Option<f64>,
-    /// The same, ft.
-    pub head_there_ft: Option<f64>,
-    /// Mean gradient on the way.
-    pub gradient: Option<f64>,
-    /// Seepage velocity at that gradient, lowest, m/d.
-    pub velocity_low_m_per_d: Option<f64>,
-    /// Seepage velocity, highest, m/d.
-    pub velocity_high_m_per_d: Option<f64>,
-    /// Lowest, ft/d.
-    pub velocity_low_ft_per_d: Option<f64>,
-    /// Highest, ft/d.
-    pub velocity_high_ft_per_d: Option<f64>,
-    /// Time of travel of the water, shortest, days.
-    pub travel_low_d: Option<f64>,
-    /// Time of travel of the water, longest, days.
-    pub travel_high_d: Option<f64>,
-    /// Time of travel of the retarded substance, shortest, days.
-    pub retarded_low_d: Option<f64>,
-    /// Time of travel of the retarded substance, longest, days.
-    pub retarded_high_d: Option<f64>,
-    /// From the beginning of the path to the nearest place of the receptor.
-    pub bearing_true_deg: Option<f64>,
-    /// Whether that lies in the 95 % interval of the direction of flow at the source; empty when
-    /// the direction is not resolved.
-    pub bearing_in_flow_interval: Option<bool>,
-    /// Share of the simulated rounds in which a path reaches the receptor.
-    pub probability: Option<f64>,
-    /// Lower end of its 95 % interval.
-    pub probability_low: Option<f64>,
-    /// Upper end of its 95 % interval.
-    pub probability_high: Option<f64>,
-    /// Count of simulated rounds.
-    pub rounds: Option<usize>,
-    /// Paths upgradient from the receptor.
-    pub upgradient_paths: usize,
-    /// Those that come from the source.
-    pub upgradient_paths_reaching: usize,
-}
-
-/// A stretch of a line along which one side says the same.
-#[derive(Debug, Clone, Serialize)]
-pub struct ReachRow<'a> {
-    /// The line.
-    pub line: Cow<'a, str>,
-    /// `left` or `right`, seen along the line.
-    pub side: &'static str,
-    /// The compass point of that side.
-    pub compass: &'static str,
-    /// Where the reach begins, m along the line.
-    pub from_m: f64,
-    /// Where it ends.
-    pub to_m: f64,
-    /// `toward`, `away` or `not resolved`.
-    pub water_flows: &'static str,
-    /// `stage` or `surface`: what stands for the level on the line.
-    pub level_on_line: &'static str,
-    /// The surface beside the line less the level on it, mean, m.
-    pub difference_m: f64,
-    /// The same, ft.
-    pub difference_ft: f64,
-    /// Its standard deviation, m.
-    pub sd_m: f64,
-    /// The distance over which it stands, m.
-    pub distance_m: f64,
-    /// Lowest of the differences along the reach, m.
-    pub lowest_m: f64,
-    /// Highest of them, m.
-    pub highest_m: f64,
-    /// The nearest well on this side.
-    pub well: Option<&'a str>,
-    /// Its head less the level on the line, m.
-    pub well_difference_m: Option<f64>,
-    /// Its standard deviation, m.
-    pub well_sd_m: Option<f64>,
-    /// Its distance, m.
-    pub well_distance_m: Option<f64>,
-    /// What that pair says.
-    pub well_says: Option<&'static str>,
-}
-
-/// The capture zone of a pumped well.
-#[derive(Debug, Clone, Serialize)]
-pub struct PumpedRow<'a> {
-    /// The well.
-    pub well: Cow<'a, str>,
-    /// Whether its own level carries the map.
-    pub level_used: bool,
-    /// Pumping rate, m3/d.
-    pub rate_m3_per_d: Option<f64>,
-    /// Gradient of the plane through all wells, for the closed form.
-    pub gradient: f64,
-    /// Closed form: well to stagnation point, lowest, m.
-    pub to_stagnation_low_m: Option<f64>,
-    /// Highest, m.
-    pub to_stagnation_high_m: Option<f64>,
-    /// Closed form: full width at the well, lowest, m.
-    pub width_at_well_low_m: Option<f64>,
-    /// Highest, m.
-    pub width_at_well_high_m: Option<f64>,
-    /// Closed form: full width far upgradient, lowest, m.
-    pub width_far_low_m: Option<f64>,
-    /// Highest, m.
-    pub width_far_high_m: Option<f64>,
-    /// Mapped: nodes tried.
-    pub nodes_tried: usize,
-    /// Mapped: nodes whose path ends at the well.
-    pub nodes_captured: usize,
-    /// Mapped: their area, m2.
-    pub mapped_area_m2: f64,
-    /// Mapped: extent across the flow, m.
-    pub mapped_width_m: f64,
-    /// Mapped: extent downgradient of the well, m.
-    pub mapped_downgradient_m: f64,
-}
-
-/// A vertical gradient between nested wells.
-#[derive(Debug, Clone, Serialize)]
-pub struct VerticalRow<'a> {
-    /// The upper well.
-    pub upper: &'a str,
-    /// The lower well.
-    pub lower: &'a str,
-    /// `up`, `down` or `not resolved`.
-    pub water_flows: &'static str,
-    /// Lower head less upper, m.
-    pub head_difference_m: f64,
-    /// The same, ft.
-    pub head_difference_ft: f64,
-    /// Its standard deviation, m.
-    pub sd_m: f64,
-    /// Distance of the midpoints of the screens, m.
-    pub distance_m: f64,
-    /// Gradient, positive up.
-    pub gradient: f64,
-    /// Lower end of its 95 % interval.
-    pub gradient_low: f64,
-    /// Upper end.
-    pub gradient_high: f64,
-}
-
 /// Makes rows of results.
+#[derive(Debug)]
 pub(super) struct Rows<'a> {
-    pub(super) results: &'a TowardResults<'a>,
+    pub(super) results: Results<'a>,
+    pub(super) toward: &'a Toward,
     units: Units,
     foot: LengthUnit,
     convergence_deg: f64,
 }
 
 impl<'a> Rows<'a> {
-    pub(super) fn new(results: &'a TowardResults<'a>) -> Self {
-        let settings = &results.map.site.settings;
+    pub(super) fn new(results: &Results<'a>, toward: &'a Toward) -> Self {
+        let settings = &results.site.settings;
         let units = Units { elevation: settings.elevation_unit, depth: settings.depth_unit };
-        let convergence_deg = results.map.control.factors().convergence_deg;
-        Self { results, units, foot: settings.elevation_unit.foot(), convergence_deg }
+        let convergence_deg = results.control.factors().convergence_deg;
+        Self {
+            results: *results,
+            toward,
+            units,
+            foot: settings.elevation_unit.foot(),
+            convergence_deg,
+        }
     }
 
     fn name(&self, place: usize) -> Cow<'a, str> {
-        Cow::Borrowed(&self.results.toward.places[place].name)
+        Cow::Borrowed(&self.toward.places[place].name)
     }
 
     fn well(&self, end: End) -> Option<&'a str> {
         match end {
             End::LeavesMap { well } | End::Stops { well } => {
-                Some(self.results.map.control.points()[well?].id.as_str())
+                Some(self.results.control.points()[well?].id.as_str())
             }
             _ => None,
         }
@@ -298,7 +73,7 @@ impl<'a> Rows<'a> {
     }
 
     pub(super) fn place(&self, i: usize) -> PlaceRow<'a> {
-        let place = &self.results.toward.places[i];
+        let place = &self.toward.places[i];
         let flow = place.flow.as_ref();
         let interval = flow
             .filter(|f| f.resolved)
@@ -313,26 +88,25 @@ impl<'a> Rows<'a> {
         PlaceRow {
             name: self.name(i),
             role: place.role.word(),
-            paths: self.results.toward.paths.iter().filter(|p| p.place == i).count(),
+            paths: self.toward.paths_from(i),
             gradient: flow.map(|f| decimals::gradient(f.gradient)),
             flow_azimuth_true_deg: flow.and_then(|f| f.azimuth_grid).map(|a| self.true_deg(a)),
             flow_from_true_deg: ends.map(|e| decimals::azimuth(e.0)),
             flow_to_true_deg: ends.map(|e| decimals::azimuth(e.1)),
             direction_resolved: flow.map(|f| f.resolved),
-            meets: self.results.toward.verdicts.iter().filter(met).map(other).collect(),
+            meets: self.toward.verdicts.iter().filter(met).map(other).collect(),
         }
     }
 
     pub(super) fn path(&self, i: usize) -> Option<PathRow<'a>> {
-        let TracedPath { place, path, days } = &self.results.toward.paths[i];
+        let TracedPath { place, path, gradient, days } = &self.toward.paths[i];
         let (begin, end) = (*path.heads.first()?, *path.heads.last()?);
         let (begin, there) = (self.units.elevation(begin), self.units.elevation(end));
         let length = path.length_m();
-        let fall = self.units.elevation.convert(path.fall().abs(), LengthUnit::Metre);
         Some(PathRow {
             id: i + 1,
             from: self.name(*place),
-            role: self.results.toward.places[*place].role.word(),
+            role: self.toward.places[*place].role.word(),
             way: if path.way == Way::Down { "down" } else { "up" },
             end: end_words(path.end, path.way),
             end_well: self.well(path.end),
@@ -342,21 +116,24 @@ impl<'a> Rows<'a> {
             head_begin_ft: begin.ft,
             head_end_m: there.m,
             head_end_ft: there.ft,
-            gradient: (length > 0.0).then(|| decimals::gradient(fall / length)),
+            gradient: gradient.map(|g| decimals::gradient(g.value)),
+            gradient_low: ends(*gradient).map(|g| g.0),
+            gradient_high: ends(*gradient).map(|g| g.1),
             travel_low_d: low(*days),
             travel_high_d: high(*days),
         })
     }
 
     pub(super) fn verdict(&self, v: &Verdict) -> VerdictRow<'a> {
-        let toward = self.results.toward;
+        let toward = self.toward;
         let nearest = v.meeting.map(|m| m.nearest);
-        let frame = self.results.map.control.frame();
+        let frame = self.results.control.frame();
         let at = nearest.map(|n| frame.to_crs(n.at));
         let begin = v.heads.map(|h| self.units.elevation(h.0));
         let there = v.heads.map(|h| self.units.elevation(h.1));
         let per_day = |span: Option<Span>| span.map(|s| s.times(self.feet(1.0)));
-        let ended = v.path.filter(|_| v.reaching == 0).map(|i| toward.paths[i].path.end);
+        let to_end = matches!(v.outcome, Outcome::LeavesMap | Outcome::Stops);
+        let ended = v.path.filter(|_| to_end).map(|i| toward.paths[i].path.end);
         VerdictRow {
             source: self.name(v.source),
             receptor: self.name(v.receptor),
@@ -375,7 +152,9 @@ impl<'a> Rows<'a> {
             head_begin_ft: begin.map(|h| h.ft),
             head_there_m: there.map(|h| h.m),
             head_there_ft: there.map(|h| h.ft),
-            gradient: v.gradient.map(decimals::gradient),
+            gradient: v.gradient.map(|g| decimals::gradient(g.value)),
+            gradient_low: ends(v.gradient).map(|g| g.0),
+            gradient_high: ends(v.gradient).map(|g| g.1),
             velocity_low_m_per_d: low(v.velocity_m_per_day),
             velocity_high_m_per_d: high(v.velocity_m_per_day),
             velocity_low_ft_per_d: low(per_day(v.velocity_m_per_day)),
@@ -396,7 +175,7 @@ impl<'a> Rows<'a> {
     }
 
     pub(super) fn reach(&self, line: usize, reach: &Reach) -> ReachRow<'a> {
-        let line = &self.results.toward.lines[line];
+        let line = &self.toward.lines[line];
         let mean = self.units.elevation(reach.mean.value);
         let well = reach.well.as_ref();
         ReachRow {
@@ -413,7 +192,7 @@ impl<'a> Rows<'a> {
             distance_m: decimals::length(reach.mean.distance_m),
             lowest_m: self.metres(reach.range.0),
             highest_m: self.metres(reach.range.1),
-            well: well.map(|(i, _)| self.results.map.control.points()[*i].id.as_str()),
+            well: well.map(|(i, _)| self.results.control.points()[*i].id.as_str()),
             well_difference_m: well.map(|(_, d)| self.metres(d.value)),
             well_sd_m: well.map(|(_, d)| self.metres(d.sd)),
             well_distance_m: well.map(|(_, d)| decimals::length(d.distance_m)),
@@ -443,7 +222,7 @@ impl<'a> Rows<'a> {
     }
 
     pub(super) fn vertical(&self, g: &VerticalGradient) -> VerticalRow<'a> {
-        let wells = &self.results.map.site.wells;
+        let wells = &self.results.site.wells;
         VerticalRow {
             upper: &wells[g.upper].id,
             lower: &wells[g.lower].id,
@@ -463,8 +242,15 @@ fn low(span: Option<Span>) -> Option<f64> {
     span.map(|s| decimals::range_end(s.low))
 }
 
+/// None where a range has no end.
 fn high(span: Option<Span>) -> Option<f64> {
-    span.map(|s| decimals::range_end(s.high))
+    span.filter(|s| s.high.is_finite()).map(|s| decimals::range_end(s.high))
+}
+
+/// The ends of a gradient's interval.
+fn ends(gradient: Option<MeanGradient>) -> Option<(f64, f64)> {
+    let interval = gradient?.interval?;
+    Some((decimals::gradient(interval.low), decimals::gradient(interval.high)))
 }
 
 /// Why a path ends, in words.

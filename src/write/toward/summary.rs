@@ -1,77 +1,21 @@
-//! `toward.json`.
+//! The member `toward` of `summary.json`.
 
 use serde::Serialize;
 
-use super::files;
-use super::rows::{PlaceRow, PumpedRow, ReachRow, Rows, VerdictRow, VerticalRow};
-use crate::diag::Diagnostic;
-use crate::read::InputFile;
-use crate::read::ReceptorSettings;
+use super::rows::Rows;
+use super::types::{PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
 use crate::read::Span;
-use crate::results::TowardResults;
+use crate::results::Results;
+use crate::results::TOWARD_CAUTIONS;
 use crate::toward::Role;
 use crate::toward::STEP_ERROR;
-use crate::units::LengthUnit;
 use crate::write::decimals;
-use crate::write::summary::Foot;
 
-/// What the answer must be read with.
-///
-/// # References
-/// First arrival before the mean by dispersion: common practice, no source. The others as those
-/// of the map.
-const CAUTIONS: &[&str] = &[
-    "A path is the way of the mean flow on this map. Dispersion spreads a plume to all sides of it \
-     and makes the first arrival earlier than the times given.",
-    "Preferential pathways are not considered: channels of gravel, fractures, utility trenches and \
-     leaking wells carry water faster and elsewhere.",
-    "The map holds for the time of the round. Directions and gradients change with seasons, stages \
-     and pumping, and a plume follows all of them one after another.",
-    "Flow is taken as horizontal in one aquifer unit. Water that rises or sinks between units \
-     leaves the map unseen.",
-    "Velocities and times rest on ranges of conductivity and porosity. They are ranges and no \
-     single value within them is the answer.",
-    "Decay, volatilisation and sources that change are not considered; retardation is that of \
-     linear sorption at equilibrium.",
-    "Beyond the wells nothing is known: a path that leaves the mapped area may go anywhere.",
-    "The probabilities speak of the errors of the heads alone, not of what the water table does \
-     between wells.",
-    "Levels read in pumped wells hold the losses of the well: uncorrected they exaggerate its \
-     capture zone. The closed form holds for a homogeneous, isotropic aquifer of uniform \
-     thickness, a fully penetrating well, steady flow, and no recharge or vertical flow.",
-    "This is a screening aid. Local codes and the judgement of a licensed professional decide.",
-];
-
-/// All that is said about where the water goes: the content of `toward.json`, which
-/// `docs/toward.schema.json` describes.
-#[derive(Debug, Serialize)]
+/// All that is said about where the water goes: the member `toward` of `summary.json`.
+#[derive(Debug, Clone, Serialize)]
 pub struct TowardSummary<'a> {
-    /// The version of headfall.
-    pub headfall: &'static str,
-    /// The site's name.
-    pub site: &'a str,
-    /// The round's name.
-    pub round: &'a str,
-    /// The first reading, local clock time of the site.
-    pub from: Option<String>,
-    /// The last reading.
-    pub to: Option<String>,
-    /// The aquifer unit mapped.
-    pub aquifer_unit: Option<&'a str>,
-    /// The vertical datum of heads.
-    pub vertical_datum: Option<&'a str>,
-    /// The unit of heads.
-    pub elevation_unit: LengthUnit,
-    /// The foot that `_ft` stands for.
-    pub foot: Foot,
-    /// Every file read.
-    pub inputs: Vec<&'a InputFile>,
-    /// How heads between wells were worked out.
-    pub surface: &'a str,
     /// How paths were followed on it.
     pub paths_by: String,
-    /// `[aquifer]`, `[toward]` and `[ground]`.
-    pub options: &'a ReceptorSettings,
     /// The distances used, m.
     pub distances: Distances,
     /// Retardation, dimensionless, where sorption is given.
@@ -92,20 +36,12 @@ pub struct TowardSummary<'a> {
     pub vertical_gradients: Vec<VerticalRow<'a>>,
     /// The surface against the ground.
     pub ground: Option<GroundSummary>,
-    /// All that was found.
-    pub findings: &'a [Diagnostic],
-    /// The files written, by name.
-    pub files: Vec<&'static str>,
     /// What the answer must be read with.
     pub cautions: &'static [&'static str],
 }
 
 /// Distances, m.
 #[derive(Debug, Clone, Copy, Serialize)]
-#[expect(
-    clippy::struct_field_names,
-    reason = "the unit is part of every name that leaves the program"
-)]
 pub struct Distances {
     /// A path this near to a point reaches it.
     pub capture_m: f64,
@@ -130,16 +66,14 @@ pub struct GroundSummary {
     pub highest: Option<f64>,
 }
 
-/// Sums up where the water goes.
+/// Sums up where the water goes, when that was asked.
 ///
 /// # Units
 /// Named by the members; rounded as `docs/outputs.md` says.
 #[must_use]
-pub fn toward_summary<'a>(results: &'a TowardResults<'a>) -> TowardSummary<'a> {
-    let TowardResults { map, toward } = results;
-    let rows = Rows::new(results);
-    let control = map.control;
-    let foot = control.elevation_unit().foot();
+pub fn toward_summary<'a>(results: &Results<'a>) -> Option<TowardSummary<'a>> {
+    let toward = results.toward?;
+    let rows = Rows::new(results, toward);
     let places = |role: Role| {
         (0..toward.places.len())
             .filter(|i| toward.places[*i].role == role)
@@ -152,20 +86,8 @@ pub fn toward_summary<'a>(results: &'a TowardResults<'a>) -> TowardSummary<'a> {
         .enumerate()
         .flat_map(|(i, line)| line.reaches.iter().map(move |reach| (i, reach)))
         .map(|(i, reach)| rows.reach(i, reach));
-    TowardSummary {
-        headfall: env!("CARGO_PKG_VERSION"),
-        site: &map.site.settings.name,
-        round: &map.site.round,
-        from: control.from_to().map(|(from, _)| from.to_string()),
-        to: control.from_to().map(|(_, to)| to.to_string()),
-        aquifer_unit: control.aquifer_unit(),
-        vertical_datum: map.site.settings.vertical_datum.as_deref(),
-        elevation_unit: control.elevation_unit(),
-        foot: Foot { unit: foot, metres: foot.metres() },
-        inputs: map.site.inputs.iter().chain(toward.ground.as_ref().map(|g| &g.input)).collect(),
-        surface: &map.surface.words,
+    Some(TowardSummary {
         paths_by: paths_by(toward.on_triangles),
-        options: &map.site.settings.receptors,
         distances: Distances {
             capture_m: decimals::length(toward.capture_m),
             pair_m: decimals::length(toward.pair_m),
@@ -189,10 +111,8 @@ pub fn toward_summary<'a>(results: &'a TowardResults<'a>) -> TowardSummary<'a> {
             area_above_m2: decimals::area(g.above_area_m2),
             highest: g.highest.map(|(_, by)| decimals::height(by)),
         }),
-        findings: map.findings,
-        files: files(toward),
-        cautions: CAUTIONS,
-    }
+        cautions: TOWARD_CAUTIONS,
+    })
 }
 
 fn paths_by(on_triangles: bool) -> String {

@@ -1,0 +1,58 @@
+//! A receptor that is a stream, as the map has it.
+
+use geo::{Coord, Geometry, LineLocatePoint, LineString, Point};
+
+use super::path::distance;
+use super::site::Inputs;
+use crate::read::WellKind;
+
+/// The course of a stream through its control points, m in the local frame, where a receptor is
+/// that stream. Between its points the map knows the stream by straight lines only, and where it
+/// is the outline of the map a path ends on these, short of the digitised course.
+///
+/// A gauge nearer to the stream than `near_m` stands for the stream's own point there.
+pub(super) fn through_points(inputs: &Inputs, place: &Geometry, near_m: f64) -> Option<Vec<Coord>> {
+    let Geometry::LineString(line) = place else { return None };
+    let frame = inputs.control.frame();
+    let local = |l: &LineString| LineString(l.0.iter().map(|p| frame.to_local(*p)).collect());
+    let receptor = local(line);
+    let streams = inputs.site.features.streams.iter().map(|s| local(&s.line));
+    let (stream, course) = streams.enumerate().find(|(_, s)| is_same(&s.0, &receptor.0, near_m))?;
+    let beside = inputs.control.beside();
+    let mut points: Vec<(f64, Coord)> = inputs
+        .control
+        .points()
+        .iter()
+        .filter_map(|point| {
+            let p = frame.to_local(point.crs);
+            let share = course.line_locate_point(&Point(p))?;
+            let own = beside.stream(point) == Some(stream);
+            let gauge = || point.kind == WellKind::Gauge && off(&course, p) <= near_m;
+            (own || gauge()).then_some((share, p))
+        })
+        .collect();
+    points.sort_by(|a, b| a.0.total_cmp(&b.0));
+    (points.len() > 1).then(|| points.into_iter().map(|(_, p)| p).collect())
+}
+
+/// Whether two lines are one: no vertex of either is farther than `near_m` from the other. Two files
+/// of one creek differ by roundings and by the ways of their CRS.
+pub(super) fn is_same(a: &[Coord], b: &[Coord], near_m: f64) -> bool {
+    let beside = |line: &[Coord], of: &[Coord]| {
+        let of = LineString(of.to_vec());
+        line.iter().all(|p| off(&of, *p) <= near_m)
+    };
+    beside(a, b) && beside(b, a)
+}
+
+/// The distance of a place from a course, m.
+fn off(course: &LineString, p: Coord) -> f64 {
+    let near = |l: geo::Line| {
+        let (d, to) = (l.delta(), p - l.start);
+        let square = d.x * d.x + d.y * d.y;
+        let share =
+            if square > 0.0 { ((to.x * d.x + to.y * d.y) / square).clamp(0.0, 1.0) } else { 0.0 };
+        distance(p, l.start + d * share)
+    };
+    course.lines().map(near).fold(f64::INFINITY, f64::min)
+}

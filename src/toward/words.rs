@@ -1,0 +1,152 @@
+//! Answers in words.
+
+use std::fmt::Write as _;
+
+use super::path::End;
+use super::site::{Role, Toward};
+use super::verdict::{Outcome, Verdict};
+use crate::check::ControlSet;
+use crate::read::Span;
+use crate::units::LengthUnit;
+
+/// Days in a year, as calendars have it in the mean.
+const YEAR: f64 = 365.25;
+
+/// Two significant digits: a range of conductivity carries no more.
+#[must_use]
+pub fn two_digits(value: f64) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return "0".to_owned();
+    }
+    let exponent = libm::log10(value.abs()).floor();
+    if !(-3.0..6.0).contains(&exponent) {
+        return format!("{value:.1e}");
+    }
+    let unit = libm::pow(10.0, exponent - 1.0);
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 4")]
+    let decimals = (1.0 - exponent).max(0.0) as usize;
+    format!("{:.decimals$}", (value / unit).round() * unit)
+}
+
+/// A time of travel, in years where it is long; `high` is `None` or infinite where it has no end.
+///
+/// # Units
+/// - `low`, `high`: days
+#[must_use]
+pub fn time_words(low: f64, high: Option<f64>) -> String {
+    let high = high.filter(|h| h.is_finite());
+    let unit = |days: f64| if days > 2.0 * YEAR { (YEAR, "years") } else { (1.0, "days") };
+    let (long, name) = unit(high.unwrap_or(low));
+    match high {
+        // Nobody thinks in thousandths of a year.
+        Some(high) if long > 1.0 && low < 0.1 * long => {
+            format!("{} days to {} {name}", two_digits(low), two_digits(high / long))
+        }
+        Some(high) => format!("{} to {} {name}", two_digits(low / long), two_digits(high / long)),
+        None => format!("{} {name} or more", two_digits(low / long)),
+    }
+}
+
+/// A share of the simulated rounds with its interval, percent.
+#[must_use]
+pub fn share_words(share: f64, low: f64, high: f64) -> String {
+    format!("{:.0} % (95 %: {:.1} to {:.1})", 100.0 * share, 100.0 * low, 100.0 * high)
+}
+
+impl Toward {
+    /// The verdicts in the order in which they are read: what is reached first, and then as they
+    /// stand in the files.
+    #[must_use]
+    pub fn by_weight(&self) -> Vec<&Verdict> {
+        let (reached, others): (Vec<_>, Vec<_>) =
+            self.verdicts.iter().partition(|v| v.outcome == Outcome::Reaches);
+        [reached, others].concat()
+    }
+
+    /// How many paths begin at a place: none where it lies beyond the map.
+    #[must_use]
+    pub fn paths_from(&self, place: usize) -> usize {
+        let begun = |p: &&super::TracedPath| p.place == place && !p.path.points.is_empty();
+        self.paths.iter().filter(begun).count()
+    }
+
+    /// Sources whose direction of flow is not resolved by the readings.
+    #[must_use]
+    pub fn open_sources(&self) -> Vec<&str> {
+        let open = |f: &super::FlowAtSource| !f.resolved;
+        let sources = self.places.iter().filter(|p| p.role == Role::Source);
+        sources.filter(|p| p.flow.as_ref().is_some_and(open)).map(|p| p.name.as_str()).collect()
+    }
+
+    /// What becomes of the water of a source, as far as one receptor is concerned, in a sentence.
+    ///
+    /// # Units
+    /// Lengths in m, or ft for a site in feet.
+    #[must_use]
+    pub fn answer(&self, verdict: &Verdict, control: &ControlSet) -> String {
+        let unit = control.elevation_unit();
+        let name = if unit.is_foot() { "ft" } else { "m" };
+        let long = |m: f64| {
+            let long = if unit.is_foot() { LengthUnit::Metre.convert(m, unit) } else { m };
+            format!("{long:.0} {name}")
+        };
+        let off = verdict.meeting.map_or_else(String::new, |m| long(m.nearest.distance_m));
+        let at = verdict.path.and_then(|i| match self.paths[i].path.end {
+            End::Stops { well } => Some(format!(" at {}", control.points()[well?].id)),
+            _ => None,
+        });
+        let mut text = match verdict.outcome {
+            Outcome::Reaches => {
+                let after = long(verdict.length_m);
+                match verdict.paths {
+                    1 => format!("reached after {after}"),
+                    n => {
+                        format!("reached by {} of {n} paths, first after {after}", verdict.reaching)
+                    }
+                }
+            }
+            Outcome::Passes => format!("not reached: passed at {off}"),
+            Outcome::LeavesMap => {
+                format!("not reached on the map: the nearest path leaves it, still {off} off")
+            }
+            Outcome::Stops => format!(
+                "not reached: the nearest path stops at a low{}, {off} off",
+                at.unwrap_or_default()
+            ),
+            Outcome::Level => format!("open: the nearest path comes to a level place, {off} off"),
+            Outcome::NotOnMap => "open: the source lies beyond the map".to_owned(),
+        };
+        if let Some(Span { low, high }) = verdict.days {
+            let _ = write!(text, "; travel {}", time_words(low, Some(high)));
+        }
+        if let Some(Span { low, high }) = verdict.retarded_days {
+            let _ = write!(text, ", retarded {}", time_words(low, Some(high)));
+        }
+        if let Some(p) = verdict.probability {
+            let _ = write!(
+                text,
+                "; reached in {} of simulated rounds",
+                share_words(p.share, p.low, p.high)
+            );
+        }
+        text
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ranges_are_told_with_two_digits_and_an_end_only_where_they_have_one() {
+        assert_eq!(time_words(123.4, Some(456.0)), "120 to 460 days");
+        assert_eq!(time_words(400.0, Some(4000.0)), "1.1 to 11 years");
+        assert_eq!(time_words(2.9, Some(1000.0)), "2.9 days to 2.7 years");
+        assert_eq!(time_words(400.0, Some(f64::INFINITY)), "400 days or more");
+        assert_eq!(time_words(36525.0, None), "100 years or more");
+        assert_eq!(two_digits(0.0), "0");
+        assert_eq!(two_digits(0.012_34), "0.012");
+        assert_eq!(two_digits(1.0e-7), "1.0e-7");
+        assert_eq!(share_words(1.0, 0.99617, 1.0), "100 % (95 %: 99.6 to 100.0)");
+    }
+}

@@ -1,0 +1,249 @@
+//! The flat rows, rounded, that GeoJSON, CSV and JSON share.
+
+use std::borrow::Cow;
+
+use serde::Serialize;
+
+/// A source, a receptor or a pumped well.
+#[derive(Debug, Clone, Serialize)]
+pub struct PlaceRow<'a> {
+    /// Its name.
+    pub name: Cow<'a, str>,
+    /// `source`, `receptor` or `pumped well`.
+    pub role: &'static str,
+    /// Count of paths that begin there.
+    pub paths: usize,
+    /// Hydraulic gradient of the triangle around it.
+    pub gradient: Option<f64>,
+    /// Direction of flow there, degrees from true north.
+    pub flow_azimuth_true_deg: Option<f64>,
+    /// Where the 95 % interval of that direction begins, clockwise; empty when the direction is
+    /// not resolved.
+    pub flow_from_true_deg: Option<f64>,
+    /// Where it ends.
+    pub flow_to_true_deg: Option<f64>,
+    /// Whether the direction is resolved; empty beyond the map.
+    pub direction_resolved: Option<bool>,
+    /// For a receptor the sources that reach it, for a source the receptors it reaches.
+    pub meets: Vec<Cow<'a, str>>,
+}
+
+/// A flow path.
+#[derive(Debug, Clone, Serialize)]
+pub struct PathRow<'a> {
+    /// Counted from 1.
+    pub id: usize,
+    /// The place it begins at.
+    pub from: Cow<'a, str>,
+    /// What that is.
+    pub role: &'static str,
+    /// `down` or `up` the gradient.
+    pub way: &'static str,
+    /// Why it ends.
+    pub end: &'static str,
+    /// The well it ends at, where it ends at one.
+    pub end_well: Option<&'a str>,
+    /// Length, m.
+    pub length_m: f64,
+    /// Length, ft.
+    pub length_ft: f64,
+    /// Head where it begins, m.
+    pub head_begin_m: f64,
+    /// Head where it begins, ft.
+    pub head_begin_ft: f64,
+    /// Head where it ends, m.
+    pub head_end_m: f64,
+    /// Head where it ends, ft.
+    pub head_end_ft: f64,
+    /// Difference of these over the length.
+    pub gradient: Option<f64>,
+    /// Lower end of its 95 % interval from the errors of the heads.
+    pub gradient_low: Option<f64>,
+    /// Upper end.
+    pub gradient_high: Option<f64>,
+    /// Time of travel over all of it, lowest, days.
+    pub travel_low_d: Option<f64>,
+    /// Time of travel over all of it, highest, days; empty where `gradient_low` is 0.
+    pub travel_high_d: Option<f64>,
+}
+
+/// One source with one receptor.
+#[derive(Debug, Clone, Serialize)]
+pub struct VerdictRow<'a> {
+    /// The source.
+    pub source: Cow<'a, str>,
+    /// The receptor.
+    pub receptor: Cow<'a, str>,
+    /// `reaches`, `passes`, `leaves the mapped area`, `stops at a low`, `comes to a level place` or
+    /// `not on the map`.
+    pub outcome: &'static str,
+    /// The well at which the path stops or leaves the map, where it is one.
+    pub at_well: Option<&'a str>,
+    /// Paths from the source.
+    pub paths: usize,
+    /// Those that reach the receptor.
+    pub paths_reaching: usize,
+    /// The path meant by what follows: its `id`.
+    pub path: Option<usize>,
+    /// How near it comes, m; 0 when it reaches the receptor.
+    pub nearest_m: Option<f64>,
+    /// The same, ft.
+    pub nearest_ft: Option<f64>,
+    /// Its length to there, m.
+    pub length_m: Option<f64>,
+    /// The same, ft.
+    pub length_ft: Option<f64>,
+    /// Where it first reaches the receptor or is nearest, CRS units.
+    pub easting: Option<f64>,
+    /// Northing of that place.
+    pub northing: Option<f64>,
+    /// Head at the source, m.
+    pub head_begin_m: Option<f64>,
+    /// The same, ft.
+    pub head_begin_ft: Option<f64>,
+    /// Head there, m.
+    pub head_there_m: Option<f64>,
+    /// The same, ft.
+    pub head_there_ft: Option<f64>,
+    /// Mean gradient on the way.
+    pub gradient: Option<f64>,
+    /// Lower end of its 95 % interval from the errors of the heads; 0 where these leave the fall
+    /// open.
+    pub gradient_low: Option<f64>,
+    /// Upper end.
+    pub gradient_high: Option<f64>,
+    /// Seepage velocity over that interval, lowest, m/d.
+    pub velocity_low_m_per_d: Option<f64>,
+    /// Seepage velocity, highest, m/d.
+    pub velocity_high_m_per_d: Option<f64>,
+    /// Lowest, ft/d.
+    pub velocity_low_ft_per_d: Option<f64>,
+    /// Highest, ft/d.
+    pub velocity_high_ft_per_d: Option<f64>,
+    /// Time of travel of the water, shortest, days.
+    pub travel_low_d: Option<f64>,
+    /// Time of travel of the water, longest, days; empty where `gradient_low` is 0: without end.
+    pub travel_high_d: Option<f64>,
+    /// Time of travel of the retarded substance, shortest, days.
+    pub retarded_low_d: Option<f64>,
+    /// Time of travel of the retarded substance, longest, days; empty likewise.
+    pub retarded_high_d: Option<f64>,
+    /// From the beginning of the path to the nearest place of the receptor.
+    pub bearing_true_deg: Option<f64>,
+    /// Whether that lies in the 95 % interval of the direction of flow at the source; empty when
+    /// the direction is not resolved.
+    pub bearing_in_flow_interval: Option<bool>,
+    /// Share of the simulated rounds in which a path reaches the receptor.
+    pub probability: Option<f64>,
+    /// Lower end of its 95 % interval.
+    pub probability_low: Option<f64>,
+    /// Upper end of its 95 % interval.
+    pub probability_high: Option<f64>,
+    /// Count of simulated rounds.
+    pub rounds: Option<usize>,
+    /// Paths upgradient from the receptor.
+    pub upgradient_paths: usize,
+    /// Those that come from the source.
+    pub upgradient_paths_reaching: usize,
+}
+
+/// A stretch of a line along which one side says the same.
+#[derive(Debug, Clone, Serialize)]
+pub struct ReachRow<'a> {
+    /// The line.
+    pub line: Cow<'a, str>,
+    /// `left` or `right`, seen along the line.
+    pub side: &'static str,
+    /// The compass point of that side.
+    pub compass: &'static str,
+    /// Where the reach begins, m along the line.
+    pub from_m: f64,
+    /// Where it ends.
+    pub to_m: f64,
+    /// `toward`, `away` or `not resolved`.
+    pub water_flows: &'static str,
+    /// `stage` or `surface`: what stands for the level on the line.
+    pub level_on_line: &'static str,
+    /// The surface beside the line less the level on it, mean, m.
+    pub difference_m: f64,
+    /// The same, ft.
+    pub difference_ft: f64,
+    /// Its standard deviation, m.
+    pub sd_m: f64,
+    /// The distance over which it stands, m.
+    pub distance_m: f64,
+    /// Lowest of the differences along the reach, m.
+    pub lowest_m: f64,
+    /// Highest of them, m.
+    pub highest_m: f64,
+    /// The nearest well on this side.
+    pub well: Option<&'a str>,
+    /// Its head less the level on the line, m.
+    pub well_difference_m: Option<f64>,
+    /// Its standard deviation, m.
+    pub well_sd_m: Option<f64>,
+    /// Its distance, m.
+    pub well_distance_m: Option<f64>,
+    /// What that pair says.
+    pub well_says: Option<&'static str>,
+}
+
+/// The capture zone of a pumped well.
+#[derive(Debug, Clone, Serialize)]
+pub struct PumpedRow<'a> {
+    /// The well.
+    pub well: Cow<'a, str>,
+    /// Whether its own level carries the map.
+    pub level_used: bool,
+    /// Pumping rate, m3/d.
+    pub rate_m3_per_d: Option<f64>,
+    /// Gradient of the plane through all wells, for the closed form.
+    pub gradient: f64,
+    /// Closed form: well to stagnation point, lowest, m.
+    pub to_stagnation_low_m: Option<f64>,
+    /// Highest, m.
+    pub to_stagnation_high_m: Option<f64>,
+    /// Closed form: full width at the well, lowest, m.
+    pub width_at_well_low_m: Option<f64>,
+    /// Highest, m.
+    pub width_at_well_high_m: Option<f64>,
+    /// Closed form: full width far upgradient, lowest, m.
+    pub width_far_low_m: Option<f64>,
+    /// Highest, m.
+    pub width_far_high_m: Option<f64>,
+    /// Mapped: nodes tried.
+    pub nodes_tried: usize,
+    /// Mapped: nodes whose path ends at the well.
+    pub nodes_captured: usize,
+    /// Mapped: their area, m2.
+    pub mapped_area_m2: f64,
+    /// Mapped: extent across the flow, m.
+    pub mapped_width_m: f64,
+    /// Mapped: extent downgradient of the well, m.
+    pub mapped_downgradient_m: f64,
+}
+
+/// A vertical gradient between nested wells.
+#[derive(Debug, Clone, Serialize)]
+pub struct VerticalRow<'a> {
+    /// The upper well.
+    pub upper: &'a str,
+    /// The lower well.
+    pub lower: &'a str,
+    /// `up`, `down` or `not resolved`.
+    pub water_flows: &'static str,
+    /// Lower head less upper, m.
+    pub head_difference_m: f64,
+    /// The same, ft.
+    pub head_difference_ft: f64,
+    /// Its standard deviation, m.
+    pub sd_m: f64,
+    /// Distance of the midpoints of the screens, m.
+    pub distance_m: f64,
+    /// Gradient, positive up.
+    pub gradient: f64,
+    /// Lower end of its 95 % interval.
+    pub gradient_low: f64,
+    /// Upper end.
+    pub gradient_high: f64,
+}

@@ -1,0 +1,169 @@
+//! `headfall toward` as people see it: the map sheet, the report page, and what `draw` leaves of
+//! it.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use serde_json::Value;
+
+use crate::support::{Browser, Folder, address, of_wells};
+
+fn headfall(command: &str, out: &Path, site: &Path) {
+    let output = Command::new(env!("CARGO_BIN_EXE_headfall"))
+        .args([command, "--quiet", "--out"])
+        .args([out, site])
+        .output()
+        .expect("the program runs");
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+}
+
+fn sample() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-sites/closed-landfill")
+}
+
+fn text(path: PathBuf) -> String {
+    fs::read_to_string(path).expect("a file of text")
+}
+
+fn names(folder: &Path) -> BTreeSet<String> {
+    let name = |e: std::io::Result<fs::DirEntry>| e.expect("an entry").file_name();
+    fs::read_dir(folder)
+        .expect("a folder")
+        .map(|e| name(e).to_string_lossy().into_owned())
+        .collect()
+}
+
+fn rows(path: PathBuf) -> Vec<BTreeMap<String, String>> {
+    let mut reader = csv::Reader::from_path(path).expect("a table");
+    reader.deserialize().collect::<Result<_, _>>().expect("rows")
+}
+
+/// The words of a layer of the sheet, in their order.
+fn words(svg: &str, layer: &str) -> Vec<String> {
+    let tree = roxmltree::Document::parse(svg).expect("SVG");
+    let group = tree.descendants().find(|n| n.attribute("id") == Some(layer)).expect("a layer");
+    let texts = group.descendants().filter(|n| n.has_tag_name("text"));
+    texts.map(|n| n.descendants().filter_map(|t| t.text()).collect()).collect()
+}
+
+#[test]
+fn the_sheet_shows_paths_and_says_what_they_meet() {
+    let folder = Folder::new();
+    let out = folder.path().join("toward");
+    headfall("toward", &out, &sample());
+    let svg = text(out.join("map.svg"));
+    assert!(words(&svg, "title").iter().any(|t| t.contains("and flow paths")));
+    let panel = words(&svg, "panel").join(" ");
+    for said in [
+        "Does it flow toward the receptors?",
+        "Waste to Creek above the footbridge",
+        "Waste to Supply well",
+        "path of the mean flow, down from a source",
+        "Dispersion makes the first arrival",
+    ] {
+        assert!(panel.contains(said), "no {said:?} in {panel}");
+    }
+    // What the panel says of the creek is what the table says.
+    let rows = rows(out.join("receptors.csv"));
+    let creek = rows.iter().find(|r| r["receptor"] == "Creek above the footbridge").expect("a row");
+    let reached = format!("reached by {} of {} paths", creek["paths_reaching"], creek["paths"]);
+    assert!(panel.contains(&reached), "no {reached:?} in {panel}");
+    let tree = roxmltree::Document::parse(&svg).expect("SVG");
+    let paths = tree.descendants().find(|n| n.attribute("id") == Some("paths")).expect("paths");
+    assert!(paths.descendants().filter(|n| n.has_tag_name("path")).count() > 50);
+}
+
+#[test]
+fn a_map_drawn_over_an_answer_holds_nothing_of_it() {
+    let folder = Folder::new();
+    let out = folder.path().join("map");
+    headfall("draw", &out, &sample());
+    let drawn = names(&out);
+    let plain: BTreeMap<String, Vec<u8>> =
+        drawn.iter().map(|n| (n.clone(), fs::read(out.join(n)).expect("a file"))).collect();
+    headfall("toward", &out, &sample());
+    let more: Vec<String> = names(&out).difference(&drawn).cloned().collect();
+    let of_paths = ["paths.geojson", "reaches.geojson", "receptors.csv", "receptors.geojson"];
+    assert_eq!(more, of_paths);
+    let json: Value = serde_json::from_str(&text(out.join("summary.json"))).expect("JSON");
+    assert_eq!(json["toward"]["verdicts"].as_array().map(Vec::len), Some(4));
+    assert!(json["files"].as_array().expect("files").contains(&"paths.geojson".into()));
+    headfall("draw", &out, &sample());
+    assert_eq!(names(&out), drawn, "files of the answer are taken away");
+    for (name, bytes) in plain {
+        assert!(fs::read(out.join(&name)).expect("a file") == bytes, "{name} has changed");
+    }
+    let json: Value = serde_json::from_str(&text(out.join("summary.json"))).expect("JSON");
+    assert!(json.get("toward").is_none());
+}
+
+/// The texts of a column of a table of the page.
+fn column(browser: &Browser, table: &str, column: usize) -> Vec<String> {
+    let found = browser.run(&format!(
+        "return [...document.querySelectorAll('#{table} tbody tr')]
+            .map((row) => row.cells[{column}].textContent.trim());"
+    ));
+    let texts = found.as_array().expect("a list").iter();
+    texts.map(|t| t.as_str().expect("a text").to_owned()).collect()
+}
+
+#[test]
+fn the_page_tells_what_the_files_hold() {
+    let folder = Folder::new();
+    let out = folder.path().join("toward");
+    headfall("toward", &out, &sample());
+    let page = out.join("report.html");
+    let browser = Browser::open(&page);
+    browser.requests();
+    browser.go(&page);
+    browser.settle();
+    assert_eq!(browser.requests(), [address(&page)], "one file is loaded");
+    let rows = rows(out.join("receptors.csv"));
+    assert_eq!(column(&browser, "verdict-table", 1).len(), rows.len());
+    for (k, receptor) in column(&browser, "verdict-table", 1).iter().enumerate() {
+        let row = rows.iter().find(|r| &r["receptor"] == receptor).expect("a row");
+        let said = &column(&browser, "verdict-table", 2)[k];
+        assert!(said.starts_with(row["outcome"].as_str()), "{receptor}: {said}");
+        let length: f64 = row["length_m"].parse().expect("a length");
+        assert_eq!(column(&browser, "verdict-table", 4)[k], format!("{length:.0}"), "{receptor}");
+        let bearing: f64 = row["bearing_true_deg"].parse().expect("a bearing");
+        assert_eq!(column(&browser, "bearing-table", 2)[k], format!("{bearing:.0}"), "{receptor}");
+    }
+    assert_eq!(column(&browser, "vertical-table", 2), ["up"; 6]);
+    assert_eq!(column(&browser, "reach-table", 2), ["toward"; 2]);
+    // Paths can be pointed at and put away.
+    let title = "const mark = document.querySelector('[data-layer=\"path\"] .mark'); mark.focus();
+                 return document.querySelector('#map-card strong').textContent;";
+    assert_eq!(browser.run(title), "flow path from source Waste");
+    let seen = "return [...document.querySelectorAll('#map-drawing [data-layer=\"path\"] > *')]
+                    .filter((e) => e.getClientRects().length > 0).length;";
+    assert!(browser.run(seen).as_f64().is_some_and(|n| n > 5.0));
+    browser.click("[data-shows=\"path\"]");
+    assert_eq!(browser.run(seen), 0);
+    // Every link within the page leads somewhere.
+    let astray = "return [...document.querySelectorAll('a[href^=\"#\"]')]
+                      .filter((a) => !document.getElementById(a.hash.slice(1))).length;";
+    assert_eq!(browser.run(astray), 0);
+    let log = browser.log("browser");
+    assert!(log.is_empty(), "the browser complains: {log:?}");
+}
+
+#[test]
+fn names_that_are_markup_are_shown_and_a_direction_that_is_open_is_said() {
+    let more = "[[sources]]\nname = \"<script>window.owned = 1</script>\"\neasting = \
+                500100\nnorthing = 4980110\n[[receptors]]\nname = \"W-3\"\nwell = \"W-3\"\n";
+    let wells: Vec<(f64, f64)> =
+        (0..16).map(|k| (100.0 * f64::from(k % 4), 100.0 * f64::from(k / 4))).collect();
+    let folder = of_wells(&wells, more, |x, _| 50.0 - 1e-5 * x);
+    let out = folder.path().join("toward");
+    headfall("toward", &out, folder.path());
+    let browser = Browser::open(&out.join("report.html"));
+    assert_eq!(browser.run("return window.owned ?? null;"), Value::Null);
+    assert_eq!(column(&browser, "verdict-table", 0), ["<script>window.owned = 1</script>"]);
+    let open = browser.run("return document.querySelector('.open-direction').textContent;");
+    assert!(open.as_str().is_some_and(|t| t.contains("not resolved")), "{open}");
+    let panel = words(&text(out.join("map.svg")), "panel").join(" ");
+    assert!(panel.contains("Direction of flow not resolved at"), "{panel}");
+}
