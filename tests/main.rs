@@ -31,6 +31,9 @@ mod scattered;
 /// Wells left out, against libraries that build every system anew.
 mod compare;
 
+/// Wells along a fence, a creek along a straight line.
+mod one_line;
+
 /// Every surface as a site asks for it, against closed forms.
 mod methods;
 

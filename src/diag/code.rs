@@ -107,6 +107,7 @@ codes! {
     BelowBase = "M409", Warning, "the surface dips below the aquifer's base";
     BarrierCut = "M410", Note, "triangles that a barrier crosses were taken out";
     OneStream = "M411", Note, "a triangle has its three corners on one stream";
+    OneLine = "M412", Note, "a triangle has its three corners on one line";
 
     NothingToFollow = "T501", Refusal, "nothing to follow";
     OffTheMap = "T502", Warning, "a source or receptor lies beyond the mapped area";

@@ -58,6 +58,18 @@ pub const LEAVE_ONE_OUT_FLOOR_M: f64 = 0.03;
 /// as the base only the upper bound can bind. Dimensionless.
 pub const BASE_TO_HEIGHT: f64 = 5.0;
 
+/// A triangle whose height is less than this, in m, and less than [`ONE_LINE_HEIGHT`] of its
+/// longest side has its corners on one line as far as a gradient is concerned, as has one whose
+/// height is less than [`COLLINEAR_SPREAD`] of its longest side.
+///
+/// Over 1 m a head error of 0.01 m becomes a gradient error of 0.01 across the line, as much as
+/// most gradients. Derived as [`COLLINEAR_SPREAD`] is.
+pub const ONE_LINE_HEIGHT_M: f64 = 1.0;
+
+/// See [`ONE_LINE_HEIGHT_M`]: small networks of piezometers a few metres apart keep theirs.
+/// Common practice, no source. Dimensionless.
+pub const ONE_LINE_HEIGHT: f64 = 0.01;
+
 /// A hull edge longer than this many times the median edge of the triangulation is long.
 /// Common practice, no source. Dimensionless.
 pub const LONG_HULL_EDGE: f64 = 4.0;
@@ -114,6 +126,10 @@ pub struct Tolerances {
     pub leave_one_out_floor_m: f64,
     /// See [`BASE_TO_HEIGHT`].
     pub base_to_height: f64,
+    /// See [`ONE_LINE_HEIGHT_M`].
+    pub one_line_height_m: f64,
+    /// See [`ONE_LINE_HEIGHT`].
+    pub one_line_height: f64,
     /// See [`LONG_HULL_EDGE`].
     pub long_hull_edge: f64,
     /// See [`SCALE_MATTERS`].
@@ -139,6 +155,8 @@ pub const TOLERANCES: Tolerances = Tolerances {
     leave_one_out_sigmas: LEAVE_ONE_OUT_SIGMAS,
     leave_one_out_floor_m: LEAVE_ONE_OUT_FLOOR_M,
     base_to_height: BASE_TO_HEIGHT,
+    one_line_height_m: ONE_LINE_HEIGHT_M,
+    one_line_height: ONE_LINE_HEIGHT,
     long_hull_edge: LONG_HULL_EDGE,
     scale_matters: SCALE_MATTERS,
     far_outside_area_deg: FAR_OUTSIDE_AREA_DEG,
