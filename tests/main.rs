@@ -16,6 +16,9 @@ mod reduction;
 /// Files to what they say: every finding of the read stage.
 mod reading;
 
+/// Several wrong wells at once, and what cannot be.
+mod blunders;
+
 /// Every check, provoked through a site folder.
 mod checks;
 

@@ -7,9 +7,12 @@ mod beside;
 mod neighbours;
 mod place;
 mod shape;
+mod start;
+mod steep;
 mod time;
 mod types;
 mod unit;
+mod units;
 mod well;
 
 pub use beside::Beside;
@@ -57,7 +60,8 @@ pub fn control(site: &SiteFile, reduced: &Reduced) -> Result<Warned<ControlSet>,
     if findings.iter().any(Diagnostic::is_refusal) {
         return Err(Error::Check(findings));
     }
-    neighbours::leave_one_out(&mut points, beside.barriers(), site, &mut findings);
+    let odd = neighbours::leave_one_out(&mut points, beside.barriers(), site, &mut findings);
+    steep::plane(&points, &odd, site, &mut findings);
     let streams = beside.give_way(streams, &points, site, &mut accounts, &mut findings);
     points.extend(streams);
     points.sort_by(from_west);

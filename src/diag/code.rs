@@ -95,6 +95,7 @@ codes! {
     StreamGivesWay = "C319", Note, "a point of a stream gives way";
     OnBarrier = "C320", Refusal, "a well stands on a barrier";
     Parted = "C321", Warning, "barriers part the wells";
+    SteepPlane = "C322", Warning, "the heads are steeper than groundwater stands";
 
     Sliver = "M401", Note, "a triangle is a sliver";
     LongHullEdge = "M402", Note, "a triangle spans a long edge of the outline";

@@ -53,6 +53,16 @@ pub const LEAVE_ONE_OUT_SIGMAS: f64 = 3.5;
 /// round with a surveyed measuring point can be trusted. Common practice, no source.
 pub const LEAVE_ONE_OUT_FLOOR_M: f64 = 0.03;
 
+/// Several wells of a small network are taken out of the judging at once where each is beyond this
+/// many robust standard deviations of the others. Well above [`LEAVE_ONE_OUT_SIGMAS`], because the
+/// scatter of the half that fits best is smaller than that of all. Common practice, no source.
+pub const GROSS_SIGMAS: f64 = 10.0;
+
+/// A plane through the wells steeper than this is told. Water tables fall by 0.0001 to 0.05 as a
+/// rule; only in steep ground of low conductivity do they stand at 0.1. Common practice, no
+/// source. In m/m.
+pub const STEEP_GRADIENT: f64 = 0.1;
+
 /// A triangle whose longest side is more than this many times its height is a sliver.
 /// Base-to-height 0.5 to 5.0 after McKenna and Wahi (2006), from memory; with the longest side
 /// as the base only the upper bound can bind. Dimensionless.
@@ -124,6 +134,10 @@ pub struct Tolerances {
     pub leave_one_out_sigmas: f64,
     /// See [`LEAVE_ONE_OUT_FLOOR_M`].
     pub leave_one_out_floor_m: f64,
+    /// See [`GROSS_SIGMAS`].
+    pub gross_sigmas: f64,
+    /// See [`STEEP_GRADIENT`].
+    pub steep_gradient: f64,
     /// See [`BASE_TO_HEIGHT`].
     pub base_to_height: f64,
     /// See [`ONE_LINE_HEIGHT_M`].
@@ -154,6 +168,8 @@ pub const TOLERANCES: Tolerances = Tolerances {
     written_head_m: WRITTEN_HEAD_M,
     leave_one_out_sigmas: LEAVE_ONE_OUT_SIGMAS,
     leave_one_out_floor_m: LEAVE_ONE_OUT_FLOOR_M,
+    gross_sigmas: GROSS_SIGMAS,
+    steep_gradient: STEEP_GRADIENT,
     base_to_height: BASE_TO_HEIGHT,
     one_line_height_m: ONE_LINE_HEIGHT_M,
     one_line_height: ONE_LINE_HEIGHT,
