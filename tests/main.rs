@@ -37,6 +37,9 @@ mod compare;
 /// Wells along a fence, a creek along a straight line.
 mod one_line;
 
+/// Depths, elevations, stages and times that cannot be.
+mod plausible;
+
 /// Every surface as a site asks for it, against closed forms.
 mod methods;
 

@@ -73,6 +73,8 @@ codes! {
     OrderUnknown = "D211", Refusal, "repeated readings without their order";
     WellNotRead = "D212", Note, "a well of the register was not read in this round";
     ProductCorrected = "D213", Note, "a head was corrected for floating product";
+    MissingValue = "D217", Warning, "a number stands for a missing value";
+    Implausible = "D218", Refusal, "a depth or an elevation cannot be";
 
     FewWells = "C301", Refusal, "fewer than three usable wells";
     Collinear = "C302", Refusal, "the wells stand on one line";
@@ -96,6 +98,8 @@ codes! {
     OnBarrier = "C320", Refusal, "a well stands on a barrier";
     Parted = "C321", Warning, "barriers part the wells";
     SteepPlane = "C322", Warning, "the heads are steeper than groundwater stands";
+    StageOffWells = "C323", Warning, "the stage of a stream does not fit the wells beside it";
+    AxesTurned = "C324", Refusal, "the axes of the CRS do not count to east and north";
 
     Sliver = "M401", Note, "a triangle is a sliver";
     LongHullEdge = "M402", Note, "a triangle spans a long edge of the outline";

@@ -23,6 +23,27 @@ pub const COLLINEAR_SPREAD: f64 = 0.001;
 /// 0.1 leaves room for the usual road- or river-side network. Dimensionless.
 pub const THIN_SPREAD: f64 = 0.1;
 
+/// No water table is deeper below its measuring point than this, in m; the deepest ones read in
+/// wells are some hundreds of metres down. Common practice, no source.
+pub const DEEPEST_WATER_M: f64 = 1500.0;
+
+/// No water stands higher above its measuring point than this, in m: the strongest artesian wells
+/// reach some hundred metres. Common practice, no source.
+pub const HIGHEST_ABOVE_POINT_M: f64 = 300.0;
+
+/// No measuring point and no level is lower than this, in m above the datum: the lowest land lies
+/// some 430 m below the sea, and water below it at most a thousand. Common practice, no source.
+pub const LOWEST_ELEVATION_M: f64 = -1500.0;
+
+/// No measuring point and no level is higher than this, in m above the datum: the highest land is
+/// below 8900 m. Common practice, no source.
+pub const HIGHEST_ELEVATION_M: f64 = 9000.0;
+
+/// The stage of a stream is told when it lies off the head of a well beside it by more than this,
+/// in m, and more steeply than [`STEEP_GRADIENT`]. The height of a river bank. Common practice, no
+/// source.
+pub const STAGE_OFF_M: f64 = 3.0;
+
 /// Repeated readings agree within this many feet (ASTM D4750 practice, quoted in site procedures:
 /// second reading within 0.01 or 0.02 ft).
 pub const REPEAT_FT: f64 = 0.02;
@@ -126,6 +147,16 @@ pub struct Tolerances {
     pub collinear_spread: f64,
     /// See [`THIN_SPREAD`].
     pub thin_spread: f64,
+    /// See [`DEEPEST_WATER_M`].
+    pub deepest_water_m: f64,
+    /// See [`HIGHEST_ABOVE_POINT_M`].
+    pub highest_above_point_m: f64,
+    /// See [`LOWEST_ELEVATION_M`].
+    pub lowest_elevation_m: f64,
+    /// See [`HIGHEST_ELEVATION_M`].
+    pub highest_elevation_m: f64,
+    /// See [`STAGE_OFF_M`].
+    pub stage_off_m: f64,
     /// See [`SILTED_M`].
     pub silted_m: f64,
     /// See [`WRITTEN_HEAD_M`].
@@ -164,6 +195,11 @@ pub const TOLERANCES: Tolerances = Tolerances {
     same_position_m: SAME_POSITION_M,
     collinear_spread: COLLINEAR_SPREAD,
     thin_spread: THIN_SPREAD,
+    deepest_water_m: DEEPEST_WATER_M,
+    highest_above_point_m: HIGHEST_ABOVE_POINT_M,
+    lowest_elevation_m: LOWEST_ELEVATION_M,
+    highest_elevation_m: HIGHEST_ELEVATION_M,
+    stage_off_m: STAGE_OFF_M,
     silted_m: SILTED_M,
     written_head_m: WRITTEN_HEAD_M,
     leave_one_out_sigmas: LEAVE_ONE_OUT_SIGMAS,
