@@ -6,9 +6,12 @@ use std::process::ExitCode;
 
 use clap::Parser;
 
+#[global_allocator]
+static MEMORY: cli::memory::InLargePages = cli::memory::InLargePages;
+
 fn main() -> ExitCode {
     seal();
-    cli::memory::in_large_pages();
+    cli::memory::heap_in_large_pages();
     cli::run(&cli::Args::parse()).into()
 }
 

@@ -19,8 +19,6 @@ mod well;
 pub use beside::Beside;
 pub use types::{ControlPoint, ControlSet, LeaveOneOut, Place};
 
-use std::cmp::Ordering;
-
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::error::Error;
 use crate::geom::Crs;
@@ -50,8 +48,7 @@ pub fn control(site: &SiteFile, reduced: &Reduced) -> Result<Warned<ControlSet>,
     let Some(placed) = placed.filter(|_| !findings.iter().any(Diagnostic::is_refusal)) else {
         return Err(Error::Check(findings));
     };
-    let mut points = placed.points(site, &heads);
-    points.sort_by(from_west);
+    let points = placed.points(site, &heads);
     let beside = Beside::of(site, &placed.frame);
     let (mut points, streams) = beside::apart(points);
     place::distinct(&points, site, &mut findings);
@@ -69,7 +66,7 @@ pub fn control(site: &SiteFile, reduced: &Reduced) -> Result<Warned<ControlSet>,
     }
     let streams = beside.give_way(streams, &points, site, &mut accounts, &mut findings);
     points.extend(streams);
-    points.sort_by(from_west);
+    points.sort_by(|a, b| place::from_west(a.crs, b.crs));
     let from_to = time::from_to(site, &heads, &accounts);
     let control = ControlSet {
         points,
@@ -85,11 +82,6 @@ pub fn control(site: &SiteFile, reduced: &Reduced) -> Result<Warned<ControlSet>,
         beside,
     };
     Ok(Warned { value: control, findings })
-}
-
-/// The canonical order of control points.
-fn from_west(a: &ControlPoint, b: &ControlPoint) -> Ordering {
-    a.crs.x.total_cmp(&b.crs.x).then(a.crs.y.total_cmp(&b.crs.y))
 }
 
 /// Takes a well's readings off the map, with the reason.

@@ -1,6 +1,9 @@
 //! Where the wells are: the CRS, the axes, the frame, shared positions.
 
+use std::cmp::Ordering;
+
 use geo::Coord;
+use rayon::slice::ParallelSliceMut;
 
 use super::types::{ControlPoint, Place};
 use crate::diag::{Code, Diagnostic};
@@ -18,14 +21,18 @@ pub(super) struct Placed {
 }
 
 impl Placed {
-    /// The control points of some heads, in the heads' order.
+    /// The control points of some heads, in canonical order.
     pub(super) fn points(&self, site: &SiteFile, heads: &[WellHead]) -> Vec<ControlPoint> {
+        let place = |h: &WellHead| {
+            self.places[h.well].expect("this is a bug in headfall: a mapped well has no position")
+        };
+        let mut heads: Vec<&WellHead> = heads.iter().collect();
+        heads.par_sort_by(|a, b| from_west(place(a).crs, place(b).crs));
         heads
-            .iter()
+            .into_iter()
             .map(|h| {
                 let well = &site.wells[h.well];
-                let Place { crs, lon_lat } = self.places[h.well]
-                    .expect("this is a bug in headfall: a mapped well has no position");
+                let Place { crs, lon_lat } = place(h);
                 ControlPoint {
                     well: h.well,
                     id: well.id.clone(),
@@ -43,6 +50,11 @@ impl Placed {
             })
             .collect()
     }
+}
+
+/// The canonical order of places.
+pub(super) fn from_west(a: Coord, b: Coord) -> Ordering {
+    a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y))
 }
 
 /// Places the wells, or says why they cannot be placed and returns `None`.

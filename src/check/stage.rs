@@ -47,7 +47,7 @@ pub(super) fn beside_wells(
     for p in streams {
         let Some(stream) = beside.stream(p) else { continue };
         let level_m = p.head * metres;
-        if !(tolerance::LOWEST_ELEVATION_M..=tolerance::HIGHEST_ELEVATION_M).contains(&level_m) {
+        if !(-tolerance::DEEPEST_LEVEL_M..=tolerance::HIGHEST_ELEVATION_M).contains(&level_m) {
             impossible.entry(stream).or_insert(p.head);
             continue;
         }
@@ -72,7 +72,7 @@ pub(super) fn beside_wells(
     }
     for (stream, stage) in impossible {
         let stream = &site.features.streams[stream];
-        let (low, high) = (tolerance::LOWEST_ELEVATION_M, tolerance::HIGHEST_ELEVATION_M);
+        let (low, high) = (-tolerance::DEEPEST_LEVEL_M, tolerance::HIGHEST_ELEVATION_M);
         findings.push(
             Diagnostic::new(
                 Code::Implausible,

@@ -39,18 +39,45 @@ pub fn doubled_area([a, b, c]: [Coord; 3]) -> f64 {
 /// Pinder, Celia and Gray (1981), Ground Water 19(3), 262-264. `docs/methods.md`, eq. 5.
 #[must_use]
 pub fn slope_of_triangle(corners: [Coord; 3], heads: [f64; 3]) -> Option<Slope> {
-    let area2 = doubled_area(corners);
-    if area2 == 0.0 {
-        return None;
+    SlopeOfHeads::new(corners).map(|slope| slope.of(heads))
+}
+
+/// What the slope of one triangle is for any heads at its corners.
+#[derive(Debug, Clone, Copy)]
+pub struct SlopeOfHeads {
+    /// By the rise from the first corner to the second, times twice the area.
+    second: Slope,
+    third: Slope,
+    area2: f64,
+}
+
+impl SlopeOfHeads {
+    /// `None` when the three points have no area.
+    ///
+    /// # Units
+    /// - `corners`: m
+    #[must_use]
+    pub fn new(corners: [Coord; 3]) -> Option<Self> {
+        let [a, b, c] = corners;
+        let area2 = doubled_area(corners);
+        (area2 != 0.0).then_some(Self {
+            second: Slope { east: c.y - a.y, north: a.x - c.x },
+            third: Slope { east: a.y - b.y, north: b.x - a.x },
+            area2,
+        })
     }
-    let [a, b, c] = corners;
-    // Heads relative to the first: the differences are exact or nearly so, and the first basis
-    // function drops out.
-    let (hb, hc) = (heads[1] - heads[0], heads[2] - heads[0]);
-    Some(Slope {
-        east: (hb * (c.y - a.y) + hc * (a.y - b.y)) / area2,
-        north: (hb * (a.x - c.x) + hc * (b.x - a.x)) / area2,
-    })
+
+    /// [`slope_of_triangle`] for these heads.
+    #[must_use]
+    pub fn of(&self, heads: [f64; 3]) -> Slope {
+        // Heads relative to the first: the differences are exact or nearly so, and the first basis
+        // function drops out.
+        let (hb, hc) = (heads[1] - heads[0], heads[2] - heads[0]);
+        Slope {
+            east: (hb * self.second.east + hc * self.third.east) / self.area2,
+            north: (hb * self.second.north + hc * self.third.north) / self.area2,
+        }
+    }
 }
 
 /// A least-squares plane `h = mean_head + east (x - centre.x) + north (y - centre.y)`.

@@ -31,9 +31,9 @@ pub const DEEPEST_WATER_M: f64 = 1500.0;
 /// reach some hundred metres. Common practice, no source.
 pub const HIGHEST_ABOVE_POINT_M: f64 = 300.0;
 
-/// No measuring point and no level is lower than this, in m above the datum: the lowest land lies
+/// No measuring point and no level is lower than this, in m below the datum: the lowest land lies
 /// some 430 m below the sea, and water below it at most a thousand. Common practice, no source.
-pub const LOWEST_ELEVATION_M: f64 = -1500.0;
+pub const DEEPEST_LEVEL_M: f64 = 1500.0;
 
 /// No measuring point and no level is higher than this, in m above the datum: the highest land is
 /// below 8900 m. Common practice, no source.
@@ -151,8 +151,8 @@ pub struct Tolerances {
     pub deepest_water_m: f64,
     /// See [`HIGHEST_ABOVE_POINT_M`].
     pub highest_above_point_m: f64,
-    /// See [`LOWEST_ELEVATION_M`].
-    pub lowest_elevation_m: f64,
+    /// See [`DEEPEST_LEVEL_M`].
+    pub deepest_level_m: f64,
     /// See [`HIGHEST_ELEVATION_M`].
     pub highest_elevation_m: f64,
     /// See [`STAGE_OFF_M`].
@@ -197,7 +197,7 @@ pub const TOLERANCES: Tolerances = Tolerances {
     thin_spread: THIN_SPREAD,
     deepest_water_m: DEEPEST_WATER_M,
     highest_above_point_m: HIGHEST_ABOVE_POINT_M,
-    lowest_elevation_m: LOWEST_ELEVATION_M,
+    deepest_level_m: DEEPEST_LEVEL_M,
     highest_elevation_m: HIGHEST_ELEVATION_M,
     stage_off_m: STAGE_OFF_M,
     silted_m: SILTED_M,

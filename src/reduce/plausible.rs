@@ -2,7 +2,7 @@
 
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance::{
-    DEEPEST_WATER_M, HIGHEST_ABOVE_POINT_M, HIGHEST_ELEVATION_M, LOWEST_ELEVATION_M,
+    DEEPEST_LEVEL_M, DEEPEST_WATER_M, HIGHEST_ABOVE_POINT_M, HIGHEST_ELEVATION_M,
 };
 use crate::read::{Measurement, MeasuringPoint, Reading, Settings, Well};
 use crate::reduce::words::{about, name};
@@ -43,7 +43,7 @@ impl Kind {
         match self {
             Self::Down => (-HIGHEST_ABOVE_POINT_M, DEEPEST_WATER_M),
             Self::Up => (-DEEPEST_WATER_M, HIGHEST_ABOVE_POINT_M),
-            Self::Level => (LOWEST_ELEVATION_M, HIGHEST_ELEVATION_M),
+            Self::Level => (-DEEPEST_LEVEL_M, HIGHEST_ELEVATION_M),
         }
     }
 

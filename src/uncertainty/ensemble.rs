@@ -6,9 +6,12 @@ use geo::Coord;
 use rayon::prelude::*;
 use serde::Serialize;
 
-use crate::geom::{Slope, slope_of_triangle};
+use crate::geom::{Slope, SlopeOfHeads};
 use crate::read::EnsembleOptions;
 use crate::units::Azimuth;
+
+/// Triangles worked on together: their heads fit into the fastest memory.
+const TOGETHER: usize = 256;
 
 /// Simulated rounds about one that was read.
 #[derive(Debug, Clone)]
@@ -75,15 +78,21 @@ impl Ensemble {
         points: &[Coord],
         triangles: &[[usize; 3]],
     ) -> Vec<DirectionSpread> {
-        triangles
-            .par_iter()
-            .map(|t| {
-                let corners = t.map(|i| points[i]);
-                direction_spread(
-                    self.members.iter().filter_map(|h| slope_of_triangle(corners, t.map(|i| h[i]))),
-                )
-            })
-            .collect()
+        let of_some = |triangles: &[[usize; 3]]| {
+            let slopes: Vec<_> =
+                triangles.iter().map(|t| SlopeOfHeads::new(t.map(|i| points[i]))).collect();
+            let mut tallies = vec![Tally::default(); triangles.len()];
+            // Round by round: the heads of one round lie together.
+            for heads in &self.members {
+                for (i, t) in triangles.iter().enumerate() {
+                    if let Some(slope) = &slopes[i] {
+                        tallies[i].add(slope.of(t.map(|i| heads[i])));
+                    }
+                }
+            }
+            tallies.into_iter().map(Tally::spread)
+        };
+        triangles.par_chunks(TOGETHER).flat_map_iter(of_some).collect()
     }
 }
 
@@ -142,22 +151,39 @@ pub struct DirectionSpread {
 /// Mardia and Jupp (2000), Directional Statistics, 2.3 (from memory).
 #[must_use]
 pub fn direction_spread(slopes: impl Iterator<Item = Slope>) -> DirectionSpread {
-    let (mut count, mut east, mut north) = (0.0, 0.0, 0.0);
-    for slope in slopes {
-        count += 1.0;
+    let mut tally = Tally::default();
+    slopes.for_each(|slope| tally.add(slope));
+    tally.spread()
+}
+
+/// The sum of unit vectors down slopes.
+#[derive(Clone, Default)]
+struct Tally {
+    count: f64,
+    east: f64,
+    north: f64,
+}
+
+impl Tally {
+    fn add(&mut self, slope: Slope) {
+        self.count += 1.0;
         // Slopes are nowhere near the ends of what numbers can hold: the plain root will do, and it
         // is taken for every triangle and round.
         let steepness = (slope.east * slope.east + slope.north * slope.north).sqrt();
         if steepness > 0.0 {
-            east -= slope.east / steepness;
-            north -= slope.north / steepness;
+            self.east -= slope.east / steepness;
+            self.north -= slope.north / steepness;
         }
     }
-    let agreement = if count > 0.0 { (libm::hypot(east, north) / count).min(1.0) } else { 0.0 };
-    DirectionSpread {
-        mean: Azimuth::of_vector(east, north),
-        agreement,
-        sd_deg: (-2.0 * libm::log(agreement.max(f64::MIN_POSITIVE))).sqrt().to_degrees(),
+
+    fn spread(self) -> DirectionSpread {
+        let Self { count, east, north } = self;
+        let agreement = if count > 0.0 { (libm::hypot(east, north) / count).min(1.0) } else { 0.0 };
+        DirectionSpread {
+            mean: Azimuth::of_vector(east, north),
+            agreement,
+            sd_deg: (-2.0 * libm::log(agreement.max(f64::MIN_POSITIVE))).sqrt().to_degrees(),
+        }
     }
 }
 

@@ -70,8 +70,14 @@ pub(super) fn range_end(value: f64) -> f64 {
 }
 
 fn significant(value: f64, digits: i32) -> f64 {
+    const MOST: i32 = 18;
     let bound = 10f64.powi(digits - 1);
-    let decimals = (0..18).find(|d| value.abs() * 10f64.powi(*d) >= bound).unwrap_or(18);
+    let (mut decimals, mut shifted, mut power) = (0, value.abs(), 1.0);
+    while shifted < bound && decimals < MOST {
+        decimals += 1;
+        power *= 10.0;
+        shifted = value.abs() * power;
+    }
     round_to(value, decimals)
 }
 
