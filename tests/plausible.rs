@@ -116,8 +116,9 @@ fn a_measuring_point_that_cannot_be_is_refused_once() {
 #[test]
 fn an_elevation_with_too_many_digits_is_refused_in_few() {
     let places: Vec<(f64, f64)> = PLACES.to_vec();
-    let folder =
-        of_wells(&places, "", |x, y| if x == 301.0 { 1e300 } else { 50.0 + 0.01 * y - 0.002 * x });
+    let folder = of_wells(&places, "", |x, y| {
+        if x > 300.0 && x < 305.0 { 1e300 } else { 50.0 + 0.01 * y - 0.002 * x }
+    });
     let (map, findings) = drawn(&folder);
     assert!(map.is_none(), "refused");
     let told = of(Code::Implausible, &findings);
@@ -231,4 +232,29 @@ fn a_grid_that_counts_to_west_and_south_is_refused_and_can_be_used_all_the_same(
     // The head falls to the south, with growing southings.
     let toward = flow.plane_azimuth_true.expect("a direction").degrees();
     assert!((toward - 180.0).abs() < 0.2, "{toward}");
+}
+
+/// Messages of the grid and the contours say the unit and no more digits than a level has.
+#[test]
+fn messages_of_grid_and_contours_name_their_unit() {
+    let folder = site("", "", "");
+    let with = |interval, cell| Overrides { interval, cell, ..Overrides::default() };
+    let (_, findings) = map(folder.path(), &with(Some(100.0), None));
+    let told = of(Code::NoContours, &findings);
+    assert_eq!(told.len(), 1, "{findings:#?}");
+    says(told[0], &["interval 100 ft", " ft and the highest "]);
+    let (_, findings) = map(folder.path(), &with(Some(1e-6), None));
+    says(of(Code::TooManyLevels, &findings)[0], &["interval 0.000001 ft"]);
+    let (_, findings) = map(folder.path(), &with(None, Some(1e6)));
+    says(of(Code::GridTooLarge, &findings)[0], &["(metre)"]);
+}
+
+#[test]
+fn one_simulated_round_is_refused() {
+    for (rounds, refused) in [("1", true), ("2", false)] {
+        let more = format!("[uncertainty]\nrounds = {rounds}\n");
+        let folder = of_wells(&PLACES, &more, |x, y| 50.0 + 0.01 * y - 0.002 * x);
+        let (_, findings) = drawn(&folder);
+        assert_eq!(!of(Code::SiteSetting, &findings).is_empty(), refused, "{findings:#?}");
+    }
 }

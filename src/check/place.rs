@@ -239,9 +239,9 @@ fn judge(
 /// C310, with a projected CRS to use instead where the coordinates allow one to be named.
 fn geographic(site: &SiteFile, crs: &Crs, heads: &[WellHead]) -> Diagnostic {
     let first = heads.first().map(|h| &site.wells[h.well]).or(site.wells.first());
-    let zone = first.filter(|w| w.easting.abs() <= 180.0 && w.northing.abs() <= 84.0).map(|w| {
-        utm_zone(Coord { x: w.easting, y: w.northing })
-    });
+    let zone = first
+        .filter(|w| w.easting.abs() <= 180.0 && w.northing.abs() <= 84.0)
+        .map(|w| utm_zone(Coord { x: w.easting, y: w.northing }));
     let mut text = format!(
         "{} \"{}\" is geographic: degrees are no distance, so gradients cannot be had from it",
         crs.definition(),

@@ -104,7 +104,7 @@ pub(super) fn beside_wells(
         let exchanged = if unit.is_foot() { stage / 0.3048 } else { stage * 0.3048 };
         if (exchanged - well.head).abs() < 0.1 * off.abs() {
             let other = if unit.is_foot() { "metres" } else { "feet" };
-            text += &format!("; it fits when the stage is taken for {other}");
+            text = format!("{text}; it fits when the stage is taken for {other}");
         }
         findings.push(
             Diagnostic::new(Code::StageOffWells, text).well(&well.id).at(&stream.origin).advice(

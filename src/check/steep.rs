@@ -22,8 +22,11 @@ pub(super) fn plane(
     findings: &mut Vec<Diagnostic>,
 ) {
     let (unit, depth_unit) = (site.settings.elevation_unit, site.settings.depth_unit);
-    let points: Vec<&ControlPoint> =
-        (0..points.len()).filter(|i| !odd.contains(i)).map(|i| &points[i]).collect();
+    let mut judged: Vec<Option<&ControlPoint>> = points.iter().map(Some).collect();
+    for i in odd {
+        judged[*i] = None;
+    }
+    let points: Vec<&ControlPoint> = judged.into_iter().flatten().collect();
     let places: Vec<Coord> = points.iter().map(|p| p.local).collect();
     let heads: Vec<f64> = points.iter().map(|p| p.head).collect();
     let gradient = |heads: &[f64]| {
@@ -49,7 +52,7 @@ pub(super) fn plane(
         points.len(),
         tolerance::STEEP_GRADIENT
     );
-    let told = match best {
+    findings.push(match best {
         Some((now, i, how)) => Diagnostic::new(
             Code::SteepPlane,
             format!("{text}; well {}: it is {now:.3} m/m when {how}", points[i].id),
@@ -57,21 +60,24 @@ pub(super) fn plane(
         .well(&points[i].id)
         .at(&site.wells[points[i].well].origin)
         .advice("check the unit of this well's reading and measuring point"),
-        None => {
-            let by_head = |a: &&&ControlPoint, b: &&&ControlPoint| a.head.total_cmp(&b.head);
-            let ends = [points.iter().min_by(by_head), points.iter().max_by(by_head)];
-            let words: Vec<String> =
-                ends.iter().flatten().map(|p| format!("{} {:.2} {unit}", p.id, p.head)).collect();
-            let mut told =
-                Diagnostic::new(Code::SteepPlane, format!("{text}; heads {}", words.join(" to ")));
-            for p in ends.into_iter().flatten() {
-                told = told.well(&p.id).at(&site.wells[p.well].origin);
-            }
-            told.advice(
-                "groundwater seldom stands that steep: check the units of coordinates, measuring \
-                 points and depths, and whether the wells are in one aquifer unit",
-            )
-        }
-    };
-    findings.push(told);
+        None => between_ends(&text, &points, site),
+    });
+}
+
+/// The finding for a steep plane that no unit explains, with the lowest and the highest head.
+fn between_ends(text: &str, points: &[&ControlPoint], site: &SiteFile) -> Diagnostic {
+    let unit = site.settings.elevation_unit;
+    let by_head = |a: &&&ControlPoint, b: &&&ControlPoint| a.head.total_cmp(&b.head);
+    let ends = [points.iter().min_by(by_head), points.iter().max_by(by_head)];
+    let words: Vec<String> =
+        ends.iter().flatten().map(|p| format!("{} {:.2} {unit}", p.id, p.head)).collect();
+    let mut told =
+        Diagnostic::new(Code::SteepPlane, format!("{text}; heads {}", words.join(" to ")));
+    for p in ends.into_iter().flatten() {
+        told = told.well(&p.id).at(&site.wells[p.well].origin);
+    }
+    told.advice(
+        "groundwater seldom stands that steep: check the units of coordinates, measuring points \
+         and depths, and whether the wells are in one aquifer unit",
+    )
 }
