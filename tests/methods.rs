@@ -162,6 +162,46 @@ fn a_kriged_surface_smooths_by_the_declared_errors() {
 }
 
 #[test]
+fn a_kriged_contour_is_inferred_where_its_sd_exceeds_the_stated_part_of_the_interval() {
+    let head = |x: f64, y: f64| 100.0 + (x / 60.0).sin() * (y / 70.0).cos();
+    let with = |part: &str| {
+        let more = format!(
+            "[grid]\ncell = 5.0\nsurface = \"kriging\"\n[kriging]\npartial_sill = \
+             1.0\nrange = 150.0\n[uncertainty]\ninferred_spacings = 1000.0\n{part}"
+        );
+        drawn(&site(&scatter(), &more, head))
+    };
+    let inferred = |map: &Map| -> usize {
+        let stretches = map.uncertainty.contours.iter().flat_map(|c| &c.stretches);
+        stretches.filter(|s| s.inferred).map(|s| s.count).sum()
+    };
+    // What is inferred for another reason than the standard deviation, and with each part.
+    let other = inferred(&with("inferred_interval_part = 1e9\n"));
+    let mut fewer = usize::MAX;
+    for (part, line) in [
+        (0.5, ""),
+        (0.9, "inferred_interval_part = 0.9\n"),
+        (1.2, "inferred_interval_part = 1.2\n"),
+    ] {
+        let map = with(line);
+        let rule = &map.uncertainty.inferred_rule;
+        let says = format!("standard deviation of the head exceeds {part} of the contour interval");
+        assert!(rule.contains(&says), "{rule}");
+        let count = inferred(&map);
+        assert!(count < fewer && count > other, "{part}: {count} vertices, {fewer} before");
+        fewer = count;
+        let sd = map.surface.sd.as_ref().expect("a second grid");
+        for (support, line) in map.uncertainty.contours.iter().zip(&map.contours.lines) {
+            let supported = support.stretches.iter().filter(|s| !s.inferred);
+            for p in supported.flat_map(|s| s.points(&line.points)) {
+                let sd = sd.nearest(p).expect("a node");
+                assert!(sd <= part * 0.5, "a supported vertex has a sd of {sd}");
+            }
+        }
+    }
+}
+
+#[test]
 fn methods_that_cannot_be_used_are_refused_by_m407() {
     let plane = |x: f64, _: f64| 30.0 + 0.01 * x;
     let few = [(0.0, 0.0), (90.0, 10.0), (20.0, 80.0), (110.0, 95.0)];

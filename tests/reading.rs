@@ -1072,7 +1072,8 @@ fn settings_of_the_surface_are_read_with_their_lengths_in_crs_units() {
                 800.5\n[kriging]\nmodel = \"matern-5/2\"\ndrift = \"linear\"\npartial_sill = \
                 0.4\nrange = 250.0\nanisotropy_ratio = 0.5\n[[pumped_wells]]\nwell = \
                 \"MW-1\"\nradius = 0.5\n[thin_plate]\nsmoothing = 2.0\n[inverse_distance]\n\
-                nearest = 8\n[uncertainty]\nreading_sd = 0.02\nrounds = 200\nseed = 7\n";
+                nearest = 8\n[uncertainty]\nreading_sd = 0.02\nrounds = 200\nseed = 7\n\
+                inferred_spacings = 2.0\ninferred_interval_part = 0.8\n";
     let s = Folder::new().with("site.toml", format!("{TOML}{more}")).read().settings;
     assert_eq!((s.surface.method, s.surface.unconfined_base), (Method::Kriging, Some(800.5)));
     let kriging = &s.surface.kriging;
@@ -1084,6 +1085,8 @@ fn settings_of_the_surface_are_read_with_their_lengths_in_crs_units() {
     assert_eq!(s.surface.inverse_distance.nearest, Some(8));
     assert_eq!(s.uncertainty.head_errors.reading_sd_m, 0.02 * 0.3048);
     assert_eq!((s.uncertainty.ensemble.members, s.uncertainty.ensemble.seed), (200, 7));
+    let rule = s.uncertainty.inferred;
+    assert_eq!((rule.spacings, rule.interval_part), (2.0, 0.8));
 }
 
 #[test]
@@ -1100,6 +1103,11 @@ fn settings_of_the_surface_that_do_not_fit_together_are_refused_with_their_line(
         ("[kriging]\nanisotropy_azimuth = 9.0\n", "site.toml, line 8", ["without", "ratio"]),
         ("[inverse_distance]\nnearest = 2.5\n", "site.toml, line 8", ["2.5", "whole number"]),
         ("[uncertainty]\nreading_sd = -1.0\n", "site.toml, line 8", ["-1", "0 or a number"]),
+        (
+            "[uncertainty]\ninferred_interval_part = 0.0\n",
+            "site.toml, line 8",
+            ["inferred_interval_part = 0", "number above 0"],
+        ),
         (
             "[[pumped_wells]]\nwell = \"P\"\neasting = 3.0\n",
             "site.toml, line 8",

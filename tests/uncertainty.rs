@@ -383,30 +383,57 @@ fn intervals_of_triangles_hold_the_truth() {
     for (name, shape, _, worst, _) in SHAPES {
         let points = corners(&shape);
         let covariance = triangle_covariance(points, [SD; 3]).expect(name);
-        // Strong and moderately weak gradients; then 3 times the worst sd and the 0.001 of the
-        // published check, where thin triangles are a little too careful.
-        for (gradient, bounds) in [
-            (10.0 * worst, 94.5..=95.5),
-            (5.0 * worst, 94.5..=95.5),
-            (3.0 * worst, 94.4..=95.9),
-            (0.001, 94.4..=96.0),
-        ] {
+        // Strong and moderately weak gradients, and the 0.001 of the published check.
+        for gradient in [10.0 * worst, 5.0 * worst, 3.0 * worst, 0.001] {
             seed += 1;
             let heads = plane_heads(&points, gradient, 120.0);
             let rounds =
                 Ensemble::draw(&heads, &[SD; 3], EnsembleOptions { seed, members: ROUNDS });
             let c = coverage(&rounds, gradient, 120.0, &known, |h| (slope(points, h), covariance));
+            let line = row(name, gradient / worst, 120.0, &c);
             for held in [c.direction, c.magnitude] {
-                assert!(bounds.contains(&held), "{}", row(name, gradient / worst, 120.0, &c));
+                assert!((94.5..=95.5).contains(&held), "{line}");
             }
-            rows.push(row(name, gradient / worst, 120.0, &c));
+            rows.push(line);
         }
     }
     documented(&rows);
 }
 
-/// What is not 95 %, told in the document: a direction when the gradient is near zero, a magnitude
-/// when a thin triangle happens to lie along the flow.
+/// The magnitude's interval holds the truth whichever way the water flows, along a thin triangle,
+/// across it and between. The count of each cell has a standard deviation of 0.15.
+#[test]
+fn magnitudes_hold_the_truth_in_every_direction() {
+    let known = Confidence::known();
+    let mut rows = Vec::new();
+    let mut seed = 400;
+    for (name, shape, _, worst, _) in &SHAPES[1..] {
+        let points = corners(shape);
+        let covariance = triangle_covariance(points, [SD; 3]).expect(name);
+        for strength in [1.0, 3.0, 5.0] {
+            let held: Vec<f64> = (0..7)
+                .map(|i| 90.0 + 15.0 * f64::from(i))
+                .map(|azimuth| {
+                    seed += 1;
+                    let gradient = strength * worst;
+                    let heads = plane_heads(&points, gradient, azimuth);
+                    let options = EnsembleOptions { seed, members: ROUNDS };
+                    let rounds = Ensemble::draw(&heads, &[SD; 3], options);
+                    coverage(&rounds, gradient, azimuth, &known, |h| (slope(points, h), covariance))
+                        .magnitude
+                })
+                .collect();
+            let cells: Vec<String> = held.iter().map(|h| format!("{h:.2}")).collect();
+            let line = format!("| {name} | {strength:.2} | {} |", cells.join(" | "));
+            // Expected are 94.6 to 95.5; the most of so many cells may lie beyond by chance.
+            assert!(held.iter().all(|h| (94.4..=95.6).contains(h)), "{line}");
+            rows.push(line);
+        }
+    }
+    documented(&rows);
+}
+
+/// What is not 95 %, told in the document: a direction when the gradient is near zero.
 #[test]
 fn intervals_at_their_limits() {
     let known = Confidence::known();
@@ -415,9 +442,6 @@ fn intervals_at_their_limits() {
         (201, 0, 0.01, 120.0, 89.5..91.0, 94.5..95.6),
         (202, 0, 1.0, 120.0, 93.0..95.0, 94.5..95.6),
         (203, 0, 2.0, 120.0, 94.5..95.5, 94.5..95.6),
-        (204, 3, 3.0, 90.0, 94.5..95.5, 93.9..95.5),
-        (205, 4, 3.0, 90.0, 94.5..95.5, 93.2..95.0),
-        (206, 4, 1.0, 90.0, 94.5..95.5, 93.0..95.0),
     ] {
         let (name, shape, _, worst, _) = SHAPES[shape];
         let points = corners(&shape);
@@ -446,19 +470,35 @@ const SITE: [(f64, f64); 9] = [
     (98.0, 104.0),
 ];
 
+/// Seven invented wells along a strip, m: the gradient across it is known nine times worse than
+/// along it.
+const STRIP: [(f64, f64); 7] = [
+    (0.0, 4.0),
+    (31.0, 16.0),
+    (54.0, 2.0),
+    (83.0, 19.0),
+    (112.0, 6.0),
+    (128.0, 12.0),
+    (155.0, 9.0),
+];
+
 #[test]
 fn intervals_of_the_plane_hold_the_truth() {
     let mut rows = Vec::new();
-    for (seed, count, strength) in [(301, 9, 5.0), (302, 5, 20.0)] {
-        let points: Vec<Coord> =
-            SITE[..count].iter().map(|(x, y)| Coord { x: *x, y: *y }).collect();
+    for (seed, wells, form, strength, azimuth) in [
+        (301, &SITE[..], "", 5.0, 120.0),
+        (302, &SITE[..5], "", 20.0, 120.0),
+        (303, &STRIP[..], " in a strip", 3.0, 90.0),
+        (304, &STRIP[..], " in a strip", 3.0, 120.0),
+    ] {
+        let count = wells.len();
+        let points: Vec<Coord> = wells.iter().map(|(x, y)| Coord { x: *x, y: *y }).collect();
         let zero = fit_plane(&points, &vec![0.0; count]).expect("they are no line");
         let [ee, en, nn] = zero.unit_covariance;
         let scaled =
             |v: f64| Covariance { east_east: v * ee, east_north: v * en, north_north: v * nn };
         let worst = scaled(SD * SD).worst_sd();
         let (known, residual) = (Confidence::known(), Confidence::residual(count - 3));
-        let azimuth = 120.0;
         let gradient = strength * worst;
         let heads = plane_heads(&points, gradient, azimuth);
         let sds = vec![SD; count];
@@ -471,7 +511,8 @@ fn intervals_of_the_plane_hold_the_truth() {
             (plane.slope, scaled(plane.residual_sd.expect("spare wells").powi(2)))
         });
         for (how, c) in [("head errors", by_heads), ("residuals", by_residuals)] {
-            let line = row(&format!("plane of {count} wells, {how}"), strength, azimuth, &c);
+            let name = format!("plane of {count} wells{form}, {how}");
+            let line = row(&name, strength, azimuth, &c);
             for held in [c.direction, c.magnitude] {
                 assert!((94.5..=95.5).contains(&held), "{line}");
             }
@@ -653,7 +694,9 @@ fn inferred_stretches() {
     let joined: Vec<Coord> = closed[0].points(&ring).collect();
     assert_eq!(joined, [line[4], line[0], line[1], line[2]]);
     assert_eq!(kinds(&split(&ring, &[far; 6])), [(true, 6)]);
-    assert!(rule.sentence(20.0).contains("1.5 times the usual spacing of wells (20.0 m"));
+    assert!(rule.sentence(20.0, false).contains("1.5 times the usual spacing of wells (20.0 m"));
+    assert!(!rule.sentence(20.0, false).contains("barrier"));
+    assert!(rule.sentence(20.0, true).contains("from the nearest well that no barrier hides,"));
     // Nearest neighbours at 1, 1, 2, 4.
     let wells = [0.0, 1.0, 3.0, 7.0].map(|x| Coord { x, y: 0.0 });
     near(usual_spacing(&wells), 2.0, 0.0);

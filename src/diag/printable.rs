@@ -15,7 +15,8 @@ use std::borrow::Cow;
 /// U+2066 to U+2069.
 #[must_use]
 pub fn printable(text: &str) -> Cow<'_, str> {
-    if text.chars().all(|c| shown(c) == c) {
+    // Most texts are plain ASCII, and all names of a large map pass through here.
+    if text.bytes().all(|b| matches!(b, b' '..=b'~')) || text.chars().all(|c| shown(c) == c) {
         return Cow::Borrowed(text);
     }
     Cow::Owned(text.chars().map(shown).collect())

@@ -17,6 +17,9 @@ use crate::triangulate::Triangle;
 /// cache holds.
 const NODES_PER_BAND: usize = 1 << 17;
 
+/// Rows of a band where nothing is painted.
+const ROWS_PER_BAND: usize = 16;
+
 /// The head at every node: the plane through the three wells of the triangle the node lies in.
 ///
 /// A node on the outline of the wells belongs to the surface, a node beyond it has no head; a
@@ -45,17 +48,11 @@ pub fn linear(mesh: &Mesh, frame: &Frame, spec: GridSpec) -> Grid {
     let mut heads = vec![0.0; spec.rows * spec.columns];
     heads.par_chunks_mut(bands.height * spec.columns).enumerate().for_each(|(band, nodes)| {
         nodes.fill(f64::NAN);
-        let first = band * bands.height;
-        for triangle in bands.triangles(band) {
-            let triangle = &mesh.triangles()[triangle as usize];
-            let scan = Scan::new(mesh, triangle);
-            let reach = reach(mesh, triangle, &rows, slack);
-            for row in reach.start.max(first)..reach.end.min(first + bands.height) {
-                let start = (row - first) * spec.columns;
-                let nodes = &mut nodes[start..start + spec.columns];
-                scan.paint(rows.positions()[row], slack, &columns, nodes);
-            }
-        }
+        bands.scan(band, |scan, row| {
+            let start = row % bands.height * spec.columns;
+            let nodes = &mut nodes[start..start + spec.columns];
+            scan.paint(rows.positions()[row], slack, &columns, nodes);
+        });
     });
     for (well, head) in mesh.local().iter().zip(mesh.heads()) {
         if let (Some(row), Some(column)) = (rows.at(well.y, slack), columns.at(well.x, slack)) {
@@ -65,6 +62,31 @@ pub fn linear(mesh: &Mesh, frame: &Frame, spec: GridSpec) -> Grid {
     Grid::new(spec, heads)
 }
 
+/// The nodes of each row at which the linear surface has a head; they follow each other, because
+/// the outline of the wells is convex.
+pub(super) fn support(mesh: &Mesh, columns: &Axis, rows: &Axis, slack: f64) -> Vec<Range<usize>> {
+    let bands = Bands::new(mesh, rows, slack, ROWS_PER_BAND);
+    let mut support = vec![0..0; rows.positions().len()];
+    let add = |held: &mut Range<usize>, more: Range<usize>| {
+        let none = held.start == held.end;
+        *held = if none { more } else { held.start.min(more.start)..held.end.max(more.end) };
+    };
+    support.par_chunks_mut(ROWS_PER_BAND).enumerate().for_each(|(band, support)| {
+        bands.scan(band, |scan, row| {
+            let nodes = scan.nodes(rows.positions()[row], slack, columns);
+            if !nodes.is_empty() {
+                add(&mut support[row % ROWS_PER_BAND], nodes);
+            }
+        });
+    });
+    for well in mesh.local() {
+        if let (Some(row), Some(column)) = (rows.at(well.y, slack), columns.at(well.x, slack)) {
+            add(&mut support[row], column..column + 1);
+        }
+    }
+    support
+}
+
 /// The rows a triangle has nodes in.
 fn reach(mesh: &Mesh, triangle: &Triangle, rows: &Axis, slack: f64) -> Range<usize> {
     let [a, b, c] = mesh.corners(triangle).map(|p| p.y);
@@ -72,15 +94,18 @@ fn reach(mesh: &Mesh, triangle: &Triangle, rows: &Axis, slack: f64) -> Range<usi
 }
 
 /// Which triangles reach into which band of rows, each band's in the mesh's order.
-struct Bands {
+struct Bands<'a> {
+    mesh: &'a Mesh,
+    rows: &'a Axis,
+    slack: f64,
     /// Rows in a band.
     height: usize,
     starts: Vec<usize>,
     triangles: Vec<u32>,
 }
 
-impl Bands {
-    fn new(mesh: &Mesh, rows: &Axis, slack: f64, height: usize) -> Self {
+impl<'a> Bands<'a> {
+    fn new(mesh: &'a Mesh, rows: &'a Axis, slack: f64, height: usize) -> Self {
         let bands = |t: &Triangle| {
             let reach = reach(mesh, t, rows, slack);
             if reach.is_empty() { 0..0 } else { reach.start / height..(reach.end - 1) / height + 1 }
@@ -102,10 +127,19 @@ impl Bands {
                 free[band] += 1;
             }
         }
-        Self { height, starts, triangles }
+        Self { mesh, rows, slack, height, starts, triangles }
     }
 
-    fn triangles(&self, band: usize) -> impl Iterator<Item = u32> {
-        self.triangles[self.starts[band]..self.starts[band + 1]].iter().copied()
+    /// Visits each triangle in each row of a band that it reaches into.
+    fn scan(&self, band: usize, mut visit: impl FnMut(&Scan, usize)) {
+        let first = band * self.height;
+        for triangle in &self.triangles[self.starts[band]..self.starts[band + 1]] {
+            let triangle = &self.mesh.triangles()[*triangle as usize];
+            let scan = Scan::new(self.mesh, triangle);
+            let reach = reach(self.mesh, triangle, self.rows, self.slack);
+            for row in reach.start.max(first)..reach.end.min(first + self.height) {
+                visit(&scan, row);
+            }
+        }
     }
 }

@@ -1,5 +1,7 @@
 //! One triangle, row by row.
 
+use std::ops::Range;
+
 use crate::interpolate::axis::Axis;
 use crate::triangulate::Mesh;
 use crate::triangulate::Triangle;
@@ -76,13 +78,7 @@ impl Scan {
     /// The plane is evaluated between the heads at the row's two ends on the sides, never by its
     /// slope, which is ill-conditioned in a sliver.
     pub(super) fn paint(&self, y: f64, slack: f64, columns: &Axis, row: &mut [f64]) {
-        let y = y.max(self.bottom).min(self.top);
-        let short =
-            if self.bottom < self.middle && y <= self.middle { &self.lower } else { &self.upper };
-        let (mut left, mut right) = (self.long.at(y), short.at(y));
-        if right.0 < left.0 {
-            std::mem::swap(&mut left, &mut right);
-        }
+        let (left, right) = self.ends(y);
         let within = |h: f64| h.max(self.lowest).min(self.highest);
         let (from, to) = (within(left.1), within(right.1));
         let width = right.0 - left.0;
@@ -95,5 +91,21 @@ impl Scan {
         for (head, x) in row[nodes.clone()].iter_mut().zip(&columns.positions()[nodes]) {
             *head = (from + (x - left.0) * slope).max(low).min(high);
         }
+    }
+
+    /// The triangle's nodes of one row.
+    pub(super) fn nodes(&self, y: f64, slack: f64, columns: &Axis) -> Range<usize> {
+        let (left, right) = self.ends(y);
+        columns.between(left.0 - slack, right.0 + slack)
+    }
+
+    /// Where a row enters and leaves the triangle, and the heads there.
+    #[inline]
+    fn ends(&self, y: f64) -> ((f64, f64), (f64, f64)) {
+        let y = y.max(self.bottom).min(self.top);
+        let short =
+            if self.bottom < self.middle && y <= self.middle { &self.lower } else { &self.upper };
+        let (left, right) = (self.long.at(y), short.at(y));
+        if right.0 < left.0 { (right, left) } else { (left, right) }
     }
 }

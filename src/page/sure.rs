@@ -79,7 +79,7 @@ pub(super) fn sure(site: &Site) -> Sure {
         triangles: triangles.len(),
         resolved: (0..triangles.len()).filter(is_resolved).count(),
         resolved_area_percent: measures::fixed(100.0 * resolved / all.max(f64::MIN_POSITIVE), 0),
-        inferred_rule: settings.inferred.sentence(uncertainty.spacing_m),
+        inferred_rule: uncertainty.inferred_rule.clone(),
         seed: uncertainty.rounds.seed,
         rounds: uncertainty.rounds.members,
         rounds_asked: settings.ensemble.members,

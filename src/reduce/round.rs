@@ -53,7 +53,7 @@ pub fn round(site: &SiteFile) -> Result<Warned<Reduced>, Error> {
     of_well.sort_unstable();
 
     findings.extend(judge.into_findings());
-    let mut heads = Vec::new();
+    let mut heads = Vec::with_capacity(wells.len());
     let mut read = vec![false; wells.len()];
     for group in of_well.chunk_by(|a, b| a.0 == b.0) {
         read[group[0].0] = true;

@@ -35,17 +35,17 @@ impl GradientError {
     /// - `slope`, `covariance`: heads and distances in one unit, as a rule m
     ///
     /// # References
-    /// Direction: Fieller (1954). Magnitude: inversion of the likelihood ratio with its exact
+    /// Direction: Fieller (1954). Magnitude: inversion of an ordering of estimates with its exact
     /// distribution at the nearest gradient of that magnitude, after Feldman and Cousins (1998),
-    /// Physical Review D 57(7), 3873-3889 (from memory). Equations and proven coverage:
-    /// `docs/uncertainty.md`.
+    /// Physical Review D 57(7), 3873-3889 (from memory); the ordering is theirs, the likelihood
+    /// ratio, with a yardstick of our own. Equations and proven coverage: `docs/uncertainty.md`.
     #[must_use]
     pub fn new(slope: Slope, covariance: Covariance, confidence: &Confidence) -> Option<Self> {
         Self::with(slope, covariance, confidence, |estimate| estimate.interval(confidence))
     }
 
     /// As [`Self::new`] at a thousandth of the cost: where the gradient is weak, the magnitude's
-    /// interval is that of the joint 95 % region, which is never too short.
+    /// interval is that of the joint 95 % region, which holds the truth in 95 % or more.
     pub(super) fn quick(
         slope: Slope,
         covariance: Covariance,

@@ -7,7 +7,7 @@ use crate::read::InferredRule;
 /// What supports a contour at one vertex.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Support {
-    /// Distance to the nearest well, m.
+    /// Distance to the nearest well that no barrier hides, m.
     pub to_nearest_well_m: f64,
     /// Whether the triangle around it is marked as a sliver or on a long edge of the outline, or
     /// there is no triangle around it.
@@ -45,12 +45,13 @@ impl InferredRule {
     /// The rule as a sentence, for files and the map's legend.
     ///
     /// # Units
-    /// - `spacing_m`: usual spacing of wells, m
+    /// - `spacing_m`: usual spacing of wells, m; `barriers`: whether there are any
     #[must_use]
-    pub fn sentence(&self, spacing_m: f64) -> String {
+    pub fn sentence(&self, spacing_m: f64, barriers: bool) -> String {
+        let seen = if barriers { " that no barrier hides" } else { "" };
         format!(
             "a contour is inferred where it is farther than {} times the usual spacing of wells \
-             ({spacing_m:.1} m, the median distance to the nearest well) from the nearest well, \
+             ({spacing_m:.1} m, the median distance to the nearest well) from the nearest well{seen}, \
              where the triangle of wells around it is a sliver or lies on a long edge of the \
              outline, and where the standard deviation of the head exceeds {} of the contour \
              interval",

@@ -15,7 +15,7 @@ use super::triangle::triangle_errors;
 use crate::check::ControlSet;
 use crate::contour::{ContourLine, Contours};
 use crate::flow::SiteFlow;
-use crate::geom::{Frame, usual_spacing};
+use crate::geom::{Frame, Obstacles, usual_spacing};
 use crate::interpolate::{Grid, Surface};
 use crate::read::{EnsembleOptions, Method, Moment, Settings, WellKind};
 use crate::triangulate::Mesh;
@@ -82,6 +82,8 @@ pub struct SiteUncertainty {
     pub contours: Vec<ContourSupport>,
     /// The usual spacing of wells, m.
     pub spacing_m: f64,
+    /// The rule by which a contour is inferred, as a sentence.
+    pub inferred_rule: String,
     /// At every node, where asked for.
     pub rasters: Option<Rasters>,
 }
@@ -175,16 +177,29 @@ pub fn site(
         }
     });
     let sd = drawn.sd.as_ref();
-    let carried = Carried { surface, wells: points, mesh, sd, spacing_m, settings };
+    let barriers = control.beside().barriers();
+    let carried = Carried { surface, wells: points, barriers, mesh, sd, spacing_m, settings };
     let support = |line: &ContourLine| carried.contour(line, control.frame(), contours.interval);
     let contours = contours.lines.par_iter().map(support).collect();
-    SiteUncertainty { heads, triangles, plane, spreads, rounds, contours, spacing_m, rasters }
+    let inferred_rule = settings.uncertainty.inferred.sentence(spacing_m, !barriers.is_empty());
+    SiteUncertainty {
+        heads,
+        triangles,
+        plane,
+        spreads,
+        rounds,
+        contours,
+        spacing_m,
+        inferred_rule,
+        rasters,
+    }
 }
 
 /// What contours are held against.
 struct Carried<'a> {
     surface: LinearSurface<'a>,
     wells: RTree<[f64; 2]>,
+    barriers: &'a Obstacles,
     mesh: &'a Mesh,
     sd: Option<&'a Grid>,
     spacing_m: f64,
@@ -215,8 +230,9 @@ impl Carried<'_> {
         }
     }
 
-    /// The distance to the nearest well, or to a corner of the triangle around where that is not
-    /// `far` already.
+    /// The distance to the nearest well that no barrier hides, or to a corner of the triangle
+    /// around where that is not `far` already: no barrier runs into a triangle. Wells that are
+    /// `far` are not asked what hides them.
     fn to_nearest_well(&self, p: Coord, at: Option<(usize, [f64; 3])>, far: f64) -> f64 {
         let distance = |q: Coord| libm::hypot(q.x - p.x, q.y - p.y);
         let corner = at.map_or(f64::INFINITY, |(t, _)| {
@@ -227,7 +243,9 @@ impl Carried<'_> {
             return corner;
         }
         self.wells
-            .nearest_neighbor(&[p.x, p.y])
-            .map_or(f64::INFINITY, |q| distance(Coord { x: q[0], y: q[1] }))
+            .nearest_neighbor_iter(&[p.x, p.y])
+            .map(|q| Coord { x: q[0], y: q[1] })
+            .find(|q| distance(*q) > far || !self.barriers.part(p, *q))
+            .map_or(f64::INFINITY, distance)
     }
 }

@@ -1,6 +1,7 @@
 //! Rounding of what is kept and what is printed.
 
 /// `value` rounded half away from zero to `decimals` places, never `-0`.
+#[inline]
 #[must_use]
 pub fn round_to(value: f64, decimals: i32) -> f64 {
     let scale = 10f64.powi(decimals);

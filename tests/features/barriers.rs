@@ -239,3 +239,58 @@ fn the_outline_of_an_area_is_a_wall_all_around() {
     assert_eq!(map.site.features.barriers.len(), 1);
     assert_eq!(of(Code::Parted, &findings).len(), 1);
 }
+
+/// Whether the contour of 101 m is inferred all about a place, or nowhere about it.
+#[track_caller]
+fn inferred_about(folder: &Folder, place: (f64, f64)) -> bool {
+    let map = by(folder, Method::Linear);
+    let contours = map.contours.lines.iter().zip(&map.uncertainty.contours);
+    let about = |p: &Coord| {
+        let p = from_corner(*p);
+        (p.x - place.0).hypot(p.y - place.1) < 8.0
+    };
+    let mut found: Vec<bool> = contours
+        .filter(|(line, _)| (line.level - 101.0).abs() < 1e-9)
+        .flat_map(|(line, support)| support.stretches.iter().map(move |s| (line, s)))
+        .flat_map(|(line, s)| s.points(&line.points).filter(about).map(|_| s.inferred))
+        .collect();
+    found.dedup();
+    assert_eq!(found.len(), 1, "one answer at {place:?}");
+    found[0]
+}
+
+#[test]
+fn a_well_behind_a_barrier_does_not_support_a_contour() {
+    // A triangle 800 m long whose short side faces wells 40 m apart; the wall stands between. The
+    // contour runs along northing 198, some 200 m from the triangle's wells where it nears the wall
+    // and 65 m from the well beyond.
+    let mut wells = Vec::from([(190.0, 0.0), (190.0, 400.0), (-610.0, 200.0)]);
+    wells.extend([(-300.0, -500.0), (-300.0, 900.0)]);
+    let mut wells: Vec<(f64, f64, f64)> =
+        wells.into_iter().map(|(x, y)| (x, y, 100.01 + 0.005 * y)).collect();
+    for k in 0..26 {
+        let (x, y) = (f64::from(245 + 40 * (k % 2)), f64::from(40 * (k / 2) - 40));
+        wells.push((x, y, 105.0 - 0.003 * x + 0.005 * y));
+    }
+    let toml = "[grid]\ncell = 5\n[contours]\ninterval = 0.25\n[uncertainty]\n\
+                inferred_spacings = 4\n";
+    let barrier = "[features]\nbarriers = { file = \"wall.csv\", crs = \"EPSG:26915\" }";
+    let with_wall = |lines: &[&[(f64, f64)]]| {
+        let folder = site(&wells, &format!("{toml}{barrier}"));
+        let lines: Vec<String> =
+            lines.iter().map(|l| format!("LINESTRING ({})", ring(l))).collect();
+        folder.file("wall.csv", wkt(&lines.iter().map(String::as_str).collect::<Vec<_>>()));
+        folder
+    };
+    let open = site(&wells, toml);
+    let whole = with_wall(&[&[(220.0, -600.0), (220.0, 1000.0)]]);
+    let gap = with_wall(&[&[(220.0, -600.0), (220.0, 190.0)], &[(220.0, 210.0), (220.0, 1000.0)]]);
+    for (folder, inferred) in [(&open, false), (&whole, true), (&gap, false)] {
+        assert_eq!(inferred_about(folder, (180.0, 198.0)), inferred);
+        assert!(!inferred_about(folder, (-540.0, 198.0)), "near a well that is seen");
+        assert!(inferred_about(folder, (-200.0, 198.0)), "far from every well");
+    }
+    let rule = |folder| by(folder, Method::Linear).uncertainty.inferred_rule;
+    assert!(rule(&whole).contains("nearest well that no barrier hides"), "{}", rule(&whole));
+    assert!(!rule(&open).contains("barrier"), "{}", rule(&open));
+}

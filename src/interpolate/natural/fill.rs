@@ -16,7 +16,7 @@ use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
 use crate::interpolate::axis::Axis;
 use crate::interpolate::axis::slack;
-use crate::interpolate::linear;
+use crate::interpolate::linear::support;
 
 /// Rows that one thread fills before it takes up the next band. A band starts afresh, so the
 /// result does not depend on the number of threads.
@@ -25,7 +25,7 @@ const ROWS_PER_BAND: usize = 16;
 impl NaturalNeighbour<'_> {
     /// The head at every node of a grid.
     ///
-    /// The nodes with a head are exactly those of the linear surface ([`linear`]): all on and
+    /// The nodes with a head are exactly those of the linear surface ([`linear`](crate::interpolate::linear())): all on and
     /// within the outline of the wells. A node at a well has that well's head, digit by digit.
     /// The result does not depend on the number of threads.
     ///
@@ -37,29 +37,37 @@ impl NaturalNeighbour<'_> {
     /// Sibson (1981). `docs/natural-neighbour.md`.
     #[must_use]
     pub fn grid(&self, frame: &Frame, spec: GridSpec) -> Grid {
-        let mut grid = linear(self.mesh, frame, spec);
         let columns = Axis::of_columns(&spec, frame);
         let rows = Axis::of_rows(&spec, frame);
+        let slack = slack(&spec, frame);
+        let support = support(self.mesh, &columns, &rows, slack);
         let paint = match self.variant() {
-            Variant::Plain => Some(Paint::new(&self.net, self.mesh.heads())),
+            Variant::Plain => Some(Paint::new(&self.net, self.mesh.heads(), &columns)),
             Variant::Smooth => None,
         };
         let arch = pulp::Arch::new();
-        let bands = grid.heads.par_chunks_mut(ROWS_PER_BAND * spec.columns).enumerate();
+        // Zeroes cost nothing until they are touched, and each band is touched by its own thread.
+        let mut heads = vec![0.0; spec.rows * spec.columns];
+        let bands = heads.par_chunks_mut(ROWS_PER_BAND * spec.columns).enumerate();
         bands.for_each_init(Tools::default, |tools, (band, heads)| {
             let first = band * ROWS_PER_BAND;
             let ys = &rows.positions()[first..rows.positions().len().min(first + ROWS_PER_BAND)];
             let reaching = paint.as_ref().map(|p| p.reaching(ys[0], ys[ys.len() - 1]));
             tools.near = 0;
             for ((row, y), heads) in (first..).zip(ys).zip(heads.chunks_mut(spec.columns)) {
-                let Some(support) = supported(heads) else { continue };
+                let support = support[row].clone();
+                if support.is_empty() {
+                    heads.fill(f64::NAN);
+                    continue;
+                }
+                heads[..support.start].fill(f64::NAN);
+                heads[support.end..].fill(f64::NAN);
                 match (&paint, &reaching) {
                     (Some(paint), Some(reaching)) => {
                         let row = Row {
                             paint,
                             number: row,
                             y: *y,
-                            columns: &columns,
                             reaching,
                             support: support.clone(),
                             scratch: &mut tools.scratch,
@@ -67,20 +75,19 @@ impl NaturalNeighbour<'_> {
                         };
                         // With the widest arithmetic that the processor has. It has the same
                         // roundings.
-                        arch.dispatch(|| row.paint());
+                        arch.dispatch(row);
                     }
                     _ => heads[support.clone()].fill(f64::NAN),
                 }
                 self.node_by_node(*y, &columns, support, tools, heads);
             }
         });
-        let slack = slack(&spec, frame);
         for (well, head) in self.mesh.local().iter().zip(self.mesh.heads()) {
             if let (Some(row), Some(column)) = (rows.at(well.y, slack), columns.at(well.x, slack)) {
-                grid.heads[row * spec.columns + column] = *head;
+                heads[row * spec.columns + column] = *head;
             }
         }
-        grid
+        Grid::new(spec, heads)
     }
 
     /// Gives a head to the supported nodes of a row that have none yet.
@@ -113,11 +120,4 @@ struct Tools {
     ring: Ring,
     scratch: Scratch,
     near: u32,
-}
-
-/// The nodes of a row within the outline; it is convex, so they follow each other.
-fn supported(heads: &[f64]) -> Option<Range<usize>> {
-    let start = heads.iter().position(|h| h.is_finite())?;
-    let end = heads.iter().rposition(|h| h.is_finite())?;
-    Some(start..end + 1)
 }

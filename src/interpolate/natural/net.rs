@@ -1,7 +1,5 @@
 //! The triangulation as arrays to walk on: neighbours and circles of every triangle.
 
-use std::collections::BTreeMap;
-
 use geo::Coord;
 
 use crate::triangulate::Mesh;
@@ -25,6 +23,11 @@ pub(super) struct Facet {
 }
 
 impl Facet {
+    /// The vertices a side runs from and to.
+    const fn ends(&self, k: u32) -> (u32, u32) {
+        (self.corners[k as usize], self.corners[next(k) as usize])
+    }
+
     /// From `p` to the circle's centre, when `p` lies inside the circle.
     ///
     /// Measured from a corner: in a sliver the radius is so long that a difference of squared
@@ -98,22 +101,31 @@ impl Net {
                 }
             })
             .collect();
-        let mut sides = BTreeMap::new();
+        let mut sides: Vec<([u32; 2], u32)> = Vec::with_capacity(3 * facets.len());
         for (t, f) in (0u32..).zip(&facets) {
             for k in 0..3 {
-                let ends = (f.corners[k as usize], f.corners[next(k) as usize]);
-                sides.insert(ends, 4 * t + k);
+                let (from, to) = f.ends(k);
+                sides.push(([from.min(to), from.max(to)], 4 * t + k));
             }
         }
-        let mut leaving = vec![NONE; positions.len()];
-        for ((from, to), side) in &sides {
-            let twin = sides.get(&(*to, *from)).copied().unwrap_or(NONE);
-            facets[(side >> 2) as usize].twins[(side & 3) as usize] = twin;
-            let start = &mut leaving[*from as usize];
-            if *start == NONE || twin == NONE {
-                *start = *side;
+        sides.sort_unstable();
+        for pair in sides.chunk_by(|a, b| a.0 == b.0) {
+            if let [(_, one), (_, other)] = *pair {
+                for (side, twin) in [(one, other), (other, one)] {
+                    facets[(side >> 2) as usize].twins[(side & 3) as usize] = twin;
+                }
             }
         }
+        // Of a vertex's sides the one without a twin comes first, then the one to the first vertex.
+        let mut leaving = vec![(true, NONE, NONE); positions.len()];
+        for (t, f) in (0u32..).zip(&facets) {
+            for k in 0..3 {
+                let (from, to) = f.ends(k);
+                let first = &mut leaving[from as usize];
+                *first = (*first).min((f.twins[k as usize] != NONE, to, 4 * t + k));
+            }
+        }
+        let leaving = leaving.into_iter().map(|(.., side)| side).collect();
         Self { positions, facets, leaving }
     }
 

@@ -2,10 +2,15 @@
 
 use geo::Coord;
 use proptest::prelude::*;
+use pulp::WithSimd;
 
+use super::paint::Paint;
+use super::paint::Row;
+use super::paint::Scratch;
 use crate::geom::Frame;
 use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
+use crate::interpolate::axis::Axis;
 use crate::interpolate::linear;
 use crate::interpolate::natural::NaturalNeighbour;
 use crate::interpolate::natural::Variant;
@@ -432,5 +437,39 @@ fn threads_leave_no_trace() {
             }
         }
         assert_eq!(one.1, three.1);
+    }
+}
+
+#[test]
+fn every_processor_paints_the_same_bytes() {
+    let wells: Vec<Coord> = (0..100)
+        .map(|i| at((f64::from(i) * 0.754_877_666).fract(), (f64::from(i) * 0.569_840_29).fract()))
+        .map(|p| p * 100.0)
+        .collect();
+    let mesh = mesh(&wells, rough);
+    let surface = NaturalNeighbour::new(&mesh, Variant::Plain);
+    let spec = spec(0.0, 0.0, 1.0, 101, 101);
+    let (columns, rows) = (Axis::of_columns(&spec, &here()), Axis::of_rows(&spec, &here()));
+    let paint = Paint::new(&surface.net, mesh.heads(), &columns);
+    let painted = |row: usize, y: f64, one_by_one: bool| {
+        let (mut heads, mut scratch) = (vec![0.0; 101], Scratch::default());
+        let row = Row {
+            paint: &paint,
+            number: row,
+            y,
+            reaching: &paint.reaching(y, y),
+            support: 3..98,
+            scratch: &mut scratch,
+            heads: &mut heads,
+        };
+        if one_by_one {
+            row.with_simd(pulp::Scalar::new());
+        } else {
+            pulp::Arch::new().dispatch(row);
+        }
+        heads.into_iter().map(f64::to_bits).collect::<Vec<_>>()
+    };
+    for (row, y) in rows.positions().iter().enumerate() {
+        assert_eq!(painted(row, *y, true), painted(row, *y, false), "row {row}");
     }
 }

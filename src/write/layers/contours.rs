@@ -39,7 +39,7 @@ pub(in crate::write) fn contours(context: &Context, path: &Path) -> io::Result<(
             Some(start)
         })
         .collect();
-    let rule = context.results.site.settings.uncertainty.inferred.sentence(uncertainty.spacing_m);
+    let rule = uncertainty.inferred_rule.clone();
     layer_with(path, &[("inferred_rule", rule)], stretches.len(), |i| {
         let vertices = &context.vertices[starts[i]..][..count(stretches[i])];
         Some((antimeridian::line(vertices)?, properties(context, stretches[i])))

@@ -129,12 +129,11 @@ fn uncertainty(results: &Results) -> UncertaintySummary {
             inferred += if stretch.inferred { length } else { 0.0 };
         }
     }
-    let rule = results.site.settings.uncertainty.inferred;
     UncertaintySummary {
         triangles_resolved: uncertainty.triangles.iter().flatten().filter(|e| e.resolved).count(),
         seed: uncertainty.rounds.seed,
         rounds: uncertainty.rounds.members,
-        inferred_rule: rule.sentence(uncertainty.spacing_m),
+        inferred_rule: uncertainty.inferred_rule.clone(),
         usual_spacing_m: decimals::area(uncertainty.spacing_m),
         inferred_part: (all > 0.0).then(|| decimals::ratio(inferred / all)),
     }

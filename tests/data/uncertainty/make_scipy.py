@@ -31,18 +31,27 @@ def circle_interval(x):
 
 
 def ellipse_plausibility(sds, estimate, magnitude):
-    """The same for unequal standard deviations of the two components, by brute force: distances of
-    the points of a fine lattice to a polygon of 20 000 corners."""
+    """The same for unequal standard deviations of the two components, by brute force: the points of
+    a fine lattice, each by its distance to a polygon of 20 000 corners over the yardstick at the
+    nearest of them (docs/uncertainty.md, U3 and U5; the second standard deviation is the larger)."""
     sds, estimate = np.array(sds), np.array(estimate)
+    a, b = magnitude / sds
     angle = np.linspace(0, 2 * np.pi, 20_001)[:-1]
-    ring = magnitude * np.stack([np.cos(angle), np.sin(angle)], 1) / sds
+    unit = np.stack([np.cos(angle), np.sin(angle)], 1)
+    ring = unit * [a, b]
+    normal = unit * [b, a]
+    toward_tip = np.abs(normal[:, 0]) / np.hypot(*normal.T)
+    stretch = 2 / 3 * (1 - b / a) / (1 + 3 * (b * b / a) ** 4 + 1 / (3 * a * a))
+    yardstick = 1 + stretch * toward_tip
     tree = cKDTree(ring)
     distance, foot = tree.query(estimate / sds)
+    count = distance / yardstick[foot]
     step = 0.025
     side = np.arange(-5, 5, step) + step / 2
     x, y = np.meshgrid(side, side)
     lattice = np.stack([x.ravel(), y.ravel()], 1)
-    far = tree.query(lattice + ring[foot], distance_upper_bound=distance)[0] >= distance
+    distances, feet = tree.query(lattice + ring[foot])
+    far = distances >= count * yardstick[feet]
     weight = np.exp(-(lattice**2).sum(1) / 2) / (2 * np.pi) * step * step
     return {
         "sds": list(sds),
