@@ -69,8 +69,11 @@ fn main() {
     let grid = timed("linear, 25 M nodes, 200 k triangles", || linear(&mesh, &frame, spec));
     let range = grid.range().expect("there are heads");
     let interval = (range.1 - range.0) / 181.0;
-    let found =
-        timed("contours, 25 M nodes", || lines(&grid, Some(interval), 0.0)).expect("drawn").value;
+    let found = timed("contours, 25 M nodes", || {
+        lines(&grid, Some(interval), 0.0, headfall::units::LengthUnit::Metre)
+    })
+    .expect("drawn")
+    .value;
     let vertices: usize = found.lines.iter().map(|l| l.points.len()).sum();
     println!("{} levels, {} lines, {vertices} vertices", found.levels.len(), found.lines.len());
 }

@@ -171,7 +171,7 @@ impl Ground {
         let mesh = triangulate::mesh(&control).drain_into(findings);
         let flow = flow::site(&control, &mesh)?.drain_into(findings);
         let (low, high) = control.bounds();
-        let spec = GridSpec::choose(low, high, site.settings.cell)?;
+        let spec = GridSpec::choose(low, high, site.settings.cell, control.crs().unit_name())?;
         let errors = uncertainty::heads(&site.settings, &control);
         let sds = in_elevation_unit(&control, &errors);
         let surface =
@@ -187,8 +187,13 @@ impl Ground {
     fn lines(&self, findings: &mut Vec<Diagnostic>) -> Result<Lines, Error> {
         let Self { site, control, mesh, flow, errors, surface } = self;
         let settings = &site.settings;
-        let contours = contour::lines(&surface.heads, settings.interval, settings.base_level)?
-            .drain_into(findings);
+        let contours = contour::lines(
+            &surface.heads,
+            settings.interval,
+            settings.base_level,
+            settings.elevation_unit,
+        )?
+        .drain_into(findings);
         let errors = errors.clone();
         let uncertainty =
             uncertainty::site(settings, control, mesh, flow, &contours, surface, errors);

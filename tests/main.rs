@@ -16,6 +16,9 @@ mod reduction;
 /// Files to what they say: every finding of the read stage.
 mod reading;
 
+/// Several wrong wells at once, and what cannot be.
+mod blunders;
+
 /// Every check, provoked through a site folder.
 mod checks;
 
@@ -33,6 +36,12 @@ mod scattered;
 
 /// Wells left out, against libraries that build every system anew.
 mod compare;
+
+/// Wells along a fence, a creek along a straight line.
+mod one_line;
+
+/// Depths, elevations, stages and times that cannot be.
+mod plausible;
 
 /// Every surface as a site asks for it, against closed forms.
 mod methods;

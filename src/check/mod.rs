@@ -7,9 +7,13 @@ mod beside;
 mod neighbours;
 mod place;
 mod shape;
+mod stage;
+mod start;
+mod steep;
 mod time;
 mod types;
 mod unit;
+mod units;
 mod well;
 
 pub use beside::Beside;
@@ -35,7 +39,7 @@ pub fn control(site: &SiteFile, reduced: &Reduced) -> Result<Warned<ControlSet>,
     let crs = Crs::lookup(&site.settings.crs)
         .map_err(|e| Error::Check(vec![Diagnostic::new(Code::CrsUnknown, e.to_string())]))?;
     let placed = place::placed(site, &crs, &heads, &mut findings);
-    time::window(site, &heads, &mut findings);
+    time::window(site, &heads, &accounts, &mut findings);
     let wells = heads.iter().filter(|h| site.wells[h.well].kind != WellKind::Stream);
     let wells: Vec<&WellHead> = wells.collect();
     if wells.len() < 3 {
@@ -54,11 +58,16 @@ pub fn control(site: &SiteFile, reduced: &Reduced) -> Result<Warned<ControlSet>,
     if findings.iter().any(Diagnostic::is_refusal) {
         return Err(Error::Check(findings));
     }
-    neighbours::leave_one_out(&mut points, beside.barriers(), site, &mut findings);
+    let odd = neighbours::leave_one_out(&mut points, beside.barriers(), site, &mut findings);
+    steep::plane(&points, &odd, site, &mut findings);
+    stage::beside_wells(&streams, &points, &beside, site, &mut findings);
+    if findings.iter().any(Diagnostic::is_refusal) {
+        return Err(Error::Check(findings));
+    }
     let streams = beside.give_way(streams, &points, site, &mut accounts, &mut findings);
     points.extend(streams);
     points.sort_by(|a, b| place::from_west(a.crs, b.crs));
-    let from_to = time::from_to(&heads);
+    let from_to = time::from_to(site, &heads, &accounts);
     let control = ControlSet {
         points,
         accounts,

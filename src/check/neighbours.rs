@@ -3,18 +3,20 @@
 //! A single wrong number (a digit, a foot, a unit) stands out against the wells around it. It also
 //! spoils the planes that its neighbours are judged by, so the worst well is taken out of the
 //! judging before the next one is looked at, and in a small network each well is judged by the
-//! scatter that remains without it.
+//! scatter that remains without it. Several wrong wells of a small network hide each other in all
+//! planes; they are looked for first, by a start that they cannot spoil.
 
 use std::num::NonZero;
 
 use kiddo::{ImmutableKdTree, SquaredEuclidean};
 use rayon::prelude::*;
 
+use super::start;
 use super::types::{ControlPoint, LeaveOneOut};
+use super::units;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::{Obstacles, fit_plane, tolerance};
 use crate::read::SiteFile;
-use crate::units::LengthUnit;
 
 /// Neighbours in a plane.
 const NEIGHBOURS: NonZero<usize> = NonZero::new(10).expect("ten is not zero");
@@ -61,7 +63,8 @@ struct Network<'a> {
 /// and metres taken for each other would make it fit.
 ///
 /// The bound is [`tolerance::LEAVE_ONE_OUT_SIGMAS`] robust standard deviations (1.4826 times the
-/// median absolute residual) and at least [`tolerance::LEAVE_ONE_OUT_FLOOR_M`].
+/// median absolute residual) and at least [`tolerance::LEAVE_ONE_OUT_FLOOR_M`]. Returns the wells
+/// told, by their place among `points`.
 ///
 /// # References
 /// Iglewicz and Hoaglin (1993) for the modified z-score (from memory); the prediction variance of
@@ -71,20 +74,23 @@ pub(super) fn leave_one_out(
     barriers: &Obstacles,
     site: &SiteFile,
     findings: &mut Vec<Diagnostic>,
-) {
+) -> Vec<usize> {
     if points.len() < FEWEST {
-        return;
+        return Vec::new();
     }
     let network = Network::of(points, barriers);
-    let mut removed = vec![false; points.len()];
-    let mut fits: Vec<Option<Fit>> =
-        (0..points.len()).into_par_iter().map(|i| network.fit(i, &removed, None)).collect();
     let unit = site.settings.elevation_unit;
     let floor = tolerance::LEAVE_ONE_OUT_FLOOR_M / unit.metres();
-    let whole = scale(fits.iter().flatten());
     let small = points.len() <= SMALL_NETWORK;
+    let mut odd = if small { network.gross(floor) } else { Vec::new() };
+    let mut removed = vec![false; points.len()];
+    for i in &odd {
+        removed[*i] = true;
+    }
+    let mut fits: Vec<Option<Fit>> =
+        (0..points.len()).into_par_iter().map(|i| network.fit(i, &removed, None)).collect();
+    let whole = scale(fits.iter().flatten());
     let most = (points.len() / 5).max(1);
-    let mut odd = Vec::new();
     let mut scales = vec![whole; points.len()];
     // In a large network the scatter stays, and only wells whose judges change can become odd.
     let mut looked_at: Vec<usize> = (0..points.len()).collect();
@@ -126,6 +132,7 @@ pub(super) fn leave_one_out(
         p.leave_one_out = j;
     }
     tell(points, &odd, site, findings);
+    odd
 }
 
 impl<'a> Network<'a> {
@@ -175,6 +182,20 @@ impl<'a> Network<'a> {
         Self { points, neighbours, starts, judged }
     }
 
+    /// Heads far off whatever others are wrong, the worst first.
+    fn gross(&self, floor: f64) -> Vec<usize> {
+        let outside: Vec<bool> = (0..self.points.len())
+            .into_par_iter()
+            .map(|i| {
+                let around = std::iter::once(i).chain(named(&self.neighbours[i]));
+                let (places, heads): (Vec<_>, Vec<_>) =
+                    around.map(|j| (self.points[j].local, self.points[j].head)).unzip();
+                start::far_off(&places, &heads, floor).first() == Some(&true)
+            })
+            .collect();
+        start::gross(self, outside, floor)
+    }
+
     /// The wells that well `i` judges.
     fn judged_by(&self, i: usize) -> &[u32] {
         &self.judged[self.starts[i]..self.starts[i + 1]]
@@ -212,6 +233,18 @@ impl<'a> Network<'a> {
     }
 }
 
+impl start::Judged for Network<'_> {
+    fn residuals(&self, left_out: &[bool]) -> Vec<Option<(f64, f64)>> {
+        let all = 0..self.points.len();
+        all.map(|i| self.fit(i, left_out, None).map(|f| (f.residual, f.scaled))).collect()
+    }
+
+    fn scale(&self, residuals: &[Option<(f64, f64)>], left_out: &[bool]) -> f64 {
+        let judging = residuals.iter().zip(left_out).filter(|(_, out)| !**out);
+        middle(judging.filter_map(|(r, _)| Some(r.as_ref()?.1.abs())).collect())
+    }
+}
+
 /// The wells among judges, in canonical order.
 fn named(judges: &Judges) -> impl Iterator<Item = usize> {
     judges.iter().take_while(|j| **j != NOBODY).map(|j| *j as usize)
@@ -219,7 +252,11 @@ fn named(judges: &Judges) -> impl Iterator<Item = usize> {
 
 /// Robust standard deviation of scaled residuals about zero.
 fn scale<'f>(fits: impl Iterator<Item = &'f Fit>) -> f64 {
-    let mut sizes: Vec<f64> = fits.map(|f| f.scaled.abs()).collect();
+    middle(fits.map(|f| f.scaled.abs()).collect())
+}
+
+/// The standard deviation that goes with a median size.
+fn middle(mut sizes: Vec<f64>) -> f64 {
     if sizes.is_empty() {
         return 0.0;
     }
@@ -234,7 +271,7 @@ fn tell(points: &[ControlPoint], odd: &[usize], site: &SiteFile, findings: &mut 
         let p = &points[i];
         let Some(loo) = p.leave_one_out else { continue };
         let well = &site.wells[p.well];
-        let told = match mixed_up(p, loo.predicted, unit, site.settings.depth_unit) {
+        let told = match units::mixed_up(p, loo.predicted, unit, site.settings.depth_unit) {
             Some(how) => Diagnostic::new(
                 Code::UnitMixUp,
                 format!(
@@ -274,40 +311,4 @@ fn tell(points: &[ControlPoint], odd: &[usize], site: &SiteFile, findings: &mut 
         told.wells = rest.iter().map(|i| points[*i].id.clone()).collect();
         findings.push(told);
     }
-}
-
-/// Which mix-up of feet and metres would bring a head onto its neighbours' plane, if one would:
-/// to within a tenth of its present distance.
-fn mixed_up(
-    p: &ControlPoint,
-    predicted: f64,
-    unit: LengthUnit,
-    depth_unit: LengthUnit,
-) -> Option<&'static str> {
-    const FEET_PER_M: f64 = 1.0 / 0.3048;
-    let mut guesses = Vec::new();
-    if let (Some(mp), Some(depth)) = (p.measuring_point, p.depth) {
-        let depth = depth_unit.convert(depth, unit);
-        if depth_unit.is_foot() {
-            guesses.push((mp - depth * FEET_PER_M, "its depth is taken for metres"));
-        } else {
-            guesses.push((mp - depth / FEET_PER_M, "its depth is taken for feet"));
-        }
-    }
-    if unit.is_foot() {
-        guesses.push((p.head * FEET_PER_M, "its head is taken for metres"));
-    } else {
-        guesses.push((p.head / FEET_PER_M, "its head is taken for feet"));
-    }
-    if let (Some(mp), Some(_)) = (p.measuring_point, p.depth) {
-        let depth = mp - p.head;
-        let other = if unit.is_foot() { mp * FEET_PER_M } else { mp / FEET_PER_M };
-        guesses.push((other - depth, "its measuring point is taken for the other unit"));
-    }
-    let off = (p.head - predicted).abs();
-    guesses
-        .into_iter()
-        .filter(|(head, _)| (head - predicted).abs() < 0.1 * off)
-        .min_by(|a, b| (a.0 - predicted).abs().total_cmp(&(b.0 - predicted).abs()))
-        .map(|(_, how)| how)
 }

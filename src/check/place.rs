@@ -68,6 +68,10 @@ pub(super) fn placed(
         findings.push(geographic(site, crs, heads));
         return None;
     }
+    if crs.is_turned() {
+        findings.push(turned(site, crs, heads));
+        return None;
+    }
     let given: Vec<Coord> =
         site.wells.iter().map(|w| Coord { x: w.easting, y: w.northing }).collect();
     let source = match &site.settings.coordinates_crs {
@@ -235,12 +239,9 @@ fn judge(
 /// C310, with a projected CRS to use instead where the coordinates allow one to be named.
 fn geographic(site: &SiteFile, crs: &Crs, heads: &[WellHead]) -> Diagnostic {
     let first = heads.first().map(|h| &site.wells[h.well]).or(site.wells.first());
-    let zone = first.filter(|w| w.easting.abs() <= 180.0 && w.northing.abs() <= 84.0).map(|w| {
-        #[expect(clippy::cast_possible_truncation, reason = "a zone is 1 to 60")]
-        let zone = ((w.easting + 180.0) / 6.0).floor() as i32 % 60 + 1;
-        let (base, half) = if w.northing < 0.0 { (32700, "S") } else { (32600, "N") };
-        format!("EPSG:{} (WGS 84 / UTM zone {zone}{half})", base + zone)
-    });
+    let zone = first
+        .filter(|w| w.easting.abs() <= 180.0 && w.northing.abs() <= 84.0)
+        .map(|w| utm_zone(Coord { x: w.easting, y: w.northing }));
     let mut text = format!(
         "{} \"{}\" is geographic: degrees are no distance, so gradients cannot be had from it",
         crs.definition(),
@@ -256,6 +257,42 @@ fn geographic(site: &SiteFile, crs: &Crs, heads: &[WellHead]) -> Diagnostic {
         ),
         None => "write the projected CRS of the coordinates as `crs`".to_owned(),
     })
+}
+
+/// The UTM zone of a place, by its code.
+///
+/// # Units
+/// - `lon_lat`: degrees
+fn utm_zone(lon_lat: Coord) -> String {
+    #[expect(clippy::cast_possible_truncation, reason = "a zone is 1 to 60")]
+    let zone = ((lon_lat.x + 180.0) / 6.0).floor() as i32 % 60 + 1;
+    let (base, half) = if lon_lat.y < 0.0 { (32700, "S") } else { (32600, "N") };
+    format!("EPSG:{} (WGS 84 / UTM zone {zone}{half})", base + zone)
+}
+
+/// C324, with a projected CRS to use instead.
+fn turned(site: &SiteFile, crs: &Crs, heads: &[WellHead]) -> Diagnostic {
+    let first = heads.first().map(|h| &site.wells[h.well]).or(site.wells.first());
+    let given = first.filter(|_| site.settings.coordinates_crs.is_none());
+    let zone = given.and_then(|w| {
+        let mut place = [Coord { x: w.easting, y: w.northing }];
+        crs.to_lon_lat(&mut place).ok()?;
+        Some(utm_zone(place[0]))
+    });
+    let such_as = zone.map_or(String::new(), |zone| format!(", such as {zone}"));
+    Diagnostic::new(
+        Code::AxesTurned,
+        format!(
+            "the coordinates of {} \"{}\" grow to the west or to the south",
+            crs.definition(),
+            crs.name()
+        ),
+    )
+    .advice(format!(
+        "write a projected CRS that counts to east and north as `crs`{such_as}, and {} as \
+         `coordinates_crs`, under [site] in site.toml",
+        crs.definition()
+    ))
 }
 
 /// The local frame about the middle of the wells, with the projection's scale taken out where it

@@ -3,13 +3,30 @@
 use crate::diag::Code;
 use crate::diag::Diagnostic;
 use crate::read::{Moment, SiteFile};
-use crate::reduce::WellHead;
+use crate::reduce::{ReadingAccount, WellHead};
+
+/// When each reading behind the map was taken, and its well: also the earlier of two whose mean is
+/// a head.
+fn moments<'a>(
+    site: &'a SiteFile,
+    heads: &'a [WellHead],
+    accounts: &'a [ReadingAccount],
+) -> impl Iterator<Item = (Moment, usize)> + 'a {
+    heads.iter().flat_map(|h| {
+        let of = |a: &usize| Some((site.readings[accounts[*a].reading].moment?, h.well));
+        h.accounts.iter().filter_map(of)
+    })
+}
 
 /// The first and last reading behind the map.
-pub(super) fn from_to(heads: &[WellHead]) -> Option<(Moment, Moment)> {
-    let first = heads.iter().filter_map(|h| h.moment).min_by_key(|m| start(*m))?;
-    let last = heads.iter().filter_map(|h| h.moment).max_by_key(|m| start(*m))?;
-    Some((first, last))
+pub(super) fn from_to(
+    site: &SiteFile,
+    heads: &[WellHead],
+    accounts: &[ReadingAccount],
+) -> Option<(Moment, Moment)> {
+    let first = moments(site, heads, accounts).min_by_key(|m| start(m.0))?;
+    let last = moments(site, heads, accounts).max_by_key(|m| start(m.0))?;
+    Some((first.0, last.0))
 }
 
 /// A day without a time counts from midnight, so that two readings of one day are never apart.
@@ -24,8 +41,13 @@ fn start(m: Moment) -> jiff::civil::DateTime {
 ///
 /// # References
 /// US EPA ERT SOP 2043 (2000): all wells within 24 hours, closer if levels move.
-pub(super) fn window(site: &SiteFile, heads: &[WellHead], findings: &mut Vec<Diagnostic>) {
-    let Some((first, last)) = from_to(heads) else { return };
+pub(super) fn window(
+    site: &SiteFile,
+    heads: &[WellHead],
+    accounts: &[ReadingAccount],
+    findings: &mut Vec<Diagnostic>,
+) {
+    let Some((first, last)) = from_to(site, heads, accounts) else { return };
     // Days alone are compared with days: a reading "on the 14th" is not at midnight.
     let exact = matches!((first, last), (Moment::Time(_), Moment::Time(_)));
     let (a, b) = if exact {
@@ -38,7 +60,8 @@ pub(super) fn window(site: &SiteFile, heads: &[WellHead], findings: &mut Vec<Dia
         return;
     }
     let who = |m: Moment| {
-        heads.iter().find(|h| h.moment == Some(m)).map_or("", |h| site.wells[h.well].id.as_str())
+        let of = moments(site, heads, accounts).find(|(moment, _)| *moment == m);
+        of.map_or("", |(_, well)| site.wells[well].id.as_str())
     };
     findings.push(
         Diagnostic::new(

@@ -114,7 +114,11 @@ pub(super) fn summary(drawn: &Drawn) -> String {
         "plane through all wells: gradient {:.3e}, {}{}",
         flow.plane_gradient,
         toward(flow.plane_azimuth_true),
-        flow.plane.r_squared.map(|r| format!(", R2 {r:.3}")).unwrap_or_default()
+        match flow.plane.r_squared {
+            // Three points always fit: R2 would say nothing.
+            Some(_) if flow.plane.residual_sd.is_none() => ", which three wells always fit".into(),
+            r => r.map(|r| format!(", R2 {r:.3}")).unwrap_or_default(),
+        }
     );
     let plane = uncertainty.plane.as_ref();
     if let Some(error) = plane.map(PlaneError::stated) {

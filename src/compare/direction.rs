@@ -24,6 +24,8 @@ pub(super) fn without_each(
     let convergence = control.factors().convergence_deg;
     let stars = Stars::new(mesh);
     let outline = Outline::of_mesh(mesh, flow);
+    let lines: Vec<[usize; 3]> =
+        mesh.triangles().iter().filter(|t| t.is_line()).map(|t| t.corners).collect();
     let effect = |slope: Slope, before: Slope| {
         let downhill = |s: Slope| Azimuth::of_vector(-s.east, -s.north);
         let azimuth_grid = downhill(slope);
@@ -40,7 +42,7 @@ pub(super) fn without_each(
     let mut without = vec![Without { plane: None, mean: None }; local.len()];
     for &i in wells {
         let plane = plane_without(&flow.plane, local[i], residuals[i], wells.len());
-        let rest = outline.without(i, mesh, metres, &stars, parted);
+        let rest = outline.without(i, mesh, metres, &stars, parted, &lines);
         without[i] = Without {
             plane: plane.map(|s| effect(s, flow.plane.slope)),
             mean: rest.map(|s| effect(s, mean)),
@@ -92,11 +94,13 @@ fn plane_without(plane: &FittedPlane, at: Coord, residual: f64, count: usize) ->
     })
 }
 
-/// The sum of area times slope over all triangles, and the area.
+/// The sum of area times slope over all triangles that have one, and the area.
 ///
 /// By the divergence theorem that sum follows from the heads along the outline alone. A well that
 /// triangles surround has no part in the mean; one on the outline changes it by the triangles that
-/// its going removes and by those that it leaves as the new outline.
+/// its going removes and by those that it leaves as the new outline. Triangles on one line have no
+/// slope and are not counted: where such a triangle goes with its well, what is left counts the
+/// fall along it.
 #[derive(Debug, Clone, Copy)]
 struct Outline {
     east: f64,
@@ -108,8 +112,9 @@ impl Outline {
     fn of_mesh(mesh: &Mesh, flow: &SiteFlow) -> Self {
         let mut all = Self { east: 0.0, north: 0.0, area: 0.0 };
         for (triangle, flow) in mesh.triangles().iter().zip(&flow.triangles) {
-            all.east += triangle.area_m2 * flow.slope.east;
-            all.north += triangle.area_m2 * flow.slope.north;
+            let Some(slope) = flow.slope else { continue };
+            all.east += triangle.area_m2 * slope.east;
+            all.north += triangle.area_m2 * slope.north;
             all.area += triangle.area_m2;
         }
         all
@@ -117,6 +122,23 @@ impl Outline {
 
     fn mean(self) -> Slope {
         Slope { east: self.east / self.area, north: self.north / self.area }
+    }
+
+    /// Counts the inside of a ring of wells, `times` over, from the heads along it less `level`.
+    fn count(
+        &mut self,
+        ring: &[usize],
+        at: impl Fn(usize) -> (Coord, f64),
+        level: f64,
+        times: f64,
+    ) {
+        for (k, i) in ring.iter().enumerate() {
+            let ((p, hp), (q, hq)) = (at(*i), at(ring[(k + 1) % ring.len()]));
+            let head = times * (f64::midpoint(hp, hq) - level);
+            self.east += head * (q.y - p.y);
+            self.north += head * (p.x - q.x);
+            self.area += times * (p.x * q.y - q.x * p.y) / 2.0;
+        }
     }
 
     /// Without a well; `None` where nothing is left, and on an outline `parted` by barriers, of
@@ -128,10 +150,16 @@ impl Outline {
         metres: f64,
         stars: &Stars,
         parted: bool,
+        lines: &[[usize; 3]],
     ) -> Option<Slope> {
         let (joined, open) = stars.around(well)?;
+        let at = |i: usize| (mesh.local()[i] - mesh.local()[well], mesh.heads()[i] * metres);
+        let mut rest = self;
+        for corners in lines.iter().filter(|t| t.contains(&well)) {
+            rest.count(corners, at, mesh.heads()[well] * metres, 1.0);
+        }
         if open == Open::No {
-            return Some(self.mean());
+            return Some(rest.mean());
         }
         if parted {
             return None;
@@ -140,15 +168,7 @@ impl Outline {
         // of the others.
         let mut ring = vec![well];
         ring.extend(behind(&joined, mesh.local()));
-        let at = |i: usize| (mesh.local()[i] - mesh.local()[well], mesh.heads()[i] * metres);
-        let mut rest = self;
-        for (k, i) in ring.iter().enumerate() {
-            let ((p, hp), (q, hq)) = (at(*i), at(ring[(k + 1) % ring.len()]));
-            let head = f64::midpoint(hp, hq) - mesh.heads()[well] * metres;
-            rest.east -= head * (q.y - p.y);
-            rest.north -= head * (p.x - q.x);
-            rest.area -= (p.x * q.y - q.x * p.y) / 2.0;
-        }
+        rest.count(&ring, at, mesh.heads()[well] * metres, -1.0);
         // Nothing but rounding is left of three wells in a row.
         (rest.area > f64::EPSILON.sqrt() * self.area).then(|| rest.mean())
     }

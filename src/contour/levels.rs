@@ -5,6 +5,7 @@ use crate::diag::Diagnostic;
 use crate::error::Error;
 use crate::geom::tolerance::MOST_LEVELS;
 use crate::interpolate::RoundNumber;
+use crate::units::LengthUnit;
 use crate::units::clean;
 
 /// The interval is chosen to bring the count of levels as near to this as a round number can.
@@ -35,6 +36,7 @@ impl Levels {
         range: Option<(f64, f64)>,
         interval: Option<f64>,
         base: f64,
+        unit: LengthUnit,
     ) -> Result<Self, Error> {
         let Some((low, high)) = range else {
             return Ok(Self { interval: interval.unwrap_or(1.0), values: Vec::new() });
@@ -44,22 +46,22 @@ impl Levels {
         if !(interval >= LEAST_INTERVAL && interval.is_finite()) {
             return refuse(
                 format!(
-                    "the contour interval {interval} is not a positive number of at least \
-                     {LEAST_INTERVAL:e} (elevation unit)"
+                    "the contour interval {interval} {unit} is not a positive number of at least \
+                     {LEAST_INTERVAL:e} {unit}"
                 ),
                 usual,
+                unit,
             );
         }
         let count = (high - low) / interval;
         if count > MOST_LEVELS as f64 {
             return refuse(
                 format!(
-                    "the contour interval {interval} would draw {count:.0} levels between the \
-                     heads {} and {} (elevation unit), more than {MOST_LEVELS}",
-                    clean(low),
-                    clean(high)
+                    "the contour interval {interval} {unit} would draw {count:.0} levels between \
+                     the heads {low:.4} and {high:.4} {unit}, more than {MOST_LEVELS}"
                 ),
                 usual,
+                unit,
             );
         }
         let first = ((low - base) / interval).floor();
@@ -68,10 +70,8 @@ impl Levels {
                 Diagnostic::new(
                     Code::TooManyLevels,
                     format!(
-                        "the base level {base} lies too many intervals of {interval} from the \
-                         heads {} to {} (elevation unit)",
-                        clean(low),
-                        clean(high)
+                        "the base level {base} {unit} lies too many intervals of {interval} \
+                         {unit} from the heads {low:.4} to {high:.4} {unit}"
                     ),
                 )
                 .advice("set a base level near the heads, or leave it at 0"),
@@ -96,9 +96,9 @@ fn usual_interval(relief: f64) -> f64 {
     }
 }
 
-fn refuse(message: String, usual: f64) -> Result<Levels, Error> {
+fn refuse(message: String, usual: f64, unit: LengthUnit) -> Result<Levels, Error> {
     Err(Error::Map(vec![Diagnostic::new(Code::TooManyLevels, message).advice(format!(
-        "set an interval such as {usual}, or leave it out and one is chosen from the heads"
+        "set an interval such as {usual} {unit}, or leave it out and one is chosen from the heads"
     ))]))
 }
 
@@ -109,11 +109,13 @@ mod tests {
     use super::*;
 
     fn levels(low: f64, high: f64, interval: Option<f64>, base: f64) -> Levels {
-        Levels::choose(Some((low, high)), interval, base).expect("they can be drawn")
+        Levels::choose(Some((low, high)), interval, base, LengthUnit::Metre)
+            .expect("they can be drawn")
     }
 
     fn refusal(low: f64, high: f64, interval: f64, base: f64) -> Diagnostic {
-        let e = Levels::choose(Some((low, high)), Some(interval), base).expect_err("must refuse");
+        let e = Levels::choose(Some((low, high)), Some(interval), base, LengthUnit::Metre)
+            .expect_err("must refuse");
         assert_eq!(e.diagnostics().len(), 1, "{e:?}");
         e.diagnostics()[0].clone()
     }
@@ -151,7 +153,7 @@ mod tests {
     fn a_surface_without_relief_has_no_levels() {
         let flat = levels(100.0, 100.0, None, 0.0);
         assert_eq!((flat.interval, flat.values.len()), (1.0, 0));
-        let empty = Levels::choose(None, None, 0.0).expect("nothing to refuse");
+        let empty = Levels::choose(None, None, 0.0, LengthUnit::Metre).expect("nothing to refuse");
         assert!(empty.values.is_empty(), "{empty:?}");
     }
 
@@ -163,9 +165,15 @@ mod tests {
             assert!(d.message.contains(part), "{part} in {}", d.message);
         }
         let advice = d.advice.expect("there is advice");
-        assert!(advice.contains("such as 2,"), "{advice}");
-        assert!(Levels::choose(Some((250.0, 275.0)), Some(2.0), 0.0).is_ok(), "as advised");
-        assert!(Levels::choose(Some((0.0, 2000.0)), Some(1.0), 0.0).is_ok(), "2000 are allowed");
+        assert!(advice.contains("such as 2 m,"), "{advice}");
+        assert!(
+            Levels::choose(Some((250.0, 275.0)), Some(2.0), 0.0, LengthUnit::Metre).is_ok(),
+            "as advised"
+        );
+        assert!(
+            Levels::choose(Some((0.0, 2000.0)), Some(1.0), 0.0, LengthUnit::Metre).is_ok(),
+            "2000 are allowed"
+        );
     }
 
     #[test]

@@ -9,7 +9,7 @@ use crate::diag::Diagnostic;
 use crate::diag::Warned;
 use crate::error::Error;
 use crate::interpolate::Grid;
-use crate::units::clean;
+use crate::units::LengthUnit;
 
 /// The lines of equal head of a grid.
 ///
@@ -24,7 +24,7 @@ use crate::units::clean;
 /// The result does not depend on the number of threads.
 ///
 /// # Units
-/// - `interval`, `base`: elevation unit
+/// - `interval`, `base`: elevation unit, which is `unit`
 /// - returns: levels in the elevation unit, vertices in CRS units
 ///
 /// # Errors
@@ -36,16 +36,26 @@ use crate::units::clean;
 /// # References
 /// Marching squares: the two-dimensional case of Lorensen and Cline (1987), Computer Graphics
 /// 21(4), 163-169, doi:10.1145/37402.37422. `docs/surface.md`.
-pub fn lines(grid: &Grid, interval: Option<f64>, base: f64) -> Result<Warned<Contours>, Error> {
+pub fn lines(
+    grid: &Grid,
+    interval: Option<f64>,
+    base: f64,
+    unit: LengthUnit,
+) -> Result<Warned<Contours>, Error> {
     let range = grid.range();
-    let Levels { interval, values } = Levels::choose(range, interval, base)?;
+    let Levels { interval, values } = Levels::choose(range, interval, base, unit)?;
     let findings =
-        if values.is_empty() { vec![no_contours(range, interval, base)] } else { vec![] };
+        if values.is_empty() { vec![no_contours(range, interval, base, unit)] } else { vec![] };
     let lines = trace(grid, &values, &segments(grid, &values));
     Ok(Warned { value: Contours { interval, levels: values, lines }, findings })
 }
 
-fn no_contours(range: Option<(f64, f64)>, interval: f64, base: f64) -> Diagnostic {
+fn no_contours(
+    range: Option<(f64, f64)>,
+    interval: f64,
+    base: f64,
+    unit: LengthUnit,
+) -> Diagnostic {
     let Some((low, high)) = range else {
         return Diagnostic::new(
             Code::NoContours,
@@ -53,11 +63,10 @@ fn no_contours(range: Option<(f64, f64)>, interval: f64, base: f64) -> Diagnosti
         )
         .advice("set a smaller cell");
     };
-    let (low, high) = (clean(low), clean(high));
-    let from = if base == 0.0 { String::new() } else { format!(" from {base}") };
+    let from = if base == 0.0 { String::new() } else { format!(" from {base} {unit}") };
     let message = format!(
-        "no whole multiple of the contour interval {interval}{from} lies between the lowest head \
-         {low} and the highest {high} (elevation unit)"
+        "no whole multiple of the contour interval {interval} {unit}{from} lies between the \
+         lowest head {low:.4} {unit} and the highest {high:.4} {unit}"
     );
     Diagnostic::new(Code::NoContours, message).advice(if low < high {
         "set a smaller interval, or leave it out and one is chosen from the heads"

@@ -78,6 +78,8 @@ codes! {
     LaterSetAside = "D214", Warning, "the last reading was set aside";
     Unchecked = "D215", Note, "a check could not be made";
     StatesContradict = "D216", Warning, "states of one well contradict each other";
+    MissingValue = "D217", Warning, "a number stands for a missing value";
+    Implausible = "D218", Refusal, "a depth or an elevation cannot be";
 
     FewWells = "C301", Refusal, "fewer than three usable wells";
     Collinear = "C302", Refusal, "the wells stand on one line";
@@ -100,6 +102,9 @@ codes! {
     StreamGivesWay = "C319", Note, "a point of a stream gives way";
     OnBarrier = "C320", Refusal, "a well stands on a barrier";
     Parted = "C321", Warning, "barriers part the wells";
+    SteepPlane = "C322", Warning, "the heads are steeper than groundwater stands";
+    StageOffWells = "C323", Warning, "the stage of a stream does not fit the wells beside it";
+    AxesTurned = "C324", Refusal, "the axes of the CRS do not count to east and north";
 
     Sliver = "M401", Note, "a triangle is a sliver";
     LongHullEdge = "M402", Note, "a triangle spans a long edge of the outline";
@@ -112,6 +117,7 @@ codes! {
     BelowBase = "M409", Warning, "the surface dips below the aquifer's base";
     BarrierCut = "M410", Note, "triangles that a barrier crosses were taken out";
     OneStream = "M411", Note, "a triangle has its three corners on one stream";
+    OneLine = "M412", Note, "a triangle has its three corners on one line";
 
     NothingToFollow = "T501", Refusal, "nothing to follow";
     OffTheMap = "T502", Warning, "a source or receptor lies beyond the mapped area";

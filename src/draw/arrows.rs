@@ -131,20 +131,20 @@ impl Arrows {
 fn of_triangles(results: &Results, view: &View) -> Vec<Candidate> {
     let frame = results.control.frame();
     let triangles = results.mesh.triangles();
-    let mut order: Vec<usize> = (0..triangles.len())
-        .filter(|t| triangles[*t].marks.is_empty() && results.flow.triangles[*t].gradient > 0.0)
-        .collect();
+    let mut order: Vec<usize> =
+        (0..triangles.len()).filter(|t| triangles[*t].marks.is_empty()).collect();
     order.sort_by(|a, b| triangles[*b].area_m2.total_cmp(&triangles[*a].area_m2).then(a.cmp(b)));
     order
         .into_iter()
-        .map(|t| {
+        .filter_map(|t| {
             let flow = &results.flow.triangles[t];
-            Candidate {
+            let (slope, gradient) = (flow.slope?, flow.gradient.filter(|g| *g > 0.0)?);
+            Some(Candidate {
                 middle: view.to_sheet(frame.to_local(flow.centroid)),
-                way: at(-flow.slope.east, flow.slope.north) / flow.gradient,
-                gradient: flow.gradient,
+                way: at(-slope.east, slope.north) / gradient,
+                gradient,
                 resolved: is_resolved(results, t),
-            }
+            })
         })
         .collect()
 }

@@ -33,7 +33,7 @@ pub fn site(control: &ControlSet, mesh: &Mesh) -> Result<Warned<SiteFlow>, Error
     let triangles = triangle::flows(control, mesh, metres).map_err(|e| {
         Error::Map(vec![Diagnostic::new(Code::CrsUnknown, format!("no north at a triangle: {e}"))])
     })?;
-    if triangles.is_empty() {
+    if triangles.iter().all(|t| t.slope.is_none()) {
         let mut told = Diagnostic::new(
             Code::BarrierCut,
             "the barriers cross every triangle: no three wells stand on one side of them",
@@ -72,7 +72,7 @@ fn plane_of_wells(control: &ControlSet, metres: f64) -> FittedPlane {
 
 /// The finding for triangles whose three heads are equal.
 fn flat(control: &ControlSet, mesh: &Mesh, flows: &[TriangleFlow]) -> Option<Diagnostic> {
-    let flat: Vec<usize> = (0..flows.len()).filter(|i| flows[*i].azimuth_grid.is_none()).collect();
+    let flat: Vec<usize> = (0..flows.len()).filter(|i| flows[*i].is_flat()).collect();
     let first = mesh.triangles().get(*flat.first()?)?;
     let names = first.corners.map(|i| control.points()[i].id.clone());
     let mut told = Diagnostic::new(

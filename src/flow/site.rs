@@ -14,7 +14,8 @@ pub(super) fn downhill(slope: Slope) -> Option<Azimuth> {
 ///
 /// Directions are never averaged as numbers: 359 and 1 degrees are two degrees apart, and a steep
 /// triangle says more than a flat one. Triangles with three corners on one stream say nothing of
-/// the aquifer and are left out.
+/// the aquifer and are left out, and so are those with three corners on one line: area times
+/// gradient does not vanish with the area, it keeps the fall along the line.
 ///
 /// # Units
 /// - `convergence_deg`: degrees, at the site's centre
@@ -22,16 +23,17 @@ pub(super) fn vector_mean(mesh: &Mesh, flows: &[TriangleFlow], convergence_deg: 
     let (mut area, mut east, mut north) = (0.0, 0.0, 0.0);
     let (mut directed_area, mut unit_east, mut unit_north) = (0.0, 0.0, 0.0);
     let of_aquifer = |t: &Triangle| !t.marks.contains(&Mark::OneStream);
-    let all = !mesh.triangles().iter().any(of_aquifer);
+    let all = !mesh.triangles().iter().any(|t| of_aquifer(t) && !t.is_line());
     let counted = mesh.triangles().iter().zip(flows).filter(|(t, _)| all || of_aquifer(t));
-    for (t, f) in counted {
+    for (t, slope) in counted.filter_map(|(t, f)| Some((t, f.slope?))) {
         area += t.area_m2;
-        east += t.area_m2 * f.slope.east;
-        north += t.area_m2 * f.slope.north;
-        if f.gradient > 0.0 {
+        east += t.area_m2 * slope.east;
+        north += t.area_m2 * slope.north;
+        let gradient = slope.magnitude();
+        if gradient > 0.0 {
             directed_area += t.area_m2;
-            unit_east += t.area_m2 * f.slope.east / f.gradient;
-            unit_north += t.area_m2 * f.slope.north / f.gradient;
+            unit_east += t.area_m2 * slope.east / gradient;
+            unit_north += t.area_m2 * slope.north / gradient;
         }
     }
     let mean = Slope { east: east / area, north: north / area };

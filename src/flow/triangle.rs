@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use super::site::downhill;
 use super::types::TriangleFlow;
 use crate::check::ControlSet;
-use crate::geom::{CrsError, slope_of_triangle};
+use crate::geom::{CrsError, Slope, slope_of_triangle};
 use crate::triangulate::Mesh;
 
 /// The flow of every triangle of the mesh, in its order.
@@ -32,13 +32,12 @@ pub(super) fn flows(
         .par_iter()
         .zip(centroids.par_iter().zip(&convergences))
         .map(|(t, (centroid, convergence_deg))| {
-            let slope =
-                slope_of_triangle(mesh.corners(t), t.corners.map(|i| mesh.heads()[i] * metres))
-                    .expect("this is a bug in headfall: a triangle has no area");
-            let azimuth_grid = downhill(slope);
+            let heads = t.corners.map(|i| mesh.heads()[i] * metres);
+            let slope = if t.is_line() { None } else { slope_of_triangle(mesh.corners(t), heads) };
+            let azimuth_grid = slope.and_then(downhill);
             TriangleFlow {
                 slope,
-                gradient: slope.magnitude(),
+                gradient: slope.map(Slope::magnitude),
                 azimuth_grid,
                 azimuth_true: azimuth_grid.map(|a| a.turned(*convergence_deg)),
                 convergence_deg: *convergence_deg,

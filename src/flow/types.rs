@@ -8,13 +8,14 @@ use crate::units::Azimuth;
 /// Gradient and direction of one triangle.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TriangleFlow {
-    /// The slope of the head, dimensionless (m of head per m).
-    pub slope: Slope,
-    /// Hydraulic gradient, dimensionless.
-    pub gradient: f64,
-    /// Direction of flow against grid north; `None` for a flat triangle.
+    /// The slope of the head, dimensionless (m of head per m); `None` where the corners stand on
+    /// one line.
+    pub slope: Option<Slope>,
+    /// Hydraulic gradient, dimensionless; `None` where the corners stand on one line.
+    pub gradient: Option<f64>,
+    /// Direction of flow against grid north; `None` for a flat triangle and one without a gradient.
     pub azimuth_grid: Option<Azimuth>,
-    /// Direction of flow against true north; `None` for a flat triangle.
+    /// Direction of flow against true north; `None` as for grid north.
     pub azimuth_true: Option<Azimuth>,
     /// Meridian convergence at the centroid, degrees, positive when grid north is east of true.
     pub convergence_deg: f64,
@@ -33,6 +34,14 @@ pub struct VectorMean {
     pub azimuth_true: Option<Azimuth>,
     /// Length of the area-weighted sum of unit directions: 1 when all triangles agree.
     pub agreement: f64,
+}
+
+impl TriangleFlow {
+    /// Whether its three heads are equal: its gradient is 0.
+    #[must_use]
+    pub fn is_flat(&self) -> bool {
+        self.slope.is_some() && self.azimuth_grid.is_none()
+    }
 }
 
 /// What the whole site says.

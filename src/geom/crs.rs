@@ -118,6 +118,7 @@ pub struct Crs {
     unit_name: String,
     metres_per_unit: f64,
     area: Option<Area>,
+    turned: bool,
     base: String,
     semi_major_m: f64,
     flattening: f64,
@@ -179,6 +180,7 @@ impl Crs {
             unit_name,
             metres_per_unit,
             area,
+            turned: counts_otherwise(horizontal),
             base: base.to_string(),
             semi_major_m,
             flattening,
@@ -219,6 +221,13 @@ impl Crs {
     #[must_use]
     pub const fn area(&self) -> Option<Area> {
         self.area
+    }
+
+    /// Whether coordinates grow to the west or to the south, so that the grid's own north is not
+    /// north.
+    #[must_use]
+    pub const fn is_turned(&self) -> bool {
+        self.turned
     }
 
     /// Whether positions on WGS 84 are known to some metres only: the CRS stands on an ellipsoid
@@ -388,6 +397,16 @@ fn axis_unit(crs: &Value) -> (String, f64) {
             unit["conversion_factor"].as_f64().unwrap_or(1.0),
         ),
     }
+}
+
+/// Whether an axis counts to the west or to the south. About the poles all axes do one or the
+/// other along a meridian of their own, which says nothing.
+fn counts_otherwise(crs: &Value) -> bool {
+    let axes = crs["coordinate_system"]["axis"].as_array();
+    axes.into_iter().flatten().any(|axis| {
+        let otherwise = matches!(axis["direction"].as_str(), Some("west" | "south"));
+        otherwise && axis["meridian"].is_null()
+    })
 }
 
 /// Along a transformation or against it.

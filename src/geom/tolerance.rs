@@ -23,6 +23,27 @@ pub const COLLINEAR_SPREAD: f64 = 0.001;
 /// 0.1 leaves room for the usual road- or river-side network. Dimensionless.
 pub const THIN_SPREAD: f64 = 0.1;
 
+/// No water table is deeper below its measuring point than this, in m; the deepest ones read in
+/// wells are some hundreds of metres down. Common practice, no source.
+pub const DEEPEST_WATER_M: f64 = 1500.0;
+
+/// No water stands higher above its measuring point than this, in m: the strongest artesian wells
+/// reach some hundred metres. Common practice, no source.
+pub const HIGHEST_ABOVE_POINT_M: f64 = 300.0;
+
+/// No measuring point and no level is lower than this, in m below the datum: the lowest land lies
+/// some 430 m below the sea, and water below it at most a thousand. Common practice, no source.
+pub const DEEPEST_LEVEL_M: f64 = 1500.0;
+
+/// No measuring point and no level is higher than this, in m above the datum: the highest land is
+/// below 8900 m. Common practice, no source.
+pub const HIGHEST_ELEVATION_M: f64 = 9000.0;
+
+/// The stage of a stream is told when it lies off the head of a well beside it by more than this,
+/// in m, and more steeply than [`STEEP_GRADIENT`]. The height of a river bank. Common practice, no
+/// source.
+pub const STAGE_OFF_M: f64 = 3.0;
+
 /// Repeated readings agree within this many feet (ASTM D4750 practice, quoted in site procedures:
 /// second reading within 0.01 or 0.02 ft).
 pub const REPEAT_FT: f64 = 0.02;
@@ -70,10 +91,32 @@ pub const LEAVE_ONE_OUT_SIGMAS: f64 = 3.5;
 /// round with a surveyed measuring point can be trusted. Common practice, no source.
 pub const LEAVE_ONE_OUT_FLOOR_M: f64 = 0.03;
 
+/// Several wells of a small network are taken out of the judging at once where each is beyond this
+/// many robust standard deviations of the others. Well above [`LEAVE_ONE_OUT_SIGMAS`], because the
+/// scatter of the half that fits best is smaller than that of all. Common practice, no source.
+pub const GROSS_SIGMAS: f64 = 10.0;
+
+/// A plane through the wells steeper than this is told. Water tables fall by 0.0001 to 0.05 as a
+/// rule; only in steep ground of low conductivity do they stand at 0.1. Common practice, no
+/// source. In m/m.
+pub const STEEP_GRADIENT: f64 = 0.1;
+
 /// A triangle whose longest side is more than this many times its height is a sliver.
 /// Base-to-height 0.5 to 5.0 after McKenna and Wahi (2006), from memory; with the longest side
 /// as the base only the upper bound can bind. Dimensionless.
 pub const BASE_TO_HEIGHT: f64 = 5.0;
+
+/// A triangle whose height is less than this, in m, and less than [`ONE_LINE_HEIGHT`] of its
+/// longest side has its corners on one line as far as a gradient is concerned, as has one whose
+/// height is less than [`COLLINEAR_SPREAD`] of its longest side.
+///
+/// Over 1 m a head error of 0.01 m becomes a gradient error of 0.01 across the line, as much as
+/// most gradients. Derived as [`COLLINEAR_SPREAD`] is.
+pub const ONE_LINE_HEIGHT_M: f64 = 1.0;
+
+/// See [`ONE_LINE_HEIGHT_M`]: small networks of piezometers a few metres apart keep theirs.
+/// Common practice, no source. Dimensionless.
+pub const ONE_LINE_HEIGHT: f64 = 0.01;
 
 /// A hull edge longer than this many times the median edge of the triangulation is long.
 /// Common practice, no source. Dimensionless.
@@ -125,6 +168,16 @@ pub struct Tolerances {
     pub rest_h: f64,
     /// See [`STICKUP_M`].
     pub stickup_m: f64,
+    /// See [`DEEPEST_WATER_M`].
+    pub deepest_water_m: f64,
+    /// See [`HIGHEST_ABOVE_POINT_M`].
+    pub highest_above_point_m: f64,
+    /// See [`DEEPEST_LEVEL_M`].
+    pub deepest_level_m: f64,
+    /// See [`HIGHEST_ELEVATION_M`].
+    pub highest_elevation_m: f64,
+    /// See [`STAGE_OFF_M`].
+    pub stage_off_m: f64,
     /// See [`SILTED_M`].
     pub silted_m: f64,
     /// See [`WRITTEN_HEAD_M`].
@@ -133,8 +186,16 @@ pub struct Tolerances {
     pub leave_one_out_sigmas: f64,
     /// See [`LEAVE_ONE_OUT_FLOOR_M`].
     pub leave_one_out_floor_m: f64,
+    /// See [`GROSS_SIGMAS`].
+    pub gross_sigmas: f64,
+    /// See [`STEEP_GRADIENT`].
+    pub steep_gradient: f64,
     /// See [`BASE_TO_HEIGHT`].
     pub base_to_height: f64,
+    /// See [`ONE_LINE_HEIGHT_M`].
+    pub one_line_height_m: f64,
+    /// See [`ONE_LINE_HEIGHT`].
+    pub one_line_height: f64,
     /// See [`LONG_HULL_EDGE`].
     pub long_hull_edge: f64,
     /// See [`SCALE_MATTERS`].
@@ -157,11 +218,20 @@ pub const TOLERANCES: Tolerances = Tolerances {
     thin_spread: THIN_SPREAD,
     rest_h: REST_H,
     stickup_m: STICKUP_M,
+    deepest_water_m: DEEPEST_WATER_M,
+    highest_above_point_m: HIGHEST_ABOVE_POINT_M,
+    deepest_level_m: DEEPEST_LEVEL_M,
+    highest_elevation_m: HIGHEST_ELEVATION_M,
+    stage_off_m: STAGE_OFF_M,
     silted_m: SILTED_M,
     written_head_m: WRITTEN_HEAD_M,
     leave_one_out_sigmas: LEAVE_ONE_OUT_SIGMAS,
     leave_one_out_floor_m: LEAVE_ONE_OUT_FLOOR_M,
+    gross_sigmas: GROSS_SIGMAS,
+    steep_gradient: STEEP_GRADIENT,
     base_to_height: BASE_TO_HEIGHT,
+    one_line_height_m: ONE_LINE_HEIGHT_M,
+    one_line_height: ONE_LINE_HEIGHT,
     long_hull_edge: LONG_HULL_EDGE,
     scale_matters: SCALE_MATTERS,
     far_outside_area_deg: FAR_OUTSIDE_AREA_DEG,

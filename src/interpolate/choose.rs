@@ -28,17 +28,17 @@ impl GridSpec {
     ///
     /// # Units
     /// - `min`, `max`: south-western and north-eastern corner of the wells, CRS units
-    /// - `cell`: distance of nodes, CRS units
+    /// - `cell`: distance of nodes, CRS units; `unit`: the name of that unit
     ///
     /// # Errors
     /// [`Error::Map`] with M404 when the cell is not a positive number, when the grid would have
     /// more nodes than [`MOST_NODES`], or fewer than 2 by 2 of them within the site.
-    pub fn choose(min: Coord, max: Coord, cell: Option<f64>) -> Result<Self, Error> {
+    pub fn choose(min: Coord, max: Coord, cell: Option<f64>, unit: &str) -> Result<Self, Error> {
         let (width, height) = (max.x - min.x, max.y - min.y);
         let site = format!("{} by {}", round_to(width, 2), round_to(height, 2));
         if !(width > 0.0 && height > 0.0 && width.is_finite() && height.is_finite()) {
             return refuse(
-                format!("the wells span {site} CRS units, which leaves no area for a grid"),
+                format!("the wells span {site} ({unit}), which leaves no area for a grid"),
                 "check the coordinates of the wells".to_owned(),
             );
         }
@@ -47,8 +47,8 @@ impl GridSpec {
         let cell = cell.unwrap_or(usual);
         if !(cell > 0.0 && cell.is_finite()) {
             return refuse(
-                format!("the cell {cell} is not a positive length"),
-                format!("set a cell such as {usual} CRS units, or leave it out"),
+                format!("the cell {cell} ({unit}) is not a positive length"),
+                format!("set a cell such as {usual} ({unit}), or leave it out"),
             );
         }
         let (x, y) = (Nodes::along(min.x, max.x, cell), Nodes::along(min.y, max.y, cell));
@@ -58,16 +58,16 @@ impl GridSpec {
                 RoundNumber::at_least((width * height / MOST_NODES as f64).sqrt().max(usual));
             return refuse(
                 format!(
-                    "the cell {cell} gives the site of {site} CRS units {nodes} nodes, \
+                    "the cell {cell} ({unit}) gives the site of {site} ({unit}) {nodes} nodes, \
                      more than the {MOST_NODES} a grid may have"
                 ),
-                format!("set a larger cell, such as {} CRS units", larger.value()),
+                format!("set a larger cell, such as {} ({unit})", larger.value()),
             );
         }
         if x.within < 2.0 || y.within < 2.0 {
             return refuse(
                 format!(
-                    "the cell {cell} leaves {} by {} nodes within the site of {site} CRS units, \
+                    "the cell {cell} ({unit}) leaves {} by {} nodes within the site of {site} ({unit}), \
                      fewer than 2 by 2",
                     x.within, y.within
                 ),

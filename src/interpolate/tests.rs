@@ -93,8 +93,13 @@ fn a_node_at_a_well_has_its_head_even_where_coordinates_are_not_exact() {
             (p.x, p.y, *h)
         })
         .collect();
-    let spec = GridSpec::choose(at(480_000.3, 4_980_000.1), at(480_000.9, 4_980_000.7), Some(0.1))
-        .expect("it can be drawn");
+    let spec = GridSpec::choose(
+        at(480_000.3, 4_980_000.1),
+        at(480_000.9, 4_980_000.7),
+        Some(0.1),
+        "metre",
+    )
+    .expect("it can be drawn");
     let grid = linear(&mesh(&local, &[[0, 1, 2], [1, 2, 3]]), &frame, spec);
     for (x, y, h) in wells {
         let nodes: Vec<f64> = (0..spec.rows)
@@ -125,20 +130,23 @@ fn a_sliver_keeps_to_its_heads() {
 
 #[test]
 fn nodes_are_multiples_of_the_cell_and_cover_the_site() {
-    let g = GridSpec::choose(at(-12.0, 103.0), at(988.0, 507.0), None).expect("it can be drawn");
+    let g = GridSpec::choose(at(-12.0, 103.0), at(988.0, 507.0), None, "metre")
+        .expect("it can be drawn");
     assert_eq!(g, spec(-15.0, 100.0, 5.0, 202, 83));
-    let g = GridSpec::choose(at(0.0, 0.0), at(1000.0, 10.0), Some(2.5)).expect("it can be drawn");
+    let g = GridSpec::choose(at(0.0, 0.0), at(1000.0, 10.0), Some(2.5), "metre")
+        .expect("it can be drawn");
     assert_eq!(g, spec(0.0, 0.0, 2.5, 401, 5));
 }
 
 #[test]
 fn a_thin_site_still_has_nodes_across_it() {
-    let g = GridSpec::choose(at(0.0, 0.0), at(1000.0, 3.0), None).expect("it can be drawn");
+    let g =
+        GridSpec::choose(at(0.0, 0.0), at(1000.0, 3.0), None, "metre").expect("it can be drawn");
     assert_eq!((g.cell, g.columns, g.rows), (0.5, 2001, 7));
 }
 
 fn refusal(min: Coord, max: Coord, cell: f64) -> Diagnostic {
-    let e = GridSpec::choose(min, max, Some(cell)).expect_err("must refuse");
+    let e = GridSpec::choose(min, max, Some(cell), "metre").expect_err("must refuse");
     assert_eq!(e.diagnostics().len(), 1, "{e:?}");
     let d = e.diagnostics()[0].clone();
     assert_eq!(d.code, Code::GridTooLarge);
@@ -159,7 +167,7 @@ fn cells_too_small_and_too_large_are_refused_with_a_cell_that_works() {
         }
         let advice = d.advice.expect("there is advice");
         let advised = advice.split_whitespace().find_map(|w| w.parse().ok());
-        assert!(GridSpec::choose(min, max, advised).is_ok(), "{advice}");
+        assert!(GridSpec::choose(min, max, advised, "metre").is_ok(), "{advice}");
     }
 }
 

@@ -120,7 +120,7 @@ fn of_triangles(site: &Site) -> Vec<Flow> {
             let flow = &results.flow.triangles[i];
             Some(Flow {
                 at: flow.centroid,
-                gradient: flow.gradient,
+                gradient: flow.gradient?,
                 azimuth_grid: flow.azimuth_grid?,
                 resolved: resolved(site, i),
                 told: Told::Triangle(i),

@@ -200,7 +200,7 @@ pub(super) fn triangles(site: &Site) -> Table<TriangleRow> {
         TriangleRow {
             id: i + 1,
             wells: triangle.corners.map(|k| site.well(k)).to_vec(),
-            gradient: Cell::of(Some(flow.gradient), measures::three_digits),
+            gradient: Cell::of(flow.gradient, measures::three_digits),
             low: Cell::of(error.map(|e| e.magnitude.low), measures::three_digits),
             high: Cell::of(error.map(|e| e.magnitude.high), measures::three_digits),
             resolved,
@@ -209,7 +209,10 @@ pub(super) fn triangles(site: &Site) -> Table<TriangleRow> {
             toward_grid: direction(flow.azimuth_grid),
             arc_grid: arc(0.0),
             area: Cell::of(Some(triangle.area_m2), |v| measures::significant(v, 4)),
-            base_to_height: Cell::of(Some(triangle.base_to_height), |v| measures::fixed(v, 1)),
+            base_to_height: Cell::of(
+                Some(triangle.base_to_height).filter(|v| v.is_finite()),
+                |v| measures::fixed(v, 1),
+            ),
             marks: triangle.marks.iter().map(|m| m.word()).collect(),
         }
     })
@@ -224,7 +227,7 @@ pub(super) fn triangle_facts(site: &Site, i: usize) -> Facts {
     let grid = flow.azimuth_grid.filter(|_| arrows::resolved(site, i));
     Facts::of(format!("triangle {}", i + 1))
         .with("wells", triangle.corners.map(|k| site.well(k)).join(", "))
-        .with("gradient (m/m)", measures::three_digits(flow.gradient))
+        .with_some("gradient (m/m)", flow.gradient.map(measures::three_digits))
         .with_some("95 % interval", error.map(|e| measures::magnitude(e.magnitude)))
         .with("toward, true north", site::direction(flow.azimuth_true, error, flow.convergence_deg))
         .with_some("toward, grid north", grid.map(|a| format!("{}°", measures::degrees(a))))

@@ -174,6 +174,7 @@ pub(super) struct Declared {
 #[derive(Clone, Copy)]
 pub(super) enum Bound {
     Count,
+    Rounds,
     Positive,
     NotNegative,
     Finite,
@@ -186,6 +187,7 @@ impl Bound {
         value.is_finite()
             && match self {
                 Self::Count => (1.0..=1e6).contains(&value) && value.fract() == 0.0,
+                Self::Rounds => (2.0..=1e6).contains(&value) && value.fract() == 0.0,
                 Self::Positive => value > 0.0,
                 Self::UpToOne => value > 0.0 && value <= 1.0,
                 Self::NotNegative => value >= 0.0,
@@ -197,6 +199,7 @@ impl Bound {
     fn words(self) -> &'static str {
         match self {
             Self::Count => "a whole number from 1 to 1000000",
+            Self::Rounds => "a whole number from 2 to 1000000: one round has no spread",
             Self::Positive => "a number above 0",
             Self::UpToOne => "a number above 0 and at most 1",
             Self::NotNegative => "0 or a number above 0",

@@ -178,7 +178,7 @@ impl Reader<'_> {
         let default = InverseDistanceSettings::default();
         InverseDistanceSettings {
             power: self.number("power", keys.power, Bound::Positive).unwrap_or(default.power),
-            nearest: self.count("nearest", keys.nearest),
+            nearest: self.count("nearest", keys.nearest, Bound::Count),
             radius: self.number("radius", keys.radius, Bound::Positive),
         }
     }
@@ -195,8 +195,8 @@ impl Reader<'_> {
             specific_gravity_sd: part("specific_gravity_sd", keys.specific_gravity_sd),
         };
         let ensemble = EnsembleOptions {
-            seed: self.count("seed", keys.seed).map_or(rounds.seed, |n| n as u64),
-            members: self.count("rounds", keys.rounds).unwrap_or(rounds.members),
+            seed: self.count("seed", keys.seed, Bound::Count).map_or(rounds.seed, |n| n as u64),
+            members: self.count("rounds", keys.rounds, Bound::Rounds).unwrap_or(rounds.members),
         };
         let inferred = InferredRule {
             spacings: self
@@ -210,8 +210,8 @@ impl Reader<'_> {
     }
 
     /// A whole number above 0.
-    fn count(&mut self, key: &str, given: Option<Spanned<f64>>) -> Option<usize> {
-        let value = self.number(key, given, Bound::Count)?;
+    fn count(&mut self, key: &str, given: Option<Spanned<f64>>, bound: Bound) -> Option<usize> {
+        let value = self.number(key, given, bound)?;
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,

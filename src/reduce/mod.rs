@@ -8,6 +8,7 @@
 //! | `survey` | which measuring point elevation holds on a day |
 //! | `status` | what the state of a well means for its reading |
 //! | `sound` | what cannot stand like that |
+//! | `plausible` | numbers that no level can have |
 //! | `reading` | what one reading says by itself |
 //! | `repeats` | which of several readings of a well count |
 //! | `states` | which states of one well cannot both be |
@@ -20,6 +21,7 @@
 mod formula;
 mod join;
 mod lengths;
+mod plausible;
 mod reading;
 mod repeats;
 mod round;

@@ -1,9 +1,14 @@
 //! What one reading says by itself: its corrected depth, its head, and whether it may count.
 
+use std::collections::BTreeMap;
+
 use crate::diag::{Code, Diagnostic};
-use crate::read::{Calibration, Measurement, MeasuringPoint, Moment, Reading, SiteFile, Well};
+use crate::read::{
+    Calibration, Measurement, MeasuringPoint, Moment, Reading, SiteFile, Well, WellKind,
+};
 use crate::reduce::formula;
 use crate::reduce::lengths::Lengths;
+use crate::reduce::plausible;
 use crate::reduce::sound::{
     contradiction, depth_read, negative_depth, negative_depths, written_otherwise,
 };
@@ -36,6 +41,8 @@ impl Judged {
 pub(super) struct Judge<'a> {
     site: &'a SiteFile,
     surveys: Surveys<'a>,
+    /// Measuring points that cannot be, by well, with what is said of each.
+    points: BTreeMap<usize, Option<Diagnostic>>,
     findings: Vec<Diagnostic>,
     /// Count of depths that may be mapped.
     depths: usize,
@@ -48,6 +55,7 @@ impl<'a> Judge<'a> {
         Self {
             site,
             surveys: Surveys::new(&site.settings),
+            points: BTreeMap::new(),
             findings: Vec::new(),
             depths: 0,
             negative: Vec::new(),
@@ -107,6 +115,23 @@ impl<'a> Judge<'a> {
             return judged;
         }
 
+        // A stream's stages are judged along the stream.
+        if well.kind != WellKind::Stream {
+            if let Some((finding, reason)) = plausible::missing(reading, well, settings) {
+                self.findings.push(finding);
+                *account = ReadingAccount {
+                    corrected_depth: None,
+                    product_thickness: None,
+                    fate: Fate::SetAside { code: Some(Code::MissingValue), reason },
+                    ..*account
+                };
+                return judged;
+            }
+            if let Some(refusal) = plausible::impossible(reading, well, settings) {
+                self.findings.push(refusal);
+                return judged;
+            }
+        }
         self.depths += usize::from(depth_read(reading).is_some());
         if let Some(refusal) = contradiction(reading, well, lengths, settings) {
             self.findings.push(refusal);
@@ -115,6 +140,11 @@ impl<'a> Judge<'a> {
         self.negative.extend(negative_depth(reading, well, settings));
         if !matches!(lengths, Lengths::Elevation(_)) {
             account.measuring_point = self.surveys.elevation(well, points, reading);
+            if let Ok(point) = valid_at(points, day) {
+                self.points
+                    .entry(well_index)
+                    .or_insert_with(|| plausible::impossible_point(point, well, settings));
+            }
         }
         account.head = lengths.head(account.measuring_point, settings);
         if let Some(head) = account.head {
@@ -172,6 +202,7 @@ impl<'a> Judge<'a> {
     pub(super) fn into_findings(self) -> Vec<Diagnostic> {
         let mut findings = self.findings;
         findings.extend(negative_depths(self.negative, self.depths));
+        findings.extend(self.points.into_values().flatten());
         self.surveys.into_findings(&mut findings);
         findings
     }

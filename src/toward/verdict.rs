@@ -287,10 +287,11 @@ fn shares(
 pub(super) fn flow_at(inputs: &Inputs, triangle: Option<usize>) -> Option<FlowAtSource> {
     let triangle = triangle?;
     let flow = &inputs.flow.triangles[triangle];
+    let gradient = flow.gradient?;
     let error = inputs.uncertainty.triangles[triangle];
     Some(FlowAtSource {
         triangle,
-        gradient: flow.gradient,
+        gradient,
         interval: error.map(|e| e.magnitude),
         azimuth_grid: flow.azimuth_grid,
         direction: error.map(|e| e.direction),

@@ -18,8 +18,9 @@ use crate::read::WellKind;
 /// The Delaunay triangulation of a control set.
 ///
 /// Triangles that a barrier crosses are taken out (M410). Slivers (M401), triangles with three
-/// corners on one stream (M411) and triangles on long edges of the outline (M402) are marked and told, never
-/// dropped: an outline without them would hide where the wells do not reach.
+/// corners on one stream (M411) or on one line (M412) and triangles on long edges of the outline
+/// (M402) are marked and told, never dropped: an outline without them would hide where the wells
+/// do not reach.
 ///
 /// # References
 /// Delaunay (1934); the empty-circle criterion is decided by exact predicates (Shewchuk 1997).
@@ -30,8 +31,9 @@ pub fn mesh(control: &ControlSet) -> Warned<Mesh> {
     let heads = points.iter().map(|p| p.head).collect();
     let mut mesh = judged(local, heads, |i| points[i].kind != WellKind::Stream);
     let mut findings = cut::at_barriers(control, &mut mesh);
+    quality::mark_lines(&mut mesh.triangles);
     beside::mark(control, &mut mesh);
-    let marks = [Mark::Sliver, Mark::LongHullEdge, Mark::OneStream];
+    let marks = [Mark::Sliver, Mark::LongHullEdge, Mark::OneStream, Mark::OneLine];
     findings.extend(marks.into_iter().filter_map(|mark| told(mark, &mesh.triangles, points)));
     Warned { value: mesh, findings }
 }
@@ -73,6 +75,14 @@ fn told(mark: Mark, triangles: &[Triangle], points: &[ControlPoint]) -> Option<D
         Mark::OneStream => {
             format!("{of_all} have their three corners on one stream, such as {}", names.join(", "))
         }
+        Mark::OneLine => format!(
+            "{of_all} have three corners on one line and no gradient (height below {} of the \
+             longest side, or below {} m and {} of it), such as {}",
+            tolerance::COLLINEAR_SPREAD,
+            tolerance::ONE_LINE_HEIGHT_M,
+            tolerance::ONE_LINE_HEIGHT,
+            names.join(", ")
+        ),
         Mark::OutsideBoundary => return None,
     };
     let (code, advice) = match mark {
@@ -80,6 +90,11 @@ fn told(mark: Mark, triangles: &[Triangle], points: &[ControlPoint]) -> Option<D
         Mark::LongHullEdge => {
             (Code::LongHullEdge, "contours there rest on wells far apart; treat them as inferred")
         }
+        Mark::OneLine => (
+            Code::OneLine,
+            "they take no part in the mean of the triangles; the heads of their wells stand on \
+             the map",
+        ),
         _ => (
             Code::OneStream,
             "such a triangle says how the stream falls; read no direction of groundwater off it",

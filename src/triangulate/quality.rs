@@ -26,10 +26,13 @@ pub(super) fn judged(
         .into_iter()
         .map(|corners| {
             let p = corners.map(|i| points[i]);
-            let doubled = doubled_area(p);
+            // Of corners on one line exact predicates see a turn where rounding sees none.
+            let doubled = doubled_area(p).max(0.0);
             let sides = [0, 1, 2].map(|i| distance(p[i], p[(i + 1) % 3]));
             let longest = sides.into_iter().fold(0.0, f64::max);
-            let base_to_height = longest * longest / doubled;
+            let height = doubled / longest;
+            let base_to_height =
+                if height < tolerance::SAME_POSITION_M { f64::INFINITY } else { longest / height };
             let on_hull = (0..3).any(|i| {
                 sides[i] > long
                     && hull_edges.binary_search(&ordered(corners[i], corners[(i + 1) % 3])).is_ok()
@@ -44,6 +47,31 @@ pub(super) fn judged(
             Triangle { corners, area_m2: doubled / 2.0, base_to_height, marks }
         })
         .collect()
+}
+
+/// Marks the triangles whose corners stand on one line, instead of as slivers: those whose height
+/// is less than [`tolerance::COLLINEAR_SPREAD`] of their longest side, and those whose height is
+/// less than [`tolerance::ONE_LINE_HEIGHT_M`] and than [`tolerance::ONE_LINE_HEIGHT`] of it.
+///
+/// Where no other triangle is left none is marked: whether the wells as a whole stand on one line
+/// is a question for C302 and C315.
+///
+/// # References
+/// `docs/methods.md`, triangulation.
+pub(super) fn mark_lines(triangles: &mut [Triangle]) {
+    let is_line = |t: &Triangle| {
+        let longest = (2.0 * t.area_m2 * t.base_to_height).sqrt();
+        let part = 1.0 / t.base_to_height;
+        part < tolerance::COLLINEAR_SPREAD
+            || (part < tolerance::ONE_LINE_HEIGHT && longest * part < tolerance::ONE_LINE_HEIGHT_M)
+    };
+    if triangles.iter().all(is_line) {
+        return;
+    }
+    for t in triangles.iter_mut().filter(|t| is_line(t)) {
+        t.marks.retain(|m| *m != Mark::Sliver);
+        t.marks.push(Mark::OneLine);
+    }
 }
 
 /// The median length over all sides of all triangles, m. Inner edges count twice, which does no

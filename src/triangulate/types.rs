@@ -16,6 +16,8 @@ pub enum Mark {
     OneStream,
     /// Its centroid lies outside the boundary.
     OutsideBoundary,
+    /// Its three corners stand on one line, as far as a gradient is concerned: it has none.
+    OneLine,
 }
 
 impl Mark {
@@ -27,6 +29,7 @@ impl Mark {
             Self::LongHullEdge => "long-hull-edge",
             Self::OneStream => "one-stream",
             Self::OutsideBoundary => "outside-boundary",
+            Self::OneLine => "one-line",
         }
     }
 }
@@ -38,7 +41,9 @@ pub struct Triangle {
     pub corners: [usize; 3],
     /// Area, m².
     pub area_m2: f64,
-    /// Longest side over the height on it, dimensionless, at least 2/sqrt(3).
+    /// Longest side over the height on it, dimensionless, at least 2/sqrt(3); infinite where the
+    /// height is less than a position is known by
+    /// ([`crate::geom::tolerance::SAME_POSITION_M`]).
     pub base_to_height: f64,
     /// Why it deserves distrust.
     pub marks: Vec<Mark>,
@@ -54,11 +59,18 @@ pub struct Mesh {
 }
 
 impl Triangle {
-    /// Whether the head within it rests on too little: on a sliver, on wells far apart, or on one
-    /// stream alone.
+    /// Whether the head within it rests on too little: on a sliver, on wells far apart, on one
+    /// line, or on one stream alone.
     #[must_use]
     pub fn is_thin(&self) -> bool {
         self.marks.iter().any(|m| *m != Mark::OutsideBoundary)
+    }
+
+    /// Whether its corners stand on one line: it has no gradient, no direction, and no part in a
+    /// mean of triangles.
+    #[must_use]
+    pub fn is_line(&self) -> bool {
+        self.marks.contains(&Mark::OneLine)
     }
 }
 

@@ -69,7 +69,7 @@ pub struct Rasters {
 pub struct SiteUncertainty {
     /// Each control point's standard deviation, in the control set's order.
     pub heads: Vec<HeadSd>,
-    /// Each triangle's gradient, in the mesh's order; `None` for one that has no area.
+    /// Each triangle's gradient, in the mesh's order; `None` for one on one line.
     pub triangles: Vec<Option<GradientError>>,
     /// The site's plane.
     pub plane: Option<PlaneError>,
@@ -149,7 +149,10 @@ pub fn site(
     let sds: Vec<f64> = heads.iter().map(|h| h.sd_m / metres).collect();
     let sds_m: Vec<f64> = heads.iter().map(|h| h.sd_m).collect();
     let corners: Vec<[usize; 3]> = mesh.triangles().iter().map(|t| t.corners).collect();
-    let triangles = triangle_errors(mesh.local(), mesh.heads(), &sds, metres, &corners);
+    let mut triangles = triangle_errors(mesh.local(), mesh.heads(), &sds, metres, &corners);
+    for (error, flow) in triangles.iter_mut().zip(&flow.triangles) {
+        *error = error.filter(|_| flow.slope.is_some());
+    }
     let (wells, well_sds): (Vec<Coord>, Vec<f64>) =
         control.wells().into_iter().map(|i| (mesh.local()[i], sds_m[i])).unzip();
     let plane = plane_error(&flow.plane, &wells, &well_sds);

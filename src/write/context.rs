@@ -61,6 +61,7 @@ impl<'a> Context<'a> {
 
     /// How far a triangle's direction spreads over the simulated rounds, degrees.
     pub(super) fn spread_deg(&self, triangle: usize) -> Option<f64> {
+        self.results.flow.triangles[triangle].slope?;
         let spread = self.results.uncertainty.spreads.get(triangle)?;
         // Beyond this the directions go all ways, and the number says nothing more.
         Some(decimals::azimuth_difference(spread.sd_deg.min(180.0)))

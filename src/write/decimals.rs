@@ -121,6 +121,11 @@ pub(super) fn ratio(value: f64) -> f64 {
     round_to(value, RATIO)
 }
 
+/// A ratio that may be infinite, which has no number.
+pub(super) fn finite_ratio(value: f64) -> Option<f64> {
+    value.is_finite().then(|| ratio(value))
+}
+
 /// R² and its like.
 pub(super) fn coefficient(value: f64) -> f64 {
     round_to(value, COEFFICIENT)

@@ -315,8 +315,8 @@ fn site_flow(
                     .expect("it has an area");
             let azimuth_grid = Azimuth::of_vector(-slope.east, -slope.north);
             TriangleFlow {
-                slope,
-                gradient: slope.magnitude(),
+                slope: Some(slope),
+                gradient: Some(slope.magnitude()),
                 azimuth_grid,
                 azimuth_true: azimuth_grid.map(|a| a.turned(convergence_deg)),
                 convergence_deg,

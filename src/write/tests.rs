@@ -411,7 +411,7 @@ fn the_summary_keeps_its_schema_and_gives_every_input() {
     let counts = serde_json::json!({
         "readings": 5, "readings_used": 4, "readings_set_aside": 1, "control_points": 4,
         "triangles": 2,
-        "marks": {"sliver": 2, "long-hull-edge": 2, "one-stream": 0, "outside-boundary": 0},
+        "marks": {"sliver": 2, "long-hull-edge": 2, "one-stream": 0, "outside-boundary": 0, "one-line": 0},
         "flat_triangles": 1,
         "contours": 2, "nodes": 25, "nodes_supported": 24
     });

@@ -14,7 +14,7 @@ use crate::write::layers::feature::layer;
 #[derive(Serialize)]
 pub(in crate::write) struct Properties<'a> {
     triangle: usize,
-    gradient: f64,
+    gradient: Option<f64>,
     flow_azimuth_true_deg: Option<f64>,
     flow_azimuth_grid_deg: Option<f64>,
     direction_resolved: bool,
@@ -35,7 +35,7 @@ pub(in crate::write) fn properties<'a>(context: &Context<'a>, i: usize) -> Prope
     let flow = &context.results.flow.triangles[i];
     Properties {
         triangle: i + 1,
-        gradient: decimals::gradient(flow.gradient),
+        gradient: flow.gradient.map(decimals::gradient),
         flow_azimuth_true_deg: flow.azimuth_true.map(decimals::azimuth),
         flow_azimuth_grid_deg: flow.azimuth_grid.map(decimals::azimuth),
         direction_resolved: context.is_resolved(i),

@@ -17,7 +17,7 @@ pub(in crate::write) struct Properties<'a> {
     wells: [&'a str; 3],
     heads_m: [f64; 3],
     heads_ft: [f64; 3],
-    gradient: f64,
+    gradient: Option<f64>,
     flow_azimuth_true_deg: Option<f64>,
     flow_azimuth_grid_deg: Option<f64>,
     gradient_low: Option<f64>,
@@ -27,7 +27,7 @@ pub(in crate::write) struct Properties<'a> {
     flow_azimuth_true_to_deg: Option<f64>,
     direction_spread_deg: Option<f64>,
     area_m2: f64,
-    base_to_height: f64,
+    base_to_height: Option<f64>,
     marks: &'a [Mark],
 }
 
@@ -53,7 +53,7 @@ pub(in crate::write) fn properties<'a>(context: &Context<'a>, i: usize) -> Prope
         wells: triangle.corners.map(|k| points[k].id.as_str()),
         heads_m: heads.map(|h| h.m),
         heads_ft: heads.map(|h| h.ft),
-        gradient: decimals::gradient(flow.gradient),
+        gradient: flow.gradient.map(decimals::gradient),
         flow_azimuth_true_deg: flow.azimuth_true.map(decimals::azimuth),
         flow_azimuth_grid_deg: flow.azimuth_grid.map(decimals::azimuth),
         gradient_low: sure.gradient_low,
@@ -63,7 +63,7 @@ pub(in crate::write) fn properties<'a>(context: &Context<'a>, i: usize) -> Prope
         flow_azimuth_true_to_deg: sure.flow_azimuth_true_to_deg,
         direction_spread_deg: context.spread_deg(i),
         area_m2: decimals::area(triangle.area_m2),
-        base_to_height: decimals::ratio(triangle.base_to_height),
+        base_to_height: decimals::finite_ratio(triangle.base_to_height),
         marks: &triangle.marks,
     }
 }

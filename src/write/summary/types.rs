@@ -162,6 +162,8 @@ pub struct MarkCounts {
     pub one_stream: usize,
     /// See [`crate::triangulate::Mark::OutsideBoundary`].
     pub outside_boundary: usize,
+    /// See [`crate::triangulate::Mark::OneLine`].
+    pub one_line: usize,
 }
 
 /// The contours.

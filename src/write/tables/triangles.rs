@@ -25,7 +25,7 @@ struct Row<'a> {
     head_3_ft: f64,
     centroid_easting: f64,
     centroid_northing: f64,
-    gradient: f64,
+    gradient: Option<f64>,
     flow_azimuth_true_deg: Option<f64>,
     flow_azimuth_grid_deg: Option<f64>,
     gradient_low: Option<f64>,
@@ -36,7 +36,7 @@ struct Row<'a> {
     direction_spread_deg: Option<f64>,
     convergence_deg: f64,
     area_m2: f64,
-    base_to_height: f64,
+    base_to_height: Option<f64>,
     marks: String,
 }
 
@@ -63,7 +63,7 @@ pub(in crate::write) fn triangles(context: &Context, path: &Path) -> io::Result<
             head_3_ft: c.ft,
             centroid_easting: decimals::position(flow.centroid.x),
             centroid_northing: decimals::position(flow.centroid.y),
-            gradient: decimals::gradient(flow.gradient),
+            gradient: flow.gradient.map(decimals::gradient),
             flow_azimuth_true_deg: flow.azimuth_true.map(decimals::azimuth),
             flow_azimuth_grid_deg: flow.azimuth_grid.map(decimals::azimuth),
             gradient_low: sure.gradient_low,
@@ -74,7 +74,7 @@ pub(in crate::write) fn triangles(context: &Context, path: &Path) -> io::Result<
             direction_spread_deg: context.spread_deg(i),
             convergence_deg: decimals::convergence(flow.convergence_deg),
             area_m2: decimals::area(triangle.area_m2),
-            base_to_height: decimals::ratio(triangle.base_to_height),
+            base_to_height: decimals::finite_ratio(triangle.base_to_height),
             marks: triangle.marks.iter().map(|m| m.word()).collect::<Vec<_>>().join(" "),
         }
     })

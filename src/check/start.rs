@@ -1,0 +1,160 @@
+//! A start that several wrong heads cannot spoil.
+//!
+//! Every plane of neighbours that two wrong heads stand in is wrong, and so is a scatter that is
+//! measured by such planes: they hide each other. A plane that fits the nearer half of the wells
+//! best does not see the farther half at all.
+
+use geo::Coord;
+
+use crate::geom::{slope_of_triangle, tolerance};
+
+/// Fewer wells than this cannot outvote two wrong ones: four must fit the plane and one to spare.
+pub(super) const FEWEST: usize = 7;
+
+/// MAD to standard deviation, for a normal distribution.
+const MAD_TO_SD: f64 = 1.4826;
+
+/// Residuals beyond this many robust standard deviations are outside the start, after Rousseeuw
+/// and Leroy (1987), Robust Regression and Outlier Detection, ch. 5 (from memory).
+const START_SIGMAS: f64 = 2.5;
+
+/// Which heads lie far off the plane of least median of squares: through three wells, of all the
+/// threes, that whose residuals are the smallest over more than half of the wells. All threes are
+/// tried, so that nothing is left to chance.
+///
+/// Empty below [`FEWEST`] wells.
+///
+/// # Units
+/// - `places`: m; `heads`, `floor`: any one unit
+///
+/// # References
+/// Rousseeuw (1984), Journal of the American Statistical Association 79, 871-880; the correction
+/// of the scale for few wells from Rousseeuw and Leroy (1987), both from memory.
+pub(super) fn far_off(places: &[Coord], heads: &[f64], floor: f64) -> Vec<bool> {
+    let n = places.len();
+    if n < FEWEST {
+        return Vec::new();
+    }
+    let covered = n.midpoint(4);
+    let mut best: Option<(f64, Vec<f64>)> = None;
+    for a in 0..n {
+        for b in a + 1..n {
+            for c in b + 1..n {
+                let corners = [places[a], places[b], places[c]];
+                let Some(slope) = slope_of_triangle(corners, [heads[a], heads[b], heads[c]]) else {
+                    continue;
+                };
+                let residuals: Vec<f64> = places
+                    .iter()
+                    .zip(heads)
+                    .map(|(p, h)| {
+                        let off = *p - places[a];
+                        (h - heads[a] - slope.east * off.x - slope.north * off.y).abs()
+                    })
+                    .collect();
+                let mut sizes = residuals.clone();
+                let reach = *sizes.select_nth_unstable_by(covered - 1, f64::total_cmp).1;
+                if best.as_ref().is_none_or(|b| reach < b.0) {
+                    best = Some((reach, residuals));
+                }
+            }
+        }
+    }
+    let Some((reach, residuals)) = best else { return Vec::new() };
+    let scale = MAD_TO_SD * (1.0 + 5.0 / (n as f64 - 3.0)) * reach;
+    residuals.into_iter().map(|r| r > (START_SIGMAS * scale).max(floor)).collect()
+}
+
+/// A judgement of heads by their neighbours, those left out that do not judge.
+pub(super) trait Judged {
+    /// Residual and scaled residual of every head, from the wells that judge.
+    fn residuals(&self, left_out: &[bool]) -> Vec<Option<(f64, f64)>>;
+
+    /// The robust standard deviation of the scaled residuals of those that judge.
+    fn scale(&self, residuals: &[Option<(f64, f64)>], left_out: &[bool]) -> f64;
+}
+
+/// Of the heads outside a start, those that stay outside when all that fit the others are taken
+/// back, the best first, and that lie off by more than [`tolerance::GROSS_SIGMAS`] with all milder
+/// ones judging; the worst first. None when they are more than a third of all: then the site has
+/// two levels, and not wrong heads.
+pub(super) fn gross(judged: &impl Judged, mut outside: Vec<bool>, floor: f64) -> Vec<usize> {
+    // The best first, until none fits.
+    while let Some(best) = scores(judged, &outside, floor).first() {
+        if best.1 > tolerance::LEAVE_ONE_OUT_SIGMAS {
+            break;
+        }
+        outside[best.0] = false;
+    }
+    // A bend of the water table looks like wrong heads to the half that fits best, until its wells
+    // judge too.
+    let mut left = scores(judged, &outside, floor);
+    while left.iter().any(|(_, score)| *score <= tolerance::GROSS_SIGMAS) {
+        for (i, _) in left.iter().filter(|(_, score)| *score <= tolerance::GROSS_SIGMAS) {
+            outside[*i] = false;
+        }
+        left = scores(judged, &outside, floor);
+    }
+    if left.len() * 3 > outside.len() {
+        return Vec::new();
+    }
+    left.into_iter().rev().map(|(i, _)| i).collect()
+}
+
+/// The heads outside, by how many robust standard deviations they lie off, the least first.
+fn scores(judged: &impl Judged, outside: &[bool], floor: f64) -> Vec<(usize, f64)> {
+    if !outside.contains(&true) {
+        return Vec::new();
+    }
+    let residuals = judged.residuals(outside);
+    let scale = judged.scale(&residuals, outside).max(f64::MIN_POSITIVE);
+    let score = |i: usize| match residuals[i] {
+        Some((residual, scaled)) if residual.abs() > floor => scaled.abs() / scale,
+        // Near enough, or nobody is left to judge it.
+        _ => 0.0,
+    };
+    let of_outside = (0..outside.len()).filter(|i| outside[*i]);
+    let mut scores: Vec<(usize, f64)> = of_outside.map(|i| (i, score(i))).collect();
+    scores.sort_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
+    scores
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Ten places on no lattice.
+    fn places() -> Vec<Coord> {
+        (0..10)
+            .map(|i| Coord { x: f64::from(i * i * 37 % 101), y: f64::from(i * 53 % 89) })
+            .collect()
+    }
+
+    #[test]
+    fn three_of_ten_wrong_heads_are_seen_whichever_they_are() {
+        let places = places();
+        let noise = |i: usize| 0.01 * f64::from(u32::try_from(i * 7 % 5).expect("small"));
+        for a in 0..10 {
+            for b in a + 1..10 {
+                for c in b + 1..10 {
+                    let heads: Vec<f64> = places
+                        .iter()
+                        .enumerate()
+                        .map(|(i, p)| {
+                            let wrong = if [a, b, c].contains(&i) { 5.0 } else { 0.0 };
+                            20.0 + 0.01 * p.x - 0.02 * p.y + noise(i) + wrong
+                        })
+                        .collect();
+                    let far = far_off(&places, &heads, 0.1);
+                    let seen: Vec<usize> = (0..10).filter(|i| far[*i]).collect();
+                    assert_eq!(seen, [a, b, c]);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn too_few_wells_have_no_start() {
+        assert!(far_off(&places()[..6], &[0.0; 6], 0.1).is_empty());
+    }
+}

@@ -1,0 +1,148 @@
+//! Numbers that no level and no measuring point can have.
+
+use crate::diag::{Code, Diagnostic};
+use crate::geom::tolerance::{
+    DEEPEST_LEVEL_M, DEEPEST_WATER_M, HIGHEST_ABOVE_POINT_M, HIGHEST_ELEVATION_M,
+};
+use crate::read::{Measurement, MeasuringPoint, Reading, Settings, Well};
+use crate::reduce::words::{about, name};
+use crate::units::LengthUnit;
+
+/// The lengths and elevations that a reading gives, as they were written, and their names.
+fn written(measurement: Measurement) -> Vec<(&'static str, f64, Kind)> {
+    match measurement {
+        Measurement::None => Vec::new(),
+        Measurement::Depth(depth) => vec![("depth to water", depth, Kind::Down)],
+        Measurement::HoldAndCut { hold, cut } => {
+            vec![("length held", hold, Kind::Down), ("length wetted", cut, Kind::Down)]
+        }
+        Measurement::Product { to_product, to_water, .. } => vec![
+            ("depth to product", to_product, Kind::Down),
+            ("depth to water", to_water, Kind::Down),
+        ],
+        Measurement::PressureHead(height) => vec![("pressure head", height, Kind::Up)],
+        Measurement::Stage(height) => vec![("stage", height, Kind::Up)],
+        Measurement::Elevation(elevation) => vec![("elevation", elevation, Kind::Level)],
+    }
+}
+
+/// Which way a number counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    /// Down from the measuring point, depth unit.
+    Down,
+    /// Up from it, depth unit.
+    Up,
+    /// Above the datum, elevation unit.
+    Level,
+}
+
+impl Kind {
+    /// The lowest and the highest number of the kind, m.
+    const fn bounds(self) -> (f64, f64) {
+        match self {
+            Self::Down => (-HIGHEST_ABOVE_POINT_M, DEEPEST_WATER_M),
+            Self::Up => (-DEEPEST_WATER_M, HIGHEST_ABOVE_POINT_M),
+            Self::Level => (-DEEPEST_LEVEL_M, HIGHEST_ELEVATION_M),
+        }
+    }
+
+    const fn unit(self, settings: &Settings) -> LengthUnit {
+        match self {
+            Self::Level => settings.elevation_unit,
+            Self::Down | Self::Up => settings.depth_unit,
+        }
+    }
+}
+
+/// Whether a number is one that loggers and databases write where there is none: three or more
+/// nines, below zero, or above it where no level of its kind could be.
+fn stands_for_nothing(value: f64, kind: Kind, unit: LengthUnit) -> bool {
+    const NINES: [f64; 4] = [999.0, 9999.0, 99999.0, 999_999.0];
+    let size = value.abs();
+    let nines = NINES.iter().any(|n| {
+        // 999 and 999.9, 999.99, 999.999.
+        (size - n).abs() < 1e-9
+            || [0.1, 0.01, 0.001].iter().any(|step| (size - (n + 1.0 - step)).abs() < 1e-9)
+    });
+    nines && (value < 0.0 || outside(value, kind, unit).is_some())
+}
+
+/// The bound that a number is beyond, in its unit.
+fn outside(value: f64, kind: Kind, unit: LengthUnit) -> Option<f64> {
+    let (low, high) = kind.bounds();
+    let (low, high) = (low / unit.metres(), high / unit.metres());
+    if value < low {
+        Some(low)
+    } else if value > high || value.is_nan() {
+        Some(high)
+    } else {
+        None
+    }
+}
+
+/// D217: a reading whose number stands for a missing one, and the reason to set it aside.
+pub(super) fn missing(
+    reading: &Reading,
+    well: &Well,
+    settings: &Settings,
+) -> Option<(Diagnostic, String)> {
+    let (what, value, kind) = written(reading.measurement)
+        .into_iter()
+        .find(|(_, value, kind)| stands_for_nothing(*value, *kind, kind.unit(settings)))?;
+    let unit = kind.unit(settings);
+    let reason = format!("{what} {value} {unit} stands for a missing value");
+    let told = about(Code::MissingValue, well, reading, &format!("{reason}, set aside")).advice(
+        "loggers and databases write such numbers where they have none: leave the cell empty and \
+         write a status, or correct the number",
+    );
+    Some((told, reason))
+}
+
+/// D218: the refusal of a reading that no well can give.
+pub(super) fn impossible(
+    reading: &Reading,
+    well: &Well,
+    settings: &Settings,
+) -> Option<Diagnostic> {
+    let (what, value, bound, unit) =
+        written(reading.measurement).into_iter().find_map(|(what, value, kind)| {
+            let unit = kind.unit(settings);
+            Some((what, value, outside(value, kind, unit)?, unit))
+        })?;
+    Some(
+        about(Code::Implausible, well, reading, &beyond(what, value, bound, unit))
+            .advice("correct the number, its unit or its decimal point; leave it empty for none"),
+    )
+}
+
+/// D218: the refusal of a measuring point that cannot be.
+pub(super) fn impossible_point(
+    point: &MeasuringPoint,
+    well: &Well,
+    settings: &Settings,
+) -> Option<Diagnostic> {
+    let unit = settings.elevation_unit;
+    let (what, value) = ("measuring point elevation", point.elevation);
+    let text = if stands_for_nothing(value, Kind::Level, unit) {
+        format!("{what} {value} {unit} stands for a missing value")
+    } else {
+        beyond(what, value, outside(value, Kind::Level, unit)?, unit)
+    };
+    Some(
+        Diagnostic::new(Code::Implausible, format!("{}: {text}", name(well)))
+            .well(&well.id)
+            .at(&point.origin)
+            .advice(
+                "correct the number, its unit or its decimal point; leave it empty where it is \
+                 not known",
+            ),
+    )
+}
+
+fn beyond(what: &str, value: f64, bound: f64, unit: LengthUnit) -> String {
+    // Hundreds of digits help nobody.
+    let value = if value.abs() < 1e9 { value.to_string() } else { format!("{value:e}") };
+    let side = if bound < 0.0 { "below" } else { "above" };
+    format!("{what} {value} {unit} is {side} the {bound:.0} {unit} that one can be")
+}

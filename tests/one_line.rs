@@ -1,0 +1,188 @@
+//! Three wells on one line beside others: such a triangle has no gradient, and the rest of the map
+//! does not suffer from it.
+
+use std::fmt::Write as _;
+
+use headfall::diag::Code;
+use headfall::read::Overrides;
+use headfall::run;
+use headfall::triangulate::Mark;
+use serde_json::Value;
+
+use crate::support::{EAST, Folder, NORTH, map, near, of, of_wells};
+
+/// Three wells along a fence that bears 71.6 degrees, two beside it, and their heads, m.
+const FENCE: [(f64, f64, f64); 5] = [
+    (0.0, 0.0, 10.0),
+    (100.2, 33.4, 10.9),
+    (200.4, 66.8, 9.7),
+    (20.0, 150.0, 11.2),
+    (180.0, 190.0, 11.0),
+];
+
+/// The fence with its middle well moved north.
+fn fence(moved: f64) -> Vec<(f64, f64)> {
+    FENCE
+        .iter()
+        .map(|&(x, y, _)| (x, if y.total_cmp(&33.4).is_eq() { y + moved } else { y }))
+        .collect()
+}
+
+fn folder(moved: f64) -> Folder {
+    of_wells(&fence(moved), "[grid]\ncell = 2.0\n", |x, _| {
+        FENCE.iter().find(|w| w.0.total_cmp(&x).is_eq()).expect("a well").2
+    })
+}
+
+/// The mean slope within a ring of wells from the heads along it: the integral of head times the
+/// normal over the area, by the divergence theorem.
+fn mean_within(ring: &[usize], places: &[(f64, f64)]) -> (f64, f64) {
+    let (mut east, mut north, mut area) = (0.0, 0.0, 0.0);
+    for (k, i) in ring.iter().enumerate() {
+        let j = ring[(k + 1) % ring.len()];
+        let ((px, py), (qx, qy)) = (places[*i], places[j]);
+        let head = f64::midpoint(FENCE[*i].2, FENCE[j].2);
+        east += head * (qy - py);
+        north -= head * (qx - px);
+        area += (px * qy - qx * py) / 2.0;
+    }
+    (east / area, north / area)
+}
+
+#[test]
+fn wells_along_a_fence_do_not_turn_the_mean() {
+    for moved in [-0.5, 0.0, 0.5] {
+        let folder = folder(moved);
+        let (map, findings) = map(folder.path(), &Overrides::default());
+        let map = map.expect("a map");
+        let lines = map.mesh.triangles().iter().filter(|t| t.is_line()).count();
+        // South of the line the middle well is a corner of the outline.
+        assert_eq!(lines, usize::from(moved >= 0.0), "{:?}", map.mesh.triangles());
+        let told = of(Code::OneLine, &findings);
+        assert_eq!(told.len(), lines, "{findings:?}");
+        for told in told {
+            assert_eq!(told.wells.len(), 3);
+            assert!(told.message.contains("one line and no gradient"), "{}", told.message);
+        }
+        for (t, f) in map.mesh.triangles().iter().zip(&map.flow.triangles) {
+            assert_eq!(t.is_line(), f.gradient.is_none());
+            assert_eq!(t.is_line(), f.slope.is_none());
+            assert!(!t.is_line() || (f.azimuth_grid.is_none() && f.azimuth_true.is_none()));
+            assert!(f.gradient.is_none_or(|g| g < 0.05), "{:?}", f.gradient);
+        }
+        for (error, f) in map.uncertainty.triangles.iter().zip(&map.flow.triangles) {
+            assert_eq!(error.is_some(), f.gradient.is_some());
+        }
+        // All that the wells enclose, along the fence from well to well.
+        let (east, north) = mean_within(&[0, 1, 2, 4, 3], &fence(moved));
+        near(map.flow.mean.gradient, libm::hypot(east, north), 1e-9);
+        let toward = libm::atan2(-east, -north).to_degrees().rem_euclid(360.0);
+        near(map.flow.mean.azimuth_grid.expect("a direction").degrees(), toward, 1e-6);
+    }
+}
+
+#[test]
+fn the_surface_keeps_the_head_of_the_well_in_the_middle() {
+    let folder = folder(0.0);
+    let (map, _) = map(folder.path(), &Overrides::default());
+    let map = map.expect("a map");
+    let spec = *map.surface.heads.spec();
+    let mut near_middle = 0;
+    for row in 0..spec.rows {
+        for column in 0..spec.columns {
+            let (at, head) = (spec.node(row, column), map.surface.heads.head(row, column));
+            let Some(head) = head else { continue };
+            assert!((9.7..=11.2).contains(&head), "{head} at {at:?}");
+            if libm::hypot(at.x - EAST - 100.2, at.y - NORTH - 33.4) < 3.0 {
+                near_middle += 1;
+                near(head, 10.9, 0.05);
+            }
+        }
+    }
+    assert!(near_middle > 0, "there are nodes beside the well");
+}
+
+#[test]
+fn a_triangle_on_one_line_stays_in_the_files_with_its_mark() {
+    let folder = folder(0.0);
+    let mut findings = Vec::new();
+    let out = folder.path().join("results");
+    run::draw(folder.path(), &Overrides::default(), Some(&out), &mut findings).expect("files");
+    let text = |name: &str| std::fs::read_to_string(out.join(name)).expect("a file");
+    for layer in ["triangles.geojson", "flow.geojson"] {
+        let layer: Value = serde_json::from_str(&text(layer)).expect("JSON");
+        let features = layer["features"].as_array().expect("features");
+        assert_eq!(features.len(), 4);
+        let on_line: Vec<&Value> = features
+            .iter()
+            .map(|f| &f["properties"])
+            .filter(|p| p["marks"] == serde_json::json!(["one-line"]))
+            .collect();
+        let [one] = on_line[..] else { panic!("one triangle is marked: {features:#?}") };
+        for nothing in ["gradient", "flow_azimuth_true_deg", "flow_azimuth_grid_deg"] {
+            assert_eq!(one[nothing], Value::Null, "{nothing}");
+        }
+        assert_eq!(one["direction_resolved"], Value::Bool(false));
+    }
+    let table = text("triangles.csv");
+    let mut rows = csv::Reader::from_reader(table.as_bytes());
+    let headings = rows.headers().expect("headings").clone();
+    let of = |row: &csv::StringRecord, name: &str| {
+        let at = headings.iter().position(|h| h == name).expect("a column");
+        row[at].to_owned()
+    };
+    let rows: Vec<csv::StringRecord> = rows.records().map(|r| r.expect("a row")).collect();
+    assert_eq!(rows.len(), 4);
+    let on_line = rows.iter().find(|r| of(r, "marks") == "one-line").expect("its row");
+    for nothing in ["gradient", "gradient_low", "direction_spread_deg", "base_to_height"] {
+        assert_eq!(of(on_line, nothing), "", "{nothing}");
+    }
+    let summary: Value = serde_json::from_str(&text("summary.json")).expect("JSON");
+    assert_eq!(summary["counts"]["marks"]["one-line"], 1);
+    assert_eq!(summary["counts"]["marks"]["sliver"], 0);
+    assert_eq!(summary["counts"]["flat_triangles"], 0, "it is not flat, it has no gradient");
+}
+
+/// A straight creek beside the wells puts many points on one line.
+#[test]
+fn a_straight_creek_makes_no_endless_gradients() {
+    let wells: Vec<(f64, f64)> =
+        (0..9).map(|k| (f64::from(k % 3) * 150.3, f64::from(k / 3) * 140.7)).collect();
+    let more = "[features]\nstreams = { file = \"creek.csv\", crs = \"EPSG:26915\", stage_start = \
+                \"up\", stage_end = \"down\" }\nstream_spacing = 23.0\n";
+    let folder = of_wells(&wells, more, |x, y| 50.0 - 0.002 * x + 0.003 * y);
+    let mut creek = "WKT,name,up,down\n".to_owned();
+    let (x, y) = (EAST, NORTH);
+    writeln!(
+        creek,
+        "\"LINESTRING ({} {},{} {})\",Creek,49.9,49.1",
+        x - 10.0,
+        y - 15.0,
+        x + 310.0,
+        y - 17.7
+    )
+    .expect("text");
+    folder.file("creek.csv", creek);
+    let (map, findings) = map(folder.path(), &Overrides::default());
+    let map = map.expect("a map");
+    let lines = map.mesh.triangles().iter().filter(|t| t.marks.contains(&Mark::OneLine)).count();
+    assert!(lines > 0, "the creek has triangles on one line");
+    for f in &map.flow.triangles {
+        assert!(f.gradient.is_none_or(|g| g < 0.1), "{:?}", f.gradient);
+    }
+    let longest = findings.iter().map(|f| f.message.len()).max().unwrap_or(0);
+    assert!(longest < 400, "no number runs on: {findings:#?}");
+}
+
+/// Leaving the middle well out counts the fall along the fence between its neighbours.
+#[test]
+fn leaving_a_well_on_the_line_out_is_counted() {
+    let folder = folder(0.0);
+    let mut findings = Vec::new();
+    let compared =
+        run::compare(folder.path(), &Overrides::default(), &mut findings).expect("a comparison");
+    let middle = compared.control.points().iter().position(|p| p.id == "W-1").expect("the well");
+    let without = compared.comparison.without[middle].mean.expect("a mean");
+    let (east, north) = mean_within(&[0, 2, 4, 3], &fence(0.0));
+    near(without.gradient, libm::hypot(east, north), 1e-9);
+}
