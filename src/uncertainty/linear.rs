@@ -35,9 +35,10 @@ pub struct HalfWidth {
 #[derive(Debug)]
 pub struct LinearSurface<'a> {
     points: &'a [Coord],
-    heads: &'a [f64],
     sds: &'a [f64],
     triangles: &'a [[usize; 3]],
+    /// How steep each triangle is, head unit per m; 0 without an area.
+    steepness: Vec<f64>,
     tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
 }
 
@@ -63,7 +64,12 @@ impl<'a> LinearSurface<'a> {
             let (low, high) = bounds(t.map(|i| points[i]));
             GeomWithData::new(Rectangle::from_corners([low.x, low.y], [high.x, high.y]), i)
         });
-        Self { points, heads, sds, triangles, tree: RTree::bulk_load(boxes.collect()) }
+        let steep = |t: &[usize; 3]| {
+            let slope = slope_of_triangle(t.map(|i| points[i]), t.map(|i| heads[i]));
+            slope.map_or(0.0, Slope::magnitude)
+        };
+        let steepness = triangles.par_iter().map(steep).collect();
+        Self { points, sds, triangles, steepness, tree: RTree::bulk_load(boxes.collect()) }
     }
 
     /// The triangle around a place, the first one on an edge, and the weights of its corners;
@@ -159,10 +165,7 @@ impl<'a> LinearSurface<'a> {
         options: BandOptions,
     ) -> HalfWidth {
         let free = at.map_or(f64::INFINITY, |(t, weights)| {
-            let corners = self.triangles[t];
-            let slope =
-                slope_of_triangle(corners.map(|i| self.points[i]), corners.map(|i| self.heads[i]));
-            options.sds * self.sd(t, weights) / slope.map_or(0.0, Slope::magnitude)
+            options.sds * self.sd(t, weights) / self.steepness[t]
         });
         // The comparison is false for 0/0.
         if free <= options.cap_m {
