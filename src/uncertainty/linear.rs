@@ -3,7 +3,7 @@
 use geo::Coord;
 use rayon::prelude::*;
 use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
+use rstar::{AABB, RStarInsertionStrategy, RTree, RTreeParams};
 use serde::Serialize;
 
 use crate::geom::{Frame, Slope, doubled_area, slope_of_triangle};
@@ -39,7 +39,18 @@ pub struct LinearSurface<'a> {
     triangles: &'a [[usize; 3]],
     /// How steep each triangle is, head unit per m; 0 without an area.
     steepness: Vec<f64>,
-    tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+    tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>, Wide>,
+}
+
+/// Many boxes to a node: quicker to load, and to look into where boxes hardly overlap.
+#[derive(Debug)]
+struct Wide;
+
+impl RTreeParams for Wide {
+    const MIN_SIZE: usize = 8;
+    const MAX_SIZE: usize = 16;
+    const REINSERTION_COUNT: usize = 4;
+    type DefaultInsertionStrategy = RStarInsertionStrategy;
 }
 
 impl<'a> LinearSurface<'a> {
@@ -69,7 +80,13 @@ impl<'a> LinearSurface<'a> {
             slope.map_or(0.0, Slope::magnitude)
         };
         let steepness = triangles.par_iter().map(steep).collect();
-        Self { points, sds, triangles, steepness, tree: RTree::bulk_load(boxes.collect()) }
+        Self {
+            points,
+            sds,
+            triangles,
+            steepness,
+            tree: RTree::bulk_load_with_params(boxes.collect()),
+        }
     }
 
     /// The triangle around a place, the first one on an edge, and the weights of its corners;
