@@ -2,7 +2,20 @@
 
 use std::borrow::Cow;
 
+use serde::{Serialize, Serializer};
+
 use crate::diag::printable;
+
+/// A number cell: the shortest text that reads back the same, in half the time that the writer of
+/// CSV takes for it.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::write) struct Number(pub(in crate::write) f64);
+
+impl Serialize for Number {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(zmij::Buffer::new().format(self.0))
+    }
+}
 
 /// A text cell. Spreadsheets run a cell that begins with `=`, `+`, `-` or `@`, narrow or wide, a
 /// tab, a line feed or a carriage return as a formula; a leading apostrophe makes it text again. A
