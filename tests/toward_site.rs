@@ -87,7 +87,7 @@ fn the_water_of_a_plane_reaches_what_lies_downgradient_in_the_time_of_darcys_law
     near(creek.bearing_grid.expect("a bearing").degrees(), 90.0, 1e-6);
     assert_eq!(creek.bearing_agrees, Some(true));
     assert_eq!((creek.upgradient.0 > 10, creek.upgradient.1 > 0), (true, true));
-    let probability = creek.probability.expect("rounds were drawn");
+    let probability = creek.probability().expect("rounds were drawn");
     assert_eq!((probability.count, probability.of), (1000, 1000));
     // The school lies 30 m to the side.
     assert_eq!(school.outcome, Outcome::Passes);
@@ -98,7 +98,7 @@ fn the_water_of_a_plane_reaches_what_lies_downgradient_in_the_time_of_darcys_law
     near(toward.capture_m, 10.0 * scale(&map), 0.01);
     // Nothing flows uphill: the path is nearest where it begins.
     assert_eq!((uphill.outcome, uphill.upgradient.1), (Outcome::Passes, 0));
-    assert_eq!(uphill.probability.expect("rounds were drawn").count, 0);
+    assert_eq!(uphill.probability().expect("rounds were drawn").count, 0);
     let path = toward.paths.iter().find(|p| p.path.way == Way::Down).expect("a path");
     assert!(matches!(path.path.end, End::LeavesMap { .. }));
     assert!(toward.on_triangles && of(Code::OffTheMap, &findings).is_empty());
@@ -116,7 +116,7 @@ fn a_receptor_that_ends_on_the_path_is_reached_by_half_of_the_rounds() {
     let folder = site(AQUIFER, plane);
     let north = place("north", line(&[(350.0, 210.0), (350.0, 400.0)]));
     let (_, toward, _) = followed(&folder, vec![tank()], vec![north]);
-    let share = toward.expect("an answer").verdicts[0].probability.expect("rounds were drawn");
+    let share = toward.expect("an answer").verdicts[0].probability().expect("rounds were drawn");
     assert!((share.share - 0.5).abs() < 0.065, "{share:?}");
     assert!(share.low < share.share && share.share < share.high);
 }
@@ -202,7 +202,7 @@ fn a_creek_on_the_outline_is_reached_where_the_map_has_it() {
     let at = verdict.meeting.expect("it reaches").nearest.at;
     let short = map.control.frame().to_crs(at).x - EAST;
     assert!((570.0..599.0).contains(&short), "short of the digitised bend: {short}");
-    assert!(verdict.probability.expect("rounds were drawn").share > 0.99);
+    assert!(verdict.probability().expect("rounds were drawn").share > 0.99);
     // Its pairs of levels are those of the creek alone, with its stage.
     assert_eq!(toward.lines.len(), 1);
     assert!(toward.lines[0].staged);

@@ -3,6 +3,9 @@
 use geo::Coord;
 use serde::Serialize;
 
+/// A piece of a path no longer than this comes of rounding, m.
+const ROUNDING_M: f64 = 1e-9;
+
 /// Along the flow or against it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -93,6 +96,9 @@ impl FlowPath {
         for (i, p) in self.points.iter().enumerate() {
             if i > 0 {
                 let (a, step) = (self.points[i - 1], distance(self.points[i - 1], *p));
+                if left <= ROUNDING_M {
+                    return part;
+                }
                 if step > left {
                     let share = left / step;
                     let head = self.heads[i - 1] + share * (self.heads[i] - self.heads[i - 1]);

@@ -223,7 +223,7 @@ impl Nearest {
 }
 
 /// The share of the way from `a` to `b` at which a place is nearest.
-fn foot(a: Coord, b: Coord, p: Coord) -> f64 {
+pub(super) fn foot(a: Coord, b: Coord, p: Coord) -> f64 {
     let d = b - a;
     let square = d.x * d.x + d.y * d.y;
     if square > 0.0 {

@@ -5,6 +5,9 @@ use serde::Serialize;
 use super::path::{FlowPath, distance};
 use crate::read::{AquiferSettings, Span};
 
+/// Steps shorter than this have no gradient of their own, m.
+const SHORT_M: f64 = 1e-3;
+
 /// What velocities are worked out with.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Conductor {
@@ -47,27 +50,18 @@ impl Conductor {
     }
 
     /// Time along a path, days: the sum over its steps of length over velocity, each with its own
-    /// gradient as it is drawn; see [`super::MeanGradient::widened`]. `None` when a step has no fall.
+    /// gradient as it is drawn; see [`super::MeanGradient::widened`]. `None` of a path without fall.
     ///
     /// # Units
     /// - `metres`: m in one unit of head
     #[must_use]
     pub fn days(&self, path: &FlowPath, metres: f64) -> Option<Span> {
-        let mut metres_over_gradient = 0.0;
-        for (w, h) in path.points.windows(2).zip(path.heads.windows(2)) {
-            let length = distance(w[0], w[1]);
-            if length == 0.0 {
-                continue;
-            }
-            let gradient = (h[0] - h[1]).abs() * metres / length;
-            metres_over_gradient += length / gradient;
-        }
+        let metres_over_gradient = length_over_gradient(path, metres)?;
         let at_one = self.velocity(Span { low: 1.0, high: 1.0 });
-        let days = Span {
+        Some(Span {
             low: metres_over_gradient / at_one.high,
             high: metres_over_gradient / at_one.low,
-        };
-        days.high.is_finite().then_some(days)
+        })
     }
 
     /// A time of the water as that of a retarded substance.
@@ -76,6 +70,28 @@ impl Conductor {
         let r = self.retardation?;
         Some(Span { low: days.low * r.low, high: days.high * r.high })
     }
+}
+
+/// The sum over a path's steps of length over gradient, m: the time along it but for conductivity
+/// and porosity. Steps shorter than [`SHORT_M`] are taken together with their neighbours: their fall
+/// is lost in the rounding of heads. `None` of a path without fall.
+///
+/// # Units
+/// - `metres`: m in one unit of head
+pub(super) fn length_over_gradient(path: &FlowPath, metres: f64) -> Option<f64> {
+    let mut pieces: Vec<(f64, f64)> = Vec::new();
+    for (w, h) in path.points.windows(2).zip(path.heads.windows(2)) {
+        let (length, fall) = (distance(w[0], w[1]), h[0] - h[1]);
+        match pieces.last_mut() {
+            Some(last) if last.0 <= SHORT_M || length <= SHORT_M => {
+                *last = (last.0 + length, last.1 + fall);
+            }
+            _ => pieces.push((length, fall)),
+        }
+    }
+    let over = |(length, fall): (f64, f64)| length * length / (fall.abs() * metres);
+    let whole: f64 = pieces.into_iter().filter(|p| p.0 > 0.0).map(over).sum();
+    (whole.is_finite() && whole > 0.0).then_some(whole)
 }
 
 /// Retardation by linear sorption at equilibrium: `R = 1 + density Kd / porosity`.
