@@ -45,8 +45,8 @@ fn told(drawn: &Drawn, all: &Summary) -> String {
     let _ = writeln!(text, "on the surface {}; paths: {}\n", all.method, summary.paths_by);
     if !summary.verdicts.is_empty() {
         let _ = writeln!(text, "{}", verdicts(summary, unit));
-        let rounds = if summary.rounds_on_other_surface { OTHER_SURFACE } else { "" };
-        let _ = writeln!(text, "{NOTE}{rounds}\n");
+        let other = summary.verdicts.iter().any(|v| v.rounds_agree == Some(false));
+        let _ = writeln!(text, "{NOTE}{}\n", if other { OTHER } else { "" });
         let _ = writeln!(text, "{}", bearings(summary));
         let _ = writeln!(text, "{BEARING_NOTE}\n");
     }
@@ -81,8 +81,7 @@ fn told(drawn: &Drawn, all: &Summary) -> String {
     text
 }
 
-const OTHER_SURFACE: &str = "; other: most rounds say otherwise than this map, which has another \
-                             surface than the triangles (T511)";
+const OTHER: &str = "; T511: most rounds say otherwise than the map";
 
 const BEARING_NOTE: &str = "degrees clockwise from true north: from the beginning of the path to the \
                             nearest place of the receptor, beside the direction of flow in the \
@@ -91,7 +90,7 @@ const BEARING_NOTE: &str = "degrees clockwise from true north: from the beginnin
 const NOTE: &str = "off: distance at which a path passes or ends short; velocity and travel time: over \
                     the ranges of conductivity, porosity and the gradient's 95 % interval; in rounds: share of the \
                     simulated rounds in which a path on the triangles reaches the receptor, with \
-                    its 95 % interval; up: paths upgradient from the receptor that come from the \
+                    its 95 % interval, not known where the nearest path leaves the map first; up: paths upgradient from the receptor that come from the \
                     source";
 
 /// A plain table with its numbers to the right.
@@ -191,7 +190,7 @@ fn rounds(v: &VerdictRow) -> String {
     let counts = v.rounds.zip(v.rounds_reaching).zip(v.rounds_leaving_first);
     counts.map_or(String::new(), |((of, reaching), leaving)| {
         let words = Rounds { of, reaching, leaving }.words();
-        if v.rounds_agree == Some(false) { format!("other: {words}") } else { words }
+        if v.rounds_agree == Some(false) { format!("{words}, T511") } else { words }
     })
 }
 

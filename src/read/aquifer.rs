@@ -243,17 +243,11 @@ enum OneNumber {
     WillDo,
 }
 
-const POROSITY: Bounds = Bounds {
-    above: 0.0,
-    below: 1.0,
-    meaning: "a share of the volume, such as 0.2 for 20 percent",
-};
+const POROSITY: Bounds =
+    Bounds { above: 0.0, below: 1.0, meaning: "a share of the volume, such as 0.2 for 20 percent" };
 
-const DENSITY: Bounds = Bounds {
-    above: 0.0,
-    below: 10.0,
-    meaning: "in g/cm3, such as 1.7 for 1700 kg/m3",
-};
+const DENSITY: Bounds =
+    Bounds { above: 0.0, below: 10.0, meaning: "in g/cm3, such as 1.7 for 1700 kg/m3" };
 
 const SORPTION: Bounds = Bounds { above: 0.0, below: 1e9, meaning: "in mL/g" };
 
@@ -271,12 +265,12 @@ fn bounds((above, below): (f64, f64), unit: f64, meaning: &'static str) -> Bound
     Bounds { above: above / unit, below: below / unit, meaning }
 }
 
-/// A bound in few characters.
-fn plain(bound: f64) -> String {
-    if bound == 0.0 || (1e-3..1e6).contains(&bound) {
-        format!("{bound}")
+/// A number in few characters.
+fn plain(value: f64) -> String {
+    if value == 0.0 || (1e-4..1e7).contains(&value.abs()) {
+        format!("{value}")
     } else {
-        format!("{bound:.1e}")
+        format!("{value:e}")
     }
 }
 
@@ -317,13 +311,19 @@ impl Reader<'_> {
     ) -> Option<Span> {
         let given = given?;
         let ([low, high], text) = match *given.get_ref() {
-            Given::Two([low, high]) => ([low, high], format!("{key} = [{low}, {high}]")),
-            Given::One(value) => ([value, value], format!("{key} = {value}")),
+            Given::Two([low, high]) => {
+                ([low, high], format!("{key} = [{}, {}]", plain(low), plain(high)))
+            }
+            Given::One(value) => ([value, value], format!("{key} = {}", plain(value))),
         };
         let beyond = if low > high {
             Some((format!("{text} is not a range"), format!("write the lower end of {key} first")))
         } else if !(low > bounds.above && high < bounds.below) {
-            let [above, below] = [bounds.above, bounds.below].map(plain);
+            let two_digits = |bound: f64| {
+                let rounded = format!("{bound:.1e}").parse().unwrap_or(bound);
+                plain(rounded)
+            };
+            let [above, below] = [bounds.above, bounds.below].map(two_digits);
             let message = format!("{text} is not above {above} and below {below}");
             Some((message, format!("{key} is {}", bounds.meaning)))
         } else if one == OneNumber::Refused && low.total_cmp(&high).is_eq() {
@@ -359,16 +359,11 @@ impl Reader<'_> {
             unit.map_or(1.0, |u| u / DAY_S),
             "in conductivity_unit; nothing in the ground lies beyond these bounds",
         );
-        let conductivity =
-            self.span("conductivity", keys.conductivity, within, OneNumber::Refused);
+        let conductivity = self.span("conductivity", keys.conductivity, within, OneNumber::Refused);
         found.conductivity_m_per_day = conductivity.zip(unit).map(|(k, unit)| k.times(unit));
         let effective_at = keys.effective_porosity.as_ref().map(|e| self.origin(e));
-        found.effective_porosity = self.span(
-            "effective_porosity",
-            keys.effective_porosity,
-            POROSITY,
-            OneNumber::Refused,
-        );
+        found.effective_porosity =
+            self.span("effective_porosity", keys.effective_porosity, POROSITY, OneNumber::Refused);
         if let Some(material) = material {
             if found.conductivity_m_per_day.is_none() {
                 found.conductivity_m_per_day = Some(material.conductivity_m_per_s.times(DAY_S));
@@ -393,10 +388,7 @@ impl Reader<'_> {
         found.distribution_coefficient_ml_per_g =
             self.span("distribution_coefficient", kd, SORPTION, OneNumber::WillDo);
         if let Some(origin) = kd_at.filter(|_| found.distribution_coefficient_ml_per_g.is_some()) {
-            for (key, there) in [
-                ("bulk_density", density_given),
-                ("total_porosity", total_given),
-            ] {
+            for (key, there) in [("bulk_density", density_given), ("total_porosity", total_given)] {
                 if !there {
                     self.said.push(
                         Diagnostic::new(

@@ -181,9 +181,7 @@ fn against_wells(inputs: &Inputs, settings: &GroundSettings) -> Result<Option<Di
         if off > 0.0 { "above" } else { "below" },
         both.len()
     );
-    Ok(Some(
-        Diagnostic::new(Code::GroundUnlikeWells, message).at(&settings.origin).advice(advice),
-    ))
+    Ok(Some(Diagnostic::new(Code::GroundUnlikeWells, message).at(&settings.origin).advice(advice)))
 }
 
 /// The middle of some numbers, the upper of two.

@@ -108,3 +108,35 @@ pub fn retardation(density: Span, coefficient: Span, porosity: Span) -> Span {
         high: 1.0 + density.high * coefficient.high / porosity.low,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use geo::Coord;
+
+    use super::*;
+    use crate::toward::path::{End, Way};
+
+    /// 100 m at 0.01 and 50 m at 0.005: 10 000 and 10 000 m of length over gradient, whatever tiny
+    /// steps stand between them, before them or after them.
+    #[test]
+    fn a_step_too_short_to_fall_takes_no_time() {
+        let path = |places: &[(f64, f64)]| FlowPath {
+            way: Way::Down,
+            points: places.iter().map(|p| Coord { x: p.0, y: 0.0 }).collect(),
+            heads: places.iter().map(|p| p.1).collect(),
+            end: End::Level,
+        };
+        let tiny = 1e-13;
+        for places in [
+            vec![(0.0, 840.0), (100.0, 839.0), (150.0, 838.75)],
+            vec![(0.0, 840.0), (100.0, 839.0), (150.0, 838.75), (150.0 + tiny, 838.75)],
+            vec![(0.0, 840.0), (tiny, 840.0), (100.0, 839.0), (150.0, 838.75)],
+            vec![(0.0, 840.0), (100.0, 839.0), (100.0 + tiny, 839.0), (150.0, 838.75)],
+        ] {
+            let found = length_over_gradient(&path(&places), 1.0).expect("it falls");
+            assert!((found - 20_000.0).abs() < 1e-6, "{found} of {places:?}");
+        }
+        assert!(length_over_gradient(&path(&[(0.0, 5.0), (9.0, 5.0)]), 1.0).is_none());
+        assert!(length_over_gradient(&path(&[(0.0, 5.0)]), 1.0).is_none());
+    }
+}

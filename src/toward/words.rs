@@ -29,7 +29,7 @@ pub fn two_digits(value: f64) -> String {
     format!("{:.decimals$}", (value / unit).round() * unit)
 }
 
-/// A time of travel, in years where it is long, `none` where it is 0; `high` is `None` or infinite
+/// A time of travel, in years where it is long; `high` is `None` or infinite
 /// where it has no end.
 ///
 /// # Units
@@ -38,7 +38,7 @@ pub fn two_digits(value: f64) -> String {
 pub fn time_words(low: f64, high: Option<f64>) -> String {
     let high = high.filter(|h| h.is_finite());
     if high == Some(0.0) {
-        return "none".to_owned();
+        return "0 days".to_owned();
     }
     let unit = |days: f64| if days > 2.0 * YEAR { (YEAR, "years") } else { (1.0, "days") };
     let (long, name) = unit(high.unwrap_or(low));
@@ -82,7 +82,8 @@ impl Rounds {
     /// The same in a sentence on the map.
     fn sentence(&self, outcome: Outcome, on_triangles: bool) -> String {
         let Self { of, reaching, leaving } = self;
-        let rounds = if on_triangles { "simulated rounds" } else { "simulated rounds on triangles" };
+        let rounds =
+            if on_triangles { "simulated rounds" } else { "simulated rounds on triangles" };
         let but = if self.agree(outcome) { "" } else { "but " };
         match self.probability() {
             Some(p) => {
@@ -191,7 +192,7 @@ mod tests {
         assert_eq!(two_digits(0.0), "0");
         assert_eq!(two_digits(0.012_34), "0.012");
         assert_eq!(two_digits(1.0e-7), "1.0e-7");
-        assert_eq!(time_words(0.0, Some(0.0)), "none");
+        assert_eq!(time_words(0.0, Some(0.0)), "0 days");
         assert_eq!([percent(1.0, 0), percent(0.0, 1)], ["100", "0.0"]);
         assert_eq!([percent(0.9996, 0), percent(0.000_04, 1)], ["99.96", "0.004"]);
     }
@@ -216,6 +217,9 @@ mod tests {
         assert!(!rounds(900, 0).agree(Outcome::Stops) && !rounds(100, 0).agree(Outcome::Reaches));
         assert!(rounds(100, 800).agree(Outcome::Reaches));
         let said = rounds(900, 0).sentence(Outcome::Stops, false);
-        assert!(said.starts_with("but reached in 90 %") && said.ends_with("on triangles"), "{said}");
+        assert!(
+            said.starts_with("but reached in 90 %") && said.ends_with("on triangles"),
+            "{said}"
+        );
     }
 }
