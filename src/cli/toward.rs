@@ -88,10 +88,10 @@ const BEARING_NOTE: &str = "degrees clockwise from true north: from the beginnin
                             triangle around the source";
 
 const NOTE: &str = "off: distance at which a path passes or ends short; velocity and travel time: over \
-                    the ranges of conductivity, porosity and the gradient's 95 % interval; in rounds: share of the \
-                    simulated rounds in which a path on the triangles reaches the receptor, with \
-                    its 95 % interval, not known where the nearest path leaves the map first; up: paths upgradient from the receptor that come from the \
-                    source";
+                    the ranges of conductivity, porosity and the gradient's 95 % interval; in \
+                    rounds: share of the simulated rounds in which a path on the triangles reaches \
+                    the receptor, with its 95 % interval, not known where paths leave the \
+                    map first; up: paths upgradient from the receptor that come from the source";
 
 /// A plain table with its numbers to the right.
 fn table(header: &[&str], rows: Vec<Vec<String>>, texts: usize) -> Table {

@@ -30,9 +30,7 @@ pub(super) struct Answers {
     pumped: Table<PumpedRow>,
     vertical: Table<VerticalRow>,
     ground: Option<GroundFacts>,
-    conductivity: Option<String>,
-    porosity: Option<String>,
-    retardation: Option<String>,
+    ranges: Option<String>,
     capture: String,
     pair: String,
     nested: String,
@@ -132,7 +130,6 @@ pub(super) fn answers(site: &Site) -> Option<Answers> {
     let reaches: Vec<(&LineReaches, &Reach)> =
         toward.lines.iter().flat_map(|l| l.reaches.iter().map(move |r| (l, r))).collect();
     let conductor = toward.conductor.as_ref();
-    let range = |s: Span| format!("{} to {}", two_digits(s.low), two_digits(s.high));
     Some(Answers {
         ground_unit: site.ground(),
         on_triangles: toward.on_triangles,
@@ -150,9 +147,7 @@ pub(super) fn answers(site: &Site) -> Option<Answers> {
             unknown: g.unknown,
             water: site.distance(toward.water_m),
         }),
-        conductivity: conductor.map(|c| format!("{} m/d", range(c.conductivity_m_per_day))),
-        porosity: conductor.map(|c| range(c.effective_porosity)),
-        retardation: conductor.and_then(|c| c.retardation).map(range),
+        ranges: toward.ranges(site.ground()),
         capture: site.distance(toward.capture_m),
         pair: site.distance(toward.pair_m),
         nested: site.distance(toward.nested_m),

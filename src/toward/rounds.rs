@@ -2,9 +2,9 @@
 
 use super::linear;
 use super::net::Net;
-use super::path::Way;
+use super::path::{End, FlowPath, Way};
 use super::site::{Inputs, SitePlace, boundary};
-use super::target::Meeting;
+use super::target::{Meeting, Target};
 use super::verdict::{Outcome, outcome};
 use crate::read::EnsembleOptions;
 use crate::uncertainty::{Ensemble, Share};
@@ -23,8 +23,9 @@ pub struct Rounds {
     pub of: usize,
     /// Rounds in which a path reaches the receptor.
     pub reaching: usize,
-    /// Rounds in which none does and the nearest path leaves the mapped area before: whether the
-    /// water reaches the receptor is not known in them.
+    /// Rounds in which none does and the nearest path leaves the mapped area while it still comes
+    /// nearer; or, where the receptor lies beyond the map, any path leaves it nearer to the receptor
+    /// than it began. Whether the water reaches the receptor is not known in them.
     pub leaving: usize,
 }
 
@@ -73,28 +74,42 @@ pub(super) fn rounds(
     let sds: Vec<f64> = inputs.uncertainty.heads.iter().map(|h| h.sd_m / metres).collect();
     let net = Net::new(inputs.mesh);
     let boundary = boundary(inputs);
+    let on_map = |place: usize| {
+        places[place].starts.iter().any(|p| boundary.keeps(*p) && net.locate(*p).is_some())
+    };
+    let beyond: Vec<bool> = receptors.iter().map(|r| !on_map(*r)).collect();
     let outcomes = Ensemble::draw(inputs.mesh.heads(), &sds, options).map(|heads| {
-        let mut best: Vec<Option<(Meeting, Outcome)>> = vec![None; sources.len() * receptors.len()];
+        let mut said: Vec<Option<(Meeting, Outcome)>> = vec![None; sources.len() * receptors.len()];
         for (s, source) in sources.iter().enumerate() {
             for start in &places[*source].starts {
                 let path = boundary.cut(linear::trace(&net, heads, *start, Way::Down));
                 for (r, receptor) in receptors.iter().enumerate() {
-                    let best = &mut best[s * receptors.len() + r];
+                    let best = &mut said[s * receptors.len() + r];
                     if matches!(best, Some((_, Outcome::Reaches))) {
                         continue;
                     }
                     let target = &places[*receptor].target;
                     let Some(met) = target.meet(&path, capture_m) else { continue };
+                    let mut new = outcome(&met, &path);
+                    let open = beyond[r] && new != Outcome::Reaches;
+                    if open && leaves_nearer(&path, target) {
+                        new = Outcome::LeavesMap;
+                    }
+                    let weight = |outcome: Outcome| match outcome {
+                        Outcome::Reaches => 0,
+                        Outcome::LeavesMap if beyond[r] => 1,
+                        _ => 2,
+                    };
                     let off = |m: &Meeting| (m.nearest.distance_m, m.nearest.along_m);
-                    if best.is_none_or(|(b, _)| off(&met) < off(&b)) {
-                        *best = Some((met, outcome(&met, &path)));
+                    if best.is_none_or(|(b, old)| (weight(new), off(&met)) < (weight(old), off(&b)))
+                    {
+                        *best = Some((met, new));
                     }
                 }
             }
         }
-        best.into_iter().map(|b| b.map(|(_, outcome)| outcome)).collect::<Vec<_>>()
+        said.into_iter().map(|s| s.map(|(_, outcome)| outcome)).collect::<Vec<_>>()
     });
-    let on_map = |s: usize| places[s].starts.iter().any(|p| net.locate(*p).is_some());
     (0..sources.len())
         .map(|s| {
             (0..receptors.len())
@@ -112,4 +127,11 @@ pub(super) fn rounds(
                 .collect()
         })
         .collect()
+}
+
+/// Whether a path leaves the map nearer to a target than it began.
+fn leaves_nearer(path: &FlowPath, target: &Target) -> bool {
+    let ends = path.points.first().zip(path.points.last());
+    matches!(path.end, End::LeavesMap { .. })
+        && ends.is_some_and(|(first, last)| target.distance(*last) < target.distance(*first))
 }

@@ -67,15 +67,15 @@ impl Rounds {
     #[must_use]
     pub fn words(&self) -> String {
         let Self { of, reaching, leaving } = self;
-        match (self.probability(), self.leaving) {
+        match (self.probability(), *reaching) {
             (Some(p), _) => format!(
                 "{} % ({} to {})",
                 percent(p.share, 0),
                 percent(p.low, 1),
                 percent(p.high, 1)
             ),
-            (None, n) if n == self.of => "not known: all leave the map first".to_owned(),
-            _ => format!("{reaching} of {of}; not known in {leaving} that leave the map first"),
+            (None, 0) => format!("not known: {leaving} of {of} leave the map first"),
+            (None, _) => format!("{reaching} of {of}; {leaving} leave the map first"),
         }
     }
 
@@ -91,9 +91,9 @@ impl Rounds {
                 let share = percent(p.share, 0);
                 format!("{but}reached in {share} % (95 %: {low} to {high}) of {rounds}")
             }
-            None if leaving == of => {
-                format!("probability not known: in all {of} {rounds} the paths leave the map first")
-            }
+            None if *reaching == 0 => format!(
+                "probability not known: in {leaving} of {of} {rounds} the paths leave the map first"
+            ),
             None => format!(
                 "{but}reached in {reaching} of {of} {rounds}, not known in {leaving} whose paths \
                  leave the map first"
@@ -127,6 +127,30 @@ impl Toward {
         sources.filter(|p| p.flow.as_ref().is_some_and(open)).map(|p| p.name.as_str()).collect()
     }
 
+    /// What velocities and times are ranges over, in a sentence; none without conductivity and
+    /// porosity.
+    ///
+    /// # Units
+    /// - `unit`: that of lengths, m or ft
+    #[must_use]
+    pub fn ranges(&self, unit: LengthUnit) -> Option<String> {
+        let conductor = self.conductor.as_ref()?;
+        let range = |s: Span| format!("{} to {}", two_digits(s.low), two_digits(s.high));
+        let unit = if unit.is_foot() { unit } else { LengthUnit::Metre };
+        let conductivity =
+            conductor.conductivity_m_per_day.times(LengthUnit::Metre.convert(1.0, unit));
+        let name = if unit.is_foot() { "ft" } else { "m" };
+        let mut text = format!(
+            "hydraulic conductivity {} {name}/d and effective porosity {}",
+            range(conductivity),
+            range(conductor.effective_porosity)
+        );
+        if let Some(retardation) = conductor.retardation {
+            let _ = write!(text, "; retarded by a factor of {}", range(retardation));
+        }
+        Some(text)
+    }
+
     /// What becomes of the water of a source, as far as one receptor is concerned, in a sentence.
     ///
     /// # Units
@@ -156,7 +180,7 @@ impl Toward {
             }
             Outcome::Passes => format!("not reached: passed at {off}"),
             Outcome::LeavesMap => {
-                format!("not reached on the map: the nearest path leaves it, still {off} off")
+                format!("open: the nearest path leaves the mapped area, still {off} off")
             }
             Outcome::Stops => format!(
                 "not reached: the nearest path stops at a low{}, {off} off",
@@ -203,15 +227,12 @@ mod tests {
         // Wilson's intervals of 1000 of 1000 and 400 of 1000, by his formula.
         assert_eq!(rounds(1000, 0).words(), "100 % (99.6 to 100.0)");
         assert_eq!(rounds(400, 0).words(), "40 % (37.0 to 43.1)");
-        assert_eq!(rounds(0, 1000).words(), "not known: all leave the map first");
-        assert_eq!(
-            rounds(400, 100).words(),
-            "400 of 1000; not known in 100 that leave the map first"
-        );
+        assert_eq!(rounds(0, 1000).words(), "not known: 1000 of 1000 leave the map first");
+        assert_eq!(rounds(400, 100).words(), "400 of 1000; 100 leave the map first");
         assert!(rounds(0, 1000).probability().is_none());
         assert_eq!(rounds(0, 1000).bounds(), (0.0, 1.0));
         let said = rounds(0, 1000).sentence(Outcome::LeavesMap, true);
-        assert!(said.starts_with("probability not known: in all 1000"), "{said}");
+        assert!(said.starts_with("probability not known: in 1000 of 1000"), "{said}");
         // Most rounds against the map.
         assert!(rounds(400, 300).agree(Outcome::Passes) && rounds(400, 0).agree(Outcome::Passes));
         assert!(!rounds(900, 0).agree(Outcome::Stops) && !rounds(100, 0).agree(Outcome::Reaches));

@@ -148,8 +148,8 @@ pub struct VerdictRow<'a> {
     pub flow_from_true_deg: Option<f64>,
     /// Where it ends.
     pub flow_to_true_deg: Option<f64>,
-    /// Share of the simulated rounds in which a path reaches the receptor; empty when in some of
-    /// them the nearest path leaves the mapped area before.
+    /// Share of the simulated rounds in which a path reaches the receptor; empty when some of them
+    /// leave it open.
     pub probability: Option<f64>,
     /// Lower end of its 95 % interval, rounds that leave first as not reaching.
     pub probability_low: Option<f64>,
@@ -159,7 +159,7 @@ pub struct VerdictRow<'a> {
     pub rounds: Option<usize>,
     /// Rounds in which a path reaches the receptor.
     pub rounds_reaching: Option<usize>,
-    /// Rounds in which none does and the nearest path leaves the mapped area before.
+    /// Rounds in which none does and the paths leave the mapped area on their way there.
     pub rounds_leaving_first: Option<usize>,
     /// Whether most rounds say what the map says.
     pub rounds_agree: Option<bool>,
