@@ -85,7 +85,8 @@ const OTHER: &str = "; T511: most rounds say otherwise than the map";
 
 const BEARING_NOTE: &str = "degrees clockwise from true north: from the beginning of the path to the \
                             nearest place of the receptor, beside the direction of flow in the \
-                            triangle around the source";
+                            triangle around the source; within: any place of the receptor lies in \
+                            that interval";
 
 const NOTE: &str = "off: distance at which a path passes or ends short; velocity and travel time: over \
                     the ranges of conductivity, porosity and the gradient's 95 % interval; in \
@@ -173,7 +174,10 @@ fn verdicts(summary: &TowardSummary, unit: LengthUnit) -> Table {
             time(v.travel_low_d, v.travel_high_d),
             time(v.retarded_low_d, v.retarded_high_d),
             rounds(v),
-            format!("{}/{}", v.upgradient_paths_reaching, v.upgradient_paths),
+            match v.upgradient_paths {
+                0 => String::new(),
+                n => format!("{}/{n}", v.upgradient_paths_reaching),
+            },
         ]
     });
     let mut table = table(&header, rows.collect(), 3);
@@ -197,7 +201,7 @@ fn rounds(v: &VerdictRow) -> String {
 /// Bearings from sources to receptors beside the direction of flow.
 fn bearings(summary: &TowardSummary) -> Table {
     let header =
-        ["source", "receptor", "bearing", "flow at the source", "its 95 %", "bearing within"];
+        ["source", "receptor", "bearing", "flow at the source", "its 95 %", "receptor within"];
     let degrees = |d: Option<f64>| d.map_or(String::new(), |d| format!("{d:.0}°"));
     let rows = summary.verdicts.iter().map(|v| {
         let arc = v.flow_from_true_deg.zip(v.flow_to_true_deg);
@@ -310,7 +314,7 @@ fn vertical(summary: &TowardSummary, unit: LengthUnit) -> Table {
     let header = [
         "upper well",
         "lower well",
-        "the water flows",
+        "gradient is",
         &format!("lower higher by {u}"),
         &format!("screens apart {u}"),
         "gradient",

@@ -229,7 +229,10 @@ impl Part<'_> {
             },
             flow: self.flow(v.source).0,
             flow_arc: self.flow(v.source).1,
-            upgradient: format!("{} of {}", v.upgradient.1, v.upgradient.0),
+            upgradient: match v.upgradient {
+                (0, _) => NONE.to_owned(),
+                (all, from_source) => format!("{from_source} of {all}"),
+            },
         }
     }
 

@@ -80,7 +80,8 @@ pub struct Verdict {
     pub retarded_days: Option<Span>,
     /// From the start of the path to the nearest place of the receptor, against grid north.
     pub bearing_grid: Option<Azimuth>,
-    /// Whether that bearing lies in the 95 % interval of the direction of flow at the source.
+    /// Whether any place of the receptor, seen from there, lies in the 95 % interval of the
+    /// direction of flow at the source.
     pub bearing_agrees: Option<bool>,
     /// What becomes of the water in the simulated rounds.
     pub rounds: Option<Rounds>,
@@ -180,7 +181,15 @@ pub(super) fn verdicts(
                 }
             }
             if let (Some(met), Some(i)) = (verdict.meeting, verdict.path) {
-                fill(&mut verdict, &met, &paths[i].path, source, conductor, levels, metres);
+                fill(
+                    &mut verdict,
+                    &met,
+                    &paths[i].path,
+                    (source, receptor),
+                    conductor,
+                    levels,
+                    metres,
+                );
             }
             verdict
         })
@@ -203,7 +212,7 @@ fn fill(
     verdict: &mut Verdict,
     met: &Meeting,
     path: &FlowPath,
-    source: &SitePlace,
+    (source, receptor): (&SitePlace, &SitePlace),
     conductor: Option<&Conductor>,
     levels: &Levels,
     metres: f64,
@@ -233,8 +242,8 @@ fn fill(
         .flow
         .filter(|f| f.resolved)
         .and_then(|f| f.direction)
-        .zip(verdict.bearing_grid)
-        .map(|(interval, bearing)| interval.holds(bearing));
+        .filter(|_| verdict.bearing_grid.is_some())
+        .map(|interval| receptor.target.seen_within(path.points[0], &interval));
 }
 
 pub(super) fn outcome(met: &Meeting, path: &FlowPath) -> Outcome {

@@ -138,8 +138,8 @@ pub struct VerdictRow<'a> {
     pub retarded_high_d: Option<f64>,
     /// From the beginning of the path to the nearest place of the receptor.
     pub bearing_true_deg: Option<f64>,
-    /// Whether that lies in the 95 % interval of the direction of flow at the source; empty when
-    /// the direction is not resolved.
+    /// Whether any place of the receptor, seen from there, lies in the 95 % interval of the
+    /// direction of flow at the source; empty when the direction is not resolved.
     pub bearing_in_flow_interval: Option<bool>,
     /// Direction of flow at the source, degrees from true north.
     pub flow_azimuth_true_deg: Option<f64>,
