@@ -2,6 +2,7 @@
 
 mod cli;
 
+use std::path::Path;
 use std::process::ExitCode;
 
 use clap::Parser;
@@ -12,8 +13,15 @@ static MEMORY: cli::memory::InLargePages = cli::memory::InLargePages;
 fn main() -> ExitCode {
     seal();
     cli::memory::heap_in_large_pages();
-    cli::run(&cli::Args::parse()).into()
+    let args = cli::Args::parse();
+    match TAKEN_FROM_HERE.iter().find(|file| Path::new(file).exists()) {
+        Some(file) => cli::refuse_stray(file).into(),
+        None => cli::run(&args).into(),
+    }
 }
+
+/// Files that PROJ takes from the working folder whatever it is told.
+const TAKEN_FROM_HERE: [&str; 2] = ["proj.db", "proj.ini"];
 
 /// Makes a map depend on its inputs alone. PROJ and GDAL would read databases, datum grids and
 /// settings from wherever the environment points; what is built in is all that is used, so that

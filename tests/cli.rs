@@ -307,6 +307,28 @@ fn the_environment_of_proj_and_gdal_does_not_reach_the_map() {
 }
 
 #[test]
+fn a_file_that_proj_would_take_for_its_own_is_refused() {
+    for file in ["proj.db", "proj.ini"] {
+        let folder = Folder::new();
+        let run = || {
+            Command::new(env!("CARGO_BIN_EXE_headfall"))
+                .args(["draw", "--quiet", "--data-only", "--out", "map"])
+                .arg(sample("closed-landfill"))
+                .current_dir(folder.path())
+                .output()
+                .expect("the program runs")
+        };
+        folder.file(file, "of another program");
+        let output = run();
+        ends(&output, 2);
+        assert!(text(&output.stderr).contains(file), "{}", text(&output.stderr));
+        assert!(!folder.path().join("map").exists());
+        std::fs::remove_file(folder.path().join(file)).expect("the file is there");
+        ends(&run(), 0);
+    }
+}
+
+#[test]
 fn toward_follows_the_water_of_a_sample_site_and_says_what_it_leaves_out() {
     let folder = Folder::new();
     let out = folder.path().join("toward");

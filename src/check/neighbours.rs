@@ -8,6 +8,7 @@
 
 use std::num::NonZero;
 
+use geo::Coord;
 use kiddo::{ImmutableKdTree, SquaredEuclidean};
 use rayon::prelude::*;
 
@@ -204,14 +205,19 @@ impl<'a> Network<'a> {
     /// The plane of the neighbours at well `i`, without the removed ones and without `also`.
     fn fit(&self, i: usize, removed: &[bool], also: Option<usize>) -> Option<Fit> {
         let near = named(&self.neighbours[i]).filter(|j| !removed[*j] && Some(*j) != also);
-        let (places, heads): (Vec<_>, Vec<_>) =
-            near.map(|j| (self.points[j].local, self.points[j].head)).unzip();
-        let plane = fit_plane(&places, &heads)?;
+        let (mut places, mut heads) =
+            ([Coord::default(); NEIGHBOURS.get()], [0.0; NEIGHBOURS.get()]);
+        let mut count = 0;
+        for j in near {
+            (places[count], heads[count]) = (self.points[j].local, self.points[j].head);
+            count += 1;
+        }
+        let plane = fit_plane(&places[..count], &heads[..count])?;
         let at = self.points[i].local;
         let (dx, dy) = (at.x - plane.centre.x, at.y - plane.centre.y);
         let [ee, en, nn] = plane.unit_covariance;
         let variance_factor =
-            1.0 + 1.0 / places.len() as f64 + ee * dx * dx + 2.0 * en * dx * dy + nn * dy * dy;
+            1.0 + 1.0 / count as f64 + ee * dx * dx + 2.0 * en * dx * dy + nn * dy * dy;
         let predicted = plane.at(at);
         let residual = self.points[i].head - predicted;
         Some(Fit { predicted, residual, scaled: residual / variance_factor.sqrt() })

@@ -26,11 +26,12 @@ impl Placed {
         let place = |h: &WellHead| {
             self.places[h.well].expect("this is a bug in headfall: a mapped well has no position")
         };
-        let mut heads: Vec<&WellHead> = heads.iter().collect();
-        heads.par_sort_by(|a, b| from_west(place(a).crs, place(b).crs));
+        // Beside their places: a large map's heads are far apart in memory.
+        let mut heads: Vec<(Coord, &WellHead)> = heads.iter().map(|h| (place(h).crs, h)).collect();
+        heads.par_sort_by(|a, b| from_west(a.0, b.0));
         heads
             .into_iter()
-            .map(|h| {
+            .map(|(_, h)| {
                 let well = &site.wells[h.well];
                 let Place { crs, lon_lat } = place(h);
                 ControlPoint {

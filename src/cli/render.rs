@@ -115,8 +115,7 @@ pub(super) fn summary(drawn: &Drawn) -> String {
         flow.plane_gradient,
         toward(flow.plane_azimuth_true),
         match flow.plane.r_squared {
-            // Three points always fit: R2 would say nothing.
-            Some(_) if flow.plane.residual_sd.is_none() => ", which three wells always fit".into(),
+            None if flow.plane.residual_sd.is_none() => ", which three wells always fit".into(),
             r => r.map(|r| format!(", R2 {r:.3}")).unwrap_or_default(),
         }
     );

@@ -3,11 +3,11 @@
 use geo::Coord;
 use rstar::{AABB, RTree, RTreeObject};
 
-use super::lines::distance;
 use super::room::{Patch, Pieces, Room};
 use super::scene::{Item, Paint, Run, at};
 use super::style;
 use super::view::View;
+use crate::geom::distance;
 use crate::interpolate::{Grid, RoundNumber};
 use crate::read::Method;
 use crate::results::Results;

@@ -8,10 +8,12 @@ use geo::Coord;
 
 use super::contours::Drawn;
 use super::font::{CAPITALS, Words, width};
-use super::lines::{Course, distance};
+use super::lines::Course;
 use super::room::{Patch, Pieces, Room};
 use super::scene::{Item, Text, at};
 use super::style;
+
+use crate::geom::distance;
 
 /// Clear space at both ends of a label, points.
 const PAD: f64 = 1.6;

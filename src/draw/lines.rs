@@ -5,6 +5,8 @@ use geo::{Coord, LineString, Simplify};
 use super::room::{Patch, Rect};
 use super::scene::{Run, at};
 
+use crate::geom::distance;
+
 /// No vertex is kept that lies closer to the one before, points: a twentieth of a millimetre.
 const SAME: f64 = 0.15;
 
@@ -31,10 +33,6 @@ pub(super) fn plain(points: impl Iterator<Item = Coord>) -> Vec<Coord> {
         }
     }
     LineString(kept).simplify(STRAY).0
-}
-
-pub(super) fn distance(a: Coord, b: Coord) -> f64 {
-    libm::hypot(b.x - a.x, b.y - a.y)
 }
 
 /// A line with the way to each of its vertices.

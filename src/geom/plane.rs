@@ -91,7 +91,8 @@ pub struct FittedPlane {
     pub slope: Slope,
     /// Observed minus fitted, one for each point, head unit.
     pub residuals: Vec<f64>,
-    /// Coefficient of determination; `None` when all heads are equal.
+    /// Coefficient of determination; `None` when all heads are equal, and for three points, which
+    /// every plane fits.
     pub r_squared: Option<f64>,
     /// Residual standard deviation with n - 3 degrees of freedom; `None` for three points.
     pub residual_sd: Option<f64>,
@@ -167,8 +168,8 @@ pub fn fit_plane(points: &[Coord], heads: &[f64]) -> Option<FittedPlane> {
     };
     plane.residuals = points.iter().zip(heads).map(|(p, h)| h - plane.at(*p)).collect();
     let rss: f64 = plane.residuals.iter().map(|r| r * r).sum();
-    plane.r_squared = (shh > 0.0).then(|| 1.0 - rss / shh);
     if points.len() > 3 {
+        plane.r_squared = (shh > 0.0).then(|| 1.0 - rss / shh);
         let sd = (rss / (n - 3.0)).sqrt();
         plane.residual_sd = Some(sd);
         plane.slope_se = Some(Slope {

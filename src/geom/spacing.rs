@@ -1,10 +1,33 @@
-//! How far wells stand from each other.
+//! How far places are from each other.
 
 use std::num::NonZero;
 
 use geo::Coord;
 use kiddo::{ImmutableKdTree, SquaredEuclidean};
 use rayon::prelude::*;
+
+/// The distance of two places.
+///
+/// The plain root: coordinates are nowhere near the ends of what numbers can hold, and its last
+/// digit is the same on all processors.
+///
+/// # Units
+/// - any one length, in and out
+#[must_use]
+pub fn distance(a: Coord, b: Coord) -> f64 {
+    let (x, y) = (b.x - a.x, b.y - a.y);
+    (x * x + y * y).sqrt()
+}
+
+/// The length of a line through places.
+///
+/// # Units
+/// - any one length, in and out
+pub fn length(places: impl IntoIterator<Item = Coord>) -> f64 {
+    let mut places = places.into_iter();
+    let Some(mut last) = places.next() else { return 0.0 };
+    places.map(|p| distance(std::mem::replace(&mut last, p), p)).sum()
+}
 
 const ITSELF_AND_NEXT: NonZero<usize> = NonZero::new(2).expect("two is not zero");
 

@@ -4,6 +4,7 @@ use geo::{Coord, LineString, Simplify};
 use rayon::prelude::*;
 use serde::Serialize;
 
+use crate::geom::length;
 use crate::page::drawing;
 use crate::page::drawing::Drawing;
 use crate::page::facts::Facts;
@@ -95,7 +96,7 @@ fn trace(site: &Site, drawing: &Drawing, i: usize) -> Traced {
         .iter()
         .map(|s| {
             let points: Vec<Coord> = s.points(&line.points).collect();
-            let length = length(&points);
+            let length = length(points.iter().copied());
             if s.inferred {
                 inferred += length;
             } else {
@@ -134,10 +135,6 @@ fn thin(traced: &mut Vec<Traced>) -> Option<String> {
 fn paths(traced: &Traced, inferred: bool) -> String {
     let of_kind = traced.stretches.iter().filter(|s| s.0 == inferred);
     of_kind.map(|s| drawing::path(&s.1)).collect()
-}
-
-fn length(points: &[Coord]) -> f64 {
-    points.windows(2).map(|w| libm::hypot(w[1].x - w[0].x, w[1].y - w[0].y)).sum()
 }
 
 /// Decimals that a level needs.

@@ -11,8 +11,8 @@ use super::types::{Measurement, Moment, Reading, Well};
 /// Puts wells in the order of their names, and readings in that of their wells' names, then of their
 /// numbers, times and values.
 pub(super) fn canonical(wells: &mut [Well], readings: &mut [Reading]) {
-    wells.par_sort_by(|a, b| by_name(&a.id, &b.id));
-    readings.par_sort_by(|a, b| {
+    let of_wells = |a: &Well, b: &Well| by_name(&a.id, &b.id);
+    let of_readings = |a: &Reading, b: &Reading| {
         by_name(&a.well, &b.well)
             .then_with(|| a.number.cmp(&b.number))
             .then_with(|| when(a.moment).cmp(&when(b.moment)))
@@ -23,7 +23,14 @@ pub(super) fn canonical(wells: &mut [Well], readings: &mut [Reading]) {
                 orders.fold(Ordering::Equal, Ordering::then)
             })
             .then_with(|| (&a.instrument, &a.remark).cmp(&(&b.instrument, &b.remark)))
-    });
+    };
+    // Most tables are in order, and sorting would move all of a large one about.
+    if !wells.is_sorted_by(|a, b| of_wells(a, b).is_le()) {
+        wells.par_sort_by(of_wells);
+    }
+    if !readings.is_sorted_by(|a, b| of_readings(a, b).is_le()) {
+        readings.par_sort_by(of_readings);
+    }
 }
 
 /// Day, then time of day.

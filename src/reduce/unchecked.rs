@@ -17,9 +17,11 @@ pub(super) fn unchecked(site: &SiteFile, heads: &[WellHead]) -> Vec<Diagnostic> 
              measuring points could be checked",
             counted(undated.len(), read.len(), "reading", "readings")
         );
+        // "All" needs no names.
+        let names = if undated.len() == read.len() { &[] } else { undated.as_slice() };
         let round = site.readings.first().map(|r| Origin::file(&r.origin.file));
         findings.push(
-            naming(text, &undated, round)
+            naming(text, names, round)
                 .advice("write the date, and better the time, of each reading into the round"),
         );
     }

@@ -1,9 +1,10 @@
 //! How far a triangle can be trusted: marked, never dropped.
 
 use geo::Coord;
+use rayon::prelude::*;
 
 use super::types::{Mark, Triangle};
-use crate::geom::{doubled_area, tolerance};
+use crate::geom::{distance, doubled_area, tolerance};
 
 /// Measures every triangle and marks slivers and long edges of the outline.
 ///
@@ -23,7 +24,7 @@ pub(super) fn judged(
         (0..hull.len()).map(|i| ordered(hull[i], hull[(i + 1) % hull.len()])).collect();
     hull_edges.sort_unstable();
     corners
-        .into_iter()
+        .into_par_iter()
         .map(|corners| {
             let p = corners.map(|i| points[i]);
             // Of corners on one line exact predicates see a turn where rounding sees none.
@@ -85,10 +86,6 @@ fn median_edge(points: &[Coord], corners: &[[usize; 3]], is_well: impl Fn(usize)
         .collect();
     let middle = lengths.len() / 2;
     *lengths.select_nth_unstable_by(middle, f64::total_cmp).1
-}
-
-fn distance(a: Coord, b: Coord) -> f64 {
-    libm::hypot(b.x - a.x, b.y - a.y)
 }
 
 fn ordered(a: usize, b: usize) -> (usize, usize) {

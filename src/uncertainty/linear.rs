@@ -3,7 +3,7 @@
 use geo::Coord;
 use rayon::prelude::*;
 use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
+use rstar::{AABB, RStarInsertionStrategy, RTree, RTreeParams};
 use serde::Serialize;
 
 use crate::geom::{Frame, Slope, doubled_area, slope_of_triangle};
@@ -35,10 +35,22 @@ pub struct HalfWidth {
 #[derive(Debug)]
 pub struct LinearSurface<'a> {
     points: &'a [Coord],
-    heads: &'a [f64],
     sds: &'a [f64],
     triangles: &'a [[usize; 3]],
-    tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+    /// How steep each triangle is, head unit per m; 0 without an area.
+    steepness: Vec<f64>,
+    tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>, Wide>,
+}
+
+/// Many boxes to a node: quicker to load, and to look into where boxes hardly overlap.
+#[derive(Debug)]
+struct Wide;
+
+impl RTreeParams for Wide {
+    const MIN_SIZE: usize = 8;
+    const MAX_SIZE: usize = 16;
+    const REINSERTION_COUNT: usize = 4;
+    type DefaultInsertionStrategy = RStarInsertionStrategy;
 }
 
 impl<'a> LinearSurface<'a> {
@@ -63,7 +75,18 @@ impl<'a> LinearSurface<'a> {
             let (low, high) = bounds(t.map(|i| points[i]));
             GeomWithData::new(Rectangle::from_corners([low.x, low.y], [high.x, high.y]), i)
         });
-        Self { points, heads, sds, triangles, tree: RTree::bulk_load(boxes.collect()) }
+        let steep = |t: &[usize; 3]| {
+            let slope = slope_of_triangle(t.map(|i| points[i]), t.map(|i| heads[i]));
+            slope.map_or(0.0, Slope::magnitude)
+        };
+        let steepness = triangles.par_iter().map(steep).collect();
+        Self {
+            points,
+            sds,
+            triangles,
+            steepness,
+            tree: RTree::bulk_load_with_params(boxes.collect()),
+        }
     }
 
     /// The triangle around a place, the first one on an edge, and the weights of its corners;
@@ -159,10 +182,7 @@ impl<'a> LinearSurface<'a> {
         options: BandOptions,
     ) -> HalfWidth {
         let free = at.map_or(f64::INFINITY, |(t, weights)| {
-            let corners = self.triangles[t];
-            let slope =
-                slope_of_triangle(corners.map(|i| self.points[i]), corners.map(|i| self.heads[i]));
-            options.sds * self.sd(t, weights) / slope.map_or(0.0, Slope::magnitude)
+            options.sds * self.sd(t, weights) / self.steepness[t]
         });
         // The comparison is false for 0/0.
         if free <= options.cap_m {

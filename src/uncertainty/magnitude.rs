@@ -325,7 +325,8 @@ fn nearest(a: f64, b: f64, [x, y]: [f64; 2]) -> [f64; 2] {
         let cos = a * x / (a2 - b2);
         return [a * cos, b * (1.0 - cos * cos).sqrt()];
     }
-    let mut t = -b2 + b * y;
+    // Neither of the two terms exceeds 1 at the root.
+    let mut t = (b * y - b2).max(a * x - a2);
     for _ in 0..200 {
         let (p, q) = (a * x / (t + a2), b * y / (t + b2));
         let f = p * p + q * q - 1.0;
@@ -352,7 +353,7 @@ fn farthest(a: f64, b: f64, [x, y]: [f64; 2]) -> [f64; 2] {
         return [a * (1.0 - sin * sin).sqrt(), b * sin];
     }
     // With s = -t the point is (a² x / (s - a²), b² y / (s - b²)), s above a².
-    let mut s = a2 + (a * x).max(f64::MIN_POSITIVE);
+    let mut s = (a2 + (a * x).max(f64::MIN_POSITIVE)).max(b2 + b * y);
     for _ in 0..200 {
         let (p, q) = (a * x / (s - a2), b * y / (s - b2));
         let f = p * p + q * q - 1.0;

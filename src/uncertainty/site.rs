@@ -15,7 +15,7 @@ use super::triangle::triangle_errors;
 use crate::check::ControlSet;
 use crate::contour::{ContourLine, Contours};
 use crate::flow::SiteFlow;
-use crate::geom::{Frame, Obstacles, usual_spacing};
+use crate::geom::{Frame, Obstacles, distance, usual_spacing};
 use crate::interpolate::{Grid, Surface};
 use crate::read::{EnsembleOptions, Method, Moment, Settings, WellKind};
 use crate::triangulate::Mesh;
@@ -234,7 +234,7 @@ impl Carried<'_> {
     /// around where that is not `far` already: no barrier runs into a triangle. Wells that are
     /// `far` are not asked what hides them.
     fn to_nearest_well(&self, p: Coord, at: Option<(usize, [f64; 3])>, far: f64) -> f64 {
-        let distance = |q: Coord| libm::hypot(q.x - p.x, q.y - p.y);
+        let distance = |q: Coord| distance(p, q);
         let corner = at.map_or(f64::INFINITY, |(t, _)| {
             let corners = self.mesh.corners(&self.mesh.triangles()[t]);
             corners.into_iter().map(distance).fold(f64::INFINITY, f64::min)

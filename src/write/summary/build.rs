@@ -1,11 +1,10 @@
 //! The results, summed up.
 
-use geo::Coord;
-
 use super::types::{
     ContourSummary, Counts, CrsSummary, FlowSummary, MarkCounts, Opening, PlaneSummary, Summary,
     UncertaintySummary, VectorMeanSummary, WellResidual,
 };
+use crate::geom::length;
 use crate::geom::tolerance::TOLERANCES;
 use crate::reduce::Fate;
 use crate::results::CAUTIONS;
@@ -111,13 +110,10 @@ fn flow(results: &Results) -> FlowSummary {
 
 fn uncertainty(results: &Results) -> UncertaintySummary {
     let uncertainty = results.uncertainty;
-    let length = |points: &[Coord]| -> f64 {
-        points.windows(2).map(|p| libm::hypot(p[1].x - p[0].x, p[1].y - p[0].y)).sum()
-    };
     let (mut inferred, mut all) = (0.0, 0.0);
     for (line, support) in results.contours.lines.iter().zip(&uncertainty.contours) {
         for stretch in &support.stretches {
-            let length = length(&stretch.points(&line.points).collect::<Vec<_>>());
+            let length = length(stretch.points(&line.points));
             all += length;
             inferred += if stretch.inferred { length } else { 0.0 };
         }
