@@ -1,5 +1,6 @@
 //! What `headfall toward` knows and what it does not: whichever it is, it is said.
 
+use std::fmt::Write as _;
 use std::process::Command;
 
 use geo::{MultiPoint, Point};
@@ -178,7 +179,7 @@ fn a_land_surface_in_the_wrong_unit_or_place_is_told() {
         let mut text = wells.to_owned();
         for k in 0..30 {
             let (x, y) = (100 * (k % 6), 100 * (k / 6));
-            text += &format!("W-{k},{},{},56.0,{ground}\n", 500_000 + x, 4_980_000 + y);
+            writeln!(text, "W-{k},{},{},56.0,{ground}", 500_000 + x, 4_980_000 + y).expect("text");
         }
         folder.file("wells.csv", text);
     };
@@ -225,8 +226,8 @@ fn a_site_in_feet_is_told_in_feet_with_bearings_beside_the_flow() {
     let mut round = "id,date,elevation\n".to_owned();
     for k in 0..30 {
         let (x, y) = (100 * (k % 6), 100 * (k / 6));
-        register += &format!("W-{k},{},{}\n", 500_000 + x, 4_980_000 + y);
-        round += &format!("W-{k},2026-05-04,{}\n", 150.0 - 0.016 * f64::from(x));
+        writeln!(register, "W-{k},{},{}", 500_000 + x, 4_980_000 + y).expect("text");
+        writeln!(round, "W-{k},2026-05-04,{}", 150.0 - 0.016 * f64::from(x)).expect("text");
     }
     folder.file("wells.csv", register);
     folder.file("rounds/spring.csv", round);
