@@ -40,8 +40,8 @@ pub fn control(site: &SiteFile, reduced: &Reduced) -> Result<Warned<ControlSet>,
         .map_err(|e| Error::Check(vec![Diagnostic::new(Code::CrsUnknown, e.to_string())]))?;
     let placed = place::placed(site, &crs, &heads, &mut findings);
     time::window(site, &heads, &accounts, &mut findings);
-    let wells = heads.iter().filter(|h| site.wells[h.well].kind != WellKind::Stream);
-    let wells: Vec<&WellHead> = wells.collect();
+    let is_well = |h: &&WellHead| site.wells[h.well].kind != WellKind::Stream;
+    let wells: Vec<&WellHead> = heads.iter().copied().filter(is_well).collect();
     if wells.len() < 3 {
         findings.push(few(&wells, site, &accounts));
     }

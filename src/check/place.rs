@@ -22,12 +22,12 @@ pub(super) struct Placed {
 
 impl Placed {
     /// The control points of some heads, in canonical order.
-    pub(super) fn points(&self, site: &SiteFile, heads: &[WellHead]) -> Vec<ControlPoint> {
+    pub(super) fn points(&self, site: &SiteFile, heads: &[&WellHead]) -> Vec<ControlPoint> {
         let place = |h: &WellHead| {
             self.places[h.well].expect("this is a bug in headfall: a mapped well has no position")
         };
         // Beside their places: a large map's heads are far apart in memory.
-        let mut heads: Vec<(Coord, &WellHead)> = heads.iter().map(|h| (place(h).crs, h)).collect();
+        let mut heads: Vec<(Coord, &WellHead)> = heads.iter().map(|h| (place(h).crs, *h)).collect();
         heads.par_sort_by(|a, b| from_west(a.0, b.0));
         heads
             .into_iter()
@@ -62,7 +62,7 @@ pub(super) fn from_west(a: Coord, b: Coord) -> Ordering {
 pub(super) fn placed(
     site: &SiteFile,
     crs: &Crs,
-    heads: &[WellHead],
+    heads: &[&WellHead],
     findings: &mut Vec<Diagnostic>,
 ) -> Option<Placed> {
     if crs.kind() == CrsKind::Geographic {
@@ -238,7 +238,7 @@ fn judge(
 }
 
 /// C310, with a projected CRS to use instead where the coordinates allow one to be named.
-fn geographic(site: &SiteFile, crs: &Crs, heads: &[WellHead]) -> Diagnostic {
+fn geographic(site: &SiteFile, crs: &Crs, heads: &[&WellHead]) -> Diagnostic {
     let first = heads.first().map(|h| &site.wells[h.well]).or(site.wells.first());
     let zone = first
         .filter(|w| w.easting.abs() <= 180.0 && w.northing.abs() <= 84.0)
@@ -272,7 +272,7 @@ fn utm_zone(lon_lat: Coord) -> String {
 }
 
 /// C324, with a projected CRS to use instead.
-fn turned(site: &SiteFile, crs: &Crs, heads: &[WellHead]) -> Diagnostic {
+fn turned(site: &SiteFile, crs: &Crs, heads: &[&WellHead]) -> Diagnostic {
     let first = heads.first().map(|h| &site.wells[h.well]).or(site.wells.first());
     let given = first.filter(|_| site.settings.coordinates_crs.is_none());
     let zone = given.and_then(|w| {

@@ -9,7 +9,7 @@ use crate::reduce::{ReadingAccount, WellHead};
 /// a head.
 fn moments<'a>(
     site: &'a SiteFile,
-    heads: &'a [WellHead],
+    heads: &'a [&'a WellHead],
     accounts: &'a [ReadingAccount],
 ) -> impl Iterator<Item = (Moment, usize)> + 'a {
     heads.iter().flat_map(|h| {
@@ -21,7 +21,7 @@ fn moments<'a>(
 /// The first and last reading behind the map.
 pub(super) fn from_to(
     site: &SiteFile,
-    heads: &[WellHead],
+    heads: &[&WellHead],
     accounts: &[ReadingAccount],
 ) -> Option<(Moment, Moment)> {
     let first = moments(site, heads, accounts).min_by_key(|m| start(m.0))?;
@@ -43,7 +43,7 @@ fn start(m: Moment) -> jiff::civil::DateTime {
 /// US EPA ERT SOP 2043 (2000): all wells within 24 hours, closer if levels move.
 pub(super) fn window(
     site: &SiteFile,
-    heads: &[WellHead],
+    heads: &[&WellHead],
     accounts: &[ReadingAccount],
     findings: &mut Vec<Diagnostic>,
 ) {

@@ -23,17 +23,17 @@ pub(super) fn name(site: &SiteFile) -> Option<String> {
 
 /// The heads that belong to the unit to map. Wells of other units are set aside by name (C314);
 /// an unclear unit is refused (C313).
-pub(super) fn mapped(
+pub(super) fn mapped<'a>(
     site: &SiteFile,
-    reduced: &Reduced,
+    reduced: &'a Reduced,
     accounts: &mut [ReadingAccount],
     findings: &mut Vec<Diagnostic>,
-) -> Vec<WellHead> {
+) -> Vec<&'a WellHead> {
     let unit_of = |h: &WellHead| site.wells[h.well].aquifer_unit.as_deref();
     let named: BTreeSet<String> = reduced.heads.iter().filter_map(unit_of).map(key).collect();
     let wanted = site.settings.aquifer_unit.as_deref().map(key);
     if named.is_empty() && wanted.is_none() {
-        return reduced.heads.clone();
+        return reduced.heads.iter().collect();
     }
     let list = || {
         let names: BTreeSet<&str> = reduced.heads.iter().filter_map(unit_of).collect();
@@ -74,11 +74,11 @@ pub(super) fn mapped(
     let mut kept = Vec::new();
     for head in &reduced.heads {
         match unit_of(head) {
-            Some(unit) if key(unit) == wanted => kept.push(head.clone()),
+            Some(unit) if key(unit) == wanted => kept.push(head),
             // A register without any unit names is a register of one unit.
-            None if named.is_empty() => kept.push(head.clone()),
+            None if named.is_empty() => kept.push(head),
             // A stream is in contact with the unit mapped unless it says otherwise.
-            None if site.wells[head.well].kind == WellKind::Stream => kept.push(head.clone()),
+            None if site.wells[head.well].kind == WellKind::Stream => kept.push(head),
             None => unnamed.push(head),
             Some(unit) => {
                 let well = &site.wells[head.well];

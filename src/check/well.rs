@@ -40,7 +40,7 @@ impl Parts {
 /// about the aquifer.
 pub(super) fn checked(
     site: &SiteFile,
-    heads: &mut Vec<WellHead>,
+    heads: &mut Vec<&WellHead>,
     accounts: &mut [ReadingAccount],
     findings: &mut Vec<Diagnostic>,
 ) {

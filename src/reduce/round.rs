@@ -60,8 +60,8 @@ pub fn round(site: &SiteFile) -> Result<Warned<Reduced>, Error> {
     let mut read = vec![false; wells.len()];
     for group in of_well.chunk_by(|a, b| a.0 == b.0) {
         read[group[0].0] = true;
-        let rows: Vec<usize> = group.iter().map(|&(_, account)| account).collect();
-        heads.extend(head_of_well(site, wells[group[0].0], &rows, &mut judged, &mut findings));
+        let rows = group.iter().map(|&(_, account)| account);
+        heads.extend(head_of_well(site, wells[group[0].0], rows, &mut judged, &mut findings));
     }
     let not_read: Vec<usize> =
         wells.iter().zip(read).filter(|(_, read)| !read).map(|(&well, _)| well).collect();
@@ -84,11 +84,11 @@ pub fn round(site: &SiteFile) -> Result<Warned<Reduced>, Error> {
 fn head_of_well(
     site: &SiteFile,
     well: usize,
-    rows: &[usize],
+    rows: impl Iterator<Item = usize>,
     judged: &mut [Judged],
     findings: &mut Vec<Diagnostic>,
 ) -> Option<WellHead> {
-    let rows: Vec<usize> = rows.iter().copied().filter(|&r| judged[r].is_candidate()).collect();
+    let rows: Vec<usize> = rows.filter(|&r| judged[r].is_candidate()).collect();
     let behind = match rows.len() {
         0 => return None,
         1 => rows,
@@ -98,17 +98,15 @@ fn head_of_well(
         let sum: Option<f64> = behind.iter().map(|&row| value(&judged[row])).sum();
         sum.map(|sum| clean(sum / behind.len() as f64))
     };
+    let moments = behind.iter().filter_map(|&r| site.readings[judged[r].account.reading].moment);
     let head = WellHead {
         well,
         head: mean(|j| j.account.head)?,
         depth: mean(|j| j.account.corrected_depth),
         measuring_point: behind.iter().rev().find_map(|&r| judged[r].account.measuring_point),
         product_thickness: mean(|j| j.account.product_thickness),
-        moment: behind
-            .iter()
-            .filter_map(|&r| site.readings[judged[r].account.reading].moment)
-            .max_by_key(|&m| clock(Some(m))),
-        accounts: behind.clone(),
+        moment: moments.max_by_key(|&m| clock(Some(m))),
+        accounts: behind,
     };
     findings.extend(product_finding(site, &head, judged));
     Some(head)

@@ -157,24 +157,27 @@ impl Estimate {
         {
             return None;
         }
-        let [low, high] = self.within(confidence.sds);
+        let (low, high) = (self.lowest(confidence.sds), self.highest(confidence.sds));
         // The smaller circle at the lower end is the more bent one; and its far side must be out
         // of the estimate's reach.
         let straight = self.bend(low.magnitude, low.x + NEAR) <= NEARLY_STRAIGHT;
         (straight && low.magnitude >= NEAR * self.worst).then(|| {
             let corrected = |end: End| {
                 let bend = self.bend(end.magnitude, end.x);
-                self.within(confidence.sds * (1.0 - bend * bend / 8.0)).map(|e| e.magnitude)
+                confidence.sds * (1.0 - bend * bend / 8.0)
             };
-            MagnitudeInterval { low: corrected(low)[0], high: corrected(high)[1] }
+            MagnitudeInterval {
+                low: self.lowest(corrected(low)).magnitude,
+                high: self.highest(corrected(high)).magnitude,
+            }
         })
     }
 
     /// The magnitudes of all gradients in the joint 95 % region: they hold the truth in 95 % or more,
     /// and as a rule reach farther than need be.
     pub(super) fn joint_interval(&self, confidence: &Confidence) -> MagnitudeInterval {
-        let [low, high] = self.within(confidence.region.sqrt()).map(|e| e.magnitude);
-        MagnitudeInterval { low, high }
+        let sds = confidence.region.sqrt();
+        MagnitudeInterval { low: self.lowest(sds).magnitude, high: self.highest(sds).magnitude }
     }
 
     /// The curvature of a circle of gradients at a place on it, in one over standard deviations.
@@ -190,22 +193,30 @@ impl Estimate {
         a * b / (speed * speed * speed)
     }
 
-    /// Where the smallest and the largest magnitude within some standard deviations of the estimate
-    /// are.
-    fn within(&self, sds: f64) -> [End; 2] {
-        // The origin relative to the ellipse about the estimate, along its long and short axis.
-        let (long, short) = (sds * self.worst, sds * self.best);
-        let origin = [self.y * self.worst, self.x * self.best];
-        let end = |p: [f64; 2], sign: f64| End {
-            magnitude: libm::hypot(origin[0] + sign * p[0], origin[1] + sign * p[1]),
-            x: (origin[1] + sign * p[1]) / self.best,
-        };
-        let low = if libm::hypot(self.x, self.y) <= sds {
-            End { magnitude: 0.0, x: 0.0 }
-        } else {
-            end(nearest(long, short, origin), -1.0)
-        };
-        [low, end(farthest(long, short, origin), 1.0)]
+    /// Where the smallest magnitude within some standard deviations of the estimate is.
+    fn lowest(&self, sds: f64) -> End {
+        if libm::hypot(self.x, self.y) <= sds {
+            return End { magnitude: 0.0, x: 0.0 };
+        }
+        let [long, short] = nearest(sds * self.worst, sds * self.best, self.origin());
+        self.end([-long, -short])
+    }
+
+    /// Where the largest magnitude within some standard deviations of the estimate is.
+    fn highest(&self, sds: f64) -> End {
+        self.end(farthest(sds * self.worst, sds * self.best, self.origin()))
+    }
+
+    /// The origin relative to the ellipses about the estimate, along their long and short axis.
+    fn origin(&self) -> [f64; 2] {
+        [self.y * self.worst, self.x * self.best]
+    }
+
+    /// The gradient at a step from the estimate, along those axes.
+    fn end(&self, step: [f64; 2]) -> End {
+        let origin = self.origin();
+        let (long, short) = (origin[0] + step[0], origin[1] + step[1]);
+        End { magnitude: libm::hypot(long, short), x: short / self.best }
     }
 
     /// Where a circle of gradients lies relative to the estimate.

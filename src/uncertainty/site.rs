@@ -2,8 +2,8 @@
 
 use geo::Coord;
 use jiff::civil::DateTime;
+use kiddo::{ImmutableKdTree, SquaredEuclidean};
 use rayon::prelude::*;
-use rstar::RTree;
 
 use super::ensemble::{DirectionSpread, Ensemble};
 use super::gradient::GradientError;
@@ -161,10 +161,12 @@ pub fn site(
     let rounds = EnsembleOptions { members: ensemble.members.min(most), ..ensemble };
     let ensemble = Ensemble::draw(mesh.heads(), &sds, rounds);
     let spreads = ensemble.triangle_spreads(mesh.local(), &corners);
-    let spacing_m = usual_spacing(&wells);
-    let (surface, points) = rayon::join(
+    let (surface, (spacing_m, points)) = rayon::join(
         || LinearSurface::new(mesh.local(), mesh.heads(), &sds, &corners),
-        || RTree::bulk_load(mesh.local().iter().map(|p| [p.x, p.y]).collect()),
+        || {
+            let places: Vec<[f64; 2]> = mesh.local().iter().map(|p| [p.x, p.y]).collect();
+            (usual_spacing(&wells), ImmutableKdTree::new_from_slice(&places))
+        },
     );
     let rasters = settings.uncertainty.rasters.then(|| {
         let (frame, spec) = (control.frame(), *drawn.heads.spec());
@@ -198,7 +200,7 @@ pub fn site(
 /// What contours are held against.
 struct Carried<'a> {
     surface: LinearSurface<'a>,
-    wells: RTree<[f64; 2]>,
+    wells: ImmutableKdTree<f64, 2>,
     barriers: &'a Obstacles,
     mesh: &'a Mesh,
     sd: Option<&'a Grid>,
@@ -231,8 +233,8 @@ impl Carried<'_> {
     }
 
     /// The distance to the nearest well that no barrier hides, or to a corner of the triangle
-    /// around where that is not `far` already: no barrier runs into a triangle. Wells that are
-    /// `far` are not asked what hides them.
+    /// around where that is not `far` already: no barrier runs into a triangle. It is infinite where
+    /// barriers hide all that is not `far`.
     fn to_nearest_well(&self, p: Coord, at: Option<(usize, [f64; 3])>, far: f64) -> f64 {
         let distance = |q: Coord| distance(p, q);
         let corner = at.map_or(f64::INFINITY, |(t, _)| {
@@ -242,10 +244,14 @@ impl Carried<'_> {
         if corner <= far {
             return corner;
         }
-        self.wells
-            .nearest_neighbor_iter(&[p.x, p.y])
-            .map(|q| Coord { x: q[0], y: q[1] })
-            .find(|q| distance(*q) > far || !self.barriers.part(p, *q))
-            .map_or(f64::INFINITY, distance)
+        let place = [p.x, p.y];
+        let nearest = self.wells.nearest_one::<SquaredEuclidean>(&place).distance.sqrt();
+        if nearest > far || self.barriers.is_empty() {
+            return nearest;
+        }
+        let within = self.wells.within::<SquaredEuclidean>(&place, far * far);
+        let seen = within.iter().map(|w| self.mesh.local()[w.item as usize]);
+        let seen = seen.filter(|q| !self.barriers.part(p, *q)).map(distance);
+        seen.fold(f64::INFINITY, f64::min)
     }
 }
