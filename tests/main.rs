@@ -70,6 +70,9 @@ mod toward;
 /// Where the water of whole sites goes.
 mod toward_site;
 
+/// What is not known of it, and is said to be not known.
+mod toward_known;
+
 /// The same as people see it: sheet and page.
 mod toward_drawn;
 

@@ -127,7 +127,7 @@ fn the_page_tells_what_the_files_hold() {
         let said = &column(&browser, "verdict-table", 2)[k];
         assert!(said.starts_with(row["outcome"].as_str()), "{receptor}: {said}");
         let length: f64 = row["length_m"].parse().expect("a length");
-        assert_eq!(column(&browser, "verdict-table", 4)[k], format!("{length:.0}"), "{receptor}");
+        assert_eq!(column(&browser, "verdict-table", 5)[k], format!("{length:.0}"), "{receptor}");
         let bearing: f64 = row["bearing_true_deg"].parse().expect("a bearing");
         assert_eq!(column(&browser, "bearing-table", 2)[k], format!("{bearing:.0}"), "{receptor}");
     }
@@ -166,4 +166,26 @@ fn names_that_are_markup_are_shown_and_a_direction_that_is_open_is_said() {
     assert!(open.as_str().is_some_and(|t| t.contains("not resolved")), "{open}");
     let panel = words(&text(out.join("map.svg")), "panel").join(" ");
     assert!(panel.contains("Direction of flow not resolved at"), "{panel}");
+}
+
+/// On a page of `draw`, too: a line is a line, whatever closes between its ends.
+#[test]
+fn an_open_line_is_not_filled_on_the_page() {
+    let folder = Folder::new();
+    let out = folder.path().join("map");
+    headfall("draw", &out, &sample());
+    let browser = Browser::open(&out.join("report.html"));
+    let fills = |place: &str| {
+        let found = browser.run(&format!(
+            "return [...document.querySelectorAll('#map-drawing {place}')]
+                .map((e) => getComputedStyle(e).fill);"
+        ));
+        let texts = found.as_array().expect("a list").iter();
+        texts.map(|t| t.as_str().expect("a text").to_owned()).collect::<BTreeSet<_>>()
+    };
+    assert_eq!(fills(".receptor path.shape:not(.area)"), BTreeSet::from(["none".to_owned()]));
+    for filled in [".receptor rect.shape", ".source path.shape.area"] {
+        let fills = fills(filled);
+        assert!(!fills.is_empty() && !fills.contains("none"), "{filled}: {fills:?}");
+    }
 }

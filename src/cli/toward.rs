@@ -6,7 +6,7 @@ use comfy_table::{CellAlignment, ColumnConstraint, Table, presets};
 use headfall::diag::printable;
 use headfall::run;
 use headfall::run::Drawn;
-use headfall::toward::{time_words, two_digits};
+use headfall::toward::{Rounds, time_words, two_digits};
 use headfall::units::LengthUnit;
 use headfall::write;
 use headfall::write::{Summary, TowardSummary, VerdictRow};
@@ -45,22 +45,28 @@ fn told(drawn: &Drawn, all: &Summary) -> String {
     let _ = writeln!(text, "on the surface {}; paths: {}\n", all.method, summary.paths_by);
     if !summary.verdicts.is_empty() {
         let _ = writeln!(text, "{}", verdicts(summary, unit));
-        let _ = writeln!(text, "{NOTE}\n");
+        let other = summary.verdicts.iter().any(|v| v.rounds_agree == Some(false));
+        let _ = writeln!(text, "{NOTE}{}\n", if other { OTHER } else { "" });
+        let _ = writeln!(text, "{}", bearings(summary));
+        let _ = writeln!(text, "{BEARING_NOTE}\n");
     }
     if !summary.reaches.is_empty() {
         let _ = writeln!(text, "{}\n", reaches(summary, unit));
     }
     if !summary.pumped_wells.is_empty() {
-        let _ = writeln!(text, "{}\n", pumped(summary));
+        let _ = writeln!(text, "{}\n", pumped(summary, unit));
     }
     if !summary.vertical_gradients.is_empty() {
         let _ = writeln!(text, "{}\n", vertical(summary, unit));
     }
     if let Some(ground) = &summary.ground {
+        let lengths = Lengths::of(unit);
         let _ = writeln!(
             text,
-            "against the ground: {} nodes ({:.0} m2) stand above it away from water\n",
-            ground.nodes_above, ground.area_above_m2
+            "against the ground: {} nodes ({} {}2) stand above it away from water\n",
+            ground.nodes_above,
+            lengths.area(ground.area_above_m2),
+            lengths.name()
         );
     }
     let _ = writeln!(text, "in {}:", render::path(&drawn.folder));
@@ -75,11 +81,18 @@ fn told(drawn: &Drawn, all: &Summary) -> String {
     text
 }
 
+const OTHER: &str = "; T511: most rounds say otherwise than the map";
+
+const BEARING_NOTE: &str = "degrees clockwise from true north: from the beginning of the path to the \
+                            nearest place of the receptor, beside the direction of flow in the \
+                            triangle around the source; within: any place of the receptor lies in \
+                            that interval";
+
 const NOTE: &str = "off: distance at which a path passes or ends short; velocity and travel time: over \
-                    the ranges of conductivity, porosity and the gradient's 95 % interval; in rounds: share of the \
-                    simulated rounds in which a path on the triangles reaches the receptor, with \
-                    its 95 % interval; up: paths upgradient from the receptor that come from the \
-                    source";
+                    the ranges of conductivity, porosity and the gradient's 95 % interval; in \
+                    rounds: share of the simulated rounds in which a path on the triangles reaches \
+                    the receptor, with its 95 % interval, not known where paths leave the \
+                    map first; up: paths upgradient from the receptor that come from the source";
 
 /// A plain table with its numbers to the right.
 fn table(header: &[&str], rows: Vec<Vec<String>>, texts: usize) -> Table {
@@ -95,6 +108,34 @@ fn table(header: &[&str], rows: Vec<Vec<String>>, texts: usize) -> Table {
         }
     }
     table
+}
+
+/// Lengths in feet where the site's elevations are, or in metres.
+#[derive(Clone, Copy)]
+struct Lengths(LengthUnit);
+
+impl Lengths {
+    fn of(unit: LengthUnit) -> Self {
+        Self(if unit.is_foot() { unit } else { LengthUnit::Metre })
+    }
+
+    const fn name(self) -> &'static str {
+        if self.0.is_foot() { "ft" } else { "m" }
+    }
+
+    fn told(self, metres: f64, decimals: usize) -> String {
+        format!("{:.decimals$}", LengthUnit::Metre.convert(metres, self.0))
+    }
+
+    fn area(self, square_metres: f64) -> String {
+        let side = LengthUnit::Metre.convert(1.0, self.0);
+        format!("{:.0}", square_metres * side * side)
+    }
+
+    fn span(self, low: Option<f64>, high: Option<f64>) -> String {
+        let own = |metres: f64| LengthUnit::Metre.convert(metres, self.0);
+        span(low.map(own), high.map(own))
+    }
 }
 
 fn verdicts(summary: &TowardSummary, unit: LengthUnit) -> Table {
@@ -113,7 +154,7 @@ fn verdicts(summary: &TowardSummary, unit: LengthUnit) -> Table {
         &format!("velocity {u}/d"),
         "travel time",
         "retarded",
-        "in rounds",
+        if summary.rounds_on_other_surface { "in rounds, on triangles" } else { "in rounds" },
         "up",
     ];
     let rows = summary.verdicts.iter().map(|v| {
@@ -132,15 +173,11 @@ fn verdicts(summary: &TowardSummary, unit: LengthUnit) -> Table {
             span(velocity.0, velocity.1),
             time(v.travel_low_d, v.travel_high_d),
             time(v.retarded_low_d, v.retarded_high_d),
-            v.probability.map_or(String::new(), |p| {
-                format!(
-                    "{:.0} % ({:.1}-{:.1})",
-                    100.0 * p,
-                    100.0 * v.probability_low.unwrap_or(0.0),
-                    100.0 * v.probability_high.unwrap_or(1.0)
-                )
-            }),
-            format!("{}/{}", v.upgradient_paths_reaching, v.upgradient_paths),
+            rounds(v),
+            match v.upgradient_paths {
+                0 => String::new(),
+                n => format!("{}/{n}", v.upgradient_paths_reaching),
+            },
         ]
     });
     let mut table = table(&header, rows.collect(), 3);
@@ -150,6 +187,40 @@ fn verdicts(summary: &TowardSummary, unit: LengthUnit) -> Table {
         retarded.set_constraint(ColumnConstraint::Hidden);
     }
     table
+}
+
+/// What the simulated rounds say; where most of them say otherwise than the map, that.
+fn rounds(v: &VerdictRow) -> String {
+    let counts = v.rounds.zip(v.rounds_reaching).zip(v.rounds_leaving_first);
+    counts.map_or(String::new(), |((of, reaching), leaving)| {
+        let words = Rounds { of, reaching, leaving }.words();
+        if v.rounds_agree == Some(false) { format!("{words}, T511") } else { words }
+    })
+}
+
+/// Bearings from sources to receptors beside the direction of flow.
+fn bearings(summary: &TowardSummary) -> Table {
+    let header =
+        ["source", "receptor", "bearing", "flow at the source", "its 95 %", "receptor within"];
+    let degrees = |d: Option<f64>| d.map_or(String::new(), |d| format!("{d:.0}°"));
+    let rows = summary.verdicts.iter().map(|v| {
+        let arc = v.flow_from_true_deg.zip(v.flow_to_true_deg);
+        let resolved = arc.is_some() || v.flow_azimuth_true_deg.is_none();
+        vec![
+            v.source.to_string(),
+            v.receptor.to_string(),
+            degrees(v.bearing_true_deg),
+            if resolved { degrees(v.flow_azimuth_true_deg) } else { "not resolved".to_owned() },
+            arc.map_or(String::new(), |(from, to)| format!("{from:.0}° to {to:.0}°")),
+            match v.bearing_in_flow_interval {
+                Some(true) => "yes",
+                Some(false) => "no",
+                None => "",
+            }
+            .to_owned(),
+        ]
+    });
+    table(&header, rows.collect(), 2)
 }
 
 /// The column of retarded times.
@@ -180,15 +251,16 @@ fn time(low: Option<f64>, high: Option<f64>) -> String {
 
 fn reaches(summary: &TowardSummary, unit: LengthUnit) -> Table {
     let feet = unit.is_foot();
-    let u = if feet { "ft" } else { "m" };
+    let lengths = Lengths::of(unit);
+    let u = lengths.name();
     let header = [
         "line",
         "side",
         "the water flows",
-        "from m",
-        "to m",
+        &format!("from {u}"),
+        &format!("to {u}"),
         &format!("higher by {u}"),
-        "over m",
+        &format!("over {u}"),
         "nearest well",
         "says",
     ];
@@ -197,10 +269,10 @@ fn reaches(summary: &TowardSummary, unit: LengthUnit) -> Table {
             r.line.to_string(),
             format!("{} ({})", r.side, r.compass),
             r.water_flows.to_owned(),
-            format!("{:.0}", r.from_m),
-            format!("{:.0}", r.to_m),
+            lengths.told(r.from_m, 0),
+            lengths.told(r.to_m, 0),
             format!("{:+.3}", if feet { r.difference_ft } else { r.difference_m }),
-            format!("{:.0}", r.distance_m),
+            lengths.told(r.distance_m, 0),
             r.well.unwrap_or_default().to_owned(),
             r.well_says.unwrap_or_default().to_owned(),
         ]
@@ -208,25 +280,28 @@ fn reaches(summary: &TowardSummary, unit: LengthUnit) -> Table {
     table(&header, rows.collect(), 3)
 }
 
-fn pumped(summary: &TowardSummary) -> Table {
+fn pumped(summary: &TowardSummary, unit: LengthUnit) -> Table {
+    let lengths = Lengths::of(unit);
+    let u = lengths.name();
     let header = [
         "pumped well",
         "rate m3/d",
-        "width at well m",
-        "width far m",
-        "to stagnation m",
-        "mapped width m",
-        "mapped area m2",
+        &format!("width at well {u}"),
+        &format!("width far {u}"),
+        &format!("to stagnation {u}"),
+        &format!("mapped width {u}"),
+        &format!("mapped area {u}2"),
     ];
+    let none = || "none".to_owned();
     let rows = summary.pumped_wells.iter().map(|p| {
         vec![
             p.well.to_string(),
             p.rate_m3_per_d.map_or(String::new(), |q| format!("{q:.0}")),
-            span(p.width_at_well_low_m, p.width_at_well_high_m),
-            span(p.width_far_low_m, p.width_far_high_m),
-            span(p.to_stagnation_low_m, p.to_stagnation_high_m),
-            format!("{:.0}", p.mapped_width_m),
-            format!("{:.0}", p.mapped_area_m2),
+            lengths.span(p.width_at_well_low_m, p.width_at_well_high_m),
+            lengths.span(p.width_far_low_m, p.width_far_high_m),
+            lengths.span(p.to_stagnation_low_m, p.to_stagnation_high_m),
+            p.mapped_width_m.map_or_else(none, |m| lengths.told(m, 0)),
+            p.mapped_area_m2.map_or_else(none, |m2| lengths.area(m2)),
         ]
     });
     table(&header, rows.collect(), 1)
@@ -234,13 +309,14 @@ fn pumped(summary: &TowardSummary) -> Table {
 
 fn vertical(summary: &TowardSummary, unit: LengthUnit) -> Table {
     let feet = unit.is_foot();
-    let u = if feet { "ft" } else { "m" };
+    let lengths = Lengths::of(unit);
+    let u = lengths.name();
     let header = [
         "upper well",
         "lower well",
-        "the water flows",
+        "gradient is",
         &format!("lower higher by {u}"),
-        "screens apart m",
+        &format!("screens apart {u}"),
         "gradient",
         "95 %",
     ];
@@ -250,7 +326,7 @@ fn vertical(summary: &TowardSummary, unit: LengthUnit) -> Table {
             g.lower.to_owned(),
             g.water_flows.to_owned(),
             format!("{:+.3}", if feet { g.head_difference_ft } else { g.head_difference_m }),
-            format!("{:.2}", g.distance_m),
+            lengths.told(g.distance_m, 2),
             format!("{:+.4}", g.gradient),
             format!("{:+.4} to {:+.4}", g.gradient_low, g.gradient_high),
         ]

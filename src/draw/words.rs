@@ -185,6 +185,10 @@ fn receptors(results: &Results, width: f64) -> Option<Block> {
         block.say(&text, true, style::INK);
     }
     block.space(2.0);
+    if let Some(ranges) = toward.ranges(results.control.elevation_unit()) {
+        let text = format!("Times are ranges over the 95 % interval of the gradient, {ranges}.");
+        block.say(&text, false, style::INK);
+    }
     block.say(
         "Paths of the mean flow at the time of the round. Dispersion makes the first arrival \
          earlier. Not considered: preferential pathways, change with seasons, stages and pumping, \

@@ -30,9 +30,7 @@ pub(super) struct Answers {
     pumped: Table<PumpedRow>,
     vertical: Table<VerticalRow>,
     ground: Option<GroundFacts>,
-    conductivity: Option<String>,
-    porosity: Option<String>,
-    retardation: Option<String>,
+    ranges: Option<String>,
     capture: String,
     pair: String,
     nested: String,
@@ -54,6 +52,9 @@ struct VerdictRow {
     travel: Cell,
     retarded: Cell,
     share: Cell,
+    disagree: bool,
+    flow: String,
+    flow_arc: String,
     bearing: Cell,
     in_interval: &'static str,
     upgradient: String,
@@ -129,7 +130,6 @@ pub(super) fn answers(site: &Site) -> Option<Answers> {
     let reaches: Vec<(&LineReaches, &Reach)> =
         toward.lines.iter().flat_map(|l| l.reaches.iter().map(move |r| (l, r))).collect();
     let conductor = toward.conductor.as_ref();
-    let range = |s: Span| format!("{} to {}", two_digits(s.low), two_digits(s.high));
     Some(Answers {
         ground_unit: site.ground(),
         on_triangles: toward.on_triangles,
@@ -147,9 +147,7 @@ pub(super) fn answers(site: &Site) -> Option<Answers> {
             unknown: g.unknown,
             water: site.distance(toward.water_m),
         }),
-        conductivity: conductor.map(|c| format!("{} m/d", range(c.conductivity_m_per_day))),
-        porosity: conductor.map(|c| range(c.effective_porosity)),
-        retardation: conductor.and_then(|c| c.retardation).map(range),
+        ranges: toward.ranges(site.ground()),
         capture: site.distance(toward.capture_m),
         pair: site.distance(toward.pair_m),
         nested: site.distance(toward.nested_m),
@@ -217,12 +215,10 @@ impl Part<'_> {
             velocity: self.range(v.velocity_m_per_day),
             travel: time(v.days),
             retarded: time(v.retarded_days),
-            share: Cell::of(v.probability.map(|p| p.share), |_| {
-                v.probability.map_or_else(String::new, |p| {
-                    let [share, low, high] = [p.share, p.low, p.high].map(|s| 100.0 * s);
-                    format!("{share:.0} % ({low:.1} to {high:.1})")
-                })
+            share: Cell::of(v.rounds.map(|r| r.bounds().0), |_| {
+                v.rounds.map_or_else(String::new, |r| r.words())
             }),
+            disagree: v.rounds_agree() == Some(false),
             bearing: Cell::of(bearing.map(Azimuth::degrees), |_| {
                 bearing.map_or_else(String::new, measures::degrees)
             }),
@@ -231,8 +227,28 @@ impl Part<'_> {
                 Some(false) => "no",
                 None => NONE,
             },
-            upgradient: format!("{} of {}", v.upgradient.1, v.upgradient.0),
+            flow: self.flow(v.source).0,
+            flow_arc: self.flow(v.source).1,
+            upgradient: match v.upgradient {
+                (0, _) => NONE.to_owned(),
+                (all, from_source) => format!("{from_source} of {all}"),
+            },
         }
+    }
+
+    /// The direction of flow around a place and its 95 % interval.
+    fn flow(&self, place: usize) -> (String, String) {
+        let flow = self.toward.places[place].flow.as_ref();
+        let resolved = flow.is_some_and(|f| f.resolved);
+        let azimuth = flow.and_then(|f| f.azimuth_grid).map(|a| self.degrees(a));
+        let arc: Option<DirectionInterval> =
+            flow.and_then(|f| f.direction).map(|d| d.turned(self.site.factors().convergence_deg));
+        let toward = match (flow, azimuth) {
+            (None, _) => "beyond the wells".to_owned(),
+            (Some(_), Some(azimuth)) if resolved => site::toward(azimuth),
+            (Some(_), _) => "direction not resolved".to_owned(),
+        };
+        (toward, arc.filter(|_| resolved).map_or_else(|| NONE.to_owned(), measures::arc))
     }
 
     /// What becomes of the water, with the share of paths and the well at the end.
@@ -254,10 +270,7 @@ impl Part<'_> {
     fn place(&self, i: usize) -> PlaceRow {
         let place = &self.toward.places[i];
         let flow = place.flow.as_ref();
-        let resolved = flow.is_some_and(|f| f.resolved);
-        let azimuth = flow.and_then(|f| f.azimuth_grid).map(|a| self.degrees(a));
-        let arc: Option<DirectionInterval> =
-            flow.and_then(|f| f.direction).map(|d| d.turned(self.site.factors().convergence_deg));
+        let (toward, arc) = self.flow(i);
         PlaceRow {
             name: self.name(i),
             role: match place.role {
@@ -267,12 +280,8 @@ impl Part<'_> {
             },
             paths: self.toward.paths_from(i),
             gradient: Cell::of(flow.map(|f| f.gradient), measures::three_digits),
-            toward: match (flow, azimuth) {
-                (None, _) => "beyond the wells".to_owned(),
-                (Some(_), Some(azimuth)) if resolved => site::toward(azimuth),
-                (Some(_), _) => "direction not resolved".to_owned(),
-            },
-            arc: arc.filter(|_| resolved).map_or_else(|| NONE.to_owned(), measures::arc),
+            toward,
+            arc,
         }
     }
 
@@ -304,9 +313,9 @@ impl Part<'_> {
             stagnation: self.range(closed.map(|c| c.to_stagnation)),
             width_at_well: self.range(closed.map(|c| c.width_at_well)),
             width_far: self.range(closed.map(|c| c.width_far)),
-            mapped_width: self.length(Some(zone.mapped.width_m)),
-            mapped_downgradient: self.length(Some(zone.mapped.downgradient_m)),
-            mapped_area: Cell::of(Some(zone.mapped.area_m2), whole),
+            mapped_width: self.length(zone.mapped.known(zone.mapped.width_m)),
+            mapped_downgradient: self.length(zone.mapped.known(zone.mapped.downgradient_m)),
+            mapped_area: Cell::of(zone.mapped.known(zone.mapped.area_m2), whole),
         }
     }
 

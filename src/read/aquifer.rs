@@ -228,6 +228,52 @@ pub(super) fn declared(
     ReceptorSettings { aquifer: reader.aquifer(aquifer), toward, ground: reader.ground(ground) }
 }
 
+/// What a quantity may be at all, and what it is, for whoever gave it in another unit.
+#[derive(Debug, Clone, Copy)]
+struct Bounds {
+    above: f64,
+    below: f64,
+    meaning: &'static str,
+}
+
+/// Whether one number will do for a range.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum OneNumber {
+    Refused,
+    WillDo,
+}
+
+const POROSITY: Bounds =
+    Bounds { above: 0.0, below: 1.0, meaning: "a share of the volume, such as 0.2 for 20 percent" };
+
+const DENSITY: Bounds =
+    Bounds { above: 0.0, below: 10.0, meaning: "in g/cm3, such as 1.7 for 1700 kg/m3" };
+
+const SORPTION: Bounds = Bounds { above: 0.0, below: 1e9, meaning: "in mL/g" };
+
+/// No rock conducts less, and Darcy's law holds for none that conducts more: two and more powers of
+/// ten beyond the table of Freeze and Cherry (1979), 1e-13 to 1 m/s (from memory).
+const CONDUCTIVITY_M_PER_S: (f64, f64) = (1e-16, 100.0);
+
+/// The same over 0.1 m to 10 km.
+const TRANSMISSIVITY_M2_PER_S: (f64, f64) = (1e-17, 1e6);
+
+const THICKNESS_M: (f64, f64) = (0.01, 10_000.0);
+
+/// Bounds in the unit that is given: one of it is `unit` of theirs.
+fn bounds((above, below): (f64, f64), unit: f64, meaning: &'static str) -> Bounds {
+    Bounds { above: above / unit, below: below / unit, meaning }
+}
+
+/// A number in few characters.
+fn plain(value: f64) -> String {
+    if value == 0.0 || (1e-4..1e7).contains(&value.abs()) {
+        format!("{value}")
+    } else {
+        format!("{value:e}")
+    }
+}
+
 struct Reader<'a> {
     text: &'a str,
     said: &'a mut Vec<Diagnostic>,
@@ -260,31 +306,36 @@ impl Reader<'_> {
         &mut self,
         key: &str,
         given: Option<Spanned<Given>>,
-        most: f64,
-        one_will_do: bool,
+        bounds: Bounds,
+        one: OneNumber,
     ) -> Option<Span> {
         let given = given?;
-        let [low, high] = match *given.get_ref() {
-            Given::Two(ends) => ends,
-            Given::One(value) if one_will_do => [value, value],
-            Given::One(value) => {
-                self.refuse(
-                    &given,
-                    format!("{key} = {value} is one number"),
-                    format!("give the range it may lie in, such as {key} = [low, high]"),
-                );
-                return None;
+        let ([low, high], text) = match *given.get_ref() {
+            Given::Two([low, high]) => {
+                ([low, high], format!("{key} = [{}, {}]", plain(low), plain(high)))
             }
+            Given::One(value) => ([value, value], format!("{key} = {}", plain(value))),
         };
-        if low > 0.0 && low <= high && high < most {
-            return Some(Span { low, high });
+        let beyond = if low > high {
+            Some((format!("{text} is not a range"), format!("write the lower end of {key} first")))
+        } else if !(low > bounds.above && high < bounds.below) {
+            let two_digits = |bound: f64| {
+                let rounded = format!("{bound:.1e}").parse().unwrap_or(bound);
+                plain(rounded)
+            };
+            let [above, below] = [bounds.above, bounds.below].map(two_digits);
+            let message = format!("{text} is not above {above} and below {below}");
+            Some((message, format!("{key} is {}", bounds.meaning)))
+        } else if one == OneNumber::Refused && low.total_cmp(&high).is_eq() {
+            let advice = format!("give the range it may lie in, such as {key} = [low, high]");
+            Some((format!("{text} is one number"), advice))
+        } else {
+            None
+        };
+        match beyond {
+            Some((message, advice)) => self.refuse(&given, message, advice),
+            None => return Some(Span { low, high }),
         }
-        let bound = if most.is_finite() { format!(" and below {most}") } else { String::new() };
-        self.refuse(
-            &given,
-            format!("{key} = [{low}, {high}] is not a range above 0{bound}"),
-            format!("write the lower end of {key} first"),
-        );
         None
     }
 
@@ -303,10 +354,16 @@ impl Reader<'_> {
             None => None,
         };
         self.with_unit("conductivity", keys.conductivity.as_ref(), unit.is_some());
-        let conductivity = self.span("conductivity", keys.conductivity, f64::INFINITY, false);
+        let within = bounds(
+            CONDUCTIVITY_M_PER_S,
+            unit.map_or(1.0, |u| u / DAY_S),
+            "in conductivity_unit; nothing in the ground lies beyond these bounds",
+        );
+        let conductivity = self.span("conductivity", keys.conductivity, within, OneNumber::Refused);
         found.conductivity_m_per_day = conductivity.zip(unit).map(|(k, unit)| k.times(unit));
+        let effective_at = keys.effective_porosity.as_ref().map(|e| self.origin(e));
         found.effective_porosity =
-            self.span("effective_porosity", keys.effective_porosity, 1.0, false);
+            self.span("effective_porosity", keys.effective_porosity, POROSITY, OneNumber::Refused);
         if let Some(material) = material {
             if found.conductivity_m_per_day.is_none() {
                 found.conductivity_m_per_day = Some(material.conductivity_m_per_s.times(DAY_S));
@@ -319,17 +376,19 @@ impl Reader<'_> {
                 found.sources.push(material.porosity_source());
             }
         }
-        found.total_porosity = self.span("total_porosity", keys.total_porosity, 1.0, false);
-        found.bulk_density_g_per_cm3 = self.span("bulk_density", keys.bulk_density, 10.0, true);
+        let [total_given, density_given] =
+            [keys.total_porosity.is_some(), keys.bulk_density.is_some()];
+        found.total_porosity =
+            self.span("total_porosity", keys.total_porosity, POROSITY, OneNumber::Refused);
+        self.porosities(effective_at, &found);
+        found.bulk_density_g_per_cm3 =
+            self.span("bulk_density", keys.bulk_density, DENSITY, OneNumber::WillDo);
         let kd = keys.distribution_coefficient;
         let kd_at = kd.as_ref().map(|k| self.origin(k));
         found.distribution_coefficient_ml_per_g =
-            self.span("distribution_coefficient", kd, f64::INFINITY, true);
+            self.span("distribution_coefficient", kd, SORPTION, OneNumber::WillDo);
         if let Some(origin) = kd_at.filter(|_| found.distribution_coefficient_ml_per_g.is_some()) {
-            for (key, there) in [
-                ("bulk_density", found.bulk_density_g_per_cm3.is_some()),
-                ("total_porosity", found.total_porosity.is_some()),
-            ] {
+            for (key, there) in [("bulk_density", density_given), ("total_porosity", total_given)] {
                 if !there {
                     self.said.push(
                         Diagnostic::new(
@@ -349,9 +408,20 @@ impl Reader<'_> {
             None => None,
         };
         self.with_unit("transmissivity", keys.transmissivity.as_ref(), unit.is_some());
-        let transmissivity = self.span("transmissivity", keys.transmissivity, f64::INFINITY, true);
+        let within = bounds(
+            TRANSMISSIVITY_M2_PER_S,
+            unit.map_or(1.0, |u| u / DAY_S),
+            "in transmissivity_unit; nothing in the ground lies beyond these bounds",
+        );
+        let transmissivity =
+            self.span("transmissivity", keys.transmissivity, within, OneNumber::Refused);
         self.with_unit("thickness", keys.thickness.as_ref(), keys.thickness_unit.is_some());
-        let thickness = self.span("thickness", keys.thickness, f64::INFINITY, true);
+        let within = bounds(
+            THICKNESS_M,
+            keys.thickness_unit.map_or(1.0, LengthUnit::metres),
+            "the saturated thickness in thickness_unit",
+        );
+        let thickness = self.span("thickness", keys.thickness, within, OneNumber::WillDo);
         let from_thickness = thickness.zip(keys.thickness_unit).zip(found.conductivity_m_per_day);
         found.transmissivity_m2_per_day =
             transmissivity.zip(unit).map(|(t, unit)| t.times(unit)).or_else(|| {
@@ -361,6 +431,27 @@ impl Reader<'_> {
                 })
             });
         found
+    }
+
+    /// R102 for an effective porosity above the total one, where both are given.
+    fn porosities(&mut self, effective_at: Option<Origin>, found: &AquiferSettings) {
+        let Some(origin) = effective_at else { return };
+        let (Some(part), Some(all)) = (found.effective_porosity, found.total_porosity) else {
+            return;
+        };
+        if part.low > all.low || part.high > all.high {
+            self.said.push(
+                Diagnostic::new(
+                    Code::SiteSetting,
+                    format!(
+                        "effective_porosity = [{}, {}] lies above total_porosity = [{}, {}]",
+                        part.low, part.high, all.low, all.high
+                    ),
+                )
+                .at(&origin)
+                .advice("the effective porosity is a part of the total one: correct either"),
+            );
+        }
     }
 
     /// R102 for a quantity without its unit.

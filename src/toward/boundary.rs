@@ -22,6 +22,11 @@ impl Boundary {
         self.areas.iter().any(|a| a.contains(&p) || a.intersects(&p))
     }
 
+    /// Whether a place lies within; every place does where there are no areas.
+    pub(super) fn keeps(&self, p: Coord) -> bool {
+        self.areas.is_empty() || self.holds(p)
+    }
+
     /// A path up to where it first leaves the boundary; one that begins beyond it has not begun.
     pub(super) fn cut(&self, path: FlowPath) -> FlowPath {
         if self.areas.is_empty() || path.points.is_empty() {

@@ -65,6 +65,14 @@ pub struct Mapped {
     pub downgradient_m: f64,
 }
 
+impl Mapped {
+    /// A measure of the zone; `None` where no place is captured, and the map shows no zone.
+    #[must_use]
+    pub fn known(&self, measure: f64) -> Option<f64> {
+        (!self.captured.is_empty()).then_some(measure)
+    }
+}
+
 /// The mapped capture zone of a well.
 ///
 /// # Units

@@ -20,7 +20,7 @@ pub struct MeanGradient {
 }
 
 impl MeanGradient {
-    /// The mean gradient of a path; `None` of one without length.
+    /// The mean gradient of a path; `None` of one no longer than [`tolerance::SAME_POSITION_M`].
     ///
     /// The heads at the ends are weighted sums of wells, and wells common to both count once.
     ///
@@ -29,7 +29,8 @@ impl MeanGradient {
     pub(super) fn of(path: &FlowPath, levels: &Levels, metres: f64) -> Option<Self> {
         let length = path.length_m();
         let (first, last) = (*path.points.first()?, *path.points.last()?);
-        let value = (length > 0.0).then(|| path.fall().abs() * metres / length)?;
+        let long = length > tolerance::SAME_POSITION_M;
+        let value = long.then(|| path.fall().abs() * metres / length)?;
         // A path that leaves the map ends on its outline, where rounding decides.
         let near = |from: Coord, to: Coord| {
             let step = (tolerance::SAME_POSITION_M / distance(from, to)).min(0.5);

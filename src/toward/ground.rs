@@ -10,6 +10,14 @@ use crate::error::Error;
 use crate::interpolate::Grid;
 use crate::read;
 use crate::read::{GroundSettings, InputFile, WellKind};
+use crate::units::LengthUnit;
+
+/// A land surface farther than this from the wells' ground or measuring points, m, is not theirs: a
+/// casing sticks up by a metre or so, and a raster errs by a metre or two. Common practice, no source.
+const GROUND_OFF_M: f64 = 3.0;
+
+/// A ratio of two elevations this near to that of metres and feet is taken for it.
+const SAME_RATIO: f64 = 0.02;
 
 /// Depth to water below the land surface.
 #[derive(Debug, Clone)]
@@ -58,6 +66,20 @@ pub(super) fn compare(
         }
     }
     let unknown = ground.elevations.iter().filter(|e| e.is_none()).count();
+    if unknown == supported.len() {
+        return Err(Error::Map(vec![
+            Diagnostic::new(
+                Code::GroundElsewhere,
+                format!(
+                    "{} has no elevation at any of the {unknown} nodes of the map",
+                    settings.raster
+                ),
+            )
+            .at(&settings.origin)
+            .advice("give a raster that covers the wells, with its own CRS, or take [ground] out"),
+        ]));
+    }
+    said.extend(against_wells(inputs, settings)?);
     let waters = waters(inputs);
     let away: Vec<(Coord, f64)> = supported
         .par_iter()
@@ -111,6 +133,62 @@ pub(super) fn compare(
         above_area_m2: away.len() as f64 * cell_m * cell_m,
         highest,
     })
+}
+
+/// T513 when the raster, between its pixels, lies far from the ground or the measuring points of the
+/// wells: the median over the wells is compared, so that one wrong well says nothing.
+///
+/// # Errors
+/// Those of [`read::ground`].
+fn against_wells(inputs: &Inputs, settings: &GroundSettings) -> Result<Option<Diagnostic>, Error> {
+    let unit = inputs.control.elevation_unit();
+    let registered: Vec<(Coord, f64)> = inputs
+        .control
+        .points()
+        .iter()
+        .filter(|p| p.kind == WellKind::Well)
+        .filter_map(|p| {
+            let well = inputs.site.wells.iter().find(|w| w.id == p.id)?;
+            Some((p.crs, well.ground_elevation.or(p.measuring_point)?))
+        })
+        .collect();
+    let places: Vec<Coord> = registered.iter().map(|(at, _)| *at).collect();
+    let crs = inputs.control.crs();
+    let ground = read::ground(inputs.folder, settings, crs, &places, unit)?;
+    let pairs = ground.elevations.iter().zip(&registered);
+    let both: Vec<(f64, f64)> = pairs.filter_map(|(z, (_, own))| Some(((*z)?, *own))).collect();
+    if both.is_empty() {
+        return Ok(None);
+    }
+    let off = median(both.iter().map(|(z, own)| z - own));
+    let bound = LengthUnit::Metre.convert(GROUND_OFF_M, unit);
+    if off.abs() <= bound {
+        return Ok(None);
+    }
+    let ratio = median(both.iter().map(|(z, own)| z / own));
+    let feet = LengthUnit::Foot.metres();
+    let by_unit = [feet, 1.0 / feet].iter().any(|r| (ratio / r - 1.0).abs() < SAME_RATIO);
+    let advice = if by_unit {
+        "the two differ as metres and feet do: correct unit under [ground]"
+    } else {
+        "compare the vertical datum, the unit and the CRS of the raster with those of the register"
+    };
+    let message = format!(
+        "{} lies {:.1} {unit} {} the ground or the measuring points of the register, in the median \
+         of {} wells; more than {bound:.1} {unit} is not a stick-up",
+        settings.raster,
+        off.abs(),
+        if off > 0.0 { "above" } else { "below" },
+        both.len()
+    );
+    Ok(Some(Diagnostic::new(Code::GroundUnlikeWells, message).at(&settings.origin).advice(advice)))
+}
+
+/// The middle of some numbers, the upper of two.
+fn median(values: impl Iterator<Item = f64>) -> f64 {
+    let mut values: Vec<f64> = values.collect();
+    values.sort_by(f64::total_cmp);
+    values[values.len() / 2]
 }
 
 /// Streams and gauges: where water may stand above the ground.

@@ -19,6 +19,10 @@ const AT_THE_WELL: f64 = 1e-10;
 /// leaves the outline, at a well lower than all its neighbours, and in a triangle that is level.
 /// Nothing is stepped: the only errors are those of rounding.
 ///
+/// A triangle with its corners on one line has no slope of its own ([`crate::triangulate::Mark`]): a
+/// start within begins on the nearest of its sides, and from a side or well such a triangle is taken
+/// only where no other leads on.
+///
 /// # Units
 /// - `heads`: one for each vertex, any one unit; `start`: m in the mesh's frame
 ///
@@ -31,8 +35,14 @@ pub fn trace(net: &Net, heads: &[f64], start: Coord, way: Way) -> FlowPath {
     let mut path = FlowPath::begin(way);
     let walk = Walk { net, heads, sign: way.sign() };
     let Some(mut spot) = net.locate(start) else { return path };
+    if let Spot::Inside(t) = spot
+        && net.is_line(t)
+    {
+        spot = net.beside(t, start).unwrap_or(spot);
+    }
     let mut at = start;
     let (mut point, mut head) = walk.place(spot, at);
+    at = point;
     path.push(point, head);
     for _ in 0..64 + 16 * net.count() {
         let next = match spot {
@@ -144,7 +154,7 @@ impl Walk<'_> {
         let at = p + (q - p) * share;
         let beyond = self.net.across(triangle, side);
         // The steepest of the triangles that lead away from the side.
-        let mut best: Option<(f64, usize, usize, Coord)> = None;
+        let mut best: Option<((bool, f64), usize, usize, Coord)> = None;
         let mut level = false;
         for (t, k, along) in [Some((triangle, side, q - p)), beyond.map(|(t, k)| (t, k, p - q))]
             .into_iter()
@@ -153,8 +163,9 @@ impl Walk<'_> {
             let d = self.direction(t);
             let steep = libm::hypot(d.x, d.y);
             level |= steep == 0.0;
-            if cross(along, d) > 0.0 && best.is_none_or(|b| steep > b.0) {
-                best = Some((steep, t, k, d));
+            let rank = (!self.net.is_line(t), steep);
+            if cross(along, d) > 0.0 && best.is_none_or(|b| rank > b.0) {
+                best = Some((rank, t, k, d));
             }
         }
         if let Some((_, t, k, d)) = best {
@@ -197,10 +208,10 @@ impl Walk<'_> {
     fn leave_vertex(&self, vertex: usize) -> Result<Spot, End> {
         let outside = End::LeavesMap { well: Some(vertex) };
         let at = self.net.point(vertex);
-        let mut best = (0.0, None);
-        let mut take = |steep: f64, next: Result<Spot, End>| {
-            if steep > best.0 {
-                best = (steep, Some(next));
+        let mut best = ((false, 0.0), None);
+        let mut take = |rank: (bool, f64), next: Result<Spot, End>| {
+            if rank.1 > 0.0 && rank > best.0 {
+                best = (rank, Some(next));
             }
         };
         for &t in self.net.around(vertex) {
@@ -209,12 +220,13 @@ impl Walk<'_> {
             let (b, c) = (corners[(k + 1) % 3], corners[(k + 2) % 3]);
             let d = self.direction(t);
             if cross(self.net.point(b) - at, d) > 0.0 && cross(d, self.net.point(c) - at) > 0.0 {
-                take(libm::hypot(d.x, d.y), Ok(self.met(t, (k + 1) % 3, at, d)));
+                let rank = (!self.net.is_line(t), libm::hypot(d.x, d.y));
+                take(rank, Ok(self.met(t, (k + 1) % 3, at, d)));
             }
             for (to, side) in [(b, k), (c, (k + 2) % 3)] {
                 let inside = self.net.across(t, side).is_some();
                 take(
-                    self.fall(vertex, to),
+                    (true, self.fall(vertex, to)),
                     if inside { Ok(Spot::Vertex(to)) } else { Err(outside) },
                 );
             }

@@ -8,6 +8,7 @@
 //! | `boundary` | paths end at the boundary of the map |
 //! | `target`, `stream` | which source or receptor a path meets, and where |
 //! | `fall`, `travel` | mean gradient, seepage velocity and travel time |
+//! | `rounds` | what becomes of the water in simulated rounds |
 //! | `pairs` | toward a line or away from it |
 //! | `capture` | what a pumped well draws in |
 //! | `vertical` | up or down between nested wells |
@@ -28,6 +29,7 @@ mod net;
 mod pairs;
 mod path;
 mod pumped;
+mod rounds;
 mod shown;
 mod site;
 mod smooth;
@@ -50,6 +52,7 @@ pub use net::Net;
 pub use pairs::{Difference, Levels, Line, Reach, Sense, Side, reaches};
 pub use path::{End, FlowPath, Way};
 pub use pumped::PumpedZone;
+pub use rounds::Rounds;
 pub use shown::ShownPath;
 pub use site::{Inputs, Role, SitePlace, Toward, TracedPath, site};
 pub use smooth::{Field, STEP_ERROR, Steps, trace as trace_on_field, traces as traces_on_field};
@@ -57,4 +60,4 @@ pub use target::{Meeting, Nearest, Reached, Target};
 pub use travel::{Conductor, retardation};
 pub use verdict::{FlowAtSource, Outcome, Verdict};
 pub use vertical::{Nested, NoGradient, VerticalGradient, gradients as vertical_gradients};
-pub use words::{share_words, time_words, two_digits};
+pub use words::{percent, time_words, two_digits};

@@ -5,8 +5,9 @@ use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 
 use super::path::distance;
+use super::target::foot;
 use crate::geom::{doubled_area, tolerance};
-use crate::triangulate::Mesh;
+use crate::triangulate::{Mesh, Triangle};
 
 /// A triangulation with its neighbourhoods: where a path goes on from the side of a triangle and
 /// from a well. It has no heads, so that simulated rounds share one.
@@ -20,6 +21,7 @@ pub struct Net {
     starts: Vec<usize>,
     fans: Vec<usize>,
     outline: Vec<bool>,
+    lines: Vec<bool>,
     boxes: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
 }
 
@@ -40,6 +42,7 @@ impl Net {
     pub fn new(mesh: &Mesh) -> Self {
         let points = mesh.local().to_vec();
         let triangles: Vec<[usize; 3]> = mesh.triangles().iter().map(|t| t.corners).collect();
+        let lines = mesh.triangles().iter().map(Triangle::is_line).collect();
         let mut sides: Vec<([usize; 2], usize, usize)> = Vec::with_capacity(3 * triangles.len());
         for (t, corners) in triangles.iter().enumerate() {
             for k in 0..3 {
@@ -88,7 +91,8 @@ impl Net {
                 GeomWithData::new(Rectangle::from_corners(low, high), t)
             })
             .collect();
-        Self { points, triangles, across, starts, fans, outline, boxes: RTree::bulk_load(boxes) }
+        let boxes = RTree::bulk_load(boxes);
+        Self { points, triangles, across, starts, fans, outline, lines, boxes }
     }
 
     pub(super) fn point(&self, vertex: usize) -> Coord {
@@ -119,6 +123,52 @@ impl Net {
 
     pub(super) fn on_outline(&self, vertex: usize) -> bool {
         self.outline[vertex]
+    }
+
+    /// Whether a triangle has its corners on one line, and no slope that means anything.
+    pub(super) fn is_line(&self, triangle: usize) -> bool {
+        self.lines[triangle]
+    }
+
+    /// From a place in a triangle on one line to the nearest of its sides with a triangle beyond
+    /// that has a slope; `None` when all are of the outline or of such triangles again.
+    pub(super) fn beside(&self, triangle: usize, p: Coord) -> Option<Spot> {
+        let corners = self.triangles[triangle].map(|v| self.points[v]);
+        let on_side = |side: usize| {
+            let (beyond, _) = self.across(triangle, side)?;
+            let (a, b) = (corners[side], corners[(side + 1) % 3]);
+            let share = foot(a, b, p);
+            let off = distance(a + (b - a) * share, p);
+            (!self.is_line(beyond)).then_some((off, side, share))
+        };
+        let (_, side, share) = (0..3)
+            .filter_map(on_side)
+            .min_by(|one, other| one.0.total_cmp(&other.0).then(one.1.cmp(&other.1)))?;
+        let vertex = |k: usize| Spot::Vertex(self.triangles[triangle][k % 3]);
+        Some(if share <= 0.0 {
+            vertex(side)
+        } else if share >= 1.0 {
+            vertex(side + 1)
+        } else {
+            Spot::Side { triangle, side, share }
+        })
+    }
+
+    /// A triangle around a place that has a slope, one near it where the place lies in a triangle on
+    /// one line; `None` beyond the outline.
+    pub(super) fn sloping(&self, p: Coord) -> Option<usize> {
+        let spot = match self.locate(p)? {
+            Spot::Inside(t) if self.is_line(t) => self.beside(t, p)?,
+            spot => spot,
+        };
+        match spot {
+            Spot::Inside(t) => Some(t),
+            Spot::Side { triangle, side, .. } => {
+                let beyond = self.across(triangle, side).map(|(t, _)| t);
+                std::iter::once(triangle).chain(beyond).find(|t| !self.is_line(*t))
+            }
+            Spot::Vertex(v) => self.around(v).iter().copied().find(|t| !self.is_line(*t)),
+        }
     }
 
     /// Where a place lies; `None` beyond the outline. What is nearer to a well or to a side than

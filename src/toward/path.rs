@@ -3,6 +3,9 @@
 use geo::Coord;
 use serde::Serialize;
 
+/// A piece of a path no longer than this comes of rounding, m.
+const ROUNDING_M: f64 = 1e-9;
+
 /// Along the flow or against it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -93,6 +96,9 @@ impl FlowPath {
         for (i, p) in self.points.iter().enumerate() {
             if i > 0 {
                 let (a, step) = (self.points[i - 1], distance(self.points[i - 1], *p));
+                if left <= ROUNDING_M {
+                    return part;
+                }
                 if step > left {
                     let share = left / step;
                     let head = self.heads[i - 1] + share * (self.heads[i] - self.heads[i - 1]);
@@ -120,4 +126,26 @@ impl FlowPath {
 /// The distance of two places, in their unit.
 pub(super) fn distance(a: Coord, b: Coord) -> f64 {
     libm::hypot(b.x - a.x, b.y - a.y)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 0.1 and 0.2 make 0.30000000000000004 in binary: nothing is left of it beyond the second
+    /// piece but rounding, which is no piece.
+    #[test]
+    fn the_first_part_of_a_path_ends_without_a_piece_of_rounding() {
+        let path = FlowPath {
+            way: Way::Down,
+            points: [0.0, 0.1, 0.3, 1.0].map(|x| Coord { x, y: 0.0 }).to_vec(),
+            heads: vec![840.1, 840.0, 839.8, 839.1],
+            end: End::Level,
+        };
+        let part = path.first(distance(path.points[0], path.points[1]) + 0.2 + 1e-14);
+        assert_eq!(part.points.len(), 3, "{part:?}");
+        assert_eq!(part.heads.last(), Some(&839.8));
+        assert_eq!(path.first(0.0).points.len(), 1);
+        assert_eq!(path.first(0.5).points.len(), 4);
+    }
 }

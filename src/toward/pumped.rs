@@ -100,6 +100,24 @@ pub(super) fn zones(
                 ),
             );
         }
+        let missing = missing(pumped.rate, aquifer.rate_m3_per_day, transmissivity, gradient);
+        if closed.is_none() && !missing.is_empty() {
+            said.push(
+                Diagnostic::new(
+                    Code::NoClosedForm,
+                    format!(
+                        "pumped well {} has no capture zone in closed form: {} not known",
+                        pumped.well,
+                        missing.join(", ")
+                    ),
+                )
+                .well(&pumped.well)
+                .advice(
+                    "give rate under [[pumped_wells]], pumping_rate_unit and transmissivity (or \
+                     conductivity and thickness) under [aquifer]",
+                ),
+            );
+        }
         zones.push(PumpedZone {
             well: pumped.well.clone(),
             at,
@@ -112,6 +130,25 @@ pub(super) fn zones(
         });
     }
     zones
+}
+
+/// What the closed form lacks; nothing of a well that recharges, which has no capture zone.
+fn missing(
+    rate: Option<f64>,
+    unit: Option<f64>,
+    transmissivity: Option<Span>,
+    gradient: f64,
+) -> Vec<&'static str> {
+    if rate.is_some_and(|q| q <= 0.0) {
+        return Vec::new();
+    }
+    let known = [
+        ("rate", rate.is_some()),
+        ("pumping_rate_unit", unit.is_some()),
+        ("transmissivity", transmissivity.is_some()),
+        ("the gradient of the plane through all wells", gradient > 0.0),
+    ];
+    known.into_iter().filter(|(_, known)| !known).map(|(name, _)| name).collect()
 }
 
 /// Nodes of the grid, thinned, and their distance, m.

@@ -15,7 +15,7 @@ use super::ground;
 use super::ground::GroundComparison;
 use super::linear;
 use super::nests;
-use super::net::{Net, Spot};
+use super::net::Net;
 use super::pairs::Levels;
 use super::path::{FlowPath, Way};
 use super::pumped;
@@ -214,6 +214,7 @@ pub fn site(inputs: &Inputs) -> Result<Warned<Toward>, Error> {
     }
     let verdicts =
         verdict::verdicts(inputs, &places, &paths, capture_m, conductor.as_ref(), &levels);
+    disagreements(&places, &verdicts, matches!(surface, Walked::Triangles { .. }), &mut said);
     let lines = along::lines(inputs, &levels, &places, |p| surface.head(p), pair_m);
     let ground = settings
         .ground
@@ -311,12 +312,9 @@ fn places(inputs: &Inputs, spacing_m: f64) -> Vec<SitePlace> {
 fn flows(inputs: &Inputs, places: &mut [SitePlace], said: &mut Vec<Diagnostic>) {
     let net = Net::new(inputs.mesh);
     for place in places {
-        let triangle = place.starts.iter().find_map(|p| match net.locate(*p)? {
-            Spot::Inside(t) | Spot::Side { triangle: t, .. } => Some(t),
-            Spot::Vertex(v) => net.around(v).first().copied(),
-        });
+        let triangle = place.starts.iter().find_map(|p| net.sloping(*p));
         place.flow = verdict::flow_at(inputs, triangle);
-        if place.flow.is_none() {
+        if place.starts.iter().all(|p| net.locate(*p).is_none()) {
             said.push(
                 Diagnostic::new(
                     Code::OffTheMap,
@@ -345,6 +343,49 @@ fn flows(inputs: &Inputs, places: &mut [SitePlace], said: &mut Vec<Diagnostic>) 
                 ),
             );
         }
+    }
+}
+
+/// T511 for every verdict that most simulated rounds contradict.
+fn disagreements(
+    places: &[SitePlace],
+    verdicts: &[Verdict],
+    on_triangles: bool,
+    said: &mut Vec<Diagnostic>,
+) {
+    for v in verdicts.iter().filter(|v| v.rounds_agree() == Some(false)) {
+        let Some(rounds) = v.rounds else { continue };
+        let (source, receptor) = (&places[v.source], &places[v.receptor]);
+        let (surface, advice) = if on_triangles {
+            (
+                "",
+                "the answer hangs on the errors of the heads: read again with tighter errors, or \
+                 add wells between source and receptor",
+            )
+        } else {
+            (
+                ", which are followed on triangles and not on the surface of this map,",
+                "the answer hangs on the surface between the wells: compare with --surface linear, \
+                 and add wells between source and receptor",
+            )
+        };
+        said.push(
+            Diagnostic::new(
+                Code::RoundsDisagree,
+                format!(
+                    "source {} and receptor {}: on the map the water {}, but in {} of {} simulated \
+                     rounds{surface} a path reaches the receptor",
+                    source.name,
+                    receptor.name,
+                    v.outcome.words(),
+                    rounds.reaching,
+                    rounds.of
+                ),
+            )
+            .at(&source.origin)
+            .at(&receptor.origin)
+            .advice(advice),
+        );
     }
 }
 

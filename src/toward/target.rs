@@ -4,6 +4,8 @@ use geo::{Contains, Coord, Geometry, LineString, Polygon};
 
 use super::path::{FlowPath, distance};
 use crate::geom::{Frame, tolerance};
+use crate::uncertainty::DirectionInterval;
+use crate::units::Azimuth;
 
 /// A source or a receptor in the local frame.
 #[derive(Debug, Clone, Default)]
@@ -140,6 +142,29 @@ impl Target {
         points.chain(courses.collect::<Vec<_>>()).fold(f64::INFINITY, f64::min)
     }
 
+    /// Whether any of its places is seen from `p` in a direction that the interval holds.
+    pub(super) fn seen_within(&self, p: Coord, interval: &DirectionInterval) -> bool {
+        let holds = |q: Coord| {
+            let d = q - p;
+            Azimuth::of_vector(d.x, d.y).is_some_and(|bearing| interval.holds(bearing))
+        };
+        let rays = match *interval {
+            DirectionInterval::Arc { from, to } => vec![from, to],
+            DirectionInterval::WholeCircle => Vec::new(),
+        };
+        let met = |a: Coord, b: Coord| {
+            let far = 2.0 * (distance(p, a) + distance(p, b));
+            rays.iter().any(|ray| {
+                let (sin, cos) = libm::sincos(ray.degrees().to_radians());
+                crossing(p, p + Coord { x: far * sin, y: far * cos }, a, b).is_some()
+            })
+        };
+        self.points.iter().any(|q| holds(*q))
+            || self.courses().any(|course| {
+                course.iter().any(|q| holds(*q)) || course.windows(2).any(|w| met(w[0], w[1]))
+            })
+    }
+
     /// What becomes of a path; `None` for one that has not begun.
     ///
     /// A point is reached within `capture_m`, a line where it is crossed, an area where it is
@@ -223,7 +248,7 @@ impl Nearest {
 }
 
 /// The share of the way from `a` to `b` at which a place is nearest.
-fn foot(a: Coord, b: Coord, p: Coord) -> f64 {
+pub(super) fn foot(a: Coord, b: Coord, p: Coord) -> f64 {
     let d = b - a;
     let square = d.x * d.x + d.y * d.y;
     if square > 0.0 {
@@ -327,6 +352,25 @@ mod tests {
         assert!(m.reached.is_none());
         assert!((m.nearest.distance_m - libm::hypot(3.0, 10.0)).abs() < 1e-12);
         assert_eq!(m.nearest.there, c(103.0, 60.0));
+    }
+
+    /// A line far to both sides of where the flow points: its ends are not in the interval, the
+    /// middle of it is.
+    #[test]
+    fn a_line_across_the_flow_lies_in_its_direction_though_its_ends_do_not() {
+        let across = target(LineString(vec![c(-500.0, -100.0), c(500.0, -100.0)]));
+        let arc = |from: f64, to: f64| DirectionInterval::Arc {
+            from: Azimuth::from_degrees(from),
+            to: Azimuth::from_degrees(to),
+        };
+        assert!(across.seen_within(c(0.0, 0.0), &arc(175.0, 178.0)));
+        assert!(across.seen_within(c(0.0, 0.0), &arc(90.0, 120.0)));
+        assert!(!across.seen_within(c(0.0, 0.0), &arc(300.0, 60.0)));
+        assert!(!across.seen_within(c(0.0, -200.0), &arc(175.0, 178.0)));
+        let point = target(Point::new(0.0, -50.0));
+        assert!(point.seen_within(c(0.0, 0.0), &arc(175.0, 185.0)));
+        assert!(!point.seen_within(c(0.0, 0.0), &arc(170.0, 178.0)));
+        assert!(point.seen_within(c(0.0, 0.0), &DirectionInterval::WholeCircle));
     }
 
     #[test]

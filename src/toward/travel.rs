@@ -5,6 +5,9 @@ use serde::Serialize;
 use super::path::{FlowPath, distance};
 use crate::read::{AquiferSettings, Span};
 
+/// Steps shorter than this have no gradient of their own, m.
+const SHORT_M: f64 = 1e-3;
+
 /// What velocities are worked out with.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Conductor {
@@ -47,27 +50,18 @@ impl Conductor {
     }
 
     /// Time along a path, days: the sum over its steps of length over velocity, each with its own
-    /// gradient as it is drawn; see [`super::MeanGradient::widened`]. `None` when a step has no fall.
+    /// gradient as it is drawn; see [`super::MeanGradient::widened`]. `None` of a path without fall.
     ///
     /// # Units
     /// - `metres`: m in one unit of head
     #[must_use]
     pub fn days(&self, path: &FlowPath, metres: f64) -> Option<Span> {
-        let mut metres_over_gradient = 0.0;
-        for (w, h) in path.points.windows(2).zip(path.heads.windows(2)) {
-            let length = distance(w[0], w[1]);
-            if length == 0.0 {
-                continue;
-            }
-            let gradient = (h[0] - h[1]).abs() * metres / length;
-            metres_over_gradient += length / gradient;
-        }
+        let metres_over_gradient = length_over_gradient(path, metres)?;
         let at_one = self.velocity(Span { low: 1.0, high: 1.0 });
-        let days = Span {
+        Some(Span {
             low: metres_over_gradient / at_one.high,
             high: metres_over_gradient / at_one.low,
-        };
-        days.high.is_finite().then_some(days)
+        })
     }
 
     /// A time of the water as that of a retarded substance.
@@ -76,6 +70,28 @@ impl Conductor {
         let r = self.retardation?;
         Some(Span { low: days.low * r.low, high: days.high * r.high })
     }
+}
+
+/// The sum over a path's steps of length over gradient, m: the time along it but for conductivity
+/// and porosity. Steps shorter than [`SHORT_M`] are taken together with their neighbours: their fall
+/// is lost in the rounding of heads. `None` of a path without fall.
+///
+/// # Units
+/// - `metres`: m in one unit of head
+pub(super) fn length_over_gradient(path: &FlowPath, metres: f64) -> Option<f64> {
+    let mut pieces: Vec<(f64, f64)> = Vec::new();
+    for (w, h) in path.points.windows(2).zip(path.heads.windows(2)) {
+        let (length, fall) = (distance(w[0], w[1]), h[0] - h[1]);
+        match pieces.last_mut() {
+            Some(last) if last.0 <= SHORT_M || length <= SHORT_M => {
+                *last = (last.0 + length, last.1 + fall);
+            }
+            _ => pieces.push((length, fall)),
+        }
+    }
+    let over = |(length, fall): (f64, f64)| length * length / (fall.abs() * metres);
+    let whole: f64 = pieces.into_iter().filter(|p| p.0 > 0.0).map(over).sum();
+    (whole.is_finite() && whole > 0.0).then_some(whole)
 }
 
 /// Retardation by linear sorption at equilibrium: `R = 1 + density Kd / porosity`.
@@ -90,5 +106,37 @@ pub fn retardation(density: Span, coefficient: Span, porosity: Span) -> Span {
     Span {
         low: 1.0 + density.low * coefficient.low / porosity.high,
         high: 1.0 + density.high * coefficient.high / porosity.low,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use geo::Coord;
+
+    use super::*;
+    use crate::toward::path::{End, Way};
+
+    /// 100 m at 0.01 and 50 m at 0.005: 10 000 and 10 000 m of length over gradient, whatever tiny
+    /// steps stand between them, before them or after them.
+    #[test]
+    fn a_step_too_short_to_fall_takes_no_time() {
+        let path = |places: &[(f64, f64)]| FlowPath {
+            way: Way::Down,
+            points: places.iter().map(|p| Coord { x: p.0, y: 0.0 }).collect(),
+            heads: places.iter().map(|p| p.1).collect(),
+            end: End::Level,
+        };
+        let tiny = 1e-13;
+        for places in [
+            vec![(0.0, 840.0), (100.0, 839.0), (150.0, 838.75)],
+            vec![(0.0, 840.0), (100.0, 839.0), (150.0, 838.75), (150.0 + tiny, 838.75)],
+            vec![(0.0, 840.0), (tiny, 840.0), (100.0, 839.0), (150.0, 838.75)],
+            vec![(0.0, 840.0), (100.0, 839.0), (100.0 + tiny, 839.0), (150.0, 838.75)],
+        ] {
+            let found = length_over_gradient(&path(&places), 1.0).expect("it falls");
+            assert!((found - 20_000.0).abs() < 1e-6, "{found} of {places:?}");
+        }
+        assert!(length_over_gradient(&path(&[(0.0, 5.0), (9.0, 5.0)]), 1.0).is_none());
+        assert!(length_over_gradient(&path(&[(0.0, 5.0)]), 1.0).is_none());
     }
 }

@@ -4,23 +4,16 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::fall::MeanGradient;
-use super::linear;
-use super::net::Net;
 use super::pairs::Levels;
 use super::path::{End, FlowPath, Way};
-use super::site::{Inputs, Role, SitePlace, TracedPath, boundary};
+use super::rounds::{Rounds, rounds};
+use super::site::{Inputs, Role, SitePlace, TracedPath};
 use super::target::Meeting;
-use super::travel::Conductor;
-use crate::read::{EnsembleOptions, Span};
-use crate::uncertainty::{DirectionInterval, Ensemble, MagnitudeInterval, Share};
+use super::travel::{Conductor, length_over_gradient};
+use crate::geom::tolerance;
+use crate::read::Span;
+use crate::uncertainty::{DirectionInterval, MagnitudeInterval, Share};
 use crate::units::Azimuth;
-
-/// Paths that are followed on simulated rounds, all sources together: beyond, fewer rounds are
-/// taken.
-const MOST_PATHS: usize = 200_000;
-
-/// But no fewer rounds than this, if as many are asked for.
-const FEWEST_ROUNDS: usize = 100;
 
 /// What becomes of the water from a source, as far as one receptor is concerned.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -68,7 +61,7 @@ pub struct Verdict {
     pub paths: usize,
     /// How many of them reach the receptor.
     pub reaching: usize,
-    /// The path that reaches it first, or comes nearest: an index into [`super::Toward::paths`].
+    /// The path by which the water reaches it earliest, or that comes nearest: an index into [`super::Toward::paths`].
     pub path: Option<usize>,
     /// Where that path meets or is nearest.
     pub meeting: Option<Meeting>,
@@ -87,12 +80,28 @@ pub struct Verdict {
     pub retarded_days: Option<Span>,
     /// From the start of the path to the nearest place of the receptor, against grid north.
     pub bearing_grid: Option<Azimuth>,
-    /// Whether that bearing lies in the 95 % interval of the direction of flow at the source.
+    /// Whether any place of the receptor, seen from there, lies in the 95 % interval of the
+    /// direction of flow at the source.
     pub bearing_agrees: Option<bool>,
-    /// In how many simulated rounds a path on the triangles reaches the receptor.
-    pub probability: Option<Share>,
+    /// What becomes of the water in the simulated rounds.
+    pub rounds: Option<Rounds>,
     /// Paths upgradient from the receptor, and how many of them come from the source.
     pub upgradient: (usize, usize),
+}
+
+impl Verdict {
+    /// The share of the simulated rounds in which a path reaches the receptor; `None` without rounds
+    /// and when some of them leave it open.
+    #[must_use]
+    pub fn probability(&self) -> Option<Share> {
+        self.rounds?.probability()
+    }
+
+    /// Whether most of the simulated rounds say what the map says; `None` without rounds.
+    #[must_use]
+    pub fn rounds_agree(&self) -> Option<bool> {
+        self.rounds.map(|r| r.agree(self.outcome))
+    }
 }
 
 /// The flow in the triangle a source stands in.
@@ -124,7 +133,7 @@ pub(super) fn verdicts(
     let of = |role: Role| (0..places.len()).filter(move |i| places[*i].role == role);
     let sources: Vec<usize> = of(Role::Source).collect();
     let receptors: Vec<usize> = of(Role::Receptor).collect();
-    let shares = shares(inputs, places, &sources, &receptors, capture_m);
+    let rounds = rounds(inputs, places, &sources, &receptors, capture_m);
     let metres = inputs.control.elevation_unit().metres();
     let pairs: Vec<(usize, usize)> =
         (0..sources.len()).flat_map(|s| (0..receptors.len()).map(move |r| (s, r))).collect();
@@ -148,7 +157,7 @@ pub(super) fn verdicts(
                 retarded_days: None,
                 bearing_grid: None,
                 bearing_agrees: None,
-                probability: shares[s][r],
+                rounds: rounds[s][r],
                 upgradient: (0, 0),
             };
             let from = |place: usize, way: Way| {
@@ -159,27 +168,42 @@ pub(super) fn verdicts(
                 verdict.upgradient.0 += 1;
                 verdict.upgradient.1 += usize::from(met.reached.is_some());
             }
+            let mut best = None;
             for (i, traced) in from(sources[s], Way::Down) {
                 let Some(met) = receptor.target.meet(&traced.path, capture_m) else { continue };
                 verdict.paths += 1;
                 verdict.reaching += usize::from(met.reached.is_some());
-                if verdict.meeting.is_none_or(|best| rank(&met) < rank(&best)) {
+                let rank = rank(&met, &traced.path, metres);
+                if best.is_none_or(|best| rank < best) {
+                    best = Some(rank);
                     verdict.meeting = Some(met);
                     verdict.path = Some(i);
                 }
             }
             if let (Some(met), Some(i)) = (verdict.meeting, verdict.path) {
-                fill(&mut verdict, &met, &paths[i].path, source, conductor, levels, metres);
+                fill(
+                    &mut verdict,
+                    &met,
+                    &paths[i].path,
+                    (source, receptor),
+                    conductor,
+                    levels,
+                    metres,
+                );
             }
             verdict
         })
         .collect()
 }
 
-/// Reaching before not, early before late, near before far.
-fn rank(met: &Meeting) -> (bool, f64, f64) {
+/// Reaching before not, early before late, near before far. The earliest is so whatever the
+/// conductivity and porosity.
+fn rank(met: &Meeting, path: &FlowPath, metres: f64) -> (bool, f64, f64) {
     match met.reached {
-        Some(reached) => (false, reached.along_m, 0.0),
+        Some(reached) => {
+            let time = length_over_gradient(&path.first(reached.along_m), metres);
+            (false, time.unwrap_or(f64::INFINITY), reached.along_m)
+        }
         None => (true, met.nearest.distance_m, met.nearest.along_m),
     }
 }
@@ -188,7 +212,7 @@ fn fill(
     verdict: &mut Verdict,
     met: &Meeting,
     path: &FlowPath,
-    source: &SitePlace,
+    (source, receptor): (&SitePlace, &SitePlace),
     conductor: Option<&Conductor>,
     levels: &Levels,
     metres: f64,
@@ -199,10 +223,16 @@ fn fill(
     verdict.length_m = length;
     verdict.heads = part.heads.first().copied().zip(part.heads.last().copied());
     verdict.gradient = MeanGradient::of(&part, levels, metres);
-    if let (Some(conductor), Some(gradient)) = (conductor, verdict.gradient) {
-        verdict.velocity_m_per_day = Some(conductor.velocity(gradient.span()));
+    if let Some(conductor) = conductor {
+        let gradient = verdict.gradient;
+        verdict.velocity_m_per_day = gradient.map(|g| conductor.velocity(g.span()));
         if met.reached.is_some() {
-            verdict.days = conductor.days(&part, metres).map(|d| gradient.widened(d));
+            let there_already = length <= tolerance::SAME_POSITION_M;
+            verdict.days = if there_already {
+                Some(Span { low: 0.0, high: 0.0 })
+            } else {
+                gradient.zip(conductor.days(&part, metres)).map(|(g, d)| g.widened(d))
+            };
             verdict.retarded_days = verdict.days.and_then(|d| conductor.retarded(d));
         }
     }
@@ -212,11 +242,11 @@ fn fill(
         .flow
         .filter(|f| f.resolved)
         .and_then(|f| f.direction)
-        .zip(verdict.bearing_grid)
-        .map(|(interval, bearing)| interval.holds(bearing));
+        .filter(|_| verdict.bearing_grid.is_some())
+        .map(|interval| receptor.target.seen_within(path.points[0], &interval));
 }
 
-fn outcome(met: &Meeting, path: &FlowPath) -> Outcome {
+pub(super) fn outcome(met: &Meeting, path: &FlowPath) -> Outcome {
     /// A path is nearest at its end when less than this is left of it, m.
     const AT_THE_END: f64 = 0.01;
     if met.reached.is_some() {
@@ -232,55 +262,6 @@ fn outcome(met: &Meeting, path: &FlowPath) -> Outcome {
         End::NotOnMap => Outcome::NotOnMap,
         End::Unfinished => Outcome::Passes,
     }
-}
-
-/// In how many simulated rounds a path from each source reaches each receptor, on the triangles.
-fn shares(
-    inputs: &Inputs,
-    places: &[SitePlace],
-    sources: &[usize],
-    receptors: &[usize],
-    capture_m: f64,
-) -> Vec<Vec<Option<Share>>> {
-    let starts: usize = sources.iter().map(|s| places[*s].starts.len()).sum();
-    let asked = inputs.site.settings.uncertainty.ensemble;
-    let none = vec![vec![None; receptors.len()]; sources.len()];
-    if starts == 0 || receptors.is_empty() || asked.members == 0 {
-        return none;
-    }
-    let most = (MOST_PATHS / starts).max(FEWEST_ROUNDS);
-    let rounds = EnsembleOptions { members: asked.members.min(most), ..asked };
-    let metres = inputs.control.elevation_unit().metres();
-    let sds: Vec<f64> = inputs.uncertainty.heads.iter().map(|h| h.sd_m / metres).collect();
-    let net = Net::new(inputs.mesh);
-    let boundary = boundary(inputs);
-    let reached = Ensemble::draw(inputs.mesh.heads(), &sds, rounds).map(|heads| {
-        let mut reached = vec![false; sources.len() * receptors.len()];
-        for (s, source) in sources.iter().enumerate() {
-            for start in &places[*source].starts {
-                let path = boundary.cut(linear::trace(&net, heads, *start, Way::Down));
-                for (r, receptor) in receptors.iter().enumerate() {
-                    let met = &mut reached[s * receptors.len() + r];
-                    let target = &places[*receptor].target;
-                    *met =
-                        *met || target.meet(&path, capture_m).is_some_and(|m| m.reached.is_some());
-                }
-            }
-        }
-        reached
-    });
-    let on_map = |s: usize| places[s].starts.iter().any(|p| net.locate(*p).is_some());
-    (0..sources.len())
-        .map(|s| {
-            (0..receptors.len())
-                .map(|r| {
-                    let met = |m: &&Vec<bool>| m[s * receptors.len() + r];
-                    let count = reached.iter().filter(met).count();
-                    on_map(sources[s]).then(|| Share::new(count, rounds.members))
-                })
-                .collect()
-        })
-        .collect()
 }
 
 /// The flow in the triangle around a place.

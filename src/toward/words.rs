@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use super::path::End;
+use super::rounds::Rounds;
 use super::site::{Role, Toward};
 use super::verdict::{Outcome, Verdict};
 use crate::check::ControlSet;
@@ -28,13 +29,17 @@ pub fn two_digits(value: f64) -> String {
     format!("{:.decimals$}", (value / unit).round() * unit)
 }
 
-/// A time of travel, in years where it is long; `high` is `None` or infinite where it has no end.
+/// A time of travel, in years where it is long; `high` is `None` or infinite
+/// where it has no end.
 ///
 /// # Units
 /// - `low`, `high`: days
 #[must_use]
 pub fn time_words(low: f64, high: Option<f64>) -> String {
     let high = high.filter(|h| h.is_finite());
+    if high == Some(0.0) {
+        return "0 days".to_owned();
+    }
     let unit = |days: f64| if days > 2.0 * YEAR { (YEAR, "years") } else { (1.0, "days") };
     let (long, name) = unit(high.unwrap_or(low));
     match high {
@@ -47,10 +52,54 @@ pub fn time_words(low: f64, high: Option<f64>) -> String {
     }
 }
 
-/// A share of the simulated rounds with its interval, percent.
+/// A share in percent; one that is not 0 or 1 is never told as 0 or 100.
 #[must_use]
-pub fn share_words(share: f64, low: f64, high: f64) -> String {
-    format!("{:.0} % (95 %: {:.1} to {:.1})", 100.0 * share, 100.0 * low, 100.0 * high)
+pub fn percent(share: f64, decimals: usize) -> String {
+    let told = |decimals: usize| format!("{:.decimals$}", 100.0 * share);
+    let whole = |text: &str| text.parse() == Ok(0.0) || text.parse() == Ok(100.0);
+    let exact = share <= 0.0 || share >= 1.0;
+    (decimals..=6).map(told).find(|text| exact || !whole(text)).unwrap_or_else(|| told(6))
+}
+
+impl Rounds {
+    /// What the simulated rounds say, in the words of a table cell: the share that reaches the
+    /// receptor with its 95 % interval, or how many leave that open.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let Self { of, reaching, leaving } = self;
+        match (self.probability(), *reaching) {
+            (Some(p), _) => format!(
+                "{} % ({} to {})",
+                percent(p.share, 0),
+                percent(p.low, 1),
+                percent(p.high, 1)
+            ),
+            (None, 0) => format!("not known: {leaving} of {of} leave the map first"),
+            (None, _) => format!("{reaching} of {of}; {leaving} leave the map first"),
+        }
+    }
+
+    /// The same in a sentence on the map.
+    fn sentence(&self, outcome: Outcome, on_triangles: bool) -> String {
+        let Self { of, reaching, leaving } = self;
+        let rounds =
+            if on_triangles { "simulated rounds" } else { "simulated rounds on triangles" };
+        let but = if self.agree(outcome) { "" } else { "but " };
+        match self.probability() {
+            Some(p) => {
+                let [low, high] = [p.low, p.high].map(|s| percent(s, 1));
+                let share = percent(p.share, 0);
+                format!("{but}reached in {share} % (95 %: {low} to {high}) of {rounds}")
+            }
+            None if *reaching == 0 => format!(
+                "probability not known: in {leaving} of {of} {rounds} the paths leave the map first"
+            ),
+            None => format!(
+                "{but}reached in {reaching} of {of} {rounds}, not known in {leaving} whose paths \
+                 leave the map first"
+            ),
+        }
+    }
 }
 
 impl Toward {
@@ -76,6 +125,30 @@ impl Toward {
         let open = |f: &super::FlowAtSource| !f.resolved;
         let sources = self.places.iter().filter(|p| p.role == Role::Source);
         sources.filter(|p| p.flow.as_ref().is_some_and(open)).map(|p| p.name.as_str()).collect()
+    }
+
+    /// What velocities and times are ranges over, in a sentence; none without conductivity and
+    /// porosity.
+    ///
+    /// # Units
+    /// - `unit`: that of lengths, m or ft
+    #[must_use]
+    pub fn ranges(&self, unit: LengthUnit) -> Option<String> {
+        let conductor = self.conductor.as_ref()?;
+        let range = |s: Span| format!("{} to {}", two_digits(s.low), two_digits(s.high));
+        let unit = if unit.is_foot() { unit } else { LengthUnit::Metre };
+        let conductivity =
+            conductor.conductivity_m_per_day.times(LengthUnit::Metre.convert(1.0, unit));
+        let name = if unit.is_foot() { "ft" } else { "m" };
+        let mut text = format!(
+            "hydraulic conductivity {} {name}/d and effective porosity {}",
+            range(conductivity),
+            range(conductor.effective_porosity)
+        );
+        if let Some(retardation) = conductor.retardation {
+            let _ = write!(text, "; retarded by a factor of {}", range(retardation));
+        }
+        Some(text)
     }
 
     /// What becomes of the water of a source, as far as one receptor is concerned, in a sentence.
@@ -107,7 +180,7 @@ impl Toward {
             }
             Outcome::Passes => format!("not reached: passed at {off}"),
             Outcome::LeavesMap => {
-                format!("not reached on the map: the nearest path leaves it, still {off} off")
+                format!("open: the nearest path leaves the mapped area, still {off} off")
             }
             Outcome::Stops => format!(
                 "not reached: the nearest path stops at a low{}, {off} off",
@@ -122,12 +195,8 @@ impl Toward {
         if let Some(Span { low, high }) = verdict.retarded_days {
             let _ = write!(text, ", retarded {}", time_words(low, Some(high)));
         }
-        if let Some(p) = verdict.probability {
-            let _ = write!(
-                text,
-                "; reached in {} of simulated rounds",
-                share_words(p.share, p.low, p.high)
-            );
+        if let Some(rounds) = verdict.rounds {
+            let _ = write!(text, "; {}", rounds.sentence(verdict.outcome, self.on_triangles));
         }
         text
     }
@@ -147,6 +216,31 @@ mod tests {
         assert_eq!(two_digits(0.0), "0");
         assert_eq!(two_digits(0.012_34), "0.012");
         assert_eq!(two_digits(1.0e-7), "1.0e-7");
-        assert_eq!(share_words(1.0, 0.99617, 1.0), "100 % (95 %: 99.6 to 100.0)");
+        assert_eq!(time_words(0.0, Some(0.0)), "0 days");
+        assert_eq!([percent(1.0, 0), percent(0.0, 1)], ["100", "0.0"]);
+        assert_eq!([percent(0.9996, 0), percent(0.000_04, 1)], ["99.96", "0.004"]);
+    }
+
+    #[test]
+    fn rounds_that_leave_the_map_are_not_told_as_rounds_that_do_not_reach() {
+        let rounds = |reaching, leaving| Rounds { of: 1000, reaching, leaving };
+        // Wilson's intervals of 1000 of 1000 and 400 of 1000, by his formula.
+        assert_eq!(rounds(1000, 0).words(), "100 % (99.6 to 100.0)");
+        assert_eq!(rounds(400, 0).words(), "40 % (37.0 to 43.1)");
+        assert_eq!(rounds(0, 1000).words(), "not known: 1000 of 1000 leave the map first");
+        assert_eq!(rounds(400, 100).words(), "400 of 1000; 100 leave the map first");
+        assert!(rounds(0, 1000).probability().is_none());
+        assert_eq!(rounds(0, 1000).bounds(), (0.0, 1.0));
+        let said = rounds(0, 1000).sentence(Outcome::LeavesMap, true);
+        assert!(said.starts_with("probability not known: in 1000 of 1000"), "{said}");
+        // Most rounds against the map.
+        assert!(rounds(400, 300).agree(Outcome::Passes) && rounds(400, 0).agree(Outcome::Passes));
+        assert!(!rounds(900, 0).agree(Outcome::Stops) && !rounds(100, 0).agree(Outcome::Reaches));
+        assert!(rounds(100, 800).agree(Outcome::Reaches));
+        let said = rounds(900, 0).sentence(Outcome::Stops, false);
+        assert!(
+            said.starts_with("but reached in 90 %") && said.ends_with("on triangles"),
+            "{said}"
+        );
     }
 }

@@ -3,7 +3,7 @@
 
 use std::borrow::Cow;
 
-use super::types::{PathRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
+use super::types::{FlowRow, PathRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
 use crate::read::Span;
 use crate::results::Results;
 use crate::toward::End;
@@ -72,9 +72,9 @@ impl<'a> Rows<'a> {
         decimals::height(self.units.elevation.convert(heads, LengthUnit::Metre))
     }
 
-    pub(super) fn place(&self, i: usize) -> PlaceRow<'a> {
-        let place = &self.toward.places[i];
-        let flow = place.flow.as_ref();
+    /// The flow around a place.
+    fn flow_at(&self, place: usize) -> FlowRow {
+        let flow = self.toward.places[place].flow.as_ref();
         let interval = flow
             .filter(|f| f.resolved)
             .and_then(|f| f.direction)
@@ -83,17 +83,25 @@ impl<'a> Rows<'a> {
             Some(DirectionInterval::Arc { from, to }) => Some((from, to)),
             _ => None,
         };
+        FlowRow {
+            gradient: flow.map(|f| decimals::gradient(f.gradient)),
+            flow_azimuth_true_deg: flow.and_then(|f| f.azimuth_grid).map(|a| self.true_deg(a)),
+            flow_from_true_deg: ends.map(|e| decimals::azimuth(e.0)),
+            flow_to_true_deg: ends.map(|e| decimals::azimuth(e.1)),
+            direction_resolved: flow.map(|f| f.resolved),
+        }
+    }
+
+    pub(super) fn place(&self, i: usize) -> PlaceRow<'a> {
+        let place = &self.toward.places[i];
+        let flow = self.flow_at(i);
         let met = |v: &&Verdict| v.reaching > 0 && (v.source == i || v.receptor == i);
         let other = |v: &Verdict| self.name(if v.source == i { v.receptor } else { v.source });
         PlaceRow {
             name: self.name(i),
             role: place.role.word(),
             paths: self.toward.paths_from(i),
-            gradient: flow.map(|f| decimals::gradient(f.gradient)),
-            flow_azimuth_true_deg: flow.and_then(|f| f.azimuth_grid).map(|a| self.true_deg(a)),
-            flow_from_true_deg: ends.map(|e| decimals::azimuth(e.0)),
-            flow_to_true_deg: ends.map(|e| decimals::azimuth(e.1)),
-            direction_resolved: flow.map(|f| f.resolved),
+            flow,
             meets: self.toward.verdicts.iter().filter(met).map(other).collect(),
         }
     }
@@ -134,6 +142,7 @@ impl<'a> Rows<'a> {
         let per_day = |span: Option<Span>| span.map(|s| s.times(self.feet(1.0)));
         let to_end = matches!(v.outcome, Outcome::LeavesMap | Outcome::Stops);
         let ended = v.path.filter(|_| to_end).map(|i| toward.paths[i].path.end);
+        let source = self.flow_at(v.source);
         VerdictRow {
             source: self.name(v.source),
             receptor: self.name(v.receptor),
@@ -165,10 +174,16 @@ impl<'a> Rows<'a> {
             retarded_high_d: high(v.retarded_days),
             bearing_true_deg: v.bearing_grid.map(|a| self.true_deg(a)),
             bearing_in_flow_interval: v.bearing_agrees,
-            probability: v.probability.map(|p| decimals::coefficient(p.share)),
-            probability_low: v.probability.map(|p| decimals::coefficient(p.low)),
-            probability_high: v.probability.map(|p| decimals::coefficient(p.high)),
-            rounds: v.probability.map(|p| p.of),
+            flow_azimuth_true_deg: source.flow_azimuth_true_deg,
+            flow_from_true_deg: source.flow_from_true_deg,
+            flow_to_true_deg: source.flow_to_true_deg,
+            probability: v.probability().map(|p| decimals::coefficient(p.share)),
+            probability_low: v.rounds.map(|r| decimals::coefficient(r.bounds().0)),
+            probability_high: v.rounds.map(|r| decimals::coefficient(r.bounds().1)),
+            rounds: v.rounds.map(|r| r.of),
+            rounds_reaching: v.rounds.map(|r| r.reaching),
+            rounds_leaving_first: v.rounds.map(|r| r.leaving),
+            rounds_agree: v.rounds_agree(),
             upgradient_paths: v.upgradient.0,
             upgradient_paths_reaching: v.upgradient.1,
         }
@@ -215,9 +230,9 @@ impl<'a> Rows<'a> {
             width_far_high_m: high(closed.map(|c| c.width_far)),
             nodes_tried: zone.mapped.tried,
             nodes_captured: zone.mapped.captured.len(),
-            mapped_area_m2: decimals::area(zone.mapped.area_m2),
-            mapped_width_m: decimals::length(zone.mapped.width_m),
-            mapped_downgradient_m: decimals::length(zone.mapped.downgradient_m),
+            mapped_area_m2: zone.mapped.known(decimals::area(zone.mapped.area_m2)),
+            mapped_width_m: zone.mapped.known(decimals::length(zone.mapped.width_m)),
+            mapped_downgradient_m: zone.mapped.known(decimals::length(zone.mapped.downgradient_m)),
         }
     }
 

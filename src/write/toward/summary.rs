@@ -16,6 +16,9 @@ use crate::write::decimals;
 pub struct TowardSummary<'a> {
     /// How paths were followed on it.
     pub paths_by: String,
+    /// Whether the simulated rounds, which are followed on triangles, run on another surface than
+    /// the map's.
+    pub rounds_on_other_surface: bool,
     /// The distances used, m.
     pub distances: Distances,
     /// Retardation, dimensionless, where sorption is given.
@@ -88,6 +91,7 @@ pub fn toward_summary<'a>(results: &Results<'a>) -> Option<TowardSummary<'a>> {
         .map(|(i, reach)| rows.reach(i, reach));
     Some(TowardSummary {
         paths_by: paths_by(toward.on_triangles),
+        rounds_on_other_surface: !toward.on_triangles,
         distances: Distances {
             capture_m: decimals::length(toward.capture_m),
             pair_m: decimals::length(toward.pair_m),

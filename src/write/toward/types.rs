@@ -13,6 +13,16 @@ pub struct PlaceRow<'a> {
     pub role: &'static str,
     /// Count of paths that begin there.
     pub paths: usize,
+    /// The flow around it.
+    #[serde(flatten)]
+    pub flow: FlowRow,
+    /// For a receptor the sources that reach it, for a source the receptors it reaches.
+    pub meets: Vec<Cow<'a, str>>,
+}
+
+/// The flow around a place.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct FlowRow {
     /// Hydraulic gradient of the triangle around it.
     pub gradient: Option<f64>,
     /// Direction of flow there, degrees from true north.
@@ -24,8 +34,6 @@ pub struct PlaceRow<'a> {
     pub flow_to_true_deg: Option<f64>,
     /// Whether the direction is resolved; empty beyond the map.
     pub direction_resolved: Option<bool>,
-    /// For a receptor the sources that reach it, for a source the receptors it reaches.
-    pub meets: Vec<Cow<'a, str>>,
 }
 
 /// A flow path.
@@ -130,17 +138,31 @@ pub struct VerdictRow<'a> {
     pub retarded_high_d: Option<f64>,
     /// From the beginning of the path to the nearest place of the receptor.
     pub bearing_true_deg: Option<f64>,
-    /// Whether that lies in the 95 % interval of the direction of flow at the source; empty when
-    /// the direction is not resolved.
+    /// Whether any place of the receptor, seen from there, lies in the 95 % interval of the
+    /// direction of flow at the source; empty when the direction is not resolved.
     pub bearing_in_flow_interval: Option<bool>,
-    /// Share of the simulated rounds in which a path reaches the receptor.
+    /// Direction of flow at the source, degrees from true north.
+    pub flow_azimuth_true_deg: Option<f64>,
+    /// Where the 95 % interval of that direction begins, clockwise; empty when the direction is
+    /// not resolved.
+    pub flow_from_true_deg: Option<f64>,
+    /// Where it ends.
+    pub flow_to_true_deg: Option<f64>,
+    /// Share of the simulated rounds in which a path reaches the receptor; empty when some of them
+    /// leave it open.
     pub probability: Option<f64>,
-    /// Lower end of its 95 % interval.
+    /// Lower end of its 95 % interval, rounds that leave first as not reaching.
     pub probability_low: Option<f64>,
-    /// Upper end of its 95 % interval.
+    /// Upper end of its 95 % interval, rounds that leave first as reaching.
     pub probability_high: Option<f64>,
     /// Count of simulated rounds.
     pub rounds: Option<usize>,
+    /// Rounds in which a path reaches the receptor.
+    pub rounds_reaching: Option<usize>,
+    /// Rounds in which none does and the paths leave the mapped area on their way there.
+    pub rounds_leaving_first: Option<usize>,
+    /// Whether most rounds say what the map says.
+    pub rounds_agree: Option<bool>,
     /// Paths upgradient from the receptor.
     pub upgradient_paths: usize,
     /// Those that come from the source.
@@ -215,12 +237,12 @@ pub struct PumpedRow<'a> {
     pub nodes_tried: usize,
     /// Mapped: nodes whose path ends at the well.
     pub nodes_captured: usize,
-    /// Mapped: their area, m2.
-    pub mapped_area_m2: f64,
+    /// Mapped: their area, m2; empty where no path ends at the well.
+    pub mapped_area_m2: Option<f64>,
     /// Mapped: extent across the flow, m.
-    pub mapped_width_m: f64,
+    pub mapped_width_m: Option<f64>,
     /// Mapped: extent downgradient of the well, m.
-    pub mapped_downgradient_m: f64,
+    pub mapped_downgradient_m: Option<f64>,
 }
 
 /// A vertical gradient between nested wells.

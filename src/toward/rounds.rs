@@ -1,0 +1,137 @@
+//! What becomes of the water in simulated rounds.
+
+use super::linear;
+use super::net::Net;
+use super::path::{End, FlowPath, Way};
+use super::site::{Inputs, SitePlace, boundary};
+use super::target::{Meeting, Target};
+use super::verdict::{Outcome, outcome};
+use crate::read::EnsembleOptions;
+use crate::uncertainty::{Ensemble, Share};
+
+/// Paths that are followed on simulated rounds, all sources together: beyond, fewer rounds are
+/// taken.
+const MOST_PATHS: usize = 200_000;
+
+/// But no fewer rounds than this, if as many are asked for.
+const FEWEST_ROUNDS: usize = 100;
+
+/// One source and one receptor in the simulated rounds, on triangles.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Rounds {
+    /// All rounds.
+    pub of: usize,
+    /// Rounds in which a path reaches the receptor.
+    pub reaching: usize,
+    /// Rounds in which none does and the nearest path leaves the mapped area while it still comes
+    /// nearer; or, where the receptor lies beyond the map, any path leaves it nearer to the receptor
+    /// than it began. Whether the water reaches the receptor is not known in them.
+    pub leaving: usize,
+}
+
+impl Rounds {
+    /// The share of rounds in which a path reaches the receptor; `None` when some of them leave it
+    /// open.
+    #[must_use]
+    pub fn probability(&self) -> Option<Share> {
+        (self.leaving == 0).then(|| Share::new(self.reaching, self.of))
+    }
+
+    /// What that share lies between at 95 %, with the rounds that leave it open counted as not
+    /// reaching at the low end and as reaching at the high end.
+    #[must_use]
+    pub fn bounds(&self) -> (f64, f64) {
+        let low = Share::new(self.reaching, self.of).low;
+        (low, Share::new(self.reaching + self.leaving, self.of).high)
+    }
+
+    /// Whether most rounds say the same as the map does.
+    #[must_use]
+    pub fn agree(&self, outcome: Outcome) -> bool {
+        let (low, high) = self.bounds();
+        if outcome == Outcome::Reaches { high >= 0.5 } else { low <= 0.5 }
+    }
+}
+
+/// Every source with every receptor in the simulated rounds; `None` without rounds and for a source
+/// beyond the map.
+pub(super) fn rounds(
+    inputs: &Inputs,
+    places: &[SitePlace],
+    sources: &[usize],
+    receptors: &[usize],
+    capture_m: f64,
+) -> Vec<Vec<Option<Rounds>>> {
+    let starts: usize = sources.iter().map(|s| places[*s].starts.len()).sum();
+    let asked = inputs.site.settings.uncertainty.ensemble;
+    let none = vec![vec![None; receptors.len()]; sources.len()];
+    if starts == 0 || receptors.is_empty() || asked.members == 0 {
+        return none;
+    }
+    let most = (MOST_PATHS / starts).max(FEWEST_ROUNDS);
+    let options = EnsembleOptions { members: asked.members.min(most), ..asked };
+    let metres = inputs.control.elevation_unit().metres();
+    let sds: Vec<f64> = inputs.uncertainty.heads.iter().map(|h| h.sd_m / metres).collect();
+    let net = Net::new(inputs.mesh);
+    let boundary = boundary(inputs);
+    let on_map = |place: usize| {
+        places[place].starts.iter().any(|p| boundary.keeps(*p) && net.locate(*p).is_some())
+    };
+    let beyond: Vec<bool> = receptors.iter().map(|r| !on_map(*r)).collect();
+    let outcomes = Ensemble::draw(inputs.mesh.heads(), &sds, options).map(|heads| {
+        let mut said: Vec<Option<(Meeting, Outcome)>> = vec![None; sources.len() * receptors.len()];
+        for (s, source) in sources.iter().enumerate() {
+            for start in &places[*source].starts {
+                let path = boundary.cut(linear::trace(&net, heads, *start, Way::Down));
+                for (r, receptor) in receptors.iter().enumerate() {
+                    let best = &mut said[s * receptors.len() + r];
+                    if matches!(best, Some((_, Outcome::Reaches))) {
+                        continue;
+                    }
+                    let target = &places[*receptor].target;
+                    let Some(met) = target.meet(&path, capture_m) else { continue };
+                    let mut new = outcome(&met, &path);
+                    let open = beyond[r] && new != Outcome::Reaches;
+                    if open && leaves_nearer(&path, target) {
+                        new = Outcome::LeavesMap;
+                    }
+                    let weight = |outcome: Outcome| match outcome {
+                        Outcome::Reaches => 0,
+                        Outcome::LeavesMap if beyond[r] => 1,
+                        _ => 2,
+                    };
+                    let off = |m: &Meeting| (m.nearest.distance_m, m.nearest.along_m);
+                    if best.is_none_or(|(b, old)| (weight(new), off(&met)) < (weight(old), off(&b)))
+                    {
+                        *best = Some((met, new));
+                    }
+                }
+            }
+        }
+        said.into_iter().map(|s| s.map(|(_, outcome)| outcome)).collect::<Vec<_>>()
+    });
+    (0..sources.len())
+        .map(|s| {
+            (0..receptors.len())
+                .map(|r| {
+                    let count = |what: Outcome| {
+                        let said = |m: &&Vec<_>| m[s * receptors.len() + r] == Some(what);
+                        outcomes.iter().filter(said).count()
+                    };
+                    on_map(sources[s]).then(|| Rounds {
+                        of: options.members,
+                        reaching: count(Outcome::Reaches),
+                        leaving: count(Outcome::LeavesMap),
+                    })
+                })
+                .collect()
+        })
+        .collect()
+}
+
+/// Whether a path leaves the map nearer to a target than it began.
+fn leaves_nearer(path: &FlowPath, target: &Target) -> bool {
+    let ends = path.points.first().zip(path.points.last());
+    matches!(path.end, End::LeavesMap { .. })
+        && ends.is_some_and(|(first, last)| target.distance(*last) < target.distance(*first))
+}
