@@ -196,7 +196,8 @@ impl Ground {
         .drain_into(findings);
         let errors = errors.clone();
         let uncertainty =
-            uncertainty::site(settings, control, mesh, flow, &contours, surface, errors);
+            uncertainty::site(settings, control, mesh, flow, &contours, surface, errors)
+                .drain_into(findings);
         Ok((contours, uncertainty))
     }
 

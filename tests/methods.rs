@@ -4,6 +4,7 @@
 use headfall::diag::Code;
 use headfall::read::{Method, Overrides};
 use headfall::run::Map;
+use headfall::uncertainty::PlaneFit;
 
 use crate::support::{EAST, Folder, NORTH, map, near, of, of_wells};
 
@@ -272,4 +273,27 @@ fn rasters_of_uncertainty_hold_the_closed_forms_of_one_triangle() {
     let spread = rasters.direction_spread.nearest(at(20.0, 30.0)).expect("a node");
     near(spread / expected, 1.0, 0.04);
     assert!(rasters.direction_spread.nearest(at(90.0, 90.0)).is_none());
+}
+
+#[test]
+fn a_mound_is_told_where_its_plane_would_be_believed_and_a_slope_is_not() {
+    // Slope 0.01 to the east. A mound of 2 m in the middle of 4 m of relief is no plane; a bend of
+    // 5 cm lies beyond errors of some mm, but leaves the slope what it is.
+    let slope = |x: f64, _: f64| 100.0 - 0.01 * x;
+    let mound = |x: f64, y: f64| {
+        let (x, y) = (x - 200.0, y - 200.0);
+        (x * x + y * y) / -40_000.0 * 2.0
+    };
+    let found = |part: f64| {
+        let folder = site(&scatter(), "", |x, y| slope(x, y) + part * mound(x, y));
+        let (map, findings) = map(folder.path(), &Overrides::default());
+        let fit = map.expect("a map").uncertainty.plane.expect("errors").fit;
+        (fit, of(Code::PlaneUnfit, &findings).into_iter().cloned().collect::<Vec<_>>())
+    };
+    assert_eq!(found(0.0), (PlaneFit::WithinErrors, vec![]));
+    assert_eq!(found(0.1), (PlaneFit::BeyondErrors, vec![]));
+    let (fit, told) = found(1.0);
+    assert_eq!((fit, told.len()), (PlaneFit::Poor, 1));
+    assert_eq!(told[0].wells.len(), 3, "{told:?}");
+    assert!(told[0].message.contains("(bound 0.9)"), "{told:?}");
 }

@@ -118,6 +118,7 @@ codes! {
     BarrierCut = "M410", Note, "triangles that a barrier crosses were taken out";
     OneStream = "M411", Note, "a triangle has its three corners on one stream";
     OneLine = "M412", Note, "a triangle has its three corners on one line";
+    PlaneUnfit = "M413", Note, "the plane through the wells does not describe the heads";
 
     NothingToFollow = "T501", Refusal, "nothing to follow";
     OffTheMap = "T502", Warning, "a source or receptor lies beyond the mapped area";

@@ -10,6 +10,7 @@ use crate::interpolate::RoundNumber;
 use crate::read::Moment;
 use crate::results::Results;
 use crate::uncertainty::DirectionInterval;
+use crate::uncertainty::PlaneFit;
 
 /// What the map itself tells, once it is drawn.
 #[derive(Debug, Clone, Copy)]
@@ -157,6 +158,10 @@ fn gradient(results: &Results, width: f64) -> Block {
     block.pair("Flow toward", &toward);
     let wells = results.control.wells().len();
     block.pair("From", &format!("least-squares plane through {wells} wells"));
+    if results.uncertainty.plane.as_ref().is_some_and(|p| p.fit == PlaneFit::Poor) {
+        let words = "the plane does not describe the heads: read triangles and contours";
+        block.pair("Fit", words);
+    }
     block
 }
 

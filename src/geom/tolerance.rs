@@ -101,6 +101,17 @@ pub const GROSS_SIGMAS: f64 = 10.0;
 /// source. In m/m.
 pub const STEEP_GRADIENT: f64 = 0.1;
 
+/// Residuals about the plane through the wells are beyond the declared errors of the heads where
+/// chance alone would bring so large a sum of squares in fewer rounds than this. Dimensionless.
+/// Common practice, no source: well below the 1 in 20 of single tests, for a check made every round.
+pub const PLANE_CHANCE: f64 = 0.001;
+
+/// A plane with residuals beyond the declared errors does not describe the heads when its
+/// coefficient of determination is below this: then more than a tenth of the variance of the heads
+/// is not the plane's, and the residuals are a third of the relief or more, as standard deviations.
+/// Common practice, no source. Dimensionless.
+pub const PLANE_R_SQUARED: f64 = 0.9;
+
 /// A triangle whose longest side is more than this many times its height is a sliver.
 /// Base-to-height 0.5 to 5.0 after McKenna and Wahi (2006), from memory; with the longest side
 /// as the base only the upper bound can bind. Dimensionless.
@@ -190,6 +201,10 @@ pub struct Tolerances {
     pub gross_sigmas: f64,
     /// See [`STEEP_GRADIENT`].
     pub steep_gradient: f64,
+    /// See [`PLANE_CHANCE`].
+    pub plane_chance: f64,
+    /// See [`PLANE_R_SQUARED`].
+    pub plane_r_squared: f64,
     /// See [`BASE_TO_HEIGHT`].
     pub base_to_height: f64,
     /// See [`ONE_LINE_HEIGHT_M`].
@@ -229,6 +244,8 @@ pub const TOLERANCES: Tolerances = Tolerances {
     leave_one_out_floor_m: LEAVE_ONE_OUT_FLOOR_M,
     gross_sigmas: GROSS_SIGMAS,
     steep_gradient: STEEP_GRADIENT,
+    plane_chance: PLANE_CHANCE,
+    plane_r_squared: PLANE_R_SQUARED,
     base_to_height: BASE_TO_HEIGHT,
     one_line_height_m: ONE_LINE_HEIGHT_M,
     one_line_height: ONE_LINE_HEIGHT,

@@ -10,6 +10,7 @@ use crate::page::tables;
 use crate::uncertainty::Basis;
 use crate::uncertainty::GradientError;
 use crate::uncertainty::HeadSd;
+use crate::uncertainty::PlaneFit;
 
 /// The figures of the uncertainty statement.
 #[derive(Debug, Serialize)]
@@ -50,6 +51,8 @@ struct PlaneWords {
     /// Whether the residuals, not the declared errors, are what it is stated from.
     from_residuals: bool,
     variance_ratio: Option<String>,
+    /// Whether the residuals are more than error of the heads.
+    beyond_errors: bool,
     /// From the declared errors alone.
     head_errors: String,
     head_errors_direction: String,
@@ -169,6 +172,7 @@ fn plane(site: &Site) -> Option<PlaneWords> {
         resolved: stated.resolved,
         from_residuals: error.stated == Basis::Residuals && error.from_residuals.is_some(),
         variance_ratio: error.variance_ratio.map(|v| measures::significant(v, 2)),
+        beyond_errors: error.fit != PlaneFit::WithinErrors,
         head_errors: interval(&error.from_head_errors),
         head_errors_direction: direction(&error.from_head_errors),
         residuals: error.from_residuals.as_ref().map(interval),

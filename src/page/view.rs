@@ -28,6 +28,7 @@ use crate::reduce::Fate;
 use crate::results::CAUTIONS;
 use crate::results::Results;
 use crate::uncertainty::PlaneError;
+use crate::uncertainty::PlaneFit;
 use crate::units::LengthUnit;
 use crate::units::clean;
 
@@ -90,6 +91,8 @@ struct Answer {
     toward_grid: Option<String>,
     /// What is said where there is no direction.
     verdict: &'static str,
+    /// Whether the plane does not describe the heads.
+    poor: bool,
     r_squared: Option<String>,
     residual_sd: Option<String>,
     mean_gradient: String,
@@ -196,6 +199,7 @@ fn answer(site: &Site) -> Answer {
         } else {
             "direction not resolved"
         },
+        poor: site.results.uncertainty.plane.as_ref().is_some_and(|p| p.fit == PlaneFit::Poor),
         r_squared: flow.plane.r_squared.map(|r| measures::fixed(r, 3)),
         residual_sd: flow
             .plane

@@ -6,6 +6,7 @@ use serde::Serialize;
 use super::confidence::Confidence;
 use super::covariance::Covariance;
 use super::gradient::GradientError;
+use super::plane_fit::PlaneFit;
 use crate::geom::{FittedPlane, Slope};
 
 /// Which of its two errors a plane is stated with.
@@ -31,6 +32,8 @@ pub struct PlaneError {
     /// Residual variance over the one that the declared errors lead to expect; `None` for three
     /// wells. Well above 1, the water table is not a plane or a head is wrong.
     pub variance_ratio: Option<f64>,
+    /// Whether the errors explain the residuals, and whether those are small.
+    pub fit: PlaneFit,
 }
 
 impl PlaneError {
@@ -96,5 +99,6 @@ pub fn plane_error(plane: &FittedPlane, points: &[Coord], sds: &[f64]) -> Option
         (Some(_), Some(ratio)) if ratio > 1.0 => Basis::Residuals,
         _ => Basis::HeadErrors,
     };
-    Some(PlaneError { from_head_errors, from_residuals, stated, variance_ratio })
+    let fit = PlaneFit::of(plane, variance_ratio, points.len().saturating_sub(3));
+    Some(PlaneError { from_head_errors, from_residuals, stated, variance_ratio, fit })
 }

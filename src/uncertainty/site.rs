@@ -11,9 +11,11 @@ use super::head::{HeadSd, Situation};
 use super::inferred::{Stretch, Support};
 use super::linear::{BandOptions, HalfWidth, LinearSurface};
 use super::plane::{PlaneError, plane_error};
+use super::plane_fit;
 use super::triangle::triangle_errors;
 use crate::check::ControlSet;
 use crate::contour::{ContourLine, Contours};
+use crate::diag::Warned;
 use crate::flow::SiteFlow;
 use crate::geom::{Frame, Obstacles, distance, usual_spacing};
 use crate::interpolate::{Grid, Surface};
@@ -125,7 +127,8 @@ fn clock(moment: Moment) -> DateTime {
     }
 }
 
-/// How sure everything on a map is, from the standard deviations of its heads.
+/// How sure everything on a map is, from the standard deviations of its heads, and a finding where
+/// the site's plane does not describe them.
 ///
 /// The plane's errors are those of the plane through the control points; the contours' are those
 /// of the linear surface, or of the surface drawn where that has a standard deviation of its own.
@@ -144,7 +147,7 @@ pub fn site(
     contours: &Contours,
     drawn: &Surface,
     heads: Vec<HeadSd>,
-) -> SiteUncertainty {
+) -> Warned<SiteUncertainty> {
     let metres = control.elevation_unit().metres();
     let sds: Vec<f64> = heads.iter().map(|h| h.sd_m / metres).collect();
     let sds_m: Vec<f64> = heads.iter().map(|h| h.sd_m).collect();
@@ -156,6 +159,7 @@ pub fn site(
     let (wells, well_sds): (Vec<Coord>, Vec<f64>) =
         control.wells().into_iter().map(|i| (mesh.local()[i], sds_m[i])).unzip();
     let plane = plane_error(&flow.plane, &wells, &well_sds);
+    let findings = plane_fit::told(control, flow, plane.as_ref()).into_iter().collect();
     let ensemble = settings.uncertainty.ensemble;
     let most = (MOST_DIRECTIONS / corners.len().max(1)).max(FEWEST_ROUNDS);
     let rounds = EnsembleOptions { members: ensemble.members.min(most), ..ensemble };
@@ -184,7 +188,7 @@ pub fn site(
     let support = |line: &ContourLine| carried.contour(line, control.frame(), contours.interval);
     let contours = contours.lines.par_iter().map(support).collect();
     let inferred_rule = settings.uncertainty.inferred.sentence(spacing_m, !barriers.is_empty());
-    SiteUncertainty {
+    let value = SiteUncertainty {
         heads,
         triangles,
         plane,
@@ -194,7 +198,8 @@ pub fn site(
         spacing_m,
         inferred_rule,
         rasters,
-    }
+    };
+    Warned { value, findings }
 }
 
 /// What contours are held against.

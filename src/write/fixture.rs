@@ -161,7 +161,7 @@ pub(super) fn lattice(
     };
     let sds = uncertainty::heads(&site.settings, &control);
     let uncertainty =
-        uncertainty::site(&site.settings, &control, &mesh, &flow, &contours, &surface, sds);
+        uncertainty::site(&site.settings, &control, &mesh, &flow, &contours, &surface, sds).value;
     Fixture {
         site,
         control,

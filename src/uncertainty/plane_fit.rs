@@ -1,0 +1,134 @@
+//! Whether the site's plane describes its heads.
+
+use serde::Serialize;
+use statrs::distribution::{ChiSquared, ContinuousCDF};
+
+use super::plane::PlaneError;
+use crate::check::ControlSet;
+use crate::diag::{Code, Diagnostic};
+use crate::flow::SiteFlow;
+use crate::geom::FittedPlane;
+use crate::geom::tolerance::{PLANE_CHANCE, PLANE_R_SQUARED};
+use crate::units::LengthUnit;
+
+/// So many of the largest residuals are named.
+const NAMED: usize = 3;
+
+/// How far a plane fits its heads.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum PlaneFit {
+    /// Errors of the heads can explain the residuals; so can they those of three wells, of which
+    /// there are none.
+    WithinErrors,
+    /// Errors of the heads do not explain the residuals, which are small against the relief of the
+    /// heads.
+    BeyondErrors,
+    /// Errors of the heads do not explain the residuals, and those are no small part of the relief:
+    /// gradient and direction of the plane are not those of the water table.
+    Poor,
+}
+
+impl PlaneFit {
+    /// Of the residual variance over the one that the declared errors lead to expect.
+    ///
+    /// With normal errors as declared, `variance_ratio` times `spare` has a chi-square distribution
+    /// of `spare` degrees of freedom (exactly for equal errors, nearly for unequal ones): the same as
+    /// Fisher's F with n - 3 and infinitely many. Beyond the errors is what chance brings in fewer
+    /// rounds than [`PLANE_CHANCE`].
+    ///
+    /// # Units
+    /// - `spare`: n - 3
+    ///
+    /// # References
+    /// Test of lack of fit against a known variance: any text on regression.
+    ///
+    /// # Panics
+    /// Never for a count of wells.
+    #[must_use]
+    pub fn of(plane: &FittedPlane, variance_ratio: Option<f64>, spare: usize) -> Self {
+        let Some(ratio) = variance_ratio.filter(|_| spare > 0) else { return Self::WithinErrors };
+        let spare = spare as f64;
+        let chi_square = ChiSquared::new(spare)
+            .expect("this is a bug in headfall: degrees of freedom are not positive");
+        if chi_square.sf(ratio * spare) >= PLANE_CHANCE {
+            return Self::WithinErrors;
+        }
+        match plane.r_squared {
+            Some(r) if r < PLANE_R_SQUARED => Self::Poor,
+            _ => Self::BeyondErrors,
+        }
+    }
+}
+
+/// The finding that the plane does not describe the heads (M413), with the largest residuals.
+pub(super) fn told(
+    control: &ControlSet,
+    flow: &SiteFlow,
+    error: Option<&PlaneError>,
+) -> Option<Diagnostic> {
+    let error = error.filter(|e| e.fit == PlaneFit::Poor)?;
+    let (r_squared, sd) = (flow.plane.r_squared?, flow.plane.residual_sd?);
+    let unit = control.elevation_unit();
+    let shown = |metres: f64| LengthUnit::Metre.convert(metres, unit);
+    let mut wells = control.wells();
+    let residual = |i: &usize| flow.plane.residuals[*i];
+    let name = |i: &usize| &control.points()[*i].id;
+    wells.sort_by(|a, b| {
+        residual(b).abs().total_cmp(&residual(a).abs()).then_with(|| name(a).cmp(name(b)))
+    });
+    wells.truncate(NAMED);
+    let largest: Vec<String> =
+        wells.iter().map(|i| format!("{} ({:+.2} {unit})", name(i), shown(residual(i)))).collect();
+    let text = format!(
+        "the plane through the wells does not describe the heads: they scatter about it by {:.2} \
+         {unit} (standard deviation), {:.0} times the variance of their declared errors, and R2 is \
+         {r_squared:.3} (bound {PLANE_R_SQUARED}); farthest off are {}",
+        shown(sd),
+        error.variance_ratio?,
+        largest.join(", ")
+    );
+    let told = Diagnostic::new(Code::PlaneUnfit, text).advice(
+        "check these heads; where they are right, the water table bends: read direction and \
+         gradient at a place from the triangles and the contours there, and report none for the \
+         whole site",
+    );
+    Some(wells.iter().fold(told, |told, i| told.well(name(i))))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geom::fit_plane;
+    use geo::Coord;
+
+    fn plane(bend: f64) -> FittedPlane {
+        let corners = [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)];
+        let points: Vec<Coord> = corners.iter().map(|(x, y)| Coord { x: *x, y: *y }).collect();
+        // A saddle of `bend` on a slope of 1 to the east.
+        fit_plane(&points, &[bend, 1.0 - bend, 1.0 + bend, -bend]).expect("a square")
+    }
+
+    #[test]
+    fn the_bound_is_the_tabled_chi_square_at_one_in_a_thousand() {
+        // Upper 0.001 points of chi-square in any table: 10.828 (1), 18.467 (4), 29.588 (10).
+        for (spare, bound) in [(1, 10.828), (4, 18.467), (10, 29.588)] {
+            let of =
+                |factor: f64| PlaneFit::of(&plane(0.1), Some(factor * bound / spare as f64), spare);
+            assert_eq!(of(0.9999), PlaneFit::WithinErrors, "{spare}");
+            assert_eq!(of(1.0001), PlaneFit::BeyondErrors, "{spare}");
+        }
+        assert_eq!(PlaneFit::of(&plane(0.1), Some(1e9), 5000), PlaneFit::BeyondErrors);
+        assert_eq!(PlaneFit::of(&plane(0.1), None, 0), PlaneFit::WithinErrors);
+    }
+
+    #[test]
+    fn a_bend_beyond_the_errors_is_poor_where_it_is_a_tenth_of_the_relief_s_variance() {
+        // Sum of squares 1 of the slope and 4 b^2 of the saddle: R2 = 1 / (1 + 4 b^2), 0.9 at
+        // b = 1/6.
+        for (bend, expected) in [(0.166, PlaneFit::BeyondErrors), (0.167, PlaneFit::Poor)] {
+            assert_eq!(PlaneFit::of(&plane(bend), Some(11.0), 1), expected, "{bend}");
+            assert_eq!(PlaneFit::of(&plane(bend), Some(10.0), 1), PlaneFit::WithinErrors);
+        }
+    }
+}
