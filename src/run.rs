@@ -176,6 +176,7 @@ impl Ground {
         let sds = in_elevation_unit(&control, &errors);
         let surface =
             interpolate::surface(&site, &control, &mesh, spec, &sds)?.drain_into(findings);
+        interpolate::reach(&site.settings.surface, &control, &mesh, &surface)?.drain_into(findings);
         Ok(Self { site, control, mesh, flow, errors, surface })
     }
 

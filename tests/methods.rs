@@ -297,3 +297,30 @@ fn a_mound_is_told_where_its_plane_would_be_believed_and_a_slope_is_not() {
     assert_eq!(told[0].wells.len(), 3, "{told:?}");
     assert!(told[0].message.contains("(bound 0.9)"), "{told:?}");
 }
+
+#[test]
+fn a_search_radius_that_reaches_no_node_is_refused_and_one_that_reaches_few_is_told() {
+    let drawn = |radius: &str| {
+        let more = format!(
+            "[grid]\ncell = 7\nsurface = \"inverse-distance\"\n[inverse_distance]\nradius = \
+             {radius}\n"
+        );
+        let folder = site(&scatter(), &more, |x, _| 100.0 - 0.01 * x);
+        map(folder.path(), &Overrides::default())
+    };
+    let (result, findings) = drawn("0.001");
+    assert!(result.is_err());
+    let told = of(Code::SurfaceRefused, &findings);
+    assert_eq!(told.len(), 1, "{findings:?}");
+    assert!(told[0].message.contains("search radius of 0.001 (metre)"), "{told:?}");
+    assert!(told[0].advice.as_ref().is_some_and(|a| a.contains("radius")), "{told:?}");
+    // Circles of 25 m around 25 wells cover at most 0.3 of the 400 m square.
+    let (result, findings) = drawn("25");
+    let part = result.expect("a map").surface.heads.supported();
+    assert!(part > 0);
+    let told = of(Code::RadiusShort, &findings);
+    assert_eq!(told.len(), 1, "{findings:?}");
+    assert!(told[0].message.contains(&format!("only {part} (")), "{told:?}");
+    let (result, findings) = drawn("200");
+    assert!(result.is_ok() && of(Code::RadiusShort, &findings).is_empty(), "{findings:?}");
+}

@@ -119,6 +119,7 @@ codes! {
     OneStream = "M411", Note, "a triangle has its three corners on one stream";
     OneLine = "M412", Note, "a triangle has its three corners on one line";
     PlaneUnfit = "M413", Note, "the plane through the wells does not describe the heads";
+    RadiusShort = "M414", Warning, "the search radius leaves most of the map without a head";
 
     NothingToFollow = "T501", Refusal, "nothing to follow";
     OffTheMap = "T502", Warning, "a source or receptor lies beyond the mapped area";

@@ -133,6 +133,10 @@ pub const ONE_LINE_HEIGHT: f64 = 0.01;
 /// Common practice, no source. Dimensionless.
 pub const LONG_HULL_EDGE: f64 = 4.0;
 
+/// An inverse-distance surface whose search radius leaves fewer than this part of the nodes between
+/// the wells with a head is told. Common practice, no source. Dimensionless.
+pub const REACHED: f64 = 0.5;
+
 /// The projection's scale is corrected for when it differs from one by more than this.
 /// Dimensionless.
 pub const SCALE_MATTERS: f64 = 0.001;
@@ -213,6 +217,8 @@ pub struct Tolerances {
     pub one_line_height: f64,
     /// See [`LONG_HULL_EDGE`].
     pub long_hull_edge: f64,
+    /// See [`REACHED`].
+    pub reached: f64,
     /// See [`SCALE_MATTERS`].
     pub scale_matters: f64,
     /// See [`FAR_OUTSIDE_AREA_DEG`].
@@ -250,6 +256,7 @@ pub const TOLERANCES: Tolerances = Tolerances {
     one_line_height_m: ONE_LINE_HEIGHT_M,
     one_line_height: ONE_LINE_HEIGHT,
     long_hull_edge: LONG_HULL_EDGE,
+    reached: REACHED,
     scale_matters: SCALE_MATTERS,
     far_outside_area_deg: FAR_OUTSIDE_AREA_DEG,
     far_feature_m: FAR_FEATURE_M,

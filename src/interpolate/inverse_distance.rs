@@ -201,8 +201,15 @@ impl InverseDistance {
 
     /// The weighted mean of wells given with their squared distances.
     #[expect(clippy::float_cmp, reason = "a power is exactly 1 or 2 or takes the general way")]
-    fn weigh(&self, wells: impl Iterator<Item = (usize, f64)>) -> Option<f64> {
+    fn weigh(&self, wells: impl Iterator<Item = (usize, f64)> + Clone) -> Option<f64> {
         let half = 0.5 * self.options.power;
+        let usual = half == 1.0 || half == 0.5;
+        // In units of the nearest distance the largest weight is 1, whatever the power.
+        let nearest = if usual {
+            1.0
+        } else {
+            wells.clone().fold(f64::INFINITY, |least, (_, square)| least.min(square))
+        };
         let (mut all, mut sum, mut reference) = (0.0, 0.0, None);
         for (i, square) in wells {
             if square <= AT_WELL_M * AT_WELL_M {
@@ -214,7 +221,7 @@ impl InverseDistance {
             } else if half == 0.5 {
                 1.0 / square.sqrt()
             } else {
-                libm::pow(square, -half)
+                libm::pow(nearest / square, half)
             };
             let reference = *reference.get_or_insert(self.heads[i]);
             all += weight;
@@ -276,6 +283,28 @@ mod tests {
         // A power near 0 weighs all alike: the printed local mean.
         let flat = surface(Options { power: 1e-9, ..Options::default() });
         near(flat.at(at(65.0, 137.0)), 603.714_285_714_3, 1e-5);
+    }
+
+    #[test]
+    fn any_power_has_a_head_between_those_of_the_wells() {
+        // The three heads nearest to (65, 137) are 696 (13), 477 (20) and 606 (45): weights
+        // relative to the first are (13 / square)^(p / 2).
+        for power in [3.0, 30.0, 300.0, 3000.0, 1e300] {
+            let high = surface(Options { power, ..Options::default() });
+            let head = high.at(at(65.0, 137.0)).expect("a head");
+            let second = libm::pow(13.0 / 20.0, power / 2.0);
+            if power >= 30.0 {
+                near(Some(head), 696.0 - 219.0 * second / (1.0 + second), 1e-3);
+            }
+            for k in 0..100 {
+                let p = at(60.0 + 0.17 * f64::from(k), 125.0 + 0.19 * f64::from(k));
+                // As near as 0.1 mm and as far as 1e6 m, where plain weights overflow or vanish.
+                for p in [p, at(61.000_2, 139.0), at(p.x * 1e4, p.y)] {
+                    let head = high.at(p).unwrap_or_else(|| panic!("power {power}: none at {p:?}"));
+                    assert!((227.0 - 1e-9..=791.0 + 1e-9).contains(&head), "{power}: {head}");
+                }
+            }
+        }
     }
 
     #[test]
