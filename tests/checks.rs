@@ -423,3 +423,23 @@ fn all_refusals_are_told_at_once() {
     assert!(!of(Code::UnitUnnamed, &findings).is_empty(), "{findings:#?}");
     assert!(!of(Code::AxesSwapped, &findings).is_empty(), "{findings:#?}");
 }
+
+#[test]
+fn depths_that_cannot_be_count_as_unknown() {
+    let plain = Site::new().draw().0.expect("a map");
+    for (depth, wells) in [("0", 0..12), ("-40", 0..1)] {
+        let mut site = Site::new();
+        for i in wells {
+            for column in 4..8 {
+                site.register[i][column] = depth.into();
+            }
+        }
+        let (map, findings) = site.draw();
+        let map = map.unwrap_or_else(|| panic!("{findings:#?}"));
+        assert_eq!(map.control.points().len(), plain.control.points().len(), "{depth}");
+        assert!(of(Code::BelowBottom, &findings).is_empty(), "{depth}: {findings:#?}");
+        let told = of(Code::RegisterContradicts, &findings);
+        assert_eq!(told.len(), 1, "{findings:#?}");
+        assert!(told[0].message.contains("count as unknown"), "{told:?}");
+    }
+}

@@ -1012,9 +1012,12 @@ fn r122_numbers_of_one_well_that_cannot_all_be_true() {
         ("848,40,,40,20", "screens whose top is below their bottom: MW-1 (40 to 20 ft)"),
         (
             "848,40,,20,45",
-            "screens that end below the well's bottom: MW-1 (screen to 45 ft, depth 40 ft)",
+            "screens that end below the well's bottom by more than 0.49 ft: MW-1 (screen to 45 ft, depth 40 ft)",
         ),
-        ("848,-40,,,", "depths that are not above 0: MW-1 (total depth -40 ft)"),
+        (
+            "848,-40,,,",
+            "depths that are not above 0 and count as unknown: MW-1 (total depth -40 ft)",
+        ),
         (
             "848,40,42,,",
             "wells sounded deeper than they were built by more than 0.49 ft: MW-1 (sounded 42 ft, \
@@ -1035,6 +1038,9 @@ fn r122_numbers_of_one_well_that_cannot_all_be_true() {
         assert!(said[0].advice.is_some());
     }
     assert!(of("848,40,40.4,20,40").is_empty());
+    // 0.15 m is 0.492 ft, for the screen as for the sounding.
+    assert!(of("848,40,,20,40.49").is_empty());
+    assert_eq!(of("848,40,,20,40.50").len(), 1);
     assert!(of(",,,0,5").is_empty());
 }
 
@@ -1052,6 +1058,12 @@ fn r123_longitudes_that_contradict_eastings() {
     let near = "MW-1,500000,4982950.4,850,-93,45";
     let also = "MW-2,500000,4982980,850,-93,45";
     assert!(of(TOML, [near, also, "MW-3,500100,4982950,850,,"]).is_empty());
+    // 80 m off: the third decimal rounds by up to 0.0005 degrees, 56 m of the meridian and 39 m of
+    // the parallel (68 m together); the fifth by less than 1 m.
+    let coarse = "MW-3,500000,4983030.4,850,-93,45.000";
+    assert!(of(TOML, [near, also, coarse]).is_empty());
+    let fine = "MW-3,500000,4983030.4,850,-93.00001,45.00001";
+    assert_eq!(of(TOML, [near, also, fine]).len(), 1);
     let said = of(TOML, [near, also, "MW-3,500000,4983950.4,850,-93.0,45.0"]);
     assert_eq!(said.len(), 1);
     assert_eq!(said[0].wells, ["MW-3"]);
@@ -1064,6 +1076,7 @@ fn r123_longitudes_that_contradict_eastings() {
         .expect("metres");
     assert!((metres - 1000.0).abs() < 10.0, "{metres}");
     let globe = TOML.replace("elevation_unit", "coordinates_crs = \"EPSG:4326\"\nelevation_unit");
+    assert_eq!(of(&globe, [near, also, coarse]).len(), 1, "the degrees are what is mapped");
     let said = of(&globe, [near, also, "MW-3,500000,4983950.4,850,-93.0,45.0"]);
     assert!(said[0].message.starts_with("longitude and latitude stand"), "{said:?}");
     assert_eq!(said[0].wells, ["MW-3"]);

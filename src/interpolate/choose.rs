@@ -71,7 +71,7 @@ impl GridSpec {
                      fewer than 2 by 2",
                     x.within, y.within
                 ),
-                format!("set a smaller cell, such as {usual} CRS units, or leave it out"),
+                format!("set a smaller cell, such as {usual} ({unit}), or leave it out"),
             );
         }
         #[expect(

@@ -20,9 +20,12 @@ pub(super) fn tell(
     let stickup = LengthUnit::Metre.convert(STICKUP_M, unit);
     let deeper = LengthUnit::Metre.convert(SILTED_M, unit);
     let mut kinds = [
-        Kind::new("depths that are not above 0".to_owned(), DEPTHS),
+        Kind::new("depths that are not above 0 and count as unknown".to_owned(), DEPTHS),
         Kind::new("screens whose top is below their bottom".to_owned(), SCREEN),
-        Kind::new("screens that end below the well's bottom".to_owned(), BOTTOM),
+        Kind::new(
+            format!("screens that end below the well's bottom by more than {deeper:.2} {unit}"),
+            BOTTOM,
+        ),
         Kind::new(
             format!("wells sounded deeper than they were built by more than {deeper:.2} {unit}"),
             SOUNDED,
@@ -51,7 +54,7 @@ pub(super) fn tell(
             screens.add(well, &format!("{top} to {bottom} {unit}"));
         }
         if let (Some(bottom), Some(depth)) = (well.screen_bottom, well.total_depth)
-            && bottom > depth
+            && clean(bottom - depth) > deeper
         {
             bottoms.add(well, &format!("screen to {bottom} {unit}, depth {depth} {unit}"));
         }
@@ -74,7 +77,8 @@ pub(super) fn tell(
     said.extend(kinds.into_iter().filter_map(Kind::finding));
 }
 
-const DEPTHS: &str = "depths are counted down, as positive numbers; correct the sign or the value";
+const DEPTHS: &str = "depths are counted down, as positive numbers; correct the sign or the \
+                      value, or leave the cell empty where it is not known";
 const SCREEN: &str = "screen_top is the smaller depth; the two are probably swapped";
 const BOTTOM: &str = "correct screen_bottom or total_depth, and check that both are counted from \
                       the same place (depths_from in site.toml)";
@@ -82,6 +86,17 @@ const SOUNDED: &str = "check the well's name, and that both depths are counted f
                        soundings start at the measuring point, well logs at the ground";
 const GROUND: &str = "check both elevations, their unit and their datum: a wrong measuring point \
                       moves the head by as much";
+
+/// Takes out the depths that cannot be, which [`tell`] has told: many databases write 0 for a depth
+/// that is not known. A screen may begin at 0.
+pub(super) fn forget_impossible(wells: &mut [Well]) {
+    for well in wells {
+        for depth in [&mut well.total_depth, &mut well.sounded_depth, &mut well.screen_bottom] {
+            *depth = depth.filter(|d| *d > 0.0);
+        }
+        well.screen_top = well.screen_top.filter(|d| *d >= 0.0);
+    }
+}
 
 /// One kind of contradiction, and the wells that show it.
 struct Kind<'a> {

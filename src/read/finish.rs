@@ -94,6 +94,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
     let measuring_points = measuring_points::by_well(&mut register, said);
     order::canonical(&mut register.wells, &mut readings);
     contradictions::tell(&register.wells, &measuring_points, elevation_unit, said);
+    contradictions::forget_impossible(&mut register.wells);
     let features = Beside { declared: &declared, systems: &systems, folder: &parts.folder };
     let features =
         features.read(length_unit, elevation_unit, &mut register, &mut readings, &mut inputs, said);

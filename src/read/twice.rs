@@ -13,6 +13,10 @@ use super::register::Register;
 /// Metres in a degree of a meridian, on a sphere of the earth's size.
 const METRES_A_DEGREE: f64 = 111_195.0;
 
+/// Degrees with fewer decimals than this are compared as if they had so many: half of the third is
+/// up to 56 m along a meridian, and coarser ones say no position.
+const FEWEST_DECIMALS: usize = 3;
+
 /// Warns of wells whose two positions contradict each other (R123).
 ///
 /// `to_project` turns eastings beside longitudes into units of the project CRS.
@@ -42,28 +46,36 @@ pub(super) fn tell(
     let mut far: Vec<_> = wells
         .iter()
         .zip(from_plane)
-        .map(|((well, _, globe), there)| (*well, metres(there, *globe)))
-        .filter(|(_, metres)| *metres > bound)
+        .map(|((well, _, globe), there)| {
+            // Where the degrees are mapped, their rounding moves the well and is told too.
+            let rounding = if on_globe { 0.0 } else { rounding(*globe) };
+            (*well, metres(there, *globe), bound + rounding)
+        })
+        .filter(|(_, metres, bound)| metres > bound)
         .collect();
     if far.is_empty() {
         return;
     }
-    far.sort_by(|(a, _), (b, _)| by_name(&a.id, &b.id));
-    let list: Vec<String> = far.iter().map(|(w, m)| format!("{} ({m:.0} m)", w.id)).collect();
-    let (used, other) = if on_globe {
-        ("longitude and latitude", "easting and northing")
+    far.sort_by(|(a, ..), (b, ..)| by_name(&a.id, &b.id));
+    let list: Vec<String> = far.iter().map(|(w, m, _)| format!("{} ({m:.0} m)", w.id)).collect();
+    let (used, other, rounded) = if on_globe {
+        ("longitude and latitude", "easting and northing", "")
     } else {
-        ("easting and northing", "longitude and latitude")
+        let rounded = " and the rounding of the degrees";
+        ("easting and northing", "longitude and latitude", rounded)
     };
     let mut finding = Diagnostic::new(
         Code::PositionTwice,
-        format!("{used} stand more than {bound} m from {other}, and count: {}", list.join(", ")),
+        format!(
+            "{used} stand more than {bound} m{rounded} from {other}, and count: {}",
+            list.join(", ")
+        ),
     )
     .advice(
         "one of the two positions is wrong, of another well, or in another CRS: correct it, or \
          take the columns out that do not hold",
     );
-    for (well, _) in far {
+    for (well, ..) in far {
         finding = finding.well(&well.id).at(&well.origin);
     }
     said.push(finding);
@@ -72,6 +84,16 @@ pub(super) fn tell(
 /// How far apart the two may be, m.
 fn bound(plane: &Crs) -> f64 {
     if plane.lon_lat_is_approximate() { POSITION_TWICE_OTHER_DATUM_M } else { POSITION_TWICE_M }
+}
+
+/// How far rounding to the decimals written may have moved a position, m, from degrees.
+fn rounding(at: Coord) -> f64 {
+    // A final 0 is not in the number: a coordinate may be finer than it looks, but not both of most
+    // wells.
+    let decimals = |v: f64| v.to_string().split_once('.').map_or(0, |(_, written)| written.len());
+    let decimals = decimals(at.x).max(decimals(at.y)).max(FEWEST_DECIMALS);
+    let half = 0.5 * libm::pow(10.0, -(decimals as f64));
+    libm::hypot(half * libm::cos(at.y.to_radians()), half) * METRES_A_DEGREE
 }
 
 /// The distance of two positions near each other, m, from degrees; to within a hundredth, which is
