@@ -835,3 +835,23 @@ fn other_surfaces_and_features_beside_the_wells_are_shown() {
     assert_eq!(card(&browser).map(|c| c.0).as_deref(), Some("source tank"));
     quiet(&browser);
 }
+
+#[test]
+fn the_page_counts_readings_and_says_whether_a_plane_describes_them() {
+    // Two water tables with a bend, one without.
+    const BEYOND: &str = "The scatter is more than error of the heads";
+    const POOR: &str = "The plane does not describe the heads (M413)";
+    for (site, round, said) in [
+        ("fuel-depot", "2026-04", [false, false]),
+        ("closed-landfill", "2026-05", [true, false]),
+        ("river-valley", "2025-09", [true, true]),
+    ] {
+        let page = std::fs::read_to_string(Drawn::sample(site).page()).expect("the page");
+        assert_eq!([BEYOND, POOR].map(|words| page.contains(words)), said, "{site}");
+        let table = Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join(format!("sample-sites/{site}/rounds/{round}.csv"));
+        let rows = csv::ReaderBuilder::new().comment(Some(b'#')).from_path(table).expect("a round");
+        let readings = rows.into_records().count();
+        assert!(page.contains(&format!(" of {readings} used</p>")), "{site}: {readings}");
+    }
+}

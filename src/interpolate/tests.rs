@@ -166,6 +166,7 @@ fn cells_too_small_and_too_large_are_refused_with_a_cell_that_works() {
             assert!(d.message.contains(part), "{part} in {}", d.message);
         }
         let advice = d.advice.expect("there is advice");
+        assert!(advice.contains(" (metre)"), "{advice}");
         let advised = advice.split_whitespace().find_map(|w| w.parse().ok());
         assert!(GridSpec::choose(min, max, advised, "metre").is_ok(), "{advice}");
     }

@@ -24,7 +24,9 @@ use crate::page::tables;
 use crate::page::tables::{AsideRow, HeadRow, Table, TriangleRow};
 use crate::page::toward;
 use crate::page::toward::Answers;
+use crate::read::WellKind;
 use crate::reduce::Fate;
+use crate::reduce::ReadingAccount;
 use crate::results::CAUTIONS;
 use crate::results::Results;
 use crate::uncertainty::PlaneError;
@@ -154,8 +156,10 @@ impl Page {
 
 fn head(site: &Site) -> Head {
     let (control, file) = (site.results.control, site.results.site);
-    let accounts = control.accounts();
-    let used = accounts.iter().filter(|a| a.fate == Fate::Used).count();
+    // Points of streams are laid along declared stages: nobody read them.
+    let read = |a: &&ReadingAccount| file.wells[a.well].kind != WellKind::Stream;
+    let readings = control.accounts().iter().filter(read).count();
+    let used = control.accounts().iter().filter(read).filter(|a| a.fate == Fate::Used).count();
     let heads = || control.points().iter().map(|p| p.head);
     Head {
         site: plain::text(&file.settings.name),
@@ -171,9 +175,9 @@ fn head(site: &Site) -> Head {
         wells: control.points().len(),
         lowest: measures::height(heads().fold(f64::INFINITY, f64::min), site.elevation),
         highest: measures::height(heads().fold(f64::NEG_INFINITY, f64::max), site.elevation),
-        readings: accounts.len(),
+        readings,
         used,
-        set_aside: accounts.len() - used,
+        set_aside: readings - used,
     }
 }
 
