@@ -255,6 +255,7 @@ impl Carried<'_> {
             return nearest;
         }
         let within = self.wells.within::<SquaredEuclidean>(&place, far * far);
+        #[expect(clippy::cast_possible_truncation, reason = "an index of the mesh's points")]
         let seen = within.iter().map(|w| self.mesh.local()[w.item as usize]);
         let seen = seen.filter(|q| !self.barriers.part(p, *q)).map(distance);
         seen.fold(f64::INFINITY, f64::min)
