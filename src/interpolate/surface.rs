@@ -20,7 +20,7 @@ use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::error::Error;
 use crate::geom::Frame;
-use crate::read::{KrigingSettings, Method, SiteFile, SurfaceSettings};
+use crate::read::{CovarianceModel, KrigingSettings, Method, SiteFile, SurfaceSettings};
 use crate::triangulate::Mesh;
 
 /// The potentiometric surface on a grid.
@@ -48,6 +48,34 @@ pub struct KrigingReport {
     pub fit: Option<Fit>,
     /// The drift's terms as found.
     pub trend: Vec<TrendTerm>,
+}
+
+impl KrigingReport {
+    /// Which kriging, in words: its drift, its covariance, and the pumped wells whose cones it has.
+    fn words(&self, settings: &KrigingSettings) -> String {
+        /// So many pumped wells are named.
+        const MOST: usize = 3;
+        let Covariance { model, range_m, .. } = self.covariance;
+        let kind =
+            if settings.drift { "universal kriging with a plane" } else { "ordinary kriging" };
+        let mut words = format!("{kind}, {} covariance", model.name());
+        // The linear one has a slope and no range.
+        if model != CovarianceModel::Linear {
+            let decimals = if range_m >= 100.0 { 0 } else { 2 };
+            let longest = if self.covariance.anisotropy.is_some() { "longest " } else { "" };
+            words += &format!(", {longest}effective range {range_m:.decimals$} m");
+        }
+        let names: Vec<&str> = settings.pumped_wells.iter().map(|p| p.well.as_str()).collect();
+        match names.len() {
+            0 => {}
+            n @ 1..=MOST => {
+                let cones = if n == 1 { "a cone" } else { "cones" };
+                words += &format!(", with {cones} at {}", names.join(", "));
+            }
+            n => words += &format!(", with cones at {n} pumped wells"),
+        }
+        words
+    }
 }
 
 /// What one set of wells makes of the nodes.
@@ -80,13 +108,13 @@ pub fn surface(
     let mut findings = Vec::new();
     let unit = control.elevation_unit();
     let saturated = settings.unconfined_base.map(|base| Saturated { base, unit });
-    let (fields, words) = match &saturated {
-        None => (fields(site, control, mesh, spec, sds)?, settings.method.words().to_owned()),
+    let fields = match &saturated {
+        None => fields(site, control, mesh, spec, sds)?,
         Some(saturated) => {
             let (squares, sds) = saturated.squares(control, mesh, sds)?;
             let mut fields = fields(site, control, &squares, spec, &sds)?;
             findings.extend(saturated.back(&mut fields.heads, fields.sd.as_mut()));
-            (fields, saturated.words(settings.method))
+            fields
         }
     };
     if let Some(fit) = fields.kriging.as_ref().and_then(|k| k.fit.as_ref()) {
@@ -99,7 +127,12 @@ pub fn surface(
     }
     let Fields { mut heads, mut sd, kriging } = fields;
     bounded(control, &mut heads, sd.as_mut())?;
-    let words = words + &beside_words(site);
+    let method = match &kriging {
+        Some(report) => report.words(&settings.kriging),
+        None => settings.method.words().to_owned(),
+    };
+    let words =
+        saturated.map_or_else(|| method.clone(), |s| s.words(&method)) + &beside_words(site);
     let value = Surface { heads, sd, method: settings.method, words, kriging };
     Ok(Warned { value, findings })
 }

@@ -25,7 +25,6 @@ use crate::page::tables::{AsideRow, HeadRow, Table, TriangleRow};
 use crate::page::toward;
 use crate::page::toward::Answers;
 use crate::reduce::Fate;
-use crate::results::CAUTIONS;
 use crate::results::Results;
 use crate::uncertainty::PlaneError;
 use crate::units::LengthUnit;
@@ -52,7 +51,7 @@ pub(super) struct Page {
     pub(super) toward: Option<Answers>,
     surface: Surface,
     record: Record,
-    cautions: &'static [&'static str],
+    cautions: Vec<&'static str>,
     most_rows: usize,
 }
 
@@ -143,7 +142,7 @@ impl Page {
             toward: toward::answers(site),
             surface: surface(site),
             record: record::record(site),
-            cautions: CAUTIONS,
+            cautions: results.cautions(),
             most_rows: MOST_ROWS,
         }
     }
