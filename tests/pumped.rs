@@ -1,15 +1,16 @@
 //! Pumped wells on a map: what is said of their cones, their levels and their settings.
 
 use std::f64::consts::PI;
+use std::process::Command;
 
-use headfall::diag::Diagnostic;
+use headfall::diag::{Code, Diagnostic};
 use headfall::draw;
 use headfall::read::Overrides;
 use headfall::results::CAUTIONS;
-use headfall::run::Map;
+use headfall::run::{self, Map};
 use roxmltree::Document;
 
-use crate::support::{EAST, Folder, NORTH, map, of_wells};
+use crate::support::{EAST, Folder, NORTH, map, of, of_wells};
 
 /// Where the pumped well stands.
 const PUMPED: (f64, f64) = (190.0, 230.0);
@@ -93,4 +94,115 @@ fn a_map_with_cones_says_so_and_its_cautions_are_true_of_it() {
     let cautions = map.results(&findings).cautions().join(" ");
     assert!(!cautions.contains("drawn at right angles"), "squares bend the contours' planes");
     assert!(cautions.contains("changes, pumping"), "{cautions}");
+}
+
+/// What is told under one code of a kriged site, and of which wells.
+fn told(code: Code, more: &str, head: impl Fn(f64, f64) -> f64) -> Vec<Diagnostic> {
+    let (_, findings) = kriged(more, head);
+    of(code, &findings).into_iter().cloned().collect()
+}
+
+#[test]
+fn the_level_of_a_pumped_well_is_told_by_every_command() {
+    let grid = "[grid]\ncell = 20.0\nsurface = \"kriging\"\n";
+    let more = format!("{grid}{KRIGING}[[pumped_wells]]\nwell = \"W-7\"\nrate = 500.0\n");
+    let folder = site(&more, thiem(500.0));
+    let (_, findings) = drawn(&folder);
+    let found = of(Code::PumpedLevelUsed, &findings);
+    assert_eq!(found.len(), 1, "{findings:#?}");
+    assert_eq!(found[0].wells, ["W-7"]);
+
+    let mut findings = Vec::new();
+    run::compare(folder.path(), &Overrides::default(), &mut findings).expect("a comparison");
+    assert_eq!(of(Code::PumpedLevelUsed, &findings).len(), 1, "{findings:#?}");
+
+    let output = Command::new(env!("CARGO_BIN_EXE_headfall"))
+        .arg("check")
+        .arg(folder.path())
+        .output()
+        .expect("the program runs");
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(said.matches("T506").count(), 1, "{said}");
+
+    // A pumped well that was not read is no control point.
+    let more = format!("{KRIGING}{}", pumped("PW-1", "rate = 500.0\n"));
+    assert!(told(Code::PumpedLevelUsed, &more, thiem(500.0)).is_empty());
+}
+
+#[test]
+fn a_cone_that_the_wells_do_not_see_is_told_by_m413() {
+    let aquifer = |low: f64, high: f64| {
+        format!(
+            "[aquifer]\ntransmissivity = [{low}, {high}]\ntransmissivity_unit = \
+             \"m2/d\"\npumping_rate_unit = \"m3/d\"\n"
+        )
+    };
+    let site = |rate: &str, aquifer: &str| format!("{KRIGING}{}{aquifer}", pumped("PW-1", rate));
+    let of = |more: &str, head: f64| told(Code::ConeUnlikeWells, more, thiem(head));
+    // T is 200 m2/d by construction.
+    assert!(of(&site("rate = 500.0\n", &aquifer(150.0, 250.0)), 500.0).is_empty());
+    assert!(of(&site("", ""), 500.0).is_empty());
+    assert!(of(&site("rate = -500.0\n", ""), -500.0).is_empty(), "recharge and its mound");
+
+    let sign = of(&site("rate = -500.0\n", ""), 500.0);
+    assert_eq!(sign.len(), 1);
+    assert!(sign[0].message.contains("opposite of pumping's"), "{}", sign[0].message);
+    assert_eq!(sign[0].wells, ["PW-1"]);
+    assert!(!of(&site("", ""), -500.0).is_empty(), "a mound at a pumped well");
+
+    // A drawdown of 1 mm over the logarithm, in heads of a sill of 0.1 m.
+    let weak = of(&site("rate = 500.0\n", &aquifer(150.0, 250.0)), 1.0);
+    assert_eq!(weak.len(), 1);
+    assert!(weak[0].message.contains("not above 2 standard errors"), "{}", weak[0].message);
+
+    let other = of(&site("rate = 500.0\n", &aquifer(4000.0, 5000.0)), 500.0);
+    assert_eq!(other.len(), 1);
+    assert!(other[0].message.contains("transmissivity of 2.000e2 m²/d"), "{}", other[0].message);
+}
+
+#[test]
+fn a_given_covariance_in_another_unit_is_told_by_m414() {
+    let of = |more: &str| told(Code::CovarianceUnlikeWells, more, thiem(0.0));
+    let given =
+        |sill: f64, range: f64| format!("[kriging]\npartial_sill = {sill:?}\nrange = {range:?}\n");
+    let short = of(&given(0.1, 0.25));
+    assert_eq!(short.len(), 1);
+    assert!(short[0].message.contains("0.25 m, is below the usual distance"), "{short:?}");
+    assert!(of(&given(0.1, 500.0)).is_empty());
+
+    // Heads fall by 0.8 m over 30 m of water: squares by 48 m2, so that their variance is some
+    // 48 x 48 / 12 = 190 m4 (a uniform spread).
+    let low = of(&format!("unconfined_base = 20.0\n{}", given(0.1, 500.0)));
+    assert_eq!(low.len(), 1);
+    assert!(low[0].message.contains("m⁴"), "{low:?}");
+    assert!(of(&format!("unconfined_base = 20.0\n{}", given(200.0, 500.0))).is_empty());
+}
+
+#[test]
+fn settings_that_do_nothing_and_wells_that_are_nowhere_are_told() {
+    let linear = |more: &str| drawn(&site(&format!("[grid]\ncell = 20.0\n{more}"), thiem(0.0))).1;
+    let findings = linear(&pumped("PW-1", "rate = 500.0\n"));
+    let found = of(Code::PassedOver, &findings);
+    assert_eq!(found.len(), 1, "{findings:#?}");
+    assert!(found[0].message.contains("PW-1") && found[0].message.contains("linear"));
+    assert_eq!(of(Code::PassedOver, &linear(KRIGING)).len(), 1);
+    assert!(of(Code::PassedOver, &linear("")).is_empty());
+    assert!(told(Code::PassedOver, KRIGING, thiem(0.0)).is_empty());
+
+    let far = "[[pumped_wells]]\nwell = \"PW-1\"\neasting = 4783\nnorthing = 4977\nrate = 1.0\n";
+    let findings = linear(far);
+    let found = of(Code::FeatureFar, &findings);
+    assert_eq!(found.len(), 1, "{findings:#?}");
+    assert!(found[0].message.contains("pumped well PW-1 lies"), "{}", found[0].message);
+}
+
+#[test]
+fn wells_that_do_not_pump_are_refused_by_name() {
+    let grid = "[grid]\nsurface = \"kriging\"\n";
+    let more = format!("{grid}{KRIGING}{}", pumped("PW-1", "rate = 0.0\n"));
+    let (map, findings) = map(site(&more, thiem(0.0)).path(), &Overrides::default());
+    assert!(map.is_err());
+    let found = of(Code::SurfaceRefused, &findings);
+    assert_eq!(found.len(), 1, "{findings:#?}");
+    assert!(found[0].message.starts_with("rate = 0 at PW-1"), "{}", found[0].message);
 }

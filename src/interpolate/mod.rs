@@ -10,6 +10,7 @@ pub mod inverse_distance;
 pub mod kriging;
 mod linear;
 pub mod natural;
+mod pumped;
 mod round_number;
 mod scan;
 pub mod scattered;
@@ -22,6 +23,7 @@ mod views;
 
 pub use grid::{Grid, GridSpec};
 pub use linear::linear;
+pub use pumped::pumped_wells;
 pub(crate) use round_number::RoundNumber;
 pub use surface::{KrigingReport, Surface, kriged, surface};
 pub(crate) use surface::{about, covariance, drift, inverse_distances, thin_plate_of};

@@ -13,6 +13,7 @@ use super::kriging::{
 };
 use super::linear::linear;
 use super::natural::{NaturalNeighbour, Variant};
+use super::pumped;
 use super::scattered::ScatteredError;
 use super::thin_plate::ThinPlate;
 use super::unconfined::Saturated;
@@ -105,14 +106,20 @@ pub fn surface(
     sds: &[f64],
 ) -> Result<Warned<Surface>, Error> {
     let settings = &site.settings.surface;
-    let mut findings = Vec::new();
+    let mut findings = pumped::pumped_wells(site, control);
+    findings.extend(pumped::passed_over(&settings.kriging, settings.method));
     let unit = control.elevation_unit();
     let saturated = settings.unconfined_base.map(|base| Saturated { base, unit });
     let fields = match &saturated {
-        None => fields(site, control, mesh, spec, sds)?,
+        None => {
+            let fields = fields(site, control, mesh, spec, sds)?;
+            findings.extend(unlike(site, control, mesh, &fields));
+            fields
+        }
         Some(saturated) => {
             let (squares, sds) = saturated.squares(control, mesh, sds)?;
             let mut fields = fields(site, control, &squares, spec, &sds)?;
+            findings.extend(unlike(site, control, &squares, &fields));
             findings.extend(saturated.back(&mut fields.heads, fields.sd.as_mut()));
             fields
         }
@@ -135,6 +142,17 @@ pub fn surface(
         saturated.map_or_else(|| method.clone(), |s| s.words(&method)) + &beside_words(site);
     let value = Surface { heads, sd, method: settings.method, words, kriging };
     Ok(Warned { value, findings })
+}
+
+/// What kriging gives or was given that is not what the wells see; `mesh` holds what was kriged.
+fn unlike(site: &SiteFile, control: &ControlSet, mesh: &Mesh, fields: &Fields) -> Vec<Diagnostic> {
+    let Some(report) = &fields.kriging else { return Vec::new() };
+    let settings = &site.settings.surface;
+    let squares = settings.unconfined_base.is_some();
+    let used = &report.covariance;
+    let mut told = pumped::covariance(&settings.kriging, squares, control, mesh, used);
+    told.extend(pumped::cones(site, control, report));
+    told
 }
 
 /// What bounds and carries the surface beside the wells, in words.
@@ -317,12 +335,7 @@ pub(crate) fn drift(
     let mut cones = Vec::new();
     let mut missing = Vec::new();
     for pumped in &settings.pumped_wells {
-        let given = pumped.position.map(|(x, y)| Coord { x, y });
-        let registered = || {
-            let index = site.wells.iter().position(|w| w.id == pumped.well)?;
-            control.places()[index].map(|p| p.crs)
-        };
-        let Some(at) = given.or_else(registered) else {
+        let Some(at) = pumped::position(pumped, site, control) else {
             missing.push(
                 Diagnostic::new(
                     Code::SurfaceRefused,
@@ -347,9 +360,24 @@ pub(crate) fn drift(
         return Err(Error::Map(missing));
     }
     if !known.is_empty() {
+        if known.iter().all(|w| w.rate == 0.0) {
+            return Err(Error::Map(vec![no_rate(settings)]));
+        }
         cones.insert(0, known);
     }
     Ok(Drift { plane: settings.drift, cones })
+}
+
+/// Wells of which every rate that is given is 0: their cone has no shape.
+fn no_rate(settings: &KrigingSettings) -> Diagnostic {
+    let wells = settings.pumped_wells.iter().filter(|p| p.rate.is_some());
+    let names: Vec<&str> = wells.map(|p| p.well.as_str()).collect();
+    let told = Diagnostic::new(
+        Code::SurfaceRefused,
+        format!("rate = 0 at {} under [[pumped_wells]]: there is no cone", names.join(", ")),
+    )
+    .advice("leave wells that were not pumped out of [[pumped_wells]], or give their rate");
+    names.iter().fold(told, |told, name| told.well(name))
 }
 
 /// A refusal of kriging in the user's words, with the names of the control points `among` which
