@@ -253,19 +253,17 @@ fn set_aside(aside: &[Aside], width: f64, most_lines: usize) -> Option<Block> {
 fn cautions(results: &Results, width: f64) -> Block {
     let mut block = Block::new(width, "Cautions");
     block.say("Interpretation between wells is inferred.", true, style::INK);
-    let arrows = match results.flow_crosses_contours() {
-        true => "Flow is drawn as in an isotropic aquifer.",
-        false => {
-            "Arrows are those of planes through three wells each, as in an isotropic aquifer; they \
-             need not cross the contours of this surface at right angles."
-        }
+    let arrows = if results.flow_crosses_contours() {
+        "Flow is drawn as in an isotropic aquifer."
+    } else {
+        "Arrows are those of planes through three wells each, as in an isotropic aquifer; they need \
+         not cross the contours of this surface at right angles."
     };
-    let pumping = match results.has_cones() {
-        true => {
-            "Pumping is considered as steady, confined cones at the pumped wells of the surface \
-             alone. Tides, recharge,"
-        }
-        false => "Tides, pumping, recharge,",
+    let pumping = if results.has_cones() {
+        "Pumping is considered as steady, confined cones at the pumped wells of the surface alone. \
+         Tides, recharge,"
+    } else {
+        "Tides, pumping, recharge,"
     };
     let text = format!(
         "Screening aid: local codes and a licensed professional decide. Horizontal flow in one \

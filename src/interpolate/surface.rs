@@ -1,5 +1,7 @@
 //! The surface a site asks for.
 
+use std::fmt::Write as _;
+
 use geo::Coord;
 use serde::Serialize;
 
@@ -64,16 +66,18 @@ impl KrigingReport {
         if model != CovarianceModel::Linear {
             let decimals = if range_m >= 100.0 { 0 } else { 2 };
             let longest = if self.covariance.anisotropy.is_some() { "longest " } else { "" };
-            words += &format!(", {longest}effective range {range_m:.decimals$} m");
+            let _ = write!(words, ", {longest}effective range {range_m:.decimals$} m");
         }
         let names: Vec<&str> = settings.pumped_wells.iter().map(|p| p.well.as_str()).collect();
         match names.len() {
             0 => {}
             n @ 1..=MOST => {
                 let cones = if n == 1 { "a cone" } else { "cones" };
-                words += &format!(", with {cones} at {}", names.join(", "));
+                let _ = write!(words, ", with {cones} at {}", names.join(", "));
             }
-            n => words += &format!(", with cones at {n} pumped wells"),
+            n => {
+                let _ = write!(words, ", with cones at {n} pumped wells");
+            }
         }
         words
     }
