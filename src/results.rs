@@ -7,6 +7,7 @@ use crate::diag::Diagnostic;
 use crate::flow::SiteFlow;
 use crate::interpolate::Surface;
 use crate::read::InputFile;
+use crate::read::Method;
 use crate::read::SiteFile;
 use crate::toward::Toward;
 use crate::triangulate::Mesh;
@@ -54,6 +55,34 @@ impl<'a> Results<'a> {
         self.site.inputs.iter().chain(ground.map(|g| &g.input))
     }
 
+    /// What this map must be read with: the usual cautions, each true of its surface.
+    #[must_use]
+    pub fn cautions(&self) -> Vec<&'static str> {
+        CAUTIONS
+            .iter()
+            .map(|caution| match *caution {
+                ACROSS_CONTOURS if !self.flow_crosses_contours() => BY_TRIANGLES,
+                NO_PUMPING if self.has_cones() => CONES,
+                usual => usual,
+            })
+            .collect()
+    }
+
+    /// Whether the arrows, which are those of the triangles' planes, stand at right angles to the
+    /// contours: where the contours are lines of the same planes.
+    #[must_use]
+    pub fn flow_crosses_contours(&self) -> bool {
+        self.surface.method == Method::Linear
+            && self.site.settings.surface.unconfined_base.is_none()
+    }
+
+    /// Whether the surface has cones of pumped wells.
+    #[must_use]
+    pub fn has_cones(&self) -> bool {
+        self.surface.method == Method::Kriging
+            && !self.site.settings.surface.kriging.pumped_wells.is_empty()
+    }
+
     /// What the map's rasters show.
     #[must_use]
     pub const fn fields(&self) -> Fields<'a> {
@@ -61,7 +90,8 @@ impl<'a> Results<'a> {
     }
 }
 
-/// What every map of this kind must be read with, as they stand in every file that people read.
+/// What every map of this kind must be read with. [`Results::cautions`] gives them as they are true
+/// of one map, and as they stand in every file that people read.
 ///
 /// # References
 /// What a potentiometric map can and cannot say: ASTM D6000; Ohio DNR fact sheet 65. The rest is
@@ -70,15 +100,32 @@ pub const CAUTIONS: &[&str] = &[
     "The surface between wells is inferred. Contours are interpolated, not measured.",
     "The map shows horizontal flow in one aquifer unit only. Wells open to other units do not \
      belong on it, and long screens blend heads.",
-    "Flow is drawn at right angles to the contours, as in an isotropic aquifer. Anisotropy, \
-     fractures and channels turn it away from there.",
-    "Vertical gradients, tides, barometric changes, pumping, recharge events and differences in \
-     water density are not considered.",
+    ACROSS_CONTOURS,
+    NO_PUMPING,
     "The map holds for the time of the round. Directions change with seasons and stages.",
     "Gradients and directions are no surer than the survey and the readings behind them. Where \
      heads differ little, the direction may not be determined at all.",
     "This is a screening aid. Local codes and the judgement of a licensed professional decide.",
 ];
+
+/// The way of the water on planes of triangles whose contours are drawn.
+const ACROSS_CONTOURS: &str = "Flow is drawn at right angles to the contours, as in an isotropic \
+     aquifer. Anisotropy, fractures and channels turn it away from there.";
+
+/// The same where the contours are those of another surface.
+const BY_TRIANGLES: &str = "Arrows of flow are those of the planes through three wells each, as in \
+     an isotropic aquifer. The contours are those of another surface, and need not stand at right \
+     angles to them. Anisotropy, fractures and channels turn the flow away from both.";
+
+/// What no map here knows of.
+const NO_PUMPING: &str = "Vertical gradients, tides, barometric changes, pumping, recharge events \
+     and differences in water density are not considered.";
+
+/// The same where the surface has cones.
+const CONES: &str = "Pumping is considered as cones of steady, confined, radial flow at the pumped \
+     wells that the surface names, and no other pumping. Arrows, being those of the planes through \
+     three wells each, do not know the cones. Vertical gradients, tides, barometric changes, \
+     recharge events and differences in water density are not considered.";
 
 /// What every answer about the way of the water must be read with, beside [`CAUTIONS`].
 ///

@@ -322,6 +322,7 @@ pub fn compare(
     let mesh = triangulate::mesh(&control).drain_into(findings);
     let flow = flow::site(&control, &mesh)?.drain_into(findings);
     let sds = in_elevation_unit(&control, &uncertainty::heads(&site.settings, &control));
+    findings.extend(interpolate::pumped_wells(&site, &control));
     let comparison = compare::compare(&site, &control, &mesh, &flow, &sds)?;
     Ok(Compared { site, control, flow, sds, comparison })
 }

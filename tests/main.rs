@@ -16,6 +16,9 @@ mod reduction;
 /// Files to what they say: every finding of the read stage.
 mod reading;
 
+/// Pumped wells on a map: their cones, their levels, their settings.
+mod pumped;
+
 /// Several wrong wells at once, and what cannot be.
 mod blunders;
 

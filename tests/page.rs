@@ -840,7 +840,7 @@ fn other_surfaces_and_features_beside_the_wells_are_shown() {
 fn the_page_counts_readings_and_says_whether_a_plane_describes_them() {
     // Two water tables with a bend, one without.
     const BEYOND: &str = "The scatter is more than error of the heads";
-    const POOR: &str = "The plane does not describe the heads (M413)";
+    const POOR: &str = "The plane does not describe the heads (M416)";
     for (site, round, said) in [
         ("fuel-depot", "2026-04", [false, false]),
         ("closed-landfill", "2026-05", [true, false]),

@@ -17,7 +17,7 @@ use headfall::Error;
 use headfall::diag::Diagnostic;
 use headfall::read::{Overrides, Page, SheetOverrides};
 use headfall::units::LengthUnit;
-use headfall::{check, read, run, write};
+use headfall::{check, interpolate, read, run, write};
 
 /// Carries out one command and says how it ended.
 pub(crate) fn run(args: &Args) -> Exit {
@@ -75,6 +75,9 @@ fn check(args: &Check) -> Exit {
         Ok(control) => (Some(control.drain_into(&mut findings)), None),
         Err(error) => (None, Some(error)),
     };
+    if let Some(control) = &control {
+        findings.extend(interpolate::pumped_wells(&heads.site, control));
+    }
     let said = say::result(
         &args.source,
         || render::json(&render::checked(&heads, control.as_ref(), &findings, error.as_ref())),

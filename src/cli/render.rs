@@ -132,7 +132,7 @@ pub(super) fn summary(drawn: &Drawn) -> String {
     );
     let resolved = uncertainty.triangles.iter().flatten().filter(|e| e.resolved).count();
     let _ = writeln!(text, "    {resolved} of them have a direction that is resolved");
-    let _ = writeln!(text, "surface: {}", surface.words);
+    let _ = writeln!(text, "surface: {}", printable(&surface.words));
     if let (Some(low), Some(high)) = (contours.levels.first(), contours.levels.last()) {
         let _ =
             writeln!(text, "contours {low} to {high} {unit}, every {} {unit}", contours.interval);

@@ -118,8 +118,11 @@ codes! {
     BarrierCut = "M410", Note, "triangles that a barrier crosses were taken out";
     OneStream = "M411", Note, "a triangle has its three corners on one stream";
     OneLine = "M412", Note, "a triangle has its three corners on one line";
-    PlaneUnfit = "M413", Note, "the plane through the wells does not describe the heads";
-    RadiusShort = "M414", Warning, "the search radius leaves most of the map without a head";
+    ConeUnlikeWells = "M413", Warning, "the cone of a pumped well is not what the wells see";
+    CovarianceUnlikeWells = "M414", Warning, "the given covariance is not that of the heads";
+    PassedOver = "M415", Note, "settings of kriging do nothing to this surface";
+    PlaneUnfit = "M416", Note, "the plane through the wells does not describe the heads";
+    RadiusShort = "M417", Warning, "the search radius leaves most of the map without a head";
 
     NothingToFollow = "T501", Refusal, "nothing to follow";
     OffTheMap = "T502", Warning, "a source or receptor lies beyond the mapped area";

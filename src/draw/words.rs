@@ -38,7 +38,7 @@ pub(super) fn blocks(
     blocks.extend(receptors(results, width));
     blocks.push(legend::block(results, !aside.is_empty(), told, width));
     blocks.extend(set_aside(aside, width, most_lines));
-    blocks.push(cautions(width));
+    blocks.push(cautions(results, width));
     blocks
 }
 
@@ -255,16 +255,27 @@ fn set_aside(aside: &[Aside], width: f64, most_lines: usize) -> Option<Block> {
     Some(block)
 }
 
-fn cautions(width: f64) -> Block {
+fn cautions(results: &Results, width: f64) -> Block {
     let mut block = Block::new(width, "Cautions");
     block.say("Interpretation between wells is inferred.", true, style::INK);
-    block.say(
+    let arrows = if results.flow_crosses_contours() {
+        "Flow is drawn as in an isotropic aquifer."
+    } else {
+        "Arrows are those of planes through three wells each, as in an isotropic aquifer; they need \
+         not cross the contours of this surface at right angles."
+    };
+    let pumping = if results.has_cones() {
+        "Pumping is considered as steady, confined cones at the pumped wells of the surface alone. \
+         Tides, recharge,"
+    } else {
+        "Tides, pumping, recharge,"
+    };
+    let text = format!(
         "Screening aid: local codes and a licensed professional decide. Horizontal flow in one \
-         aquifer unit at one time only. Flow is drawn as in an isotropic aquifer. Tides, pumping, \
-         recharge, density, anisotropy and vertical gradients are not considered.",
-        false,
-        style::INK,
+         aquifer unit at one time only. {arrows} {pumping} density, anisotropy and vertical \
+         gradients are not considered."
     );
+    block.say(&text, false, style::INK);
     block
 }
 

@@ -10,6 +10,7 @@ pub mod inverse_distance;
 pub mod kriging;
 mod linear;
 pub mod natural;
+mod pumped;
 mod reach;
 mod round_number;
 mod scan;
@@ -23,6 +24,7 @@ mod views;
 
 pub use grid::{Grid, GridSpec};
 pub use linear::linear;
+pub use pumped::pumped_wells;
 pub use reach::reach;
 pub(crate) use round_number::RoundNumber;
 pub use surface::{KrigingReport, Surface, kriged, surface};

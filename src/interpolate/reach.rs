@@ -14,7 +14,7 @@ use crate::triangulate::Mesh;
 
 /// Holds an inverse-distance surface with a search radius against the nodes between the wells.
 ///
-/// Gives M414 when fewer of them than [`REACHED`] have a head; other surfaces pass.
+/// Gives M417 when fewer of them than [`REACHED`] have a head; other surfaces pass.
 ///
 /// # Errors
 /// [`Error::Map`] with M407 when none of them has a head.

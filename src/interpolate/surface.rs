@@ -1,5 +1,7 @@
 //! The surface a site asks for.
 
+use std::fmt::Write as _;
+
 use geo::Coord;
 use serde::Serialize;
 
@@ -13,6 +15,7 @@ use super::kriging::{
 };
 use super::linear::linear;
 use super::natural::{NaturalNeighbour, Variant};
+use super::pumped;
 use super::scattered::ScatteredError;
 use super::thin_plate::ThinPlate;
 use super::unconfined::Saturated;
@@ -20,7 +23,7 @@ use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::error::Error;
 use crate::geom::Frame;
-use crate::read::{KrigingSettings, Method, SiteFile, SurfaceSettings};
+use crate::read::{CovarianceModel, KrigingSettings, Method, SiteFile, SurfaceSettings};
 use crate::triangulate::Mesh;
 
 /// The potentiometric surface on a grid.
@@ -50,6 +53,36 @@ pub struct KrigingReport {
     pub trend: Vec<TrendTerm>,
 }
 
+impl KrigingReport {
+    /// Which kriging, in words: its drift, its covariance, and the pumped wells whose cones it has.
+    fn words(&self, settings: &KrigingSettings) -> String {
+        /// So many pumped wells are named.
+        const MOST: usize = 3;
+        let Covariance { model, range_m, .. } = self.covariance;
+        let kind =
+            if settings.drift { "universal kriging with a plane" } else { "ordinary kriging" };
+        let mut words = format!("{kind}, {} covariance", model.name());
+        // The linear one has a slope and no range.
+        if model != CovarianceModel::Linear {
+            let decimals = if range_m >= 100.0 { 0 } else { 2 };
+            let longest = if self.covariance.anisotropy.is_some() { "longest " } else { "" };
+            let _ = write!(words, ", {longest}effective range {range_m:.decimals$} m");
+        }
+        let names: Vec<&str> = settings.pumped_wells.iter().map(|p| p.well.as_str()).collect();
+        match names.len() {
+            0 => {}
+            n @ 1..=MOST => {
+                let cones = if n == 1 { "a cone" } else { "cones" };
+                let _ = write!(words, ", with {cones} at {}", names.join(", "));
+            }
+            n => {
+                let _ = write!(words, ", with cones at {n} pumped wells");
+            }
+        }
+        words
+    }
+}
+
 /// What one set of wells makes of the nodes.
 pub(super) struct Fields {
     pub(super) heads: Grid,
@@ -77,16 +110,22 @@ pub fn surface(
     sds: &[f64],
 ) -> Result<Warned<Surface>, Error> {
     let settings = &site.settings.surface;
-    let mut findings = Vec::new();
+    let mut findings = pumped::pumped_wells(site, control);
+    findings.extend(pumped::passed_over(&settings.kriging, settings.method));
     let unit = control.elevation_unit();
     let saturated = settings.unconfined_base.map(|base| Saturated { base, unit });
-    let (fields, words) = match &saturated {
-        None => (fields(site, control, mesh, spec, sds)?, settings.method.words().to_owned()),
+    let fields = match &saturated {
+        None => {
+            let fields = fields(site, control, mesh, spec, sds)?;
+            findings.extend(unlike(site, control, mesh, &fields));
+            fields
+        }
         Some(saturated) => {
             let (squares, sds) = saturated.squares(control, mesh, sds)?;
             let mut fields = fields(site, control, &squares, spec, &sds)?;
+            findings.extend(unlike(site, control, &squares, &fields));
             findings.extend(saturated.back(&mut fields.heads, fields.sd.as_mut()));
-            (fields, saturated.words(settings.method))
+            fields
         }
     };
     if let Some(fit) = fields.kriging.as_ref().and_then(|k| k.fit.as_ref()) {
@@ -99,9 +138,25 @@ pub fn surface(
     }
     let Fields { mut heads, mut sd, kriging } = fields;
     bounded(control, &mut heads, sd.as_mut())?;
-    let words = words + &beside_words(site);
+    let method = match &kriging {
+        Some(report) => report.words(&settings.kriging),
+        None => settings.method.words().to_owned(),
+    };
+    let words =
+        saturated.map_or_else(|| method.clone(), |s| s.words(&method)) + &beside_words(site);
     let value = Surface { heads, sd, method: settings.method, words, kriging };
     Ok(Warned { value, findings })
+}
+
+/// What kriging gives or was given that is not what the wells see; `mesh` holds what was kriged.
+fn unlike(site: &SiteFile, control: &ControlSet, mesh: &Mesh, fields: &Fields) -> Vec<Diagnostic> {
+    let Some(report) = &fields.kriging else { return Vec::new() };
+    let settings = &site.settings.surface;
+    let squares = settings.unconfined_base.is_some();
+    let used = &report.covariance;
+    let mut told = pumped::covariance(&settings.kriging, squares, control, mesh, used);
+    told.extend(pumped::cones(site, control, report));
+    told
 }
 
 /// What bounds and carries the surface beside the wells, in words.
@@ -284,12 +339,7 @@ pub(crate) fn drift(
     let mut cones = Vec::new();
     let mut missing = Vec::new();
     for pumped in &settings.pumped_wells {
-        let given = pumped.position.map(|(x, y)| Coord { x, y });
-        let registered = || {
-            let index = site.wells.iter().position(|w| w.id == pumped.well)?;
-            control.places()[index].map(|p| p.crs)
-        };
-        let Some(at) = given.or_else(registered) else {
+        let Some(at) = pumped::position(pumped, site, control) else {
             missing.push(
                 Diagnostic::new(
                     Code::SurfaceRefused,
@@ -314,9 +364,24 @@ pub(crate) fn drift(
         return Err(Error::Map(missing));
     }
     if !known.is_empty() {
+        if known.iter().all(|w| w.rate == 0.0) {
+            return Err(Error::Map(vec![no_rate(settings)]));
+        }
         cones.insert(0, known);
     }
     Ok(Drift { plane: settings.drift, cones })
+}
+
+/// Wells of which every rate that is given is 0: their cone has no shape.
+fn no_rate(settings: &KrigingSettings) -> Diagnostic {
+    let wells = settings.pumped_wells.iter().filter(|p| p.rate.is_some());
+    let names: Vec<&str> = wells.map(|p| p.well.as_str()).collect();
+    let told = Diagnostic::new(
+        Code::SurfaceRefused,
+        format!("rate = 0 at {} under [[pumped_wells]]: there is no cone", names.join(", ")),
+    )
+    .advice("leave wells that were not pumped out of [[pumped_wells]], or give their rate");
+    names.iter().fold(told, |told, name| told.well(name))
 }
 
 /// A refusal of kriging in the user's words, with the names of the control points `among` which

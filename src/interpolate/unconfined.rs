@@ -7,7 +7,6 @@
 use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic};
 use crate::error::Error;
-use crate::read::Method;
 use crate::triangulate::Mesh;
 use crate::units::LengthUnit;
 
@@ -23,12 +22,10 @@ pub(crate) struct Saturated {
 
 impl Saturated {
     /// The method in words.
-    pub(super) fn words(&self, method: Method) -> String {
+    pub(super) fn words(&self, method: &str) -> String {
         format!(
-            "{}, of the square of the saturated thickness above {} {}",
-            method.words(),
-            self.base,
-            self.unit
+            "{method}, of the square of the saturated thickness above {} {}",
+            self.base, self.unit
         )
     }
 

@@ -27,7 +27,6 @@ use crate::page::toward::Answers;
 use crate::read::WellKind;
 use crate::reduce::Fate;
 use crate::reduce::ReadingAccount;
-use crate::results::CAUTIONS;
 use crate::results::Results;
 use crate::uncertainty::PlaneError;
 use crate::uncertainty::PlaneFit;
@@ -55,7 +54,7 @@ pub(super) struct Page {
     pub(super) toward: Option<Answers>,
     surface: Surface,
     record: Record,
-    cautions: &'static [&'static str],
+    cautions: Vec<&'static str>,
     most_rows: usize,
 }
 
@@ -148,7 +147,7 @@ impl Page {
             toward: toward::answers(site),
             surface: surface(site),
             record: record::record(site),
-            cautions: CAUTIONS,
+            cautions: results.cautions(),
             most_rows: MOST_ROWS,
         }
     }

@@ -123,11 +123,13 @@ pub struct KrigingSettings {
     pub model: CovarianceModel,
     /// Whether there is a linear drift: universal kriging.
     pub drift: bool,
-    /// Variance of the part alike over a distance, elevation unit²; fitted when `None`.
+    /// Variance of the part alike over a distance, elevation unit² (unit⁴ with `unconfined_base`); fitted when
+    /// `None`.
     pub partial_sill: Option<f64>,
     /// Effective range, CRS units; fitted when `None`.
     pub range: Option<f64>,
-    /// Variance not shared with any neighbour, elevation unit²; 0, or fitted, when `None`.
+    /// Variance not shared with any neighbour, elevation unit² (unit⁴ with `unconfined_base`); 0, or
+    /// fitted, when `None`.
     pub nugget: Option<f64>,
     /// Direction of the longest range, degrees clockwise from grid north.
     pub anisotropy_azimuth_deg: Option<f64>,

@@ -71,22 +71,6 @@ pub(super) fn zones(
         let rate = pumped.rate.zip(aquifer.rate_m3_per_day).map(|(q, unit)| q * unit);
         let transmissivity = aquifer.transmissivity_m2_per_day;
         let closed = rate.zip(transmissivity).and_then(|(q, t)| closed_form(q, t, gradient));
-        if point.is_some() {
-            said.push(
-                Diagnostic::new(
-                    Code::PumpedLevelUsed,
-                    format!(
-                        "the level in pumped well {} carries the map as it was read",
-                        pumped.well
-                    ),
-                )
-                .well(&pumped.well)
-                .advice(
-                    "correct it for well losses, or leave it out and read piezometers beside the \
-                     well: an uncorrected level exaggerates the capture zone",
-                ),
-            );
-        }
         if mapped.captured.is_empty() {
             said.push(
                 Diagnostic::new(

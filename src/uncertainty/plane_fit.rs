@@ -61,7 +61,7 @@ impl PlaneFit {
     }
 }
 
-/// The finding that the plane does not describe the heads (M413), with the largest residuals.
+/// The finding that the plane does not describe the heads (M416), with the largest residuals.
 pub(super) fn told(
     control: &ControlSet,
     flow: &SiteFlow,

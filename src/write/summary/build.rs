@@ -7,7 +7,6 @@ use super::types::{
 use crate::geom::length;
 use crate::geom::tolerance::TOLERANCES;
 use crate::reduce::Fate;
-use crate::results::CAUTIONS;
 use crate::results::Results;
 use crate::triangulate::Mark;
 use crate::uncertainty::PlaneError;
@@ -52,7 +51,7 @@ pub fn summary<'a>(results: &Results<'a>) -> Summary<'a> {
         toward: toward_summary(results),
         findings: results.findings,
         files: file_names(results).0,
-        cautions: CAUTIONS,
+        cautions: results.cautions(),
     }
 }
 

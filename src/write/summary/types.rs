@@ -58,7 +58,7 @@ pub struct Summary<'a> {
     /// The files written, by name.
     pub files: Vec<&'static str>,
     /// What the map must be read with.
-    pub cautions: &'static [&'static str],
+    pub cautions: Vec<&'static str>,
 }
 
 /// What every account begins with.

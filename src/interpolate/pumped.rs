@@ -1,0 +1,222 @@
+//! What is to be told of pumped wells and of a covariance that was given, beside the surface.
+
+use geo::Coord;
+
+use super::kriging::{Covariance, Model};
+use super::surface::KrigingReport;
+use crate::check::ControlSet;
+use crate::diag::{Code, Diagnostic};
+use crate::geom::distance;
+use crate::geom::fit_plane;
+use crate::geom::tolerance::FAR_FEATURE_M;
+use crate::geom::usual_spacing;
+use crate::read::{KrigingSettings, Method, PumpedWellSettings, SiteFile};
+use crate::triangulate::Mesh;
+
+/// A cone's factor is told when it is not above so many of its standard errors (common practice,
+/// no source).
+const STANDARD_ERRORS: f64 = 2.0;
+/// A cone's transmissivity is told when it is so many times off the site's (common practice, no
+/// source).
+const OTHER_ORDER: f64 = 10.0;
+/// A given sill is told when the squares vary so many times more (common practice, no source).
+const FAR_BELOW: f64 = 100.0;
+
+/// Where a pumped well stands, CRS units: as given, or as the register has it.
+pub(super) fn position(
+    pumped: &PumpedWellSettings,
+    site: &SiteFile,
+    control: &ControlSet,
+) -> Option<Coord> {
+    let given = pumped.position.map(|(x, y)| Coord { x, y });
+    given.or_else(|| {
+        let index = site.wells.iter().position(|w| w.id == pumped.well)?;
+        control.places()[index].map(|p| p.crs)
+    })
+}
+
+/// Pumped wells whose own level is a control point (T506), or that lie far from the wells (R120).
+#[must_use]
+pub fn pumped_wells(site: &SiteFile, control: &ControlSet) -> Vec<Diagnostic> {
+    let mut told = Vec::new();
+    let frame = control.frame();
+    for pumped in &site.settings.surface.kriging.pumped_wells {
+        let name = &pumped.well;
+        if control.points().iter().any(|p| p.id == *name) {
+            told.push(
+                Diagnostic::new(
+                    Code::PumpedLevelUsed,
+                    format!("the level in pumped well {name} carries the map as it was read"),
+                )
+                .well(name)
+                .advice(
+                    "correct it for well losses, or leave it out and read piezometers beside the \
+                     well: an uncorrected level makes the cone too deep and exaggerates the \
+                     capture zone",
+                ),
+            );
+        }
+        let far = pumped
+            .position
+            .zip(control.points().first())
+            .map(|((x, y), first)| distance(Coord { x, y }, first.crs) * frame.metres_per_unit());
+        if let Some(metres) = far.filter(|m| *m > FAR_FEATURE_M) {
+            told.push(
+                Diagnostic::new(
+                    Code::FeatureFar,
+                    format!("pumped well {name} lies {:.0} km from the wells", metres / 1000.0),
+                )
+                .well(name)
+                .advice("check its easting and northing under [[pumped_wells]] in site.toml"),
+            );
+        }
+    }
+    told
+}
+
+/// Settings of kriging which another method passes over.
+pub(super) fn passed_over(settings: &KrigingSettings, method: Method) -> Option<Diagnostic> {
+    if method == Method::Kriging || *settings == KrigingSettings::default() {
+        return None;
+    }
+    let names: Vec<&str> = settings.pumped_wells.iter().map(|p| p.well.as_str()).collect();
+    let what = if names.is_empty() {
+        "[kriging] does".to_owned()
+    } else {
+        format!("pumped wells under [[pumped_wells]] ({}) do", names.join(", "))
+    };
+    let told = Diagnostic::new(
+        Code::PassedOver,
+        format!("{what} nothing to this surface, which is {}", method.name()),
+    );
+    let told = names.iter().fold(told, |told, name| told.well(name));
+    Some(told.advice("ask for kriging with --surface kriging, or leave it as it is"))
+}
+
+/// Cones that are not what the wells see: each term of the drift that has pumped wells.
+pub(super) fn cones(
+    site: &SiteFile,
+    control: &ControlSet,
+    report: &KrigingReport,
+) -> Vec<Diagnostic> {
+    let settings = &site.settings.surface;
+    let pumped = &settings.kriging.pumped_wells;
+    let plane = 2 * usize::from(settings.kriging.drift);
+    let unit = control.elevation_unit();
+    let square = if settings.unconfined_base.is_some() { "²" } else { "" };
+    // As the drift has them: wells with rates share the first term.
+    let (known, free): (Vec<_>, Vec<_>) = pumped.iter().partition(|p| p.rate.is_some());
+    let mut groups: Vec<Vec<&PumpedWellSettings>> = free.into_iter().map(|p| vec![p]).collect();
+    if !known.is_empty() {
+        groups.insert(0, known);
+    }
+    let terms = report.trend.get(1 + plane..).unwrap_or_default();
+    // Behind barriers a view may see fewer cones than there are: whose they are is then open.
+    if terms.len() != groups.len() {
+        return Vec::new();
+    }
+    let mut told = Vec::new();
+    for (term, group) in terms.iter().zip(&groups) {
+        let (factor, error) = (term.factor, term.standard_error);
+        let rated = group[0].rate.is_some();
+        let aquifer = &site.settings.receptors.aquifer;
+        let transmissivity = aquifer
+            .rate_m3_per_day
+            .filter(|_| rated && factor > 0.0 && settings.unconfined_base.is_none())
+            .map(|rate| rate / (2.0 * std::f64::consts::PI * factor * unit.metres()));
+        let other_order = transmissivity
+            .zip(aquifer.transmissivity_m2_per_day)
+            .filter(|(t, site)| *t * OTHER_ORDER < site.low || *t > site.high * OTHER_ORDER);
+        let why = if factor <= 0.0 {
+            "its sign is the opposite of pumping's".to_owned()
+        } else if factor <= STANDARD_ERRORS * error {
+            format!("it is not above {STANDARD_ERRORS} standard errors")
+        } else if let Some((_, site)) = other_order {
+            format!("{} to {} m²/d are given for the site", site.low, site.high)
+        } else {
+            continue;
+        };
+        let names: Vec<&str> = group.iter().map(|p| p.well.as_str()).collect();
+        let per = if rated { " over the unit of rate" } else { "" };
+        let implied = transmissivity
+            .map_or_else(String::new, |t| format!(" (a transmissivity of {t:.3e} m²/d)"));
+        let message = format!(
+            "the heads give the cone at {} a factor of {factor:.3e} {unit}{square}{per}, standard \
+             error {error:.3e}{implied}: {why}",
+            names.join(", ")
+        );
+        let finding = Diagnostic::new(Code::ConeUnlikeWells, message).advice(
+            "check the sign and unit of rate, negative for recharge, and whether the wells are \
+             near enough to feel the pumping; without [[pumped_wells]] no cone is drawn",
+        );
+        told.push(names.iter().fold(finding, |told, name| told.well(name)));
+    }
+    told
+}
+
+/// A given covariance that cannot be that of these heads.
+///
+/// # Units
+/// - `mesh`: m and what is kriged, squares of the saturated thickness where `base` is set
+pub(super) fn covariance(
+    settings: &KrigingSettings,
+    squares: bool,
+    control: &ControlSet,
+    mesh: &Mesh,
+    used: &Covariance,
+) -> Vec<Diagnostic> {
+    if settings.partial_sill.is_none() {
+        return Vec::new();
+    }
+    let mut told = Vec::new();
+    let wells: Vec<Coord> = control.wells().iter().map(|i| mesh.local()[*i]).collect();
+    let spacing = usual_spacing(&wells);
+    if used.model != Model::Linear && used.range_m < spacing {
+        told.push(
+            Diagnostic::new(
+                Code::CovarianceUnlikeWells,
+                format!(
+                    "the range given under [kriging], {:.2} m, is below the usual distance from \
+                     well to well, {spacing:.2} m: between wells the surface falls back to the \
+                     drift",
+                    used.range_m
+                ),
+            )
+            .advice("give the range in the length unit of the site, or leave it to the fit"),
+        );
+    }
+    if squares && settings.pumped_wells.is_empty() {
+        let unit = control.elevation_unit();
+        let given = used.partial_sill + used.nugget;
+        let variance = variance(settings.drift, mesh);
+        if given * FAR_BELOW < variance {
+            told.push(
+                Diagnostic::new(
+                    Code::CovarianceUnlikeWells,
+                    format!(
+                        "the sill given under [kriging], {given} {unit}⁴ with its nugget, is far \
+                         below the variance of the squares of the saturated thickness, \
+                         {variance:.3e} {unit}⁴"
+                    ),
+                )
+                .advice(
+                    "with unconfined_base give partial_sill and nugget in the elevation unit to \
+                     the fourth power, or leave them to the fit",
+                ),
+            );
+        }
+    }
+    told
+}
+
+/// The variance of what is kriged, about its plane where the drift has one.
+fn variance(plane: bool, mesh: &Mesh) -> f64 {
+    let heads = mesh.heads();
+    if plane {
+        let fit = fit_plane(mesh.local(), heads);
+        return fit.and_then(|f| f.residual_sd).map_or(0.0, |sd| sd * sd);
+    }
+    let n = heads.len() as f64;
+    let mean = heads.iter().sum::<f64>() / n;
+    heads.iter().map(|h| (h - mean) * (h - mean)).sum::<f64>() / (n - 1.0)
+}
