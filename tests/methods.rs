@@ -6,19 +6,7 @@ use headfall::read::{Method, Overrides};
 use headfall::run::Map;
 use headfall::uncertainty::PlaneFit;
 
-use crate::support::{EAST, Folder, NORTH, map, near, of, of_wells};
-
-/// A scatter without pattern: 25 wells over a square of 400 m (halves and thirds of whole
-/// numbers, so that none share a line).
-fn scatter() -> Vec<(f64, f64)> {
-    (0..25)
-        .map(|i| {
-            let (row, column) = (f64::from(i / 5), f64::from(i % 5));
-            let shift = |k: i32| 17.0 * f64::from((i * k) % 5) / 2.0;
-            (100.0 * column + shift(3), 100.0 * row + shift(7))
-        })
-        .collect()
-}
+use crate::support::{EAST, Folder, NORTH, map, near, of, of_wells, scatter};
 
 /// A site whose heads follow `head(x, y)`, with contours every 0.5 m.
 fn site(wells: &[(f64, f64)], more: &str, head: impl Fn(f64, f64) -> f64) -> Folder {

@@ -10,21 +10,10 @@ use headfall::results::CAUTIONS;
 use headfall::run::{self, Map};
 use roxmltree::Document;
 
-use crate::support::{EAST, Folder, NORTH, map, of, of_wells};
+use crate::support::{EAST, Folder, NORTH, map, of, of_wells, scatter};
 
 /// Where the pumped well stands.
 const PUMPED: (f64, f64) = (190.0, 230.0);
-
-/// 25 wells over a square of 400 m, none of them the pumped one.
-fn wells() -> Vec<(f64, f64)> {
-    (0..25)
-        .map(|i| {
-            let (row, column) = (f64::from(i / 5), f64::from(i % 5));
-            let shift = |k: i32| 17.0 * f64::from((i * k) % 5) / 2.0;
-            (100.0 * column + shift(3), 100.0 * row + shift(7))
-        })
-        .collect()
-}
 
 /// Uniform flow and a well: h = 50 - i x + Q/(2 pi T) ln r (Thiem; Todd and Mays 2005, ch. 4),
 /// i = 0.002, T = 200 m²/d.
@@ -44,7 +33,7 @@ fn pumped(name: &str, more: &str) -> String {
 }
 
 fn site(more: &str, head: impl Fn(f64, f64) -> f64) -> Folder {
-    of_wells(&wells(), &format!("[contours]\ninterval = 0.5\n{more}"), head)
+    of_wells(&scatter(), &format!("[contours]\ninterval = 0.5\n{more}"), head)
 }
 
 fn kriged(more: &str, head: impl Fn(f64, f64) -> f64) -> (Map, Vec<Diagnostic>) {

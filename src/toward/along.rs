@@ -27,7 +27,7 @@ impl LineReaches {
         let mut part = Vec::new();
         let mut before = 0.0;
         for w in self.course.windows(2) {
-            let long = super::path::distance(w[0], w[1]);
+            let long = crate::geom::distance(w[0], w[1]);
             let (a, b) = (from_m.max(before), to_m.min(before + long));
             if long > 0.0 && a < b {
                 let at = |m: f64| w[0] + (w[1] - w[0]) * ((m - before) / long);

@@ -2,8 +2,9 @@
 
 use geo::{Contains, Coord, Intersects, Polygon};
 
-use super::path::{End, FlowPath, distance};
+use super::path::{End, FlowPath};
 use super::target::{Target, crossing};
+use crate::geom::distance;
 
 /// The areas that a map ends at, in the local frame; none when it ends at its wells alone.
 #[derive(Debug, Clone, Default)]

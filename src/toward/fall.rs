@@ -3,7 +3,8 @@
 use geo::Coord;
 
 use super::pairs::Levels;
-use super::path::{FlowPath, distance};
+use super::path::FlowPath;
+use crate::geom::distance;
 use crate::geom::tolerance;
 use crate::read::Span;
 use crate::uncertainty::NORMAL_SDS;

@@ -4,7 +4,8 @@ use geo::Coord;
 use rayon::prelude::*;
 
 use super::net::{Net, Spot};
-use super::path::{End, FlowPath, Way, distance};
+use super::path::{End, FlowPath, Way};
+use crate::geom::distance;
 use crate::geom::{doubled_area, slope_of_triangle};
 
 /// A path that meets a side this near to its end, as a share of the side, passes through the well

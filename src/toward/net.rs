@@ -4,8 +4,8 @@ use geo::Coord;
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 
-use super::path::distance;
 use super::target::foot;
+use crate::geom::distance;
 use crate::geom::{doubled_area, tolerance};
 use crate::triangulate::{Mesh, Triangle};
 

@@ -3,7 +3,8 @@
 use geo::Coord;
 use serde::Serialize;
 
-use super::path::distance;
+use crate::geom::distance;
+use crate::geom::length;
 use crate::uncertainty::{LinearSurface, NORMAL_SDS};
 use crate::units::Azimuth;
 
@@ -175,7 +176,7 @@ pub fn reaches(
 }
 
 fn stations(line: Line, spacing_m: f64) -> Vec<Station> {
-    let length: f64 = line.course.windows(2).map(|w| distance(w[0], w[1])).sum();
+    let length = length(line.course.iter().copied());
     let count = (length / spacing_m).ceil().clamp(1.0, 1000.0);
     let step = length / count;
     let mut stations = Vec::new();
@@ -258,7 +259,7 @@ fn reach(
     let sign = if side == Side::Left { 1.0 } else { -1.0 };
     let middle = stations[stations.len() / 2].0;
     let azimuth_grid = Azimuth::of_vector(sign * middle.left.x, sign * middle.left.y)?;
-    let length: f64 = line.course.windows(2).map(|w| distance(w[0], w[1])).sum();
+    let length = length(line.course.iter().copied());
     Some(Reach {
         side,
         azimuth_grid,

@@ -1,5 +1,7 @@
 //! A flow path and how it ends.
 
+use crate::geom::distance;
+use crate::geom::length;
 use geo::Coord;
 use serde::Serialize;
 
@@ -82,7 +84,7 @@ impl FlowPath {
     /// Its length, m.
     #[must_use]
     pub fn length_m(&self) -> f64 {
-        self.points.windows(2).map(|w| distance(w[0], w[1])).sum()
+        length(self.points.iter().copied())
     }
 
     /// Its first `length_m` metres: the whole path when it is shorter.
@@ -121,11 +123,6 @@ impl FlowPath {
             _ => 0.0,
         }
     }
-}
-
-/// The distance of two places, in their unit.
-pub(super) fn distance(a: Coord, b: Coord) -> f64 {
-    libm::hypot(b.x - a.x, b.y - a.y)
 }
 
 #[cfg(test)]

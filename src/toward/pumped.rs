@@ -3,9 +3,10 @@
 use geo::Coord;
 
 use super::capture::{ClosedForm, Mapped, closed_form, mapped};
-use super::path::{End, FlowPath, distance};
+use super::path::{End, FlowPath};
 use super::site::Inputs;
 use crate::diag::{Code, Diagnostic};
+use crate::geom::distance;
 use crate::read::Span;
 
 /// So many places of the grid are followed for one well.

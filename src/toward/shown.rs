@@ -4,9 +4,10 @@ use geo::Coord;
 use rstar::primitives::Line;
 use rstar::{PointDistance, RTree};
 
-use super::path::{Way, distance};
+use super::path::Way;
 use super::site::{Role, Toward};
 use crate::geom::Frame;
+use crate::geom::distance;
 use crate::read::SiteFile;
 
 /// More paths than this are not shown.

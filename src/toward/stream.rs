@@ -2,8 +2,8 @@
 
 use geo::{Coord, Geometry, LineLocatePoint, LineString, Point};
 
-use super::path::distance;
 use super::site::Inputs;
+use crate::geom::distance;
 use crate::read::WellKind;
 
 /// The course of a stream through its control points, m in the local frame, where a receptor is

@@ -2,7 +2,8 @@
 
 use geo::{Contains, Coord, Geometry, LineString, Polygon};
 
-use super::path::{FlowPath, distance};
+use super::path::FlowPath;
+use crate::geom::distance;
 use crate::geom::{Frame, tolerance};
 use crate::uncertainty::DirectionInterval;
 use crate::units::Azimuth;

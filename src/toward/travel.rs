@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::path::{FlowPath, distance};
+use super::path::FlowPath;
+use crate::geom::distance;
 use crate::read::{AquiferSettings, Span};
 
 /// Steps shorter than this have no gradient of their own, m.

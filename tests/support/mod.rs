@@ -38,6 +38,18 @@ impl Folder {
 pub(crate) const EAST: f64 = 500_000.0;
 pub(crate) const NORTH: f64 = 4_980_000.0;
 
+/// A scatter without pattern: 25 wells over a square of 400 m (halves and thirds of whole
+/// numbers, so that none share a line).
+pub(crate) fn scatter() -> Vec<(f64, f64)> {
+    (0..25)
+        .map(|i| {
+            let (row, column) = (f64::from(i / 5), f64::from(i % 5));
+            let shift = |k: i32| 17.0 * f64::from((i * k) % 5) / 2.0;
+            (100.0 * column + shift(3), 100.0 * row + shift(7))
+        })
+        .collect()
+}
+
 /// An invented site in metres whose heads follow `head(x, y)`, with more lines of site.toml. The
 /// wells are `W-0`, `W-1` and so on.
 pub(crate) fn of_wells(wells: &[(f64, f64)], more: &str, head: impl Fn(f64, f64) -> f64) -> Folder {

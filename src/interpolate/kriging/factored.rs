@@ -10,6 +10,7 @@ use super::error::KrigingError;
 use super::linear;
 use super::network::Network;
 use super::network::diagonal;
+use crate::geom::distance;
 use crate::geom::tolerance;
 
 /// The covariance counts as singular when the part of a well's variance that the wells before it
@@ -164,10 +165,4 @@ pub(super) fn log_determinant_of_terms(network: &Network) -> Result<f64, Kriging
     let r = linear::orthonormalise(&mut terms)
         .map_err(|j| KrigingError::DriftNotEstimable { term: network.drift.name(j) })?;
     Ok(Factored::log_determinant(&r))
-}
-
-/// Distances here are well within the range of squares, where this is exact to an ulp or two.
-pub(super) fn distance(a: Coord, b: Coord) -> f64 {
-    let (dx, dy) = (a.x - b.x, a.y - b.y);
-    (dx * dx + dy * dy).sqrt()
 }

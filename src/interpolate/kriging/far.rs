@@ -15,10 +15,10 @@
 use faer::Mat;
 use geo::Coord;
 
-use super::factored::distance;
 use super::linear;
 use super::system::Kriging;
 use super::system::Prediction;
+use crate::geom::distance;
 
 /// Chebyshev nodes along each side.
 const ORDER: usize = 12;
