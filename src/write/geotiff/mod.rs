@@ -1,29 +1,26 @@
 //! Rasters as GeoTIFF, through GDAL.
 
+mod tiles;
+
 use std::io;
 use std::path::Path;
 
-use gdal::Dataset;
 use gdal::DriverManager;
 use gdal::Metadata;
 use gdal::errors::Result;
-use gdal::raster::Buffer;
 use gdal::raster::RasterBand;
 use gdal::raster::RasterCreationOptions;
 use gdal::spatial_ref::AxisMappingStrategy;
 use gdal::spatial_ref::SpatialRef;
 
-use super::context::Context;
-use super::manners::Manners;
 use crate::diag::printable;
 use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
 use crate::results::Fields;
 use crate::results::Results;
 use crate::units::LengthUnit;
-
-/// Rows and columns of a tile.
-const TILE: usize = 256;
+use crate::write::context::Context;
+use crate::write::manners::Manners;
 
 /// What marks a node without support. Not a number, because every number is a possible head
 /// somewhere and a program that overlooks the mark must not average it into one.
@@ -93,47 +90,27 @@ fn raster(fields: &Fields, path: &Path, shown: &Shown) -> io::Result<()> {
         return Err(io::Error::other("the folder's name is not UTF-8, which GDAL needs"));
     }
     let _manners = Manners::teach(&[]).map_err(io::Error::other)?;
-    write(fields, path, shown).map_err(io::Error::other)?;
-    // GDAL may lose the error of a tile that was still being packed when the file was closed.
-    if is_complete(path).map_err(io::Error::other)? {
-        Ok(())
-    } else {
-        Err(io::Error::other("the file is shorter than its tiles; the disk may be full"))
-    }
+    frame(fields, path, shown).map_err(io::Error::other)?;
+    tiles::put(path, shown.grid)
 }
 
-/// Whether every tile lies within the file.
-fn is_complete(path: &Path) -> Result<bool> {
-    let length = std::fs::metadata(path).map_or(0, |m| m.len());
-    let dataset = Dataset::open(path)?;
-    let (columns, rows) = dataset.raster_size();
-    let band = dataset.rasterband(1)?;
-    let number = |what: &str, x: usize, y: usize| {
-        band.metadata_item(&format!("BLOCK_{what}_{x}_{y}"), "TIFF")?.parse::<u64>().ok()
-    };
-    Ok((0..rows.div_ceil(TILE)).all(|y| {
-        (0..columns.div_ceil(TILE)).all(|x| match (number("OFFSET", x, y), number("SIZE", x, y)) {
-            (Some(offset), Some(size)) => size > 0 && offset + size <= length,
-            _ => false,
-        })
-    }))
-}
-
-fn write(fields: &Fields, path: &Path, shown: &Shown) -> Result<()> {
+/// Writes all of a raster but its tiles.
+fn frame(fields: &Fields, path: &Path, shown: &Shown) -> Result<()> {
     let grid = shown.grid;
     let GridSpec { west, south, cell, columns, rows } = *grid.spec();
     let mut options = RasterCreationOptions::from_iter([
         "TILED=YES",
-        "BLOCKXSIZE=256",
-        "BLOCKYSIZE=256",
+        "SPARSE_OK=TRUE",
         "COMPRESS=DEFLATE",
         // Of the words that neighbours are, not of their bytes: a fifth smaller for heads, in half
         // the time.
         "PREDICTOR=2",
-        "ZLEVEL=1",
         "ENDIANNESS=LITTLE",
+        "BIGTIFF=NO",
     ]);
-    options.set_name_value("NUM_THREADS", &rayon::current_num_threads().to_string())?;
+    for side in ["BLOCKXSIZE", "BLOCKYSIZE"] {
+        options.set_name_value(side, &tiles::TILE.to_string())?;
+    }
     let mut dataset = DriverManager::get_driver_by_name("GTiff")?
         .create_with_band_type_with_options::<f32, _>(path, columns, rows, 1, &options)?;
     let mut crs = SpatialRef::from_definition(fields.control.crs().definition())?;
@@ -153,8 +130,6 @@ fn write(fields: &Fields, path: &Path, shown: &Shown) -> Result<()> {
     band.set_description(shown.band)?;
     band.set_no_data_value(Some(f64::from(NO_DATA)))?;
     set_unit(&band, shown.unit)?;
-    fill(&mut band, grid)?;
-    dataset.flush_cache()?;
     dataset.close()
 }
 
@@ -185,35 +160,6 @@ const fn unit_name(unit: LengthUnit) -> &'static str {
     }
 }
 
-/// Tile after tile, north-western first, so that tiles stand in the file in this order on any
-/// number of threads and no second copy of the grid is made. The part of a tile beyond the grid
-/// is filled with the no-data mark.
-fn fill(band: &mut RasterBand, grid: &Grid) -> Result<()> {
-    let GridSpec { columns, rows, .. } = *grid.spec();
-    let mut tile = Buffer::new((TILE, TILE), vec![NO_DATA; TILE * TILE]);
-    for top in (0..rows).step_by(TILE) {
-        for left in (0..columns).step_by(TILE) {
-            tile.data_mut().fill(NO_DATA);
-            let right = columns.min(left + TILE);
-            for (line, row) in tile.data_mut().chunks_exact_mut(TILE).zip(top..rows) {
-                let heads = &grid.row(rows - 1 - row)[left..right];
-                for (pixel, head) in line.iter_mut().zip(heads) {
-                    if head.is_finite() {
-                        #[expect(
-                            clippy::cast_possible_truncation,
-                            reason = "24 bits carry a head of 1000 m to 0.06 mm"
-                        )]
-                        let narrow = *head as f32;
-                        *pixel = narrow;
-                    }
-                }
-            }
-            band.write_block((left / TILE, top / TILE), &mut tile)?;
-        }
-    }
-    Ok(())
-}
-
 /// The unit of a band, for which the crate has no safe way.
 fn set_unit(band: &RasterBand, unit: &str) -> Result<()> {
     let name = std::ffi::CString::new(unit)?;
@@ -233,19 +179,60 @@ fn set_unit(band: &RasterBand, unit: &str) -> Result<()> {
 mod tests {
     #![expect(clippy::unwrap_used, reason = "a test may panic")]
 
+    use gdal::Dataset;
+
     use super::*;
     use crate::write::fixture::lattice;
 
+    const ORIGIN: geo::Coord = geo::Coord { x: 480_000.0, y: 4_980_000.0 };
+
     #[test]
-    fn a_file_cut_short_by_one_byte_is_not_complete() {
-        let origin = geo::Coord { x: 480_000.0, y: 4_980_000.0 };
-        let fixture = lattice("EPSG:26915", origin, 100.0, 2, 600);
+    fn gdal_reads_every_node_of_many_tiles_whatever_the_threads() {
+        let fixture = lattice("EPSG:26915", ORIGIN, 100.0, 2, 600);
+        let folder = tempfile::tempdir().unwrap();
+        let grid = &fixture.results().surface.heads;
+        assert_eq!((grid.spec().columns, grid.spec().rows), (601, 601), "nine tiles, five cut");
+        let mut files = Vec::new();
+        for threads in [1, 3] {
+            let path = folder.path().join(format!("{threads}.tif"));
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+            pool.install(|| surface(&fixture.results().fields(), &path)).unwrap();
+            files.push(std::fs::read(path).unwrap());
+        }
+        assert!(files[0] == files[1], "the bytes follow the threads");
+        let dataset = Dataset::open(folder.path().join("1.tif")).unwrap();
+        let band = dataset.rasterband(1).unwrap();
+        let read = band.read_as::<f32>((0, 0), (601, 601), (601, 601), None).unwrap();
+        for (line, row) in read.data().chunks(601).enumerate() {
+            for (node, head) in row.iter().zip(grid.row(600 - line)) {
+                #[expect(clippy::cast_possible_truncation, reason = "as the file has them")]
+                let head = *head as f32;
+                let same = node.to_bits() == head.to_bits() || node.is_nan() && head.is_nan();
+                assert!(same, "line {line}: {node} is not {head}");
+            }
+        }
+        assert!(read.data().iter().any(|node| node.is_nan()), "one node has no support");
+        assert!(read.data().iter().any(|node| node.is_finite()), "the others have a head");
+    }
+
+    #[test]
+    fn a_file_that_is_not_what_was_asked_for_stays_as_it_is() {
+        let fixture = lattice("EPSG:26915", ORIGIN, 100.0, 2, 600);
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("surface.tif");
+        let grid = &fixture.results().surface.heads;
         surface(&fixture.results().fields(), &path).unwrap();
-        assert!(is_complete(&path).unwrap());
-        let file = std::fs::OpenOptions::new().write(true).open(&path).unwrap();
-        file.set_len(file.metadata().unwrap().len() - 1).unwrap();
-        assert!(!is_complete(&path).unwrap());
+        let other = lattice("EPSG:26915", ORIGIN, 100.0, 2, 100);
+        let raster = std::fs::read(&path).unwrap();
+        for (bytes, grid) in [
+            (&raster[..], &other.results().surface.heads),
+            (b"MM\0*\0\0\0\x08 of the other byte order", grid),
+            (b"II*\0\x08\0\0\0\0\0", grid),
+            (b"II*\0", grid),
+        ] {
+            std::fs::write(&path, bytes).unwrap();
+            tiles::put(&path, grid).unwrap_err();
+            assert_eq!(std::fs::read(&path).unwrap(), bytes);
+        }
     }
 }
