@@ -167,3 +167,31 @@ fn a_steep_plane_that_no_unit_explains_names_its_ends() {
     assert_eq!(steep.len(), 1, "{findings:#?}");
     assert_eq!(steep[0].wells, ["W0", "W1"], "the lowest and the highest");
 }
+
+/// A hill under many wells: those on its flanks are told for the hill's sake at first, and some fit
+/// once its top no longer judges.
+#[test]
+fn every_well_told_is_off_by_more_than_the_bound_it_is_told_with() {
+    let mut told_at_all = 0;
+    for (count, width, height) in [(60, 40.0, 0.3), (80, 60.0, 1.0), (120, 60.0, 0.6)] {
+        let rows: Vec<Row> = (0..count)
+            .map(|i| {
+                // Places spread evenly without a lattice: multiples of powers of the plastic number's
+                // inverse, Roberts (2018), from memory.
+                let part = |step: f64| (f64::from(i) * step).fract() * 300.0;
+                let at = (part(0.754_877_666_2), part(0.569_840_291_0));
+                let away = (at.0 - 150.0).powi(2) + (at.1 - 150.0).powi(2);
+                let hill = height * (-away / (2.0 * width * width)).exp();
+                let head = 20.0 - 0.004 * at.0 + hill;
+                Row { at, point: (head / 0.3048 * 30.0).round() / 30.0 + 5.0, depth: 5.0 }
+            })
+            .collect();
+        for finding in of(Code::OffNeighbours, &told(&rows)) {
+            let Some((_, score)) = finding.message.split_once('(') else { continue };
+            let score: f64 = score.split(' ').next().and_then(|s| s.parse().ok()).expect("a score");
+            assert!(score > 3.5, "{}", finding.message);
+            told_at_all += 1;
+        }
+    }
+    assert!(told_at_all > 0, "a hill of such a size is told");
+}

@@ -197,6 +197,7 @@ impl Beside {
 }
 
 /// Wells and gauges, and points of streams, each in their order.
-pub(super) fn apart(points: Vec<ControlPoint>) -> (Vec<ControlPoint>, Vec<ControlPoint>) {
-    points.into_iter().partition(|p| p.kind != WellKind::Stream)
+pub(super) fn apart(mut points: Vec<ControlPoint>) -> (Vec<ControlPoint>, Vec<ControlPoint>) {
+    let streams = points.extract_if(.., |p| p.kind == WellKind::Stream).collect();
+    (points, streams)
 }

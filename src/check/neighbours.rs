@@ -18,6 +18,7 @@ use super::units;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::{Obstacles, fit_plane, tolerance};
 use crate::read::SiteFile;
+use crate::units::above;
 
 /// Neighbours in a plane.
 const NEIGHBOURS: NonZero<usize> = NonZero::new(10).expect("ten is not zero");
@@ -80,60 +81,129 @@ pub(super) fn leave_one_out(
         return Vec::new();
     }
     let network = Network::of(points, barriers);
-    let unit = site.settings.elevation_unit;
-    let floor = tolerance::LEAVE_ONE_OUT_FLOOR_M / unit.metres();
-    let small = points.len() <= SMALL_NETWORK;
-    let mut odd = if small { network.gross(floor) } else { Vec::new() };
-    let mut removed = vec![false; points.len()];
-    for i in &odd {
-        removed[*i] = true;
-    }
-    let mut fits: Vec<Option<Fit>> =
-        (0..points.len()).into_par_iter().map(|i| network.fit(i, &removed, None)).collect();
-    let whole = scale(fits.iter().flatten());
-    let most = (points.len() / 5).max(1);
-    let mut scales = vec![whole; points.len()];
-    // In a large network the scatter stays, and only wells whose judges change can become odd.
-    let mut looked_at: Vec<usize> = (0..points.len()).collect();
-    while odd.len() < most {
-        if small {
-            scales = (0..points.len()).map(|i| network.scale_without(i, &fits, &removed)).collect();
-        }
-        let score = |i: usize| {
-            let fit = fits[i].filter(|_| !removed[i])?;
-            (fit.residual.abs() > floor)
-                .then(|| fit.scaled.abs() / scales[i].max(f64::MIN_POSITIVE))
-        };
-        let is_odd = |i: usize| score(i).filter(|s| *s > tolerance::LEAVE_ONE_OUT_SIGMAS);
-        if !small {
-            looked_at.retain(|i| is_odd(*i).is_some());
-        }
-        let worst = looked_at
-            .iter()
-            .filter_map(|i| Some((*i, is_odd(*i)?)))
-            .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
-        let Some((worst, _)) = worst else { break };
-        removed[worst] = true;
-        odd.push(worst);
-        for &other in network.judged_by(worst) {
-            fits[other as usize] = network.fit(other as usize, &removed, None);
-            looked_at.push(other as usize);
-        }
-    }
-    let judged: Vec<Option<LeaveOneOut>> = (0..points.len())
-        .map(|i| {
-            fits[i].map(|f| LeaveOneOut {
-                predicted: f.predicted,
-                residual: f.residual,
-                score: f.scaled / scales[i].max(f64::MIN_POSITIVE),
-            })
-        })
-        .collect();
+    let floor = tolerance::LEAVE_ONE_OUT_FLOOR_M / site.settings.elevation_unit.metres();
+    let mut judgement = Judgement::new(&network, floor);
+    judgement.take_out_worst();
+    judgement.take_back_fitting();
+    let odd = judgement.odd_by_score();
+    let judged = judgement.judged();
     for (p, j) in points.iter_mut().zip(judged) {
         p.leave_one_out = j;
     }
     tell(points, &odd, site, findings);
     odd
+}
+
+/// Which heads judge and how far each is off, as wells are taken out and back.
+struct Judgement<'a> {
+    network: &'a Network<'a>,
+    /// Heads nearer to their planes than this are never odd, elevation unit.
+    floor: f64,
+    /// Whether the scatter is measured anew whenever a well is taken out or back.
+    small: bool,
+    /// The wells taken out, in this order.
+    odd: Vec<usize>,
+    removed: Vec<bool>,
+    fits: Vec<Option<Fit>>,
+    /// Robust standard deviation of the scaled residuals that each well is held against.
+    scales: Vec<f64>,
+}
+
+impl<'a> Judgement<'a> {
+    fn new(network: &'a Network, floor: f64) -> Self {
+        let count = network.points.len();
+        let small = count <= SMALL_NETWORK;
+        let odd = if small { network.gross(floor) } else { Vec::new() };
+        let mut removed = vec![false; count];
+        for i in &odd {
+            removed[*i] = true;
+        }
+        let fits: Vec<Option<Fit>> =
+            (0..count).into_par_iter().map(|i| network.fit(i, &removed, None)).collect();
+        let scales = vec![scale(fits.iter().flatten()); count];
+        let mut new = Self { network, floor, small, odd, removed, fits, scales };
+        new.measure_scatter();
+        new
+    }
+
+    /// In a large network the scatter stays as it was.
+    fn measure_scatter(&mut self) {
+        if self.small {
+            let scale = |i| self.network.scale_without(i, &self.fits, &self.removed);
+            self.scales = (0..self.fits.len()).map(scale).collect();
+        }
+    }
+
+    /// By how many robust standard deviations a head is off its plane.
+    fn score(&self, i: usize) -> Option<f64> {
+        Some(self.fits[i]?.scaled.abs() / self.scales[i].max(f64::MIN_POSITIVE))
+    }
+
+    /// The score of a head that is too far off.
+    fn off(&self, i: usize) -> Option<f64> {
+        let beyond_floor = self.fits[i]?.residual.abs() > self.floor;
+        self.score(i).filter(|s| beyond_floor && *s > tolerance::LEAVE_ONE_OUT_SIGMAS)
+    }
+
+    /// Takes out the worst well that judges, as long as there is one too far off.
+    fn take_out_worst(&mut self) {
+        let most = (self.fits.len() / 5).max(1);
+        // In a large network only wells whose judges change can become odd.
+        let mut looked_at: Vec<usize> = (0..self.fits.len()).collect();
+        while self.odd.len() < most {
+            if !self.small {
+                looked_at.retain(|i| !self.removed[*i] && self.off(*i).is_some());
+            }
+            let judging = looked_at.iter().filter(|i| !self.removed[**i]);
+            let worst = judging
+                .filter_map(|i| Some((*i, self.off(*i)?)))
+                .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
+            let Some((worst, _)) = worst else { break };
+            self.odd.push(worst);
+            self.change(worst, true);
+            looked_at.extend(self.network.judged_by(worst).iter().map(|j| *j as usize));
+        }
+    }
+
+    /// Takes back wells that fit their planes now, the best first: they were off only because of
+    /// wells that were taken out after them.
+    fn take_back_fitting(&mut self) {
+        loop {
+            let fitting = |i: usize| self.score(i).filter(|_| self.off(i).is_none());
+            let best = (0..self.odd.len())
+                .filter_map(|place| Some((place, fitting(self.odd[place])?)))
+                .min_by(|a, b| a.1.total_cmp(&b.1));
+            let Some((place, _)) = best else { break };
+            let back = self.odd.remove(place);
+            self.change(back, false);
+        }
+    }
+
+    /// Takes a well out or back.
+    fn change(&mut self, i: usize, removed: bool) {
+        self.removed[i] = removed;
+        for &other in self.network.judged_by(i) {
+            self.fits[other as usize] = self.network.fit(other as usize, &self.removed, None);
+        }
+        self.measure_scatter();
+    }
+
+    /// The wells taken out, the worst first.
+    fn odd_by_score(&self) -> Vec<usize> {
+        let mut odd = self.odd.clone();
+        let score = |i: &usize| self.score(*i).unwrap_or(f64::INFINITY);
+        odd.sort_by(|a, b| score(b).total_cmp(&score(a)).then(a.cmp(b)));
+        odd
+    }
+
+    fn judged(&self) -> Vec<Option<LeaveOneOut>> {
+        let judged = |(fit, scale): (&Option<Fit>, &f64)| {
+            let Fit { predicted, residual, scaled } = (*fit)?;
+            let score = scaled / scale.max(f64::MIN_POSITIVE);
+            Some(LeaveOneOut { predicted, residual, score })
+        };
+        self.fits.iter().zip(&self.scales).map(judged).collect()
+    }
 }
 
 impl<'a> Network<'a> {
@@ -291,12 +361,12 @@ fn tell(points: &[ControlPoint], odd: &[usize], site: &SiteFile, findings: &mut 
                 Code::OffNeighbours,
                 format!(
                     "well {}: head {:.2} {unit} is {:+.2} {unit} off the {:.2} {unit} of its \
-                     neighbours' plane ({:.1} robust standard deviations, bound {})",
+                     neighbours' plane ({} robust standard deviations, bound {})",
                     p.id,
                     p.head,
                     loo.residual,
                     loo.predicted,
-                    loo.score.abs(),
+                    above(loo.score.abs(), tolerance::LEAVE_ONE_OUT_SIGMAS, 1),
                     tolerance::LEAVE_ONE_OUT_SIGMAS
                 ),
             )

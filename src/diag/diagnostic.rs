@@ -1,5 +1,7 @@
 //! One thing worth telling.
 
+use std::sync::Arc;
+
 use serde::Serialize;
 
 use super::Code;
@@ -19,8 +21,8 @@ pub enum Severity {
 /// Where in the user's files a fact came from.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 pub struct Origin {
-    /// The file, as the user would name it inside the site folder.
-    pub file: String,
+    /// The file, as the user would name it inside the site folder. Shared by all its rows.
+    pub file: Arc<str>,
     /// The line, counted from 1, where the fact has one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub line: Option<u64>,
@@ -33,13 +35,13 @@ impl Origin {
     /// A place in a table: file and line.
     #[must_use]
     pub fn line(file: &str, line: u64) -> Self {
-        Self { file: file.to_owned(), line: Some(line), column: None }
+        Self { file: file.into(), line: Some(line), column: None }
     }
 
     /// A whole file.
     #[must_use]
     pub fn file(file: &str) -> Self {
-        Self { file: file.to_owned(), line: None, column: None }
+        Self { file: file.into(), line: None, column: None }
     }
 
     /// The same place, narrowed to one column.

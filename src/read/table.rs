@@ -1,5 +1,7 @@
 //! A table of text: cells that keep their line and their column's heading.
 
+use std::sync::Arc;
+
 use csv::{ReaderBuilder, StringRecord};
 
 use crate::diag::{Code, Diagnostic, Origin};
@@ -17,7 +19,7 @@ const HEADINGS_SCORED: usize = 200;
 #[derive(Debug)]
 pub(super) struct Table {
     /// Its file's name.
-    pub(super) file: String,
+    pub(super) file: Arc<str>,
     /// Its file's name and hash.
     pub(super) input: InputFile,
     /// The headings as written, trimmed.
@@ -45,7 +47,7 @@ impl<'a> Row<'a> {
 
     /// Where the row stands.
     pub(super) fn origin(&self) -> Origin {
-        Origin::line(&self.table.file, self.line)
+        Origin { file: Arc::clone(&self.table.file), line: Some(self.line), column: None }
     }
 
     /// Where one of its cells stands.
@@ -102,7 +104,14 @@ impl Table {
             ));
         };
         let headings = record.iter().map(|h| h.trim().to_owned()).collect();
-        Ok(Self { file: input.file.clone(), input, headings, heading_line, text, delimiter })
+        Ok(Self {
+            file: input.file.as_str().into(),
+            input,
+            headings,
+            heading_line,
+            text,
+            delimiter,
+        })
     }
 
     /// No more rows than this.

@@ -1,5 +1,7 @@
 //! How sure everything on one map is.
 
+use std::sync::OnceLock;
+
 use geo::Coord;
 use jiff::civil::DateTime;
 use kiddo::{ImmutableKdTree, SquaredEuclidean};
@@ -165,12 +167,9 @@ pub fn site(
     let rounds = EnsembleOptions { members: ensemble.members.min(most), ..ensemble };
     let ensemble = Ensemble::draw(mesh.heads(), &sds, rounds);
     let spreads = ensemble.triangle_spreads(mesh.local(), &corners);
-    let (surface, (spacing_m, points)) = rayon::join(
+    let (surface, spacing_m) = rayon::join(
         || LinearSurface::new(mesh.local(), mesh.heads(), &sds, &corners),
-        || {
-            let places: Vec<[f64; 2]> = mesh.local().iter().map(|p| [p.x, p.y]).collect();
-            (usual_spacing(&wells), ImmutableKdTree::new_from_slice(&places))
-        },
+        || usual_spacing(&wells),
     );
     let rasters = settings.uncertainty.rasters.then(|| {
         let (frame, spec) = (control.frame(), *drawn.heads.spec());
@@ -184,7 +183,8 @@ pub fn site(
     });
     let sd = drawn.sd.as_ref();
     let barriers = control.beside().barriers();
-    let carried = Carried { surface, wells: points, barriers, mesh, sd, spacing_m, settings };
+    let wells = OnceLock::new();
+    let carried = Carried { surface, wells, barriers, mesh, sd, spacing_m, settings };
     let support = |line: &ContourLine| carried.contour(line, control.frame(), contours.interval);
     let contours = contours.lines.par_iter().map(support).collect();
     let inferred_rule = settings.uncertainty.inferred.sentence(spacing_m, !barriers.is_empty());
@@ -205,7 +205,8 @@ pub fn site(
 /// What contours are held against.
 struct Carried<'a> {
     surface: LinearSurface<'a>,
-    wells: ImmutableKdTree<f64, 2>,
+    /// Looked into where a contour is far from the wells around it, and made then.
+    wells: OnceLock<ImmutableKdTree<f64, 2>>,
     barriers: &'a Obstacles,
     mesh: &'a Mesh,
     sd: Option<&'a Grid>,
@@ -250,11 +251,15 @@ impl Carried<'_> {
             return corner;
         }
         let place = [p.x, p.y];
-        let nearest = self.wells.nearest_one::<SquaredEuclidean>(&place).distance.sqrt();
+        let wells = self.wells.get_or_init(|| {
+            let places: Vec<[f64; 2]> = self.mesh.local().iter().map(|p| [p.x, p.y]).collect();
+            ImmutableKdTree::new_from_slice(&places)
+        });
+        let nearest = wells.nearest_one::<SquaredEuclidean>(&place).distance.sqrt();
         if nearest > far || self.barriers.is_empty() {
             return nearest;
         }
-        let within = self.wells.within::<SquaredEuclidean>(&place, far * far);
+        let within = wells.within::<SquaredEuclidean>(&place, far * far);
         #[expect(clippy::cast_possible_truncation, reason = "an index of the mesh's points")]
         let seen = within.iter().map(|w| self.mesh.local()[w.item as usize]);
         let seen = seen.filter(|q| !self.barriers.part(p, *q)).map(distance);

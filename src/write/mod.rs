@@ -80,10 +80,11 @@ const RASTERS: [Raster; 2] = [
     Raster { name: "surface-sd.tif", write: geotiff::sd, when: |f| f.surface.sd.is_some() },
 ];
 
-/// Every other file there is. The longest task comes first.
+/// Every other file there is. The longest task comes first, of those that one thread writes alone.
 const FILES: [File; 16] = [
     File { name: "report.html", write: page_file, when: sheet::wanted },
     File { name: "layers.gpkg", write: vector::geopackage, when: sheet::wanted },
+    File { name: "summary.json", write: summary_file, when: always },
     File { name: "head-sd.tif", write: geotiff::head_sd, when: geotiff::has_head_sd },
     File { name: "direction-spread.tif", write: geotiff::spread, when: geotiff::has_spread },
     File { name: "contours.geojson", write: layers::contours, when: always },
@@ -97,7 +98,6 @@ const FILES: [File; 16] = [
     File { name: "depth-to-water.tif", write: toward::depth, when: toward::has_ground },
     File { name: "triangles.csv", write: tables::triangles, when: always },
     File { name: "heads.csv", write: tables::heads, when: always },
-    File { name: "summary.json", write: summary_file, when: always },
 ];
 
 fn always(_: &Results) -> bool {

@@ -376,7 +376,7 @@ fn refused(role: &str, geometry: &str, words: &[&str]) {
         assert!(told[0].message.contains(word), "no \"{word}\" in {}", told[0].message);
     }
     assert!(told[0].is_refusal() && told[0].advice.is_some());
-    assert!(told[0].origins.iter().any(|o| o.file == "site.toml" && o.line.is_some()));
+    assert!(told[0].origins.iter().any(|o| &*o.file == "site.toml" && o.line.is_some()));
 }
 
 #[test]
