@@ -177,6 +177,7 @@ impl Ground {
         let surface =
             interpolate::surface(&site, &control, &mesh, spec, &sds)?.drain_into(findings);
         interpolate::reach(&site.settings.surface, &control, &mesh, &surface)?.drain_into(findings);
+        findings.extend(uncertainty::dry_wells(&site, &control, &mesh, &surface, &errors));
         Ok(Self { site, control, mesh, flow, errors, surface })
     }
 

@@ -123,6 +123,7 @@ codes! {
     PassedOver = "M415", Note, "settings of kriging do nothing to this surface";
     PlaneUnfit = "M416", Note, "the plane through the wells does not describe the heads";
     RadiusShort = "M417", Warning, "the search radius leaves most of the map without a head";
+    AboveDryWell = "M418", Warning, "the surface stands above the bottom of a dry well";
 
     NothingToFollow = "T501", Refusal, "nothing to follow";
     OffTheMap = "T502", Warning, "a source or receptor lies beyond the mapped area";

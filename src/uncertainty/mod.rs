@@ -12,6 +12,7 @@
 mod confidence;
 mod covariance;
 mod direction;
+mod dry;
 mod ensemble;
 mod gradient;
 mod head;
@@ -29,6 +30,7 @@ pub use crate::read::{EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule}
 pub use confidence::{Confidence, LEVEL, NORMAL_SDS};
 pub use covariance::Covariance;
 pub use direction::DirectionInterval;
+pub use dry::dry_wells;
 pub use ensemble::{DirectionSpread, Ensemble, Share, direction_spread};
 pub use gradient::{GradientError, direction_interval, magnitude_plausibility};
 pub use head::{HeadSd, Situation, plumbness};
