@@ -124,6 +124,8 @@ codes! {
     PlaneUnfit = "M416", Note, "the plane through the wells does not describe the heads";
     RadiusShort = "M417", Warning, "the search radius leaves most of the map without a head";
     AboveDryWell = "M418", Warning, "the surface stands above the bottom of a dry well";
+    FineInterval = "M419", Note, "the contour interval is finer than the heads are known";
+    BeyondHeads = "M420", Note, "the surface goes beyond all heads";
 
     NothingToFollow = "T501", Refusal, "nothing to follow";
     OffTheMap = "T502", Warning, "a source or receptor lies beyond the mapped area";

@@ -137,6 +137,10 @@ pub const LONG_HULL_EDGE: f64 = 4.0;
 /// the wells with a head is told. Common practice, no source. Dimensionless.
 pub const REACHED: f64 = 0.5;
 
+/// A contour interval below this many standard deviations of a head draws the errors of the heads:
+/// none is chosen below it, and one that is given is told. Common practice, no source. Dimensionless.
+pub const INTERVAL_HEAD_SDS: f64 = 2.0;
+
 /// The projection's scale is corrected for when it differs from one by more than this.
 /// Dimensionless.
 pub const SCALE_MATTERS: f64 = 0.001;
@@ -219,6 +223,8 @@ pub struct Tolerances {
     pub long_hull_edge: f64,
     /// See [`REACHED`].
     pub reached: f64,
+    /// See [`INTERVAL_HEAD_SDS`].
+    pub interval_head_sds: f64,
     /// See [`SCALE_MATTERS`].
     pub scale_matters: f64,
     /// See [`FAR_OUTSIDE_AREA_DEG`].
@@ -257,6 +263,7 @@ pub const TOLERANCES: Tolerances = Tolerances {
     one_line_height: ONE_LINE_HEIGHT,
     long_hull_edge: LONG_HULL_EDGE,
     reached: REACHED,
+    interval_head_sds: INTERVAL_HEAD_SDS,
     scale_matters: SCALE_MATTERS,
     far_outside_area_deg: FAR_OUTSIDE_AREA_DEG,
     far_feature_m: FAR_FEATURE_M,

@@ -131,6 +131,12 @@ impl Grid {
         (low <= high).then_some((low, high))
     }
 
+    /// The first node with this very head, from the south-west, CRS units.
+    pub(super) fn first_at(&self, head: f64) -> Option<Coord> {
+        let k = self.heads.iter().position(|h| h.total_cmp(&head).is_eq())?;
+        Some(self.spec.node(k / self.spec.columns, k % self.spec.columns))
+    }
+
     /// Heads at the nodes of `spec`, row by row from the south-west, NaN where there is none.
     pub(crate) fn new(spec: GridSpec, heads: Vec<f64>) -> Self {
         debug_assert_eq!(heads.len(), spec.rows * spec.columns, "one head for each node");

@@ -39,5 +39,5 @@ pub use linear::{BandOptions, HalfWidth, LinearSurface};
 pub use magnitude::MagnitudeInterval;
 pub use plane::{Basis, PlaneError, plane_error};
 pub use plane_fit::PlaneFit;
-pub use site::{ContourSupport, Rasters, SiteUncertainty, heads, site};
+pub use site::{ContourSupport, Rasters, SiteUncertainty, WIDE_DEG, heads, site, usual_sd};
 pub use triangle::{MOST_EXACT_TRIANGLES, triangle_covariance, triangle_error, triangle_errors};
