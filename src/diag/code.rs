@@ -141,6 +141,7 @@ codes! {
     NoClosedForm = "T512", Note, "a pumped well has no capture zone in closed form";
     GroundUnlikeWells = "T513", Warning, "the land surface does not fit the wells";
     GroundElsewhere = "T514", Refusal, "the land surface does not lie under the map";
+    NoDirections = "T515", Refusal, "the surface has no directions to follow";
 }
 
 impl Serialize for Code {

@@ -159,6 +159,11 @@ pub const FAR_OUTSIDE_AREA_DEG: f64 = 3.0;
 /// Common practice, no source.
 pub const FAR_FEATURE_M: f64 = 1_000_000.0;
 
+/// A source or receptor farther beyond the wells than this many times the diagonal of the box about
+/// them is no part of the site: its coordinates are doubted. Common practice, no source.
+/// Dimensionless.
+pub const FAR_PLACE_EXTENTS: f64 = 5.0;
+
 /// Streams carry the map up to this many usual spacings of wells from the nearest well, unless a
 /// site says otherwise. Beyond, no well tells what the aquifer does. Common practice, no source.
 pub const STREAM_REACH_SPACINGS: f64 = 3.0;
@@ -231,6 +236,8 @@ pub struct Tolerances {
     pub far_outside_area_deg: f64,
     /// See [`FAR_FEATURE_M`].
     pub far_feature_m: f64,
+    /// See [`FAR_PLACE_EXTENTS`].
+    pub far_place_extents: f64,
     /// See [`STREAM_REACH_SPACINGS`].
     pub stream_reach_spacings: f64,
     /// See [`STREAM_GIVES_WAY`].
@@ -267,6 +274,7 @@ pub const TOLERANCES: Tolerances = Tolerances {
     scale_matters: SCALE_MATTERS,
     far_outside_area_deg: FAR_OUTSIDE_AREA_DEG,
     far_feature_m: FAR_FEATURE_M,
+    far_place_extents: FAR_PLACE_EXTENTS,
     stream_reach_spacings: STREAM_REACH_SPACINGS,
     stream_gives_way: STREAM_GIVES_WAY,
 };
