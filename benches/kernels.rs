@@ -70,7 +70,7 @@ fn main() {
     let range = grid.range().expect("there are heads");
     let interval = (range.1 - range.0) / 181.0;
     let found = timed("contours, 25 M nodes", || {
-        lines(&grid, Some(interval), 0.0, headfall::units::LengthUnit::Metre)
+        lines(&grid, Some(interval), 0.0, 0.0, headfall::units::LengthUnit::Metre)
     })
     .expect("drawn")
     .value;

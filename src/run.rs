@@ -174,9 +174,12 @@ impl Ground {
         let spec = GridSpec::choose(low, high, site.settings.cell, control.crs().unit_name())?;
         let errors = uncertainty::heads(&site.settings, &control);
         let sds = in_elevation_unit(&control, &errors);
+        let usual_sd = uncertainty::usual_sd(&control, &errors);
         let surface =
             interpolate::surface(&site, &control, &mesh, spec, &sds)?.drain_into(findings);
         interpolate::reach(&site.settings.surface, &control, &mesh, &surface)?.drain_into(findings);
+        findings.extend(interpolate::beyond_heads(&site, &control, &surface, usual_sd));
+        findings.extend(uncertainty::dry_wells(&site, &control, &mesh, &surface, &errors));
         Ok(Self { site, control, mesh, flow, errors, surface })
     }
 
@@ -192,6 +195,7 @@ impl Ground {
             &surface.heads,
             settings.interval,
             settings.base_level,
+            uncertainty::usual_sd(control, errors),
             settings.elevation_unit,
         )?
         .drain_into(findings);

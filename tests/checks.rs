@@ -443,3 +443,99 @@ fn depths_that_cannot_be_count_as_unknown() {
         assert!(told[0].message.contains("count as unknown"), "{told:?}");
     }
 }
+
+/// MW-6 dry, with its bottom, sounded bottom, screen's top and screen's bottom at these elevations.
+fn dry(bottom: f64, sounded: f64, top: f64, screen: f64) -> Site {
+    let mut site = Site::new();
+    site.round[5][2] = String::new();
+    site.round[5][3] = "dry".into();
+    let point: f64 = site.register[5][3].parse().expect("a number");
+    for (column, at) in [(4, bottom), (5, sounded), (6, top), (7, screen)] {
+        site.register[5][column] = format!("{:.2}", point - at);
+    }
+    site
+}
+
+#[test]
+fn a_dry_well_below_the_surface_is_told_with_both_elevations() {
+    // The others carry the surface near the head that the site was made with.
+    let made = head(5);
+    let (deep, shallow) = (made - 5.0, made + 5.0);
+    let site = dry(deep, deep + 0.1, deep + 4.0, deep + 1.0);
+    let told = site.told(Code::AboveDryWell, true);
+    assert_eq!((told.len(), told[0].wells.as_slice()), (1, ["MW-6".to_owned()].as_slice()));
+    // Water below the screen does not enter: its bottom counts, not the well's.
+    let screen = format!("above its screen's bottom at {:.2} ft", deep + 1.0);
+    says(&told[0], &["MW-6 of unit \"sand\" was dry", &screen, "(bound 0."]);
+    let number = |before: &str| -> f64 {
+        let text = told[0].message.split(before).nth(1).expect(before);
+        text.split(' ').next().and_then(|n| n.parse().ok()).expect("a number")
+    };
+    // The bend of the made surface and its noise are below a tenth of a foot.
+    assert!((number("stands there at ") - made).abs() < 0.1, "{}", told[0].message);
+    assert!((number("ft, ") - 4.0).abs() < 0.1, "{}", told[0].message);
+    let places: Vec<String> = told[0].origins.iter().map(ToString::to_string).collect();
+    assert_eq!(places, ["rounds/april.csv, line 7", "wells.csv, line 7"]);
+    // The note of the word itself claims nothing of the surface.
+    let note = &site.told(Code::NoStaticLevel, true)[0];
+    assert!(!note.advice.as_deref().unwrap_or_default().contains("passes below"), "{note:?}");
+
+    let silent = |site: &Site| {
+        let (map, findings) = site.draw();
+        assert!(map.is_some(), "{findings:#?}");
+        assert!(of(Code::AboveDryWell, &findings).is_empty(), "{findings:#?}");
+    };
+    // The surface passes below; silt closes the screen; the well is of another unit; the register
+    // has no depths; another reading put the well on the map.
+    silent(&dry(shallow, shallow + 0.1, shallow + 4.0, shallow + 1.0));
+    silent(&dry(deep, deep + 4.5, deep + 4.0, deep + 1.0));
+    let mut other = dry(deep, deep, deep + 4.0, deep + 1.0);
+    other.register[5][8] = "rock".into();
+    other.toml += "aquifer_unit = \"sand\"\n";
+    silent(&other);
+    let mut bare = dry(deep, deep, deep + 4.0, deep + 1.0);
+    bare.register[5][4..8].fill(String::new());
+    silent(&bare);
+    let mut twice = dry(deep, deep, deep + 4.0, deep + 1.0);
+    let depth = format!("{:.2}", twice.register[5][3].parse::<f64>().expect("a number") - made);
+    twice.round.push(vec!["MW-6".into(), "2026-04-14T20:00".into(), depth, String::new()]);
+    silent(&twice);
+}
+
+/// 1.96 standard deviations (any table of the normal distribution) of both errors together: that of the
+/// surface, by its weights, and that of a level read at the bottom.
+#[test]
+fn a_surface_within_the_errors_above_a_dry_well_is_not_told() {
+    let folder = |above: f64| {
+        let folder = Folder::new();
+        folder.file(
+            "site.toml",
+            "[site]\nname = \"Flat\"\ncrs = \"EPSG:26915\"\nelevation_unit = \"m\"\nvertical_datum = \
+             \"NAVD 88\"\n[uncertainty]\nreading_sd = 0.03\nsurvey_sd = 0.0\n\
+             tape_sd_per_length = 0.0\nlean_per_length = 0.0\n",
+        );
+        let mut register = "id,easting,northing,measuring_point_elevation,total_depth\n".to_owned();
+        let mut round = "id,depth_to_water,status\n".to_owned();
+        for (i, (x, y)) in [(0, 0), (400, 0), (0, 400), (400, 400)].into_iter().enumerate() {
+            let _ = writeln!(register, "W{i},{},{},100,50", 480_000 + x, 4_980_000 + y);
+            let _ = writeln!(round, "W{i},{},", 10.0 + 0.001 * f64::from(x));
+        }
+        // In the middle of a diagonal two heads count by a half: 90.00 and 89.60 m, or 89.60 and 90.00 m.
+        let _ = writeln!(register, "D,480200,4980200,100,{}", 10.2 + above);
+        round += "D,,dry\n";
+        folder.file("wells.csv", register);
+        folder.file("rounds/one.csv", round);
+        folder
+    };
+    // Two heads of 3 cm halved make 2.12 cm; with the 3 cm of the well 3.67, and 1.96 of them 7.20.
+    for (above, count) in [(0.065, 0), (0.08, 1)] {
+        let folder = folder(above);
+        let (map, findings) = map(folder.path(), &Overrides::default());
+        assert!(map.is_ok(), "{findings:#?}");
+        let told = of(Code::AboveDryWell, &findings);
+        assert_eq!(told.len(), count, "{above}: {findings:#?}");
+        if let Some(told) = told.first() {
+            says(told, &["at 89.80 m, 0.08 m above its bottom at 89.72 m (bound 0.07 m)"]);
+        }
+    }
+}

@@ -312,3 +312,84 @@ fn a_search_radius_that_reaches_no_node_is_refused_and_one_that_reaches_few_is_t
     let (result, findings) = drawn("200");
     assert!(result.is_ok() && of(Code::RadiusShort, &findings).is_empty(), "{findings:?}");
 }
+
+/// Twice the median standard deviation of the heads is the least interval (common practice).
+#[test]
+fn no_contours_are_drawn_of_the_errors_of_the_heads() {
+    let flat = |x: f64, _: f64| if x < 200.0 { 9.99 } else { 10.009 };
+    let drawn = |more: &str| {
+        let (map, findings) = map(of_wells(&scatter(), more, flat).path(), &Overrides::default());
+        (map.unwrap_or_else(|e| panic!("{e} {findings:#?}")), findings)
+    };
+    let (map, findings) = drawn("");
+    let sd = map.uncertainty.heads[0].sd_m;
+    assert!(map.uncertainty.heads.iter().all(|h| h.sd_m.to_bits() == sd.to_bits()));
+    // 0.01 ft and 10 mm.
+    near(sd, 0.003_048_f64.hypot(0.010), 1e-9);
+    // The first of 1, 2, 5 that is not below 0.0209 m; ten levels would stand 0.002 m apart.
+    near(map.contours.interval, 0.05, 1e-12);
+    near(map.contours.levels[0], 10.0, 1e-12);
+    assert!(of(Code::FineInterval, &findings).is_empty());
+    // Where no level is left the note says why.
+    let (map, findings) = drawn("[contours]\nbase = 0.03\n");
+    near(map.contours.interval, 0.05, 1e-12);
+    assert!(map.contours.lines.is_empty());
+    let told = of(Code::NoContours, &findings);
+    assert_eq!(told.len(), 1, "{findings:#?}");
+    let advice = told[0].advice.as_deref().expect("advice");
+    assert!(advice.contains("2 times their median standard deviation"), "{advice}");
+    // A finer one that is declared is drawn, and told.
+    let (map, findings) = drawn("[contours]\ninterval = 0.002\n");
+    assert!(map.contours.levels.len() > 8 && !map.contours.lines.is_empty());
+    let told = of(Code::FineInterval, &findings);
+    assert_eq!(told.len(), 1, "{findings:#?}");
+    assert!(told[0].message.contains("interval 0.002 m is below 0.0"), "{}", told[0].message);
+}
+
+/// A step between two rows of wells: no plane triangle leaves it, and the spline swings beyond both
+/// levels (Duchon's surface of a step; overshoot is common knowledge of splines).
+#[test]
+fn a_surface_beyond_all_heads_is_told_and_its_contours_there_are_inferred() {
+    let step = |x: f64, _: f64| if x < 200.0 { 11.0 } else { 10.0 };
+    let wells: Vec<(f64, f64)> =
+        (0..30).map(|k| (80.0 * f64::from(k % 6), 100.0 * f64::from(k / 6))).collect();
+    let drawn = |method: &str| {
+        let more =
+            format!("[grid]\ncell = 5\nsurface = \"{method}\"\n[contours]\ninterval = 0.04\n");
+        let (map, findings) = map(of_wells(&wells, &more, step).path(), &Overrides::default());
+        (map.unwrap_or_else(|e| panic!("{e} {findings:#?}")), findings)
+    };
+    for method in ["linear", "natural-neighbour", "inverse-distance"] {
+        assert!(of(Code::BeyondHeads, &drawn(method).1).is_empty(), "{method}");
+    }
+    let (map, findings) = drawn("thin-plate");
+    let (low, high) = map.surface.heads.range().expect("heads");
+    assert!(low < 9.96 && high > 11.04, "{low} to {high}");
+    let told = of(Code::BeyondHeads, &findings);
+    assert_eq!(told.len(), 1, "{findings:#?}");
+    for part in [
+        format!("rises {:.2} m above the highest head", high - 11.0),
+        format!("falls {:.2} m below the lowest head", 10.0 - low),
+    ] {
+        assert!(told[0].message.contains(&part), "{part} in {}", told[0].message);
+    }
+    let (mut beyond, mut within) = (0, 0);
+    for (line, support) in map.contours.lines.iter().zip(&map.uncertainty.contours) {
+        if line.level > 11.0 || line.level < 10.0 {
+            beyond += 1;
+            assert!(support.stretches.iter().all(|s| s.inferred), "{}", line.level);
+        } else {
+            within += usize::from(support.stretches.iter().any(|s| !s.inferred));
+        }
+    }
+    assert!(beyond > 1 && within > 1, "{beyond} beyond, {within} supported");
+}
+
+#[test]
+fn the_rule_for_inferred_contours_says_any_of_its_reasons_will_do() {
+    let map = drawn(&site(&scatter(), "", |x, _| 50.0 - 0.01 * x));
+    let (rule, spacing) = (&map.uncertainty.inferred_rule, map.uncertainty.spacing_m);
+    assert!(rule.contains("any of four holds") && !rule.contains(", and"), "{rule}");
+    let far = format!("than {:.1} m, 1.5 times the usual spacing", 1.5 * spacing);
+    assert!(rule.contains(&far), "{rule}");
+}

@@ -186,3 +186,32 @@ fn leaving_a_well_on_the_line_out_is_counted() {
     let (east, north) = mean_within(&[0, 2, 4, 3], &fence(0.0));
     near(without.gradient, libm::hypot(east, north), 1e-9);
 }
+
+/// A base of 100 m and a height of 100/5.02 m: a value is told so that it exceeds its bound, and one
+/// triangle in the singular.
+#[test]
+fn the_thinnest_triangle_is_told_so_that_it_is_thinner_than_the_bound() {
+    let wells = [(0.0, 0.0), (100.0, 0.0), (50.0, 100.0 / 5.02), (50.0, 200.0)];
+    let (_, findings) =
+        map(of_wells(&wells, "", |x, y| 10.0 - 0.01 * x + 0.02 * y).path(), &Overrides::default());
+    let told = of(Code::Sliver, &findings);
+    assert_eq!(told.len(), 1, "{findings:#?}");
+    let said = &told[0].message;
+    assert!(said.starts_with("1 of 3 triangles has a base more than 5 times its height"), "{said}");
+    assert!(said.ends_with("has 5.02"), "{said}");
+}
+
+/// Flow along a long triangle: the heads tell that it flows, and hardly whereto. By Fieller the half
+/// width is asin(1.96/R) in components over their standard deviations, of which the one across is
+/// some ten times the other.
+#[test]
+fn a_resolved_direction_may_be_wide_and_is_counted() {
+    let wells = [(0.0, 0.0), (1000.0, 0.0), (500.0, 60.0)];
+    let folder = of_wells(&wells, "", |x, _| 10.0 - 6e-5 * x);
+    let (map, findings) = map(folder.path(), &Overrides::default());
+    let map = map.unwrap_or_else(|e| panic!("{e} {findings:#?}"));
+    let sure = &map.uncertainty;
+    let error = sure.triangles[0].expect("a gradient");
+    assert!(error.resolved && error.direction.width_deg() > 150.0, "{error:?}");
+    assert_eq!((sure.resolved(), sure.resolved_wide()), (1, 1));
+}

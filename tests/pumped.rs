@@ -6,8 +6,9 @@ use std::process::Command;
 use headfall::diag::{Code, Diagnostic};
 use headfall::draw;
 use headfall::read::Overrides;
-use headfall::results::CAUTIONS;
+use headfall::results::{CAUTIONS, Results};
 use headfall::run::{self, Map};
+use headfall::write;
 use roxmltree::Document;
 
 use crate::support::{EAST, Folder, NORTH, map, of, of_wells, scatter};
@@ -147,6 +148,50 @@ fn a_cone_that_the_wells_do_not_see_is_told_by_m413() {
     let other = of(&site("rate = 500.0\n", &aquifer(4000.0, 5000.0)), 500.0);
     assert_eq!(other.len(), 1);
     assert!(other[0].message.contains("transmissivity of 2.000e2 m²/d"), "{}", other[0].message);
+}
+
+/// A strong slope without a plane in the drift is taken for chance and hides the cone.
+#[test]
+fn a_cone_over_a_slope_is_found_with_a_plane_and_m413_says_so() {
+    let head = |x: f64, y: f64| 0.2 * thiem(500.0)(x, y) - 0.01 * x;
+    let well = pumped("PW-1", "rate = 500.0\n");
+    let found = told(Code::ConeUnlikeWells, &well, head);
+    assert_eq!(found.len(), 1);
+    let advice = found[0].advice.as_deref().expect("advice");
+    assert!(advice.contains("drift = \"linear\" under [kriging]"), "{advice}");
+    let more = format!("[kriging]\ndrift = \"linear\"\npartial_sill = 0.01\nrange = 500.0\n{well}");
+    assert!(told(Code::ConeUnlikeWells, &more, head).is_empty());
+    let weak = told(Code::ConeUnlikeWells, &more, |x, y| 50.0 - 0.01 * x + 0.0 * y);
+    let advice = weak[0].advice.as_deref().expect("advice");
+    assert!(!advice.contains("drift"), "it has one: {advice}");
+}
+
+/// Triangles between wells that are not the pumped one know nothing of its cone.
+#[test]
+fn where_cones_are_drawn_no_share_of_simulated_rounds_is_told() {
+    let places = format!(
+        "[[sources]]\nname = \"shed\"\neasting = {}\nnorthing = {}\n[[receptors]]\nname = \"well\"\n\
+         easting = {}\nnorthing = {}\n",
+        EAST + 60.0,
+        NORTH + 225.0,
+        EAST + PUMPED.0,
+        NORTH + PUMPED.1
+    );
+    let answer = |more: &str| {
+        let (map, mut findings) = kriged(&format!("{KRIGING}{more}{places}"), thiem(500.0));
+        let toward = run::follow(Folder::new().path(), &map, &mut findings).expect("an answer");
+        let said = toward.answer(&toward.verdicts[0], &map.control);
+        let results = Results { toward: Some(&toward), ..map.results(&findings) };
+        let summary = write::toward_summary(&results).expect("an answer");
+        let row = &summary.verdicts[0];
+        assert_eq!(row.outcome, "reaches", "{said}");
+        (said, summary.no_rounds, row.rounds, row.probability, findings)
+    };
+    let (said, why, rounds, share, findings) = answer(&pumped("PW-1", "rate = 500.0\n"));
+    assert!(rounds.is_none() && share.is_none());
+    assert!(why.is_some_and(|why| why.contains("cones of pumped wells")), "{why:?}");
+    assert!(said.contains("do not know the cones") && !said.contains('%'), "{said}");
+    assert!(of(Code::RoundsDisagree, &findings).is_empty());
 }
 
 #[test]

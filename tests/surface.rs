@@ -202,9 +202,10 @@ fn walked(pieces: impl Iterator<Item = (f64, Coord, Coord)>) -> BTreeMap<[i64; 5
 fn agrees_with_contourpy(name: &str, line_by_line: bool) {
     let case: ContourCase = case(name);
     let grid = grid_of(&case.grid, &case.heads);
-    let found = lines(&grid, Some(case.interval), case.base, headfall::units::LengthUnit::Metre)
-        .expect("it can be drawn")
-        .value;
+    let found =
+        lines(&grid, Some(case.interval), case.base, 0.0, headfall::units::LengthUnit::Metre)
+            .expect("it can be drawn")
+            .value;
     assert_eq!(found.levels, case.levels, "{name}");
     let ours = found.lines.iter().flat_map(|l| l.points.windows(2).map(|w| (l.level, w[0], w[1])));
     let theirs = case

@@ -88,7 +88,26 @@ fn whether_water_reaches_what_lies_beyond_the_map_is_not_known() {
     near(rows[1].probability_high.expect("an interval"), 3.8416 / 1003.8416, 1e-4);
 }
 
-/// Inverse distances have a flat place at every well, where paths of the plane stop.
+/// Inverse distances have a flat place at every well, whatever the water does: there is nothing to
+/// follow on them.
+#[test]
+fn no_water_is_followed_over_inverse_distances() {
+    let surface = "[grid]\ncell = 5\nsurface = \"inverse-distance\"\n";
+    let folder = site(&format!("{AQUIFER}{surface}"), plane);
+    let creek = || vec![place("creek", line(&[(470.0, 0.0), (470.0, 400.0)]))];
+    for (sources, receptors) in [(vec![tank()], creek()), (vec![], creek())] {
+        let (_, toward, _) = followed(&folder, sources, receptors);
+        let error = toward.expect_err("T515");
+        let told = of(Code::NoDirections, error.diagnostics());
+        assert_eq!(told.len(), 1, "{error:?}");
+        assert!(told[0].advice.as_deref().unwrap_or_default().contains("--surface linear"));
+    }
+    let (_, toward, _) = followed(&site(AQUIFER, plane), vec![tank()], creek());
+    assert!(toward.is_ok(), "on triangles");
+}
+
+/// Kriging with a range far below the distance of wells falls back to the mean between them: a low
+/// at every well below the mean, where paths of the plane stop.
 #[test]
 fn rounds_on_triangles_that_contradict_the_map_are_told() {
     let wells: Vec<(f64, f64)> =
@@ -96,9 +115,10 @@ fn rounds_on_triangles_that_contradict_the_map_are_told() {
     let creek = || vec![place("creek", line(&[(470.0, 0.0), (470.0, 400.0)]))];
     let tank = || vec![place("tank", Point(c(130.0, 205.0)))];
     let head = |x: f64, _: f64| 50.0 - 0.005 * x;
+    let short = "[kriging]\npartial_sill = 1.0\nrange = 50.0\n";
     let smooth = of_wells(
         &wells,
-        &format!("{AQUIFER}[grid]\ncell = 5\nsurface = \"inverse-distance\"\n"),
+        &format!("{AQUIFER}[grid]\ncell = 5\nsurface = \"kriging\"\n{short}"),
         head,
     );
     let (map, toward, findings) = followed(&smooth, tank(), creek());
@@ -297,4 +317,72 @@ fn a_source_in_a_triangle_on_one_line_has_the_flow_of_its_neighbours() {
     near(begin.x, c(90.0, 0.0).x, 0.01);
     near(begin.y, c(0.0, 0.45).y, 0.01);
     assert!(of(Code::OffTheMap, &findings).is_empty());
+}
+
+/// The grid's surface ends up to a cell within the outline: what lies within a cell of a path's end
+/// there is reached, and said to be so as far as the grid can tell. Triangles are exact.
+#[test]
+fn a_receptor_at_the_edge_is_reached_as_far_as_the_grid_can_tell() {
+    let surface = |method: &str| format!("{AQUIFER}[grid]\ncell = 6\nsurface = \"{method}\"\n");
+    let at = |x: f64| place("creek", line(&[(x, 0.0), (x, 400.0)]));
+    for method in ["thin-plate", "natural-neighbour"] {
+        let folder = site(&surface(method), plane);
+        // The last column of nodes is 2 m within the outline at 500 m.
+        let (map, toward, findings) = followed(&folder, vec![tank()], vec![at(500.0), at(506.0)]);
+        let toward = toward.expect("an answer");
+        let [edge, beyond] = &toward.verdicts[..] else { panic!("two verdicts") };
+        assert_eq!((edge.outcome, edge.reaching, edge.at_edge), (Outcome::Reaches, 1, 1));
+        let off = edge.meeting.expect("a meeting").nearest.distance_m;
+        assert!(off > 0.5 && off <= 6.0, "{off}");
+        near(edge.length_m + off, 400.0 * map.control.frame().metres_per_unit(), 0.05);
+        assert!(edge.days.is_some(), "reached in some time");
+        assert_eq!((beyond.outcome, beyond.at_edge), (Outcome::LeavesMap, 0));
+        let said = toward.answer(edge, &map.control);
+        assert!(
+            said.contains("as far as the grid can tell") && said.contains("a cell, 6"),
+            "{said}"
+        );
+        let results = Results { toward: Some(&toward), ..map.results(&findings) };
+        let summary = write::toward_summary(&results).expect("an answer");
+        assert!(summary.paths_by.contains("within a cell (6"), "{}", summary.paths_by);
+        assert_eq!(summary.verdicts[0].paths_reaching_at_edge, 1);
+        near(summary.distances.edge_m.expect("a cell"), 6.0, 0.01);
+    }
+    let (map, toward, _) =
+        followed(&site(AQUIFER, plane), vec![tank()], vec![at(500.0), at(501.0)]);
+    let toward = toward.expect("an answer");
+    let [edge, beyond] = &toward.verdicts[..] else { panic!("two verdicts") };
+    assert_eq!((edge.outcome, edge.at_edge), (Outcome::Reaches, 0));
+    near(edge.length_m, 400.0 * map.control.frame().metres_per_unit(), 1e-3);
+    assert_eq!(beyond.outcome, Outcome::LeavesMap);
+    assert!(toward.edge_m.is_none() && !toward.answer(edge, &map.control).contains("grid"));
+}
+
+/// Distances by Pythagoras, 3, 4, 5: 300 m beyond one side and 400 m beyond the other of the wells'
+/// corner.
+#[test]
+fn how_far_a_place_lies_off_the_map_and_why_is_told() {
+    let off = |folder: &Folder, x: f64, y: f64| {
+        let (_, _, findings) = followed(folder, vec![tank()], vec![place("inn", Point(c(x, y)))]);
+        let told = of(Code::OffTheMap, &findings);
+        assert_eq!(told.len(), 1, "{findings:#?}");
+        (told[0].message.clone(), told[0].advice.clone().expect("advice"))
+    };
+    let open = site(AQUIFER, plane);
+    let (said, advice) = off(&open, 800.0, 800.0);
+    assert_eq!(said, "receptor inn lies 500 m beyond the wells");
+    assert!(advice.contains("add wells around it"), "{advice}");
+    // Wells span 500 by 400 m, 640 m: a hundred kilometres are no part of that.
+    let (said, advice) = off(&open, 100_500.0, 200.0);
+    assert!(said.ends_with("lies 100 km beyond the wells, which span 640 m"), "{said}");
+    assert!(advice.contains("check its coordinates"), "{advice}");
+    // A wall along x = 250 takes out the triangles between the wells at 200 and at 300 m.
+    let features = "[features]\nbarriers = { file = \"wall.csv\", crs = \"EPSG:26915\" }\n";
+    let parted = site(&format!("{AQUIFER}{features}"), plane);
+    let [a, b] = [c(250.0, -50.0), c(250.0, 450.0)];
+    let wall = format!("LINESTRING ({} {}, {} {})", a.x, a.y, b.x, b.y);
+    parted.file("wall.csv", format!("WKT,name\n\"{wall}\",wall\n"));
+    let (said, advice) = off(&parted, 240.0, 200.0);
+    assert!(said.contains("within the outline of the wells, but 40 m from the nearest"), "{said}");
+    assert!(advice.contains("on its side of the barrier"), "{advice}");
 }

@@ -670,7 +670,12 @@ fn band_of_a_contour_is_the_sd_over_the_gradient() {
 #[test]
 fn inferred_stretches() {
     let rule = InferredRule::default();
-    let good = Support { to_nearest_well_m: 10.0, in_marked_triangle: false, sd: Some(0.1) };
+    let good = Support {
+        to_nearest_well_m: 10.0,
+        in_marked_triangle: false,
+        beyond_heads: false,
+        sd: Some(0.1),
+    };
     let (far, marked, vague) = (
         Support { to_nearest_well_m: 31.0, ..good },
         Support { in_marked_triangle: true, ..good },
@@ -679,6 +684,7 @@ fn inferred_stretches() {
     for (support, inferred) in [(good, false), (far, true), (marked, true), (vague, true)] {
         assert_eq!(rule.applies(&support, 20.0, 1.0), inferred, "{support:?}");
     }
+    assert!(rule.applies(&Support { beyond_heads: true, ..good }, 20.0, 1.0));
     assert!(!rule.applies(&Support { sd: None, ..good }, 20.0, 1.0));
     let line: Vec<Coord> = (0..6).map(|i| Coord { x: f64::from(i), y: 0.0 }).collect();
     let split = |contour: &[Coord], supports: &[Support]| rule.split(contour, supports, 20.0, 1.0);
@@ -695,9 +701,9 @@ fn inferred_stretches() {
     let joined: Vec<Coord> = closed[0].points(&ring).collect();
     assert_eq!(joined, [line[4], line[0], line[1], line[2]]);
     assert_eq!(kinds(&split(&ring, &[far; 6])), [(true, 6)]);
-    assert!(rule.sentence(20.0, false).contains("1.5 times the usual spacing of wells (20.0 m"));
+    assert!(rule.sentence(20.0, false).contains("than 30.0 m, 1.5 times the usual spacing"));
     assert!(!rule.sentence(20.0, false).contains("barrier"));
-    assert!(rule.sentence(20.0, true).contains("from the nearest well that no barrier hides,"));
+    assert!(rule.sentence(20.0, true).contains("from the nearest well that no barrier hides than"));
     // Nearest neighbours at 1, 1, 2, 4.
     let wells = [0.0, 1.0, 3.0, 7.0].map(|x| Coord { x, y: 0.0 });
     near(usual_spacing(&wells), 2.0, 0.0);

@@ -8,17 +8,19 @@ use crate::reduce::{ReadingAccount, WellHead};
 use crate::units::clean;
 
 /// Elevations of a well's parts, elevation unit, where the register gives them.
-struct Parts {
-    bottom: Option<f64>,
-    sounded: Option<f64>,
-    screen_top: Option<f64>,
-    screen_bottom: Option<f64>,
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Parts {
+    pub(crate) bottom: Option<f64>,
+    pub(crate) sounded: Option<f64>,
+    pub(crate) screen_top: Option<f64>,
+    pub(crate) screen_bottom: Option<f64>,
 }
 
 impl Parts {
-    fn of(well: &Well, head: &WellHead, datum: DepthDatum) -> Self {
+    /// Those of a well with this measuring point, elevation unit, and depths counted from `datum`.
+    pub(crate) fn of(well: &Well, measuring_point: Option<f64>, datum: DepthDatum) -> Self {
         let from = match datum {
-            DepthDatum::MeasuringPoint => head.measuring_point,
+            DepthDatum::MeasuringPoint => measuring_point,
             DepthDatum::Ground => well.ground_elevation,
         };
         let elevation = |depth: Option<f64>| Some(from? - depth?);
@@ -47,7 +49,7 @@ pub(super) fn checked(
     let unit = site.settings.elevation_unit;
     heads.retain(|head| {
         let well = &site.wells[head.well];
-        let parts = Parts::of(well, head, site.settings.depths_from);
+        let parts = Parts::of(well, head.measuring_point, site.settings.depths_from);
         let mut tell = |code, text: String, advice: &str| {
             findings.push(
                 Diagnostic::new(code, format!("well {}: {text}", well.id))

@@ -9,7 +9,7 @@ use headfall::check::ControlSet;
 use headfall::diag::{Diagnostic, Severity, printable};
 use headfall::reduce::{Fate, ReadingAccount};
 use headfall::run::{Drawn, Heads, Map};
-use headfall::uncertainty::{DirectionInterval, GradientError, PlaneError};
+use headfall::uncertainty::{DirectionInterval, GradientError, PlaneError, WIDE_DEG};
 use headfall::units::Azimuth;
 use serde::Serialize;
 
@@ -130,8 +130,14 @@ pub(super) fn summary(drawn: &Drawn) -> String {
         flow.mean.gradient,
         toward(flow.mean.azimuth_true)
     );
-    let resolved = uncertainty.triangles.iter().flatten().filter(|e| e.resolved).count();
-    let _ = writeln!(text, "    {resolved} of them have a direction that is resolved");
+    let _ =
+        write!(text, "    {} of them have a direction that is resolved", uncertainty.resolved());
+    match uncertainty.resolved_wide() {
+        0 => text.push('\n'),
+        wide => {
+            let _ = writeln!(text, ", {wide} to no better than {WIDE_DEG} degrees (95 %)");
+        }
+    }
     let _ = writeln!(text, "surface: {}", printable(&surface.words));
     if let (Some(low), Some(high)) = (contours.levels.first(), contours.levels.last()) {
         let _ =

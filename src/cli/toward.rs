@@ -46,7 +46,9 @@ fn told(drawn: &Drawn, all: &Summary) -> String {
     if !summary.verdicts.is_empty() {
         let _ = writeln!(text, "{}", verdicts(summary, unit));
         let other = summary.verdicts.iter().any(|v| v.rounds_agree == Some(false));
-        let _ = writeln!(text, "{NOTE}{}\n", if other { OTHER } else { "" });
+        let rounds = summary.no_rounds.unwrap_or(ROUNDS);
+        let other = if other { OTHER } else { "" };
+        let _ = writeln!(text, "{NOTE}; {rounds}; {UP}{other}\n");
         let _ = writeln!(text, "{}", bearings(summary));
         let _ = writeln!(text, "{BEARING_NOTE}\n");
     }
@@ -89,10 +91,13 @@ const BEARING_NOTE: &str = "degrees clockwise from true north: from the beginnin
                             that interval";
 
 const NOTE: &str = "off: distance at which a path passes or ends short; velocity and travel time: over \
-                    the ranges of conductivity, porosity and the gradient's 95 % interval; in \
-                    rounds: share of the simulated rounds in which a path on the triangles reaches \
-                    the receptor, with its 95 % interval, not known where paths leave the \
-                    map first; up: paths upgradient from the receptor that come from the source";
+                    the ranges of conductivity, porosity and the gradient's 95 % interval";
+
+const ROUNDS: &str = "in rounds: share of the simulated rounds in which a path on the triangles \
+                      reaches the receptor, with its 95 % interval, not known where paths leave the \
+                      map first";
+
+const UP: &str = "up: paths upgradient from the receptor that come from the source";
 
 /// A plain table with its numbers to the right.
 fn table(header: &[&str], rows: Vec<Vec<String>>, texts: usize) -> Table {
@@ -230,7 +235,13 @@ const RETARDED: usize = 8;
 fn outcome(v: &VerdictRow) -> String {
     let mut text = v.outcome.to_owned();
     if v.paths_reaching > 0 && v.paths > 1 {
-        let _ = write!(text, " ({} of {} paths)", v.paths_reaching, v.paths);
+        let _ = write!(text, " ({} of {} paths", v.paths_reaching, v.paths);
+        if v.paths_reaching_at_edge > 0 {
+            let _ = write!(text, ", {} at the edge", v.paths_reaching_at_edge);
+        }
+        text.push(')');
+    } else if v.paths_reaching_at_edge > 0 {
+        text.push_str(" (at the edge)");
     }
     if let Some(well) = v.at_well {
         let _ = write!(text, " at {well}");

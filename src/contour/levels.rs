@@ -31,17 +31,18 @@ impl Levels {
     ///
     /// Each is computed from its own whole `k`, so no error accumulates, and cleaned of binary
     /// dust. A level equal to the lowest or the highest head is touched but not crossed by the
-    /// surface and is left out.
+    /// surface and is left out. Without an `interval` one is chosen that is not below `least`.
     pub(super) fn choose(
         range: Option<(f64, f64)>,
         interval: Option<f64>,
         base: f64,
+        least: f64,
         unit: LengthUnit,
     ) -> Result<Self, Error> {
         let Some((low, high)) = range else {
             return Ok(Self { interval: interval.unwrap_or(1.0), values: Vec::new() });
         };
-        let usual = usual_interval(high - low);
+        let usual = usual_interval(high - low, least);
         let interval = interval.unwrap_or(usual);
         if !(interval >= LEAST_INTERVAL && interval.is_finite()) {
             return refuse(
@@ -86,14 +87,14 @@ impl Levels {
     }
 }
 
-/// The round number that draws nearest to ten levels in a range: between 6 and 16 of them. 1 for
-/// a surface without relief.
-fn usual_interval(relief: f64) -> f64 {
+/// The round number that draws nearest to ten levels in a range, between 6 and 16 of them; or the
+/// first that is not below `least`, and fewer. 1 for a surface without relief.
+fn usual_interval(relief: f64, least: f64) -> f64 {
     if relief < USUAL_LEVELS * LEAST_INTERVAL {
-        1.0
-    } else {
-        RoundNumber::nearest(relief / USUAL_LEVELS).value()
+        return 1.0;
     }
+    let usual = RoundNumber::nearest(relief / USUAL_LEVELS);
+    if usual.value() < least { RoundNumber::at_least(least) } else { usual }.value()
 }
 
 fn refuse(message: String, usual: f64, unit: LengthUnit) -> Result<Levels, Error> {
@@ -109,12 +110,12 @@ mod tests {
     use super::*;
 
     fn levels(low: f64, high: f64, interval: Option<f64>, base: f64) -> Levels {
-        Levels::choose(Some((low, high)), interval, base, LengthUnit::Metre)
+        Levels::choose(Some((low, high)), interval, base, 0.0, LengthUnit::Metre)
             .expect("they can be drawn")
     }
 
     fn refusal(low: f64, high: f64, interval: f64, base: f64) -> Diagnostic {
-        let e = Levels::choose(Some((low, high)), Some(interval), base, LengthUnit::Metre)
+        let e = Levels::choose(Some((low, high)), Some(interval), base, 0.0, LengthUnit::Metre)
             .expect_err("must refuse");
         assert_eq!(e.diagnostics().len(), 1, "{e:?}");
         e.diagnostics()[0].clone()
@@ -150,10 +151,29 @@ mod tests {
     }
 
     #[test]
+    fn no_interval_below_the_least_is_chosen() {
+        let chosen = |low, high, least| {
+            let found = Levels::choose(Some((low, high)), None, 0.0, least, LengthUnit::Metre);
+            let found = found.expect("they can be drawn");
+            (found.interval, found.values)
+        };
+        // Ten levels would stand 0.002 apart.
+        assert_eq!(chosen(9.99, 10.01, 0.012), (0.02, vec![10.0]));
+        assert_eq!(chosen(9.99, 10.01, 0.02), (0.02, vec![10.0]));
+        assert_eq!(chosen(9.99, 9.999, 0.021), (0.05, vec![]));
+        // A least one below the usual changes nothing.
+        assert_eq!(chosen(250.3, 262.9, 0.999).0, 1.0);
+        // One that is asked for is drawn.
+        let asked = Levels::choose(Some((9.99, 10.01)), Some(0.005), 0.0, 0.02, LengthUnit::Metre);
+        assert_eq!(asked.expect("it can be drawn").values, [9.995, 10.0, 10.005]);
+    }
+
+    #[test]
     fn a_surface_without_relief_has_no_levels() {
         let flat = levels(100.0, 100.0, None, 0.0);
         assert_eq!((flat.interval, flat.values.len()), (1.0, 0));
-        let empty = Levels::choose(None, None, 0.0, LengthUnit::Metre).expect("nothing to refuse");
+        let empty =
+            Levels::choose(None, None, 0.0, 0.0, LengthUnit::Metre).expect("nothing to refuse");
         assert!(empty.values.is_empty(), "{empty:?}");
     }
 
@@ -167,11 +187,11 @@ mod tests {
         let advice = d.advice.expect("there is advice");
         assert!(advice.contains("such as 2 m,"), "{advice}");
         assert!(
-            Levels::choose(Some((250.0, 275.0)), Some(2.0), 0.0, LengthUnit::Metre).is_ok(),
+            Levels::choose(Some((250.0, 275.0)), Some(2.0), 0.0, 0.0, LengthUnit::Metre).is_ok(),
             "as advised"
         );
         assert!(
-            Levels::choose(Some((0.0, 2000.0)), Some(1.0), 0.0, LengthUnit::Metre).is_ok(),
+            Levels::choose(Some((0.0, 2000.0)), Some(1.0), 0.0, 0.0, LengthUnit::Metre).is_ok(),
             "2000 are allowed"
         );
     }

@@ -8,14 +8,17 @@ use crate::diag::Code;
 use crate::diag::Diagnostic;
 use crate::diag::Warned;
 use crate::error::Error;
+use crate::geom::tolerance::INTERVAL_HEAD_SDS;
 use crate::interpolate::Grid;
+use crate::interpolate::RoundNumber;
 use crate::units::LengthUnit;
+use crate::units::clean;
 
 /// The lines of equal head of a grid.
 ///
 /// Levels are `base + k interval` for whole `k`, strictly between the lowest and the highest
 /// head; without an `interval` it is 1, 2 or 5 times the power of ten that gives nearest to ten
-/// levels. A head equal to a level counts as below it. Lines are straight within a cell; where
+/// levels and is not below [`INTERVAL_HEAD_SDS`] times `head_sd`. A head equal to a level counts as below it. Lines are straight within a cell; where
 /// opposite corners of a cell are above and below, the mean of its four heads decides which of
 /// them are joined. Lines run with the higher ground on their left, close on themselves or end
 /// at the edge of support: a cell with a node that has no head has no lines. Lines of different
@@ -25,13 +28,15 @@ use crate::units::LengthUnit;
 ///
 /// # Units
 /// - `interval`, `base`: elevation unit, which is `unit`
+/// - `head_sd`: the usual standard deviation of a head, elevation unit; 0 where it is not known
 /// - returns: levels in the elevation unit, vertices in CRS units
 ///
 /// # Errors
 /// [`Error::Map`] with M403 when the interval is not a positive number, when it would draw more
 /// than [`crate::geom::tolerance::MOST_LEVELS`] levels, or when the base is no usable number.
 ///
-/// The finding M405 tells that no level lies within the heads; the list of lines is then empty.
+/// The finding M405 tells that no level lies within the heads; the list of lines is then empty. M419
+/// tells of an `interval` below [`INTERVAL_HEAD_SDS`] times `head_sd`.
 ///
 /// # References
 /// Marching squares: the two-dimensional case of Lorensen and Cline (1987), Computer Graphics
@@ -40,21 +45,54 @@ pub fn lines(
     grid: &Grid,
     interval: Option<f64>,
     base: f64,
+    head_sd: f64,
     unit: LengthUnit,
 ) -> Result<Warned<Contours>, Error> {
-    let range = grid.range();
-    let Levels { interval, values } = Levels::choose(range, interval, base, unit)?;
-    let findings =
-        if values.is_empty() { vec![no_contours(range, interval, base, unit)] } else { vec![] };
+    let (range, asked) = (grid.range(), interval);
+    let least = INTERVAL_HEAD_SDS * head_sd;
+    let Levels { interval, values } = Levels::choose(range, interval, base, least, unit)?;
+    let mut findings = Vec::new();
+    if values.is_empty() {
+        findings.push(no_contours(range, interval, base, unit, asked.is_none().then_some(head_sd)));
+    }
+    if let Some(asked) = asked.filter(|asked| *asked < least) {
+        findings.push(fine(asked, head_sd, unit));
+    }
     let lines = trace(grid, &values, &segments(grid, &values));
     Ok(Warned { value: Contours { interval, levels: values, lines }, findings })
 }
 
+/// An interval that was asked for and draws the errors of the heads.
+fn fine(asked: f64, head_sd: f64, unit: LengthUnit) -> Diagnostic {
+    let least = INTERVAL_HEAD_SDS * head_sd;
+    Diagnostic::new(
+        Code::FineInterval,
+        format!(
+            "the contour interval {asked} {unit} is below {} {unit}, {INTERVAL_HEAD_SDS} times the \
+             median standard deviation of the heads",
+            rounded(least)
+        ),
+    )
+    .advice(format!(
+        "such lines follow the errors of the heads: set {} {unit} or more, or leave the interval out \
+         and one is chosen",
+        RoundNumber::at_least(least).value()
+    ))
+}
+
+/// Three significant digits.
+fn rounded(value: f64) -> f64 {
+    let unit = libm::pow(10.0, libm::log10(value).floor() - 2.0);
+    clean((value / unit).round() * unit)
+}
+
+/// `chosen` is the usual standard deviation of a head where the interval was chosen by it.
 fn no_contours(
     range: Option<(f64, f64)>,
     interval: f64,
     base: f64,
     unit: LengthUnit,
+    chosen: Option<f64>,
 ) -> Diagnostic {
     let Some((low, high)) = range else {
         return Diagnostic::new(
@@ -68,9 +106,16 @@ fn no_contours(
         "no whole multiple of the contour interval {interval} {unit}{from} lies between the \
          lowest head {low:.4} {unit} and the highest {high:.4} {unit}"
     );
-    Diagnostic::new(Code::NoContours, message).advice(if low < high {
-        "set a smaller interval, or leave it out and one is chosen from the heads"
-    } else {
-        "all heads are equal: there is no gradient to draw"
-    })
+    let told = Diagnostic::new(Code::NoContours, message);
+    match chosen.filter(|sd| *sd > 0.0) {
+        _ if low >= high => told.advice("all heads are equal: there is no gradient to draw"),
+        Some(sd) => told.advice(format!(
+            "the heads differ by little more than they are known to: an interval below {} {unit}, \
+             {INTERVAL_HEAD_SDS} times their median standard deviation, would draw their errors; read \
+             again with tighter errors, or report that no direction of flow was found",
+            rounded(INTERVAL_HEAD_SDS * sd)
+        )),
+        None => told
+            .advice("set a smaller interval, or leave it out and one is chosen from the heads"),
+    }
 }

@@ -24,7 +24,7 @@ fn grid(rows: &[&[f64]]) -> Grid {
 }
 
 fn contours(grid: &Grid, interval: f64, base: f64) -> Contours {
-    lines(grid, Some(interval), base, LengthUnit::Metre).expect("it can be drawn").value
+    lines(grid, Some(interval), base, 0.0, LengthUnit::Metre).expect("it can be drawn").value
 }
 
 /// The lines of the one level at `level`: an interval larger than any range used here.
@@ -146,7 +146,8 @@ fn grids_without_cells_or_heads_give_no_lines_but_a_note() {
         &[&[3.0, 3.0], &[3.0, 3.0]],
         &[&[1.1, 1.2], &[1.3, 1.4]],
     ] {
-        let found = lines(&grid(rows), Some(1.0), 0.0, LengthUnit::Metre).expect("it can be drawn");
+        let found =
+            lines(&grid(rows), Some(1.0), 0.0, 0.0, LengthUnit::Metre).expect("it can be drawn");
         assert!(found.value.lines.is_empty(), "{rows:?}");
         let codes: Vec<Code> = found.findings.iter().map(|f| f.code).collect();
         let crossed = !found.value.levels.is_empty();
@@ -157,12 +158,15 @@ fn grids_without_cells_or_heads_give_no_lines_but_a_note() {
 #[test]
 fn the_note_names_interval_and_heads() {
     let grid = grid(&[&[1.1, 1.2], &[1.3, 1.4]]);
-    let found = lines(&grid, Some(0.5), 0.0, LengthUnit::Metre).expect("it can be drawn");
+    let found = lines(&grid, Some(0.5), 0.0, 0.0, LengthUnit::Metre).expect("it can be drawn");
     for part in ["0.5", "1.1", "1.4"] {
         assert!(found.findings[0].message.contains(part), "{}", found.findings[0].message);
     }
     assert!(
-        lines(&grid, None, 0.0, LengthUnit::Metre).expect("it can be drawn").findings.is_empty()
+        lines(&grid, None, 0.0, 0.0, LengthUnit::Metre)
+            .expect("it can be drawn")
+            .findings
+            .is_empty()
     );
 }
 

@@ -123,6 +123,9 @@ codes! {
     PassedOver = "M415", Note, "settings of kriging do nothing to this surface";
     PlaneUnfit = "M416", Note, "the plane through the wells does not describe the heads";
     RadiusShort = "M417", Warning, "the search radius leaves most of the map without a head";
+    AboveDryWell = "M418", Warning, "the surface stands above the bottom of a dry well";
+    FineInterval = "M419", Note, "the contour interval is finer than the heads are known";
+    BeyondHeads = "M420", Note, "the surface goes beyond all heads";
 
     NothingToFollow = "T501", Refusal, "nothing to follow";
     OffTheMap = "T502", Warning, "a source or receptor lies beyond the mapped area";
@@ -138,6 +141,7 @@ codes! {
     NoClosedForm = "T512", Note, "a pumped well has no capture zone in closed form";
     GroundUnlikeWells = "T513", Warning, "the land surface does not fit the wells";
     GroundElsewhere = "T514", Refusal, "the land surface does not lie under the map";
+    NoDirections = "T515", Refusal, "the surface has no directions to follow";
 }
 
 impl Serialize for Code {

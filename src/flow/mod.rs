@@ -78,9 +78,10 @@ fn flat(control: &ControlSet, mesh: &Mesh, flows: &[TriangleFlow]) -> Option<Dia
     let mut told = Diagnostic::new(
         Code::FlatTriangle,
         format!(
-            "{} of {} triangles have three equal heads and no direction, the first of {}",
+            "{} of {} triangles {} three equal heads and no direction, the first of {}",
             flat.len(),
             flows.len(),
+            if flat.len() == 1 { "has" } else { "have" },
             names.join(", ")
         ),
     );

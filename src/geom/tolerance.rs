@@ -137,6 +137,10 @@ pub const LONG_HULL_EDGE: f64 = 4.0;
 /// the wells with a head is told. Common practice, no source. Dimensionless.
 pub const REACHED: f64 = 0.5;
 
+/// A contour interval below this many standard deviations of a head draws the errors of the heads:
+/// none is chosen below it, and one that is given is told. Common practice, no source. Dimensionless.
+pub const INTERVAL_HEAD_SDS: f64 = 2.0;
+
 /// The projection's scale is corrected for when it differs from one by more than this.
 /// Dimensionless.
 pub const SCALE_MATTERS: f64 = 0.001;
@@ -154,6 +158,11 @@ pub const FAR_OUTSIDE_AREA_DEG: f64 = 3.0;
 /// A line or an area farther than this from the wells, in m, is told: its CRS is wrong.
 /// Common practice, no source.
 pub const FAR_FEATURE_M: f64 = 1_000_000.0;
+
+/// A source or receptor farther beyond the wells than this many times the diagonal of the box about
+/// them is no part of the site: its coordinates are doubted. Common practice, no source.
+/// Dimensionless.
+pub const FAR_PLACE_EXTENTS: f64 = 5.0;
 
 /// Streams carry the map up to this many usual spacings of wells from the nearest well, unless a
 /// site says otherwise. Beyond, no well tells what the aquifer does. Common practice, no source.
@@ -219,12 +228,16 @@ pub struct Tolerances {
     pub long_hull_edge: f64,
     /// See [`REACHED`].
     pub reached: f64,
+    /// See [`INTERVAL_HEAD_SDS`].
+    pub interval_head_sds: f64,
     /// See [`SCALE_MATTERS`].
     pub scale_matters: f64,
     /// See [`FAR_OUTSIDE_AREA_DEG`].
     pub far_outside_area_deg: f64,
     /// See [`FAR_FEATURE_M`].
     pub far_feature_m: f64,
+    /// See [`FAR_PLACE_EXTENTS`].
+    pub far_place_extents: f64,
     /// See [`STREAM_REACH_SPACINGS`].
     pub stream_reach_spacings: f64,
     /// See [`STREAM_GIVES_WAY`].
@@ -257,9 +270,11 @@ pub const TOLERANCES: Tolerances = Tolerances {
     one_line_height: ONE_LINE_HEIGHT,
     long_hull_edge: LONG_HULL_EDGE,
     reached: REACHED,
+    interval_head_sds: INTERVAL_HEAD_SDS,
     scale_matters: SCALE_MATTERS,
     far_outside_area_deg: FAR_OUTSIDE_AREA_DEG,
     far_feature_m: FAR_FEATURE_M,
+    far_place_extents: FAR_PLACE_EXTENTS,
     stream_reach_spacings: STREAM_REACH_SPACINGS,
     stream_gives_way: STREAM_GIVES_WAY,
 };

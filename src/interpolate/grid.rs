@@ -70,6 +70,33 @@ impl Grid {
         self.head(steps(self.spec.south, p.y, self.spec.rows)?, column)
     }
 
+    /// The value at a place, CRS units, linear along rows and columns between the four nodes around;
+    /// `None` where one of them has no support and in a cell that a barrier crosses.
+    #[must_use]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "held within the counts of rows and columns before"
+    )]
+    pub fn at(&self, p: Coord) -> Option<f64> {
+        // The cell along one axis and the share of it; the last node belongs to the cell before it.
+        let steps = |from: f64, to: f64, count: usize| {
+            let (steps, last) = ((to - from) / self.spec.cell, count.checked_sub(2)?);
+            let cell = (steps.floor().max(0.0) as usize).min(last);
+            let share = steps - cell as f64;
+            (0.0..=1.0).contains(&share).then_some((cell, share))
+        };
+        let (column, x) = steps(self.spec.west, p.x, self.spec.columns)?;
+        let (row, y) = steps(self.spec.south, p.y, self.spec.rows)?;
+        if self.is_cut(row * self.spec.columns + column) {
+            return None;
+        }
+        let along = |row: usize| {
+            Some((1.0 - x) * self.head(row, column)? + x * self.head(row, column + 1)?)
+        };
+        Some((1.0 - y) * along(row)? + y * along(row + 1)?)
+    }
+
     /// Whether a barrier crosses the cell north-east of a node: the surface has a step in it.
     #[must_use]
     pub(crate) fn is_cut(&self, node: usize) -> bool {
@@ -102,6 +129,12 @@ impl Grid {
             .map(|heads| heads.iter().fold(none, |r, h| (lower(r.0, *h), higher(r.1, *h))))
             .reduce(|| none, |a, b| (lower(a.0, b.0), higher(a.1, b.1)));
         (low <= high).then_some((low, high))
+    }
+
+    /// The first node with this very head, from the south-west, CRS units.
+    pub(super) fn first_at(&self, head: f64) -> Option<Coord> {
+        let k = self.heads.iter().position(|h| h.total_cmp(&head).is_eq())?;
+        Some(self.spec.node(k / self.spec.columns, k % self.spec.columns))
     }
 
     /// Heads at the nodes of `spec`, row by row from the south-west, NaN where there is none.

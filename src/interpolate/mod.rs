@@ -3,6 +3,7 @@
 
 mod axis;
 mod beside;
+mod beyond;
 mod choose;
 mod clip;
 mod grid;
@@ -22,6 +23,7 @@ pub mod thin_plate;
 mod unconfined;
 mod views;
 
+pub use beyond::beyond_heads;
 pub use grid::{Grid, GridSpec};
 pub use linear::linear;
 pub use pumped::pumped_wells;

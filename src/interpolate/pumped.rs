@@ -12,6 +12,7 @@ use crate::geom::tolerance::FAR_FEATURE_M;
 use crate::geom::usual_spacing;
 use crate::read::{KrigingSettings, Method, PumpedWellSettings, SiteFile};
 use crate::triangulate::Mesh;
+use crate::units::apart;
 
 /// A cone's factor is told when it is not above so many of its standard errors (common practice,
 /// no source).
@@ -21,6 +22,15 @@ const STANDARD_ERRORS: f64 = 2.0;
 const OTHER_ORDER: f64 = 10.0;
 /// A given sill is told when the squares vary so many times more (common practice, no source).
 const FAR_BELOW: f64 = 100.0;
+
+/// The pumped wells as the drift's terms have them: those with rates share the first one, every other
+/// has one of its own.
+pub(super) fn groups(settings: &KrigingSettings) -> Vec<Vec<&PumpedWellSettings>> {
+    let (known, free): (Vec<_>, Vec<_>) =
+        settings.pumped_wells.iter().partition(|p| p.rate.is_some());
+    let known = Some(known).filter(|known| !known.is_empty());
+    known.into_iter().chain(free.into_iter().map(|p| vec![p])).collect()
+}
 
 /// Where a pumped well stands, CRS units: as given, or as the register has it.
 pub(super) fn position(
@@ -100,16 +110,10 @@ pub(super) fn cones(
     report: &KrigingReport,
 ) -> Vec<Diagnostic> {
     let settings = &site.settings.surface;
-    let pumped = &settings.kriging.pumped_wells;
     let plane = 2 * usize::from(settings.kriging.drift);
     let unit = control.elevation_unit();
     let square = if settings.unconfined_base.is_some() { "²" } else { "" };
-    // As the drift has them: wells with rates share the first term.
-    let (known, free): (Vec<_>, Vec<_>) = pumped.iter().partition(|p| p.rate.is_some());
-    let mut groups: Vec<Vec<&PumpedWellSettings>> = free.into_iter().map(|p| vec![p]).collect();
-    if !known.is_empty() {
-        groups.insert(0, known);
-    }
+    let groups = groups(&settings.kriging);
     let terms = report.trend.get(1 + plane..).unwrap_or_default();
     // Behind barriers a view may see fewer cones than there are: whose they are is then open.
     if terms.len() != groups.len() {
@@ -145,10 +149,16 @@ pub(super) fn cones(
              error {error:.3e}{implied}: {why}",
             names.join(", ")
         );
-        let finding = Diagnostic::new(Code::ConeUnlikeWells, message).advice(
-            "check the sign and unit of rate, negative for recharge, and whether the wells are \
-             near enough to feel the pumping; without [[pumped_wells]] no cone is drawn",
-        );
+        let slope = if settings.kriging.drift {
+            ""
+        } else {
+            "try drift = \"linear\" under [kriging] in site.toml first: without it a slope of the \
+             whole site stands against the cone; then "
+        };
+        let finding = Diagnostic::new(Code::ConeUnlikeWells, message).advice(format!(
+            "{slope}check the sign and unit of rate, negative for recharge, and whether the wells are \
+             near enough to feel the pumping; without [[pumped_wells]] no cone is drawn"
+        ));
         told.push(names.iter().fold(finding, |told, name| told.well(name)));
     }
     told
@@ -172,14 +182,13 @@ pub(super) fn covariance(
     let wells: Vec<Coord> = control.wells().iter().map(|i| mesh.local()[*i]).collect();
     let spacing = usual_spacing(&wells);
     if used.model != Model::Linear && used.range_m < spacing {
+        let [range, spacing] = apart(used.range_m, spacing, 2);
         told.push(
             Diagnostic::new(
                 Code::CovarianceUnlikeWells,
                 format!(
-                    "the range given under [kriging], {:.2} m, is below the usual distance from \
-                     well to well, {spacing:.2} m: between wells the surface falls back to the \
-                     drift",
-                    used.range_m
+                    "the range given under [kriging], {range} m, is below the usual distance from \
+                     well to well, {spacing} m: between wells the surface falls back to the drift"
                 ),
             )
             .advice("give the range in the length unit of the site, or leave it to the fit"),

@@ -23,7 +23,9 @@ use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::error::Error;
 use crate::geom::Frame;
-use crate::read::{CovarianceModel, KrigingSettings, Method, SiteFile, SurfaceSettings};
+use crate::read::{
+    CovarianceModel, KrigingSettings, Method, PumpedWellSettings, SiteFile, SurfaceSettings,
+};
 use crate::triangulate::Mesh;
 
 /// The potentiometric surface on a grid.
@@ -335,10 +337,8 @@ pub(crate) fn drift(
     control: &ControlSet,
 ) -> Result<Drift, Error> {
     let frame = control.frame();
-    let mut known = Vec::new();
-    let mut cones = Vec::new();
     let mut missing = Vec::new();
-    for pumped in &settings.pumped_wells {
+    let mut of = |pumped: &PumpedWellSettings| {
         let Some(at) = pumped::position(pumped, site, control) else {
             missing.push(
                 Diagnostic::new(
@@ -351,23 +351,22 @@ pub(crate) fn drift(
                      [[pumped_wells]] in site.toml",
                 ),
             );
-            continue;
+            return None;
         };
-        let well = PumpedWell {
+        Some(PumpedWell {
             position: frame.to_local(at),
             radius_m: pumped.radius * frame.metres_per_unit(),
             rate: pumped.rate.unwrap_or(1.0),
-        };
-        if pumped.rate.is_some() { known.push(well) } else { cones.push(vec![well]) }
-    }
+        })
+    };
+    let groups = pumped::groups(settings).into_iter();
+    let cones: Vec<Vec<PumpedWell>> =
+        groups.map(|group| group.into_iter().filter_map(&mut of).collect()).collect();
     if !missing.is_empty() {
         return Err(Error::Map(missing));
     }
-    if !known.is_empty() {
-        if known.iter().all(|w| w.rate == 0.0) {
-            return Err(Error::Map(vec![no_rate(settings)]));
-        }
-        cones.insert(0, known);
+    if cones.iter().any(|cone| cone.iter().all(|w| w.rate == 0.0)) {
+        return Err(Error::Map(vec![no_rate(settings)]));
     }
     Ok(Drift { plane: settings.drift, cones })
 }

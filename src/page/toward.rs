@@ -21,6 +21,8 @@ use crate::units::LengthUnit;
 pub(super) struct Answers {
     ground_unit: LengthUnit,
     on_triangles: bool,
+    edge_rule: Option<String>,
+    no_rounds: Option<&'static str>,
     /// Sources whose direction of flow the readings leave open.
     open: Vec<String>,
     verdicts: Table<VerdictRow>,
@@ -133,6 +135,8 @@ pub(super) fn answers(site: &Site) -> Option<Answers> {
     Some(Answers {
         ground_unit: site.ground(),
         on_triangles: toward.on_triangles,
+        edge_rule: toward.edge_rule(site.ground()),
+        no_rounds: toward.no_rounds(),
         open: toward.open_sources().into_iter().map(plain::text).collect(),
         verdicts: Table::of(verdicts.len(), |i| known.verdict(verdicts[i])),
         retarded: conductor.is_some_and(|c| c.retardation.is_some()),
@@ -255,7 +259,14 @@ impl Part<'_> {
     fn outcome(&self, v: &Verdict) -> String {
         let words = v.outcome.words();
         if v.reaching > 0 && v.paths > 1 {
-            return format!("{words} ({} of {} paths)", v.reaching, v.paths);
+            let edge = match v.at_edge {
+                0 => String::new(),
+                n => format!(", {n} at the edge"),
+            };
+            return format!("{words} ({} of {} paths{edge})", v.reaching, v.paths);
+        }
+        if v.at_edge > 0 {
+            return format!("{words} (at the edge)");
         }
         let to_end = matches!(v.outcome, Outcome::LeavesMap | Outcome::Stops);
         let end = v.path.filter(|_| to_end).map(|i| self.toward.paths[i].path.end);

@@ -42,7 +42,10 @@ pub(super) const fn has_head(status: Status) -> bool {
 pub(super) fn finding(well: &Well, reading: &Reading, reason: &str) -> Diagnostic {
     let advice = match reading.status {
         Status::Flowing => "measure the pressure head, or the level in a raised casing",
-        Status::Dry => "the surface passes below the well's bottom: judge the contours there by it",
+        Status::Dry => {
+            "the level there is below the well's bottom, and no more is known of it: where the \
+             register gives the well's depths, the surface is held against them (M418)"
+        }
         Status::Pumping | Status::Recovering => {
             "read it again when it has rested for at least 24 hours"
         }

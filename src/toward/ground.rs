@@ -10,7 +10,7 @@ use crate::error::Error;
 use crate::interpolate::Grid;
 use crate::read;
 use crate::read::{GroundSettings, InputFile, WellKind};
-use crate::units::LengthUnit;
+use crate::units::{LengthUnit, apart};
 
 /// A land surface farther than this from the wells' ground or measuring points, m, is not theirs: a
 /// casing sticks up by a metre or so, and a raster errs by a metre or two. Common practice, no source.
@@ -173,13 +173,15 @@ fn against_wells(inputs: &Inputs, settings: &GroundSettings) -> Result<Option<Di
     } else {
         "compare the vertical datum, the unit and the CRS of the raster with those of the register"
     };
+    let [shown, limit] = apart(off.abs(), bound, 1);
     let message = format!(
-        "{} lies {:.1} {unit} {} the ground or the measuring points of the register, in the median \
-         of {} wells; more than {bound:.1} {unit} is not a stick-up",
+        "{} lies {} {unit} {} the ground or the measuring points of the register, in the median \
+         of {} wells; more than {} {unit} is not a stick-up",
         settings.raster,
-        off.abs(),
+        shown,
         if off > 0.0 { "above" } else { "below" },
-        both.len()
+        both.len(),
+        limit
     );
     Ok(Some(Diagnostic::new(Code::GroundUnlikeWells, message).at(&settings.origin).advice(advice)))
 }

@@ -12,7 +12,7 @@
 //! | `pairs` | toward a line or away from it |
 //! | `capture` | what a pumped well draws in |
 //! | `vertical` | up or down between nested wells |
-//! | `site`, `verdict`, `along`, `pumped`, `nests`, `ground` | all of it for one map |
+//! | `site`, `verdict`, `along`, `pumped`, `nests`, `ground`, `off` | all of it for one map |
 //! | `words`, `shown` | answers in words, and which paths a drawing shows |
 //!
 //! Methods and limits: `docs/toward.md`.
@@ -26,6 +26,7 @@ mod ground;
 mod linear;
 mod nests;
 mod net;
+mod off;
 mod pairs;
 mod path;
 mod pumped;

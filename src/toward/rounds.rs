@@ -3,7 +3,7 @@
 use super::linear;
 use super::net::Net;
 use super::path::{End, FlowPath, Way};
-use super::site::{Inputs, SitePlace, boundary};
+use super::site::{Inputs, SitePlace, boundary, has_cones};
 use super::target::{Meeting, Target};
 use super::verdict::{Outcome, outcome};
 use crate::read::EnsembleOptions;
@@ -53,8 +53,9 @@ impl Rounds {
     }
 }
 
-/// Every source with every receptor in the simulated rounds; `None` without rounds and for a source
-/// beyond the map.
+/// Every source with every receptor in the simulated rounds; `None` without rounds, for a source
+/// beyond the map, and where the map has the cones of pumped wells, which the triangles of the
+/// rounds do not know.
 pub(super) fn rounds(
     inputs: &Inputs,
     places: &[SitePlace],
@@ -65,7 +66,7 @@ pub(super) fn rounds(
     let starts: usize = sources.iter().map(|s| places[*s].starts.len()).sum();
     let asked = inputs.site.settings.uncertainty.ensemble;
     let none = vec![vec![None; receptors.len()]; sources.len()];
-    if starts == 0 || receptors.is_empty() || asked.members == 0 {
+    if starts == 0 || receptors.is_empty() || asked.members == 0 || has_cones(inputs) {
         return none;
     }
     let most = (MOST_PATHS / starts).max(FEWEST_ROUNDS);

@@ -16,6 +16,7 @@ use super::ground::GroundComparison;
 use super::linear;
 use super::nests;
 use super::net::Net;
+use super::off;
 use super::pairs::Levels;
 use super::path::{FlowPath, Way};
 use super::pumped;
@@ -140,6 +141,12 @@ pub struct Toward {
     pub ground: Option<GroundComparison>,
     /// Whether paths were followed exactly over triangles, not over the grid.
     pub on_triangles: bool,
+    /// Whether the surface has the cones of pumped wells: the triangles of simulated rounds do not
+    /// know them, and no rounds are drawn.
+    pub cones: bool,
+    /// A path over the grid that ends at the edge of the surface this near to a receptor reaches it,
+    /// a cell, m; `None` on triangles.
+    pub edge_m: Option<f64>,
     /// A path this near to a point reaches it, m.
     pub capture_m: f64,
     /// How far to each side of a line the surface was read, m.
@@ -156,8 +163,8 @@ pub struct Toward {
 /// surface.
 ///
 /// # Errors
-/// [`Error::Map`] with T501 when the site gives nothing to follow; [`Error::Read`] when the land
-/// surface cannot be read.
+/// [`Error::Map`] with T501 when the site gives nothing to follow, and with T515 when the surface is
+/// one of inverse distances; [`Error::Read`] when the land surface cannot be read.
 pub fn site(inputs: &Inputs) -> Result<Warned<Toward>, Error> {
     let mut said = Vec::new();
     let settings = &inputs.site.settings.receptors;
@@ -190,7 +197,10 @@ pub fn site(inputs: &Inputs) -> Result<Warned<Toward>, Error> {
             origin: Origin::file("site.toml"),
         });
     }
-    flows(inputs, &mut places, &mut said);
+    if inputs.surface.method == Method::InverseDistance && !places.is_empty() {
+        return Err(no_directions(said));
+    }
+    flows(inputs, &mut places, |p| surface.head(p).is_some(), &mut said);
     let mesh = inputs.mesh;
     let sds: Vec<f64> = inputs.uncertainty.heads.iter().map(|h| h.sd_m / metres).collect();
     let triangles: Vec<[usize; 3]> = mesh.triangles().iter().map(|t| t.corners).collect();
@@ -212,8 +222,12 @@ pub fn site(inputs: &Inputs) -> Result<Warned<Toward>, Error> {
             TracedPath { place, path, gradient, days }
         }));
     }
-    let verdicts =
-        verdict::verdicts(inputs, &places, &paths, capture_m, conductor.as_ref(), &levels);
+    let edge_m = match &surface {
+        Walked::Triangles { .. } => None,
+        Walked::Grid(field) => Some(field.steps().longest_m),
+    };
+    let near = (capture_m, edge_m);
+    let verdicts = verdict::verdicts(inputs, &places, &paths, near, conductor.as_ref(), &levels);
     disagreements(&places, &verdicts, matches!(surface, Walked::Triangles { .. }), &mut said);
     let lines = along::lines(inputs, &levels, &places, |p| surface.head(p), pair_m);
     let ground = settings
@@ -231,6 +245,8 @@ pub fn site(inputs: &Inputs) -> Result<Warned<Toward>, Error> {
         vertical,
         ground,
         on_triangles: matches!(surface, Walked::Triangles { .. }),
+        cones: has_cones(inputs),
+        edge_m,
         capture_m,
         pair_m,
         nested_m,
@@ -279,6 +295,12 @@ impl<'a> Walked<'a> {
     }
 }
 
+/// Whether the surface has the cones of pumped wells.
+pub(super) fn has_cones(inputs: &Inputs) -> bool {
+    let kriging = &inputs.site.settings.surface.kriging;
+    inputs.surface.method == Method::Kriging && !kriging.pumped_wells.is_empty()
+}
+
 /// The boundary of the map in the local frame.
 pub(super) fn boundary(inputs: &Inputs) -> Boundary {
     let frame = inputs.control.frame();
@@ -309,23 +331,18 @@ fn places(inputs: &Inputs, spacing_m: f64) -> Vec<SitePlace> {
 
 /// The flow at each place, and what is to be told of places beyond the map and of sources whose
 /// direction is open.
-fn flows(inputs: &Inputs, places: &mut [SitePlace], said: &mut Vec<Diagnostic>) {
+fn flows(
+    inputs: &Inputs,
+    places: &mut [SitePlace],
+    has_head: impl Fn(Coord) -> bool,
+    said: &mut Vec<Diagnostic>,
+) {
     let net = Net::new(inputs.mesh);
     for place in places {
         let triangle = place.starts.iter().find_map(|p| net.sloping(*p));
         place.flow = verdict::flow_at(inputs, triangle);
-        if place.starts.iter().all(|p| net.locate(*p).is_none()) {
-            said.push(
-                Diagnostic::new(
-                    Code::OffTheMap,
-                    format!("{} {} lies beyond the wells", place.role.word(), place.name),
-                )
-                .at(&place.origin)
-                .advice(
-                    "no head is known there and no path begins there: add wells around it; paths \
-                     from elsewhere are still held against it",
-                ),
-            );
+        if place.starts.iter().all(|p| net.locate(*p).is_none() && !has_head(*p)) {
+            said.push(off::told(inputs, place));
         }
         if place.role == Role::Source && place.flow.is_some_and(|f| !f.resolved) {
             said.push(
@@ -422,6 +439,20 @@ fn conductor(inputs: &Inputs, said: &mut Vec<Diagnostic>) -> Option<Conductor> {
         );
     }
     conductor
+}
+
+fn no_directions(mut said: Vec<Diagnostic>) -> Error {
+    said.push(
+        Diagnostic::new(
+            Code::NoDirections,
+            "paths cannot be followed on a surface of inverse distances: it is level at every well, \
+             and its directions are those of the weights and not of the water",
+        )
+        .advice(
+            "ask for another surface, such as --surface linear; `headfall draw` still draws this one",
+        ),
+    );
+    Error::Map(said)
 }
 
 fn nothing(mut said: Vec<Diagnostic>) -> Error {

@@ -2,7 +2,7 @@
 
 use geo::{Contains, Coord, Geometry, LineString, Polygon};
 
-use super::path::FlowPath;
+use super::path::{End, FlowPath};
 use crate::geom::distance;
 use crate::geom::{Frame, tolerance};
 use crate::uncertainty::DirectionInterval;
@@ -32,7 +32,7 @@ pub struct Reached {
 /// How near a path comes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Nearest {
-    /// The distance, m; 0 where it is reached.
+    /// The distance, m; 0 where it is reached, unless that is at the edge of a grid's surface.
     pub distance_m: f64,
     /// How far along the path, m.
     pub along_m: f64,
@@ -233,6 +233,36 @@ impl Target {
     }
 }
 
+impl Target {
+    /// What becomes of a path over a surface that ends somewhere within `edge_m` of its support, as a
+    /// grid's does within a cell: where the path ends at that edge and the target lies no farther
+    /// from there, it is reached as far as the surface can tell, and `true` is given beside it. The
+    /// distance is kept. Without `edge_m`, and in every other case, as [`Self::meet`].
+    ///
+    /// # Units
+    /// - `capture_m`, `edge_m`: m
+    #[must_use]
+    pub fn meet_to(
+        &self,
+        path: &FlowPath,
+        capture_m: f64,
+        edge_m: Option<f64>,
+    ) -> Option<(Meeting, bool)> {
+        let met = self.meet(path, capture_m)?;
+        let at_edge = met.reached.is_none() && matches!(path.end, End::LeavesMap { .. });
+        let Some(edge_m) = edge_m.filter(|_| at_edge) else { return Some((met, false)) };
+        let (at, head) = (*path.points.last()?, *path.heads.last()?);
+        let end = FlowPath { points: vec![at], heads: vec![head], ..path.clone() };
+        let nearest = self.meet(&end, capture_m)?.nearest;
+        if nearest.distance_m > edge_m {
+            return Some((met, false));
+        }
+        let along_m = path.length_m();
+        let reached = Some(Reached { at, along_m, head });
+        Some((Meeting { reached, nearest: Nearest { along_m, ..nearest } }, true))
+    }
+}
+
 /// An area of the project CRS in the local frame.
 pub(super) fn in_frame(area: &Polygon, frame: &Frame) -> Polygon {
     let ring = |r: &LineString| LineString(r.0.iter().map(|p| frame.to_local(*p)).collect());
@@ -291,7 +321,7 @@ mod tests {
     use geo::{Point, Rect};
 
     use super::*;
-    use crate::toward::path::{End, Way};
+    use crate::toward::path::Way;
 
     fn c(x: f64, y: f64) -> Coord {
         Coord { x, y }
@@ -340,6 +370,28 @@ mod tests {
         let m = met(&edge(51.0));
         assert!(m.reached.is_none());
         assert_eq!((m.nearest.distance_m, m.nearest.along_m), (1.0, 150.0));
+    }
+
+    #[test]
+    fn what_lies_within_a_cell_of_the_end_at_the_edge_is_reached_as_far_as_a_grid_can_tell() {
+        // The path ends at (100, 50).
+        let edge = |y: f64| target(LineString(vec![c(0.0, y), c(200.0, y)]));
+        let (met, at_edge) = edge(54.0).meet_to(&path(), 5.0, Some(5.0)).expect("a path");
+        let reached = met.reached.expect("4 m off, a cell of 5 m");
+        assert!(at_edge && reached.at == c(100.0, 50.0) && (reached.along_m - 150.0).abs() < 1e-9);
+        assert_eq!((reached.head, met.nearest.distance_m), (8.5, 4.0));
+        let exact = |y: f64, cell: Option<f64>, path: &FlowPath| {
+            let (met, at_edge) = edge(y).meet_to(path, 5.0, cell).expect("a path");
+            assert!(!at_edge);
+            met
+        };
+        // Beyond a cell, on triangles, and where the path ends for another reason it is not.
+        assert!(exact(56.0, Some(5.0), &path()).reached.is_none());
+        assert!(exact(54.0, None, &path()).reached.is_none());
+        let stops = FlowPath { end: End::Stops { well: None }, ..path() };
+        assert!(exact(54.0, Some(5.0), &stops).reached.is_none());
+        // What is crossed is reached there.
+        assert_eq!(exact(20.0, Some(5.0), &path()).reached.map(|r| r.along_m), Some(120.0));
     }
 
     #[test]

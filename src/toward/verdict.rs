@@ -61,6 +61,8 @@ pub struct Verdict {
     pub paths: usize,
     /// How many of them reach the receptor.
     pub reaching: usize,
+    /// How many of these end at the edge of the grid's surface within a cell of it.
+    pub at_edge: usize,
     /// The path by which the water reaches it earliest, or that comes nearest: an index into [`super::Toward::paths`].
     pub path: Option<usize>,
     /// Where that path meets or is nearest.
@@ -83,7 +85,7 @@ pub struct Verdict {
     /// Whether any place of the receptor, seen from there, lies in the 95 % interval of the
     /// direction of flow at the source.
     pub bearing_agrees: Option<bool>,
-    /// What becomes of the water in the simulated rounds.
+    /// What becomes of the water in the simulated rounds; `None` where [`super::Toward::cones`].
     pub rounds: Option<Rounds>,
     /// Paths upgradient from the receptor, and how many of them come from the source.
     pub upgradient: (usize, usize),
@@ -121,12 +123,14 @@ pub struct FlowAtSource {
     pub resolved: bool,
 }
 
-/// All pairs of source and receptor, sources first.
+/// All pairs of source and receptor, sources first; `edge_m` as [`Target::meet_to`] has it.
+///
+/// [`Target::meet_to`]: super::target::Target::meet_to
 pub(super) fn verdicts(
     inputs: &Inputs,
     places: &[SitePlace],
     paths: &[TracedPath],
-    capture_m: f64,
+    (capture_m, edge_m): (f64, Option<f64>),
     conductor: Option<&Conductor>,
     levels: &Levels,
 ) -> Vec<Verdict> {
@@ -147,6 +151,7 @@ pub(super) fn verdicts(
                 outcome: Outcome::NotOnMap,
                 paths: 0,
                 reaching: 0,
+                at_edge: 0,
                 path: None,
                 meeting: None,
                 length_m: 0.0,
@@ -164,14 +169,17 @@ pub(super) fn verdicts(
                 paths.iter().enumerate().filter(move |(_, p)| p.place == place && p.path.way == way)
             };
             for (_, traced) in from(receptors[r], Way::Up) {
-                let Some(met) = source.target.meet(&traced.path, capture_m) else { continue };
+                let met = source.target.meet_to(&traced.path, capture_m, edge_m);
+                let Some((met, _)) = met else { continue };
                 verdict.upgradient.0 += 1;
                 verdict.upgradient.1 += usize::from(met.reached.is_some());
             }
             let mut best = None;
             for (i, traced) in from(sources[s], Way::Down) {
-                let Some(met) = receptor.target.meet(&traced.path, capture_m) else { continue };
+                let met = receptor.target.meet_to(&traced.path, capture_m, edge_m);
+                let Some((met, at_edge)) = met else { continue };
                 verdict.paths += 1;
+                verdict.at_edge += usize::from(at_edge);
                 verdict.reaching += usize::from(met.reached.is_some());
                 let rank = rank(&met, &traced.path, metres);
                 if best.is_none_or(|best| rank < best) {

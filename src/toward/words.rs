@@ -52,6 +52,23 @@ pub fn time_words(low: f64, high: Option<f64>) -> String {
     }
 }
 
+/// A distance in metres, or feet for a site in feet, and in kilometres from ten of them on.
+///
+/// # Units
+/// - `metres`: m
+pub(super) fn far(metres: f64, unit: LengthUnit) -> String {
+    if metres >= 10_000.0 {
+        return format!("{:.0} km", metres / 1000.0);
+    }
+    let (long, name) = if unit.is_foot() {
+        (LengthUnit::Metre.convert(metres, unit), "ft")
+    } else {
+        (metres, "m")
+    };
+    let decimals = usize::from(long < 10.0);
+    format!("{long:.decimals$} {name}")
+}
+
 /// A share in percent; one that is not 0 or 1 is never told as 0 or 100.
 #[must_use]
 pub fn percent(share: f64, decimals: usize) -> String {
@@ -151,6 +168,29 @@ impl Toward {
         Some(text)
     }
 
+    /// Why no simulated rounds are drawn, where that is not for want of heads' errors.
+    #[must_use]
+    pub fn no_rounds(&self) -> Option<&'static str> {
+        self.cones.then_some(
+            "no simulated rounds are drawn: they are followed on triangles, which do not know the \
+             cones of pumped wells",
+        )
+    }
+
+    /// How a path that ends at the edge of the grid's surface is held against receptors, in a
+    /// clause; none on triangles, which are exact.
+    ///
+    /// # Units
+    /// - `unit`: the elevation unit; the distance is in m, or ft for a site in feet
+    #[must_use]
+    pub fn edge_rule(&self, unit: LengthUnit) -> Option<String> {
+        Some(format!(
+            "a path that ends at the edge of the mapped area within a cell ({}) of a receptor reaches \
+             it as far as the grid can tell",
+            far(self.edge_m?, unit)
+        ))
+    }
+
     /// What becomes of the water of a source, as far as one receptor is concerned, in a sentence.
     ///
     /// # Units
@@ -171,11 +211,23 @@ impl Toward {
         let mut text = match verdict.outcome {
             Outcome::Reaches => {
                 let after = long(verdict.length_m);
-                match verdict.paths {
+                let reached = match verdict.paths {
                     1 => format!("reached after {after}"),
                     n => {
                         format!("reached by {} of {n} paths, first after {after}", verdict.reaching)
                     }
+                };
+                match self.edge_m.filter(|_| verdict.at_edge > 0) {
+                    Some(cell) => {
+                        let cell = far(cell, unit);
+                        let count = verdict.at_edge;
+                        format!(
+                            "{reached} (as far as the grid can tell: {count} of {} end at the edge of \
+                             the map within a cell, {cell}, of it)",
+                            verdict.reaching
+                        )
+                    }
+                    None => reached,
                 }
             }
             Outcome::Passes => format!("not reached: passed at {off}"),
@@ -197,6 +249,8 @@ impl Toward {
         }
         if let Some(rounds) = verdict.rounds {
             let _ = write!(text, "; {}", rounds.sentence(verdict.outcome, self.on_triangles));
+        } else if self.cones {
+            text.push_str("; no simulated rounds, whose triangles do not know the cones");
         }
         text
     }

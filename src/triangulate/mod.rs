@@ -14,6 +14,7 @@ use crate::check::{ControlPoint, ControlSet};
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::geom::tolerance;
 use crate::read::WellKind;
+use crate::units::apart;
 
 /// The Delaunay triangulation of a control set.
 ///
@@ -59,24 +60,27 @@ fn told(mark: Mark, triangles: &[Triangle], points: &[ControlPoint]) -> Option<D
     let worst = marked.max_by(|a, b| a.base_to_height.total_cmp(&b.base_to_height))?;
     let names = worst.corners.map(|i| points[i].id.as_str());
     let of_all = format!("{count} of {} triangles", triangles.len());
+    let [have, lie, their] =
+        if count == 1 { ["has", "lies", "its"] } else { ["have", "lie", "their"] };
     let text = match mark {
         Mark::Sliver => format!(
-            "{of_all} have a base more than {} times their height; the thinnest ({}) has {:.1}",
+            "{of_all} {have} a base more than {} times {their} height; the thinnest ({}) has {}",
             tolerance::BASE_TO_HEIGHT,
             names.join(", "),
-            worst.base_to_height
+            apart(worst.base_to_height, tolerance::BASE_TO_HEIGHT, 1)[0]
         ),
         Mark::LongHullEdge => format!(
-            "{of_all} lie on an edge of the outline longer than {} times the usual distance of \
+            "{of_all} {lie} on an edge of the outline longer than {} times the usual distance of \
              wells, such as {}",
             tolerance::LONG_HULL_EDGE,
             names.join(", ")
         ),
         Mark::OneStream => {
-            format!("{of_all} have their three corners on one stream, such as {}", names.join(", "))
+            let names = names.join(", ");
+            format!("{of_all} {have} {their} three corners on one stream, such as {names}")
         }
         Mark::OneLine => format!(
-            "{of_all} have three corners on one line and no gradient (height below {} of the \
+            "{of_all} {have} three corners on one line and no gradient (height below {} of the \
              longest side, or below {} m and {} of it), such as {}",
             tolerance::COLLINEAR_SPREAD,
             tolerance::ONE_LINE_HEIGHT_M,

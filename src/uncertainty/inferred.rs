@@ -9,9 +9,11 @@ use crate::read::InferredRule;
 pub struct Support {
     /// Distance to the nearest well that no barrier hides, m.
     pub to_nearest_well_m: f64,
-    /// Whether the triangle around it is marked as a sliver or on a long edge of the outline, or
-    /// there is no triangle around it.
+    /// Whether the triangle around it is marked as a sliver, on a long edge of the outline, on one
+    /// stream or on one line, or there is no triangle around it.
     pub in_marked_triangle: bool,
+    /// Whether its level is above every head or below every head.
+    pub beyond_heads: bool,
     /// Standard deviation of the head, elevation unit; `None` where the surface gives none.
     pub sd: Option<f64>,
 }
@@ -50,12 +52,14 @@ impl InferredRule {
     pub fn sentence(&self, spacing_m: f64, barriers: bool) -> String {
         let seen = if barriers { " that no barrier hides" } else { "" };
         format!(
-            "a contour is inferred where it is farther than {} times the usual spacing of wells \
-             ({spacing_m:.1} m, the median distance to the nearest well) from the nearest well{seen}, \
-             where the triangle of wells around it is a sliver or lies on a long edge of the \
-             outline, and where the standard deviation of the head exceeds {} of the contour \
-             interval",
-            self.spacings, self.interval_part
+            "a contour is inferred where any of four holds: it is farther from the nearest \
+             well{seen} than {:.1} m, {} times the usual spacing of wells (the median distance to \
+             the nearest well); there is no triangle of wells around it, or one that is marked as a \
+             sliver, as on a long edge of the outline, as on one stream or as on one line; its level \
+             is above or below all heads; or the standard deviation of the head exceeds {} of the contour interval",
+            self.spacings * spacing_m,
+            self.spacings,
+            self.interval_part
         )
     }
 
@@ -67,6 +71,7 @@ impl InferredRule {
     pub fn applies(&self, support: &Support, spacing_m: f64, interval: f64) -> bool {
         support.to_nearest_well_m > self.spacings * spacing_m
             || support.in_marked_triangle
+            || support.beyond_heads
             || support.sd.is_some_and(|sd| sd > self.interval_part * interval)
     }
 

@@ -12,6 +12,7 @@
 mod confidence;
 mod covariance;
 mod direction;
+mod dry;
 mod ensemble;
 mod gradient;
 mod head;
@@ -29,6 +30,7 @@ pub use crate::read::{EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule}
 pub use confidence::{Confidence, LEVEL, NORMAL_SDS};
 pub use covariance::Covariance;
 pub use direction::DirectionInterval;
+pub use dry::dry_wells;
 pub use ensemble::{DirectionSpread, Ensemble, Share, direction_spread};
 pub use gradient::{GradientError, direction_interval, magnitude_plausibility};
 pub use head::{HeadSd, Situation, plumbness};
@@ -37,5 +39,5 @@ pub use linear::{BandOptions, HalfWidth, LinearSurface};
 pub use magnitude::MagnitudeInterval;
 pub use plane::{Basis, PlaneError, plane_error};
 pub use plane_fit::PlaneFit;
-pub use site::{ContourSupport, Rasters, SiteUncertainty, heads, site};
+pub use site::{ContourSupport, Rasters, SiteUncertainty, WIDE_DEG, heads, site, usual_sd};
 pub use triangle::{MOST_EXACT_TRIANGLES, triangle_covariance, triangle_error, triangle_errors};

@@ -9,7 +9,7 @@ use crate::diag::{Code, Diagnostic};
 use crate::flow::SiteFlow;
 use crate::geom::FittedPlane;
 use crate::geom::tolerance::{PLANE_CHANCE, PLANE_R_SQUARED};
-use crate::units::LengthUnit;
+use crate::units::{LengthUnit, apart};
 
 /// So many of the largest residuals are named.
 const NAMED: usize = 3;
@@ -83,9 +83,10 @@ pub(super) fn told(
     let text = format!(
         "the plane through the wells does not describe the heads: they scatter about it by {:.2} \
          {unit} (standard deviation), {:.0} times the variance of their declared errors, and R2 is \
-         {r_squared:.3} (bound {PLANE_R_SQUARED}); farthest off are {}",
+         {} (bound {PLANE_R_SQUARED}); farthest off are {}",
         shown(sd),
         error.variance_ratio?,
+        apart(r_squared, PLANE_R_SQUARED, 3)[0],
         largest.join(", ")
     );
     let told = Diagnostic::new(Code::PlaneUnfit, text).advice(

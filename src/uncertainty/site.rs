@@ -92,6 +92,24 @@ pub struct SiteUncertainty {
     pub rasters: Option<Rasters>,
 }
 
+/// A direction that is resolved is called wide where its 95 % interval is wider than this, degrees.
+pub const WIDE_DEG: f64 = 90.0;
+
+impl SiteUncertainty {
+    /// Triangles whose direction of flow is resolved.
+    #[must_use]
+    pub fn resolved(&self) -> usize {
+        self.triangles.iter().flatten().filter(|e| e.resolved).count()
+    }
+
+    /// Those of them whose direction is known to no better than [`WIDE_DEG`].
+    #[must_use]
+    pub fn resolved_wide(&self) -> usize {
+        let wide = |e: &&GradientError| e.resolved && e.direction.width_deg() > WIDE_DEG;
+        self.triangles.iter().flatten().filter(wide).count()
+    }
+}
+
 /// The standard deviation of each control point's head, in the control set's order.
 #[must_use]
 pub fn heads(settings: &Settings, control: &ControlSet) -> Vec<HeadSd> {
@@ -119,6 +137,20 @@ pub fn heads(settings: &Settings, control: &ControlSet) -> Vec<HeadSd> {
             })
         })
         .collect()
+}
+
+/// The median of the standard deviations of the heads of wells, elevation unit.
+///
+/// # Units
+/// - `heads`: one for each control point
+#[must_use]
+pub fn usual_sd(control: &ControlSet, heads: &[HeadSd]) -> f64 {
+    let mut sds: Vec<f64> = control.wells().into_iter().map(|i| heads[i].sd_m).collect();
+    if sds.is_empty() {
+        return 0.0;
+    }
+    let middle = sds.len() / 2;
+    *sds.select_nth_unstable_by(middle, f64::total_cmp).1 / control.elevation_unit().metres()
 }
 
 /// A day without a time counts from noon.
@@ -183,8 +215,10 @@ pub fn site(
     });
     let sd = drawn.sd.as_ref();
     let barriers = control.beside().barriers();
+    let range = (f64::INFINITY, f64::NEG_INFINITY);
+    let range = mesh.heads().iter().fold(range, |r, h| (r.0.min(*h), r.1.max(*h)));
     let wells = OnceLock::new();
-    let carried = Carried { surface, wells, barriers, mesh, sd, spacing_m, settings };
+    let carried = Carried { surface, wells, barriers, mesh, sd, heads: range, spacing_m, settings };
     let support = |line: &ContourLine| carried.contour(line, control.frame(), contours.interval);
     let contours = contours.lines.par_iter().map(support).collect();
     let inferred_rule = settings.uncertainty.inferred.sentence(spacing_m, !barriers.is_empty());
@@ -210,6 +244,8 @@ struct Carried<'a> {
     barriers: &'a Obstacles,
     mesh: &'a Mesh,
     sd: Option<&'a Grid>,
+    /// The lowest and the highest head.
+    heads: (f64, f64),
     spacing_m: f64,
     settings: &'a Settings,
 }
@@ -225,6 +261,7 @@ impl Carried<'_> {
                 to_nearest_well_m: self.to_nearest_well(local[i], places[i], far),
                 in_marked_triangle: places[i]
                     .is_none_or(|(t, _)| self.mesh.triangles()[t].is_thin()),
+                beyond_heads: self.heads.0 > line.level || self.heads.1 < line.level,
                 sd: match self.sd {
                     Some(grid) => grid.nearest(line.points[i]),
                     None => places[i].map(|(t, weights)| self.surface.sd(t, weights)),

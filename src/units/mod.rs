@@ -9,4 +9,4 @@ mod number;
 
 pub use angle::Azimuth;
 pub use length::LengthUnit;
-pub use number::{above, clean, round_to};
+pub use number::{apart, clean, round_to};

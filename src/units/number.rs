@@ -18,14 +18,14 @@ pub fn clean(value: f64) -> f64 {
     round_to(value, 9)
 }
 
-/// `value` with `decimals` places, or as many more as show that it exceeds the `bound` it is told
-/// with: "3.504 (bound 3.5)" rather than "3.5 (bound 3.5)".
+/// A value beside a bound it is not equal to, both with `decimals` places, or with as many more as
+/// show which of them is larger: 5.02 beside 5.00, and not 5.0 beside 5.0.
 #[must_use]
-pub fn above(value: f64, bound: f64, decimals: usize) -> String {
-    const MOST: usize = 9;
-    let shown = |places: usize| format!("{value:.places$}");
-    let exceeds = |text: &String| text.parse::<f64>().is_ok_and(|v| v > bound);
-    (decimals..MOST).map(shown).find(exceeds).unwrap_or_else(|| shown(decimals))
+pub fn apart(value: f64, bound: f64, decimals: usize) -> [String; 2] {
+    const MOST_MORE: usize = 9;
+    let told = |decimals: usize| [value, bound].map(|x| format!("{x:.decimals$}"));
+    let differ = |texts: &[String; 2]| texts[0] != texts[1];
+    (decimals..decimals + MOST_MORE).map(told).find(differ).unwrap_or_else(|| told(decimals))
 }
 
 #[cfg(test)]
@@ -33,16 +33,10 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_value_is_shown_to_exceed_its_bound() {
-        for (value, bound, decimals, text) in [
-            (3.504, 3.5, 1, "3.504"),
-            (3.56, 3.5, 1, "3.6"),
-            (12.34, 3.5, 1, "12.3"),
-            (24.03, 24.0, 1, "24.03"),
-            (3.5, 3.5, 1, "3.5"),
-            (f64::INFINITY, 3.5, 1, "inf"),
-        ] {
-            assert_eq!(above(value, bound, decimals), text);
-        }
+    fn a_value_is_told_so_that_it_differs_from_its_bound() {
+        assert_eq!(apart(5.021, 5.0, 1), ["5.02", "5.00"]);
+        assert_eq!(apart(241.54, 5.0, 1), ["241.5", "5.0"]);
+        assert_eq!(apart(0.89996, 0.9, 3), ["0.89996", "0.90000"]);
+        assert_eq!(apart(5.0, 5.0, 1), ["5.0", "5.0"]);
     }
 }

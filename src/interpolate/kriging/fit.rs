@@ -66,7 +66,7 @@ pub enum Caution {
     },
     /// The likeliest range is the longest (or shortest) one looked at: the heads do not show it.
     RangeNotFound {
-        /// The bound it was held at, m.
+        /// That bound, m. The range found is within 2 % of it.
         bound_m: f64,
     },
     /// The likeliest nugget is none.
@@ -85,7 +85,8 @@ impl std::fmt::Display for Caution {
             ),
             Self::RangeNotFound { bound_m } => write!(
                 f,
-                "the heads do not show the covariance's range; it was held at {bound_m:.1} m"
+                "the heads do not show the covariance's range: the likeliest is within 2 % of {bound_m:.1} m, \
+                 a bound of those looked at"
             ),
             Self::NoNugget => write!(f, "the likeliest nugget is none"),
             Self::Flat => write!(

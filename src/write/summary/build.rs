@@ -118,7 +118,8 @@ fn uncertainty(results: &Results) -> UncertaintySummary {
         }
     }
     UncertaintySummary {
-        triangles_resolved: uncertainty.triangles.iter().flatten().filter(|e| e.resolved).count(),
+        triangles_resolved_wide: uncertainty.resolved_wide(),
+        triangles_resolved: uncertainty.resolved(),
         seed: uncertainty.rounds.seed,
         rounds: uncertainty.rounds.members,
         inferred_rule: uncertainty.inferred_rule.clone(),

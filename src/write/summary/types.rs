@@ -220,6 +220,8 @@ pub struct PlaneSummary {
 pub struct UncertaintySummary {
     /// Triangles whose direction of flow is resolved.
     pub triangles_resolved: usize,
+    /// Those of them with a 95 % interval of the direction wider than 90 degrees.
+    pub triangles_resolved_wide: usize,
     /// The seed of the simulated rounds.
     pub seed: u64,
     /// How many were simulated.

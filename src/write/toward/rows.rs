@@ -150,6 +150,7 @@ impl<'a> Rows<'a> {
             at_well: ended.and_then(|end| self.well(end)),
             paths: v.paths,
             paths_reaching: v.reaching,
+            paths_reaching_at_edge: v.at_edge,
             path: v.path.map(|i| i + 1),
             nearest_m: nearest.map(|n| decimals::length(n.distance_m)),
             nearest_ft: nearest.map(|n| decimals::length(self.feet(n.distance_m))),

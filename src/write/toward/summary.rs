@@ -9,6 +9,8 @@ use crate::results::Results;
 use crate::results::TOWARD_CAUTIONS;
 use crate::toward::Role;
 use crate::toward::STEP_ERROR;
+use crate::toward::Toward;
+use crate::units::LengthUnit;
 use crate::write::decimals;
 
 /// All that is said about where the water goes: the member `toward` of `summary.json`.
@@ -19,6 +21,8 @@ pub struct TowardSummary<'a> {
     /// Whether the simulated rounds, which are followed on triangles, run on another surface than
     /// the map's.
     pub rounds_on_other_surface: bool,
+    /// Why no simulated rounds are drawn, where the map has what their triangles do not know.
+    pub no_rounds: Option<&'static str>,
     /// The distances used, m.
     pub distances: Distances,
     /// Retardation, dimensionless, where sorption is given.
@@ -48,6 +52,9 @@ pub struct TowardSummary<'a> {
 pub struct Distances {
     /// A path this near to a point reaches it.
     pub capture_m: f64,
+    /// A path over the grid that ends at the edge of the mapped area this near to a receptor reaches
+    /// it; none on triangles.
+    pub edge_m: Option<f64>,
     /// How far to each side of a line the surface was read.
     pub pair_m: f64,
     /// Wells this near to each other count as nested.
@@ -90,10 +97,12 @@ pub fn toward_summary<'a>(results: &Results<'a>) -> Option<TowardSummary<'a>> {
         .flat_map(|(i, line)| line.reaches.iter().map(move |reach| (i, reach)))
         .map(|(i, reach)| rows.reach(i, reach));
     Some(TowardSummary {
-        paths_by: paths_by(toward.on_triangles),
-        rounds_on_other_surface: !toward.on_triangles,
+        paths_by: paths_by(toward, results.control.elevation_unit()),
+        rounds_on_other_surface: !(toward.on_triangles || toward.cones),
+        no_rounds: toward.no_rounds(),
         distances: Distances {
             capture_m: decimals::length(toward.capture_m),
+            edge_m: toward.edge_m.map(decimals::length),
             pair_m: decimals::length(toward.pair_m),
             nested_m: decimals::length(toward.nested_m),
             water_m: decimals::length(toward.water_m),
@@ -119,13 +128,12 @@ pub fn toward_summary<'a>(results: &Results<'a>) -> Option<TowardSummary<'a>> {
     })
 }
 
-fn paths_by(on_triangles: bool) -> String {
-    if on_triangles {
-        "straight lines down each triangle's plane, exact".to_owned()
-    } else {
-        format!(
+fn paths_by(toward: &Toward, unit: LengthUnit) -> String {
+    match toward.edge_rule(unit) {
+        None => "straight lines down each triangle's plane, exact".to_owned(),
+        Some(edge) => format!(
             "Runge-Kutta steps of orders 5 and 4 over cubic convolution of the grid, estimated \
-             error at most {STEP_ERROR} of the length"
-        )
+             error at most {STEP_ERROR} of the length; {edge}"
+        ),
     }
 }

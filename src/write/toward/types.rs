@@ -91,9 +91,12 @@ pub struct VerdictRow<'a> {
     pub paths: usize,
     /// Those that reach the receptor.
     pub paths_reaching: usize,
+    /// Those of them that end at the edge of the mapped area within a cell of it: reached as far as
+    /// the grid can tell.
+    pub paths_reaching_at_edge: usize,
     /// The path meant by what follows: its `id`.
     pub path: Option<usize>,
-    /// How near it comes, m; 0 when it reaches the receptor.
+    /// How near it comes, m; 0 when it reaches the receptor, up to a cell when at the edge.
     pub nearest_m: Option<f64>,
     /// The same, ft.
     pub nearest_ft: Option<f64>,
@@ -149,7 +152,7 @@ pub struct VerdictRow<'a> {
     /// Where it ends.
     pub flow_to_true_deg: Option<f64>,
     /// Share of the simulated rounds in which a path reaches the receptor; empty when some of them
-    /// leave it open.
+    /// leave it open, and where no rounds are drawn.
     pub probability: Option<f64>,
     /// Lower end of its 95 % interval, rounds that leave first as not reaching.
     pub probability_low: Option<f64>,

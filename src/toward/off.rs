@@ -1,0 +1,60 @@
+//! A source or a receptor that lies off the map.
+
+use geo::{Contains, Coord, LineString, Polygon};
+
+use super::site::{Inputs, SitePlace};
+use super::target::foot;
+use super::words::far;
+use crate::diag::{Code, Diagnostic};
+use crate::geom::distance;
+use crate::geom::tolerance::FAR_PLACE_EXTENTS;
+
+/// T502: how far it lies from the nearest triangle, and whether beyond the wells or among them, where
+/// a barrier took the triangles out. Farther than [`FAR_PLACE_EXTENTS`] times the diagonal of the
+/// wells' box, its coordinates are doubted.
+pub(super) fn told(inputs: &Inputs, place: &SitePlace) -> Diagnostic {
+    let mesh = inputs.mesh;
+    let hull: Vec<Coord> = mesh.hull().iter().map(|i| mesh.local()[*i]).collect();
+    let outline = Polygon::new(LineString(hull), Vec::new());
+    let inside = place.starts.iter().any(|p| outline.contains(p));
+    let sides = || {
+        let triangles = mesh.triangles().iter().map(|t| mesh.corners(t));
+        triangles.flat_map(|[a, b, c]| [[a, b], [b, c], [c, a]])
+    };
+    let off = |p: &Coord| {
+        let to_side = |[a, b]: [Coord; 2]| distance(*p, a + (b - a) * foot(a, b, *p));
+        sides().map(to_side).fold(f64::INFINITY, f64::min)
+    };
+    let off_m = place.starts.iter().map(off).fold(f64::INFINITY, f64::min);
+    let (low, high) = inputs.control.bounds();
+    let extent_m = distance(low, high) * inputs.control.frame().metres_per_unit();
+    let (role, name) = (place.role.word(), &place.name);
+    let unit = inputs.control.elevation_unit();
+    let away = far(off_m, unit);
+    let (text, advice) = if inside {
+        (
+            format!(
+                "{role} {name} lies within the outline of the wells, but {away} from the nearest \
+                 triangle: a barrier took those around it out"
+            ),
+            "no head is known there and no path begins there: add wells on its side of the barrier; \
+             paths from elsewhere are still held against it",
+        )
+    } else if off_m > FAR_PLACE_EXTENTS * extent_m {
+        (
+            format!(
+                "{role} {name} lies {away} beyond the wells, which span {}",
+                far(extent_m, unit)
+            ),
+            "check its coordinates, their CRS and their unit: it is too far off to be a part of this \
+             site",
+        )
+    } else {
+        (
+            format!("{role} {name} lies {away} beyond the wells"),
+            "no head is known there and no path begins there: add wells around it; paths from \
+             elsewhere are still held against it",
+        )
+    };
+    Diagnostic::new(Code::OffTheMap, text).at(&place.origin).advice(advice)
+}

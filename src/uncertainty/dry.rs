@@ -1,0 +1,122 @@
+//! Dry wells against the surface: it cannot stand where a well found no water.
+
+use std::collections::BTreeSet;
+
+use super::confidence::NORMAL_SDS;
+use super::head::{HeadSd, Situation};
+use super::linear::LinearSurface;
+use crate::check::{ControlSet, Parts};
+use crate::diag::{Code, Diagnostic};
+use crate::interpolate::Surface;
+use crate::read::{SiteFile, Status, Well, WellKind};
+use crate::reduce::ReadingAccount;
+use crate::triangulate::Mesh;
+use crate::units::{LengthUnit, apart};
+
+/// The lowest elevation at which a well would have water, elevation unit, and what is there: the
+/// highest of bottom, sounded bottom and screen's bottom, for water below the screen does not enter.
+/// `None` for a well whose screen is closed by silt.
+fn lowest_water(parts: Parts) -> Option<(f64, &'static str)> {
+    let Parts { bottom, sounded, screen_top, screen_bottom } = parts;
+    if sounded.zip(screen_top).is_some_and(|(sounded, top)| sounded >= top) {
+        return None;
+    }
+    let all = [
+        (bottom, "its bottom"),
+        (sounded, "its sounded bottom"),
+        (screen_bottom, "its screen's bottom"),
+    ];
+    // The first of equal ones.
+    let rev = all.into_iter().rev().filter_map(|(at, what)| Some((at?, what)));
+    rev.max_by(|a, b| a.0.total_cmp(&b.0))
+}
+
+/// Holds the surface against every dry well of the mapped unit: M418 where it stands above the level
+/// at which the well would have water by more than 1.96 standard deviations of the difference.
+///
+/// The standard deviation of the surface is its own where it has one, and otherwise that of the
+/// linear surface between the same wells.
+///
+/// # Units
+/// - `heads`: one for each control point
+///
+/// # References
+/// `docs/uncertainty.md`.
+#[must_use]
+pub fn dry_wells(
+    site: &SiteFile,
+    control: &ControlSet,
+    mesh: &Mesh,
+    surface: &Surface,
+    heads: &[HeadSd],
+) -> Vec<Diagnostic> {
+    let dry = dry(site, control);
+    if dry.is_empty() {
+        return Vec::new();
+    }
+    let settings = &site.settings;
+    let (unit, metres) = (settings.elevation_unit, settings.elevation_unit.metres());
+    let sds: Vec<f64> = heads.iter().map(|h| h.sd_m / metres).collect();
+    let corners: Vec<[usize; 3]> = mesh.triangles().iter().map(|t| t.corners).collect();
+    let linear = LinearSurface::new(mesh.local(), mesh.heads(), &sds, &corners);
+    let largest = sds.iter().copied().fold(0.0, f64::max);
+    let told = dry.into_iter().filter_map(|account| {
+        let well = &site.wells[account.well];
+        let parts = Parts::of(well, account.measuring_point, settings.depths_from);
+        let (lowest, what) = lowest_water(parts)?;
+        let place = control.places()[account.well]?;
+        let head = surface.heads.at(place.crs)?;
+        let of_surface = match &surface.sd {
+            Some(grid) => grid.nearest(place.crs),
+            None => linear.sd_at(control.frame().to_local(place.crs)),
+        };
+        let depth_m = account.measuring_point.map(|point| (point - lowest) * metres);
+        let of_well = settings.uncertainty.head_errors.of(Situation { depth_m, ..<_>::default() });
+        let bound = NORMAL_SDS * libm::hypot(of_surface.unwrap_or(largest), of_well.sd_m / metres);
+        let told = finding(well, unit, head, (lowest, what), bound)?;
+        Some(told.at(&site.readings[account.reading].origin).at(&well.origin))
+    });
+    told.collect()
+}
+
+fn finding(
+    well: &Well,
+    unit: LengthUnit,
+    head: f64,
+    (lowest, what): (f64, &str),
+    bound: f64,
+) -> Option<Diagnostic> {
+    let above = head - lowest;
+    if above <= bound {
+        return None;
+    }
+    let aquifer = well.aquifer_unit.as_ref().map_or(String::new(), |u| format!(" of unit \"{u}\""));
+    let [above, bound] = apart(above, bound, 2);
+    let text = format!(
+        "well {}{aquifer} was dry, but the surface stands there at {head:.2} {unit}, {above} {unit} \
+         above {what} at {lowest:.2} {unit} (bound {bound} {unit})",
+        well.id
+    );
+    let told = Diagnostic::new(Code::AboveDryWell, text).well(&well.id).advice(
+        "check the word dry, the well's depths and what they are counted from, its measuring point \
+         and its aquifer unit; where all are right, the water table is lower there than the map: \
+         rest nothing on the contours and directions around this well",
+    );
+    Some(told)
+}
+
+/// The dry readings of wells of the mapped unit that no other reading put on the map, one for each
+/// well.
+fn dry<'a>(site: &SiteFile, control: &'a ControlSet) -> Vec<&'a ReadingAccount> {
+    let unit =
+        |well: usize| site.wells[well].aquifer_unit.as_ref().map(|u| u.trim().to_lowercase());
+    let mapped: BTreeSet<usize> = control.points().iter().map(|p| p.well).collect();
+    let wells = control.points().iter().filter(|p| p.kind != WellKind::Stream);
+    let units: BTreeSet<_> = wells.map(|p| unit(p.well)).collect();
+    let mut seen = BTreeSet::new();
+    let all = control.accounts().iter();
+    all.filter(|a| site.readings[a.reading].status == Status::Dry)
+        .filter(|a| !mapped.contains(&a.well) && units.contains(&unit(a.well)))
+        .filter(|a| seen.insert(a.well))
+        .collect()
+}
