@@ -179,6 +179,17 @@ fn aquifer_units_tell_two_wells_at_one_position_apart() {
     says(&told[0], &["MW-5", "\"rock\""]);
 }
 
+/// The register knows a unit whose name comes first, and none of its wells was read.
+#[test]
+fn a_map_has_the_name_of_the_unit_that_was_read() {
+    let mut site = Site::new();
+    site.register[2][8] = "alluvium".into();
+    site.round.remove(2);
+    let (map, findings) = site.draw();
+    let map = map.unwrap_or_else(|| panic!("{findings:#?}"));
+    assert_eq!(map.control.aquifer_unit(), Some("sand"));
+}
+
 #[test]
 fn several_aquifer_units_and_none_named_are_refused() {
     let mut site = Site::new();

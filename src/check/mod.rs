@@ -78,7 +78,7 @@ pub fn control(site: &SiteFile, reduced: &Reduced) -> Result<Warned<ControlSet>,
         places: placed.places,
         crs,
         elevation_unit: site.settings.elevation_unit,
-        aquifer_unit: unit::name(site),
+        aquifer_unit: unit::name(site, &heads),
         from_to,
         beside,
     };

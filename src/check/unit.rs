@@ -12,11 +12,12 @@ fn key(unit: &str) -> String {
     unit.trim().to_lowercase()
 }
 
-/// The name of the unit mapped: the declared one, or the only one there is.
-pub(super) fn name(site: &SiteFile) -> Option<String> {
+/// The name of the unit mapped: the declared one, or that of the wells on the map. A well that was not
+/// read may be of another.
+pub(super) fn name(site: &SiteFile, mapped: &[&WellHead]) -> Option<String> {
     site.settings.aquifer_unit.clone().or_else(|| {
         let units: BTreeSet<&str> =
-            site.wells.iter().filter_map(|w| w.aquifer_unit.as_deref()).collect();
+            mapped.iter().filter_map(|h| site.wells[h.well].aquifer_unit.as_deref()).collect();
         units.into_iter().next().map(str::to_owned)
     })
 }
