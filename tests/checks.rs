@@ -287,7 +287,7 @@ fn a_round_longer_than_its_window_is_told() {
     site.round[11][1] = "2026-04-15T08:30".into();
     says(
         &site.told(Code::RoundTooLong, true)[0],
-        &["25.5 h", "2026-04-14T07:00:00 (MW-1)", "2026-04-15T08:30:00 (MW-12)", "24 h"],
+        &["25 h 30 min", "2026-04-14T07:00:00 (MW-1)", "2026-04-15T08:30:00 (MW-12)", "24 h"],
     );
     site.toml += "[round]\nwindow_hours = 48\n";
     assert!(of(Code::RoundTooLong, &site.draw().1).is_empty(), "the stated window holds");

@@ -43,6 +43,9 @@ mod compare;
 /// Wells along a fence, a creek along a straight line.
 mod one_line;
 
+/// What forms, logs and spreadsheets hold that is no head.
+mod forms;
+
 /// Depths, elevations, stages and times that cannot be.
 mod plausible;
 

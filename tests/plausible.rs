@@ -127,7 +127,8 @@ fn an_elevation_with_too_many_digits_is_refused_in_few() {
     assert!(told[0].message.len() < 120, "{}", told[0].message);
 }
 
-/// Two readings that agree and were taken six weeks apart are no moment.
+/// Two readings that agree are no moment: the earlier one counts for the length of the round, and six
+/// weeks before it is of another.
 #[test]
 fn every_used_reading_counts_for_the_window() {
     let mut folder = site("", "12.00", "");
@@ -137,16 +138,24 @@ fn every_used_reading_counts_for_the_window() {
         round.replace("W2,2026-04-14T02:00,,12.00", &format!("W2,{first},1,12.00"))
             + "W2,2026-04-14T02:10,2,12.01\n"
     };
-    let (apart, together) = (text("2026-03-01T10:00"), text("2026-04-14T02:00"));
+    let (apart, together) = (text("2026-04-13T04:00"), text("2026-04-14T02:00"));
+    let six_weeks = text("2026-03-01T10:00");
     folder.file("rounds/spring.csv", &apart);
     let (map, findings) = drawn(&folder);
     let told = of(Code::RoundTooLong, &findings);
     assert_eq!(told.len(), 1, "{findings:#?}");
-    says(told[0], &["2026-03-01T10:00:00 (W2)", "2026-04-14T05:00:00 (W5)"]);
+    says(told[0], &["took 25 h,", "2026-04-13T04:00:00 (W2)", "2026-04-14T05:00:00 (W5)"]);
     let (from, to) = map.expect("a map").control.from_to().expect("times");
-    assert_eq!(from.to_string(), "2026-03-01T10:00:00");
+    assert_eq!(from.to_string(), "2026-04-13T04:00:00");
     assert_eq!(to.to_string(), "2026-04-14T05:00:00");
     folder = site("", "12.00", "");
+    folder.file("rounds/spring.csv", &six_weeks);
+    let (map, findings) = drawn(&folder);
+    assert!(map.is_none());
+    says(
+        of(Code::SeveralRounds, &findings)[0],
+        &["W2", "2026-03-01 (1)", "2026-04-14 (6)", "24 h"],
+    );
     folder.file("rounds/spring.csv", &together);
     let (_, findings) = drawn(&folder);
     assert!(of(Code::RoundTooLong, &findings).is_empty(), "{findings:#?}");

@@ -1009,7 +1009,10 @@ fn r122_numbers_of_one_well_that_cannot_all_be_true() {
         said.into_iter().filter(|d| d.code == Code::RegisterContradicts).collect::<Vec<_>>()
     };
     for (cells, says) in [
-        ("848,40,,40,20", "screens whose top is below their bottom: MW-1 (40 to 20 ft)"),
+        (
+            "848,40,,40,20",
+            "screens whose top is below their bottom and count as unknown: MW-1 (40 to 20 ft)",
+        ),
         (
             "848,40,,20,45",
             "screens that end below the well's bottom by more than 0.49 ft: MW-1 (screen to 45 ft, depth 40 ft)",

@@ -432,12 +432,12 @@ fn d216_tells_states_that_cannot_both_be() {
     let day =
         |n: u32| Some(Moment::Day(SPRING.checked_add(jiff::Span::new().days(n)).expect("a day")));
     for (status, state, level, message) in [
-        (Status::Dry, at(0, 9), at(0, 8), Some("found dry and with a level 1.0 h before that")),
-        (Status::Dry, at(0, 9), at(0, 10), Some("found dry and with a level 1.0 h after that")),
+        (Status::Dry, at(0, 9), at(0, 8), Some("found dry and with a level 1 h before that")),
+        (Status::Dry, at(0, 9), at(0, 10), Some("found dry and with a level 1 h after that")),
         (Status::Dry, day(0), at(0, 10), Some("dry and with a level on the same day")),
         (Status::Dry, None, None, Some("no date tells how long after")),
         (Status::Dry, at(0, 9), at(2, 9), None),
-        (Status::Pumping, at(0, 9), at(0, 11), Some("was pumping and is read as at rest 2.0 h")),
+        (Status::Pumping, at(0, 9), at(0, 11), Some("was pumping and is read as at rest 2 h")),
         (Status::Recovering, at(0, 9), at(1, 8), Some("it should rest for 24 h")),
         (Status::Pumping, at(0, 9), at(1, 9), None),
         (Status::Pumping, at(0, 9), at(0, 8), None),

@@ -37,6 +37,7 @@ pub fn control(site: &SiteFile, reduced: &Reduced) -> Result<Warned<ControlSet>,
     let mut accounts = reduced.accounts.clone();
     let mut heads = unit::mapped(site, reduced, &mut accounts, &mut findings);
     well::checked(site, &mut heads, &mut accounts, &mut findings);
+    well::above_ground(site, &heads, &accounts, &mut findings);
     let crs = Crs::lookup(&site.settings.crs)
         .map_err(|e| Error::Check(vec![Diagnostic::new(Code::CrsUnknown, e.to_string())]))?;
     let placed = place::placed(site, &crs, &heads, &mut findings);

@@ -18,7 +18,7 @@ use super::units;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::{Obstacles, fit_plane, tolerance};
 use crate::read::SiteFile;
-use crate::units::apart;
+use crate::units::told_apart;
 
 /// Neighbours in a plane.
 const NEIGHBOURS: NonZero<usize> = NonZero::new(10).expect("ten is not zero");
@@ -347,7 +347,7 @@ fn tell(points: &[ControlPoint], odd: &[usize], site: &SiteFile, findings: &mut 
         let p = &points[i];
         let Some(loo) = p.leave_one_out else { continue };
         let well = &site.wells[p.well];
-        let [score, _] = apart(loo.score.abs(), tolerance::LEAVE_ONE_OUT_SIGMAS, 1);
+        let (score, _) = told_apart(loo.score.abs(), tolerance::LEAVE_ONE_OUT_SIGMAS, 1);
         let told = match units::mixed_up(p, loo.predicted, unit, site.settings.depth_unit) {
             Some(how) => Diagnostic::new(
                 Code::UnitMixUp,

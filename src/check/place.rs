@@ -207,15 +207,24 @@ fn judge(
             .to_owned(),
         true,
     );
+    let swap = if swapped.len() == mapped.len() {
+        "easting and northing look swapped: exchange the two headings, or name them under \
+         [columns] in site.toml"
+            .to_owned()
+    } else {
+        let ids: Vec<&str> = swapped.iter().map(|w| site.wells[*w].id.as_str()).collect();
+        format!(
+            "easting and northing look swapped in these rows alone: exchange the two numbers of {}",
+            ids.join(", ")
+        )
+    };
     tell(
         Code::AxesSwapped,
         &swapped,
         &format!(
             "lie outside the area of use of {crs_text} as given and inside it with the two coordinates exchanged"
         ),
-        "easting and northing look swapped: exchange the two headings, or name them under \
-         [columns] in site.toml"
-            .to_owned(),
+        swap,
         true,
     );
     tell(

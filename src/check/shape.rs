@@ -3,7 +3,7 @@
 use super::types::ControlPoint;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance;
-use crate::units::Azimuth;
+use crate::units::{Azimuth, told_apart};
 
 /// C302 when the wells stand on one line, C315 when they nearly do.
 ///
@@ -36,17 +36,18 @@ pub(super) fn spread(points: &[ControlPoint], findings: &mut Vec<Diagnostic>) {
     }
     let axis = libm::atan2(2.0 * xy, xx - yy) / 2.0;
     let bearing = Azimuth::from_degrees(90.0 - axis.to_degrees()).degrees() % 180.0;
+    let bound = if ratio < tolerance::COLLINEAR_SPREAD {
+        tolerance::COLLINEAR_SPREAD
+    } else {
+        tolerance::THIN_SPREAD
+    };
     let text = format!(
         "the {} wells spread {:.1} m along grid bearing {bearing:.0} and {:.2} m across it (ratio \
-         {ratio:.4}, bound {})",
+         {}, bound {bound})",
         points.len(),
         along.sqrt(),
         across.sqrt(),
-        if ratio < tolerance::COLLINEAR_SPREAD {
-            tolerance::COLLINEAR_SPREAD
-        } else {
-            tolerance::THIN_SPREAD
-        },
+        told_apart(ratio, bound, 4).0,
     );
     let mut told = if ratio < tolerance::COLLINEAR_SPREAD {
         Diagnostic::new(Code::Collinear, text).advice(

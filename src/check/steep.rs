@@ -7,6 +7,7 @@ use super::units;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::{fit_plane, tolerance};
 use crate::read::SiteFile;
+use crate::units::told_apart;
 
 /// Up to this many wells, each is tried in the other unit.
 const FEW: usize = 60;
@@ -48,8 +49,9 @@ pub(super) fn plane(
         }
     }
     let text = format!(
-        "the plane through the {} wells has a gradient of {steep:.3} m/m, bound {} m/m",
+        "the plane through the {} wells has a gradient of {} m/m, bound {} m/m",
         points.len(),
+        told_apart(steep, tolerance::STEEP_GRADIENT, 3).0,
         tolerance::STEEP_GRADIENT
     );
     findings.push(match best {

@@ -4,6 +4,7 @@ use crate::diag::Code;
 use crate::diag::Diagnostic;
 use crate::read::{Moment, SiteFile};
 use crate::reduce::{ReadingAccount, WellHead};
+use crate::units::duration;
 
 /// When each reading behind the map was taken, and its well: also the earlier of two whose mean is
 /// a head.
@@ -55,7 +56,8 @@ pub(super) fn window(
     } else {
         (first.date().at(0, 0, 0, 0), last.date().at(0, 0, 0, 0))
     };
-    let hours = b.duration_since(a).as_secs_f64() / 3600.0;
+    let took = b.duration_since(a);
+    let hours = took.as_secs_f64() / 3600.0;
     if hours <= site.settings.round_window_h {
         return;
     }
@@ -67,9 +69,9 @@ pub(super) fn window(
         Diagnostic::new(
             Code::RoundTooLong,
             format!(
-                "round \"{}\" took {hours:.1} h, from {first} ({}) to {last} ({}); its window is \
-                 {} h",
+                "round \"{}\" took {}, from {first} ({}) to {last} ({}); its window is {} h",
                 site.round,
+                duration(took.as_secs()),
                 who(first),
                 who(last),
                 site.settings.round_window_h

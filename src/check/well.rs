@@ -1,11 +1,12 @@
-//! A level against the well it was read in: bottom, screen, silt.
+//! A level against the well it was read in: bottom, screen, silt, ground.
 
 use super::set_aside;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance;
-use crate::read::{DepthDatum, SiteFile, Well};
+use crate::read::by_name;
+use crate::read::{DepthDatum, Measurement, Settings, SiteFile, Status, Well, WellKind};
 use crate::reduce::{ReadingAccount, WellHead};
-use crate::units::clean;
+use crate::units::{LengthUnit, clean, told_apart};
 
 /// Elevations of a well's parts, elevation unit, where the register gives them.
 #[derive(Debug, Clone, Copy)]
@@ -17,16 +18,16 @@ pub(crate) struct Parts {
 }
 
 impl Parts {
-    /// Those of a well with this measuring point, elevation unit, and depths counted from `datum`.
-    pub(crate) fn of(well: &Well, measuring_point: Option<f64>, datum: DepthDatum) -> Self {
-        let from = match datum {
+    /// Those of a well with this measuring point, elevation unit, and depths counted as the site says.
+    pub(crate) fn of(well: &Well, measuring_point: Option<f64>, settings: &Settings) -> Self {
+        let from = |datum| match datum {
             DepthDatum::MeasuringPoint => measuring_point,
             DepthDatum::Ground => well.ground_elevation,
         };
-        let elevation = |depth: Option<f64>| Some(from? - depth?);
+        let elevation = |depth: Option<f64>| Some(from(settings.depths_from)? - depth?);
         Self {
             bottom: elevation(well.total_depth),
-            sounded: elevation(well.sounded_depth),
+            sounded: from(settings.sounded_from).zip(well.sounded_depth).map(|(e, d)| e - d),
             screen_top: elevation(well.screen_top),
             screen_bottom: elevation(well.screen_bottom),
         }
@@ -49,7 +50,7 @@ pub(super) fn checked(
     let unit = site.settings.elevation_unit;
     heads.retain(|head| {
         let well = &site.wells[head.well];
-        let parts = Parts::of(well, head.measuring_point, site.settings.depths_from);
+        let parts = Parts::of(well, head.measuring_point, &site.settings);
         let mut tell = |code, text: String, advice: &str| {
             findings.push(
                 Diagnostic::new(code, format!("well {}: {text}", well.id))
@@ -83,7 +84,8 @@ pub(super) fn checked(
         let water = water.filter(|_| head.product_thickness.is_some_and(|t| t > 0.0));
         let below = |level: &str, is: f64, what: &str, at: Option<f64>| {
             at.filter(|at| is < *at)
-                .map(|at| format!("{level} {is:.2} {unit} is below the {what} at {at:.2} {unit}"))
+                .map(|at| told_apart(is, at, 2))
+                .map(|(is, at)| format!("{level} {is} {unit} is below the {what} at {at} {unit}"))
         };
         let bottoms = [("well's bottom", parts.bottom), ("sounded bottom", parts.sounded)];
         let reason = bottoms
@@ -106,4 +108,53 @@ pub(super) fn checked(
         }
         true
     });
+}
+
+/// C325: heads of wells farther above the register's own ground than water stands there, where
+/// nothing says that the well flows. A measured pressure head says it, and a negative depth is told
+/// as such.
+pub(super) fn above_ground(
+    site: &SiteFile,
+    heads: &[&WellHead],
+    accounts: &[ReadingAccount],
+    findings: &mut Vec<Diagnostic>,
+) {
+    let unit = site.settings.elevation_unit;
+    let bound = LengthUnit::Metre.convert(tolerance::ABOVE_GROUND_M, unit);
+    let flows = |account: &usize| {
+        let reading = &site.readings[accounts[*account].reading];
+        reading.status == Status::Flowing
+            || matches!(reading.measurement, Measurement::PressureHead(_))
+    };
+    let mut above: Vec<(&Well, String)> = Vec::new();
+    for head in heads {
+        let well = &site.wells[head.well];
+        let Some(ground) = well.ground_elevation.filter(|_| well.kind == WellKind::Well) else {
+            continue;
+        };
+        let negative = head.depth.is_some_and(|d| d < 0.0);
+        if clean(head.head - ground) > bound && !negative && !head.accounts.iter().any(flows) {
+            let text =
+                format!("{} (head {:.2} {unit}, ground {ground:.2} {unit})", well.id, head.head);
+            above.push((well, text));
+        }
+    }
+    if above.is_empty() {
+        return;
+    }
+    above.sort_by(|(a, _), (b, _)| by_name(&a.id, &b.id));
+    let list: Vec<&str> = above.iter().map(|(_, text)| text.as_str()).collect();
+    let text = format!(
+        "heads more than {bound:.2} {unit} above the ground of wells that are not said to flow: {}",
+        list.join(", ")
+    );
+    let mut finding = Diagnostic::new(Code::HeadAboveGround, text).advice(
+        "water would stand over the ground there: check depth, measuring point and ground \
+         elevation, their units and their datum; where it does stand or flow there the head may be \
+         right, and nothing was changed",
+    );
+    for (well, _) in above {
+        finding = finding.well(&well.id).at(&well.origin);
+    }
+    findings.push(finding);
 }

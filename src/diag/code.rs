@@ -80,6 +80,7 @@ codes! {
     StatesContradict = "D216", Warning, "states of one well contradict each other";
     MissingValue = "D217", Warning, "a number stands for a missing value";
     Implausible = "D218", Refusal, "a depth or an elevation cannot be";
+    SeveralRounds = "D219", Refusal, "one table holds several rounds";
 
     FewWells = "C301", Refusal, "fewer than three usable wells";
     Collinear = "C302", Refusal, "the wells stand on one line";
@@ -105,6 +106,7 @@ codes! {
     SteepPlane = "C322", Warning, "the heads are steeper than groundwater stands";
     StageOffWells = "C323", Warning, "the stage of a stream does not fit the wells beside it";
     AxesTurned = "C324", Refusal, "the axes of the CRS do not count to east and north";
+    HeadAboveGround = "C325", Warning, "a head stands above the ground";
 
     Sliver = "M401", Note, "a triangle is a sliver";
     LongHullEdge = "M402", Note, "a triangle spans a long edge of the outline";

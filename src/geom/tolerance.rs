@@ -66,6 +66,22 @@ pub const REST_H: f64 = 24.0;
 /// about a metre above the ground or a few decimetres below it. Common practice, no source.
 pub const STICKUP_M: f64 = 3.0;
 
+/// A head farther than this above the ground, in m, is told where nothing says that the well flows:
+/// a foot. The wetlands and floodplains in which wells are read are seldom under deeper water, and
+/// casings that end a yard above the ground leave little more room. Common practice, no source.
+pub const ABOVE_GROUND_M: f64 = 0.3;
+
+/// Floating product thicker than this, in m, is told: wells hold centimetres to a metre or so of it
+/// as a rule, and several metres only beside the largest releases. Common practice, no source.
+pub const THICK_PRODUCT_M: f64 = 3.0;
+
+/// No survey and no reading is of a year before this one. An earlier year has lost its century.
+/// Common practice, no source.
+pub const EARLIEST_YEAR: i16 = 1800;
+
+/// No survey and no reading is of a year after this one. Common practice, no source.
+pub const LATEST_YEAR: i16 = 2199;
+
 /// A position given as easting and northing and as longitude and latitude is told when the two are
 /// farther apart than this, in m: a hand-held receiver and rounded degrees are nearer.
 /// Common practice, no source.
@@ -192,6 +208,10 @@ pub struct Tolerances {
     pub rest_h: f64,
     /// See [`STICKUP_M`].
     pub stickup_m: f64,
+    /// See [`ABOVE_GROUND_M`].
+    pub above_ground_m: f64,
+    /// See [`THICK_PRODUCT_M`].
+    pub thick_product_m: f64,
     /// See [`DEEPEST_WATER_M`].
     pub deepest_water_m: f64,
     /// See [`HIGHEST_ABOVE_POINT_M`].
@@ -252,6 +272,8 @@ pub const TOLERANCES: Tolerances = Tolerances {
     thin_spread: THIN_SPREAD,
     rest_h: REST_H,
     stickup_m: STICKUP_M,
+    above_ground_m: ABOVE_GROUND_M,
+    thick_product_m: THICK_PRODUCT_M,
     deepest_water_m: DEEPEST_WATER_M,
     highest_above_point_m: HIGHEST_ABOVE_POINT_M,
     deepest_level_m: DEEPEST_LEVEL_M,

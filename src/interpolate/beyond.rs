@@ -5,7 +5,7 @@ use crate::check::{ControlPoint, ControlSet};
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance::INTERVAL_HEAD_SDS;
 use crate::read::{Method, SiteFile};
-use crate::units::apart;
+use crate::units::told_apart;
 
 /// Tells a surface that rises above the highest head, or falls below the lowest, by more than
 /// [`INTERVAL_HEAD_SDS`] times `head_sd` (M420). Cones of pumped wells are meant to go beyond.
@@ -36,7 +36,7 @@ pub fn beyond_heads(
     let mut part = |by: f64, head: f64, point: &ControlPoint, [goes, beyond, most]: [&str; 3]| {
         let at = surface.heads.first_at(head).filter(|_| by > bound)?;
         wells.push(point.id.clone());
-        let [by, _] = apart(by, bound, 2);
+        let (by, _) = told_apart(by, bound, 2);
         Some(format!(
             "{goes} {by} {unit} {beyond} the {most} head ({} at {:.2} {unit}), to {head:.2} {unit} at \
              easting {:.1}, northing {:.1}",

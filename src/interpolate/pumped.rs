@@ -12,7 +12,7 @@ use crate::geom::tolerance::FAR_FEATURE_M;
 use crate::geom::usual_spacing;
 use crate::read::{KrigingSettings, Method, PumpedWellSettings, SiteFile};
 use crate::triangulate::Mesh;
-use crate::units::apart;
+use crate::units::told_apart;
 
 /// A cone's factor is told when it is not above so many of its standard errors (common practice,
 /// no source).
@@ -182,7 +182,7 @@ pub(super) fn covariance(
     let wells: Vec<Coord> = control.wells().iter().map(|i| mesh.local()[*i]).collect();
     let spacing = usual_spacing(&wells);
     if used.model != Model::Linear && used.range_m < spacing {
-        let [range, spacing] = apart(used.range_m, spacing, 2);
+        let (range, spacing) = told_apart(used.range_m, spacing, 2);
         told.push(
             Diagnostic::new(
                 Code::CovarianceUnlikeWells,

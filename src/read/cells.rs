@@ -3,8 +3,10 @@
 use jiff::civil::Date;
 
 use crate::diag::{Code, Diagnostic};
+use crate::geom::tolerance::{EARLIEST_YEAR, LATEST_YEAR};
 
 use super::columns::Column;
+use super::date_advice;
 use super::layout::Layout;
 use super::moment::{self, BadMoment};
 use super::number::{self, NotNumber};
@@ -111,14 +113,17 @@ impl<'a> Cells<'a> {
 
     /// R107 about a cell.
     pub(super) fn bad_moment(&self, column: Column, text: &str, why: BadMoment) -> Diagnostic {
-        let what = if column == Column::Time { "time of day" } else { "date" };
-        let message = format!(
-            "{} \"{}\"{} cannot be read as a {what}",
-            column.words(),
-            shown(text),
-            self.of_well()
-        );
-        self.about(column, Code::BadTime, message).advice(why.advice())
+        let date = if column == Column::Time { "" } else { text };
+        let is = match why {
+            BadMoment::Year(year) => format!(
+                "is of the year {year}, and no reading or survey is of a year before \
+                 {EARLIEST_YEAR} or after {LATEST_YEAR}"
+            ),
+            _ if column == Column::Time => "cannot be read as a time of day".to_owned(),
+            _ => "cannot be read as a date".to_owned(),
+        };
+        let message = format!("{} \"{}\"{} {is}", column.words(), shown(text), self.of_well());
+        self.about(column, Code::BadTime, message).advice(date_advice::advice(why, date))
     }
 
     /// R115 about a cell.

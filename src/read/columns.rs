@@ -113,12 +113,20 @@ columns! {
         "survey date", "date surveyed", "effective date", "effective from", "start date"];
     Date = "date", Time, "day of the reading", ["measurement date", "date measured",
         "measured on", "reading date", "date read", "read on", "gauging date", "date gauged",
-        "gauged on", "field date", "day"];
+        "gauged on", "field date", "day", "sample date", "sampling date", "date sampled",
+        "sampled on", "gauge date", "gaging date", "gage date", "gauged date", "date gaged",
+        "date of gauging", "measured date", "date of measurement", "date of reading",
+        "monitoring date", "date monitored", "collection date", "date collected", "event date",
+        "visit date", "date visited", "inspection date", "water level date"];
     Time = "time", Time, "time of the reading", ["measurement time", "time measured",
         "reading time", "time of reading", "time read", "gauging time", "time gauged",
-        "local time", "clock time"];
+        "local time", "clock time", "sample time", "sampling time", "time sampled", "gauge time",
+        "gaging time", "gage time", "time gaged", "measured time", "time of measurement",
+        "monitoring time", "collection time", "visit time", "water level time", "field time"];
     DateTime = "datetime", Time, "day and time of the reading", ["date time", "date and time",
-        "timestamp", "measurement date time", "measurement datetime", "measured at", "read at"];
+        "timestamp", "measurement date time", "measurement datetime", "measured at", "read at",
+        "sample date time", "sample datetime", "gauging date time", "gauge date time",
+        "gaging date time", "reading date time", "date time measured", "date time gauged"];
     Reading = "reading", Plain, "which of several readings of the well this is",
         ["reading number", "repeat", "repeat number", "measurement number", "replicate"];
     DepthToWater = "depth_to_water", ReadingDepth, "depth to water", ["dtw", "dtgw",
@@ -129,6 +137,13 @@ columns! {
     DepthToProduct = "depth_to_product", ReadingDepth, "depth to floating product", ["dtp",
         "product depth", "depth to lnapl", "depth to napl", "lnapl depth", "napl depth",
         "depth to free product", "depth to oil"];
+    ProductThickness = "product_thickness", ReadingDepth, "thickness of floating product",
+        ["thickness of product", "lnapl thickness", "napl thickness", "thickness of lnapl",
+        "free product thickness", "thickness of free product", "floating product thickness",
+        "apparent product thickness", "apparent lnapl thickness", "apparent napl thickness",
+        "measured product thickness", "measured lnapl thickness", "oil thickness",
+        "psh thickness", "fp thickness", "sph thickness",
+        "phase separated hydrocarbon thickness", "separate phase hydrocarbon thickness"];
     Hold = "hold", ReadingDepth, "tape held at the measuring point", ["held", "tape hold",
         "hold reading", "held at measuring point"];
     Cut = "cut", ReadingDepth, "tape length wetted", ["wet cut", "tape cut", "cut reading",
@@ -194,6 +209,7 @@ pub(super) const ROUND: &[Column] = &[
     Column::Reading,
     Column::DepthToWater,
     Column::DepthToProduct,
+    Column::ProductThickness,
     Column::SpecificGravity,
     Column::Hold,
     Column::Cut,
@@ -228,6 +244,7 @@ pub(super) const SINGLE: &[Column] = &[
     Column::Reading,
     Column::DepthToWater,
     Column::DepthToProduct,
+    Column::ProductThickness,
     Column::Hold,
     Column::Cut,
     Column::PressureHead,

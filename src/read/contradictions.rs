@@ -10,18 +10,23 @@ use super::order::by_name;
 use super::types::{MeasuringPoint, Well, WellKind};
 
 /// Warns of depths and elevations of one well that contradict each other (R122), one finding for
-/// each kind of contradiction. Lengths in the elevation unit.
+/// each kind of contradiction. Lengths in the elevation unit. `sounded_from_point`: soundings are
+/// counted from the measuring point and the other depths from the ground.
 pub(super) fn tell(
     wells: &[Well],
     points: &BTreeMap<String, Vec<MeasuringPoint>>,
     unit: LengthUnit,
+    sounded_from_point: bool,
     said: &mut Vec<Diagnostic>,
 ) {
     let stickup = LengthUnit::Metre.convert(STICKUP_M, unit);
     let deeper = LengthUnit::Metre.convert(SILTED_M, unit);
     let mut kinds = [
         Kind::new("depths that are not above 0 and count as unknown".to_owned(), DEPTHS),
-        Kind::new("screens whose top is below their bottom".to_owned(), SCREEN),
+        Kind::new(
+            "screens whose top is below their bottom and count as unknown".to_owned(),
+            SCREEN,
+        ),
         Kind::new(
             format!("screens that end below the well's bottom by more than {deeper:.2} {unit}"),
             BOTTOM,
@@ -48,17 +53,21 @@ pub(super) fn tell(
                 depths.add(well, &format!("{what} {depth} {unit}"));
             }
         }
-        if let (Some(top), Some(bottom)) = (well.screen_top, well.screen_bottom)
-            && top > bottom
-        {
+        if let Some((top, bottom)) = upside_down(well) {
             screens.add(well, &format!("{top} to {bottom} {unit}"));
         }
-        if let (Some(bottom), Some(depth)) = (well.screen_bottom, well.total_depth)
+        // What counts as unknown contradicts nothing.
+        let known = |depth: Option<f64>| depth.filter(|d| *d > 0.0);
+        let built = known(well.total_depth);
+        let above = if sounded_from_point { stands_above(well, points) } else { Some(0.0) };
+        let screen_bottom = known(well.screen_bottom).filter(|_| upside_down(well).is_none());
+        if let (Some(bottom), Some(depth)) = (screen_bottom, built)
             && clean(bottom - depth) > deeper
         {
             bottoms.add(well, &format!("screen to {bottom} {unit}, depth {depth} {unit}"));
         }
-        if let (Some(sounded), Some(built)) = (well.sounded_depth, well.total_depth)
+        let sounded = known(well.sounded_depth).zip(above).map(|(d, above)| clean(d - above));
+        if let (Some(sounded), Some(built)) = (sounded, built)
             && clean(sounded - built) > deeper
         {
             sounded_deeper.add(well, &format!("sounded {sounded} {unit}, built {built} {unit}"));
@@ -82,15 +91,31 @@ const DEPTHS: &str = "depths are counted down, as positive numbers; correct the 
 const SCREEN: &str = "screen_top is the smaller depth; the two are probably swapped";
 const BOTTOM: &str = "correct screen_bottom or total_depth, and check that both are counted from \
                       the same place (depths_from in site.toml)";
-const SOUNDED: &str = "check the well's name, and that both depths are counted from the same place: \
-                       soundings start at the measuring point, well logs at the ground";
+const SOUNDED: &str = "check the well's name, and from where the depths are counted: soundings start at \
+                       the measuring point, well logs at the ground; a heading such as \"sounded \
+                       depth (btoc)\" says so";
 const GROUND: &str = "check both elevations, their unit and their datum: a wrong measuring point \
                       moves the head by as much";
 
+/// How far the measuring point as last surveyed stands above the ground.
+fn stands_above(well: &Well, points: &BTreeMap<String, Vec<MeasuringPoint>>) -> Option<f64> {
+    Some(points.get(&well.id)?.last()?.elevation - well.ground_elevation?)
+}
+
+/// The top and the bottom of a screen whose top is the deeper one. A bottom that is not above 0 says
+/// nothing.
+fn upside_down(well: &Well) -> Option<(f64, f64)> {
+    well.screen_top.zip(well.screen_bottom).filter(|(top, bottom)| *bottom > 0.0 && top > bottom)
+}
+
 /// Takes out the depths that cannot be, which [`tell`] has told: many databases write 0 for a depth
-/// that is not known. A screen may begin at 0.
+/// that is not known. A screen may begin at 0. Of a screen upside down neither end is known: a level
+/// must not be held against the wrong one.
 pub(super) fn forget_impossible(wells: &mut [Well]) {
     for well in wells {
+        if upside_down(well).is_some() {
+            (well.screen_top, well.screen_bottom) = (None, None);
+        }
         for depth in [&mut well.total_depth, &mut well.sounded_depth, &mut well.screen_bottom] {
             *depth = depth.filter(|d| *d > 0.0);
         }

@@ -42,7 +42,7 @@ pub(super) struct Parts {
 pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile> {
     let Parts { declared, systems, mut register, register_file, round, mut readings, .. } = parts;
     let (stated, mut inputs) = (parts.stated, parts.inputs);
-    let depths_from = units::depths_from(&declared, &stated, said);
+    let (depths_from, sounded_from) = units::depths_from(&declared, &stated, said);
     units::datums(&declared, &stated, said);
     units::zones(systems.of_positions().unwrap_or_default(), &stated, said);
     let lengths = units::agree(
@@ -93,7 +93,8 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
     let head_errors = head_errors(&declared, depth_unit, elevation_unit, said);
     let measuring_points = measuring_points::by_well(&mut register, said);
     order::canonical(&mut register.wells, &mut readings);
-    contradictions::tell(&register.wells, &measuring_points, elevation_unit, said);
+    let apart = depths_from != sounded_from;
+    contradictions::tell(&register.wells, &measuring_points, elevation_unit, apart, said);
     contradictions::forget_impossible(&mut register.wells);
     let features = Beside { declared: &declared, systems: &systems, folder: &parts.folder };
     let features =
@@ -111,6 +112,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             vertical_datum: declared.vertical_datum,
             aquifer_unit: declared.aquifer_unit,
             depths_from,
+            sounded_from,
             round_window_h: declared.round_window_h,
             repeat_tolerance: declared.repeat_tolerance.unwrap_or(usual),
             measuring_point_age_years: declared.measuring_point_age_years,

@@ -77,6 +77,8 @@ pub(super) fn read(
     {
         let named = layout.require(&table, &[Column::Id], said);
         let measured = has_measurements(&table, &layout, said);
+        layout.bare_product(&table, &declared.rules, said);
+        round::timeless(&table, &layout, said);
         if named && measured {
             readings = round::read(
                 &table,

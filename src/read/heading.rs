@@ -171,6 +171,10 @@ pub(super) const LEVEL: &[&str] = &[
     "level",
 ];
 
+/// "Product" is a depth or a thickness, or the product's name.
+const PRODUCT: &[&str] =
+    &["product", "free product", "floating product", "lnapl", "napl", "free phase product", "psh"];
+
 impl Mark {
     /// Whether it leaves open from where a length counts.
     const fn says_only_a_unit(&self) -> bool {
@@ -251,6 +255,16 @@ pub(super) fn is_level(heading: &str) -> bool {
                         LEVEL.contains(&rest.join(" ").as_str())
                     })
                 }))
+    })
+}
+
+/// Whether a heading names floating product without saying whether it is a depth or a thickness.
+pub(super) fn is_product(heading: &str) -> bool {
+    readings(heading).into_iter().any(|words| {
+        words.len() <= MOST_WORDS
+            && std::iter::once(NOTHING.words)
+                .chain(MARKS.iter().filter(|m| m.says_only_a_unit()).map(|m| m.words))
+                .any(|unit| PRODUCT.iter().any(|p| [*p, unit].join(" ").trim() == words.join(" ")))
     })
 }
 

@@ -4,7 +4,8 @@ use crate::diag::{Code, Diagnostic, Origin};
 
 use super::columns::Column;
 use super::heading::{self, Marks};
-use super::settings::{DeclaredColumn, SITE_TOML};
+use super::number;
+use super::settings::{DeclaredColumn, Rules, SITE_TOML};
 use super::table::{Table, shown};
 
 /// Headings that are the water's elevation beside other elevations only if somebody says so.
@@ -182,6 +183,40 @@ impl Layout {
                  level (m amsl)\""
             )),
         )
+    }
+
+    /// R104 when a heading names the product alone, over numbers that may be its depth or its
+    /// thickness, and the table has no column for either.
+    pub(super) fn bare_product(&self, table: &Table, rules: &Rules, said: &mut Vec<Diagnostic>) {
+        if self.has(Column::DepthToProduct) || self.has(Column::ProductThickness) {
+            return;
+        }
+        let free = |at: usize| self.places.iter().all(|(_, p)| *p != at);
+        let named = |(at, h): &(usize, &String)| free(*at) && heading::is_product(h);
+        let Some((at, heading)) = table.headings.iter().enumerate().find(named) else { return };
+        let mut numbers = false;
+        table.each_row(&mut Vec::new(), |row, _| {
+            numbers |= number::parse(row.cell(at), rules.decimal_comma).is_ok_and(|v| v != 0.0);
+        });
+        if !numbers {
+            return;
+        }
+        let heading = quoted(heading);
+        said.push(
+            Diagnostic::new(
+                Code::ColumnAmbiguous,
+                format!(
+                    "column {heading} of {} does not say whether it is the depth to the product or \
+                     its thickness",
+                    table.file
+                ),
+            )
+            .at(&Origin::line(&table.file, table.heading_line))
+            .advice(format!(
+                "write under [columns] in site.toml depth_to_product = {heading} or \
+                 product_thickness = {heading}; or change the heading"
+            )),
+        );
     }
 
     /// R104 when a heading that says only "elevation" could be the measuring point's: in a

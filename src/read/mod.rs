@@ -20,6 +20,7 @@ mod cells;
 mod columns;
 mod contradictions;
 mod coordinates;
+mod date_advice;
 mod features;
 mod finish;
 mod folder;

@@ -3,6 +3,8 @@
 use jiff::civil::{Date, DateTime, Time};
 use jiff::fmt::strtime;
 
+use crate::geom::tolerance::{EARLIEST_YEAR, LATEST_YEAR};
+
 use super::types::Moment;
 
 /// How dates are written besides ISO 8601.
@@ -52,34 +54,8 @@ pub(super) enum BadMoment {
     Unknown,
     /// It does not follow the declared pattern.
     NotAsDeclared,
-}
-
-impl BadMoment {
-    /// What to do about it.
-    pub(super) fn advice(self) -> &'static str {
-        match self {
-            Self::Ambiguous => {
-                "04/05 is the 4th of May to some and April 5 to others: write 2026-04-05, or \
-                 declare date_format = \"%m/%d/%Y\" (or \"%d/%m/%Y\") under [round] in site.toml"
-            }
-            Self::Zone => {
-                "write the local clock time of the site without an offset, such as \
-                 2026-04-14T09:35"
-            }
-            Self::Serial => {
-                "this looks like a spreadsheet's day number: format the column as a date \
-                 (yyyy-mm-dd) and save again"
-            }
-            Self::TwelveHour => "write the time on the 24-hour clock, such as 14:05",
-            Self::Unknown => {
-                "write dates as 2026-04-14, times as 09:35 or 09:35:20, both in one cell as \
-                 2026-04-14T09:35"
-            }
-            Self::NotAsDeclared => {
-                "write it as date_format in site.toml says, or as an ISO date such as 2026-04-14"
-            }
-        }
-    }
+    /// A year in which nobody read a well, as two digits are when they are read as four.
+    Year(i16),
 }
 
 /// A day, or a day and a time, in one cell.
@@ -87,6 +63,16 @@ impl BadMoment {
 /// # Errors
 /// Why it is neither.
 pub(super) fn moment(text: &str, rule: &DateRule) -> Result<Moment, BadMoment> {
+    let moment = any_year(text, rule)?;
+    let year = moment.date().year();
+    if (EARLIEST_YEAR..=LATEST_YEAR).contains(&year) {
+        Ok(moment)
+    } else {
+        Err(BadMoment::Year(year))
+    }
+}
+
+fn any_year(text: &str, rule: &DateRule) -> Result<Moment, BadMoment> {
     if let Some(format) = &rule.format {
         if let Some(day) = &rule.day_part {
             if let Ok(t) = DateTime::strptime(format, text) {
@@ -229,6 +215,9 @@ mod tests {
             ("2026-04-14x", BadMoment::Unknown),
             ("yesterday", BadMoment::Unknown),
             ("", BadMoment::Unknown),
+            ("0026-04-14", BadMoment::Year(26)),
+            ("1026-04-14T09:35", BadMoment::Year(1026)),
+            ("2206-04-14", BadMoment::Year(2206)),
         ] {
             assert_eq!(iso_only(text), Err(why), "{text}");
         }
@@ -249,6 +238,15 @@ mod tests {
         assert_eq!(read(&timed, "4/14/2026").as_deref(), Ok("2026-04-14"));
         let am_pm = DateRule::of("%m/%d/%Y %I:%M %p").expect("usable");
         assert_eq!(read(&am_pm, "4/14/2026 2:05 PM").as_deref(), Ok("2026-04-14T14:05:00"));
+    }
+
+    #[test]
+    fn a_year_of_two_digits_is_not_one_of_four() {
+        let four = DateRule::of("%m/%d/%Y").expect("usable");
+        let two = DateRule::of("%m/%d/%y").expect("usable");
+        assert_eq!(moment("4/14/26", &four), Err(BadMoment::Year(26)));
+        assert_eq!(moment("4/14/26", &two).map(|m| m.to_string()).as_deref(), Ok("2026-04-14"));
+        assert!(moment("4/14/2026", &two).is_err());
     }
 
     #[test]

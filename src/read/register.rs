@@ -139,6 +139,14 @@ impl Register {
             let row = WellRow::read(&cells, axes, said);
             register.add(&cells, id, axes, row, said);
         });
+        // Wells whose row is malformed are known all the same.
+        if let Some(id) = layout.place(Column::Id) {
+            table.each_malformed(|row| {
+                if !row.cell(id).is_empty() {
+                    register.index.entry(row.cell(id).to_owned()).or_insert(FAULTY);
+                }
+            });
+        }
         register
     }
 

@@ -1,6 +1,7 @@
 //! A round: rows to readings.
 
 use crate::diag::{Code, Diagnostic};
+use crate::units::clean;
 
 use super::cells::{Cells, Reported};
 use super::columns::Column;
@@ -44,6 +45,22 @@ pub(super) fn read(
     readings
 }
 
+/// Whether a table has a column of dates.
+fn dated(layout: &Layout) -> bool {
+    layout.has(Column::Date) || layout.has(Column::DateTime)
+}
+
+/// R103 when a table has times of day and no column of dates: most likely its heading is not known.
+pub(super) fn timeless(table: &Table, layout: &Layout, said: &mut Vec<Diagnostic>) {
+    let Some(time) = layout.place(Column::Time).filter(|_| !dated(layout)) else { return };
+    let mut times = false;
+    table.each_row(&mut Vec::new(), |row, _| times |= !row.cell(time).is_empty());
+    if times {
+        let more = "; a time of day without its date is no time";
+        said.push(layout.missing(table, &[Column::Date], more));
+    }
+}
+
 /// Whether a head of the round has to be worked out from its measuring point.
 pub(super) fn from_measuring_points(readings: &[Reading]) -> bool {
     readings.iter().any(|r| {
@@ -68,6 +85,7 @@ pub(super) fn reading(
         number: number?,
         measurement: measured.measurement,
         written_elevation: measured.written_elevation,
+        written_thickness: measured.written_thickness,
         status: measured.status,
         instrument: cells.owned(Column::Instrument),
         remark: cells.owned(Column::Remark),
@@ -100,7 +118,10 @@ pub(super) fn moment(
             return Err(Reported);
         }
         (None, None) => {
-            let Some(text) = clock else { return Ok(None) };
+            let Some(text) = clock.filter(|_| dated(cells.layout)) else {
+                // A table without any column of dates is refused as a whole.
+                return Ok(None);
+            };
             let message = format!("time \"{}\"{} has no date", shown(text), cells.of_well());
             said.push(
                 cells
@@ -161,6 +182,7 @@ fn repeat(cells: &Cells<'_>, said: &mut Vec<Diagnostic>) -> Result<Option<u32>, 
 struct Measured {
     measurement: Measurement,
     written_elevation: Option<f64>,
+    written_thickness: Option<f64>,
     status: Status,
 }
 
@@ -173,6 +195,7 @@ fn measured(cells: &Cells<'_>, said: &mut Vec<Diagnostic>) -> Result<Measured, R
     let mut value = |column| value_or_word(cells, column, &mut words, said);
     let to_water = value(Column::DepthToWater);
     let to_product = value(Column::DepthToProduct);
+    let thickness = value(Column::ProductThickness);
     let hold = value(Column::Hold);
     let cut = value(Column::Cut);
     let pressure = value(Column::PressureHead);
@@ -180,11 +203,17 @@ fn measured(cells: &Cells<'_>, said: &mut Vec<Diagnostic>) -> Result<Measured, R
     let elevation = value(Column::Elevation);
     let specific_gravity = cells.number(Column::SpecificGravity, said);
     status_cell?;
-    let (to_water, to_product, hold, cut) = (to_water?, to_product?, hold?, cut?);
+    let (to_water, hold, cut) = (to_water?, hold?, cut?);
+    let (to_product, thickness) = (to_product?, thickness?);
     let (pressure, stage, elevation) = (pressure?, stage?, elevation?);
     let specific_gravity = specific_gravity?;
     let status = one_status(cells, &words, said)?;
 
+    let to_product = match thickness {
+        Some(thickness) => over_water(cells, to_product, thickness, to_water, said)?,
+        None => to_product,
+    };
+    let written_thickness = thickness.filter(|_| to_product.is_some());
     let mut ways: Vec<(&str, Measurement)> = Vec::new();
     match (to_product, to_water) {
         (None, Some(depth)) => ways.push(("depth_to_water", Measurement::Depth(depth))),
@@ -196,7 +225,8 @@ fn measured(cells: &Cells<'_>, said: &mut Vec<Diagnostic>) -> Result<Measured, R
             return unclear(
                 cells,
                 Column::DepthToProduct,
-                "has a depth to product but no depth to water",
+                "has a depth to product but no depth to water (where there is no product the cell \
+                 stays empty)",
                 said,
             );
         }
@@ -218,11 +248,13 @@ fn measured(cells: &Cells<'_>, said: &mut Vec<Diagnostic>) -> Result<Measured, R
     }
     match (ways.as_slice(), elevation) {
         ([(_, measurement)], written_elevation) => {
-            Ok(Measured { measurement: *measurement, written_elevation, status })
+            let measurement = *measurement;
+            Ok(Measured { measurement, written_elevation, written_thickness, status })
         }
         ([], Some(elevation)) => Ok(Measured {
             measurement: Measurement::Elevation(elevation),
             written_elevation: None,
+            written_thickness,
             status,
         }),
         ([], None) if status == Status::Static => unclear(
@@ -231,15 +263,50 @@ fn measured(cells: &Cells<'_>, said: &mut Vec<Diagnostic>) -> Result<Measured, R
             "has neither a measurement nor a status that explains it",
             said,
         ),
-        ([], None) => {
-            Ok(Measured { measurement: Measurement::None, written_elevation: None, status })
-        }
+        ([], None) => Ok(Measured {
+            measurement: Measurement::None,
+            written_elevation: None,
+            written_thickness,
+            status,
+        }),
         (several, _) => {
             let names: Vec<&str> = several.iter().map(|(name, _)| *name).collect();
             let says =
                 format!("says its measurement in {} ways: {}", names.len(), names.join(", "));
             unclear(cells, Column::Id, &says, said)
         }
+    }
+}
+
+/// The depth to product of a row with a thickness: the one that is written, else what the thickness
+/// leaves of the depth to water. None where the thickness is 0, which is no product.
+fn over_water(
+    cells: &Cells<'_>,
+    to_product: Option<f64>,
+    thickness: f64,
+    to_water: Option<f64>,
+    said: &mut Vec<Diagnostic>,
+) -> Result<Option<f64>, Reported> {
+    if thickness < 0.0 {
+        let message = format!("product thickness {thickness}{} is negative", cells.of_well());
+        said.push(
+            cells
+                .about(Column::ProductThickness, Code::ProductImpossible, message)
+                .advice("write it as a positive length, or leave the cell empty for no product"),
+        );
+        return Err(Reported);
+    }
+    match (to_product, to_water) {
+        (Some(_), _) => Ok(to_product),
+        (None, Some(to_water)) if thickness > 0.0 => Ok(Some(clean(to_water - thickness))),
+        (None, None) if thickness > 0.0 => unclear(
+            cells,
+            Column::ProductThickness,
+            "has a thickness of product but no depth to water (where the elevation is corrected \
+             for the product already, leave the thickness empty)",
+            said,
+        ),
+        (None, _) => Ok(None),
     }
 }
 
@@ -270,12 +337,22 @@ fn value_or_word<'a>(
     match number::parse(text, cells.rules.decimal_comma) {
         Ok(value) => Ok(Some(value)),
         Err(why) => {
-            if let Some(status) = status::status(text) {
+            let of_product = matches!(column, Column::DepthToProduct | Column::ProductThickness);
+            let measured = || {
+                let water = cells.text(Column::DepthToWater);
+                water.is_some_and(|w| number::parse(w, cells.rules.decimal_comma).is_ok())
+            };
+            if let Some(status) = status::status(text).filter(|_| !(of_product && measured())) {
                 words.push((status, column, text));
                 return Ok(None);
             }
             let mut diagnostic = cells.not_a_number(column, text, why);
-            if why == NotNumber::Text {
+            if of_product {
+                diagnostic = diagnostic.advice(
+                    "write a plain decimal number, and leave the cell empty where there is no \
+                     product; the state of the well belongs in the status, a sheen in the remark",
+                );
+            } else if why == NotNumber::Text {
                 diagnostic = diagnostic.advice(format!(
                     "write a plain decimal number, a status word ({}) or nothing",
                     status::known(status::STATUS_WORDS)

@@ -210,7 +210,11 @@ fn newest(
     faults: &mut Vec<Diagnostic>,
 ) -> Option<Result<Newest, Undated>> {
     let rules = &declared.rules;
-    let known = |h: &str| heading::recognise(h, columns::ROUND).is_some();
+    let names = &declared.columns;
+    let known = |h: &str| {
+        heading::recognise(h, columns::ROUND).is_some()
+            || names.iter().any(|n| n.heading == h.trim())
+    };
     let table = input::load(&round.path, &round.file)
         .and_then(|text| Table::open(text, rules.delimiter, rules.decimal_comma, known))
         .map_err(|fault| faults.push(*fault))

@@ -13,6 +13,7 @@ use super::input;
 use super::layout::{self, Layout};
 use super::register::{Axes, FAULTY, Register, WellRow};
 use super::round;
+use super::rounds::ROUNDS;
 use super::settings::{self, Rules, SITE_TOML};
 use super::table::{Table, shown};
 use super::types::{MeasuringPoint, Overrides, Reading, SiteFile};
@@ -66,6 +67,8 @@ pub(super) fn read(
     {
         layout.bare_elevation(&table, &declared.columns, said);
     }
+    layout.bare_product(&table, &declared.rules, said);
+    round::timeless(&table, &layout, said);
     if said.len() > before
         && let Some(hint) = part_of_folder(path)
     {
@@ -102,7 +105,9 @@ fn part_of_folder(path: &Path) -> Option<Diagnostic> {
         .into_iter()
         .flatten()
         .find(|f| f.join(SITE_TOML).is_file() && f.join("wells.csv").is_file())?;
-    let name = path.file_stem()?.to_string_lossy();
+    let of_rounds = parent.file_name().is_some_and(|name| name == ROUNDS);
+    let round = path.file_stem().filter(|_| of_rounds).map(std::ffi::OsStr::to_string_lossy);
+    let round = round.map_or(String::new(), |r| format!("; this round is chosen with --round {r}"));
     let table = path.file_name()?.to_string_lossy();
     Some(
         Diagnostic::new(
@@ -110,10 +115,7 @@ fn part_of_folder(path: &Path) -> Option<Diagnostic> {
             format!("{table} is part of a site folder and not a table of wells and readings"),
         )
         .at(&Origin::file(&table))
-        .advice(format!(
-            "give the folder {} instead; a round is chosen with --round {name}",
-            folder.display()
-        )),
+        .advice(format!("give the folder {} instead{round}", folder.display())),
     )
 }
 

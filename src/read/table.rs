@@ -15,6 +15,12 @@ const DELIMITERS: [u8; 4] = [b',', b';', b'\t', b'|'];
 /// No more headings than these are looked at to find the delimiter.
 const HEADINGS_SCORED: usize = 200;
 
+/// A line with fewer known headings than this may be a title above the headings.
+const FEWEST_HEADINGS: usize = 2;
+
+/// So many rows are looked through for headings below a title.
+const TITLE_ROWS: usize = 20;
+
 /// A table with its headings read.
 #[derive(Debug)]
 pub(super) struct Table {
@@ -61,7 +67,7 @@ impl Table {
     /// headings are `known` is taken, and of equals the one that makes most cells.
     ///
     /// # Errors
-    /// R114 when there is no heading line.
+    /// R114 when there is no heading line, R103 when a title stands above the headings.
     pub(super) fn open(
         source: Text,
         delimiter: Option<u8>,
@@ -103,6 +109,25 @@ impl Table {
                     .advice("give it a line of headings and a line for each row"),
             ));
         };
+        let score = |record: &StringRecord| record.iter().filter(|h| known(h)).count();
+        if score(&record) < FEWEST_HEADINGS
+            && let Some(line) = headings_below(&text, &candidates, score)
+        {
+            let title = record.iter().map(str::trim).find(|c| !c.is_empty()).unwrap_or_default();
+            return Err(Box::new(
+                Diagnostic::new(
+                    Code::ColumnMissing,
+                    format!(
+                        "{} begins with what looks like a title, \"{}\"; the headings seem to stand \
+                         in line {line}",
+                        input.file,
+                        shown(title)
+                    ),
+                )
+                .at(&Origin::line(&input.file, heading_line))
+                .advice("take out the lines above the headings: the first line must be the headings"),
+            ));
+        }
         let headings = record.iter().map(|h| h.trim().to_owned()).collect();
         Ok(Self {
             file: input.file.as_str().into(),
@@ -119,34 +144,35 @@ impl Table {
         self.text.bytes().filter(|b| *b == b'\n').count()
     }
 
-    /// Visits every row that is not empty, in file order, and says which rows are malformed.
+    /// Visits every row that is not empty, in file order, and says which rows are malformed. A row
+    /// may have empty cells beyond the headings, as spreadsheets leave them; where its other cells
+    /// then cannot be read, they are shifted, and it is malformed too.
     pub(super) fn each_row(
         &self,
         said: &mut Vec<Diagnostic>,
         mut visit: impl FnMut(&Row<'_>, &mut Vec<Diagnostic>),
     ) {
-        let mut reader = reader(&self.text, self.delimiter);
-        let mut record = StringRecord::new();
         let mut rows = 0_usize;
-        let mut heading = true;
-        while reader.read_record(&mut record).unwrap_or(false) {
-            if std::mem::take(&mut heading) || trimmed(record.as_slice()).is_empty() {
-                continue;
-            }
+        self.walk(|row, end, fault| {
             rows += 1;
-            let at = record.position().map_or((0, 1), |p| (p.byte(), p.line()));
-            let line = true_line(&self.text, at);
-            let surplus_is_empty = record.len() > self.headings.len()
-                && record.iter().skip(self.headings.len()).all(|c| c.trim().is_empty());
-            let torn = reader.position().line() > line + 1
-                && reader.position().byte() == self.text.len() as u64
-                && odd_quotes(&self.text, at.0, reader.position().byte());
-            if torn || (record.len() != self.headings.len() && !surplus_is_empty) {
-                said.push(self.malformed(&record, line, reader.position().line(), torn));
-                continue;
+            if let Some(fault) = fault {
+                said.push(fault);
+                return;
             }
-            visit(&Row { table: self, record: &record, line }, said);
-        }
+            let before = said.len();
+            visit(row, said);
+            let surplus = row.record.len() > self.headings.len();
+            let shifted = said[before..].iter().find(|d| SHIFTED.contains(&d.code));
+            if let Some(first) = shifted.filter(|_| surplus) {
+                let mut fault = self.malformed(row.record, row.line, end, false);
+                fault.message = format!(
+                    "{}, and not all can be read under them: {}",
+                    fault.message, first.message
+                );
+                said.truncate(before);
+                said.push(fault);
+            }
+        });
         if rows == 0 {
             said.push(
                 Diagnostic::new(
@@ -156,6 +182,39 @@ impl Table {
                 .at(&Origin::file(&self.file))
                 .advice("add a line for each row, or take the file out"),
             );
+        }
+    }
+
+    /// Visits the rows that [`Table::each_row`] calls malformed.
+    pub(super) fn each_malformed(&self, mut visit: impl FnMut(&Row<'_>)) {
+        self.walk(|row, _, fault| {
+            if fault.is_some() {
+                visit(row);
+            }
+        });
+    }
+
+    /// Visits every row that is not empty, with the line after it and what is wrong with its cells
+    /// as such.
+    fn walk(&self, mut visit: impl FnMut(&Row<'_>, u64, Option<Diagnostic>)) {
+        let mut reader = reader(&self.text, self.delimiter);
+        let mut record = StringRecord::new();
+        let mut heading = true;
+        while reader.read_record(&mut record).unwrap_or(false) {
+            if std::mem::take(&mut heading) || trimmed(record.as_slice()).is_empty() {
+                continue;
+            }
+            let at = record.position().map_or((0, 1), |p| (p.byte(), p.line()));
+            let line = true_line(&self.text, at);
+            let surplus_is_empty = record.len() > self.headings.len()
+                && record.iter().skip(self.headings.len()).all(|c| c.trim().is_empty());
+            let torn = reader.position().line() > line + 1
+                && reader.position().byte() == self.text.len() as u64
+                && odd_quotes(&self.text, at.0, reader.position().byte());
+            let end = reader.position().line();
+            let wrong = torn || (record.len() != self.headings.len() && !surplus_is_empty);
+            let fault = wrong.then(|| self.malformed(&record, line, end, torn));
+            visit(&Row { table: self, record: &record, line }, end, fault);
         }
     }
 
@@ -205,6 +264,40 @@ pub(super) fn shown(cell: &str) -> String {
         text.push('\u{2026}');
     }
     text
+}
+
+/// What is said of cells that stand under the heading of others.
+const SHIFTED: [Code; 6] = [
+    Code::NotANumber,
+    Code::FeetAndInches,
+    Code::BadTime,
+    Code::StatusUnknown,
+    Code::CellMissing,
+    Code::MeasurementUnclear,
+];
+
+/// The line of the first row below the first one that has known headings, whatever stands between
+/// its cells.
+fn headings_below(
+    text: &str,
+    delimiters: &[u8],
+    score: impl Fn(&StringRecord) -> usize,
+) -> Option<u64> {
+    let below = |delimiter: &u8| {
+        let mut reader = reader(text, *delimiter);
+        let mut record = StringRecord::new();
+        for row in 0..TITLE_ROWS {
+            if !reader.read_record(&mut record).unwrap_or(false) {
+                return None;
+            }
+            if row > 0 && score(&record) >= FEWEST_HEADINGS {
+                let at = record.position().map_or((0, 1), |p| (p.byte(), p.line()));
+                return Some(true_line(text, at));
+            }
+        }
+        None
+    };
+    delimiters.iter().filter_map(below).min()
 }
 
 fn reader(text: &str, delimiter: u8) -> csv::Reader<&[u8]> {

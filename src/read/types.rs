@@ -100,8 +100,11 @@ pub struct Settings {
     pub vertical_datum: Option<String>,
     /// The aquifer unit to map, where the register has several.
     pub aquifer_unit: Option<String>,
-    /// From where total depths, sounded depths and screens are counted.
+    /// From where total depths and screens are counted.
     pub depths_from: DepthDatum,
+    /// From where sounded depths are counted: a heading may say the measuring point where the
+    /// other depths are counted from the ground.
+    pub sounded_from: DepthDatum,
     /// The longest time a round may take, hours.
     pub round_window_h: f64,
     /// Repeated readings agree within this, in the depth unit.
@@ -163,7 +166,7 @@ pub struct Well {
     pub ground_elevation: Option<f64>,
     /// Built depth of the well, elevation unit, from [`Settings::depths_from`].
     pub total_depth: Option<f64>,
-    /// Depth last sounded, elevation unit, from [`Settings::depths_from`].
+    /// Depth last sounded, elevation unit, from [`Settings::sounded_from`].
     pub sounded_depth: Option<f64>,
     /// Depth of the screen's top, elevation unit, from [`Settings::depths_from`].
     pub screen_top: Option<f64>,
@@ -307,6 +310,9 @@ pub struct Reading {
     pub measurement: Measurement,
     /// An elevation written down beside a depth, for comparison, elevation unit.
     pub written_elevation: Option<f64>,
+    /// A thickness of floating product written down beside depths to water and to product, for
+    /// comparison, depth unit. Where the depth to product is not written, it is had from this.
+    pub written_thickness: Option<f64>,
     /// The state of the well.
     pub status: Status,
     /// The instrument, where named.

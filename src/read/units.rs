@@ -3,7 +3,7 @@
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::units::LengthUnit;
 
-use super::columns::Quantity;
+use super::columns::{Column, Quantity};
 use super::layout::Stated;
 use super::settings::{Declared, SITE_TOML};
 use super::table::shown;
@@ -76,14 +76,19 @@ pub(super) fn of<'a>(
 }
 
 /// From where depths of wells and screens are counted: declared, or headed, or the measuring
-/// point. R112 when two statements disagree, or when depths to water are headed as below ground.
+/// point; and from where soundings are, which may be headed as from the measuring point beside logs
+/// from the ground. R112 when two statements disagree, or when depths to water are headed as below
+/// ground.
 pub(super) fn depths_from(
     declared: &Declared,
     stated: &[Stated],
     said: &mut Vec<Diagnostic>,
-) -> DepthDatum {
+) -> (DepthDatum, DepthDatum) {
     let mut from = declared.depths_from;
-    for s in of(stated, &[Quantity::WellDepth]) {
+    let from_point = |s: &Stated| {
+        s.column == Column::SoundedDepth && s.marks.below == Some(DepthDatum::MeasuringPoint)
+    };
+    for s in of(stated, &[Quantity::WellDepth]).filter(|s| !from_point(s)) {
         let Some(headed) = s.marks.below else { continue };
         let before = *from.get_or_insert(headed);
         if headed != before {
@@ -130,7 +135,8 @@ pub(super) fn depths_from(
             );
         }
     }
-    from.unwrap_or(DepthDatum::MeasuringPoint)
+    let from = from.unwrap_or(DepthDatum::MeasuringPoint);
+    (from, if stated.iter().any(from_point) { DepthDatum::MeasuringPoint } else { from })
 }
 
 fn reference(from: DepthDatum) -> &'static str {

@@ -7,6 +7,8 @@
 //! | `lengths` | the lengths behind a reading, and the head they give |
 //! | `survey` | which measuring point elevation holds on a day |
 //! | `status` | what the state of a well means for its reading |
+//! | `product` | what floating product cannot be |
+//! | `rounds` | readings that are of several rounds |
 //! | `sound` | what cannot stand like that |
 //! | `plausible` | numbers that no level can have |
 //! | `reading` | what one reading says by itself |
@@ -22,9 +24,11 @@ mod formula;
 mod join;
 mod lengths;
 mod plausible;
+mod product;
 mod reading;
 mod repeats;
 mod round;
+mod rounds;
 mod sound;
 mod states;
 mod status;

@@ -9,6 +9,7 @@ use crate::read::{
 use crate::reduce::formula;
 use crate::reduce::lengths::Lengths;
 use crate::reduce::plausible;
+use crate::reduce::product;
 use crate::reduce::sound::{
     contradiction, depth_read, negative_depth, negative_depths, written_otherwise,
 };
@@ -48,6 +49,8 @@ pub(super) struct Judge<'a> {
     depths: usize,
     /// What is to be said of each negative one, unless there are too many.
     negative: Vec<Diagnostic>,
+    /// Readings with product up to the measuring point, and their wells.
+    to_the_top: Vec<(&'a Reading, &'a Well)>,
 }
 
 impl<'a> Judge<'a> {
@@ -59,6 +62,7 @@ impl<'a> Judge<'a> {
             findings: Vec::new(),
             depths: 0,
             negative: Vec::new(),
+            to_the_top: Vec::new(),
         }
     }
 
@@ -110,7 +114,7 @@ impl<'a> Judge<'a> {
             if status::has_head(reading.status) {
                 account.head = lengths.head(account.measuring_point, settings);
             }
-            self.findings.push(status::finding(well, reading, &reason));
+            self.findings.push(status::finding(well, reading, settings, &reason));
             account.fate = Fate::SetAside { code: Some(Code::NoStaticLevel), reason };
             return judged;
         }
@@ -133,6 +137,11 @@ impl<'a> Judge<'a> {
             }
         }
         self.depths += usize::from(depth_read(reading).is_some());
+        if product::to_the_top(reading) {
+            self.to_the_top.push((reading, well));
+            return judged;
+        }
+        self.findings.extend(product::thickness_otherwise(reading, well, settings));
         if let Some(refusal) = contradiction(reading, well, lengths, settings) {
             self.findings.push(refusal);
             return judged;
@@ -191,9 +200,10 @@ impl<'a> Judge<'a> {
         let names: Vec<&str> = known.keys().map(String::as_str).collect();
         let text = format!("the instrument \"{name}\" is not declared");
         self.findings.push(about(Code::InstrumentUnknown, well, reading, &text).advice(format!(
-            "site.toml declares {}; add [instruments.{name}] with its offset and stretch (0 where \
+            "site.toml declares {}; add [instruments.{}] with its offset and stretch (0 where \
              it reads true), or correct the name",
-            names.join(", ")
+            names.join(", "),
+            toml_key(name)
         )));
         None
     }
@@ -202,6 +212,7 @@ impl<'a> Judge<'a> {
     pub(super) fn into_findings(self) -> Vec<Diagnostic> {
         let mut findings = self.findings;
         findings.extend(negative_depths(self.negative, self.depths));
+        findings.extend(product::all_to_the_top(self.to_the_top, &self.site.settings));
         findings.extend(self.points.into_values().flatten());
         self.surveys.into_findings(&mut findings);
         findings
@@ -216,4 +227,13 @@ impl Tape {
     fn correct(self, reading: f64) -> f64 {
         self.0.map_or(reading, |c| clean(formula::corrected_depth(reading, c)))
     }
+}
+
+/// A name as a key of TOML: in quotation marks unless it is of letters, digits, `_` and `-` alone.
+fn toml_key(name: &str) -> String {
+    let bare = |c: char| c.is_ascii_alphanumeric() || matches!(c, '_' | '-');
+    if !name.is_empty() && name.chars().all(bare) {
+        return name.to_owned();
+    }
+    format!("\"{}\"", name.replace('\\', "\\\\").replace('"', "\\\""))
 }

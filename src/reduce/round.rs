@@ -1,17 +1,19 @@
 //! The whole round.
 
-use crate::diag::{Code, Diagnostic, Warned};
+use crate::diag::{Code, Diagnostic, Severity, Warned};
 use crate::error::Error;
+use crate::geom::tolerance::THICK_PRODUCT_M;
 use crate::read::SiteFile;
 use crate::read::by_name;
 use crate::reduce::join::{Joined, join};
 use crate::reduce::reading::{Judge, Judged};
 use crate::reduce::repeats::{Compared, Disorder, Repeat, clock, judge};
+use crate::reduce::rounds;
 use crate::reduce::states::contradicting_states;
 use crate::reduce::types::{Fate, Reduced, WellHead};
 use crate::reduce::unchecked::unchecked;
 use crate::reduce::words::{about, name, show};
-use crate::units::clean;
+use crate::units::{LengthUnit, clean};
 
 /// Turns the readings of a round into one head for each well.
 ///
@@ -27,8 +29,8 @@ use crate::units::clean;
 /// # Errors
 /// [`Error::Reduce`] with every finding made, when any of them is a refusal: no valid measuring
 /// point elevation, product without a specific gravity or in an impossible place, an
-/// undeclared instrument, an unclear measurement, repeated readings without an order, a sign
-/// that is wrong throughout.
+/// undeclared instrument, an unclear measurement, repeated readings without an order or of
+/// several rounds, a sign that is wrong throughout.
 ///
 /// # References
 /// `docs/reduction.md`, rule by rule.
@@ -58,11 +60,22 @@ pub fn round(site: &SiteFile) -> Result<Warned<Reduced>, Error> {
     findings.extend(judge.into_findings());
     let mut heads = Vec::with_capacity(wells.len());
     let mut read = vec![false; wells.len()];
+    let mut far: Vec<(usize, i64)> = Vec::new();
     for group in of_well.chunk_by(|a, b| a.0 == b.0) {
+        let well = wells[group[0].0];
         read[group[0].0] = true;
-        let rows = group.iter().map(|&(_, account)| account);
-        heads.extend(head_of_well(site, wells[group[0].0], rows, &mut judged, &mut findings));
+        let rows: Vec<usize> = group
+            .iter()
+            .map(|&(_, account)| account)
+            .filter(|&row| judged[row].is_candidate())
+            .collect();
+        let readings = rows.iter().map(|&row| &site.readings[judged[row].account.reading]);
+        match rounds::apart(readings, site.settings.round_window_h) {
+            Some(seconds) => far.push((well, seconds)),
+            None => heads.extend(head_of_well(site, well, rows, &mut judged, &mut findings)),
+        }
     }
+    findings.extend(rounds::several(site, far));
     let not_read: Vec<usize> =
         wells.iter().zip(read).filter(|(_, read)| !read).map(|(&well, _)| well).collect();
     findings.extend(not_read_finding(site, &not_read));
@@ -84,11 +97,10 @@ pub fn round(site: &SiteFile) -> Result<Warned<Reduced>, Error> {
 fn head_of_well(
     site: &SiteFile,
     well: usize,
-    rows: impl Iterator<Item = usize>,
+    rows: Vec<usize>,
     judged: &mut [Judged],
     findings: &mut Vec<Diagnostic>,
 ) -> Option<WellHead> {
-    let rows: Vec<usize> = rows.filter(|&r| judged[r].is_candidate()).collect();
     let behind = match rows.len() {
         0 => return None,
         1 => rows,
@@ -247,6 +259,15 @@ fn product_finding(site: &SiteFile, head: &WellHead, judged: &[Judged]) -> Optio
     );
     for &row in head.accounts.iter().skip(1) {
         finding = finding.at(&site.readings[judged[row].account.reading].origin);
+    }
+    if unit.convert(thickness, LengthUnit::Metre) > THICK_PRODUCT_M {
+        finding.severity = Severity::Warning;
+        finding.message = format!(
+            "{}, thicker than the {} {unit} from which it is told",
+            finding.message,
+            show(LengthUnit::Metre.convert(THICK_PRODUCT_M, unit))
+        );
+        finding = finding.advice("check both depths against the field sheet");
     }
     Some(finding)
 }

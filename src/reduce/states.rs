@@ -1,12 +1,11 @@
 //! Which states of one well cannot both be.
 
-use jiff::civil::DateTime;
-
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance::REST_H;
 use crate::read::{Moment, Reading, SiteFile, Status};
 use crate::reduce::reading::Judged;
 use crate::reduce::words::name;
+use crate::units::duration;
 
 /// Warnings of wells that were found dry and with a level, or pumping and then at rest, within a
 /// day of each other.
@@ -65,14 +64,11 @@ fn apart(odd: &Reading, level: &Reading) -> Option<String> {
     };
     let either_way = odd.status == Status::Dry;
     if let (Moment::Time(a), Moment::Time(b)) = (odd_at, level_at) {
-        let hours = hours(a, b);
+        let between = b.duration_since(a);
+        let hours = between.as_secs_f64() / 3600.0;
         let near = if either_way { hours.abs() < REST_H } else { (0.0..REST_H).contains(&hours) };
         let word = if hours < 0.0 { "before" } else { "after" };
-        return near.then(|| format!("{:.1} h {word} that", hours.abs()));
+        return near.then(|| format!("{} {word} that", duration(between.abs().as_secs())));
     }
     (odd_at.date() == level_at.date()).then(|| "on the same day".to_owned())
-}
-
-fn hours(a: DateTime, b: DateTime) -> f64 {
-    b.duration_since(a).as_secs_f64() / 3600.0
 }

@@ -39,12 +39,22 @@ pub(super) const fn has_head(status: Status) -> bool {
 }
 
 /// The note that a reading was kept off the map.
-pub(super) fn finding(well: &Well, reading: &Reading, reason: &str) -> Diagnostic {
+pub(super) fn finding(
+    well: &Well,
+    reading: &Reading,
+    settings: &Settings,
+    reason: &str,
+) -> Diagnostic {
+    let declared = settings.surface.kriging.pumped_wells.iter().any(|p| p.well == well.id);
     let advice = match reading.status {
         Status::Flowing => "measure the pressure head, or the level in a raised casing",
         Status::Dry => {
             "the level there is below the well's bottom, and no more is known of it: where the \
              register gives the well's depths, the surface is held against them (M418)"
+        }
+        Status::Pumping if declared => {
+            "site.toml declares it as a pumped well: its level shows its own losses as well as the \
+             aquifer, and the wells around it carry the map"
         }
         Status::Pumping | Status::Recovering => {
             "read it again when it has rested for at least 24 hours"

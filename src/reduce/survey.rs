@@ -166,8 +166,10 @@ impl<'a> Surveys<'a> {
                 ),
                 Unfit::NotYet => (
                     "no measuring point elevation is valid at the day of the reading:",
-                    "add the elevation that was valid then to measuring-points.csv; leave \
-                     valid_from empty where an elevation has been valid from the beginning",
+                    "where the elevation held at that day too, clear measuring_point_date in the \
+                     register, or give an earlier valid_from in measuring-points.csv, and note how \
+                     it is known; otherwise add the elevation that was valid then to \
+                     measuring-points.csv",
                 ),
                 Unfit::Undated => (
                     "readings without a date cannot choose between several measuring point \

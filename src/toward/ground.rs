@@ -10,7 +10,7 @@ use crate::error::Error;
 use crate::interpolate::Grid;
 use crate::read;
 use crate::read::{GroundSettings, InputFile, WellKind};
-use crate::units::{LengthUnit, apart};
+use crate::units::{LengthUnit, told_apart};
 
 /// A land surface farther than this from the wells' ground or measuring points, m, is not theirs: a
 /// casing sticks up by a metre or so, and a raster errs by a metre or two. Common practice, no source.
@@ -173,7 +173,7 @@ fn against_wells(inputs: &Inputs, settings: &GroundSettings) -> Result<Option<Di
     } else {
         "compare the vertical datum, the unit and the CRS of the raster with those of the register"
     };
-    let [shown, limit] = apart(off.abs(), bound, 1);
+    let (shown, limit) = told_apart(off.abs(), bound, 1);
     let message = format!(
         "{} lies {} {unit} {} the ground or the measuring points of the register, in the median \
          of {} wells; more than {} {unit} is not a stick-up",

@@ -14,7 +14,7 @@ use crate::check::{ControlPoint, ControlSet};
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::geom::tolerance;
 use crate::read::WellKind;
-use crate::units::apart;
+use crate::units::told_apart;
 
 /// The Delaunay triangulation of a control set.
 ///
@@ -67,7 +67,7 @@ fn told(mark: Mark, triangles: &[Triangle], points: &[ControlPoint]) -> Option<D
             "{of_all} {have} a base more than {} times {their} height; the thinnest ({}) has {}",
             tolerance::BASE_TO_HEIGHT,
             names.join(", "),
-            apart(worst.base_to_height, tolerance::BASE_TO_HEIGHT, 1)[0]
+            told_apart(worst.base_to_height, tolerance::BASE_TO_HEIGHT, 1).0
         ),
         Mark::LongHullEdge => format!(
             "{of_all} {lie} on an edge of the outline longer than {} times the usual distance of \

@@ -11,7 +11,7 @@ use crate::interpolate::Surface;
 use crate::read::{SiteFile, Status, Well, WellKind};
 use crate::reduce::ReadingAccount;
 use crate::triangulate::Mesh;
-use crate::units::{LengthUnit, apart};
+use crate::units::{LengthUnit, told_apart};
 
 /// The lowest elevation at which a well would have water, elevation unit, and what is there: the
 /// highest of bottom, sounded bottom and screen's bottom, for water below the screen does not enter.
@@ -62,7 +62,7 @@ pub fn dry_wells(
     let largest = sds.iter().copied().fold(0.0, f64::max);
     let told = dry.into_iter().filter_map(|account| {
         let well = &site.wells[account.well];
-        let parts = Parts::of(well, account.measuring_point, settings.depths_from);
+        let parts = Parts::of(well, account.measuring_point, settings);
         let (lowest, what) = lowest_water(parts)?;
         let place = control.places()[account.well]?;
         let head = surface.heads.at(place.crs)?;
@@ -91,7 +91,7 @@ fn finding(
         return None;
     }
     let aquifer = well.aquifer_unit.as_ref().map_or(String::new(), |u| format!(" of unit \"{u}\""));
-    let [above, bound] = apart(above, bound, 2);
+    let (above, bound) = told_apart(above, bound, 2);
     let text = format!(
         "well {}{aquifer} was dry, but the surface stands there at {head:.2} {unit}, {above} {unit} \
          above {what} at {lowest:.2} {unit} (bound {bound} {unit})",

@@ -9,7 +9,7 @@ use crate::diag::{Code, Diagnostic};
 use crate::flow::SiteFlow;
 use crate::geom::FittedPlane;
 use crate::geom::tolerance::{PLANE_CHANCE, PLANE_R_SQUARED};
-use crate::units::{LengthUnit, apart};
+use crate::units::{LengthUnit, told_apart};
 
 /// So many of the largest residuals are named.
 const NAMED: usize = 3;
@@ -86,7 +86,7 @@ pub(super) fn told(
          {} (bound {PLANE_R_SQUARED}); farthest off are {}",
         shown(sd),
         error.variance_ratio?,
-        apart(r_squared, PLANE_R_SQUARED, 3)[0],
+        told_apart(r_squared, PLANE_R_SQUARED, 3).0,
         largest.join(", ")
     );
     let told = Diagnostic::new(Code::PlaneUnfit, text).advice(

@@ -4,9 +4,11 @@
 //! site's elevation unit. The unit is part of every name that leaves the program.
 
 mod angle;
+mod apart;
 mod length;
 mod number;
 
 pub use angle::Azimuth;
+pub use apart::{duration, told_apart};
 pub use length::LengthUnit;
-pub use number::{apart, clean, round_to};
+pub use number::{clean, round_to};

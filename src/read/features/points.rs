@@ -197,6 +197,7 @@ fn reading(stream: &Stream, id: &str, stage: f64) -> Reading {
         number: None,
         measurement: Measurement::Elevation(stage),
         written_elevation: None,
+        written_thickness: None,
         status: Status::Static,
         instrument: None,
         remark: None,

@@ -1,0 +1,61 @@
+//! Values beside the bound they broke, printed so that they are seen to break it.
+
+/// Two numbers with so many decimals, or with more where they would look alike.
+///
+/// # Units
+/// - `a`, `b`: one unit; equal numbers are printed alike
+#[must_use]
+pub fn told_apart(a: f64, b: f64, decimals: usize) -> (String, String) {
+    const MOST: usize = 9;
+    let mut texts = (String::new(), String::new());
+    for decimals in decimals..=MOST.max(decimals) {
+        texts = (format!("{a:.decimals$}"), format!("{b:.decimals$}"));
+        if texts.0 != texts.1 {
+            break;
+        }
+    }
+    texts
+}
+
+/// A length of time in hours, and in minutes and seconds where it has any: `24 h 2 min`.
+///
+/// # Units
+/// - `seconds`: s, not negative
+#[must_use]
+pub fn duration(seconds: i64) -> String {
+    let parts = [(seconds / 3600, "h"), (seconds / 60 % 60, "min"), (seconds % 60, "s")];
+    let some: Vec<String> = parts
+        .iter()
+        .filter(|(count, unit)| *count > 0 || (*unit == "s" && seconds == 0))
+        .map(|(count, unit)| format!("{count} {unit}"))
+        .collect();
+    some.join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_get_as_many_decimals_as_tell_them_apart() {
+        let texts = |a, b| told_apart(a, b, 2);
+        assert_eq!(texts(1.0, 2.0), ("1.00".to_owned(), "2.00".to_owned()));
+        assert_eq!(texts(1250.101, 1250.104), ("1250.101".to_owned(), "1250.104".to_owned()));
+        assert_eq!(told_apart(0.1003, 0.1, 3).0, "0.1003");
+        assert_eq!(texts(1.0, 1.0).0.parse(), Ok(1.0));
+    }
+
+    #[test]
+    fn minutes_are_told_where_there_are_any() {
+        let cases = [
+            (86_520, "24 h 2 min"),
+            (86_400, "24 h"),
+            (59, "59 s"),
+            (0, "0 s"),
+            (3_601, "1 h 1 s"),
+        ];
+        for (seconds, text) in cases {
+            assert_eq!(duration(seconds), text);
+        }
+    }
+}
