@@ -23,7 +23,7 @@ const OTHER_ORDER: f64 = 10.0;
 const FAR_BELOW: f64 = 100.0;
 
 /// Where a pumped well stands, CRS units: as given, or as the register has it.
-pub(super) fn position(
+pub(crate) fn position(
     pumped: &PumpedWellSettings,
     site: &SiteFile,
     control: &ControlSet,

@@ -59,24 +59,31 @@ fn told(mark: Mark, triangles: &[Triangle], points: &[ControlPoint]) -> Option<D
     let worst = marked.max_by(|a, b| a.base_to_height.total_cmp(&b.base_to_height))?;
     let names = worst.corners.map(|i| points[i].id.as_str());
     let of_all = format!("{count} of {} triangles", triangles.len());
+    let (have, their, lie) = match count {
+        1 => ("has", "its", "lies"),
+        _ => ("have", "their", "lie"),
+    };
     let text = match mark {
         Mark::Sliver => format!(
-            "{of_all} have a base more than {} times their height; the thinnest ({}) has {:.1}",
+            "{of_all} {have} a base more than {} times {their} height; the thinnest ({}) has {:.1}",
             tolerance::BASE_TO_HEIGHT,
             names.join(", "),
             worst.base_to_height
         ),
         Mark::LongHullEdge => format!(
-            "{of_all} lie on an edge of the outline longer than {} times the usual distance of \
+            "{of_all} {lie} on an edge of the outline longer than {} times the usual distance of \
              wells, such as {}",
             tolerance::LONG_HULL_EDGE,
             names.join(", ")
         ),
         Mark::OneStream => {
-            format!("{of_all} have their three corners on one stream, such as {}", names.join(", "))
+            format!(
+                "{of_all} {have} {their} three corners on one stream, such as {}",
+                names.join(", ")
+            )
         }
         Mark::OneLine => format!(
-            "{of_all} have three corners on one line and no gradient (height below {} of the \
+            "{of_all} {have} three corners on one line and no gradient (height below {} of the \
              longest side, or below {} m and {} of it), such as {}",
             tolerance::COLLINEAR_SPREAD,
             tolerance::ONE_LINE_HEIGHT_M,

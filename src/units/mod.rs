@@ -9,4 +9,4 @@ mod number;
 
 pub use angle::Azimuth;
 pub use length::LengthUnit;
-pub use number::{clean, round_to};
+pub use number::{clean, fixed, round_to, significant};
