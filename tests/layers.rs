@@ -79,6 +79,10 @@ fn expected(properties: &Value, column: &str) -> Value {
             value => value.clone(),
         };
     }
+    // A word that some formats keep for themselves.
+    if column == "from_place" {
+        return properties["from"].clone();
+    }
     // well_2 of wells, head_2_m of heads_m.
     let (before, rest) = column
         .split_at(column.find("_1").or(column.find("_2")).or(column.find("_3")).expect("a number"));

@@ -281,7 +281,7 @@ fn the_panel_says_what_carries_the_map_and_how_far_it_can_be_trusted() {
     assert!(!said.contains("15 wells"), "{said}");
     let warnings = landfill.findings.iter().filter(|f| f.severity == Severity::Warning).count();
     let notes = landfill.findings.len() - warnings;
-    assert!(said.contains(&format!("{warnings} warnings, {notes} notes: read them in")), "{said}");
+    assert!(said.contains(&format!("{warnings} warning, {notes} notes: read them in")), "{said}");
     let three = of_wells(&[(0.0, 0.0), (100.0, 10.0), (40.0, 90.0)], "", bowl);
     let said = panel(&drawn(three.path(), None).svg);
     assert!(said.contains("a plane always fits three wells"), "{said}");

@@ -119,7 +119,8 @@ pub(super) fn summary(drawn: &Drawn) -> String {
     };
     let _ = writeln!(
         text,
-        "plane through all wells: gradient {}, {}{}",
+        "plane through {}: gradient {}, {}{}",
+        results.carriers(),
         significant(flow.plane_gradient, 4),
         toward(flow.plane_azimuth_true),
         match flow.plane.r_squared {

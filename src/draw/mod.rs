@@ -7,13 +7,14 @@
 //! | `view`, `paper` | the ground to the sheet, the sheet's parts |
 //! | `lines`, `room` | plain lines, free places |
 //! | `contours`, `labels`, `wells`, `arrows`, `paths`, `features`, `shade`, `border` | what the map holds |
-//! | `panel`, `legend`, `words` | what stands beside it |
+//! | `panel`, `legend`, `words`, `answers` | what stands beside it |
 //! | `arrange` | labels among wells and lines |
 //!
 //! Nothing here computes hydrogeology. Nothing depends on fonts of the machine, on threads, or on
 //! the order of a hash map: the same results give the same bytes. `docs/map-sheet.md` says what the
 //! sheet shows and how labels find their places.
 
+mod answers;
 mod arrange;
 mod arrows;
 mod border;

@@ -7,16 +7,14 @@ use super::scene::{Item, Paint, Run, Stroke, Text, at};
 use super::style;
 use super::view::View;
 use super::wells::Aside;
-use super::{arrows, border, font, legend};
+use super::{answers, arrows, border, font, legend};
 use crate::diag::Code;
 use crate::interpolate::RoundNumber;
-use crate::read::{Method, Moment, Span};
+use crate::read::{Method, Moment};
 use crate::results::{Followed, Results, counted};
-use crate::toward::two_digits;
 use crate::uncertainty::DirectionInterval;
 use crate::uncertainty::PlaneFit;
 use crate::units;
-use crate::units::LengthUnit;
 
 /// Signs that not every map has: the legend explains those that this one has.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -66,8 +64,8 @@ pub(super) fn blocks(
 ) -> Vec<Block> {
     let mut blocks =
         vec![scale(results, told, width), facts(results, told, width), gradient(results, width)];
-    blocks.extend(receptors(results, width));
-    blocks.extend(capture(results, width));
+    blocks.extend(answers::receptors(results, width));
+    blocks.extend(answers::capture(results, width));
     blocks.push(legend::block(results, aside, told, width));
     blocks.extend(set_aside(aside, width, most_lines));
     blocks.push(cautions(results, width));
@@ -218,91 +216,9 @@ fn gradient(results: &Results, width: f64) -> Block {
     block
 }
 
-/// What the paths meet, where that was asked.
-fn receptors(results: &Results, width: f64) -> Option<Block> {
-    /// So many pairs of source and receptor are told.
-    const MOST: usize = 5;
-    let toward = results.toward?;
-    let mut block = Block::new(width, "Does it flow toward the receptors?");
-    let name = |place: usize| toward.places[place].name.as_str();
-    let verdicts = toward.by_weight();
-    for v in verdicts.iter().take(MOST) {
-        let pair = format!("{} to {}", name(v.source), name(v.receptor));
-        block.under(&pair, &toward.answer(v, results.control));
-    }
-    if verdicts.len() > MOST {
-        let more = format!("and {} more, see receptors.csv", verdicts.len() - MOST);
-        block.say(&more, false, style::GREY);
-    }
-    let open = toward.open_sources();
-    if !open.is_empty() {
-        let text = format!(
-            "Direction of flow not resolved at {}: rest no decision on these paths.",
-            open.join(", ")
-        );
-        block.say(&text, true, style::INK);
-    }
-    block.space(2.0);
-    if let Some(ranges) = toward.ranges(results.control.elevation_unit()) {
-        let text = format!("Times are ranges over the 95 % interval of the gradient, {ranges}.");
-        block.say(&text, false, style::INK);
-    }
-    block.say(
-        "Paths of the mean flow at the time of the round. Dispersion makes the first arrival \
-         earlier. Not considered: preferential pathways, change with seasons, stages and pumping, \
-         vertical flow, decay. Simulated rounds hold the errors of the heads alone.",
-        false,
-        style::INK,
-    );
-    Some(block)
-}
-
 /// A number with three significant digits.
 pub(super) fn significant(value: f64) -> String {
     units::significant(value, 3)
-}
-
-/// The capture zones of pumped wells, where paths were asked for.
-fn capture(results: &Results, width: f64) -> Option<Block> {
-    /// So many wells are told.
-    const MOST: usize = 4;
-    let toward = results.toward.filter(|t| !t.pumped.is_empty())?;
-    let unit = results.control.elevation_unit();
-    let (own, name) =
-        (LengthUnit::Metre.convert(1.0, unit), if unit.is_foot() { "ft" } else { "m" });
-    let mut block = Block::new(width, "Capture of pumped wells");
-    for zone in toward.pumped.iter().take(MOST) {
-        let mut parts = Vec::new();
-        if let Some(closed) = zone.closed_form {
-            let range = |s: Span| {
-                let s = s.times(own);
-                format!("{} to {}", two_digits(s.low), two_digits(s.high))
-            };
-            parts.push(format!(
-                "closed form: width {} {name} at the well, {} {name} far upgradient, {} {name} to \
-                 the stagnation point",
-                range(closed.width_at_well),
-                range(closed.width_far),
-                range(closed.to_stagnation)
-            ));
-        }
-        parts.push(match zone.mapped.known(zone.mapped.width_m) {
-            Some(m) => format!("on this map: width {} {name}", units::fixed(m * own, 0)),
-            None => "on this map: no path ends at it".to_owned(),
-        });
-        block.under(&zone.well, &parts.join("; "));
-    }
-    if toward.pumped.len() > MOST {
-        let more = format!("and {} more, see report.html", toward.pumped.len() - MOST);
-        block.say(&more, false, style::GREY);
-    }
-    block.say(
-        "Neither is a proof of capture. Closed form: homogeneous, isotropic aquifer, steady flow, \
-         no recharge.",
-        false,
-        style::INK,
-    );
-    Some(block)
 }
 
 fn set_aside(aside: &[Aside], width: f64, most_lines: usize) -> Option<Block> {

@@ -70,7 +70,7 @@ pub(super) fn layers(site: &Site, drawing: &Drawing) -> (Vec<Layer>, Vec<Facts>)
     let mut named = BTreeSet::new();
     for given in given(site) {
         // A creek may be both a stream and a receptor.
-        let label = given.name.filter(|name| named.insert((*name).to_owned())).map(plain::label);
+        let label = given.name.filter(|name| named.insert((*name).to_owned())).map(plain::place);
         let mut feature = Feature {
             path: String::new(),
             area: false,

@@ -108,7 +108,7 @@ pub(super) const FLOW: &[Field] = fields! {
 
 pub(super) const PATHS: &[Field] = fields! {
     Integer id id "number of the path, counted from 1";
-    Text from from "the place it begins at";
+    Text from => from_place from_place "the place it begins at";
     Text role role "what that is: source, receptor or pumped well";
     Text way way "down or up the gradient";
     Text end end "why it ends";
