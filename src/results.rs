@@ -1,17 +1,22 @@
 //! Everything one map holds.
 
+use geo::Coord;
+
 use crate::check::ControlSet;
 use crate::compare::Comparison;
 use crate::contour::Contours;
-use crate::diag::Diagnostic;
+use crate::diag::{Diagnostic, Severity};
 use crate::flow::SiteFlow;
-use crate::interpolate::Surface;
+use crate::interpolate::{Surface, pumped_position};
 use crate::read::InputFile;
 use crate::read::Method;
 use crate::read::SiteFile;
+use crate::read::{Status, WellKind};
+use crate::reduce::ReadingAccount;
 use crate::toward::Toward;
 use crate::triangulate::Mesh;
 use crate::uncertainty::SiteUncertainty;
+use crate::units::Azimuth;
 
 /// The part of a map that its rasters show. It is known before contours and uncertainty are, so that
 /// rasters, which take the longest, can be written while those are worked out.
@@ -61,19 +66,97 @@ impl<'a> Results<'a> {
         CAUTIONS
             .iter()
             .map(|caution| match *caution {
-                ACROSS_CONTOURS if !self.flow_crosses_contours() => BY_TRIANGLES,
+                ACROSS_CONTOURS => match self.arrows_follow() {
+                    Followed::Triangles if self.surface.method == Method::Linear => ACROSS_CONTOURS,
+                    Followed::Triangles => BY_TRIANGLES,
+                    Followed::Surface => BY_SURFACE,
+                },
                 NO_PUMPING if self.has_cones() => CONES,
                 usual => usual,
             })
             .collect()
     }
 
-    /// Whether the arrows, which are those of the triangles' planes, stand at right angles to the
-    /// contours: where the contours are lines of the same planes.
+    /// What the arrows of sheet and page follow: the planes of the triangles where the contours are
+    /// lines of them, and where directions must not be read off the surface, which is that of
+    /// inverse distance; the surface itself everywhere else.
+    ///
+    /// # References
+    /// `docs/map-sheet.md` and, for inverse distance, `docs/other-surfaces.md`.
     #[must_use]
-    pub fn flow_crosses_contours(&self) -> bool {
-        self.surface.method == Method::Linear
-            && self.site.settings.surface.unconfined_base.is_none()
+    pub fn arrows_follow(&self) -> Followed {
+        match self.surface.method {
+            Method::InverseDistance => Followed::Triangles,
+            Method::Linear if self.site.settings.surface.unconfined_base.is_none() => {
+                Followed::Triangles
+            }
+            _ => Followed::Surface,
+        }
+    }
+
+    /// Whether the readings resolve the direction of a triangle's plane.
+    ///
+    /// # Units
+    /// - `triangle`: index into the mesh's triangles
+    #[must_use]
+    pub fn resolves(&self, triangle: usize) -> bool {
+        self.uncertainty.triangles.get(triangle).is_some_and(|e| e.is_some_and(|e| e.resolved))
+    }
+
+    /// Whether the readings bear out a direction of flow on the surface within a triangle: the
+    /// triangle's own direction is resolved, and its 95 % interval holds this one.
+    ///
+    /// # Units
+    /// - `triangle`: index into the mesh's triangles
+    /// - `azimuth_grid`: degrees clockwise from grid north
+    #[must_use]
+    pub fn bears_out(&self, triangle: usize, azimuth_grid: Azimuth) -> bool {
+        let error = self.uncertainty.triangles.get(triangle).copied().flatten();
+        error.is_some_and(|e| e.resolved && e.direction.holds(azimuth_grid))
+    }
+
+    /// The pumped wells that have a place: those that the site declares, and those that were found
+    /// pumping in this round and carry nothing. Each name once, by name.
+    #[must_use]
+    pub fn pumped_wells(&self) -> Vec<PumpedWell<'a>> {
+        let (site, control) = (self.site, self.control);
+        let register = |name: &str| site.wells.iter().position(|w| w.id == name);
+        let declared = site.settings.surface.kriging.pumped_wells.iter().filter_map(|p| {
+            let crs = pumped_position(p, site, control)?;
+            Some(PumpedWell { name: &p.well, well: register(&p.well), crs })
+        });
+        let carries = |well: usize| control.points().iter().any(|p| p.well == well);
+        let found = control.accounts().iter().filter_map(|a| {
+            let pumping = site.readings[a.reading].status == Status::Pumping;
+            let crs = control.places()[a.well].filter(|_| pumping && !carries(a.well))?.crs;
+            Some(PumpedWell { name: &site.wells[a.well].id, well: Some(a.well), crs })
+        });
+        let mut wells: Vec<PumpedWell> = declared.chain(found).collect();
+        wells.sort_by_key(|w| w.name);
+        wells.dedup_by_key(|w| w.name);
+        wells
+    }
+
+    /// The accounts of the readings of the round: of all that somebody read. Points of streams are
+    /// laid along declared stages.
+    pub fn readings(&self) -> impl Iterator<Item = &'a ReadingAccount> + use<'a> {
+        let site = self.site;
+        let read = move |a: &&ReadingAccount| site.wells[a.well].kind != WellKind::Stream;
+        self.control.accounts().iter().filter(read)
+    }
+
+    /// What carries the map, points of streams left out: `12 wells and 3 gauges`.
+    #[must_use]
+    pub fn carriers(&self) -> String {
+        carriers(self.control)
+    }
+
+    /// How many warnings and notes there are: `1 warning, 3 notes`.
+    #[must_use]
+    pub fn findings_words(&self) -> String {
+        let of = |severity| self.findings.iter().filter(|f| f.severity == severity).count();
+        let (warnings, notes) = (of(Severity::Warning), of(Severity::Note));
+        format!("{}, {}", counted(warnings, "warning"), counted(notes, "note"))
     }
 
     /// Whether the surface has cones of pumped wells.
@@ -88,6 +171,44 @@ impl<'a> Results<'a> {
     pub const fn fields(&self) -> Fields<'a> {
         Fields { site: self.site, control: self.control, surface: self.surface }
     }
+}
+
+/// Wells and gauges that carry a map, in words.
+#[must_use]
+pub fn carriers(control: &ControlSet) -> String {
+    let of = |kind| control.points().iter().filter(|p| p.kind == kind).count();
+    let (wells, gauges) = (of(WellKind::Well), of(WellKind::Gauge));
+    match (wells, gauges) {
+        (_, 0) => counted(wells, "well"),
+        (0, _) => counted(gauges, "gauge"),
+        _ => format!("{} and {}", counted(wells, "well"), counted(gauges, "gauge")),
+    }
+}
+
+/// A number of things: `1 well`, `2 wells`.
+#[must_use]
+pub fn counted(number: usize, thing: &str) -> String {
+    format!("{number} {thing}{}", if number == 1 { "" } else { "s" })
+}
+
+/// A pumped well.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PumpedWell<'a> {
+    /// Its name.
+    pub name: &'a str,
+    /// Its number in the register, where it stands there.
+    pub well: Option<usize>,
+    /// Where it stands, CRS units.
+    pub crs: Coord,
+}
+
+/// What the arrows of a map follow.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Followed {
+    /// The planes through three wells each.
+    Triangles,
+    /// The slope of the surface that the contours are lines of.
+    Surface,
 }
 
 /// What every map of this kind must be read with. [`Results::cautions`] gives them as they are true
@@ -112,10 +233,18 @@ pub const CAUTIONS: &[&str] = &[
 const ACROSS_CONTOURS: &str = "Flow is drawn at right angles to the contours, as in an isotropic \
      aquifer. Anisotropy, fractures and channels turn it away from there.";
 
-/// The same where the contours are those of another surface.
-const BY_TRIANGLES: &str = "Arrows of flow are those of the planes through three wells each, as in \
-     an isotropic aquifer. The contours are those of another surface, and need not stand at right \
-     angles to them. Anisotropy, fractures and channels turn the flow away from both.";
+/// The same where the contours are those of another surface, which the arrows follow.
+const BY_SURFACE: &str = "Arrows on map sheet and report page follow this surface, at right angles \
+     to its contours, as in an isotropic aquifer; they are filled only where the triangle of wells \
+     around has a resolved direction whose 95 % interval holds theirs. flow.geojson holds the \
+     directions of the planes through three wells each, which need not agree. Anisotropy, \
+     fractures and channels turn the flow away from both.";
+
+/// The same where directions must not be read off the surface.
+const BY_TRIANGLES: &str = "Directions must not be read off this surface. Arrows on map sheet and \
+     report page are, as in flow.geojson, those of the planes through three wells each, as in an \
+     isotropic aquifer, and need not stand at right angles to the contours. Anisotropy, fractures \
+     and channels turn the flow away from both.";
 
 /// What no map here knows of.
 const NO_PUMPING: &str = "Vertical gradients, tides, barometric changes, pumping, recharge events \
@@ -123,9 +252,10 @@ const NO_PUMPING: &str = "Vertical gradients, tides, barometric changes, pumping
 
 /// The same where the surface has cones.
 const CONES: &str = "Pumping is considered as cones of steady, confined, radial flow at the pumped \
-     wells that the surface names, and no other pumping. Arrows, being those of the planes through \
-     three wells each, do not know the cones. Vertical gradients, tides, barometric changes, \
-     recharge events and differences in water density are not considered.";
+     wells that the surface names, and no other pumping. Contours and the arrows on map sheet and \
+     report page follow the cones; the planes through three wells each, in flow.geojson and \
+     triangles.geojson, do not know them. Vertical gradients, tides, barometric changes, recharge \
+     events and differences in water density are not considered.";
 
 /// What every answer about the way of the water must be read with, beside [`CAUTIONS`].
 ///

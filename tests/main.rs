@@ -91,6 +91,9 @@ mod inl;
 /// The map sheet: labels, text, dots.
 mod sheet;
 
+/// What signs mean, the same on sheet and page.
+mod signs;
+
 /// The page for people, in a browser.
 mod page;
 

@@ -190,6 +190,7 @@ fn layers_go_off_and_on() {
             "wells",
             "posts",
             "aside",
+            "pumped",
             "arrows",
             "triangles",
             "boundary",
@@ -463,7 +464,10 @@ fn the_map_works_with_the_keyboard_alone() {
              return [e.getAttribute('aria-label'), ring.stroke, ring.strokeWidth];",
         );
         let label_text = text(&label[0]);
-        assert!(label_text.starts_with(&format!("{name}; head {head} ft-us;")), "{label_text}");
+        assert!(
+            label_text.starts_with(&format!("{name}; head {head} US survey ft;")),
+            "{label_text}"
+        );
         assert_ne!(text(&label[1]), "none", "a ring shows the focus");
         let (title, _) = card(&browser).expect("a card");
         assert_eq!(&title, name);
@@ -802,7 +806,7 @@ fn other_surfaces_and_features_beside_the_wells_are_shown() {
     let browser = Browser::open(&page);
     let found = browser.run(
         "const words = (s, f) => [...document.querySelectorAll(s)].map(f);
-         return [words('[data-shows]', (e) => e.dataset.shows).slice(7), words('[data-list=features]', (e) => e.getAttribute('aria-label')),
+         return [words('[data-shows]', (e) => e.dataset.shows).slice(8), words('[data-list=features]', (e) => e.getAttribute('aria-label')),
             document.getElementById('method').textContent, words('[data-list=arrows]', (e) => e.getAttribute('aria-label'))];",
     );
     assert_eq!(texts(&found[0]), ["boundary", "stream", "barrier", "source", "receptor"]);
@@ -824,6 +828,21 @@ fn other_surfaces_and_features_beside_the_wells_are_shown() {
         arrows.iter().all(|a| a.starts_with("flow on the surface; gradient (m/m) 0.0")),
         "{arrows:?}"
     );
+    // All that has a name bears it, once.
+    let named = browser.run(
+        "return [...document.querySelectorAll('#map-drawing .place')]
+            .filter((e) => e.getClientRects().length > 0).map((e) => e.textContent);",
+    );
+    assert_eq!(texts(&named), ["Brook <b>", "wall", "tank", "supply well"]);
+    // Sources and receptors differ by their lines, and by more than colour.
+    let dashes = browser.run(
+        "const dash = (s) => getComputedStyle(document.querySelector(s)).strokeDasharray;
+         const edge = (kind) => { const g = document.querySelector(`.key .${kind} path`);
+            return getComputedStyle(g).strokeDasharray; };
+         return [dash('.stream .shape'), edge('source'), edge('receptor')];",
+    );
+    let different: std::collections::BTreeSet<String> = texts(&dashes).into_iter().collect();
+    assert_eq!(different.len(), 3, "{dashes}");
     // An arrow may lie over the tank.
     browser.click("[data-shows=arrows]");
     let (px, py) = window_point(

@@ -67,11 +67,14 @@ fn a_map_with_cones_says_so_and_its_cautions_are_true_of_it() {
     assert!(cautions.contains("Pumping is considered as cones of steady"), "{cautions}");
     assert!(!cautions.contains("changes, pumping"), "{cautions}");
     assert!(!cautions.contains("drawn at right angles"), "{cautions}");
-    assert!(cautions.contains("need not stand at right angles"), "{cautions}");
+    assert!(
+        cautions.contains("follow this surface, at right angles to its contours"),
+        "{cautions}"
+    );
     assert_eq!(results.cautions().len(), CAUTIONS.len());
     let sheet = sheet(&map);
     for part in
-        ["with a cone at PW-1", "cones at the pumped wells of the surface", "need not cross"]
+        ["with a cone at PW-1", "cones at the pumped wells of the surface", "may say otherwise"]
     {
         assert!(sheet.contains(part), "{part}: {sheet}");
     }

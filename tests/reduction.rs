@@ -112,7 +112,7 @@ fn product_is_corrected_through_the_whole_round() {
     near(h.depth.expect("depth"), 9.08, 1e-9);
     assert_eq!(
         only(&r.findings, Code::ProductCorrected).message,
-        "well MW-7: head 91.1939 ft is corrected for 0.33 ft of floating product of specific \
+        "well MW-7: head 91.19 ft is corrected for 0.33 ft of floating product of specific \
          gravity 0.83"
     );
 }

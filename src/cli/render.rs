@@ -7,10 +7,12 @@ use comfy_table::{CellAlignment, Table, presets};
 use headfall::Error;
 use headfall::check::ControlSet;
 use headfall::diag::{Diagnostic, Severity, printable};
+use headfall::read::WellKind;
 use headfall::reduce::{Fate, ReadingAccount};
+use headfall::results::counted;
 use headfall::run::{Drawn, Heads, Map};
 use headfall::uncertainty::{DirectionInterval, GradientError, PlaneError, WIDE_DEG};
-use headfall::units::Azimuth;
+use headfall::units::{Azimuth, fixed, significant};
 use serde::Serialize;
 
 use super::say;
@@ -87,61 +89,68 @@ pub(super) fn path(path: &std::path::Path) -> String {
 /// The few lines after a map was drawn.
 pub(super) fn summary(drawn: &Drawn) -> String {
     let Map { site, control, mesh, contours, flow, surface, uncertainty, .. } = &drawn.map;
-    let unit = control.elevation_unit();
+    let unit = control.elevation_unit().in_words();
     let mut text = printable(&site.settings.name).into_owned();
     if let Some(aquifer) = control.aquifer_unit() {
         let _ = write!(text, ", {}", printable(aquifer));
     }
     let _ = writeln!(text, ", round {}", printable(&site.round));
-    let aside = control.accounts().iter().filter(|a| a.fate != Fate::Used).count();
-    let (wells, points) = (control.wells().len(), control.points().len());
-    let _ = write!(text, "{wells} wells mapped, ");
-    if points > wells {
-        let _ = write!(text, "with {} points of streams, ", points - wells);
+    let results = drawn.map.results(&[]);
+    let aside = results.readings().filter(|a| a.fate != Fate::Used).count();
+    let of_streams = control.points().len() - control.wells().len();
+    let _ = write!(text, "{} mapped, ", results.carriers());
+    if of_streams > 0 {
+        let _ = write!(text, "with {} of streams, ", counted(of_streams, "point"));
     }
-    let _ = write!(text, "{aside} readings set aside");
+    let _ = write!(text, "{} set aside", counted(aside, "reading"));
     if let Some((first, last)) = control.from_to() {
         let _ = write!(text, ", read {first} to {last}");
     }
     text.push('\n');
-    let toward = |azimuth: Option<Azimuth>| {
-        azimuth.map_or("no direction".to_owned(), |a| {
-            format!("toward {:.1} degrees from true north ({})", a.degrees(), a.compass_point())
-        })
+    let plane = uncertainty.plane.as_ref().map(PlaneError::stated);
+    let toward = |azimuth: Option<Azimuth>| match azimuth {
+        None => "no direction".to_owned(),
+        Some(_) if plane.is_some_and(|e| !e.resolved) => "no direction to be reported".to_owned(),
+        Some(a) => format!(
+            "toward {} degrees from true north ({})",
+            fixed(a.degrees(), 1),
+            a.compass_point()
+        ),
     };
     let _ = writeln!(
         text,
-        "plane through all wells: gradient {:.3e}, {}{}",
-        flow.plane_gradient,
+        "plane through {}: gradient {}, {}{}",
+        results.carriers(),
+        significant(flow.plane_gradient, 4),
         toward(flow.plane_azimuth_true),
         match flow.plane.r_squared {
             None if flow.plane.residual_sd.is_none() => ", which three wells always fit".into(),
-            r => r.map(|r| format!(", R2 {r:.3}")).unwrap_or_default(),
+            r => r.map(|r| format!(", R2 {}", fixed(r, 3))).unwrap_or_default(),
         }
     );
-    let plane = uncertainty.plane.as_ref();
-    if let Some(error) = plane.map(PlaneError::stated) {
+    if let Some(error) = plane {
         let _ = writeln!(text, "    {}", sure(error, control.factors().convergence_deg));
     }
     let _ = writeln!(
         text,
-        "mean of {} triangles, weighted by area: gradient {:.3e}, {}",
-        mesh.triangles().len(),
-        flow.mean.gradient,
+        "mean of {}, weighted by area: gradient {}, {}",
+        counted(mesh.triangles().len(), "triangle"),
+        significant(flow.mean.gradient, 4),
         toward(flow.mean.azimuth_true)
     );
-    let _ =
-        write!(text, "    {} of them have a direction that is resolved", uncertainty.resolved());
-    match uncertainty.resolved_wide() {
-        0 => text.push('\n'),
-        wide => {
-            let _ = writeln!(text, ", {wide} to no better than {WIDE_DEG} degrees (95 %)");
-        }
-    }
+    let resolved = match uncertainty.resolved() {
+        0 => "none of them has a resolved direction".to_owned(),
+        1 => "1 of them has a resolved direction".to_owned(),
+        n => format!("{n} of them have a resolved direction"),
+    };
+    let wide = match uncertainty.resolved_wide() {
+        0 => String::new(),
+        wide => format!(", {wide} to no better than {WIDE_DEG} degrees (95 %)"),
+    };
+    let _ = writeln!(text, "    {resolved}{wide}");
     let _ = writeln!(text, "surface: {}", printable(&surface.words));
     if let (Some(low), Some(high)) = (contours.levels.first(), contours.levels.last()) {
-        let _ =
-            writeln!(text, "contours {low} to {high} {unit}, every {} {unit}", contours.interval);
+        let _ = writeln!(text, "contours {low} to {high}, every {} {unit}", contours.interval);
     }
     let _ = writeln!(text, "in {}:", path(&drawn.folder));
     for file in &drawn.files {
@@ -157,11 +166,12 @@ pub(super) fn summary(drawn: &Drawn) -> String {
 
 /// The 95 % intervals of a gradient, or the verdict that its direction is open.
 fn sure(error: &GradientError, convergence_deg: f64) -> String {
-    let gradient =
-        format!("95 %: gradient {:.2e} to {:.2e}", error.magnitude.low, error.magnitude.high);
+    let [low, high] = [error.magnitude.low, error.magnitude.high].map(|v| significant(v, 3));
+    let gradient = format!("95 %: gradient {low} to {high}");
     match error.direction.turned(convergence_deg) {
         DirectionInterval::Arc { from, to } if error.resolved => {
-            format!("{gradient}, direction {:.1} to {:.1} degrees", from.degrees(), to.degrees())
+            let [from, to] = [from, to].map(|a| fixed(a.degrees(), 1));
+            format!("{gradient}, direction {from} to {to} degrees")
         }
         _ => format!("{gradient}, {}", error.verdict()),
     }
@@ -195,7 +205,7 @@ pub(super) fn heads(heads: &Heads, control: Option<&ControlSet>) -> String {
             number(a.measuring_point, 3),
             number(a.corrected_depth, 3),
             number(a.head, 3),
-            off.map(|l| format!("{:+.3}", l.residual)).unwrap_or_default(),
+            off.map(|l| signed(l.residual, 3)).unwrap_or_default(),
             match &a.fate {
                 Fate::Used => "used".to_owned(),
                 Fate::SetAside { reason, .. } => format!("set aside: {}", printable(reason)),
@@ -207,12 +217,15 @@ pub(super) fn heads(heads: &Heads, control: Option<&ControlSet>) -> String {
             column.set_cell_alignment(CellAlignment::Right);
         }
     }
-    let used = accounts.iter().filter(|a| a.fate == Fate::Used).count();
+    // Points of streams are laid along declared stages: nobody read them.
+    let read = || accounts.iter().filter(|a| site.wells[a.well].kind != WellKind::Stream);
+    let used = read().filter(|a| a.fate == Fate::Used).count();
     format!(
-        "{}, round {}\n{table}\n{used} readings used, {} set aside\n",
+        "{}, round {}\n{table}\n{} used, {} set aside\n",
         printable(&site.settings.name),
         printable(&site.round),
-        accounts.len() - used
+        counted(used, "reading"),
+        read().count() - used
     )
 }
 
@@ -226,8 +239,14 @@ fn sorted<'a>(accounts: &'a [ReadingAccount], heads: &Heads) -> Vec<&'a ReadingA
     sorted
 }
 
-fn number(value: Option<f64>, decimals: usize) -> String {
-    value.map(|v| format!("{v:.decimals$}")).unwrap_or_default()
+fn number(value: Option<f64>, decimals: i32) -> String {
+    value.map(|v| fixed(v, decimals)).unwrap_or_default()
+}
+
+/// A number with its sign.
+pub(super) fn signed(value: f64, decimals: i32) -> String {
+    let text = fixed(value, decimals);
+    if text.starts_with('-') { text } else { format!("+{text}") }
 }
 
 /// What `check --json` prints.

@@ -7,7 +7,7 @@ use headfall::diag::printable;
 use headfall::run;
 use headfall::run::Drawn;
 use headfall::toward::{Rounds, time_words, two_digits};
-use headfall::units::LengthUnit;
+use headfall::units::{LengthUnit, fixed};
 use headfall::write;
 use headfall::write::{Summary, TowardSummary, VerdictRow};
 
@@ -128,13 +128,13 @@ impl Lengths {
         if self.0.is_foot() { "ft" } else { "m" }
     }
 
-    fn told(self, metres: f64, decimals: usize) -> String {
-        format!("{:.decimals$}", LengthUnit::Metre.convert(metres, self.0))
+    fn told(self, metres: f64, decimals: i32) -> String {
+        fixed(LengthUnit::Metre.convert(metres, self.0), decimals)
     }
 
     fn area(self, square_metres: f64) -> String {
         let side = LengthUnit::Metre.convert(1.0, self.0);
-        format!("{:.0}", square_metres * side * side)
+        fixed(square_metres * side * side, 0)
     }
 
     fn span(self, low: Option<f64>, high: Option<f64>) -> String {
@@ -146,7 +146,7 @@ impl Lengths {
 fn verdicts(summary: &TowardSummary, unit: LengthUnit) -> Table {
     let feet = unit.is_foot();
     let length = |m: Option<f64>, ft: Option<f64>| {
-        (if feet { ft } else { m }).map_or(String::new(), |l| format!("{l:.0}"))
+        (if feet { ft } else { m }).map_or(String::new(), |l| fixed(l, 0))
     };
     let u = if feet { "ft" } else { "m" };
     let header = [
@@ -174,7 +174,7 @@ fn verdicts(summary: &TowardSummary, unit: LengthUnit) -> Table {
             outcome(v),
             if v.paths_reaching > 0 { String::new() } else { length(v.nearest_m, v.nearest_ft) },
             length(v.length_m, v.length_ft),
-            v.gradient.map_or(String::new(), |g| format!("{g:.4}")),
+            v.gradient.map_or(String::new(), |g| fixed(g, 4)),
             span(velocity.0, velocity.1),
             time(v.travel_low_d, v.travel_high_d),
             time(v.retarded_low_d, v.retarded_high_d),
@@ -207,7 +207,7 @@ fn rounds(v: &VerdictRow) -> String {
 fn bearings(summary: &TowardSummary) -> Table {
     let header =
         ["source", "receptor", "bearing", "flow at the source", "its 95 %", "receptor within"];
-    let degrees = |d: Option<f64>| d.map_or(String::new(), |d| format!("{d:.0}°"));
+    let degrees = |d: Option<f64>| d.map_or(String::new(), |d| format!("{}°", fixed(d, 0)));
     let rows = summary.verdicts.iter().map(|v| {
         let arc = v.flow_from_true_deg.zip(v.flow_to_true_deg);
         let resolved = arc.is_some() || v.flow_azimuth_true_deg.is_none();
@@ -216,7 +216,9 @@ fn bearings(summary: &TowardSummary) -> Table {
             v.receptor.to_string(),
             degrees(v.bearing_true_deg),
             if resolved { degrees(v.flow_azimuth_true_deg) } else { "not resolved".to_owned() },
-            arc.map_or(String::new(), |(from, to)| format!("{from:.0}° to {to:.0}°")),
+            arc.map_or(String::new(), |(from, to)| {
+                format!("{}° to {}°", fixed(from, 0), fixed(to, 0))
+            }),
             match v.bearing_in_flow_interval {
                 Some(true) => "yes",
                 Some(false) => "no",
@@ -270,10 +272,10 @@ fn reaches(summary: &TowardSummary, unit: LengthUnit) -> Table {
         "the water flows",
         &format!("from {u}"),
         &format!("to {u}"),
-        &format!("higher by {u}"),
+        &format!("beside it higher by {u}"),
         &format!("over {u}"),
         "nearest well",
-        "says",
+        "by that well",
     ];
     let rows = summary.reaches.iter().map(|r| {
         vec![
@@ -282,7 +284,7 @@ fn reaches(summary: &TowardSummary, unit: LengthUnit) -> Table {
             r.water_flows.to_owned(),
             lengths.told(r.from_m, 0),
             lengths.told(r.to_m, 0),
-            format!("{:+.3}", if feet { r.difference_ft } else { r.difference_m }),
+            render::signed(if feet { r.difference_ft } else { r.difference_m }, 3),
             lengths.told(r.distance_m, 0),
             r.well.unwrap_or_default().to_owned(),
             r.well_says.unwrap_or_default().to_owned(),
@@ -307,7 +309,7 @@ fn pumped(summary: &TowardSummary, unit: LengthUnit) -> Table {
     let rows = summary.pumped_wells.iter().map(|p| {
         vec![
             p.well.to_string(),
-            p.rate_m3_per_d.map_or(String::new(), |q| format!("{q:.0}")),
+            p.rate_m3_per_d.map_or(String::new(), |q| fixed(q, 0)),
             lengths.span(p.width_at_well_low_m, p.width_at_well_high_m),
             lengths.span(p.width_far_low_m, p.width_far_high_m),
             lengths.span(p.to_stagnation_low_m, p.to_stagnation_high_m),
@@ -336,10 +338,14 @@ fn vertical(summary: &TowardSummary, unit: LengthUnit) -> Table {
             g.upper.to_owned(),
             g.lower.to_owned(),
             g.water_flows.to_owned(),
-            format!("{:+.3}", if feet { g.head_difference_ft } else { g.head_difference_m }),
+            render::signed(if feet { g.head_difference_ft } else { g.head_difference_m }, 3),
             lengths.told(g.distance_m, 2),
-            format!("{:+.4}", g.gradient),
-            format!("{:+.4} to {:+.4}", g.gradient_low, g.gradient_high),
+            render::signed(g.gradient, 4),
+            format!(
+                "{} to {}",
+                render::signed(g.gradient_low, 4),
+                render::signed(g.gradient_high, 4)
+            ),
         ]
     });
     table(&header, rows.collect(), 3)

@@ -4,6 +4,8 @@
 //! contours. Where a contour then finds no room, all is arranged anew with that contour before the
 //! wells. The order is that of the lines' lengths and of the wells; nothing is left to chance.
 
+use std::collections::BTreeSet;
+
 use geo::Coord;
 
 use super::arrows;
@@ -11,7 +13,7 @@ use super::arrows::{APART, Arrows, FAR_APART};
 use super::contours;
 use super::contours::Drawn;
 use super::features;
-use super::features::Features;
+use super::features::{Features, Named};
 use super::labels;
 use super::labels::{Figures, Label};
 use super::lines::outside;
@@ -22,7 +24,8 @@ use super::shade;
 use super::style;
 use super::view::View;
 use super::wells;
-use super::wells::{Aside, Posting, Tag};
+use super::wells::{Aside, Posted, Posting, Tag};
+use super::words::Sign;
 use crate::results::Results;
 
 /// A contour shorter than this many of its labels goes before the wells.
@@ -51,11 +54,20 @@ pub(super) struct Map {
     pub(super) arrows: Arrows,
     features: Features,
     paths: Vec<paths::Drawn>,
-    names: (Vec<Item>, Vec<Patch>),
+    names: Vec<Named>,
     /// Wells with a label, and all of them.
     pub(super) named: (usize, usize),
-    /// Contours that are longer than their label and have none.
+    /// Contours without a label.
     pub(super) unlabelled: usize,
+    /// Signs that not every map has.
+    pub(super) signs: BTreeSet<Sign>,
+}
+
+impl Map {
+    /// Names of things beside the wells that have found no room.
+    pub(super) fn unnamed(&self) -> usize {
+        self.names.iter().map(|named| named.left_out).sum()
+    }
 }
 
 /// One arrangement of labels.
@@ -63,6 +75,7 @@ struct Arrangement {
     room: Room,
     labels: Vec<Option<Label>>,
     tags: Vec<Option<Tag>>,
+    points: Named,
     arrows: Arrows,
 }
 
@@ -73,7 +86,10 @@ pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
     let posted = wells::posted(results, aside, &view);
     let posting = Posting::of(posted.len());
     let symbols = wells::symbols_cover(&posted, posting);
-    let features = features::drawn(results, &view);
+    let mut features = features::drawn(results, &view);
+    if posting.size.is_some() {
+        features.said_by(&posted);
+    }
     let paths = paths::drawn(results, &view);
     let of_paths = || paths.iter().map(paths::Drawn::line);
     let beside = features.lines().chain(of_paths());
@@ -92,12 +108,13 @@ pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
     let mut first: Vec<bool> =
         (0..contours.len()).map(|c| many || contours[c].length < SHORT * needs[c]).collect();
     let mut candidates = Arrows::candidates(results, &view);
-    candidates.keep_clear(&Pieces::new(of_paths()));
+    candidates.keep_clear(&Pieces::new(of_paths()), results, &view);
     let arrange = |first: &[bool]| {
         let mut arranged = Arrangement {
             room: empty.clone(),
             labels: vec![None; contours.len()],
             tags: Vec::new(),
+            points: Named::default(),
             arrows: candidates.clone(),
         };
         let label = |arranged: &mut Arrangement, early: bool| {
@@ -113,6 +130,7 @@ pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
         if posted.len() > CROWDED {
             arranged.arrows.place(&mut arranged.room, FAR_APART);
         }
+        arranged.points = features.names(true, &mut arranged.room, &pieces);
         arranged.tags = wells::tags(&posted, posting, &mut arranged.room, &pieces);
         label(&mut arranged, false);
         arranged
@@ -129,8 +147,8 @@ pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
         }
         arranged = arrange(&first);
     }
-    let Arrangement { mut room, labels: placed, tags, mut arrows } = arranged;
-    let unlabelled = order.iter().filter(|c| placed[**c].is_none()).count();
+    let Arrangement { mut room, labels: placed, tags, points, mut arrows } = arranged;
+    let unlabelled = placed.iter().filter(|label| label.is_none()).count();
     let mut labels: Vec<(usize, Label)> = Vec::new();
     for (c, label) in placed.into_iter().enumerate() {
         let Some(label) = label else { continue };
@@ -138,11 +156,54 @@ pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
         labels.push((c, label));
         labels.extend(more.into_iter().map(|label| (c, label)));
     }
-    let names = features.names(&mut room, &pieces);
+    let names = vec![points, features.names(false, &mut room, &pieces)];
     arrows.place(&mut room, APART);
     let named = (tags.iter().flatten().count(), posted.len());
     let well_items = wells::items(&posted, posting);
-    Map { contours, labels, tags, well_items, arrows, features, paths, names, named, unlabelled }
+    let signs = signs(&posted, &tags, &contours, &arrows, &paths);
+    Map {
+        contours,
+        labels,
+        tags,
+        well_items,
+        arrows,
+        features,
+        paths,
+        names,
+        named,
+        unlabelled,
+        signs,
+    }
+}
+
+/// The signs that this map has, of those that not every map has.
+fn signs(
+    posted: &[Posted],
+    tags: &[Option<Tag>],
+    contours: &[Drawn],
+    arrows: &Arrows,
+    paths: &[paths::Drawn],
+) -> BTreeSet<Sign> {
+    let mut signs = BTreeSet::new();
+    let mut has = |sign: Sign, some: bool| signs.extend(some.then_some(sign));
+    for (well, tag) in posted.iter().zip(tags) {
+        has(Sign::Pumped, well.sign == wells::Sign::Pumped);
+        has(Sign::Aside, well.sign == wells::Sign::Aside);
+        has(Sign::Corrected, tag.is_some() && well.corrected);
+        has(Sign::Shortened, tag.is_some() && well.is_shortened());
+    }
+    for contour in contours {
+        has(Sign::Index, contour.index);
+        has(Sign::Inferred, contour.has_inferred());
+        has(Sign::Ticks, contour.depression);
+    }
+    for arrow in &arrows.drawn {
+        has(if arrow.resolved { Sign::Resolved } else { Sign::Unresolved }, true);
+    }
+    for path in paths {
+        has(if path.back { Sign::PathBack } else { Sign::Path }, true);
+    }
+    signs
 }
 
 impl Map {
@@ -162,10 +223,10 @@ impl Map {
             .iter()
             .map(|(_, label)| label.patch)
             .chain(self.tags.iter().flatten().map(|tag| tag.patch))
-            .chain(self.names.1.iter().copied())
+            .chain(self.names.iter().flat_map(|named| &named.patches).copied())
             .collect();
         let mut words = labels::items(&self.labels.iter().map(|l| l.1.clone()).collect::<Vec<_>>());
-        words.extend(self.names.0.iter().cloned());
+        words.extend(self.names.iter().flat_map(|named| &named.items).cloned());
         let mut layers = vec![
             layer("shading", shading.into_iter().collect()),
             layer("outline", vec![outline(results, view, &covered)]),
@@ -178,7 +239,8 @@ impl Map {
             layer("well-labels", wells::tag_items(&self.tags)),
         ];
         if results.toward.is_some() {
-            let above = layers.iter().position(|l| l.name == "flow").unwrap_or(layers.len());
+            // Below the contours: a strip of paper across a solid line would make it look inferred.
+            let above = layers.iter().position(|l| l.name == "contours").unwrap_or(layers.len());
             layers.insert(above, layer("paths", paths::items(&self.paths, view, &covered)));
         }
         layers

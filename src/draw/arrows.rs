@@ -9,8 +9,8 @@ use super::style;
 use super::view::View;
 use crate::geom::distance;
 use crate::interpolate::{Grid, RoundNumber};
-use crate::read::Method;
-use crate::results::Results;
+use crate::results::{Followed, Results};
+use crate::units::Azimuth;
 
 /// Length of an arrow of the gradient that the legend shows, points.
 pub(super) const REFERENCE: f64 = 22.0;
@@ -65,6 +65,12 @@ impl Arrow {
         Self { middle, way: at(1.0, 0.0), length, resolved }
     }
 
+    /// Its tail and its tip.
+    fn ends(&self) -> [Coord; 2] {
+        let half = self.way * (self.length / 2.0);
+        [self.middle - half, self.middle + half]
+    }
+
     fn patch(&self) -> Patch {
         let angle = libm::atan2(self.way.y, self.way.x).to_degrees();
         Patch::turned(self.middle, self.length + 2.0, 2.0 * HALF_HEAD + 1.5, angle)
@@ -80,12 +86,12 @@ pub(super) struct Arrows {
 }
 
 impl Arrows {
-    /// What may be drawn on a sheet: at each triangle of the linear surface that deserves trust,
-    /// the largest first; on a lattice of the sheet for other surfaces.
+    /// What may be drawn on a sheet: at each triangle that deserves trust, the largest first, or
+    /// on a lattice of the sheet where arrows follow the surface.
     pub(super) fn candidates(results: &Results, view: &View) -> Self {
-        let candidates = match results.surface.method {
-            Method::Linear => of_triangles(results, view),
-            _ => of_surface(results, view),
+        let candidates = match results.arrows_follow() {
+            Followed::Triangles => of_triangles(results, view),
+            Followed::Surface => of_surface(results, view),
         };
         let mut gradients: Vec<f64> = candidates.iter().map(|c| c.gradient).collect();
         let middle = gradients.len() / 2;
@@ -96,10 +102,18 @@ impl Arrows {
         Self { candidates, drawn: Vec::new(), reference }
     }
 
-    /// Leaves out what would cross one of these lines.
-    pub(super) fn keep_clear(&mut self, lines: &Pieces) {
+    /// Leaves out what would cross one of these lines, and what would begin or end where no head
+    /// is known.
+    pub(super) fn keep_clear(&mut self, lines: &Pieces, results: &Results, view: &View) {
         let Some(reference) = self.reference else { return };
-        self.candidates.retain(|c| lines.across(&c.arrow(reference).patch(), None) == 0);
+        let known = |p: Coord| {
+            let on_ground = results.control.frame().to_crs(view.to_ground(p));
+            results.surface.heads.nearest(on_ground).is_some()
+        };
+        self.candidates.retain(|c| {
+            let arrow = c.arrow(reference);
+            lines.across(&arrow.patch(), None) == 0 && arrow.ends().into_iter().all(known)
+        });
     }
 
     /// Adds arrows where there is room and no other is nearer than `apart`, points. They take
@@ -143,14 +157,10 @@ fn of_triangles(results: &Results, view: &View) -> Vec<Candidate> {
                 middle: view.to_sheet(frame.to_local(flow.centroid)),
                 way: at(-slope.east, slope.north) / gradient,
                 gradient,
-                resolved: is_resolved(results, t),
+                resolved: results.resolves(t),
             })
         })
         .collect()
-}
-
-fn is_resolved(results: &Results, triangle: usize) -> bool {
-    results.uncertainty.triangles.get(triangle).is_some_and(|e| e.is_some_and(|e| e.resolved))
 }
 
 /// On a lattice of the sheet, from the surface's own slope: its planes are not the triangles'.
@@ -175,7 +185,10 @@ fn of_surface(results: &Results, view: &View) -> Vec<Candidate> {
             let Some((east, north)) = slope(results, view, middle) else { continue };
             let gradient = libm::hypot(east, north);
             if gradient > 0.0 {
-                let resolved = about(&boxes, middle).is_some_and(|t| is_resolved(results, t));
+                let azimuth = Azimuth::of_vector(-east, -north);
+                let resolved = about(&boxes, middle)
+                    .zip(azimuth)
+                    .is_some_and(|(t, azimuth)| results.bears_out(t, azimuth));
                 let way = at(-east, north) / gradient;
                 candidates.push(Candidate { middle, way, gradient, resolved });
             }

@@ -28,11 +28,18 @@ pub(super) struct Drawn {
     pub(super) points: Vec<Coord>,
     pub(super) closed: bool,
     /// Whether it closes around lower heads.
-    depression: bool,
+    pub(super) depression: bool,
     /// Its parts and whether each is inferred.
     stretches: Vec<(Vec<Coord>, bool)>,
     /// Its length, points.
     pub(super) length: f64,
+}
+
+impl Drawn {
+    /// Whether any part of it is inferred.
+    pub(super) fn has_inferred(&self) -> bool {
+        self.stretches.iter().any(|s| s.1)
+    }
 }
 
 /// The contours as the sheet needs them, specks left out, in the order of the levels.

@@ -2,13 +2,14 @@
 
 use geo::{Coord, Geometry, LineString};
 
-use super::font::{CAPITALS, Words, width};
+use super::font::{CAPITALS, fitted_apart, width};
 use super::lines::{Course, inside, outside, plain};
 use super::room::{Patch, Pieces, Room};
 use super::scene::{Colour, Item, Paint, Run, Stroke, Text, at};
 use super::style;
 use super::view::View;
-use crate::geom::Frame;
+use super::wells::Posted;
+use crate::geom::{Frame, distance};
 use crate::read::Place;
 use crate::results::Results;
 
@@ -18,7 +19,11 @@ const SIZE: f64 = 6.2;
 /// The longest name that is written whole, points.
 const LONGEST_NAME: f64 = 90.0;
 
-/// Names of things beside the wells wait until wells and contours have theirs.
+/// A source or receptor this near to a well stands at it, points.
+const SAME_PLACE: f64 = 1.0;
+
+/// Names of points go before those of wells, names of lines wait until wells and contours have
+/// theirs.
 #[derive(Debug)]
 pub(super) struct Features {
     /// Lines and areas, below the contours.
@@ -27,8 +32,26 @@ pub(super) struct Features {
     pub(super) above: Vec<Item>,
     /// What the points cover.
     pub(super) cover: Vec<Patch>,
-    /// Names, where they would like to stand, and their colour.
-    names: Vec<(String, Vec<Coord>, Colour)>,
+    names: Vec<Name>,
+}
+
+/// A name of something beside the wells.
+#[derive(Debug)]
+struct Name {
+    text: String,
+    /// Where it would like to stand.
+    places: Vec<Coord>,
+    colour: Colour,
+    /// Whether it is that of a point.
+    point: bool,
+}
+
+/// Names that have found room, and how many have not.
+#[derive(Debug, Default, Clone)]
+pub(super) struct Named {
+    pub(super) items: Vec<Item>,
+    pub(super) patches: Vec<Patch>,
+    pub(super) left_out: usize,
 }
 
 /// Everything beside the wells that the frame shows.
@@ -54,12 +77,12 @@ pub(super) fn drawn(results: &Results, view: &View) -> Features {
         drawn.name(&barrier.name, &runs, style::INK);
         drawn.below.extend(barrier_items(runs));
     }
-    for (places, colour, symbol) in [
-        (&features.sources, style::SOURCE, source as fn(Coord) -> Item),
-        (&features.receptors, style::RECEPTOR, receptor),
+    for (places, edge, symbol) in [
+        (&features.sources, style::SOURCE_EDGE, source as fn(Coord) -> Item),
+        (&features.receptors, style::RECEPTOR_EDGE, receptor),
     ] {
         for place in places {
-            drawn.place(place, ground, view, colour, symbol);
+            drawn.place(place, ground, view, edge, symbol);
         }
     }
     drawn.below.retain(|item| !matches!(item, Item::Path(runs, _) if runs.is_empty()));
@@ -94,21 +117,19 @@ pub(super) fn barrier_items(runs: Vec<Run>) -> [Item; 2] {
     ]
 }
 
-/// The line of a source or receptor that is a line or an area.
-pub(super) const fn edge(colour: Colour) -> Stroke {
-    Stroke::new(colour, 1.4).dashed([1.4, 1.8])
-}
-
-/// A source: a filled square on its corner.
+/// A source: a filled square on its corner, so large that the sign of a well does not cover it.
 pub(super) fn source(p: Coord) -> Item {
-    let points = vec![p + at(0.0, -3.4), p + at(3.4, 0.0), p + at(0.0, 3.4), p + at(-3.4, 0.0)];
+    const HALF: f64 = 5.2;
+    let points = vec![p + at(0.0, -HALF), p + at(HALF, 0.0), p + at(0.0, HALF), p + at(-HALF, 0.0)];
     Item::area(points, Paint::both(style::SOURCE, Stroke::new(style::WHITE, 0.5)))
 }
 
-/// A receptor: an open square.
+/// A receptor: an open square, so large that the sign of a well does not cover it.
 pub(super) fn receptor(p: Coord) -> Item {
-    let points = vec![p + at(-2.8, -2.8), p + at(2.8, -2.8), p + at(2.8, 2.8), p + at(-2.8, 2.8)];
-    Item::area(points, Paint::both(style::WHITE, Stroke::new(style::RECEPTOR, 1.5)))
+    const HALF: f64 = 4.2;
+    let points =
+        vec![p + at(-HALF, -HALF), p + at(HALF, -HALF), p + at(HALF, HALF), p + at(-HALF, HALF)];
+    Item::area(points, Paint::both(style::WHITE, Stroke::new(style::RECEPTOR, 1.3)))
 }
 
 impl Features {
@@ -117,9 +138,10 @@ impl Features {
         place: &Place,
         ground: &Frame,
         view: &View,
-        colour: Colour,
+        edge: Stroke,
         symbol: fn(Coord) -> Item,
     ) {
+        let colour = edge.colour;
         let mut lines = Vec::new();
         let mut points = Vec::new();
         parts(&place.geometry, &mut lines, &mut points);
@@ -129,14 +151,19 @@ impl Features {
         }
         self.name(&place.name, &runs, colour);
         if !runs.is_empty() {
-            self.below.push(Item::Path(runs, Paint::stroke(edge(colour))));
+            self.below.push(Item::Path(runs, Paint::stroke(edge)));
         }
         for p in points {
             let p = view.to_sheet(ground.to_local(p));
             if view.frame.inset(4.0).holds(p) {
                 self.above.push(symbol(p));
-                self.cover.push(Patch::upright(p, 8.0, 8.0));
-                self.names.push((place.name.clone(), vec![p], colour));
+                self.cover.push(Patch::upright(p, 10.0, 10.0));
+                self.names.push(Name {
+                    text: place.name.clone(),
+                    places: vec![p],
+                    colour,
+                    point: true,
+                });
             }
         }
     }
@@ -147,11 +174,12 @@ impl Features {
             Course::new(&a.points).length().total_cmp(&Course::new(&b.points).length())
         });
         // A creek may be both a stream and a receptor.
-        let known = self.names.iter().any(|(known, ..)| known == name);
+        let known = self.names.iter().any(|known| known.text == name);
         if let Some(run) = longest.filter(|_| !known) {
             let course = Course::new(&run.points);
             let places = [0.5, 0.3, 0.7, 0.15, 0.85].map(|s| course.place(s * course.length()));
-            self.names.push((name.to_owned(), places.to_vec(), colour));
+            let text = name.to_owned();
+            self.names.push(Name { text, places: places.to_vec(), colour, point: false });
         }
     }
 
@@ -178,16 +206,28 @@ impl Features {
         self.below.iter().map(cut).collect()
     }
 
-    /// The names that have room; they take it.
-    pub(super) fn names(&self, room: &mut Room, pieces: &Pieces) -> (Vec<Item>, Vec<Patch>) {
-        let (mut items, mut patches) = (Vec::new(), Vec::new());
-        for (name, places, colour) in &self.names {
-            let words = Words::new(name).fitted(LONGEST_NAME, SIZE, true);
+    /// Takes back the names of points that a well's own label says already.
+    pub(super) fn said_by(&mut self, wells: &[Posted]) {
+        let said = |name: &Name| {
+            let here = |w: &&Posted| {
+                w.id == name.text && name.places.iter().any(|p| distance(*p, w.at) < SAME_PLACE)
+            };
+            name.point && wells.iter().any(|w| here(&w))
+        };
+        self.names.retain(|name| !said(name));
+    }
+
+    /// The names of points, or those of lines and areas, that have room; they take it.
+    pub(super) fn names(&self, points: bool, room: &mut Room, pieces: &Pieces) -> Named {
+        let mut named = Named::default();
+        let names: Vec<&Name> = self.names.iter().filter(|n| n.point == points).collect();
+        let words = fitted_apart(names.iter().map(|n| n.text.as_str()), LONGEST_NAME, SIZE);
+        for (Name { places, colour, .. }, words) in names.into_iter().zip(words) {
             let (length, height) = (width(&words, SIZE, true) + 2.0, SIZE * CAPITALS + 2.4);
             let mut best: Option<(f64, Patch)> = None;
             for (rank, p) in places.iter().enumerate() {
                 for (turn, (east, south)) in AROUND.iter().enumerate() {
-                    let off = at(east * (length / 2.0 + 5.0), south * (height / 2.0 + 5.0));
+                    let off = at(east * (length / 2.0 + 6.0), south * (height / 2.0 + 6.0));
                     let patch = Patch::upright(*p + off, length, height);
                     if !room.is_free(&patch) {
                         continue;
@@ -199,7 +239,10 @@ impl Features {
                     }
                 }
             }
-            let Some((_, patch)) = best else { continue };
+            let Some((_, patch)) = best else {
+                named.left_out += 1;
+                continue;
+            };
             room.take(patch);
             let text = Text::new(
                 patch.middle + at(0.0, SIZE * CAPITALS / 2.0),
@@ -208,10 +251,10 @@ impl Features {
                 true,
                 *colour,
             );
-            items.push(Item::Text(text.centred()));
-            patches.push(patch);
+            named.items.push(Item::Text(text.centred()));
+            named.patches.push(patch);
         }
-        (items, patches)
+        named
     }
 }
 

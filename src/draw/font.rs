@@ -4,6 +4,7 @@
 //! for is written as the character's code point between angle quotes, `‹5317›`: two names that
 //! differ stay different.
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::sync::LazyLock;
 
@@ -75,6 +76,83 @@ impl Words {
         }
         shortened(fits)
     }
+}
+
+/// Bold names shortened to a length so that names that differ stay different: where leaving out the
+/// middle makes several alike, the part that tells them apart is kept, with as much of both ends as
+/// fits. A name that cannot be told apart in that length is written whole.
+pub(super) fn fitted_apart<'a>(
+    names: impl Iterator<Item = &'a str>,
+    length: f64,
+    size: f64,
+) -> Vec<Words> {
+    let whole: Vec<Words> = names.map(Words::new).collect();
+    let mut fitted: Vec<Words> =
+        whole.iter().map(|name| name.clone().fitted(length, size, true)).collect();
+    for group in alike(&whole, &fitted) {
+        let letters: Vec<Vec<char>> = group.iter().map(|i| whole[*i].0.chars().collect()).collect();
+        let (before, after) = in_common(&letters);
+        for (i, letters) in group.iter().zip(&letters) {
+            let (head, rest) = letters.split_at(before);
+            let (own, tail) = rest.split_at(rest.len() - after);
+            fitted[*i] = around(head, own, tail, length, size);
+        }
+    }
+    for i in alike(&whole, &fitted).into_iter().flatten() {
+        fitted[i] = whole[i].clone();
+    }
+    fitted
+}
+
+/// Groups of names that differ and have become alike.
+fn alike(whole: &[Words], fitted: &[Words]) -> Vec<Vec<usize>> {
+    let mut groups: BTreeMap<&Words, Vec<usize>> = BTreeMap::new();
+    for (i, words) in fitted.iter().enumerate() {
+        groups.entry(words).or_default().push(i);
+    }
+    let differ = |group: &Vec<usize>| group.iter().any(|i| whole[*i] != whole[group[0]]);
+    groups.into_values().filter(differ).collect()
+}
+
+/// How many letters all have in common at their beginning and at their end, up to the words in
+/// which they differ.
+fn in_common(names: &[Vec<char>]) -> (usize, usize) {
+    let first = &names[0];
+    let shortest = names.iter().map(Vec::len).min().unwrap_or(0);
+    let same = |k: usize, from_end: bool| {
+        let letter = |n: &Vec<char>| if from_end { n[n.len() - 1 - k] } else { n[k] };
+        names.iter().all(|n| letter(n) == letter(first))
+    };
+    let mut before = (0..shortest).take_while(|k| same(*k, false)).count();
+    let mut after = (0..shortest - before).take_while(|k| same(*k, true)).count();
+    let part_of_word = |c: char| c.is_alphanumeric();
+    while before > 0 && part_of_word(first[before - 1]) {
+        before -= 1;
+    }
+    while after > 0 && part_of_word(first[first.len() - after]) {
+        after -= 1;
+    }
+    (before, after)
+}
+
+/// A name's own part with as much of what stands before and after it as fits.
+fn around(head: &[char], own: &[char], tail: &[char], length: f64, size: f64) -> Words {
+    let text = |part: &[char]| part.iter().collect::<String>();
+    let with = |kept: usize| {
+        let before = (kept * 3).div_ceil(5).min(head.len());
+        let after = (kept - before).min(tail.len());
+        let (mut start, mut end) = (text(&head[..before]), text(&tail[tail.len() - after..]));
+        if before < head.len() {
+            start = format!("{}…", start.trim_end());
+        }
+        if after < tail.len() {
+            end = format!("…{}", end.trim_start());
+        }
+        Words(format!("{start}{}{end}", text(own)))
+    };
+    let fits = |kept: &usize| width(&with(*kept), size, true) <= length;
+    let kept = (0..=head.len() + tail.len()).take_while(fits).last();
+    kept.map_or_else(|| Words(text(own)).fitted(length, size, true), with)
 }
 
 /// Whether the bundled letters have a glyph for a character, in both weights.
@@ -164,6 +242,23 @@ mod tests {
         assert!(short.text().ends_with("shallow"), "{}", short.text());
         let fitting = Words::new("MW-1");
         assert_eq!(fitting.clone().fitted(100.0, 6.0, false), fitting);
+    }
+
+    #[test]
+    fn long_names_keep_what_tells_them_apart() {
+        let names: Vec<String> = (1..=12)
+            .map(|k| format!("Monitoring well {k:02} behind the old boiler house"))
+            .chain(["B-1".to_owned(), "OBS 3 Shallow interval of the terrace gravel".to_owned()])
+            .collect();
+        let fitted = fitted_apart(names.iter().map(String::as_str), 62.0, 6.2);
+        let different: std::collections::BTreeSet<_> = fitted.iter().collect();
+        assert_eq!(different.len(), names.len(), "{fitted:?}");
+        for (k, words) in fitted.iter().take(12).enumerate() {
+            assert!(words.text().contains(&format!("{:02}", k + 1)), "{}", words.text());
+            assert!(words.text().starts_with('M'), "{}", words.text());
+            assert!(width(words, 6.2, true) <= 62.0, "{}", words.text());
+        }
+        assert_eq!(fitted[12], Words::new("B-1"));
     }
 
     #[test]

@@ -12,39 +12,51 @@ use super::scene::{Item, Paint, Run, Stroke, Text, at};
 use super::shade;
 use super::style;
 use super::wells;
-use super::words::{Told, arrow_words};
+use super::wells::Aside;
+use super::words::{Sign, Told, has, resolved_words, unresolved_words};
 use crate::read::WellKind;
 use crate::results::Results;
 use crate::toward::Toward;
+use crate::units;
 
 /// Half the length of a line's sample.
 const HALF: f64 = 11.5;
 
-/// The legend: a row for each sign that the map may hold.
-pub(super) fn block(results: &Results, aside: bool, told: Option<&Told>, width: f64) -> Block {
+/// The legend: a row for each sign that the map has.
+pub(super) fn block(results: &Results, aside: &[Aside], told: Option<&Told>, width: f64) -> Block {
     let mut block = Block::new(width, "Signs");
-    let points = results.control.points();
-    let has = |kind: WellKind| points.iter().any(|p| p.kind == kind);
-    if has(WellKind::Well) {
-        block.sign(wells::symbol(WellKind::Well, true, at(0.0, 0.0), 2.3), "well: name, head");
+    let (points, pumped) = (results.control.points(), results.pumped_wells());
+    let has_kind = |kind: WellKind| points.iter().any(|p| p.kind == kind);
+    let sample = |sign| wells::symbol(sign, at(0.0, 0.0), 2.3);
+    if has_kind(WellKind::Well) {
+        block.sign(sample(wells::Sign::Well), "well: name, head");
     }
-    if has(WellKind::Gauge) {
-        let sign = wells::symbol(WellKind::Gauge, true, at(0.0, 0.0), 2.3);
-        block.sign(sign, "gauge on surface water: name, head");
+    if has_kind(WellKind::Gauge) {
+        block.sign(sample(wells::Sign::Gauge), "gauge on surface water: name, head");
     }
-    if aside {
-        let sign = wells::symbol(WellKind::Well, false, at(0.0, 0.0), 2.3);
-        block.sign(sign, "well set aside, not mapped");
+    if !pumped.is_empty() && has(told, Sign::Pumped) {
+        block.sign(sample(wells::Sign::Pumped), pumped_words(results));
     }
-    lines(&mut block);
-    let scale = arrow_words(told);
-    block.sign(arrows::items(&[Arrow::level(at(0.0, 0.0), arrows::REFERENCE, true)]), &scale);
-    block.sign(
-        arrows::items(&[Arrow::level(at(0.0, 0.0), arrows::REFERENCE, false)]),
-        "flow, direction not resolved by these readings",
-    );
+    let corrected = points.iter().any(|p| p.product_thickness.is_some_and(|t| t > 0.0));
+    if corrected && has(told, Sign::Corrected) {
+        let mark = Words::new(&format!("00.00{}", wells::CORRECTED));
+        let mark = Text::new(at(0.0, 2.2), mark, style::BODY, false, style::INK).centred();
+        block.sign(vec![Item::Text(mark)], "head corrected for floating product");
+    }
+    let set_aside = aside.iter().any(|a| pumped.iter().all(|p| p.name != a.id));
+    if set_aside && has(told, Sign::Aside) {
+        block.sign(sample(wells::Sign::Aside), "well set aside, not mapped");
+    }
+    lines(&mut block, told);
+    let arrow = |filled| arrows::items(&[Arrow::level(at(0.0, 0.0), arrows::REFERENCE, filled)]);
+    if has(told, Sign::Resolved) {
+        block.sign(arrow(true), &resolved_words(results, told));
+    }
+    if has(told, Sign::Unresolved) {
+        block.sign(arrow(false), &unresolved_words(results, told));
+    }
     block.sign(vec![straight(style::OUTLINE)], "outline of the wells; blank: no head is known");
-    of_paths(&mut block, results);
+    of_paths(&mut block, results, told);
     beside(&mut block, results);
     if results.site.settings.sheet.shading {
         ramp(&mut block, results);
@@ -52,35 +64,52 @@ pub(super) fn block(results: &Results, aside: bool, told: Option<&Told>, width: 
     block
 }
 
+/// What is said of pumped wells.
+fn pumped_words(results: &Results) -> &'static str {
+    let declared = &results.site.settings.surface.kriging.pumped_wells;
+    if declared.iter().any(|p| p.rate.is_some_and(|rate| rate < 0.0)) {
+        "pumped well, or well that recharges"
+    } else {
+        "pumped well"
+    }
+}
+
 fn straight(stroke: Stroke) -> Item {
     Item::line(vec![at(-HALF, 0.0), at(HALF, 0.0)], stroke)
 }
 
 /// The kinds of flow paths.
-fn of_paths(block: &mut Block, results: &Results) {
+fn of_paths(block: &mut Block, results: &Results, told: Option<&Told>) {
     const LENGTH: f64 = 2.1 * HALF;
     let line = [at(-LENGTH / 2.0, 0.0), at(LENGTH / 2.0, 0.0)];
     let [down, back] = results.toward.map_or([false; 2], Toward::shows);
-    if down {
+    if down && has(told, Sign::Path) {
         block.sign(paths::chain(&line, false), "path of the mean flow, down from a source");
     }
-    if back {
+    if back && has(told, Sign::PathBack) {
         let text = "path of the mean flow, followed back from a pumped well or receptor";
         block.sign(paths::chain(&line, true), text);
     }
 }
 
 /// The kinds of contours.
-fn lines(block: &mut Block) {
-    block.sign(vec![straight(style::LIGHT_LINE)], "equal head; heavy: every fifth level");
-    block.sign(vec![straight(style::LIGHT_LINE.dashed(style::INFERRED))], "equal head, inferred");
-    let ticks = [-8.0, 0.0, 8.0]
-        .map(|x| Run { points: vec![at(x, 0.0), at(x, style::TICK)], closed: false });
-    let ticks = Item::Path(ticks.to_vec(), Paint::stroke(style::LIGHT_LINE));
-    block.sign(
-        vec![straight(style::LIGHT_LINE), ticks],
-        "closed around lower heads; ticks on the low side",
-    );
+fn lines(block: &mut Block, told: Option<&Told>) {
+    let equal =
+        if has(told, Sign::Index) { "equal head; heavy: every fifth level" } else { "equal head" };
+    block.sign(vec![straight(style::LIGHT_LINE)], equal);
+    if has(told, Sign::Inferred) {
+        let dashed = straight(style::LIGHT_LINE.dashed(style::INFERRED));
+        block.sign(vec![dashed], "equal head, inferred");
+    }
+    if has(told, Sign::Ticks) {
+        let ticks = [-8.0, 0.0, 8.0]
+            .map(|x| Run { points: vec![at(x, 0.0), at(x, style::TICK)], closed: false });
+        let ticks = Item::Path(ticks.to_vec(), Paint::stroke(style::LIGHT_LINE));
+        block.sign(
+            vec![straight(style::LIGHT_LINE), ticks],
+            "closed around lower heads; ticks on the low side",
+        );
+    }
 }
 
 /// What stands beside the wells.
@@ -97,9 +126,9 @@ fn beside(block: &mut Block, results: &Results) {
         let run = Run { points: vec![at(-HALF, 0.0), at(HALF, 0.0)], closed: false };
         block.sign(features::barrier_items(vec![run]).to_vec(), "barrier to flow");
     }
-    for (places, symbol, colour, name) in [
-        (&features.sources, features::source(zero), style::SOURCE, "source"),
-        (&features.receptors, features::receptor(zero), style::RECEPTOR, "receptor"),
+    for (places, symbol, edge, name) in [
+        (&features.sources, features::source(zero), style::SOURCE_EDGE, "source"),
+        (&features.receptors, features::receptor(zero), style::RECEPTOR_EDGE, "receptor"),
     ] {
         let (points, lines): (Vec<_>, Vec<_>) = places
             .iter()
@@ -108,7 +137,7 @@ fn beside(block: &mut Block, results: &Results) {
             block.sign(vec![symbol], name);
         }
         if !lines.is_empty() {
-            block.sign(vec![straight(features::edge(colour))], &format!("{name}: line or edge"));
+            block.sign(vec![straight(edge)], &format!("{name}: line or edge"));
         }
     }
 }
@@ -131,8 +160,8 @@ fn ramp(block: &mut Block, results: &Results) {
         .collect();
     let label =
         |text: String| Text::new(at(0.0, 12.0), Words::new(&text), style::BODY, false, style::INK);
-    items.push(Item::Text(label(format!("{low:.2}"))));
-    let mut end = label(format!("{high:.2} {unit}")).ending();
+    items.push(Item::Text(label(units::fixed(low, 2))));
+    let mut end = label(format!("{} {}", units::fixed(high, 2), unit.in_words())).ending();
     end.at.x += length;
     items.push(Item::Text(end));
     block.add(items, at(SAMPLE, block.height + 3.0));

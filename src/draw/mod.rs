@@ -7,13 +7,14 @@
 //! | `view`, `paper` | the ground to the sheet, the sheet's parts |
 //! | `lines`, `room` | plain lines, free places |
 //! | `contours`, `labels`, `wells`, `arrows`, `paths`, `features`, `shade`, `border` | what the map holds |
-//! | `panel`, `legend`, `words` | what stands beside it |
+//! | `panel`, `legend`, `words`, `answers` | what stands beside it |
 //! | `arrange` | labels among wells and lines |
 //!
 //! Nothing here computes hydrogeology. Nothing depends on fonts of the machine, on threads, or on
 //! the order of a hash map: the same results give the same bytes. `docs/map-sheet.md` says what the
 //! sheet shows and how labels find their places.
 
+mod answers;
 mod arrange;
 mod arrows;
 mod border;
@@ -93,6 +94,8 @@ pub fn sheet(results: &Results) -> Sheet {
     let told = Told {
         named: map.named,
         unlabelled: map.unlabelled,
+        unnamed: map.unnamed(),
+        signs: map.signs.clone(),
         arrow: map.arrows.reference,
         view: paper.view,
     };
@@ -117,13 +120,32 @@ pub fn sheet(results: &Results) -> Sheet {
     Sheet { scene, dpi: results.site.settings.sheet.dpi }
 }
 
-/// The two lines over the map.
+/// The smallest letters of the site's name, points.
+const SMALLEST_TITLE: f64 = 9.6;
+
+/// The lines over the map. A name that is too long for one line takes two smaller ones.
 fn title(results: &Results, paper: &Paper) -> Vec<Item> {
     let (site, shown) = words::title(results);
     let length = paper.width - 2.0 * paper::MARGIN;
-    let line = |text: &str, size: f64, bold: bool, y: f64, colour| {
-        let words = Words::new(text).fitted(length, size, bold);
+    let line = |words: Words, size: f64, bold: bool, y: f64, colour| {
         Item::Text(Text::new(at(paper::MARGIN, paper::MARGIN + y), words, size, bold, colour))
     };
-    vec![line(&site, 15.0, true, 11.5, style::INK), line(&shown, 8.4, false, 23.0, style::GREY)]
+    let name = Words::new(&site);
+    let size = (15.0 * length / font::width(&name, 15.0, true).max(1.0)).min(15.0);
+    let fits = size >= SMALLEST_TITLE;
+    let mut items = if fits {
+        vec![line(name, size, true, 11.5, style::INK)]
+    } else {
+        let mut broken = font::lines(&site, length, SMALLEST_TITLE, true);
+        if broken.len() > 2 {
+            let rest: Vec<&str> = broken[1..].iter().map(Words::text).collect();
+            let rest = Words::new(&rest.join(" ")).fitted(length, SMALLEST_TITLE, true);
+            broken.splice(1.., [rest]);
+        }
+        let lines = broken.into_iter().zip([7.6, 17.4]);
+        lines.map(|(words, y)| line(words, SMALLEST_TITLE, true, y, style::INK)).collect()
+    };
+    let shown = Words::new(&shown).fitted(length, 8.4, false);
+    items.push(line(shown, 8.4, false, if fits { 23.0 } else { 27.2 }, style::GREY));
+    items
 }

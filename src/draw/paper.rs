@@ -164,7 +164,10 @@ fn extent(results: &Results, aside: &[Aside]) -> (Coord, Coord) {
     let near = |p: &Coord| {
         p.x > low.x - reach && p.x < high.x + reach && p.y > low.y - reach && p.y < high.y + reach
     };
-    let others = aside.iter().filter_map(|a| a.local).chain(features::extent(results));
+    let ground = results.control.frame();
+    let pumped = results.pumped_wells().into_iter().map(|p| ground.to_local(p.crs));
+    let others =
+        aside.iter().filter_map(|a| a.local).chain(features::extent(results)).chain(pumped);
     bounds([low, high].into_iter().chain(others.filter(near)))
 }
 

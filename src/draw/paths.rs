@@ -27,7 +27,7 @@ const HALF_WEDGE: f64 = 1.9;
 pub(super) struct Drawn {
     points: Vec<Coord>,
     /// Whether it was followed back from a receptor or a pumped well.
-    back: bool,
+    pub(super) back: bool,
 }
 
 /// The paths that the sheet shows.

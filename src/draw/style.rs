@@ -34,8 +34,13 @@ pub(super) const OUTLINE: Stroke = Stroke::new(GREY, 0.4).dashed([0.8, 2.0]);
 pub(super) const BOUNDARY: Stroke = Stroke::new(INK, 0.9).dashed([9.0, 2.5]);
 pub(super) const BARRIER: Stroke = Stroke::new(INK, 2.2);
 pub(super) const STREAM: Stroke = Stroke::new(WATER, 1.8);
+/// Sources and receptors that are lines or areas: blocks and fine dots, which grey print tells
+/// apart.
+pub(super) const SOURCE_EDGE: Stroke = Stroke::new(SOURCE, 2.2).dashed([2.4, 2.4]);
+pub(super) const RECEPTOR_EDGE: Stroke = Stroke::new(RECEPTOR, 1.2).dashed([1.2, 1.8]);
 pub(super) const ARROW: Stroke = Stroke::new(FLOW, 0.7);
-/// The way of the water from a source, and back from a receptor or a pumped well; paper under both.
+/// The way of the water from a source, and back from a receptor or a pumped well; paper under both,
+/// below the contours, which stay whole.
 pub(super) const PATH: Stroke = Stroke::new(SOURCE, 1.1);
 pub(super) const PATH_BACK: Stroke = Stroke::new(RECEPTOR, 0.8);
 pub(super) const PATH_UNDER: Stroke = Stroke::new(WHITE, 2.8);

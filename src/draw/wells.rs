@@ -2,7 +2,7 @@
 
 use geo::Coord;
 
-use super::font::{CAPITALS, Words, width};
+use super::font::{CAPITALS, Words, fitted_apart, width};
 use super::room::{Patch, Pieces, Room};
 use super::scene::{Item, Paint, Run, Stroke, Text, at};
 use super::style;
@@ -10,12 +10,22 @@ use super::view::View;
 use crate::read::WellKind;
 use crate::reduce::Fate;
 use crate::results::Results;
+use crate::units;
 
 /// The longest name that is written whole, points.
 const LONGEST_NAME: f64 = 62.0;
 
 /// The arms of a cross over the radius of a ring: they show where both stand in one place.
 const CROSS: f64 = 1.35;
+
+/// The outer ring of a pumped well over the radius of a ring.
+const PUMPED: f64 = 1.5;
+
+/// The radius of a pumped well's sign where wells are dots, points.
+const LEAST_PUMPED: f64 = 1.4;
+
+/// What stands behind a head that was corrected for floating product.
+pub(super) const CORRECTED: char = '*';
 
 /// How wells are posted, by their number. Deterministic, and told on the sheet.
 #[derive(Debug, Clone, Copy)]
@@ -47,14 +57,49 @@ impl Posting {
     }
 }
 
+/// What a well is drawn as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Sign {
+    Well,
+    Gauge,
+    Pumped,
+    Aside,
+}
+
+impl Sign {
+    const fn of(kind: WellKind) -> Self {
+        if matches!(kind, WellKind::Well) { Self::Well } else { Self::Gauge }
+    }
+
+    /// How far it reaches, over the radius of a ring.
+    const fn reach(self) -> f64 {
+        match self {
+            Self::Well | Self::Gauge => 1.0,
+            Self::Pumped => PUMPED,
+            Self::Aside => CROSS,
+        }
+    }
+}
+
 /// A well on the sheet.
 #[derive(Debug, Clone)]
 pub(super) struct Posted<'a> {
     pub(super) at: Coord,
     pub(super) id: &'a str,
-    kind: WellKind,
-    /// The head, elevation unit; `None` for one that was set aside.
+    /// Its name as it is written.
+    name: Words,
+    pub(super) sign: Sign,
+    /// The head, elevation unit; `None` for one that does not carry the map.
     head: Option<f64>,
+    /// Whether the head was corrected for floating product.
+    pub(super) corrected: bool,
+}
+
+impl Posted<'_> {
+    /// Whether its name had to be shortened.
+    pub(super) fn is_shortened(&self) -> bool {
+        self.name != Words::new(self.id)
+    }
 }
 
 /// A well's label.
@@ -98,7 +143,6 @@ pub(super) struct Aside<'a> {
     pub(super) reasons: Vec<&'a str>,
     /// Where it stands, local m; `None` where its coordinates do not fit the CRS.
     pub(super) local: Option<Coord>,
-    kind: WellKind,
 }
 
 /// The wells that were read and carry nothing, by name.
@@ -124,40 +168,56 @@ pub(super) fn set_aside<'a>(results: &Results<'a>) -> Vec<Aside<'a>> {
             id: &site.wells[w].id,
             reasons,
             local: control.places()[w].map(|p| control.frame().to_local(p.crs)),
-            kind: site.wells[w].kind,
         })
         .collect();
     aside.sort_by(|a, b| a.id.cmp(b.id));
     aside
 }
 
-/// All wells that stand in the frame: the control points in their order, then those set aside.
+/// All wells that stand in the frame: the control points in their order, then those set aside, then
+/// pumped wells that nobody read.
 pub(super) fn posted<'a>(
     results: &Results<'a>,
     aside: &[Aside<'a>],
     view: &View,
 ) -> Vec<Posted<'a>> {
     let points = results.control.points();
+    let pumped = results.pumped_wells();
+    let sign = |id: &str, otherwise: Sign| {
+        if pumped.iter().any(|p| p.name == id) { Sign::Pumped } else { otherwise }
+    };
+    let post = |at: Coord, id: &'a str, sign: Sign, head: Option<f64>, corrected: bool| {
+        let name = Words::new(id);
+        Posted { at: view.to_sheet(at), id, name, sign, head, corrected }
+    };
     // A stream is drawn as a line, and the points it carries the map with are no wells.
-    let used = points.iter().filter(|p| p.kind != WellKind::Stream).map(|p| Posted {
-        at: view.to_sheet(p.local),
-        id: &p.id,
-        kind: p.kind,
-        head: Some(p.head),
+    let used = points.iter().filter(|p| p.kind != WellKind::Stream).map(|p| {
+        let corrected = p.product_thickness.is_some_and(|t| t > 0.0);
+        post(p.local, &p.id, sign(&p.id, Sign::of(p.kind)), Some(p.head), corrected)
     });
-    let others = aside.iter().filter_map(|a| {
-        Some(Posted { at: view.to_sheet(a.local?), id: a.id, kind: a.kind, head: None })
-    });
+    let others = aside
+        .iter()
+        .filter_map(|a| Some(post(a.local?, a.id, sign(a.id, Sign::Aside), None, false)));
     let frame = view.frame.inset(3.0);
-    used.chain(others).filter(|w| frame.holds(w.at)).collect()
+    let mut posted: Vec<Posted> = used.chain(others).collect();
+    let ground = results.control.frame();
+    let unread: Vec<Posted> = pumped
+        .iter()
+        .filter(|p| posted.iter().all(|w| w.id != p.name))
+        .map(|p| post(ground.to_local(p.crs), p.name, Sign::Pumped, None, false))
+        .collect();
+    posted.extend(unread);
+    posted.retain(|w| frame.holds(w.at));
+    if let Some(size) = Posting::of(posted.len()).size {
+        let names = fitted_apart(posted.iter().map(|w| w.id), LONGEST_NAME, size);
+        posted.iter_mut().zip(names).for_each(|(w, name)| w.name = name);
+    }
+    posted
 }
 
 /// What the symbols cover.
 pub(super) fn symbols_cover(wells: &[Posted], posting: Posting) -> Vec<Patch> {
-    let side = |w: &Posted| {
-        let reach = if w.head.is_some() { 1.0 } else { CROSS };
-        2.0 * reach * posting.radius + 1.0
-    };
+    let side = |w: &Posted| 2.0 * w.sign.reach() * posting.radius + 1.0;
     wells.iter().map(|w| Patch::upright(w.at, side(w), side(w))).collect()
 }
 
@@ -201,11 +261,12 @@ pub(super) fn tags(
 
 /// A well's label at the best free place about it.
 fn tag(well: &Posted, size: f64, posting: Posting, room: &Room, pieces: &Pieces) -> Option<Tag> {
-    let name = Words::new(well.id).fitted(LONGEST_NAME, size, true);
-    let colour = if well.head.is_some() { style::INK } else { style::GREY };
-    let mut written = vec![(name, true)];
+    let colour = if well.sign == Sign::Aside { style::GREY } else { style::INK };
+    let mut written = vec![(well.name.clone(), true)];
     if let Some(head) = well.head {
-        written.push((Words::new(&format!("{head:.2}")), false));
+        let mut text = units::fixed(head, 2);
+        text.extend(well.corrected.then_some(CORRECTED));
+        written.push((Words::new(&text), false));
     }
     let longest = written.iter().map(|(words, bold)| width(words, size, *bold)).fold(0.0, f64::max);
     let step = size * 1.12;
@@ -213,7 +274,7 @@ fn tag(well: &Posted, size: f64, posting: Posting, room: &Room, pieces: &Pieces)
     let mut best: Option<(f64, Patch, Option<Lead>)> = None;
     let rings: &[f64] = if posting.far { &[0.6, 9.0, 18.0] } else { &[0.6] };
     for (ring, off) in rings.iter().enumerate() {
-        let gap = CROSS * posting.radius + off;
+        let gap = CROSS.max(well.sign.reach()) * posting.radius + off;
         for (rank, (east, south)) in PLACES.iter().enumerate() {
             let middle = well.at + at(east * (length / 2.0 + gap), south * (height / 2.0 + gap));
             let patch = Patch::upright(middle, length, height);
@@ -272,9 +333,15 @@ fn nearest(patch: &Patch, p: Coord) -> Coord {
 
 /// The symbols. Of very many wells one is drawn in each small square of the sheet: the first.
 pub(super) fn items(wells: &[Posted], posting: Posting) -> Vec<Item> {
+    // Crosses first: a well of the map may stand beside one of another unit.
+    let drawn = |sign: Sign, radius: f64| {
+        let some = wells.iter().filter(move |w| w.sign == sign);
+        some.flat_map(move |w| symbol(sign, w.at, radius))
+    };
     if posting.spacing > 0.0 {
         let mut dots: Vec<Coord> = wells
             .iter()
+            .filter(|w| w.sign != Sign::Pumped)
             .map(|w| {
                 let cell = |v: f64| ((v / posting.spacing).floor() + 0.5) * posting.spacing;
                 at(cell(w.at.x), cell(w.at.y))
@@ -290,28 +357,31 @@ pub(super) fn items(wells: &[Posted], posting: Posting) -> Vec<Item> {
                 closed: true,
             })
             .collect();
-        return vec![Item::Path(runs, Paint::fill(style::INK))];
+        let dots = Item::Path(runs, Paint::fill(style::INK));
+        return std::iter::once(dots).chain(drawn(Sign::Pumped, LEAST_PUMPED)).collect();
     }
-    // Crosses first: a well of the map may stand beside one of another unit.
-    let drawn = |used: bool| {
-        let some = wells.iter().filter(move |w| w.head.is_some() == used);
-        some.flat_map(move |w| symbol(w.kind, used, w.at, posting.radius))
-    };
-    drawn(false).chain(drawn(true)).collect()
+    let signs = [Sign::Aside, Sign::Pumped, Sign::Well, Sign::Gauge];
+    signs.into_iter().flat_map(|sign| drawn(sign, posting.radius)).collect()
 }
 
-/// A well: a ring with a dot. A gauge: a triangle on its point. Set aside: a grey cross.
-pub(super) fn symbol(kind: WellKind, used: bool, p: Coord, r: f64) -> Vec<Item> {
-    if !used {
+/// A well: a ring with a dot. A pumped well: a disc in a ring. A gauge: a triangle on its point.
+/// Set aside: a grey cross.
+pub(super) fn symbol(sign: Sign, p: Coord, r: f64) -> Vec<Item> {
+    if sign == Sign::Aside {
         let arm = CROSS * r;
         let cross = |dx: f64| Run { points: vec![p - at(dx, arm), p + at(dx, arm)], closed: false };
         let stroke = Stroke::new(style::GREY, 0.4 * r);
         return vec![Item::Path(vec![cross(arm), cross(-arm)], Paint::stroke(stroke))];
     }
     let edge = Stroke::new(style::INK, 0.35 * r);
-    if kind == WellKind::Well {
-        let ring = Item::Circle(p, r, Paint::both(style::WHITE, edge));
-        return vec![ring, Item::Circle(p, 0.35 * r, Paint::fill(style::INK))];
+    let ring = |outer: f64, inner: f64| {
+        let ring = Item::Circle(p, outer * r, Paint::both(style::WHITE, edge));
+        vec![ring, Item::Circle(p, inner * r, Paint::fill(style::INK))]
+    };
+    match sign {
+        Sign::Well => return ring(1.0, 0.35),
+        Sign::Pumped => return ring(PUMPED, 0.9),
+        Sign::Gauge | Sign::Aside => {}
     }
     let points = vec![p + at(-r, -0.8 * r), p + at(r, -0.8 * r), p + at(0.0, r)];
     vec![Item::area(points, Paint::both(style::WATER, edge))]

@@ -1,28 +1,57 @@
 //! What the sheet says in words.
 
+use std::collections::BTreeSet;
+
 use super::panel::Block;
 use super::scene::{Item, Paint, Run, Stroke, Text, at};
 use super::style;
 use super::view::View;
 use super::wells::Aside;
-use super::{arrows, border, font, legend};
+use super::{answers, arrows, border, font, legend};
+use crate::diag::Code;
 use crate::interpolate::RoundNumber;
-use crate::read::Moment;
-use crate::results::Results;
+use crate::read::{Method, Moment};
+use crate::results::{Followed, Results, counted};
 use crate::uncertainty::DirectionInterval;
 use crate::uncertainty::PlaneFit;
+use crate::units;
+
+/// Signs that not every map has: the legend explains those that this one has.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Sign {
+    Pumped,
+    Aside,
+    Corrected,
+    Shortened,
+    Index,
+    Inferred,
+    Ticks,
+    Resolved,
+    Unresolved,
+    Path,
+    PathBack,
+}
 
 /// What the map itself tells, once it is drawn.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub(super) struct Told {
     /// Wells with their name on the map, and all wells on the map.
     pub(super) named: (usize, usize),
-    /// Contours that are longer than a label and have no room for one.
+    /// Contours that have no room for a label.
     pub(super) unlabelled: usize,
+    /// Names of things beside the wells that have no room.
+    pub(super) unnamed: usize,
+    /// The signs that the map has.
+    pub(super) signs: BTreeSet<Sign>,
     /// The gradient of an arrow of the legend's length.
     pub(super) arrow: Option<f64>,
     /// Where the map looks.
     pub(super) view: View,
+}
+
+/// Whether a sign is explained: before the map is drawn all are, to measure the panel.
+pub(super) fn has(told: Option<&Told>, sign: Sign) -> bool {
+    told.is_none_or(|told| told.signs.contains(&sign))
 }
 
 /// The blocks of the panel in their order.
@@ -35,8 +64,9 @@ pub(super) fn blocks(
 ) -> Vec<Block> {
     let mut blocks =
         vec![scale(results, told, width), facts(results, told, width), gradient(results, width)];
-    blocks.extend(receptors(results, width));
-    blocks.push(legend::block(results, !aside.is_empty(), told, width));
+    blocks.extend(answers::receptors(results, width));
+    blocks.extend(answers::capture(results, width));
+    blocks.push(legend::block(results, aside, told, width));
     blocks.extend(set_aside(aside, width, most_lines));
     blocks.push(cautions(results, width));
     blocks
@@ -86,8 +116,8 @@ fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
     }
     block.pair("Aquifer unit", control.aquifer_unit().unwrap_or("not named"));
     let heads = match &site.settings.vertical_datum {
-        Some(datum) => format!("{unit} above {datum}"),
-        None => format!("{unit}, vertical datum not given"),
+        Some(datum) => format!("{} above {datum}", unit.in_words()),
+        None => format!("{}, vertical datum not given", unit.in_words()),
     };
     block.pair("Heads", &heads);
     let crs = control.crs();
@@ -99,32 +129,47 @@ fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
     block.pair("Coordinates", &format!("{coordinates}, {}", crs.unit_name()));
     block.pair(
         "Contours",
-        &format!("every {} {unit}, heavy every fifth", results.contours.interval),
+        &format!("every {} {}, heavy every fifth", results.contours.interval, unit.in_words()),
     );
     block.pair("Surface", &results.surface.words);
-    block.pair("Wells", &wells(told, control.wells().len()));
-    let unlabelled = told.map_or(0, |t| t.unlabelled);
-    if unlabelled > 0 || told.is_none() {
-        let lines =
-            if unlabelled == 1 { "1 line has" } else { &format!("{unlabelled} lines have") };
-        block.pair("Labels", &format!("{lines} no room for a label"));
+    block.pair("Mapped", &mapped(told, &results.carriers(), control.wells().len()));
+    // Before the map is drawn, the measure of the most that may stand here.
+    let (unlabelled, unnamed) = told.map_or((100, 100), |t| (t.unlabelled, t.unnamed));
+    let mut labels = Vec::new();
+    if has(told, Sign::Shortened) {
+        labels.push("long names are shortened (…), whole in heads.csv".to_owned());
     }
+    if unlabelled > 0 {
+        labels
+            .push(format!("{} without level: too short, or no room", counted(unlabelled, "line")));
+    }
+    if unnamed > 0 {
+        labels.push(format!("no room for {} beside the wells", counted(unnamed, "name")));
+    }
+    if !labels.is_empty() {
+        block.pair("Labels", &labels.join("; "));
+    }
+    let findings = if results.findings.is_empty() {
+        "none".to_owned()
+    } else {
+        format!("{}: read them in report.html", results.findings_words())
+    };
+    block.pair("Findings", &findings);
     block.pair("Drawn by", concat!("headfall ", env!("CARGO_PKG_VERSION")));
     block
 }
 
-fn wells(told: Option<&Told>, mapped: usize) -> String {
+fn mapped(told: Option<&Told>, carriers: &str, number: usize) -> String {
     match told {
         Some(Told { named: (named, all), .. }) if named < all => format!(
-            "{mapped} mapped; {} of {all} on the sheet without name and head for lack of room",
+            "{carriers}; {} of {all} on the sheet without name and head for lack of room",
             all - named
         ),
         // The measure of the longest that may stand here.
         None => format!(
-            "{mapped} mapped; {mapped} of {mapped} on the sheet without name and head \
-             for lack of room"
+            "{carriers}; {number} of {number} on the sheet without name and head for lack of room"
         ),
-        Some(_) => format!("{mapped} mapped, each with name and head"),
+        Some(_) => format!("{carriers}, each with name and head"),
     }
 }
 
@@ -156,66 +201,24 @@ fn gradient(results: &Results, width: f64) -> Block {
         },
     );
     block.pair("Flow toward", &toward);
-    let wells = results.control.wells().len();
-    block.pair("From", &format!("least-squares plane through {wells} wells"));
+    block.pair("From", &format!("least-squares plane through {}", results.carriers()));
+    if flow.plane.residual_sd.is_none() {
+        block.pair("Fit", "exact, and no proof: a plane always fits three wells");
+    }
     if results.uncertainty.plane.as_ref().is_some_and(|p| p.fit == PlaneFit::Poor) {
         let words = "the plane does not describe the heads: read triangles and contours";
         block.pair("Fit", words);
     }
+    if results.findings.iter().any(|f| f.code == Code::ThinNetwork) {
+        let words = "the wells nearly stand on one line: the direction across it is poorly known";
+        block.pair("Caution", words);
+    }
     block
-}
-
-/// What the paths meet, where that was asked.
-fn receptors(results: &Results, width: f64) -> Option<Block> {
-    /// So many pairs of source and receptor are told.
-    const MOST: usize = 5;
-    let toward = results.toward?;
-    let mut block = Block::new(width, "Does it flow toward the receptors?");
-    let name = |place: usize| toward.places[place].name.as_str();
-    let verdicts = toward.by_weight();
-    for v in verdicts.iter().take(MOST) {
-        let pair = format!("{} to {}", name(v.source), name(v.receptor));
-        block.under(&pair, &toward.answer(v, results.control));
-    }
-    if verdicts.len() > MOST {
-        let more = format!("and {} more, see receptors.csv", verdicts.len() - MOST);
-        block.say(&more, false, style::GREY);
-    }
-    let open = toward.open_sources();
-    if !open.is_empty() {
-        let text = format!(
-            "Direction of flow not resolved at {}: rest no decision on these paths.",
-            open.join(", ")
-        );
-        block.say(&text, true, style::INK);
-    }
-    block.space(2.0);
-    if let Some(ranges) = toward.ranges(results.control.elevation_unit()) {
-        let text = format!("Times are ranges over the 95 % interval of the gradient, {ranges}.");
-        block.say(&text, false, style::INK);
-    }
-    block.say(
-        "Paths of the mean flow at the time of the round. Dispersion makes the first arrival \
-         earlier. Not considered: preferential pathways, change with seasons, stages and pumping, \
-         vertical flow, decay. Simulated rounds hold the errors of the heads alone.",
-        false,
-        style::INK,
-    );
-    Some(block)
 }
 
 /// A number with three significant digits.
 pub(super) fn significant(value: f64) -> String {
-    if value == 0.0 || !value.is_finite() {
-        return "0".to_owned();
-    }
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "held between 0 and 12"
-    )]
-    let decimals = (2.0 - libm::floor(libm::log10(value.abs()))).clamp(0.0, 12.0) as usize;
-    format!("{value:.decimals$}")
+    units::significant(value, 3)
 }
 
 fn set_aside(aside: &[Aside], width: f64, most_lines: usize) -> Option<Block> {
@@ -258,11 +261,17 @@ fn set_aside(aside: &[Aside], width: f64, most_lines: usize) -> Option<Block> {
 fn cautions(results: &Results, width: f64) -> Block {
     let mut block = Block::new(width, "Cautions");
     block.say("Interpretation between wells is inferred.", true, style::INK);
-    let arrows = if results.flow_crosses_contours() {
-        "Flow is drawn as in an isotropic aquifer."
-    } else {
-        "Arrows are those of planes through three wells each, as in an isotropic aquifer; they need \
-         not cross the contours of this surface at right angles."
+    let arrows = match results.arrows_follow() {
+        Followed::Triangles if directions_off(results) => {
+            "Directions must not be read off this surface: arrows are those of planes through three \
+             wells each, as in an isotropic aquifer, and need not cross its contours at right \
+             angles."
+        }
+        Followed::Triangles => "Flow is drawn as in an isotropic aquifer.",
+        Followed::Surface => {
+            "Arrows follow this surface, as in an isotropic aquifer; the planes through three wells \
+             each may say otherwise (hollow arrows, flow.geojson)."
+        }
     };
     let pumping = if results.has_cones() {
         "Pumping is considered as steady, confined cones at the pumped wells of the surface alone. \
@@ -300,8 +309,12 @@ fn scale(results: &Results, told: Option<&Told>, width: f64) -> Block {
     block.add(vec![Item::Text(text)], at(0.0, top + 29.0));
     let convergence = results.control.factors().convergence_deg;
     block.add(north(convergence), at(width - 13.0, top + 16.0));
-    let side = if convergence >= 0.0 { "east" } else { "west" };
-    let note = format!("grid north {:.2}° {side} of N", convergence.abs());
+    let turn = units::fixed(convergence.abs(), 2);
+    let note = match convergence {
+        _ if turn == "0.00" => "grid north is true north".to_owned(),
+        east if east > 0.0 => format!("grid north {turn}° east of N"),
+        _ => format!("grid north {turn}° west of N"),
+    };
     let mut note =
         Text::new(at(0.0, 0.0), font::Words::new(&note), style::BODY - 1.2, false, style::GREY);
     note = note.ending();
@@ -355,20 +368,53 @@ fn north(convergence_deg: f64) -> Vec<Item> {
     ]
 }
 
-/// The arrow's scale, in words.
-pub(super) fn arrow_words(told: Option<&Told>) -> String {
+/// Whether directions must not be read off the surface.
+fn directions_off(results: &Results) -> bool {
+    results.surface.method == Method::InverseDistance
+}
+
+/// What a filled arrow means and the scale of arrows, in words.
+pub(super) fn resolved_words(results: &Results, told: Option<&Told>) -> String {
+    let meaning = match results.arrows_follow() {
+        Followed::Triangles if directions_off(results) => {
+            "flow by a plane through three wells, direction resolved"
+        }
+        Followed::Triangles => "flow, direction resolved",
+        Followed::Surface => {
+            "flow, direction resolved by the wells around, whose 95 % interval holds it"
+        }
+    };
+    format!("{meaning}{}", scale_of_arrows(told))
+}
+
+/// What a hollow arrow means; the scale of arrows where there are no others.
+pub(super) fn unresolved_words(results: &Results, told: Option<&Told>) -> String {
+    let meaning = match results.arrows_follow() {
+        Followed::Triangles if directions_off(results) => {
+            "flow by a plane through three wells, direction not resolved"
+        }
+        Followed::Triangles => "flow, direction not resolved by these readings",
+        Followed::Surface => {
+            "flow on this surface, not borne out by the wells around: their direction is not \
+             resolved, or its 95 % interval does not hold this one"
+        }
+    };
+    let scale = if has(told, Sign::Resolved) { String::new() } else { scale_of_arrows(told) };
+    format!("{meaning}{scale}")
+}
+
+fn scale_of_arrows(told: Option<&Told>) -> String {
     let mm = |points: f64| points / 72.0 * 25.4;
     // Before the map is drawn, the measure of the longest that may stand here.
-    match told.map_or(Some(0.000_123), |t| t.arrow) {
-        Some(gradient) => format!(
-            "flow, direction resolved: an arrow of this length is a gradient of {}; none is \
-             shorter than {:.0} mm or longer than {:.0} mm",
+    told.map_or(Some(0.000_123), |t| t.arrow).map_or_else(String::new, |gradient| {
+        format!(
+            ": an arrow of this length is a gradient of {}; none is shorter than {:.0} mm or longer \
+             than {:.0} mm",
             significant(gradient),
             mm(arrows::SHORTEST),
             mm(arrows::LONGEST)
-        ),
-        None => "flow, direction resolved".to_owned(),
-    }
+        )
+    })
 }
 
 #[cfg(test)]

@@ -26,6 +26,7 @@ mod views;
 pub use beyond::beyond_heads;
 pub use grid::{Grid, GridSpec};
 pub use linear::linear;
+pub(crate) use pumped::position as pumped_position;
 pub use pumped::pumped_wells;
 pub use reach::reach;
 pub(crate) use round_number::RoundNumber;

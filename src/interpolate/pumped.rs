@@ -33,7 +33,7 @@ pub(super) fn groups(settings: &KrigingSettings) -> Vec<Vec<&PumpedWellSettings>
 }
 
 /// Where a pumped well stands, CRS units: as given, or as the register has it.
-pub(super) fn position(
+pub(crate) fn position(
     pumped: &PumpedWellSettings,
     site: &SiteFile,
     control: &ControlSet,

@@ -12,7 +12,7 @@ use crate::page::measures;
 use crate::page::site;
 use crate::page::site::Site;
 use crate::page::tables;
-use crate::read::Method;
+use crate::results::Followed;
 use crate::units::Azimuth;
 
 /// Length of the arrow of the ninth tenth of all gradients, pixels.
@@ -62,12 +62,13 @@ enum Told {
     Surface(Facts),
 }
 
-/// The arrows of a map: one for each triangle that is not doubtful where the surface is made of the
-/// triangles' planes, and from the surface itself at a lattice of nodes where it is not.
+/// The arrows of a map: one for each triangle that is not doubtful, or at a lattice of nodes where
+/// arrows follow the surface.
 pub(super) fn arrows(site: &Site, drawing: &Drawing) -> Arrows {
-    let base = site.results.site.settings.surface.unconfined_base;
-    let linear = site.results.surface.method == Method::Linear && base.is_none();
-    let flows = if linear { of_triangles(site) } else { of_surface(site) };
+    let flows = match site.results.arrows_follow() {
+        Followed::Triangles => of_triangles(site),
+        Followed::Surface => of_surface(site),
+    };
     let places: Vec<Coord> = flows.iter().map(|f| drawing.at(f.at)).collect();
     let (shown, side) = limits::spread(&places, limits::MOST_MARKS);
     let usual = usual(flows.iter().map(|f| f.gradient).collect());
@@ -115,23 +116,18 @@ fn usual(mut gradients: Vec<f64>) -> Option<f64> {
 fn of_triangles(site: &Site) -> Vec<Flow> {
     let results = site.results;
     (0..results.flow.triangles.len())
-        .filter(|i| !results.mesh.triangles()[*i].is_thin())
+        .filter(|i| results.mesh.triangles()[*i].marks.is_empty())
         .filter_map(|i| {
             let flow = &results.flow.triangles[i];
             Some(Flow {
                 at: flow.centroid,
                 gradient: flow.gradient?,
                 azimuth_grid: flow.azimuth_grid?,
-                resolved: resolved(site, i),
+                resolved: results.resolves(i),
                 told: Told::Triangle(i),
             })
         })
         .collect()
-}
-
-/// Whether a triangle's direction is told from none.
-pub(super) fn resolved(site: &Site, triangle: usize) -> bool {
-    site.results.uncertainty.triangles[triangle].as_ref().is_some_and(|e| e.resolved)
 }
 
 fn of_surface(site: &Site) -> Vec<Flow> {
@@ -154,8 +150,13 @@ fn of_surface(site: &Site) -> Vec<Flow> {
             };
             let at = spec.node(row, column);
             let around = around(site, at);
-            let resolved = around.is_some_and(|t| resolved(site, t));
-            let verdict = if resolved { "resolved" } else { "not resolved" };
+            let resolved = around.is_some_and(|t| site.results.bears_out(t, azimuth_grid));
+            let verdict = match around {
+                None => "beyond the triangles",
+                Some(t) if !site.results.resolves(t) => "not resolved",
+                Some(_) if resolved => "resolved, its 95 % interval holds this one",
+                Some(_) => "resolved, its 95 % interval does not hold this one",
+            };
             let facts = Facts::of("flow on the surface".to_owned())
                 .with("gradient (m/m)", measures::three_digits(slope.magnitude()))
                 .with("toward, true north", site::toward(azimuth_grid.turned(convergence)))

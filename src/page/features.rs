@@ -1,5 +1,7 @@
 //! What stands beside the wells on the page's map.
 
+use std::collections::BTreeSet;
+
 use geo::{BoundingRect, Coord, CoordsIter, Geometry};
 use serde::Serialize;
 
@@ -28,7 +30,8 @@ impl Layer {
         name: &'static str,
         lines: Vec<(String, usize)>,
     ) -> Self {
-        let feature = |(path, facts)| Feature { path, area: false, points: Vec::new(), facts };
+        let feature =
+            |(path, facts)| Feature { path, area: false, points: Vec::new(), label: None, facts };
         Self { kind, name, features: lines.into_iter().map(feature).collect() }
     }
 
@@ -44,6 +47,8 @@ struct Feature {
     /// Whether the path encloses an area.
     area: bool,
     points: Vec<(String, String)>,
+    /// Its name on the map; none where another feature has it already.
+    label: Option<String>,
     facts: usize,
 }
 
@@ -62,9 +67,17 @@ struct Given<'a> {
 pub(super) fn layers(site: &Site, drawing: &Drawing) -> (Vec<Layer>, Vec<Facts>) {
     let mut facts: Vec<Facts> = Vec::new();
     let mut layers: Vec<Layer> = Vec::new();
+    let mut named = BTreeSet::new();
     for given in given(site) {
-        let mut feature =
-            Feature { path: String::new(), area: false, points: Vec::new(), facts: facts.len() };
+        // A creek may be both a stream and a receptor.
+        let label = given.name.filter(|name| named.insert((*name).to_owned())).map(plain::place);
+        let mut feature = Feature {
+            path: String::new(),
+            area: false,
+            points: Vec::new(),
+            label,
+            facts: facts.len(),
+        };
         add(&mut feature, drawing, &given.geometry);
         let title = match given.name {
             Some(name) => format!("{} {}", given.word, plain::text(name)),

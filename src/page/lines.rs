@@ -76,8 +76,8 @@ pub(super) fn lines(site: &Site, drawing: &Drawing) -> Lines {
             (false, true) => "inferred throughout".to_owned(),
             _ => "supported by wells throughout".to_owned(),
         };
-        let facts =
-            Facts::of(format!("contour {level} {}", site.elevation)).with("support", carried);
+        let facts = Facts::of(format!("contour {level} {}", site.elevation.in_words()))
+            .with("support", carried);
         (line, facts)
     };
     let (drawn, facts) = traced.iter().map(told).unzip();

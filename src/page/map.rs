@@ -1,6 +1,6 @@
 //! The map on the screen: what is drawn, where, and what each mark tells.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use geo::Coord;
 use serde::Serialize;
@@ -19,8 +19,9 @@ use crate::page::measures;
 use crate::page::plain;
 use crate::page::site::Site;
 use crate::page::tables;
-use crate::read::WellKind;
+use crate::read::{Method, WellKind};
 use crate::reduce::Fate;
+use crate::results::Followed;
 use crate::units::LengthUnit;
 
 /// A set-aside well or a feature farther from the wells than this part of their extent does not
@@ -42,6 +43,13 @@ pub(super) struct Map {
     usual_gradient: Option<String>,
     wells: Vec<Mark>,
     aside: Vec<Mark>,
+    /// Pumped wells that do not carry the map.
+    pumped: Vec<Mark>,
+    /// Whether a head was corrected for floating product.
+    corrected: bool,
+    /// What the arrows follow: `triangles`, `surface`, or `triangles-only` where directions must
+    /// not be read off the surface.
+    followed: &'static str,
     /// What was left out to keep the page small.
     notes: Vec<String>,
     /// Part of the contours' length that is inferred, %.
@@ -54,9 +62,10 @@ pub(super) struct Map {
 struct Data {
     /// Distance on the ground of one drawing unit, in `ground_unit`.
     ground: f64,
-    ground_unit: LengthUnit,
+    ground_unit: &'static str,
     wells: Vec<Facts>,
     aside: Vec<Facts>,
+    pumped: Vec<Facts>,
     lines: Vec<Facts>,
     triangles: Vec<Facts>,
     arrows: Vec<Facts>,
@@ -70,8 +79,8 @@ struct Mark {
     y: String,
     label: String,
     head: Option<String>,
-    /// Whether it is a well; a gauge or a stream's point otherwise.
-    well: bool,
+    /// What it is drawn as: `well`, `gauge` or `pumped`.
+    sign: &'static str,
 }
 
 /// A triangle on the drawing.
@@ -83,12 +92,20 @@ struct Triangle {
 
 /// The map of a site.
 pub(super) fn map(site: &Site) -> Map {
-    let aside = aside(site);
-    let (low, high) = view(site, &aside);
+    let (pumped, aside) = aside(site).into_iter().partition::<Vec<_>, _>(|a| a.pumped);
+    let (low, high) = view(site, aside.iter().chain(&pumped));
     let drawing = Drawing::of(low, high);
     let mut notes = Vec::new();
     let (wells, well_facts) = wells(site, &drawing, &mut notes);
-    let (aside, aside_facts) = aside_marks(site, &drawing, &aside, &mut notes);
+    let (aside, aside_facts) = aside_marks(&drawing, &aside, &mut notes);
+    let (pumped, pumped_facts) = aside_marks(&drawing, &pumped, &mut notes);
+    let points = site.results.control.points();
+    let corrected = points.iter().any(|p| p.product_thickness.is_some_and(|t| t > 0.0));
+    let followed = match site.results.arrows_follow() {
+        Followed::Surface => "surface",
+        Followed::Triangles if site.results.surface.method == Method::Linear => "triangles",
+        Followed::Triangles => "triangles-only",
+    };
     let (triangles, triangle_facts) = triangles(site, &drawing, &mut notes);
     let lines = lines::lines(site, &drawing);
     let arrows = arrows::arrows(site, &drawing);
@@ -99,9 +116,10 @@ pub(super) fn map(site: &Site) -> Map {
     let convergence = site.factors().convergence_deg;
     let data = Data {
         ground: LengthUnit::Metre.convert(metres, site.ground()),
-        ground_unit: site.ground(),
+        ground_unit: site.ground_name(),
         wells: well_facts,
         aside: aside_facts,
+        pumped: pumped_facts,
         lines: lines.facts,
         triangles: triangle_facts,
         arrows: arrows.facts,
@@ -111,11 +129,11 @@ pub(super) fn map(site: &Site) -> Map {
         width: 1000.0,
         height: drawing.height,
         true_north_deg: measures::fixed(-convergence, 2),
-        true_north: format!(
-            "{}° {}",
-            measures::fixed(convergence.abs(), 2),
-            if convergence > 0.0 { "west of it" } else { "east of it" }
-        ),
+        true_north: match measures::fixed(convergence.abs(), 2) {
+            none if none == "0.00" => "is the same".to_owned(),
+            turn if convergence > 0.0 => format!("lies {turn}° west of it"),
+            turn => format!("lies {turn}° east of it"),
+        },
         layers,
         triangles,
         lines: lines.drawn,
@@ -123,6 +141,9 @@ pub(super) fn map(site: &Site) -> Map {
         usual_gradient: arrows.usual,
         wells,
         aside,
+        pumped,
+        corrected,
+        followed,
         notes,
         inferred_percent: measures::fixed(100.0 * lines.inferred_part, 0),
         data,
@@ -130,7 +151,7 @@ pub(super) fn map(site: &Site) -> Map {
 }
 
 /// The corners of what the page shows first: the control points, and what stands near them.
-fn view(site: &Site, aside: &[Aside]) -> (Coord, Coord) {
+fn view<'a>(site: &Site, aside: impl Iterator<Item = &'a Aside<'a>>) -> (Coord, Coord) {
     let (low, high) = site.results.control.bounds();
     let reach = NEARBY * (high.x - low.x).max(high.y - low.y);
     let near = |p: &Coord| {
@@ -140,7 +161,7 @@ fn view(site: &Site, aside: &[Aside]) -> (Coord, Coord) {
             && p.y <= high.y + reach
     };
     let corners = features::boxes(site).into_iter().flat_map(|(a, b)| [a, b]);
-    aside.iter().map(|a| a.crs).chain(corners).filter(near).fold((low, high), |(low, high), p| {
+    aside.map(|a| a.crs).chain(corners).filter(near).fold((low, high), |(low, high), p| {
         (
             Coord { x: low.x.min(p.x), y: low.y.min(p.y) },
             Coord { x: high.x.max(p.x), y: high.y.max(p.y) },
@@ -148,17 +169,18 @@ fn view(site: &Site, aside: &[Aside]) -> (Coord, Coord) {
     })
 }
 
-fn mark(drawing: &Drawing, at: Coord, id: &str, head: Option<String>, kind: WellKind) -> Mark {
+fn mark(drawing: &Drawing, at: Coord, id: &str, head: Option<String>, sign: &'static str) -> Mark {
     let at = drawing.at(at);
     let (x, y) = (drawing::number(at.x), drawing::number(at.y));
-    Mark { x, y, label: plain::label(id), head, well: kind == WellKind::Well }
+    Mark { x, y, label: plain::label(id), head, sign }
 }
 
 /// The wells and gauges in the order of the head table, so that the keys walk through both alike.
 /// Points of streams are their streams' and have no mark of their own.
 fn wells(site: &Site, drawing: &Drawing, notes: &mut Vec<String>) -> (Vec<Mark>, Vec<Facts>) {
     let points = site.results.control.points();
-    let mut order = tables::in_register_order(site);
+    let pumped = site.results.pumped_wells();
+    let mut order = tables::by_name(site);
     order.retain(|i| points[*i].kind != WellKind::Stream);
     let places: Vec<Coord> = order.iter().map(|i| drawing.at(points[*i].crs)).collect();
     let (shown, side) = limits::spread(&places, limits::MOST_MARKS);
@@ -176,25 +198,32 @@ fn wells(site: &Site, drawing: &Drawing, notes: &mut Vec<String>) -> (Vec<Mark>,
         .map(|k| {
             let i = order[k];
             let p = &points[i];
-            let head = measures::height(p.head, site.elevation);
-            (mark(drawing, p.crs, &p.id, Some(head), p.kind), tables::well_facts(site, i))
+            let mut head = measures::height(p.head, site.elevation);
+            head.extend(p.product_thickness.filter(|t| *t > 0.0).map(|_| '*'));
+            let sign = match p.kind {
+                _ if pumped.iter().any(|w| w.name == p.id) => "pumped",
+                WellKind::Well => "well",
+                _ => "gauge",
+            };
+            (mark(drawing, p.crs, &p.id, Some(head), sign), tables::well_facts(site, i))
         })
         .unzip()
 }
 
-/// A well that was read and carries nothing.
-struct Aside {
-    well: usize,
+/// A well that carries nothing: one that was read, or a pumped well that nobody read.
+struct Aside<'a> {
+    id: &'a str,
     crs: Coord,
     reasons: Vec<String>,
+    pumped: bool,
 }
 
-/// The wells that were set aside and have a position, by name.
-fn aside(site: &Site) -> Vec<Aside> {
+/// The wells that carry nothing and have a position, by name.
+fn aside<'a>(site: &Site<'a>) -> Vec<Aside<'a>> {
     let (control, register) = (site.results.control, &site.results.site.wells);
-    let used: std::collections::BTreeSet<usize> = control.points().iter().map(|p| p.well).collect();
+    let used: BTreeSet<usize> = control.points().iter().map(|p| p.well).collect();
     let mut wells: BTreeMap<usize, Vec<String>> = BTreeMap::new();
-    for account in control.accounts().iter().filter(|a| !used.contains(&a.well)) {
+    for account in site.results.readings().filter(|a| !used.contains(&a.well)) {
         let reasons = wells.entry(account.well).or_default();
         if let Fate::SetAside { reason, .. } = &account.fate
             && !reasons.contains(reason)
@@ -202,20 +231,26 @@ fn aside(site: &Site) -> Vec<Aside> {
             reasons.push(reason.clone());
         }
     }
+    let pumped = site.results.pumped_wells();
     let mut aside: Vec<Aside> = wells
         .into_iter()
-        .filter(|(well, _)| register[*well].kind != WellKind::Stream)
         .filter_map(|(well, reasons)| {
-            let crs = control.places()[well]?.crs;
-            Some(Aside { well, crs, reasons })
+            let (id, crs) = (register[well].id.as_str(), control.places()[well]?.crs);
+            Some(Aside { id, crs, reasons, pumped: pumped.iter().any(|p| p.name == id) })
         })
         .collect();
-    aside.sort_by(|a, b| register[a.well].id.cmp(&register[b.well].id));
+    for well in pumped {
+        let carries = control.points().iter().any(|p| p.id == well.name);
+        if !carries && aside.iter().all(|a| a.id != well.name) {
+            let reasons = Vec::new();
+            aside.push(Aside { id: well.name, crs: well.crs, reasons, pumped: true });
+        }
+    }
+    aside.sort_by_key(|a| a.id);
     aside
 }
 
 fn aside_marks(
-    site: &Site,
     drawing: &Drawing,
     aside: &[Aside],
     notes: &mut Vec<String>,
@@ -233,10 +268,13 @@ fn aside_marks(
         .into_iter()
         .map(|k| {
             let a = &aside[k];
-            let well = &site.results.site.wells[a.well];
-            let facts = Facts::of(plain::text(&well.id))
-                .with("set aside", plain::text(&a.reasons.join("; ")));
-            (mark(drawing, a.crs, &well.id, None, well.kind), facts)
+            let why = plain::text(&a.reasons.join("; "));
+            let facts = match (a.pumped, a.reasons.is_empty()) {
+                (true, true) => Facts::of(plain::text(a.id)).with("pumped well", "not read"),
+                (true, false) => Facts::of(plain::text(a.id)).with("pumped well", why),
+                _ => Facts::of(plain::text(a.id)).with("set aside", why),
+            };
+            (mark(drawing, a.crs, a.id, None, if a.pumped { "pumped" } else { "well" }), facts)
         })
         .unzip()
 }

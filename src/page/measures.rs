@@ -4,16 +4,10 @@ use crate::uncertainty::DirectionInterval;
 use crate::uncertainty::MagnitudeInterval;
 use crate::units::Azimuth;
 use crate::units::LengthUnit;
-use crate::units::round_to;
+pub(super) use crate::units::{fixed, significant};
 
 /// What is written where a table has no number.
 pub(super) const NONE: &str = "–";
-
-/// A number with so many decimals, never `-0`.
-pub(super) fn fixed(value: f64, decimals: i32) -> String {
-    let places = usize::try_from(decimals).unwrap_or(0);
-    format!("{:.places$}", round_to(value, decimals))
-}
 
 /// Decimals of a head, an elevation or a depth: 0.001 m, 0.01 ft.
 const fn height_decimals(unit: LengthUnit) -> i32 {
@@ -36,16 +30,6 @@ pub(super) fn sd(value: f64) -> String {
 /// Three significant digits without an exponent.
 pub(super) fn three_digits(value: f64) -> String {
     significant(value, 3)
-}
-
-/// So many significant digits without an exponent.
-pub(super) fn significant(value: f64, digits: i32) -> String {
-    if value == 0.0 || !value.is_finite() {
-        return fixed(value, 0);
-    }
-    #[expect(clippy::cast_possible_truncation, reason = "exponents of doubles are small")]
-    let decade = libm::log10(value.abs()).floor() as i32;
-    fixed(value, (digits - 1 - decade).max(0))
 }
 
 /// The two ends of a gradient's interval.
@@ -103,7 +87,7 @@ mod tests {
     fn gradients_have_three_digits_whatever_their_size() {
         for (value, text) in [
             (0.004_123_4, "0.00412"),
-            (0.09999, "0.1000"),
+            (0.09999, "0.100"),
             (12.3456, "12.3"),
             (0.0, "0"),
             (1e-6, "0.00000100"),

@@ -6,6 +6,9 @@
 /// A name is cut on the map after so many characters; tables and cards have all of it.
 const LONGEST_LABEL: usize = 24;
 
+/// The name of a thing beside the wells after so many.
+const LONGEST_PLACE: usize = 40;
+
 /// The same text with control characters made visible and without the power to turn the text
 /// around it. Line ends and tabs become spaces.
 pub(super) fn text(raw: &str) -> String {
@@ -14,11 +17,20 @@ pub(super) fn text(raw: &str) -> String {
 
 /// The same for a label on the map.
 pub(super) fn label(raw: &str) -> String {
+    cut(raw, LONGEST_LABEL)
+}
+
+/// The same for the name of a stream or another thing beside the wells.
+pub(super) fn place(raw: &str) -> String {
+    cut(raw, LONGEST_PLACE)
+}
+
+fn cut(raw: &str, longest: usize) -> String {
     let text = text(raw);
-    if text.chars().count() <= LONGEST_LABEL {
+    if text.chars().count() <= longest {
         return text;
     }
-    text.chars().take(LONGEST_LABEL - 1).chain(['…']).collect()
+    text.chars().take(longest - 1).chain(['…']).collect()
 }
 
 fn shown(c: char) -> char {

@@ -25,8 +25,11 @@ const MOST_INTERVALS: usize = 60;
 /// So many of the largest residuals are named.
 const NAMED: usize = 3;
 
-/// Width and height that a name takes, drawing units.
-const NAME: (f64, f64) = (110.0, 13.0);
+/// Width of a letter of a name, height of its line, and what lies between dot and name, drawing
+/// units.
+const LETTER: f64 = 7.0;
+const LINE: f64 = 13.0;
+const BESIDE: f64 = 7.0;
 
 /// Half width of a head's 95 % interval, in standard deviations.
 const SDS: f64 = 1.96;
@@ -46,7 +49,7 @@ pub(super) struct Residuals {
     intervals: bool,
     /// Whether the horizontal axis runs down the plane; to the east where the plane is level.
     down_gradient: bool,
-    ground_unit: LengthUnit,
+    ground_unit: &'static str,
     shown: usize,
     count: usize,
 }
@@ -106,7 +109,8 @@ pub(super) fn residuals(site: &Site) -> Residuals {
             .collect::<Vec<_>>()
     };
     let drawn: Vec<Coord> = places.iter().map(|p| Coord { x: x(p.x), y: y(p.y) }).collect();
-    let named = largest(&places, &drawn);
+    let length = |id: &str| LETTER * plain::label(id).chars().count() as f64;
+    let named = largest(&places, &drawn, |i| length(&points[i].id));
     let (shown, _) = limits::spread(&drawn, limits::MOST_ROWS);
     let dots: Vec<Dot> = shown
         .into_iter()
@@ -116,7 +120,7 @@ pub(super) fn residuals(site: &Site) -> Residuals {
             high: drawing::number(y(places[i].y + half(i))),
             low: drawing::number(y(places[i].y - half(i))),
             name: named.contains(&i).then(|| plain::label(&points[i].id)),
-            left: drawn[i].x > WIDTH * 0.75,
+            left: drawn[i].x + BESIDE + length(&points[i].id) > WIDTH,
             title: format!("{}: {}", site.well(i), site.head(places[i].y)),
         })
         .collect();
@@ -134,19 +138,20 @@ pub(super) fn residuals(site: &Site) -> Residuals {
         dots,
         intervals,
         down_gradient,
-        ground_unit: site.ground(),
+        ground_unit: site.ground_name(),
     }
 }
 
 /// The wells with the largest residuals, without those whose names would stand on one another.
-fn largest(places: &[Coord], drawn: &[Coord]) -> Vec<usize> {
+fn largest(places: &[Coord], drawn: &[Coord], length: impl Fn(usize) -> f64) -> Vec<usize> {
     let mut order: Vec<usize> = (0..places.len()).collect();
     order.sort_by(|a, b| places[*b].y.abs().total_cmp(&places[*a].y.abs()));
     order.truncate(NAMED);
     let mut named: Vec<usize> = Vec::new();
     for i in order {
         let apart = |k: &usize| {
-            (drawn[i].y - drawn[*k].y).abs() >= NAME.1 || (drawn[i].x - drawn[*k].x).abs() >= NAME.0
+            let aside = length(i).max(length(*k)) + 2.0 * BESIDE;
+            (drawn[i].y - drawn[*k].y).abs() >= LINE || (drawn[i].x - drawn[*k].x).abs() >= aside
         };
         if named.iter().all(apart) {
             named.push(i);

@@ -2,7 +2,6 @@
 
 use serde::Serialize;
 
-use crate::page::arrows;
 use crate::page::drawing;
 use crate::page::measures;
 use crate::page::site::Site;
@@ -73,7 +72,7 @@ pub(super) fn rose(site: &Site) -> Rose {
         let sector = (azimuth.degrees() / width).round() as usize % sectors;
         let area = site.results.mesh.triangles()[i].area_m2;
         all[sector] += area;
-        if arrows::resolved(site, i) {
+        if site.results.resolves(i) {
             resolved[sector] += area;
         }
     }

@@ -27,12 +27,12 @@ impl<'a> Site<'a> {
 
     /// A head or an elevation with its unit.
     pub(super) fn head(&self, value: f64) -> String {
-        format!("{} {}", measures::height(value, self.elevation), self.elevation)
+        format!("{} {}", measures::height(value, self.elevation), self.elevation.in_words())
     }
 
     /// A depth with its unit.
     pub(super) fn depth_to(&self, value: f64) -> String {
-        format!("{} {}", measures::height(value, self.depth), self.depth)
+        format!("{} {}", measures::height(value, self.depth), self.depth.in_words())
     }
 
     /// A length of heads given in metres, in the elevation unit.
@@ -45,11 +45,16 @@ impl<'a> Site<'a> {
         self.elevation
     }
 
+    /// The name of that unit, as on the map sheet: over the ground both feet are feet.
+    pub(super) fn ground_name(&self) -> &'static str {
+        if self.elevation.is_foot() { "ft" } else { "m" }
+    }
+
     /// A distance on the ground given in metres.
     pub(super) fn distance(&self, metres: f64) -> String {
         let unit = self.ground();
         let value = LengthUnit::Metre.convert(metres, unit);
-        format!("{} {unit}", measures::fixed(value, i32::from(value < 10.0)))
+        format!("{} {}", measures::fixed(value, i32::from(value < 10.0)), self.ground_name())
     }
 
     /// The well's name, safe to show.

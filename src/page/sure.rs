@@ -2,7 +2,6 @@
 
 use serde::Serialize;
 
-use crate::page::arrows;
 use crate::page::measures;
 use crate::page::site;
 use crate::page::site::Site;
@@ -68,7 +67,7 @@ pub(super) fn sure(site: &Site) -> Sure {
     sds.sort_by(f64::total_cmp);
     let sd = |k: usize| sds.get(k).map_or_else(String::new, |v| measures::sd(*v));
     let triangles = site.results.mesh.triangles();
-    let is_resolved = |i: &usize| arrows::resolved(site, *i);
+    let is_resolved = |i: &usize| site.results.resolves(*i);
     let area = |i: usize| triangles[i].area_m2;
     let all: f64 = (0..triangles.len()).map(area).sum();
     let resolved: f64 = (0..triangles.len()).filter(is_resolved).map(area).sum();
@@ -102,7 +101,7 @@ fn parts(site: &Site) -> Vec<Part> {
     let (elevation, depth) = (site.elevation, site.depth);
     let length = |metres: f64, unit: crate::units::LengthUnit| {
         let value = crate::units::LengthUnit::Metre.convert(metres, unit);
-        (measures::significant(value, 2), unit.to_string())
+        (measures::significant(value, 2), unit.in_words().to_owned())
     };
     let plain = |value: f64, unit: &str| (measures::significant(value, 2), unit.to_owned());
     let most = |part: fn(&HeadSd) -> f64| {

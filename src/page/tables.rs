@@ -2,7 +2,6 @@
 
 use serde::Serialize;
 
-use crate::page::arrows;
 use crate::page::facts::Facts;
 use crate::page::limits::MOST_ROWS;
 use crate::page::measures;
@@ -90,8 +89,8 @@ pub(super) struct TriangleRow {
     marks: Vec<&'static str>,
 }
 
-/// Indices of the control points in the order of the register, the one people know.
-pub(super) fn in_register_order(site: &Site) -> Vec<usize> {
+/// Indices of the control points by name, as the register is kept.
+pub(super) fn by_name(site: &Site) -> Vec<usize> {
     let points = site.results.control.points();
     let mut order: Vec<usize> = (0..points.len()).collect();
     order.sort_by_key(|i| points[*i].well);
@@ -100,7 +99,7 @@ pub(super) fn in_register_order(site: &Site) -> Vec<usize> {
 
 /// The head table.
 pub(super) fn heads(site: &Site) -> Table<HeadRow> {
-    let order = in_register_order(site);
+    let order = by_name(site);
     Table::of(order.len(), |k| {
         let i = order[k];
         let p = &site.results.control.points()[i];
@@ -143,7 +142,7 @@ pub(super) fn residual(site: &Site, point: usize) -> Option<f64> {
 /// What a well on the map tells.
 pub(super) fn well_facts(site: &Site, point: usize) -> Facts {
     let p = &site.results.control.points()[point];
-    let sd = format!("{} {}", measures::sd(sd(site, point)), site.elevation);
+    let sd = format!("{} {}", measures::sd(sd(site, point)), site.elevation.in_words());
     Facts::of(site.well(point))
         .with_some("kind", kind(p.kind))
         .with("head", site.head(p.head))
@@ -157,10 +156,10 @@ pub(super) fn well_facts(site: &Site, point: usize) -> Facts {
 
 /// The readings set aside, in the order of wells and readings.
 pub(super) fn aside(site: &Site) -> Table<AsideRow> {
-    let (control, file) = (site.results.control, site.results.site);
-    let set_aside: Vec<_> = control
-        .accounts()
-        .iter()
+    let file = site.results.site;
+    let set_aside: Vec<_> = site
+        .results
+        .readings()
         .filter_map(|a| match &a.fate {
             Fate::SetAside { code, reason } => Some((a, *code, reason)),
             Fate::Used => None,
@@ -187,7 +186,7 @@ pub(super) fn triangles(site: &Site) -> Table<TriangleRow> {
         let results = site.results;
         let (triangle, flow) = (&results.mesh.triangles()[i], &results.flow.triangles[i]);
         let error = results.uncertainty.triangles[i].as_ref();
-        let resolved = arrows::resolved(site, i);
+        let resolved = results.resolves(i);
         let direction = |azimuth: Option<Azimuth>| {
             Cell::of(azimuth.filter(|_| resolved).map(Azimuth::degrees), |v| {
                 measures::degrees(Azimuth::from_degrees(v))
@@ -224,7 +223,7 @@ pub(super) fn triangle_facts(site: &Site, i: usize) -> Facts {
     let (triangle, flow) = (&results.mesh.triangles()[i], &results.flow.triangles[i]);
     let error = results.uncertainty.triangles[i].as_ref();
     let marks: Vec<&str> = triangle.marks.iter().map(|m| m.word()).collect();
-    let grid = flow.azimuth_grid.filter(|_| arrows::resolved(site, i));
+    let grid = flow.azimuth_grid.filter(|_| results.resolves(i));
     Facts::of(format!("triangle {}", i + 1))
         .with("wells", triangle.corners.map(|k| site.well(k)).join(", "))
         .with_some("gradient (m/m)", flow.gradient.map(measures::three_digits))

@@ -19,7 +19,7 @@ use crate::units::LengthUnit;
 /// The part of the page.
 #[derive(Debug, Serialize)]
 pub(super) struct Answers {
-    ground_unit: LengthUnit,
+    ground_unit: &'static str,
     on_triangles: bool,
     edge_rule: Option<String>,
     no_rounds: Option<&'static str>,
@@ -133,7 +133,7 @@ pub(super) fn answers(site: &Site) -> Option<Answers> {
         toward.lines.iter().flat_map(|l| l.reaches.iter().map(move |r| (l, r))).collect();
     let conductor = toward.conductor.as_ref();
     Some(Answers {
-        ground_unit: site.ground(),
+        ground_unit: site.ground_name(),
         on_triangles: toward.on_triangles,
         edge_rule: toward.edge_rule(site.ground()),
         no_rounds: toward.no_rounds(),

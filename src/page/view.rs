@@ -24,9 +24,7 @@ use crate::page::tables;
 use crate::page::tables::{AsideRow, HeadRow, Table, TriangleRow};
 use crate::page::toward;
 use crate::page::toward::Answers;
-use crate::read::WellKind;
 use crate::reduce::Fate;
-use crate::reduce::ReadingAccount;
 use crate::results::Results;
 use crate::uncertainty::PlaneError;
 use crate::uncertainty::PlaneFit;
@@ -67,12 +65,14 @@ struct Head {
     to: Option<String>,
     aquifer_unit: Option<String>,
     vertical_datum: Option<String>,
-    elevation_unit: LengthUnit,
-    depth_unit: LengthUnit,
+    elevation_unit: &'static str,
+    depth_unit: &'static str,
     /// Whether a unit of the page is the US survey foot, which then is explained.
     survey_foot: bool,
     interval: String,
-    wells: usize,
+    /// What carries the map.
+    carriers: String,
+    stream_points: usize,
     lowest: String,
     highest: String,
     readings: usize,
@@ -155,10 +155,8 @@ impl Page {
 
 fn head(site: &Site) -> Head {
     let (control, file) = (site.results.control, site.results.site);
-    // Points of streams are laid along declared stages: nobody read them.
-    let read = |a: &&ReadingAccount| file.wells[a.well].kind != WellKind::Stream;
-    let readings = control.accounts().iter().filter(read).count();
-    let used = control.accounts().iter().filter(read).filter(|a| a.fate == Fate::Used).count();
+    let readings = site.results.readings().count();
+    let used = site.results.readings().filter(|a| a.fate == Fate::Used).count();
     let heads = || control.points().iter().map(|p| p.head);
     Head {
         site: plain::text(&file.settings.name),
@@ -167,11 +165,16 @@ fn head(site: &Site) -> Head {
         to: control.from_to().map(|(_, to)| site::moment(to)),
         aquifer_unit: control.aquifer_unit().map(plain::text),
         vertical_datum: file.settings.vertical_datum.as_deref().map(plain::text),
-        elevation_unit: site.elevation,
-        depth_unit: site.depth,
+        elevation_unit: site.elevation.in_words(),
+        depth_unit: site.depth.in_words(),
         survey_foot: [site.elevation, site.depth].contains(&LengthUnit::UsSurveyFoot),
-        interval: format!("{} {}", clean(site.results.contours.interval), site.elevation),
-        wells: control.points().len(),
+        interval: format!(
+            "{} {}",
+            clean(site.results.contours.interval),
+            site.elevation.in_words()
+        ),
+        carriers: site.results.carriers(),
+        stream_points: control.points().len() - control.wells().len(),
         lowest: measures::height(heads().fold(f64::INFINITY, f64::min), site.elevation),
         highest: measures::height(heads().fold(f64::NEG_INFINITY, f64::max), site.elevation),
         readings,
@@ -204,10 +207,9 @@ fn answer(site: &Site) -> Answer {
         },
         poor: site.results.uncertainty.plane.as_ref().is_some_and(|p| p.fit == PlaneFit::Poor),
         r_squared: flow.plane.r_squared.map(|r| measures::fixed(r, 3)),
-        residual_sd: flow
-            .plane
-            .residual_sd
-            .map(|sd| format!("{} {}", measures::sd(site.in_elevation_unit(sd)), site.elevation)),
+        residual_sd: flow.plane.residual_sd.map(|sd| {
+            format!("{} {}", measures::sd(site.in_elevation_unit(sd)), site.elevation.in_words())
+        }),
         mean_gradient: measures::significant(flow.mean.gradient, 2),
         mean_direction: flow.mean.azimuth_true.filter(|_| resolved).map(site::toward),
         agreement: measures::fixed(flow.mean.agreement, 2),

@@ -13,7 +13,7 @@ use crate::reduce::states::contradicting_states;
 use crate::reduce::types::{Fate, Reduced, WellHead};
 use crate::reduce::unchecked::unchecked;
 use crate::reduce::words::{about, name, show};
-use crate::units::{LengthUnit, clean};
+use crate::units::{LengthUnit, clean, fixed};
 
 /// Turns the readings of a round into one head for each well.
 ///
@@ -252,7 +252,7 @@ fn product_finding(site: &SiteFile, head: &WellHead, judged: &[Judged]) -> Optio
         &format!(
             "head {} {elevation_unit} is corrected for {} {unit} of floating product of specific \
              gravity {}",
-            show(head.head),
+            fixed(head.head, 2),
             show(thickness),
             gravities.join(" and ")
         ),

@@ -7,6 +7,7 @@ use super::path::{End, FlowPath};
 use super::site::Inputs;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::distance;
+use crate::interpolate::pumped_position;
 use crate::read::Span;
 
 /// So many places of the grid are followed for one well.
@@ -53,12 +54,8 @@ pub(super) fn zones(
     let (places, spacing_m) = lattice(inputs);
     let mut zones = Vec::new();
     for pumped in &settings.surface.kriging.pumped_wells {
-        let given = pumped.position.map(|(x, y)| Coord { x, y });
-        let registered = || {
-            let index = inputs.site.wells.iter().position(|w| w.id == pumped.well)?;
-            inputs.control.places()[index].map(|p| p.crs)
-        };
-        let Some(at) = given.or_else(registered).map(|p| frame.to_local(p)) else { continue };
+        let at = pumped_position(pumped, inputs.site, inputs.control);
+        let Some(at) = at.map(|p| frame.to_local(p)) else { continue };
         let point = inputs.control.points().iter().position(|p| p.id == pumped.well);
         let near = capture_m.max(2.0 * inputs.surface.heads.spec().cell * frame.metres_per_unit());
         let ends_there = |path: &FlowPath| match path.end {

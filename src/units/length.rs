@@ -44,6 +44,16 @@ impl LengthUnit {
         }
     }
 
+    /// The unit as people say it: `m`, `ft` or `US survey ft`.
+    #[must_use]
+    pub const fn in_words(self) -> &'static str {
+        match self {
+            Self::Metre => "m",
+            Self::Foot => "ft",
+            Self::UsSurveyFoot => "US survey ft",
+        }
+    }
+
     /// Whether this is one of the two feet.
     #[must_use]
     pub const fn is_foot(self) -> bool {

@@ -56,7 +56,7 @@ impl<'a> Context<'a> {
 
     /// Whether a triangle's direction of flow is resolved.
     pub(super) fn is_resolved(&self, triangle: usize) -> bool {
-        self.results.uncertainty.triangles[triangle].as_ref().is_some_and(|e| e.resolved)
+        self.results.resolves(triangle)
     }
 
     /// How far a triangle's direction spreads over the simulated rounds, degrees.

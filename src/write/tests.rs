@@ -507,7 +507,9 @@ fn what_stands_beside_the_wells_has_layers_of_its_own() {
     let layers =
         ["boundary", "barriers", "streams", "source_points", "receptor_lines", "receptor_areas"];
     let package = Dataset::open(out.join("layers.gpkg")).unwrap();
-    assert_eq!(package.layer_count(), 4 + layers.len());
+    // Four that are always there, and the well that was found pumping.
+    assert_eq!(package.layer_count(), 5 + layers.len());
+    assert_eq!(package.layer_by_name("pumped_wells").unwrap().feature_count(), 1);
     for name in layers {
         let mut layer = package.layer_by_name(name).unwrap();
         assert_eq!(layer.feature_count(), 1, "{name}");

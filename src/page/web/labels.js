@@ -19,12 +19,29 @@ const labelsOf = (svg) => {
     return { x: at.e, y: at.f };
   };
 
-  const posts = [...svg.querySelectorAll(".well, .aside")].map((mark) => {
+  const posts = [...svg.querySelectorAll(".well, .pumped, .aside")].map((mark) => {
     const texts = [...mark.querySelectorAll("text")];
     const width = Math.max(...texts.map((t) => t.getComputedTextLength()));
     return { ...place(mark), texts, width, post: mark.querySelector(".post") ?? texts[0] };
   });
   const arrows = [...svg.querySelectorAll(".arrow")].map((mark) => ({ ...place(mark), mark }));
+
+  // Names of what stands beside the wells: at its points, or along its line from the middle outwards.
+  const names = svg.querySelector(".places");
+  const beside = [...svg.querySelectorAll("[data-label]")].map((mark) => {
+    const points = [...mark.children].filter((part) => part.transform?.baseVal.numberOfItems > 0).map(place);
+    const line = mark.querySelector("path.shape");
+    const length = line?.getTotalLength() ?? 0;
+    const parts = length > 0 ? Array.from({ length: 41 }, (_, i) => 0.5 + (i % 2 ? -1 : 1) * Math.ceil(i / 2) * 0.024) : [];
+    const along = parts.map((part) => line.getPointAtLength(part * length));
+    const text = document.createElementNS("http://www.w3.org/2000/svg", "text");
+    text.textContent = mark.dataset.label;
+    text.setAttribute("class", "name place");
+    names.append(text);
+    const said = (post) => post.texts[0].textContent === mark.dataset.label
+      && points.some((p) => Math.hypot(p.x - post.x, p.y - post.y) < 1);
+    return { layer: mark.closest("[data-layer]").dataset.layer, points, along, text, width: text.getComputedTextLength(), wells: posts.filter(said) };
+  });
 
   // Places along the contours where a level could stand, with the line's slope there.
   const layer = svg.querySelector(".levels");
@@ -92,6 +109,10 @@ const labelsOf = (svg) => {
     const seen = (p) => p.x > 0 && p.y > 0 && p.x < width && p.y < height;
     const square = (p, half) => [p.x - half, p.y - half, p.x + half, p.y + half];
 
+    const placesShown = beside.filter((feature) => shown(feature.layer));
+    for (const feature of placesShown) {
+      for (const p of feature.points) taken.add(square(pixel(p), 9), feature);
+    }
     const wellsInView = shown("wells") ? posts.filter((post) => seen(pixel(post))) : [];
     for (const post of wellsInView) taken.add(square(pixel(post), 6), post);
     const crowded = wellsInView.length > CROWD;
@@ -140,6 +161,27 @@ const labelsOf = (svg) => {
       post.post.classList.toggle("off", !found);
     };
 
+    const labelPlaces = () => {
+      for (const feature of beside) {
+        const { text, width } = feature;
+        const said = feature.wells.some((post) => !post.post.classList.contains("off"));
+        const wanted = postsShown && !said && shown(feature.layer);
+        const found = wanted && [...feature.points, ...feature.along].some((at) => {
+          const p = pixel(at);
+          return seen(p) && SIDES.some(([dx, dy, anchor]) => {
+            const [x, y] = [p.x + 1.3 * dx - { start: 0, middle: width / 2, end: width }[anchor], p.y + dy - LINE + 2];
+            const box = [x - 2, y, x + width + 2, y + LINE];
+            if (!inside(box) || !taken.free(box, feature)) return false;
+            taken.add(box, feature);
+            text.setAttribute("transform", `translate(${at.x} ${at.y}) scale(${k}) translate(${1.3 * dx} ${dy})`);
+            text.style.textAnchor = anchor;
+            return true;
+          });
+        });
+        text.classList.toggle("off", !found);
+      }
+    };
+
     // Where many crowd, arrows keep their distance; zooming in brings the others.
     const thinArrows = () => {
       if (!shown("arrows")) return;
@@ -162,6 +204,7 @@ const labelsOf = (svg) => {
     for (const line of lines) line.kept = [];
     if (crowded) labelLines(1);
     posts.forEach(labelWell);
+    labelPlaces();
     thinArrows();
     keepArrows();
     labelLines(Infinity);

@@ -12,7 +12,7 @@
 
   const CLOSEST = 16;
   const STEP = 1.5;
-  const LIST_OF_KEY = { w: ["wells"], c: ["lines"], f: ["arrows"], t: ["triangles"], a: ["aside"] };
+  const LIST_OF_KEY = { w: ["wells"], c: ["lines"], f: ["arrows"], t: ["triangles"], a: ["aside"], p: ["pumped"] };
 
   // What each mark says, for the card and for screen readers.
   const factsOf = (mark) => data[mark.dataset.list][Number(mark.dataset.index)];
@@ -122,7 +122,7 @@
   for (let d = 1; d <= 4; d += 1) {
     AROUND.push([d, 0], [-d, 0], [0, d], [0, -d], [d, d], [-d, d], [d, -d], [-d, -d]);
   }
-  const ORDER = ["wells", "aside", "arrows", "lines", "features", "triangles"];
+  const ORDER = ["wells", "pumped", "aside", "arrows", "lines", "features", "triangles"];
   const pointedAt = (event) => {
     const found = AROUND.map(([x, y]) => document.elementFromPoint(event.clientX + x, event.clientY + y)?.closest(".mark"));
     const marks = found.filter((mark) => mark && svg.contains(mark));

@@ -56,15 +56,15 @@ pub fn summary<'a>(results: &Results<'a>) -> Summary<'a> {
 }
 
 fn counts(results: &Results) -> Counts {
-    let accounts = results.control.accounts();
-    let used = accounts.iter().filter(|a| a.fate == Fate::Used).count();
+    let readings = results.readings().count();
+    let used = results.readings().filter(|a| a.fate == Fate::Used).count();
     let triangles = results.mesh.triangles();
     let marked = |mark| triangles.iter().filter(|t| t.marks.contains(&mark)).count();
     let spec = results.surface.heads.spec();
     Counts {
-        readings: accounts.len(),
+        readings,
         readings_used: used,
-        readings_set_aside: accounts.len() - used,
+        readings_set_aside: readings - used,
         control_points: results.control.points().len(),
         triangles: triangles.len(),
         marks: MarkCounts {

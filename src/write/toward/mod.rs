@@ -12,7 +12,7 @@ use std::path::Path;
 pub use summary::{Distances, GroundSummary, TowardSummary, toward_summary};
 pub use types::{PathRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
 
-use rows::Rows;
+pub(super) use rows::Rows;
 
 use crate::results::Results;
 use crate::write::context::Context;
@@ -30,7 +30,7 @@ pub(super) fn has_ground(results: &Results) -> bool {
 }
 
 /// The rows of an answer; without one a file of it is not written.
-fn rows<'a>(context: &Context<'a>) -> io::Result<Rows<'a>> {
+pub(super) fn rows<'a>(context: &Context<'a>) -> io::Result<Rows<'a>> {
     let toward = context.results.toward.ok_or(io::ErrorKind::NotFound)?;
     Ok(Rows::new(context.results, toward))
 }

@@ -24,9 +24,9 @@ use crate::write::heights::Units;
 
 /// Makes rows of results.
 #[derive(Debug)]
-pub(super) struct Rows<'a> {
+pub(in crate::write) struct Rows<'a> {
     pub(super) results: Results<'a>,
-    pub(super) toward: &'a Toward,
+    pub(in crate::write) toward: &'a Toward,
     units: Units,
     foot: LengthUnit,
     convergence_deg: f64,
@@ -106,7 +106,7 @@ impl<'a> Rows<'a> {
         }
     }
 
-    pub(super) fn path(&self, i: usize) -> Option<PathRow<'a>> {
+    pub(in crate::write) fn path(&self, i: usize) -> Option<PathRow<'a>> {
         let TracedPath { place, path, gradient, days } = &self.toward.paths[i];
         let (begin, end) = (*path.heads.first()?, *path.heads.last()?);
         let (begin, there) = (self.units.elevation(begin), self.units.elevation(end));
@@ -190,7 +190,7 @@ impl<'a> Rows<'a> {
         }
     }
 
-    pub(super) fn reach(&self, line: usize, reach: &Reach) -> ReachRow<'a> {
+    pub(in crate::write) fn reach(&self, line: usize, reach: &Reach) -> ReachRow<'a> {
         let line = &self.toward.lines[line];
         let mean = self.units.elevation(reach.mean.value);
         let well = reach.well.as_ref();

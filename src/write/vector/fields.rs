@@ -40,7 +40,7 @@ macro_rules! fields {
 
 pub(super) const WELLS: &[Field] = fields! {
     Text id id "name of the well or gauge";
-    Text kind kind "well or gauge";
+    Text kind kind "well, gauge or stream: a point that a stream carries the map with";
     Flag used used "whether it carries the map";
     Text reason reason "why it was set aside";
     Text aquifer_unit unit "aquifer unit in the register";
@@ -106,6 +106,47 @@ pub(super) const FLOW: &[Field] = fields! {
     Text marks marks "why the triangle deserves distrust";
 };
 
+pub(super) const PATHS: &[Field] = fields! {
+    Integer id id "number of the path, counted from 1";
+    Text from => from_place from_place "the place it begins at";
+    Text role role "what that is: source, receptor or pumped well";
+    Text way way "down or up the gradient";
+    Text end end "why it ends";
+    Text end_well end_well "the well it ends at, where it ends at one";
+    Real length_m length_m "length, m";
+    Real length_ft length_ft "length, ft";
+    Real head_begin_m begin_m "head where it begins, m";
+    Real head_begin_ft begin_ft "head where it begins, ft";
+    Real head_end_m end_m "head where it ends, m";
+    Real head_end_ft end_ft "head where it ends, ft";
+    Real gradient gradient "difference of these heads over the length, dimensionless";
+    Real gradient_low grad_low "lower end of its 95 % interval from the errors of the heads";
+    Real gradient_high grad_high "upper end of its 95 % interval";
+    Real travel_low_d travel_lo "time of travel over all of it, lowest, days";
+    Real travel_high_d travel_hi "time of travel over all of it, highest, days; empty where it has no end";
+};
+
+pub(super) const REACHES: &[Field] = fields! {
+    Text line line "name of the line";
+    Text side side "left or right, seen along the line";
+    Text compass compass "the compass point of that side";
+    Real from_m from_m "where the reach begins along the line, m";
+    Real to_m to_m "where it ends along the line, m";
+    Text water_flows flows "toward, away or not resolved";
+    Text level_on_line level_on "stage or surface: what stands for the level on the line";
+    Real difference_m diff_m "the surface beside the line less the level on it, mean, m";
+    Real difference_ft diff_ft "the surface beside the line less the level on it, mean, ft";
+    Real sd_m sd_m "standard deviation of that, m";
+    Real distance_m distance_m "distance over which it stands, m";
+    Real lowest_m lowest_m "lowest of the differences along the reach, m";
+    Real highest_m highest_m "highest of the differences along the reach, m";
+    Text well well "the nearest well on this side";
+    Real well_difference_m well_dif_m "its head less the level on the line, m";
+    Real well_sd_m well_sd_m "standard deviation of that, m";
+    Real well_distance_m well_dis_m "its distance, m";
+    Text well_says well_says "toward, away or not resolved by that well";
+};
+
 pub(super) const NAMED: &[Field] = fields! {
     Text name name "name in the site's file, or the number there";
 };
@@ -131,7 +172,7 @@ mod tests {
     #[test]
     fn short_names_fit_and_differ_and_stand_in_the_documents() {
         let document = include_str!("../../../docs/layers.md");
-        for fields in [WELLS, CONTOURS, TRIANGLES, FLOW, NAMED, NUMBERED, STREAMS] {
+        for fields in [WELLS, CONTOURS, TRIANGLES, FLOW, PATHS, REACHES, NAMED, NUMBERED, STREAMS] {
             let short: BTreeSet<&str> = fields.iter().map(|f| f.short).collect();
             assert_eq!(short.len(), fields.len(), "two columns of one short name");
             for field in fields {

@@ -1,5 +1,7 @@
 //! Every layer as a table of rows with geometries in the project CRS.
 
+use std::sync::Arc;
+
 use geo::{Coord, Geometry, LineString, MapCoordsInPlace, MultiLineString, MultiPoint};
 use geo::{MultiPolygon, Point, Polygon};
 use serde::Serialize;
@@ -14,13 +16,18 @@ use crate::write::context::Context;
 use crate::write::decimals;
 use crate::write::heights::Height;
 use crate::write::layers;
+use crate::write::toward;
+use crate::write::toward::Rows;
 
 /// The names of all layers there may be.
-pub(super) const NAMES: [&str; 13] = [
+pub(super) const NAMES: [&str; 16] = [
     "wells",
     "contours",
     "triangles",
     "flow",
+    "paths",
+    "reaches",
+    "pumped_wells",
     "boundary",
     "barriers",
     "streams",
@@ -58,8 +65,21 @@ pub(super) struct Layer<'a> {
 /// All layers that have something to show; wells, contours, triangles and flow are always there.
 pub(super) fn layers<'a>(context: &'a Context<'a>) -> Vec<Layer<'a>> {
     let mut all = vec![wells(context), contours(context), triangles(context), flow(context)];
+    // There is an answer, or there are none of its layers.
+    if let Ok(rows) = toward::rows(context) {
+        all.extend(of_answer(context, rows));
+    }
     let features = &context.results.site.features;
     let named: fn(&str) -> Vec<Value> = |name| row(&Named { name }, fields::NAMED);
+    let pumped = context.results.pumped_wells();
+    all.push(Layer {
+        name: "pumped_wells",
+        about: "pumped wells: those the site declares, and those found pumping in this round",
+        shape: Shape::Point,
+        fields: fields::NAMED,
+        count: pumped.len(),
+        feature: Box::new(move |i| (rounded(Point(pumped[i].crs).into()), named(pumped[i].name))),
+    });
     all.push(Layer {
         name: "boundary",
         about: "the area the map is clipped to",
@@ -179,6 +199,52 @@ fn flow<'a>(context: &'a Context<'a>) -> Layer<'a> {
     }
 }
 
+/// Flow paths and reaches of lines.
+fn of_answer<'a>(context: &'a Context<'a>, rows: Rows<'a>) -> [Layer<'a>; 2] {
+    let frame = context.results.control.frame();
+    let on_map =
+        move |points: &[Coord]| -> LineString { points.iter().map(|p| frame.to_crs(*p)).collect() };
+    let rows = Arc::new(rows);
+    let (paths, lines) = (&rows.toward.paths, &rows.toward.lines);
+    // One that is a point alone is left out, as in paths.geojson.
+    let long: Vec<usize> = (0..paths.len())
+        .filter(|i| paths[*i].path.points.len() > 1 && rows.path(*i).is_some())
+        .collect();
+    let reaches: Vec<(usize, usize)> = (0..lines.len())
+        .flat_map(|line| (0..lines[line].reaches.len()).map(move |reach| (line, reach)))
+        .collect();
+    let of_reaches = Arc::clone(&rows);
+    [
+        Layer {
+            name: "paths",
+            about: "flow paths: down from sources, up from receptors and pumped wells",
+            shape: Shape::Line,
+            fields: fields::PATHS,
+            count: long.len(),
+            feature: Box::new(move |k| {
+                let course = on_map(&rows.toward.paths[long[k]].path.points);
+                let properties = rows.path(long[k]);
+                (rounded(course.into()), row(&properties, fields::PATHS))
+            }),
+        },
+        Layer {
+            name: "reaches",
+            about: "what the water does along creeks and property lines",
+            shape: Shape::Line,
+            fields: fields::REACHES,
+            count: reaches.len(),
+            feature: Box::new(move |k| {
+                let (i, reach) = reaches[k];
+                let line = &of_reaches.toward.lines[i];
+                let reach = &line.reaches[reach];
+                let course = on_map(&line.part(reach.from_m, reach.to_m));
+                let properties = of_reaches.reach(i, reach);
+                (rounded(course.into()), row(&properties, fields::REACHES))
+            }),
+        },
+    ]
+}
+
 #[derive(Serialize)]
 struct Named<'a> {
     name: &'a str,
@@ -227,7 +293,7 @@ fn by_shape<'a>(places: &'a [Place], names: [&'static str; 3]) -> Vec<Layer<'a>>
             about: if name.starts_with("source") {
                 "where a plume may start"
             } else {
-                "what must be kept from it"
+                "what the water must not carry a plume to"
             },
             shape,
             fields: fields::NAMED,

@@ -1,0 +1,91 @@
+//! What the sheet says of the way of the water: receptors and pumped wells.
+
+use super::panel::Block;
+use super::style;
+use crate::read::Span;
+use crate::results::Results;
+use crate::toward::two_digits;
+use crate::units;
+use crate::units::LengthUnit;
+
+/// What the paths meet, where that was asked.
+pub(super) fn receptors(results: &Results, width: f64) -> Option<Block> {
+    /// So many pairs of source and receptor are told.
+    const MOST: usize = 5;
+    let toward = results.toward?;
+    let mut block = Block::new(width, "Does it flow toward the receptors?");
+    let name = |place: usize| toward.places[place].name.as_str();
+    let verdicts = toward.by_weight();
+    for v in verdicts.iter().take(MOST) {
+        let pair = format!("{} to {}", name(v.source), name(v.receptor));
+        block.under(&pair, &toward.answer(v, results.control));
+    }
+    if verdicts.len() > MOST {
+        let more = format!("and {} more, see receptors.csv", verdicts.len() - MOST);
+        block.say(&more, false, style::GREY);
+    }
+    let open = toward.open_sources();
+    if !open.is_empty() {
+        let text = format!(
+            "Direction of flow not resolved at {}: rest no decision on these paths.",
+            open.join(", ")
+        );
+        block.say(&text, true, style::INK);
+    }
+    block.space(2.0);
+    if let Some(ranges) = toward.ranges(results.control.elevation_unit()) {
+        let text = format!("Times are ranges over the 95 % interval of the gradient, {ranges}.");
+        block.say(&text, false, style::INK);
+    }
+    block.say(
+        "Paths of the mean flow at the time of the round. Dispersion makes the first arrival \
+         earlier. Not considered: preferential pathways, change with seasons, stages and pumping, \
+         vertical flow, decay. Simulated rounds hold the errors of the heads alone.",
+        false,
+        style::INK,
+    );
+    Some(block)
+}
+
+/// The capture zones of pumped wells, where paths were asked for.
+pub(super) fn capture(results: &Results, width: f64) -> Option<Block> {
+    /// So many wells are told.
+    const MOST: usize = 4;
+    let toward = results.toward.filter(|t| !t.pumped.is_empty())?;
+    let unit = results.control.elevation_unit();
+    let (own, name) =
+        (LengthUnit::Metre.convert(1.0, unit), if unit.is_foot() { "ft" } else { "m" });
+    let mut block = Block::new(width, "Capture of pumped wells");
+    for zone in toward.pumped.iter().take(MOST) {
+        let mut parts = Vec::new();
+        if let Some(closed) = zone.closed_form {
+            let range = |s: Span| {
+                let s = s.times(own);
+                format!("{} to {}", two_digits(s.low), two_digits(s.high))
+            };
+            parts.push(format!(
+                "closed form: width {} {name} at the well, {} {name} far upgradient, {} {name} to \
+                 the stagnation point",
+                range(closed.width_at_well),
+                range(closed.width_far),
+                range(closed.to_stagnation)
+            ));
+        }
+        parts.push(match zone.mapped.known(zone.mapped.width_m) {
+            Some(m) => format!("on this map: width {} {name}", units::fixed(m * own, 0)),
+            None => "on this map: no path ends at it".to_owned(),
+        });
+        block.under(&zone.well, &parts.join("; "));
+    }
+    if toward.pumped.len() > MOST {
+        let more = format!("and {} more, see report.html", toward.pumped.len() - MOST);
+        block.say(&more, false, style::GREY);
+    }
+    block.say(
+        "Neither is a proof of capture. Closed form: homogeneous, isotropic aquifer, steady flow, \
+         no recharge.",
+        false,
+        style::INK,
+    );
+    Some(block)
+}

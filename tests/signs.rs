@@ -1,0 +1,364 @@
+//! What the signs of sheet and page mean, and that they say one thing: arrows, pumped wells, sources,
+//! rounded heads, counts.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use headfall::diag::{Code, Diagnostic, Severity};
+use headfall::read::{Method, Overrides};
+use headfall::run::Map;
+use headfall::uncertainty::DirectionInterval;
+use headfall::units::Azimuth;
+use headfall::{draw, page, run};
+use roxmltree::Document;
+use serde_json::Value;
+
+use crate::support::{EAST, Folder, NORTH, map, of, of_wells, scatter};
+
+fn sample(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-sites").join(name)
+}
+
+/// A map with its findings, and what sheet and page are made of.
+struct Drawn {
+    map: Map,
+    findings: Vec<Diagnostic>,
+    svg: String,
+    page: String,
+}
+
+fn drawn(site: &Path, method: Option<Method>) -> Drawn {
+    let mut findings = Vec::new();
+    let mut heads = run::heads(site, &Overrides::default(), &mut findings).expect("heads");
+    if let Some(method) = method {
+        heads.site.settings.surface.method = method;
+    }
+    let map = run::map(heads, &mut findings).expect("a map");
+    let svg = draw::sheet(&map.results(&findings)).svg();
+    let page = page::report(&map.results(&findings));
+    Drawn { map, findings, svg, page }
+}
+
+/// The words of a layer of the sheet, in their order.
+fn words(svg: &str, layer: &str) -> Vec<String> {
+    let tree = Document::parse(svg).expect("SVG");
+    let group = tree.descendants().find(|n| n.attribute("id") == Some(layer)).expect("a layer");
+    let texts = group.descendants().filter(|n| n.has_tag_name("text"));
+    texts.map(|n| n.text().unwrap_or_default().to_owned()).collect()
+}
+
+fn panel(svg: &str) -> String {
+    words(svg, "panel").join(" ")
+}
+
+/// What the page's script is given.
+fn data(page: &str) -> Value {
+    let (_, rest) = page.split_once("id=\"map-data\">").expect("data");
+    let (json, _) = rest.split_once("</script>").expect("an end");
+    serde_json::from_str(json).expect("JSON")
+}
+
+/// The arrows of the page: what each is called, what it tells, and whether it is hollow.
+fn arrows(page: &str) -> Vec<(String, BTreeMap<String, String>, bool)> {
+    let hollow: Vec<bool> = page
+        .lines()
+        .filter(|l| l.contains("data-list=\"arrows\""))
+        .map(|l| l.contains("class=\"mark arrow hollow\""))
+        .collect();
+    let told = data(page)["arrows"].as_array().expect("arrows").clone();
+    assert_eq!(hollow.len(), told.len());
+    let facts = |f: &Value| {
+        serde_json::from_value::<Vec<(String, String)>>(f["lines"].clone()).expect("lines")
+    };
+    let title = |f: &Value| f["title"].as_str().expect("a title").to_owned();
+    told.iter().zip(hollow).map(|(f, h)| (title(f), facts(f).into_iter().collect(), h)).collect()
+}
+
+/// A bowl whose slope turns within the triangles of the wells.
+fn bowl(x: f64, y: f64) -> f64 {
+    50.0 - 0.002 * x + 1.2e-5 * ((x - 230.0).powi(2) + (y - 170.0).powi(2))
+}
+
+#[test]
+fn an_arrow_of_a_surface_is_filled_only_where_its_triangle_bears_its_direction_out() {
+    let folder = of_wells(&scatter(), "", bowl);
+    for method in [Method::ThinPlate, Method::NaturalNeighbour, Method::Kriging] {
+        let drawn = drawn(folder.path(), Some(method));
+        let arrows = arrows(&drawn.page);
+        let (mut filled, mut outside) = (0, 0);
+        for (title, facts, hollow) in &arrows {
+            assert_eq!(title, "flow on the surface", "{method:?}");
+            let verdict = facts["direction of the triangle around"].as_str();
+            let holds = verdict == "resolved, its 95 % interval holds this one";
+            assert_eq!(*hollow, !holds, "{method:?}: {verdict}");
+            filled += usize::from(holds);
+            outside += usize::from(verdict.ends_with("does not hold this one"));
+        }
+        assert!(filled > 20 && outside > 5, "{method:?}: {filled} filled, {outside} outside");
+        let panel = panel(&drawn.svg);
+        assert!(panel.contains("Arrows follow this surface"), "{panel}");
+        assert!(panel.contains("not borne out by the wells around"), "{panel}");
+        let cautions = drawn.map.results(&[]).cautions().join(" ");
+        assert!(cautions.contains("map sheet and report page follow this surface"), "{cautions}");
+        assert!(!cautions.contains("those of the planes through three wells"), "{cautions}");
+    }
+}
+
+#[test]
+fn what_bears_a_direction_out_is_the_triangles_own_interval() {
+    let folder = of_wells(&scatter(), "", bowl);
+    let drawn = drawn(folder.path(), None);
+    let results = drawn.map.results(&[]);
+    let mut seen = 0;
+    for (t, error) in drawn.map.uncertainty.triangles.iter().enumerate() {
+        let Some(error) = error.as_ref().filter(|e| e.resolved) else {
+            assert!(
+                (0..36).all(|k| !results.bears_out(t, Azimuth::from_degrees(10.0 * f64::from(k))))
+            );
+            continue;
+        };
+        let DirectionInterval::Arc { from, to } = error.direction else { continue };
+        let width = to.turned(-from.degrees()).degrees();
+        for (part, held) in [(0.01, true), (0.99, true), (-0.01, false), (1.01, false)] {
+            assert_eq!(results.bears_out(t, from.turned(part * width)), held, "{t}: {part}");
+        }
+        seen += 1;
+    }
+    assert!(seen > 10, "{seen} triangles are resolved");
+}
+
+#[test]
+fn no_direction_is_read_off_an_inverse_distance_surface() {
+    let drawn = drawn(&sample("fuel-depot"), Some(Method::InverseDistance));
+    let arrows = arrows(&drawn.page);
+    assert!(arrows.len() > 8 && arrows.iter().all(|a| a.0.starts_with("triangle ")), "{arrows:?}");
+    let panel = panel(&drawn.svg);
+    for said in ["flow by a plane through three wells", "Directions must not be read off this"] {
+        assert!(panel.contains(said), "no {said:?} in {panel}");
+    }
+    let cautions = drawn.map.results(&[]).cautions().join(" ");
+    assert!(cautions.contains("Directions must not be read off this surface"), "{cautions}");
+    assert!(drawn.page.contains("for directions must not be read off this surface"));
+    // Sheet and page have the same directions: those of the linear map.
+    let linear = self::drawn(&sample("fuel-depot"), Some(Method::Linear));
+    assert_eq!(arrows, self::arrows(&linear.page));
+}
+
+const PUMPED: &str = "[[pumped_wells]]\nwell = \"Extraction 7\"\neasting = 500180.0\nnorthing = \
+                      4980170.0\nrate = 400\n[[pumped_wells]]\nwell = \"W-12\"\nrate = 40\n\
+                      [[receptors]]\nwell = \"W-12\"\n[[sources]]\nwell = \"W-3\"\n";
+
+#[test]
+fn pumped_wells_have_a_sign_and_a_name_on_sheet_and_page() {
+    let folder = of_wells(&scatter(), PUMPED, bowl);
+    let drawn = drawn(folder.path(), None);
+    let names = words(&drawn.svg, "well-labels");
+    let all = [names.clone(), words(&drawn.svg, "contour-labels")].concat();
+    for name in ["Extraction 7", "W-12", "W-3"] {
+        assert_eq!(all.iter().filter(|n| *n == name).count(), 1, "{name} once in {all:?}");
+    }
+    assert!(panel(&drawn.svg).contains("pumped well"));
+    // A disc in a ring, wider than that of other wells, at both.
+    let tree = Document::parse(&drawn.svg).expect("SVG");
+    let wells = tree.descendants().find(|n| n.attribute("id") == Some("wells")).expect("wells");
+    let rings = wells.children().filter(|n| n.attribute("stroke").is_some());
+    let mut radii: BTreeMap<String, usize> = BTreeMap::new();
+    for ring in rings.filter_map(|n| n.attribute("r")) {
+        *radii.entry(ring.to_owned()).or_default() += 1;
+    }
+    assert_eq!(radii.values().copied().collect::<Vec<_>>(), [24, 2], "{radii:?}");
+    let told = data(&drawn.page);
+    let pumped = told["pumped"].as_array().expect("pumped wells");
+    assert_eq!(pumped.len(), 1, "the other carries the map: {pumped:?}");
+    assert_eq!(pumped[0]["title"], "Extraction 7");
+    assert_eq!(drawn.page.matches("class=\"pumped-ring\" r=").count(), 2);
+    // None where there is none.
+    let plain = self::drawn(of_wells(&scatter(), "", bowl).path(), None);
+    assert!(!panel(&plain.svg).contains("pumped well"));
+    assert!(!plain.page.contains("pumped wells that do not"));
+    // One that was found pumping is no cross.
+    let landfill = self::drawn(&sample("closed-landfill"), None);
+    let names: Vec<String> =
+        landfill.map.results(&[]).pumped_wells().iter().map(|p| p.name.to_owned()).collect();
+    assert_eq!(names, ["L1"]);
+    assert!(panel(&landfill.svg).contains("pumped well"));
+}
+
+/// Left, top, right, bottom of a path.
+fn bounds(path: &str) -> [f64; 4] {
+    let svg = format!("<path d='{path}'/>");
+    assert!(svg.contains('M'), "{path}");
+    let mut at = (0.0_f64, 0.0_f64);
+    let (low, high) = (f64::INFINITY, f64::NEG_INFINITY);
+    let mut found = [low, low, high, high];
+    let mut rest = path;
+    while let Some(command) = rest.chars().next() {
+        rest = &rest[1..];
+        let end = rest.find(|c: char| c.is_ascii_alphabetic()).unwrap_or(rest.len());
+        let numbers: Vec<f64> = rest[..end]
+            .replace('-', " -")
+            .split([' ', ','])
+            .filter(|t| !t.is_empty())
+            .map(|t| t.parse().expect("a number"))
+            .collect();
+        rest = &rest[end..];
+        for pair in numbers.chunks(if matches!(command, 'h' | 'v') { 1 } else { 2 }) {
+            at = match (command, pair) {
+                ('M', [x, y]) => (*x, *y),
+                ('l', [x, y]) => (at.0 + x, at.1 + y),
+                ('h', [x]) => (at.0 + x, at.1),
+                ('v', [y]) => (at.0, at.1 + y),
+                other => panic!("{other:?} in {path}"),
+            };
+            found =
+                [found[0].min(at.0), found[1].min(at.1), found[2].max(at.0), found[3].max(at.1)];
+        }
+    }
+    found
+}
+
+#[test]
+fn a_source_at_a_well_looks_out_from_under_its_sign() {
+    let folder = of_wells(&scatter(), PUMPED, bowl);
+    let svg = drawn(folder.path(), None).svg;
+    let tree = Document::parse(&svg).expect("SVG");
+    let places = tree.descendants().find(|n| n.attribute("id") == Some("places")).expect("places");
+    let sizes: Vec<f64> = places
+        .children()
+        .filter_map(|n| n.attribute("d"))
+        .map(|d| bounds(d)[2] - bounds(d)[0])
+        .collect();
+    // The diamond's inscribed circle, over the widest ring of a well: 1.5 times 2.3 points.
+    assert_eq!(sizes.len(), 2, "{sizes:?}");
+    assert!(sizes[0] / 2.0 * std::f64::consts::FRAC_1_SQRT_2 > 1.5 * 2.3, "{sizes:?}");
+    assert!(sizes[1] / 2.0 > 1.5 * 2.3, "{sizes:?}");
+}
+
+#[test]
+fn contours_lie_above_the_strips_of_paths() {
+    let folder = Folder::new();
+    let out = folder.path().join("toward");
+    run::toward(&sample("closed-landfill"), &Overrides::default(), Some(&out), &mut Vec::new())
+        .expect("an answer");
+    let svg = std::fs::read_to_string(out.join("map.svg")).expect("a sheet");
+    let tree = Document::parse(&svg).expect("SVG");
+    let layers: Vec<&str> = tree.descendants().filter_map(|n| n.attribute("id")).collect();
+    let place = |name: &str| layers.iter().position(|l| *l == name).expect("a layer");
+    assert!(place("paths") < place("contours"), "{layers:?}");
+}
+
+#[test]
+fn sheet_and_page_post_the_same_heads_and_mark_those_corrected_for_product() {
+    // A site in feet: both post two decimals. MW-6 stands at 1250.635 ft.
+    let drawn = drawn(&sample("fuel-depot"), None);
+    let on_sheet: BTreeSet<String> = words(&drawn.svg, "well-labels").into_iter().collect();
+    let posted: Vec<&str> = drawn
+        .page
+        .lines()
+        .filter_map(|l| l.split_once("class=\"head\" x=\"8\" y=\"11\">"))
+        .map(|(_, rest)| rest.split('<').next().expect("a head"))
+        .collect();
+    assert_eq!(posted.len(), drawn.map.control.wells().len());
+    for head in &posted {
+        assert!(on_sheet.contains(*head), "{head} is not in {on_sheet:?}");
+    }
+    assert!(posted.contains(&"1250.64"), "{posted:?}");
+    let corrected = of(Code::ProductCorrected, &drawn.findings).len();
+    assert!(corrected > 0);
+    assert_eq!(posted.iter().filter(|h| h.ends_with('*')).count(), corrected);
+    assert!(panel(&drawn.svg).contains("head corrected for floating product"));
+    assert!(drawn.page.contains("*: head corrected for floating product"));
+    let none = self::drawn(&sample("river-valley"), None);
+    assert!(!panel(&none.svg).contains("floating product"));
+}
+
+#[test]
+fn the_panel_says_what_carries_the_map_and_how_far_it_can_be_trusted() {
+    let landfill = drawn(&sample("closed-landfill"), None);
+    let said = panel(&landfill.svg);
+    assert!(said.contains("12 wells and 3 gauges"), "{said}");
+    assert!(!said.contains("15 wells"), "{said}");
+    let warnings = landfill.findings.iter().filter(|f| f.severity == Severity::Warning).count();
+    let notes = landfill.findings.len() - warnings;
+    assert!(said.contains(&format!("{warnings} warning, {notes} notes: read them in")), "{said}");
+    let three = of_wells(&[(0.0, 0.0), (100.0, 10.0), (40.0, 90.0)], "", bowl);
+    let said = panel(&drawn(three.path(), None).svg);
+    assert!(said.contains("a plane always fits three wells"), "{said}");
+    let line: Vec<(f64, f64)> =
+        (0..9).map(|k| (60.0 * f64::from(k), if k % 2 == 0 { 0.0 } else { 20.0 })).collect();
+    let drawn = drawn(of_wells(&line, "", bowl).path(), None);
+    assert_eq!(of(Code::ThinNetwork, &drawn.findings).len(), 1);
+    let said = panel(&drawn.svg);
+    assert!(said.contains("the direction across it is poorly known"), "{said}");
+    assert!(!said.contains("ticks on the low side"), "a sign that is not drawn: {said}");
+}
+
+#[test]
+fn names_that_are_shortened_stay_different_and_a_long_title_stays_whole() {
+    let folder = Folder::new();
+    let mut table = "well,easting,northing,elevation\n".to_owned();
+    for (k, (x, y)) in scatter().iter().enumerate() {
+        let name = format!("Monitoring well {k:02} behind the old boiler house");
+        let row = format!("{name},{},{},{}\n", EAST + x, NORTH + y, bowl(*x, *y));
+        table.push_str(&row);
+    }
+    let site = "Wells along the lane behind the old boiler house, northern and southern part, with \
+                the meadow, the allotments, the depot and all that lies between them and the brook";
+    let path = folder.file("table.csv", table);
+    folder.file(
+        "site.toml",
+        format!("[site]\nname = \"{site}\"\ncrs = \"EPSG:26915\"\nelevation_unit = \"m\"\n"),
+    );
+    let (map, findings) = map(&path, &Overrides::default());
+    let svg = draw::sheet(&map.expect("a map").results(&findings)).svg();
+    let names: Vec<String> =
+        words(&svg, "well-labels").into_iter().filter(|w| w.parse::<f64>().is_err()).collect();
+    let different: BTreeSet<&String> = names.iter().collect();
+    assert!(names.len() > 15, "{names:?}");
+    assert_eq!(different.len(), names.len(), "{names:?}");
+    assert!(panel(&svg).contains("long names are shortened"));
+    let title = words(&svg, "title");
+    assert_eq!(title[..title.len() - 1].join(" "), site);
+}
+
+#[test]
+fn readings_set_aside_are_counted_once_for_all() {
+    let folder = Folder::new();
+    let out = folder.path().join("map");
+    let run = Command::new(env!("CARGO_BIN_EXE_headfall"))
+        .args(["draw".as_ref(), sample("closed-landfill").as_os_str(), "--out".as_ref()])
+        .arg(&out)
+        .output()
+        .expect("it runs");
+    let terminal = String::from_utf8(run.stdout).expect("text");
+    let summary = std::fs::read_to_string(out.join("summary.json")).expect("a summary");
+    let summary: Value = serde_json::from_str(&summary).expect("JSON");
+    let page = std::fs::read_to_string(out.join("report.html")).expect("a page");
+    // The rows of the round that are not behind the map.
+    let mut reader = csv::Reader::from_path(out.join("heads.csv")).expect("heads");
+    let rows = reader.deserialize::<BTreeMap<String, String>>().map(|r| r.expect("a row"));
+    let aside = rows.filter(|r| r["kind"] != "stream" && r["fate"] != "used").count();
+    assert!(aside > 0);
+    assert!(terminal.contains(&format!(", {aside} readings set aside")), "{terminal}");
+    assert!(terminal.contains("12 wells and 3 gauges mapped"), "{terminal}");
+    assert_eq!(summary["counts"]["readings_set_aside"], aside);
+    assert!(page.contains(&format!("{aside} set aside</a>")));
+    let table = page.split_once("id=\"aside-table\"").expect("a table").1;
+    let table = table.split_once("</table>").expect("its end").0;
+    assert_eq!(table.matches("<tr><th scope=\"row\">").count(), aside);
+}
+
+#[test]
+fn the_terminal_reports_no_direction_that_is_not_resolved() {
+    let folder = of_wells(&scatter(), "", |x, _| 50.0 - 1e-6 * x);
+    let run = Command::new(env!("CARGO_BIN_EXE_headfall"))
+        .args(["draw".as_ref(), folder.path().as_os_str(), "--out".as_ref()])
+        .arg(folder.path().join("map"))
+        .output()
+        .expect("it runs");
+    let said = String::from_utf8(run.stdout).expect("text");
+    assert!(said.contains("no direction to be reported"), "{said}");
+    assert!(said.contains("95 %: gradient 0 to "), "{said}");
+    assert!(!said.contains("degrees from true north"), "{said}");
+}
