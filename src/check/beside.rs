@@ -132,6 +132,9 @@ impl Beside {
         accounts: &mut [ReadingAccount],
         findings: &mut Vec<Diagnostic>,
     ) -> Vec<ControlPoint> {
+        if streams.is_empty() {
+            return streams;
+        }
         let mut by_stream: BTreeMap<usize, Vec<Coord>> = BTreeMap::new();
         for p in &streams {
             if let Some(stream) = self.stream(p) {

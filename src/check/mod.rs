@@ -33,6 +33,19 @@ use crate::reduce::{Fate, ReadingAccount, Reduced, WellHead};
 /// (C301), wells on one line (C302), two wells at one position (C303), coordinates that cannot
 /// belong to the CRS (C309 to C312), an aquifer unit that is not clear (C313).
 pub fn control(site: &SiteFile, reduced: &Reduced) -> Result<Warned<ControlSet>, Error> {
+    control_while(site, reduced, |_| ()).map(|(control, ())| control)
+}
+
+/// As [`control`], and what `meanwhile` makes of the control points while their heads are still held
+/// against each other on other threads: none of them has a residual yet.
+///
+/// # Errors
+/// Those of [`control`]; what `meanwhile` has made is then lost.
+pub fn control_while<T: Send>(
+    site: &SiteFile,
+    reduced: &Reduced,
+    meanwhile: impl FnOnce(&ControlSet) -> T + Send,
+) -> Result<(Warned<ControlSet>, T), Error> {
     let mut findings = Vec::new();
     let mut accounts = reduced.accounts.clone();
     let mut heads = unit::mapped(site, reduced, &mut accounts, &mut findings);
@@ -60,17 +73,15 @@ pub fn control(site: &SiteFile, reduced: &Reduced) -> Result<Warned<ControlSet>,
     if findings.iter().any(Diagnostic::is_refusal) {
         return Err(Error::Check(findings));
     }
-    let odd = neighbours::leave_one_out(&mut points, beside.barriers(), site, &mut findings);
-    steep::plane(&points, &odd, site, &mut findings);
-    stage::beside_wells(&streams, &points, &beside, site, &mut findings);
-    if findings.iter().any(Diagnostic::is_refusal) {
-        return Err(Error::Check(findings));
-    }
-    let streams = beside.give_way(streams, &points, site, &mut accounts, &mut findings);
+    let (mut of_stages, mut gave_way) = (Vec::new(), Vec::new());
+    stage::beside_wells(&streams, &points, &beside, site, &mut of_stages);
+    let streams = beside.give_way(streams, &points, site, &mut accounts, &mut gave_way);
+    // Streams are not held against wells as wells are against each other.
+    let wells_apart = (!streams.is_empty()).then(|| points.clone());
     points.extend(streams);
     points.sort_by(|a, b| place::from_west(a.crs, b.crs));
     let from_to = time::from_to(site, &heads, &accounts);
-    let control = ControlSet {
+    let mut control = ControlSet {
         points,
         accounts,
         frame: placed.frame,
@@ -83,7 +94,23 @@ pub fn control(site: &SiteFile, reduced: &Reduced) -> Result<Warned<ControlSet>,
         from_to,
         beside,
     };
-    Ok(Warned { value: control, findings })
+    let wells = wells_apart.as_ref().unwrap_or(&control.points);
+    let (judged, made) = rayon::join(
+        || neighbours::leave_one_out(wells, control.beside.barriers(), site),
+        || meanwhile(&control),
+    );
+    findings.extend(judged.findings);
+    steep::plane(wells, &judged.odd, site, &mut findings);
+    findings.extend(of_stages);
+    if findings.iter().any(Diagnostic::is_refusal) {
+        return Err(Error::Check(findings));
+    }
+    findings.extend(gave_way);
+    let wells = control.points.iter_mut().filter(|p| p.kind != WellKind::Stream);
+    for (well, left_out) in wells.zip(judged.left_out) {
+        well.leave_one_out = left_out;
+    }
+    Ok((Warned { value: control, findings }, made))
 }
 
 /// Takes a well's readings off the map, with the reason.

@@ -65,33 +65,39 @@ struct Network<'a> {
 /// and metres taken for each other would make it fit.
 ///
 /// The bound is [`tolerance::LEAVE_ONE_OUT_SIGMAS`] robust standard deviations (1.4826 times the
-/// median absolute residual) and at least [`tolerance::LEAVE_ONE_OUT_FLOOR_M`]. Returns the wells
-/// told, by their place among `points`.
+/// median absolute residual) and at least [`tolerance::LEAVE_ONE_OUT_FLOOR_M`]. Gives the wells
+/// told by their place among `points`.
 ///
 /// # References
 /// Iglewicz and Hoaglin (1993) for the modified z-score (from memory); the prediction variance of
 /// a plane from any text on regression. `docs/methods.md`.
 pub(super) fn leave_one_out(
-    points: &mut [ControlPoint],
+    points: &[ControlPoint],
     barriers: &Obstacles,
     site: &SiteFile,
-    findings: &mut Vec<Diagnostic>,
-) -> Vec<usize> {
+) -> Judged {
     if points.len() < FEWEST {
-        return Vec::new();
+        return Judged::default();
     }
     let network = Network::of(points, barriers);
     let floor = tolerance::LEAVE_ONE_OUT_FLOOR_M / site.settings.elevation_unit.metres();
     let mut judgement = Judgement::new(&network, floor);
     judgement.take_out_worst();
     judgement.take_back_fitting();
-    let odd = judgement.odd_by_score();
-    let judged = judgement.judged();
-    for (p, j) in points.iter_mut().zip(judged) {
-        p.leave_one_out = j;
-    }
-    tell(points, &odd, site, findings);
-    odd
+    let (odd, left_out) = (judgement.odd_by_score(), judgement.judged());
+    let findings = tell(points, &odd, &left_out, site);
+    Judged { odd, left_out, findings }
+}
+
+/// What the wells say of each other.
+#[derive(Debug, Default)]
+pub(super) struct Judged {
+    /// Wells that do not fit their neighbours, the worst first.
+    pub(super) odd: Vec<usize>,
+    /// What is said of each well; empty where the wells are too few.
+    pub(super) left_out: Vec<Option<LeaveOneOut>>,
+    /// What there is to tell.
+    pub(super) findings: Vec<Diagnostic>,
 }
 
 /// Which heads judge and how far each is off, as wells are taken out and back.
@@ -341,11 +347,17 @@ fn middle(mut sizes: Vec<f64>) -> f64 {
 }
 
 /// The findings for the wells that do not fit, the worst first.
-fn tell(points: &[ControlPoint], odd: &[usize], site: &SiteFile, findings: &mut Vec<Diagnostic>) {
+fn tell(
+    points: &[ControlPoint],
+    odd: &[usize],
+    left_out: &[Option<LeaveOneOut>],
+    site: &SiteFile,
+) -> Vec<Diagnostic> {
+    let mut findings = Vec::new();
     let unit = site.settings.elevation_unit;
     for &i in odd.iter().take(TOLD_SINGLY) {
         let p = &points[i];
-        let Some(loo) = p.leave_one_out else { continue };
+        let Some(loo) = left_out[i] else { continue };
         let well = &site.wells[p.well];
         let (score, _) = told_apart(loo.score.abs(), tolerance::LEAVE_ONE_OUT_SIGMAS, 1);
         let told = match units::mixed_up(p, loo.predicted, unit, site.settings.depth_unit) {
@@ -388,4 +400,5 @@ fn tell(points: &[ControlPoint], odd: &[usize], site: &SiteFile, findings: &mut 
         told.wells = rest.iter().map(|i| points[*i].id.clone()).collect();
         findings.push(told);
     }
+    findings
 }

@@ -3,7 +3,7 @@
 use std::cmp::Ordering;
 
 use geo::Coord;
-use rayon::slice::ParallelSliceMut;
+use rayon::prelude::*;
 
 use super::types::{ControlPoint, Place};
 use crate::diag::{Code, Diagnostic};
@@ -30,7 +30,7 @@ impl Placed {
         let mut heads: Vec<(Coord, &WellHead)> = heads.iter().map(|h| (place(h).crs, *h)).collect();
         heads.par_sort_by(|a, b| from_west(a.0, b.0));
         heads
-            .into_iter()
+            .into_par_iter()
             .map(|(_, h)| {
                 let well = &site.wells[h.well];
                 let Place { crs, lon_lat } = place(h);

@@ -35,6 +35,9 @@ pub(super) fn beside_wells(
     site: &SiteFile,
     findings: &mut Vec<Diagnostic>,
 ) {
+    if streams.is_empty() {
+        return;
+    }
     let unit = site.settings.elevation_unit;
     let metres = unit.metres();
     let places = (0..wells.len()).map(|i| {

@@ -108,14 +108,18 @@ fn finding(
 /// The dry readings of wells of the mapped unit that no other reading put on the map, one for each
 /// well.
 fn dry<'a>(site: &SiteFile, control: &'a ControlSet) -> Vec<&'a ReadingAccount> {
+    let all = control.accounts().iter();
+    let dry: Vec<_> = all.filter(|a| site.readings[a.reading].status == Status::Dry).collect();
+    if dry.is_empty() {
+        return dry;
+    }
     let unit =
         |well: usize| site.wells[well].aquifer_unit.as_ref().map(|u| u.trim().to_lowercase());
     let mapped: BTreeSet<usize> = control.points().iter().map(|p| p.well).collect();
     let wells = control.points().iter().filter(|p| p.kind != WellKind::Stream);
     let units: BTreeSet<_> = wells.map(|p| unit(p.well)).collect();
     let mut seen = BTreeSet::new();
-    let all = control.accounts().iter();
-    all.filter(|a| site.readings[a.reading].status == Status::Dry)
+    dry.into_iter()
         .filter(|a| !mapped.contains(&a.well) && units.contains(&unit(a.well)))
         .filter(|a| seen.insert(a.well))
         .collect()

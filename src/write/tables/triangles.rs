@@ -15,9 +15,9 @@ use crate::write::tables::table::table;
 #[derive(Serialize)]
 struct Row<'a> {
     id: usize,
-    well_1: Cow<'a, str>,
-    well_2: Cow<'a, str>,
-    well_3: Cow<'a, str>,
+    well_1: &'a str,
+    well_2: &'a str,
+    well_3: &'a str,
     head_1_m: Number,
     head_2_m: Number,
     head_3_m: Number,
@@ -46,10 +46,12 @@ pub(in crate::write) fn triangles(context: &Context, path: &Path) -> io::Result<
     let points = context.results.control.points();
     let triangles = context.results.mesh.triangles();
     let flows = &context.results.flow.triangles;
+    // Each name stands in some six triangles.
+    let names: Vec<Cow<str>> = points.iter().map(|p| cell::text(&p.id)).collect();
     table(path, triangles.len(), |i| {
         let (triangle, flow) = (&triangles[i], &flows[i]);
         let sure = context.sure(i);
-        let [well_1, well_2, well_3] = triangle.corners.map(|k| cell::text(&points[k].id));
+        let [well_1, well_2, well_3] = triangle.corners.map(|k| names[k].as_ref());
         let [a, b, c] = triangle.corners.map(|k| context.units.elevation(points[k].head));
         Row {
             id: i + 1,
