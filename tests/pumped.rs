@@ -243,3 +243,18 @@ fn wells_that_do_not_pump_are_refused_by_name() {
     assert_eq!(found.len(), 1, "{findings:#?}");
     assert!(found[0].message.starts_with("rate = 0 at PW-1"), "{}", found[0].message);
 }
+
+/// Common practice, no source: a plane through the wells around a cone lies above its bottom.
+#[test]
+fn a_head_in_a_declared_cone_is_told_with_what_its_plane_does_not_know() {
+    let (_, plain) = drawn(&site("", thiem(3000.0)));
+    let (_, declared) = kriged(&format!("{KRIGING}{}", pumped("PW", "")), thiem(3000.0));
+    for (findings, knows) in [(plain, false), (declared, true)] {
+        let told = of(Code::OffNeighbours, &findings);
+        assert!(!told.is_empty(), "{findings:#?}");
+        for finding in told {
+            let advice = finding.advice.as_deref().expect("advice");
+            assert_eq!(advice.contains("a plane does not know their cones"), knows, "{advice}");
+        }
+    }
+}

@@ -383,10 +383,7 @@ fn tell(
                     tolerance::LEAVE_ONE_OUT_SIGMAS
                 ),
             )
-            .advice(
-                "check the reading, the measuring point's elevation and the aquifer unit; keep the \
-                 well if the water table really bends there",
-            ),
+            .advice(advice(site)),
         };
         findings.push(told.well(&p.id).at(&well.origin));
     }
@@ -401,4 +398,17 @@ fn tell(
         findings.push(told);
     }
     findings
+}
+
+/// What to do about a head off its neighbours' plane.
+fn advice(site: &SiteFile) -> String {
+    let mut advice =
+        "check the reading, the measuring point's elevation and the aquifer unit; keep \
+                      the well if the water table really bends there"
+            .to_owned();
+    if !site.settings.surface.kriging.pumped_wells.is_empty() {
+        advice += ", as it does beside the pumped wells in site.toml: a plane does not know their \
+                   cones";
+    }
+    advice
 }

@@ -6,6 +6,7 @@ use comfy_table::{CellAlignment, Table, presets};
 use headfall::compare::{MethodResult, Scores};
 use headfall::diag::printable;
 use headfall::run::{self, Compared};
+use headfall::units::significant;
 use headfall::write::{self, Written};
 
 use super::args::Compare;
@@ -140,9 +141,8 @@ fn direction(compared: &Compared) -> String {
         a.map_or("no direction".to_owned(), |a| format!("toward {:.1} degrees", a.degrees()))
     };
     let mut text = format!(
-        "\nplane through all wells: gradient {:.3e}, {} from \
-         true north\n",
-        flow.plane_gradient,
+        "\nplane through all wells: gradient {}, {} from true north\n",
+        significant(flow.plane_gradient, 4),
         toward(flow.plane_azimuth_true)
     );
     if let Some(i) = comparison.most_turning()
@@ -151,9 +151,9 @@ fn direction(compared: &Compared) -> String {
     {
         let _ = writeln!(
             text,
-            "it turns most without {}: by {turn:+.1} degrees, to gradient {:.3e}, {}",
+            "it turns most without {}: by {turn:+.1} degrees, to gradient {}, {}",
             printable(&control.points()[i].id),
-            effect.gradient,
+            significant(effect.gradient, 4),
             toward(effect.azimuth_true)
         );
     }

@@ -149,8 +149,14 @@ pub(super) fn summary(drawn: &Drawn) -> String {
     };
     let _ = writeln!(text, "    {resolved}{wide}");
     let _ = writeln!(text, "surface: {}", printable(&surface.words));
-    if let (Some(low), Some(high)) = (contours.levels.first(), contours.levels.last()) {
-        let _ = writeln!(text, "contours {low} to {high}, every {} {unit}", contours.interval);
+    match contours.levels.as_slice() {
+        [] => {}
+        [only] => {
+            let _ = writeln!(text, "one contour, {only} {unit}");
+        }
+        [low, .., high] => {
+            let _ = writeln!(text, "contours {low} to {high}, every {} {unit}", contours.interval);
+        }
     }
     let _ = writeln!(text, "in {}:", path(&drawn.folder));
     for file in &drawn.files {
