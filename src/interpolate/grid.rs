@@ -4,6 +4,9 @@ use geo::Coord;
 use rayon::prelude::*;
 use serde::Serialize;
 
+/// Nodes that one thread looks at in one go.
+const NODES_AT_ONCE: usize = 1 << 16;
+
 /// Where the nodes of a grid are. Nodes lie at whole multiples of the cell in CRS coordinates
 /// and are the centres of the pixels of the written raster.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -113,7 +116,8 @@ impl Grid {
     /// Count of nodes with a head.
     #[must_use]
     pub fn supported(&self) -> usize {
-        self.heads.iter().filter(|h| h.is_finite()).count()
+        let of_chunk = |heads: &[f64]| heads.iter().filter(|h| h.is_finite()).count();
+        self.heads.par_chunks(NODES_AT_ONCE).map(of_chunk).sum()
     }
 
     /// The lowest and the highest head, elevation unit; `None` when no node has one.
@@ -125,7 +129,7 @@ impl Grid {
         let higher = |a: f64, b: f64| if b > a { b } else { a };
         let (low, high) = self
             .heads
-            .par_chunks(1 << 16)
+            .par_chunks(NODES_AT_ONCE)
             .map(|heads| heads.iter().fold(none, |r, h| (lower(r.0, *h), higher(r.1, *h))))
             .reduce(|| none, |a, b| (lower(a.0, b.0), higher(a.1, b.1)));
         (low <= high).then_some((low, high))

@@ -4,6 +4,7 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
+use rayon::prelude::*;
 use tempfile::TempDir;
 
 use crate::error::Error;
@@ -92,6 +93,9 @@ impl Staging {
     pub(super) fn place(mut self, names: &[&str], gone: &[&str]) -> Result<(), Error> {
         if self.exists {
             self.swap(names, gone)?;
+            // Those of a large map take a while to go; what is left goes with the folder.
+            let old = self.folder.path().join("old");
+            names.par_iter().with_max_len(1).for_each(|name| drop(fs::remove_file(old.join(name))));
         } else {
             fs::rename(self.folder.path().join("new"), &self.out)
                 .map_err(failed("the results cannot be moved into place", &self.out))?;
