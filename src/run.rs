@@ -151,6 +151,19 @@ pub fn map(heads: Heads, findings: &mut Vec<Diagnostic>) -> Result<Map, Error> {
     Ok(ground.map(lines, None))
 }
 
+/// The control points of a round, their triangles, and the flow by both.
+fn triangulated(
+    heads: &Heads,
+    findings: &mut Vec<Diagnostic>,
+) -> Result<(ControlSet, Mesh, SiteFlow), Error> {
+    // The one takes all threads and the other a single one, for about as long.
+    let (control, mesh) = check::control_while(&heads.site, &heads.reduced, triangulate::mesh)?;
+    let control = control.drain_into(findings);
+    let mesh = mesh.drain_into(findings);
+    let flow = flow::site(&control, &mesh)?.drain_into(findings);
+    Ok((control, mesh, flow))
+}
+
 /// A map up to its surface.
 struct Ground {
     site: SiteFile,
@@ -158,6 +171,8 @@ struct Ground {
     mesh: Mesh,
     flow: SiteFlow,
     errors: Vec<HeadSd>,
+    /// The usual standard deviation of a head, elevation unit.
+    usual_sd: f64,
     surface: Surface,
 }
 
@@ -166,12 +181,8 @@ type Lines = (Contours, SiteUncertainty);
 
 impl Ground {
     fn new(heads: Heads, findings: &mut Vec<Diagnostic>) -> Result<Self, Error> {
-        let Heads { site, reduced } = heads;
-        // The one takes all threads and the other a single one, for about as long.
-        let (control, mesh) = check::control_while(&site, &reduced, triangulate::mesh)?;
-        let control = control.drain_into(findings);
-        let mesh = mesh.drain_into(findings);
-        let flow = flow::site(&control, &mesh)?.drain_into(findings);
+        let (control, mesh, flow) = triangulated(&heads, findings)?;
+        let site = heads.site;
         let (low, high) = control.bounds();
         let spec = GridSpec::choose(low, high, site.settings.cell, control.crs().unit_name())?;
         let errors = uncertainty::heads(&site.settings, &control);
@@ -182,7 +193,7 @@ impl Ground {
         interpolate::reach(&site.settings.surface, &control, &mesh, &surface)?.drain_into(findings);
         findings.extend(interpolate::beyond_heads(&site, &control, &surface, usual_sd));
         findings.extend(uncertainty::dry_wells(&site, &control, &mesh, &surface, &errors));
-        Ok(Self { site, control, mesh, flow, errors, surface })
+        Ok(Self { site, control, mesh, flow, errors, usual_sd, surface })
     }
 
     fn fields(&self) -> Fields<'_> {
@@ -191,13 +202,13 @@ impl Ground {
 
     /// The contours, and how sure everything is.
     fn lines(&self, findings: &mut Vec<Diagnostic>) -> Result<Lines, Error> {
-        let Self { site, control, mesh, flow, errors, surface } = self;
+        let Self { site, control, mesh, flow, errors, usual_sd, surface } = self;
         let settings = &site.settings;
         let contours = contour::lines(
             &surface.heads,
             settings.interval,
             settings.base_level,
-            uncertainty::usual_sd(control, errors),
+            *usual_sd,
             settings.elevation_unit,
         )?
         .drain_into(findings);
@@ -323,10 +334,9 @@ pub fn compare(
     overrides: &Overrides,
     findings: &mut Vec<Diagnostic>,
 ) -> Result<Compared, Error> {
-    let Heads { site, reduced } = heads(source, overrides, findings)?;
-    let control = check::control(&site, &reduced)?.drain_into(findings);
-    let mesh = triangulate::mesh(&control).drain_into(findings);
-    let flow = flow::site(&control, &mesh)?.drain_into(findings);
+    let heads = heads(source, overrides, findings)?;
+    let (control, mesh, flow) = triangulated(&heads, findings)?;
+    let site = heads.site;
     let sds = in_elevation_unit(&control, &uncertainty::heads(&site.settings, &control));
     findings.extend(interpolate::pumped_wells(&site, &control));
     let comparison = compare::compare(&site, &control, &mesh, &flow, &sds)?;

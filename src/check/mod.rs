@@ -18,6 +18,7 @@ mod well;
 
 pub use beside::Beside;
 pub use types::{ControlPoint, ControlSet, LeaveOneOut, Place};
+pub(crate) use unit::key as unit_key;
 pub(crate) use well::Parts;
 
 use crate::diag::{Code, Diagnostic, Warned};

@@ -75,23 +75,24 @@ pub(super) fn leave_one_out(
     points: &[ControlPoint],
     barriers: &Obstacles,
     site: &SiteFile,
-) -> Judged {
+) -> Verdicts {
     if points.len() < FEWEST {
-        return Judged::default();
+        return Verdicts::default();
     }
     let network = Network::of(points, barriers);
     let floor = tolerance::LEAVE_ONE_OUT_FLOOR_M / site.settings.elevation_unit.metres();
     let mut judgement = Judgement::new(&network, floor);
     judgement.take_out_worst();
     judgement.take_back_fitting();
-    let (odd, left_out) = (judgement.odd_by_score(), judgement.judged());
+    let odd = judgement.odd_by_score();
+    let left_out: Vec<_> = (0..points.len()).map(|i| judgement.left_out(i)).collect();
     let findings = tell(points, &odd, &left_out, site);
-    Judged { odd, left_out, findings }
+    Verdicts { odd, left_out, findings }
 }
 
 /// What the wells say of each other.
 #[derive(Debug, Default)]
-pub(super) struct Judged {
+pub(super) struct Verdicts {
     /// Wells that do not fit their neighbours, the worst first.
     pub(super) odd: Vec<usize>,
     /// What is said of each well; empty where the wells are too few.
@@ -140,14 +141,21 @@ impl<'a> Judgement<'a> {
         }
     }
 
+    /// What the judging wells say of a well.
+    fn left_out(&self, i: usize) -> Option<LeaveOneOut> {
+        let Fit { predicted, residual, scaled } = self.fits[i]?;
+        let score = scaled / self.scales[i].max(f64::MIN_POSITIVE);
+        Some(LeaveOneOut { predicted, residual, score })
+    }
+
     /// By how many robust standard deviations a head is off its plane.
     fn score(&self, i: usize) -> Option<f64> {
-        Some(self.fits[i]?.scaled.abs() / self.scales[i].max(f64::MIN_POSITIVE))
+        Some(self.left_out(i)?.score.abs())
     }
 
     /// The score of a head that is too far off.
     fn off(&self, i: usize) -> Option<f64> {
-        let beyond_floor = self.fits[i]?.residual.abs() > self.floor;
+        let beyond_floor = self.left_out(i)?.residual.abs() > self.floor;
         self.score(i).filter(|s| beyond_floor && *s > tolerance::LEAVE_ONE_OUT_SIGMAS)
     }
 
@@ -200,15 +208,6 @@ impl<'a> Judgement<'a> {
         let score = |i: &usize| self.score(*i).unwrap_or(f64::INFINITY);
         odd.sort_by(|a, b| score(b).total_cmp(&score(a)).then(a.cmp(b)));
         odd
-    }
-
-    fn judged(&self) -> Vec<Option<LeaveOneOut>> {
-        let judged = |(fit, scale): (&Option<Fit>, &f64)| {
-            let Fit { predicted, residual, scaled } = (*fit)?;
-            let score = scaled / scale.max(f64::MIN_POSITIVE);
-            Some(LeaveOneOut { predicted, residual, score })
-        };
-        self.fits.iter().zip(&self.scales).map(judged).collect()
     }
 }
 
@@ -402,13 +401,12 @@ fn tell(
 
 /// What to do about a head off its neighbours' plane.
 fn advice(site: &SiteFile) -> String {
-    let mut advice =
-        "check the reading, the measuring point's elevation and the aquifer unit; keep \
-                      the well if the water table really bends there"
-            .to_owned();
-    if !site.settings.surface.kriging.pumped_wells.is_empty() {
-        advice += ", as it does beside the pumped wells in site.toml: a plane does not know their \
-                   cones";
+    const USUAL: &str = "check the reading, the measuring point's elevation and the aquifer unit; \
+                         keep the well if the water table really bends there";
+    if site.settings.surface.kriging.pumped_wells.is_empty() {
+        return USUAL.to_owned();
     }
-    advice
+    format!(
+        "{USUAL}, as it does beside the pumped wells in site.toml: a plane does not know their cones"
+    )
 }

@@ -76,6 +76,14 @@ pub struct ControlSet {
     pub(super) beside: Beside,
 }
 
+impl ControlPoint {
+    /// Whether its head was corrected for floating product.
+    #[must_use]
+    pub fn is_corrected(&self) -> bool {
+        self.product_thickness.is_some_and(|t| t > 0.0)
+    }
+}
+
 impl ControlSet {
     /// The control points, in canonical order.
     #[must_use]

@@ -8,7 +8,7 @@ use crate::read::{SiteFile, WellKind};
 use crate::reduce::{ReadingAccount, Reduced, WellHead};
 
 /// Aquifer units are compared without regard to case and outer spaces.
-fn key(unit: &str) -> String {
+pub(crate) fn key(unit: &str) -> String {
     unit.trim().to_lowercase()
 }
 

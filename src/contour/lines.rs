@@ -12,13 +12,14 @@ use crate::geom::tolerance::INTERVAL_HEAD_SDS;
 use crate::interpolate::Grid;
 use crate::interpolate::RoundNumber;
 use crate::units::LengthUnit;
-use crate::units::clean;
+use crate::units::round_to_significant;
 
 /// The lines of equal head of a grid.
 ///
 /// Levels are `base + k interval` for whole `k`, strictly between the lowest and the highest
 /// head; without an `interval` it is 1, 2 or 5 times the power of ten that gives nearest to ten
-/// levels and is not below [`INTERVAL_HEAD_SDS`] times `head_sd`. A head equal to a level counts as below it. Lines are straight within a cell; where
+/// levels and is not below [`INTERVAL_HEAD_SDS`] times `head_sd`. A head equal to a level counts as
+/// below it. Lines are straight within a cell; where
 /// opposite corners of a cell are above and below, the mean of its four heads decides which of
 /// them are joined. Lines run with the higher ground on their left, close on themselves or end
 /// at the edge of support: a cell with a node that has no head has no lines. Lines of different
@@ -70,7 +71,7 @@ fn fine(asked: f64, head_sd: f64, unit: LengthUnit) -> Diagnostic {
         format!(
             "the contour interval {asked} {unit} is below {} {unit}, {INTERVAL_HEAD_SDS} times the \
              median standard deviation of the heads",
-            rounded(least)
+            round_to_significant(least, 3)
         ),
     )
     .advice(format!(
@@ -78,12 +79,6 @@ fn fine(asked: f64, head_sd: f64, unit: LengthUnit) -> Diagnostic {
          and one is chosen",
         RoundNumber::at_least(least).value()
     ))
-}
-
-/// Three significant digits.
-fn rounded(value: f64) -> f64 {
-    let unit = libm::pow(10.0, libm::log10(value).floor() - 2.0);
-    clean((value / unit).round() * unit)
 }
 
 /// `chosen` is the usual standard deviation of a head where the interval was chosen by it.
@@ -113,7 +108,7 @@ fn no_contours(
             "the heads differ by little more than they are known to: an interval below {} {unit}, \
              {INTERVAL_HEAD_SDS} times their median standard deviation, would draw their errors; read \
              again with tighter errors, or report that no direction of flow was found",
-            rounded(INTERVAL_HEAD_SDS * sd)
+            round_to_significant(INTERVAL_HEAD_SDS * sd, 3)
         )),
         None => told
             .advice("set a smaller interval, or leave it out and one is chosen from the heads"),

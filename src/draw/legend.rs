@@ -14,6 +14,7 @@ use super::style;
 use super::wells;
 use super::wells::Aside;
 use super::words::{Sign, Told, has, resolved_words, unresolved_words};
+use crate::check::ControlPoint;
 use crate::read::WellKind;
 use crate::results::Results;
 use crate::toward::Toward;
@@ -37,7 +38,7 @@ pub(super) fn block(results: &Results, aside: &[Aside], told: Option<&Told>, wid
     if !pumped.is_empty() && has(told, Sign::Pumped) {
         block.sign(sample(wells::Sign::Pumped), pumped_words(results));
     }
-    let corrected = points.iter().any(|p| p.product_thickness.is_some_and(|t| t > 0.0));
+    let corrected = points.iter().any(ControlPoint::is_corrected);
     if corrected && has(told, Sign::Corrected) {
         let mark = Words::new(&format!("00.00{}", wells::CORRECTED));
         let mark = Text::new(at(0.0, 2.2), mark, style::BODY, false, style::INK).centred();

@@ -192,7 +192,7 @@ pub(super) fn posted<'a>(
     };
     // A stream is drawn as a line, and the points it carries the map with are no wells.
     let used = points.iter().filter(|p| p.kind != WellKind::Stream).map(|p| {
-        let corrected = p.product_thickness.is_some_and(|t| t > 0.0);
+        let corrected = p.is_corrected();
         post(p.local, &p.id, sign(&p.id, Sign::of(p.kind)), Some(p.head), corrected)
     });
     let others = aside

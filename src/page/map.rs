@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use geo::Coord;
 use serde::Serialize;
 
+use crate::check::ControlPoint;
 use crate::page::arrows;
 use crate::page::arrows::Arrow;
 use crate::page::drawing;
@@ -100,7 +101,7 @@ pub(super) fn map(site: &Site) -> Map {
     let (aside, aside_facts) = aside_marks(&drawing, &aside, &mut notes);
     let (pumped, pumped_facts) = aside_marks(&drawing, &pumped, &mut notes);
     let points = site.results.control.points();
-    let corrected = points.iter().any(|p| p.product_thickness.is_some_and(|t| t > 0.0));
+    let corrected = points.iter().any(ControlPoint::is_corrected);
     let followed = match site.results.arrows_follow() {
         Followed::Surface => "surface",
         Followed::Triangles if site.results.surface.method == Method::Linear => "triangles",

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::confidence::NORMAL_SDS;
 use super::head::{HeadSd, Situation};
 use super::linear::LinearSurface;
-use crate::check::{ControlSet, Parts};
+use crate::check::{ControlSet, Parts, unit_key};
 use crate::diag::{Code, Diagnostic};
 use crate::interpolate::Surface;
 use crate::read::{SiteFile, Status, Well, WellKind};
@@ -113,8 +113,7 @@ fn dry<'a>(site: &SiteFile, control: &'a ControlSet) -> Vec<&'a ReadingAccount> 
     if dry.is_empty() {
         return dry;
     }
-    let unit =
-        |well: usize| site.wells[well].aquifer_unit.as_ref().map(|u| u.trim().to_lowercase());
+    let unit = |well: usize| site.wells[well].aquifer_unit.as_deref().map(unit_key);
     let mapped: BTreeSet<usize> = control.points().iter().map(|p| p.well).collect();
     let wells = control.points().iter().filter(|p| p.kind != WellKind::Stream);
     let units: BTreeSet<_> = wells.map(|p| unit(p.well)).collect();

@@ -11,4 +11,4 @@ mod number;
 pub use angle::Azimuth;
 pub use apart::{duration, told_apart};
 pub use length::LengthUnit;
-pub use number::{clean, fixed, round_to, significant};
+pub use number::{clean, fixed, round_to, round_to_significant, significant};

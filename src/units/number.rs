@@ -23,6 +23,20 @@ pub fn fixed(value: f64, decimals: i32) -> String {
     format!("{:.places$}", if rounded == 0.0 { 0.0 } else { rounded })
 }
 
+/// `value` rounded to so many significant digits; what has more digits before its point keeps them.
+#[must_use]
+pub fn round_to_significant(value: f64, digits: i32) -> f64 {
+    const MOST: i32 = 18;
+    let bound = 10f64.powi(digits - 1);
+    let (mut decimals, mut shifted, mut power) = (0, value.abs(), 1.0);
+    while shifted < bound && decimals < MOST {
+        decimals += 1;
+        power *= 10.0;
+        shifted = value.abs() * power;
+    }
+    round_to(value, decimals)
+}
+
 /// A number of so many significant digits without an exponent, as people read it.
 #[must_use]
 pub fn significant(value: f64, digits: i32) -> String {

@@ -54,11 +54,6 @@ impl<'a> Context<'a> {
         Sure::of(error, self.results.flow.triangles[triangle].convergence_deg)
     }
 
-    /// Whether a triangle's direction of flow is resolved.
-    pub(super) fn is_resolved(&self, triangle: usize) -> bool {
-        self.results.resolves(triangle)
-    }
-
     /// How far a triangle's direction spreads over the simulated rounds, degrees.
     pub(super) fn spread_deg(&self, triangle: usize) -> Option<f64> {
         self.results.flow.triangles[triangle].slope?;

@@ -7,7 +7,7 @@
 use geo::Coord;
 
 use crate::units::Azimuth;
-use crate::units::round_to;
+use crate::units::{round_to, round_to_significant};
 
 /// Longitude and latitude, degrees: 1e-8 degrees is 1.1 mm of latitude, below the 0.01 m of a
 /// survey. RFC 7946, section 11.2, calls six decimals (0.1 m) enough for most maps; wells stand
@@ -61,24 +61,12 @@ pub(super) fn height(value: f64) -> f64 {
 
 /// A hydraulic gradient, dimensionless.
 pub(super) fn gradient(value: f64) -> f64 {
-    significant(value, GRADIENT_DIGITS)
+    round_to_significant(value, GRADIENT_DIGITS)
 }
 
 /// An end of a range that rests on a range of conductivity: a velocity, a time, a width.
 pub(super) fn range_end(value: f64) -> f64 {
-    significant(value, RANGE_DIGITS)
-}
-
-fn significant(value: f64, digits: i32) -> f64 {
-    const MOST: i32 = 18;
-    let bound = 10f64.powi(digits - 1);
-    let (mut decimals, mut shifted, mut power) = (0, value.abs(), 1.0);
-    while shifted < bound && decimals < MOST {
-        decimals += 1;
-        power *= 10.0;
-        shifted = value.abs() * power;
-    }
-    round_to(value, decimals)
+    round_to_significant(value, RANGE_DIGITS)
 }
 
 /// A length along a path or between places, m or ft.

@@ -38,7 +38,7 @@ pub(in crate::write) fn properties<'a>(context: &Context<'a>, i: usize) -> Prope
         gradient: flow.gradient.map(decimals::gradient),
         flow_azimuth_true_deg: flow.azimuth_true.map(decimals::azimuth),
         flow_azimuth_grid_deg: flow.azimuth_grid.map(decimals::azimuth),
-        direction_resolved: context.is_resolved(i),
+        direction_resolved: context.results.resolves(i),
         convergence_deg: decimals::convergence(flow.convergence_deg),
         marks: &context.results.mesh.triangles()[i].marks,
     }
