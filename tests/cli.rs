@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::process::{Command, Output};
 
-use crate::support::Folder;
+use crate::support::{Folder, sample};
 
 fn headfall(arguments: &[&str], paths: &[&Path]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_headfall"))
@@ -12,10 +12,6 @@ fn headfall(arguments: &[&str], paths: &[&Path]) -> Output {
         .args(paths)
         .output()
         .expect("the program runs")
-}
-
-fn sample(name: &str) -> std::path::PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-sites").join(name)
 }
 
 fn text(bytes: &[u8]) -> String {
@@ -313,7 +309,7 @@ fn a_file_that_proj_would_take_for_its_own_is_refused() {
         let run = || {
             Command::new(env!("CARGO_BIN_EXE_headfall"))
                 .args(["draw", "--quiet", "--data-only", "--out", "map"])
-                .arg(sample("closed-landfill"))
+                .arg(&*sample("closed-landfill"))
                 .current_dir(folder.path())
                 .output()
                 .expect("the program runs")

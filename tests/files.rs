@@ -5,13 +5,12 @@ use std::path::Path;
 use gdal::vector::LayerAccess;
 use gdal::{Dataset, Metadata};
 
-use crate::support::Folder;
+use crate::support::{Folder, sample};
 
 fn draw(site: &str, out: &Path) {
-    let site = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-sites").join(site);
     let status = std::process::Command::new(env!("CARGO_BIN_EXE_headfall"))
         .args(["draw", "--quiet", "--out"])
-        .args([out, &site])
+        .args([out, &sample(site)])
         .stderr(std::process::Stdio::null())
         .status()
         .expect("the program runs");
@@ -109,11 +108,11 @@ fn gdal_reads_the_surface_in_the_sites_crs_with_its_heads() {
 fn rasters_that_a_later_run_does_not_have_are_taken_away() {
     let folder = Folder::new();
     let out = folder.path().join("map");
-    let site = concat!(env!("CARGO_MANIFEST_DIR"), "/sample-sites/closed-landfill");
+    let site = sample("closed-landfill");
     let names = |options: &[&str]| {
         let status = std::process::Command::new(env!("CARGO_BIN_EXE_headfall"))
-            .args(["draw", site, "--quiet", "--out"])
-            .arg(&out)
+            .args(["draw", "--quiet", "--out"])
+            .args([out.as_path(), &site])
             .args(options)
             .stderr(std::process::Stdio::null())
             .status();

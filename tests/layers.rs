@@ -9,16 +9,12 @@ use gdal::spatial_ref::{AxisMappingStrategy, CoordTransform, SpatialRef};
 use gdal::vector::{Feature, FieldValue, LayerAccess};
 use serde_json::Value;
 
-use crate::support::{Folder, near};
+use crate::support::{Folder, near, sample};
 
 const FORMATS: [&str; 5] = ["shapefile", "flatgeobuf", "file-geodatabase", "mapinfo", "csv"];
 const LAYERS: [&str; 4] = ["wells", "contours", "triangles", "flow"];
 /// Those that the way of the water adds.
 const ANSWERED: [&str; 2] = ["paths", "reaches"];
-
-fn sample(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-sites").join(name)
-}
 
 fn draw(site: &Path, out: &Path, more: &[&str]) -> std::process::Output {
     run("draw", site, out, more)
@@ -310,7 +306,7 @@ fn every_format_has_the_same_bytes_whatever_the_threads_and_the_order_of_rows() 
     }
     let mut runs = Vec::new();
     for (k, (site, threads)) in
-        [(&site, "1"), (&site, "2"), (&site, "7"), (&folder.path().join("reversed"), "2")]
+        [(&*site, "1"), (&site, "2"), (&site, "7"), (&folder.path().join("reversed"), "2")]
             .into_iter()
             .enumerate()
     {

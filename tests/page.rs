@@ -11,7 +11,7 @@ use serde_json::{Value, json};
 use headfall::read::{Method, Overrides};
 use headfall::run;
 
-use crate::support::{Browser, Folder, address};
+use crate::support::{Browser, Folder, address, sample};
 
 /// Keys of the WebDriver standard, section 17.4.2.
 const TAB: char = '\u{e004}';
@@ -28,8 +28,7 @@ impl Drawn {
     /// A sample site.
     fn sample(name: &str) -> Self {
         let folder = Folder::new();
-        let site = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-sites").join(name);
-        draw(&folder, &[], &site);
+        draw(&folder, &[], &sample(name));
         Self(folder)
     }
 
@@ -759,7 +758,7 @@ fn other_surfaces_and_features_beside_the_wells_are_shown() {
     use headfall::diag::Origin;
     use headfall::read::{Barrier, Place, Stream};
 
-    let site = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-sites/closed-landfill");
+    let site = sample("closed-landfill");
     let mut findings = Vec::new();
     let overrides = Overrides::default();
     let mut heads = run::heads(&site, &overrides, &mut findings).expect("heads");
@@ -865,10 +864,10 @@ fn the_page_counts_readings_and_says_whether_a_plane_describes_them() {
         ("closed-landfill", "2026-05", [true, false]),
         ("river-valley", "2025-09", [true, true]),
     ] {
+        let copy = sample(site);
         let page = std::fs::read_to_string(Drawn::sample(site).page()).expect("the page");
         assert_eq!([BEYOND, POOR].map(|words| page.contains(words)), said, "{site}");
-        let table = Path::new(env!("CARGO_MANIFEST_DIR"))
-            .join(format!("sample-sites/{site}/rounds/{round}.csv"));
+        let table = copy.join(format!("rounds/{round}.csv"));
         let rows = csv::ReaderBuilder::new().comment(Some(b'#')).from_path(table).expect("a round");
         let readings = rows.into_records().count();
         assert!(page.contains(&format!(" of {readings} used</p>")), "{site}: {readings}");

@@ -2,7 +2,6 @@
 //! the dots of its PNG.
 
 use std::fmt::Write as _;
-use std::path::{Path, PathBuf};
 
 use geo::algorithm::{Area, BooleanOps, Distance, Euclidean, Intersects};
 use geo::{Coord, LineString, Polygon, coord};
@@ -13,7 +12,7 @@ use headfall::units::LengthUnit;
 use rayon::prelude::*;
 use roxmltree::{Document, Node};
 
-use crate::support::{Folder, map};
+use crate::support::{Folder, map, sample};
 
 /// Height of capitals and digits of the sheet's letters over the em (Noto Sans, OS/2 table).
 const CAPITALS: f64 = 0.714;
@@ -83,10 +82,6 @@ fn random_map(number: u64) -> Map {
         ..Overrides::default()
     };
     map(&path, &overrides).0.expect("a map")
-}
-
-fn sample(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-sites").join(name)
 }
 
 fn sample_map(name: &str, sheet: SheetOverrides) -> Map {

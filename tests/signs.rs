@@ -2,7 +2,7 @@
 //! rounded heads, counts.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::Command;
 
 use headfall::diag::{Code, Diagnostic, Severity};
@@ -14,11 +14,7 @@ use headfall::{draw, page, run};
 use roxmltree::Document;
 use serde_json::Value;
 
-use crate::support::{EAST, Folder, NORTH, map, of, of_wells, scatter};
-
-fn sample(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-sites").join(name)
-}
+use crate::support::{EAST, Folder, NORTH, map, of, of_wells, sample, scatter};
 
 /// A map with its findings, and what sheet and page are made of.
 struct Drawn {

@@ -1,13 +1,13 @@
 //! What the program tells other programs and people: JSON that keeps its schema, streams that may
 //! be closed or full, and nothing from the libraries below it.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
 use headfall::diag::Code;
 use serde_json::Value;
 
-use crate::support::Folder;
+use crate::support::{Folder, sample};
 
 const SITES: [&str; 3] = ["fuel-depot", "closed-landfill", "river-valley"];
 
@@ -20,10 +20,6 @@ const SCHEMAS: [(&str, &str); 3] = [
 const TABLE: &str = "Well,Easting,Northing,Elevation (m)\n\
                      A,480000,4980000,100.0\nB,480100,4980000,99.8\n\
                      C,480100,4980100,99.9\nD,480000,4980100,100.1\n";
-
-fn sample(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-sites").join(name)
-}
 
 fn headfall() -> Command {
     Command::new(env!("CARGO_BIN_EXE_headfall"))

@@ -8,7 +8,7 @@ use std::process::Command;
 
 use serde_json::Value;
 
-use crate::support::{Browser, Folder, address, of_wells};
+use crate::support::{Browser, Folder, address, of_wells, sample};
 
 fn headfall(command: &str, out: &Path, site: &Path) {
     let output = Command::new(env!("CARGO_BIN_EXE_headfall"))
@@ -17,10 +17,6 @@ fn headfall(command: &str, out: &Path, site: &Path) {
         .output()
         .expect("the program runs");
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-}
-
-fn sample() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-sites/closed-landfill")
 }
 
 fn text(path: PathBuf) -> String {
@@ -52,7 +48,7 @@ fn words(svg: &str, layer: &str) -> Vec<String> {
 fn the_sheet_shows_paths_and_says_what_they_meet() {
     let folder = Folder::new();
     let out = folder.path().join("toward");
-    headfall("toward", &out, &sample());
+    headfall("toward", &out, &sample("closed-landfill"));
     let svg = text(out.join("map.svg"));
     assert!(words(&svg, "title").iter().any(|t| t.contains("and flow paths")));
     let panel = words(&svg, "panel").join(" ");
@@ -79,18 +75,18 @@ fn the_sheet_shows_paths_and_says_what_they_meet() {
 fn a_map_drawn_over_an_answer_holds_nothing_of_it() {
     let folder = Folder::new();
     let out = folder.path().join("map");
-    headfall("draw", &out, &sample());
+    headfall("draw", &out, &sample("closed-landfill"));
     let drawn = names(&out);
     let plain: BTreeMap<String, Vec<u8>> =
         drawn.iter().map(|n| (n.clone(), fs::read(out.join(n)).expect("a file"))).collect();
-    headfall("toward", &out, &sample());
+    headfall("toward", &out, &sample("closed-landfill"));
     let more: Vec<String> = names(&out).difference(&drawn).cloned().collect();
     let of_paths = ["paths.geojson", "reaches.geojson", "receptors.csv", "receptors.geojson"];
     assert_eq!(more, of_paths);
     let json: Value = serde_json::from_str(&text(out.join("summary.json"))).expect("JSON");
     assert_eq!(json["toward"]["verdicts"].as_array().map(Vec::len), Some(4));
     assert!(json["files"].as_array().expect("files").contains(&"paths.geojson".into()));
-    headfall("draw", &out, &sample());
+    headfall("draw", &out, &sample("closed-landfill"));
     assert_eq!(names(&out), drawn, "files of the answer are taken away");
     for (name, bytes) in plain {
         assert!(fs::read(out.join(&name)).expect("a file") == bytes, "{name} has changed");
@@ -113,7 +109,7 @@ fn column(browser: &Browser, table: &str, column: usize) -> Vec<String> {
 fn the_page_tells_what_the_files_hold() {
     let folder = Folder::new();
     let out = folder.path().join("toward");
-    headfall("toward", &out, &sample());
+    headfall("toward", &out, &sample("closed-landfill"));
     let page = out.join("report.html");
     let browser = Browser::open(&page);
     browser.requests();
@@ -173,7 +169,7 @@ fn names_that_are_markup_are_shown_and_a_direction_that_is_open_is_said() {
 fn an_open_line_is_not_filled_on_the_page() {
     let folder = Folder::new();
     let out = folder.path().join("map");
-    headfall("draw", &out, &sample());
+    headfall("draw", &out, &sample("closed-landfill"));
     let browser = Browser::open(&out.join("report.html"));
     let fills = |place: &str| {
         let found = browser.run(&format!(

@@ -4,7 +4,9 @@ mod browser;
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
-use std::path::PathBuf;
+use std::ops::Deref;
+use std::path::{Path, PathBuf};
+use std::process::Command;
 
 use headfall::Error;
 use headfall::diag::{Code, Diagnostic};
@@ -21,7 +23,7 @@ impl Folder {
         Self(tempfile::tempdir().expect("a temporary folder"))
     }
 
-    pub(crate) fn path(&self) -> &std::path::Path {
+    pub(crate) fn path(&self) -> &Path {
         self.0.path()
     }
 
@@ -31,6 +33,36 @@ impl Folder {
         std::fs::create_dir_all(path.parent().expect("a parent")).expect("a folder");
         std::fs::write(&path, text).expect("a file");
         path
+    }
+}
+
+/// A copy of a sample site as git tracks it: results drawn into the checkout's own, as the README
+/// asks for, are no part of it.
+pub(crate) struct Sample(Folder);
+
+pub(crate) fn sample(name: &str) -> Sample {
+    let checkout = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let site = checkout.join("sample-sites").join(name);
+    let listed = Command::new("git")
+        .args(["-c", "safe.directory=*", "ls-files", "-z"])
+        .current_dir(&site)
+        .output()
+        .expect("git runs");
+    let names = String::from_utf8(listed.stdout).expect("names in UTF-8");
+    let names: Vec<&str> = names.split_terminator('\0').collect();
+    assert!(names.contains(&"site.toml"), "git tracks {}: {names:?}", site.display());
+    let folder = Folder::new();
+    for file in names {
+        folder.file(file, std::fs::read(site.join(file)).expect("a tracked file"));
+    }
+    Sample(folder)
+}
+
+impl Deref for Sample {
+    type Target = Path;
+
+    fn deref(&self) -> &Path {
+        self.0.path()
     }
 }
 
@@ -85,10 +117,7 @@ pub(crate) fn rows(file: &str) -> Vec<BTreeMap<String, String>> {
 }
 
 /// The map of a site folder or table, with the findings made on the way.
-pub(crate) fn map(
-    source: &std::path::Path,
-    overrides: &Overrides,
-) -> (Result<Map, Error>, Vec<Diagnostic>) {
+pub(crate) fn map(source: &Path, overrides: &Overrides) -> (Result<Map, Error>, Vec<Diagnostic>) {
     let mut findings = Vec::new();
     let result = run::heads(source, overrides, &mut findings)
         .and_then(|heads| run::map(heads, &mut findings));
