@@ -15,7 +15,7 @@ use crate::read::{Status, WellKind};
 use crate::reduce::ReadingAccount;
 use crate::toward::Toward;
 use crate::triangulate::Mesh;
-use crate::uncertainty::SiteUncertainty;
+use crate::uncertainty::{KnownDirection, LEVEL, PlaneFit, SiteUncertainty};
 use crate::units::Azimuth;
 
 /// The part of a map that its rasters show. It is known before contours and uncertainty are, so that
@@ -94,25 +94,45 @@ impl<'a> Results<'a> {
         }
     }
 
-    /// Whether the readings resolve the direction of a triangle's plane.
+    /// Whether the readings rule out a level water table in a triangle. A triangle that is marked as
+    /// a sliver, as on a long edge of the outline, as on one stream or as on one line resolves
+    /// nothing.
     ///
     /// # Units
     /// - `triangle`: index into the mesh's triangles
     #[must_use]
     pub fn resolves(&self, triangle: usize) -> bool {
-        self.uncertainty.triangles.get(triangle).is_some_and(|e| e.is_some_and(|e| e.resolved))
+        let error = self.uncertainty.triangles.get(triangle).copied().flatten();
+        !self.mesh.triangles()[triangle].is_thin() && error.is_some_and(|e| e.resolved)
     }
 
-    /// Whether the readings bear out a direction of flow on the surface within a triangle: the
-    /// triangle's own direction is resolved, and its 95 % interval holds this one.
+    /// Triangles that a direction may be read off, how many of them the readings resolve, and how
+    /// many of these chance alone would make on a level water table.
+    #[must_use]
+    pub fn resolved(&self) -> Resolved {
+        let triangles = self.mesh.triangles();
+        let fit: Vec<usize> = (0..triangles.len()).filter(|t| !triangles[*t].is_thin()).collect();
+        let resolved = fit.iter().filter(|t| self.resolves(**t)).count();
+        Resolved { fit: fit.len(), resolved, by_chance: (1.0 - LEVEL) * fit.len() as f64 }
+    }
+
+    /// Whether the direction of flow is known in a triangle.
     ///
     /// # Units
     /// - `triangle`: index into the mesh's triangles
+    #[must_use]
+    pub fn known(&self, triangle: usize) -> Option<&'a KnownDirection> {
+        self.uncertainty.directions.triangles.get(triangle)?.as_ref()
+    }
+
+    /// Whether a direction of flow on the surface is known, in the triangle around its place.
+    ///
+    /// # Units
+    /// - `at`: m in the local frame; `triangle`: index into the mesh's triangles
     /// - `azimuth_grid`: degrees clockwise from grid north
     #[must_use]
-    pub fn bears_out(&self, triangle: usize, azimuth_grid: Azimuth) -> bool {
-        let error = self.uncertainty.triangles.get(triangle).copied().flatten();
-        error.is_some_and(|e| e.resolved && e.direction.holds(azimuth_grid))
+    pub fn known_at(&self, at: Coord, triangle: usize, azimuth_grid: Azimuth) -> bool {
+        self.uncertainty.directions.known_at(self.mesh, at, triangle, azimuth_grid)
     }
 
     /// The pumped wells that have a place: those that the site declares, and those that were found
@@ -145,10 +165,39 @@ impl<'a> Results<'a> {
         self.control.accounts().iter().filter(read)
     }
 
+    /// The standard deviation of a head that was measured, m; `None` for a stage between surveyed
+    /// places of a stream, which nobody read.
+    ///
+    /// # Units
+    /// - `point`: index into the control points
+    #[must_use]
+    pub fn measured_sd_m(&self, point: usize) -> Option<f64> {
+        let read = self.control.points()[point].kind != WellKind::Stream;
+        read.then(|| self.uncertainty.heads[point].sd_m)
+    }
+
+    /// Whether the plane through the wells describes their heads. Where it does not, gradient and
+    /// direction are told as they range over the map ([`SiteFlow::over_map`]), and the plane after
+    /// them with its warning (M416).
+    #[must_use]
+    pub fn plane_describes(&self) -> bool {
+        self.uncertainty.plane.as_ref().is_none_or(|p| p.fit != PlaneFit::Poor)
+    }
+
     /// What carries the map, points of streams left out: `12 wells and 3 gauges`.
     #[must_use]
     pub fn carriers(&self) -> String {
         carriers(self.control)
+    }
+
+    /// The same with the points of streams: `12 wells and 3 gauges, with 12 points along streams`.
+    #[must_use]
+    pub fn control_words(&self) -> String {
+        let along = self.control.points().len() - self.control.wells().len();
+        match along {
+            0 => self.carriers(),
+            n => format!("{}, with {} along streams", self.carriers(), counted(n, "point")),
+        }
     }
 
     /// How many warnings and notes there are: `1 warning, 3 notes`.
@@ -202,6 +251,17 @@ pub struct PumpedWell<'a> {
     pub crs: Coord,
 }
 
+/// How many triangles have a direction that the readings resolve.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Resolved {
+    /// Triangles without a mark but that of the boundary.
+    pub fit: usize,
+    /// Those of them in which the readings rule out a level water table.
+    pub resolved: usize,
+    /// So many would be resolved on a level water table, by chance.
+    pub by_chance: f64,
+}
+
 /// What the arrows of a map follow.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Followed {
@@ -235,8 +295,7 @@ const ACROSS_CONTOURS: &str = "Flow is drawn at right angles to the contours, as
 
 /// The same where the contours are those of another surface, which the arrows follow.
 const BY_SURFACE: &str = "Arrows on map sheet and report page follow this surface, at right angles \
-     to its contours, as in an isotropic aquifer; they are filled only where the triangle of wells \
-     around has a resolved direction whose 95 % interval holds theirs. flow.geojson holds the \
+     to its contours, as in an isotropic aquifer. flow.geojson holds the \
      directions of the planes through three wells each, which need not agree. Anisotropy, \
      fractures and channels turn the flow away from both.";
 

@@ -146,7 +146,7 @@ fn a_table_alone_is_enough_for_a_first_map() {
     assert!(said.contains("R113") && said.contains("--unit"), "the assumed unit is told: {said}");
     // 0.1 m over 100 m east and 0.1 m over 100 m north, both known by construction.
     let said = text(&output.stdout);
-    assert!(said.contains("4 wells mapped"), "{said}");
+    assert!(said.contains("mapped: 4 wells;"), "{said}");
 }
 
 #[test]

@@ -70,6 +70,12 @@ mod hostile;
 /// Errors of gradients and directions against published figures and simulated rounds.
 mod uncertainty;
 
+/// The surface between the wells, against random surfaces whose slope is known.
+mod between;
+
+/// Inferred contours, against wells that are left out.
+mod inferred;
+
 /// Flow paths and what they meet, against analytic solutions and published figures.
 mod toward;
 

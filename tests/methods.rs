@@ -167,14 +167,14 @@ fn a_kriged_contour_is_inferred_where_its_sd_exceeds_the_stated_part_of_the_inte
     // What is inferred for another reason than the standard deviation, and with each part.
     let other = inferred(&with("inferred_interval_part = 1e9\n"));
     let mut fewer = usize::MAX;
-    for (part, line) in [
-        (0.5, ""),
-        (0.9, "inferred_interval_part = 0.9\n"),
-        (1.2, "inferred_interval_part = 1.2\n"),
+    for (part, line, words) in [
+        (1.0, "", "the whole distance"),
+        (1.8, "inferred_interval_part = 1.8\n", "1.8 of the distance"),
+        (2.4, "inferred_interval_part = 2.4\n", "2.4 of the distance"),
     ] {
         let map = with(line);
         let rule = &map.uncertainty.inferred_rule;
-        let says = format!("standard deviation of the head exceeds {part} of the contour interval");
+        let says = format!("its place may be off by more than {words} to the next contour (95 %)");
         assert!(rule.contains(&says), "{rule}");
         let count = inferred(&map);
         assert!(count < fewer && count > other, "{part}: {count} vertices, {fewer} before");
@@ -184,7 +184,7 @@ fn a_kriged_contour_is_inferred_where_its_sd_exceeds_the_stated_part_of_the_inte
             let supported = support.stretches.iter().filter(|s| !s.inferred);
             for p in supported.flat_map(|s| s.points(&line.points)) {
                 let sd = sd.nearest(p).expect("a node");
-                assert!(sd <= part * 0.5, "a supported vertex has a sd of {sd}");
+                assert!(1.96 * sd <= part * 0.5, "a supported vertex has a sd of {sd}");
             }
         }
     }
@@ -354,8 +354,10 @@ fn a_surface_beyond_all_heads_is_told_and_its_contours_there_are_inferred() {
     let wells: Vec<(f64, f64)> =
         (0..30).map(|k| (80.0 * f64::from(k % 6), 100.0 * f64::from(k / 6))).collect();
     let drawn = |method: &str| {
-        let more =
-            format!("[grid]\ncell = 5\nsurface = \"{method}\"\n[contours]\ninterval = 0.04\n");
+        let more = format!(
+            "[grid]\ncell = 5\nsurface = \"{method}\"\n[contours]\ninterval = 0.04\n\
+                 [uncertainty]\ninferred_interval_part = 1e9\n"
+        );
         let (map, findings) = map(of_wells(&wells, &more, step).path(), &Overrides::default());
         (map.unwrap_or_else(|e| panic!("{e} {findings:#?}")), findings)
     };
@@ -388,8 +390,8 @@ fn a_surface_beyond_all_heads_is_told_and_its_contours_there_are_inferred() {
 #[test]
 fn the_rule_for_inferred_contours_says_any_of_its_reasons_will_do() {
     let map = drawn(&site(&scatter(), "", |x, _| 50.0 - 0.01 * x));
-    let (rule, spacing) = (&map.uncertainty.inferred_rule, map.uncertainty.spacing_m);
+    let (rule, spacing) = (&map.uncertainty.inferred_rule, map.uncertainty.mean_spacing_m);
     assert!(rule.contains("any of four holds") && !rule.contains(", and"), "{rule}");
-    let far = format!("than {:.1} m, 1.5 times the usual spacing", 1.5 * spacing);
+    let far = format!("than {spacing:.1} m, the mean spacing of wells");
     assert!(rule.contains(&far), "{rule}");
 }

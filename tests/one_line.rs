@@ -205,13 +205,15 @@ fn the_thinnest_triangle_is_told_so_that_it_is_thinner_than_the_bound() {
 /// width is asin(1.96/R) in components over their standard deviations, of which the one across is
 /// some ten times the other.
 #[test]
-fn a_resolved_direction_may_be_wide_and_is_counted() {
+fn the_readings_may_resolve_a_wide_direction_but_a_marked_triangle_counts_for_nothing() {
     let wells = [(0.0, 0.0), (1000.0, 0.0), (500.0, 60.0)];
     let folder = of_wells(&wells, "", |x, _| 10.0 - 6e-5 * x);
     let (map, findings) = map(folder.path(), &Overrides::default());
     let map = map.unwrap_or_else(|e| panic!("{e} {findings:#?}"));
-    let sure = &map.uncertainty;
-    let error = sure.triangles[0].expect("a gradient");
+    let error = map.uncertainty.triangles[0].expect("a gradient");
     assert!(error.resolved && error.direction.width_deg() > 150.0, "{error:?}");
-    assert_eq!((sure.resolved(), sure.resolved_wide()), (1, 1));
+    let results = map.results(&findings);
+    assert!(map.mesh.triangles()[0].is_thin(), "a sliver");
+    assert!(!results.resolves(0) && results.known(0).is_none());
+    assert_eq!((results.resolved().fit, results.resolved().resolved), (0, 0));
 }

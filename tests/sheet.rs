@@ -2,6 +2,7 @@
 //! the dots of its PNG.
 
 use std::fmt::Write as _;
+use std::path::Path;
 
 use geo::algorithm::{Area, BooleanOps, Distance, Euclidean, Intersects};
 use geo::{Coord, LineString, Polygon, coord};
@@ -350,7 +351,15 @@ fn the_drawing_of_a_sample_site_is_the_one_that_was_looked_at() {
     let drawn = draw::sheet(&map.results(&[])).svg();
     let (expected, words) = taken_apart(golden);
     let (found, found_words) = taken_apart(&drawn);
-    assert!(found_words == words, "signs and words differ; look at the new map.svg, then keep it");
+    let new = Path::new(env!("CARGO_TARGET_TMPDIR")).join("closed-landfill.svg");
+    if drawn != golden {
+        std::fs::write(&new, &drawn).expect("a file");
+    }
+    assert!(
+        found_words == words,
+        "signs and words differ; look at {}, then keep it as tests/data/sheet/closed-landfill.svg",
+        new.display()
+    );
     assert_eq!(found.len(), expected.len(), "numbers");
     for (i, (a, b)) in found.iter().zip(&expected).enumerate() {
         assert!((a - b).abs() <= 0.05, "number {i} is {a} and was {b}");

@@ -77,24 +77,25 @@ fn bowl(x: f64, y: f64) -> f64 {
 }
 
 #[test]
-fn an_arrow_of_a_surface_is_filled_only_where_its_triangle_bears_its_direction_out() {
-    let folder = of_wells(&scatter(), "", bowl);
+fn an_arrow_of_a_surface_is_filled_only_where_its_direction_is_known() {
+    // So small an angle that some are not.
+    let strict = "[uncertainty]\ndirection_within_deg = 3.0\n";
+    let folder = of_wells(&scatter(), strict, bowl);
     for method in [Method::ThinPlate, Method::NaturalNeighbour, Method::Kriging] {
         let drawn = drawn(folder.path(), Some(method));
         let arrows = arrows(&drawn.page);
-        let (mut filled, mut outside) = (0, 0);
+        let (mut filled, mut open) = (0, 0);
         for (title, facts, hollow) in &arrows {
             assert_eq!(title, "flow on the surface", "{method:?}");
-            let verdict = facts["direction of the triangle around"].as_str();
-            let holds = verdict == "resolved, its 95 % interval holds this one";
-            assert_eq!(*hollow, !holds, "{method:?}: {verdict}");
-            filled += usize::from(holds);
-            outside += usize::from(verdict.ends_with("does not hold this one"));
+            let known = facts["direction"] == "known to within 3° (95 %)";
+            assert_eq!(*hollow, !known, "{method:?}: {}", facts["direction"]);
+            filled += usize::from(known);
+            open += usize::from(!known);
         }
-        assert!(filled > 20 && outside > 5, "{method:?}: {filled} filled, {outside} outside");
+        assert!(filled > 20 && open > 5, "{method:?}: {filled} filled, {open} hollow");
         let panel = panel(&drawn.svg);
         assert!(panel.contains("Arrows follow this surface"), "{panel}");
-        assert!(panel.contains("not borne out by the wells around"), "{panel}");
+        assert!(panel.contains("not known to within 3° (95 %)"), "{panel}");
         let cautions = drawn.map.results(&[]).cautions().join(" ");
         assert!(cautions.contains("map sheet and report page follow this surface"), "{cautions}");
         assert!(!cautions.contains("those of the planes through three wells"), "{cautions}");
@@ -102,26 +103,31 @@ fn an_arrow_of_a_surface_is_filled_only_where_its_triangle_bears_its_direction_o
 }
 
 #[test]
-fn what_bears_a_direction_out_is_the_triangles_own_interval() {
+fn a_direction_is_known_within_the_angle_and_not_beyond_it() {
     let folder = of_wells(&scatter(), "", bowl);
     let drawn = drawn(folder.path(), None);
     let results = drawn.map.results(&[]);
     let mut seen = 0;
-    for (t, error) in drawn.map.uncertainty.triangles.iter().enumerate() {
-        let Some(error) = error.as_ref().filter(|e| e.resolved) else {
-            assert!(
-                (0..36).all(|k| !results.bears_out(t, Azimuth::from_degrees(10.0 * f64::from(k))))
-            );
+    for (t, triangle) in drawn.map.mesh.triangles().iter().enumerate() {
+        let corners = drawn.map.mesh.corners(triangle);
+        let at = (corners[0] + corners[1] + corners[2]) / 3.0;
+        let Some(known) = results.known(t) else {
+            assert!(triangle.is_thin(), "{t}");
+            let any = |k| results.known_at(at, t, Azimuth::from_degrees(10.0 * f64::from(k)));
+            assert!(!(0..36).any(any), "{t}");
             continue;
         };
-        let DirectionInterval::Arc { from, to } = error.direction else { continue };
-        let width = to.turned(-from.degrees()).degrees();
-        for (part, held) in [(0.01, true), (0.99, true), (-0.01, false), (1.01, false)] {
-            assert_eq!(results.bears_out(t, from.turned(part * width)), held, "{t}: {part}");
+        let DirectionInterval::Arc { from, .. } = known.interval else { continue };
+        let (width, middle) = (known.interval.width_deg(), known.interval.width_deg() / 2.0);
+        if width < 20.0 {
+            assert!(results.known_at(at, t, from.turned(middle)), "{t}: {known:?}");
+            for off in [45.0, 90.0, 180.0, -45.0] {
+                assert!(!results.known_at(at, t, from.turned(middle + off)), "{t}: {known:?}");
+            }
+            seen += 1;
         }
-        seen += 1;
     }
-    assert!(seen > 10, "{seen} triangles are resolved");
+    assert!(seen > 10, "{seen} triangles have a narrow interval");
 }
 
 #[test]
@@ -130,7 +136,9 @@ fn no_direction_is_read_off_an_inverse_distance_surface() {
     let arrows = arrows(&drawn.page);
     assert!(arrows.len() > 8 && arrows.iter().all(|a| a.0.starts_with("triangle ")), "{arrows:?}");
     let panel = panel(&drawn.svg);
-    for said in ["flow by a plane through three wells", "Directions must not be read off this"] {
+    for said in
+        ["direction of flow by a plane through three wells", "Directions must not be read off this"]
+    {
         assert!(panel.contains(said), "no {said:?} in {panel}");
     }
     let cautions = drawn.map.results(&[]).cautions().join(" ");
@@ -336,8 +344,11 @@ fn readings_set_aside_are_counted_once_for_all() {
     let rows = reader.deserialize::<BTreeMap<String, String>>().map(|r| r.expect("a row"));
     let aside = rows.filter(|r| r["kind"] != "stream" && r["fate"] != "used").count();
     assert!(aside > 0);
-    assert!(terminal.contains(&format!(", {aside} readings set aside")), "{terminal}");
-    assert!(terminal.contains("12 wells and 3 gauges mapped"), "{terminal}");
+    assert!(terminal.contains(&format!("; {aside} readings set aside")), "{terminal}");
+    assert!(
+        terminal.contains("mapped: 12 wells and 3 gauges, with 12 points along streams"),
+        "{terminal}"
+    );
     assert_eq!(summary["counts"]["readings_set_aside"], aside);
     assert!(page.contains(&format!("{aside} set aside</a>")));
     let table = page.split_once("id=\"aside-table\"").expect("a table").1;

@@ -4,6 +4,7 @@
 //! way is told with them.
 
 mod beside;
+mod beside_pumping;
 mod neighbours;
 mod place;
 mod shape;
@@ -111,6 +112,7 @@ pub fn control_while<T: Send>(
     for (well, left_out) in wells.zip(judged.left_out) {
         well.leave_one_out = left_out;
     }
+    findings.extend(beside_pumping::flag(&mut control, site));
     Ok((Warned { value: control, findings }, made))
 }
 

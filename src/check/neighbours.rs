@@ -85,7 +85,10 @@ pub(super) fn leave_one_out(
     judgement.take_out_worst();
     judgement.take_back_fitting();
     let odd = judgement.odd_by_score();
-    let left_out: Vec<_> = (0..points.len()).map(|i| judgement.left_out(i)).collect();
+    let mut left_out: Vec<_> = (0..points.len()).map(|i| judgement.left_out(i)).collect();
+    for i in &odd {
+        left_out[*i].iter_mut().for_each(|l| l.off = true);
+    }
     let findings = tell(points, &odd, &left_out, site);
     Verdicts { odd, left_out, findings }
 }
@@ -145,7 +148,7 @@ impl<'a> Judgement<'a> {
     fn left_out(&self, i: usize) -> Option<LeaveOneOut> {
         let Fit { predicted, residual, scaled } = self.fits[i]?;
         let score = scaled / self.scales[i].max(f64::MIN_POSITIVE);
-        Some(LeaveOneOut { predicted, residual, score })
+        Some(LeaveOneOut { predicted, residual, score, off: false })
     }
 
     /// By how many robust standard deviations a head is off its plane.

@@ -47,6 +47,7 @@ impl Placed {
                     product_thickness: h.product_thickness,
                     moment: h.moment,
                     leave_one_out: None,
+                    beside_pumping: None,
                 }
             })
             .collect()

@@ -17,6 +17,8 @@ pub struct LeaveOneOut {
     pub residual: f64,
     /// The residual over its robust standard deviation.
     pub score: f64,
+    /// Whether the head does not fit its neighbours (C307, C308).
+    pub off: bool,
 }
 
 /// Where a well stands.
@@ -55,6 +57,8 @@ pub struct ControlPoint {
     pub moment: Option<Moment>,
     /// How it fits its neighbours; `None` below five wells.
     pub leave_one_out: Option<LeaveOneOut>,
+    /// The well beside it, of the register, that was pumping when it was read (C327).
+    pub beside_pumping: Option<usize>,
 }
 
 /// Control points fit to be mapped: at least three, finite, distinct, not on one line, of one

@@ -7,11 +7,12 @@ use comfy_table::{CellAlignment, Table, presets};
 use headfall::Error;
 use headfall::check::ControlSet;
 use headfall::diag::{Diagnostic, Severity, printable};
+use headfall::flow::MOST_OF_AREA;
 use headfall::read::WellKind;
 use headfall::reduce::{Fate, ReadingAccount};
-use headfall::results::counted;
+use headfall::results::{Resolved, Results, counted};
 use headfall::run::{Drawn, Heads, Map};
-use headfall::uncertainty::{DirectionInterval, GradientError, PlaneError, WIDE_DEG};
+use headfall::uncertainty::{DirectionInterval, GradientError};
 use headfall::units::{Azimuth, fixed, significant};
 use serde::Serialize;
 
@@ -97,17 +98,17 @@ pub(super) fn summary(drawn: &Drawn) -> String {
     let _ = writeln!(text, ", round {}", printable(&site.round));
     let results = drawn.map.results(&[]);
     let aside = results.readings().filter(|a| a.fate != Fate::Used).count();
-    let of_streams = control.points().len() - control.wells().len();
-    let _ = write!(text, "{} mapped, ", results.carriers());
-    if of_streams > 0 {
-        let _ = write!(text, "with {} of streams, ", counted(of_streams, "point"));
-    }
-    let _ = write!(text, "{} set aside", counted(aside, "reading"));
+    let _ = write!(
+        text,
+        "mapped: {}; {} set aside",
+        results.control_words(),
+        counted(aside, "reading")
+    );
     if let Some((first, last)) = control.from_to() {
         let _ = write!(text, ", read {first} to {last}");
     }
     text.push('\n');
-    let plane = uncertainty.plane.as_ref().map(PlaneError::stated);
+    let plane = uncertainty.plane.as_ref().map(|p| &p.stated);
     let toward = |azimuth: Option<Azimuth>| match azimuth {
         None => "no direction".to_owned(),
         Some(_) if plane.is_some_and(|e| !e.resolved) => "no direction to be reported".to_owned(),
@@ -117,10 +118,15 @@ pub(super) fn summary(drawn: &Drawn) -> String {
             a.compass_point()
         ),
     };
+    let plane_describes = results.plane_describes();
+    if !plane_describes {
+        text.push_str(&over_map(&results));
+    }
     let _ = writeln!(
         text,
-        "plane through {}: gradient {}, {}{}",
+        "plane through {}{}: gradient {}, {}{}",
         results.carriers(),
+        if plane_describes { "" } else { ", which does not describe their heads (M416)" },
         significant(flow.plane_gradient, 4),
         toward(flow.plane_azimuth_true),
         match flow.plane.r_squared {
@@ -128,7 +134,7 @@ pub(super) fn summary(drawn: &Drawn) -> String {
             r => r.map(|r| format!(", R2 {}", fixed(r, 3))).unwrap_or_default(),
         }
     );
-    if let Some(error) = plane {
+    if let Some(error) = plane.filter(|_| plane_describes) {
         let _ = writeln!(text, "    {}", sure(error, control.factors().convergence_deg));
     }
     let _ = writeln!(
@@ -138,16 +144,7 @@ pub(super) fn summary(drawn: &Drawn) -> String {
         significant(flow.mean.gradient, 4),
         toward(flow.mean.azimuth_true)
     );
-    let resolved = match uncertainty.resolved() {
-        0 => "none of them has a resolved direction".to_owned(),
-        1 => "1 of them has a resolved direction".to_owned(),
-        n => format!("{n} of them have a resolved direction"),
-    };
-    let wide = match uncertainty.resolved_wide() {
-        0 => String::new(),
-        wide => format!(", {wide} to no better than {WIDE_DEG} degrees (95 %)"),
-    };
-    let _ = writeln!(text, "    {resolved}{wide}");
+    text.push_str(&directions(&results));
     let _ = writeln!(text, "surface: {}", printable(&surface.words));
     match contours.levels.as_slice() {
         [] => {}
@@ -170,6 +167,39 @@ pub(super) fn summary(drawn: &Drawn) -> String {
     text
 }
 
+/// Gradient and direction as they range over the map.
+fn over_map(results: &Results) -> String {
+    let Some(range) = &results.flow.over_map else { return String::new() };
+    let toward = match range.azimuths_true {
+        Some([from, to]) => format!(
+            "toward {} to {} degrees from true north",
+            fixed(from.degrees(), 0),
+            fixed(to.degrees(), 0)
+        ),
+        None => "no single direction".to_owned(),
+    };
+    let [low, high] = [range.gradient_low, range.gradient_high].map(|v| significant(v, 3));
+    format!(
+        "over {} % of the mapped area: {toward}, gradient {low} to {high}\n",
+        fixed(100.0 * MOST_OF_AREA, 0)
+    )
+}
+
+/// How many triangles have a direction that is known, and that the readings resolve.
+fn directions(results: &Results) -> String {
+    let directions = &results.uncertainty.directions;
+    let Resolved { fit, resolved, by_chance } = results.resolved();
+    format!(
+        "    direction known to within {} degrees in {} of them ({})\n    readings rule out a level \
+         water table in {resolved} of the {fit} without a mark; on a level one chance would make \
+         it {}\n",
+        directions.within_deg,
+        directions.known(),
+        directions.basis.words(),
+        fixed(by_chance, 0)
+    )
+}
+
 /// The 95 % intervals of a gradient, or the verdict that its direction is open.
 fn sure(error: &GradientError, convergence_deg: f64) -> String {
     let [low, high] = [error.magnitude.low, error.magnitude.high].map(|v| significant(v, 3));
@@ -177,7 +207,8 @@ fn sure(error: &GradientError, convergence_deg: f64) -> String {
     match error.direction.turned(convergence_deg) {
         DirectionInterval::Arc { from, to } if error.resolved => {
             let [from, to] = [from, to].map(|a| fixed(a.degrees(), 1));
-            format!("{gradient}, direction {from} to {to} degrees")
+            let just = if error.only_just { ", only just resolved: read again" } else { "" };
+            format!("{gradient}, direction {from} to {to} degrees{just}")
         }
         _ => format!("{gradient}, {}", error.verdict()),
     }

@@ -107,6 +107,7 @@ codes! {
     StageOffWells = "C323", Warning, "the stage of a stream does not fit the wells beside it";
     AxesTurned = "C324", Refusal, "the axes of the CRS do not count to east and north";
     HeadAboveGround = "C325", Warning, "a head stands above the ground";
+    BesidePumping = "C327", Note, "wells stand beside one that was pumping";
 
     Sliver = "M401", Note, "a triangle is a sliver";
     LongHullEdge = "M402", Note, "a triangle spans a long edge of the outline";
@@ -123,11 +124,12 @@ codes! {
     ConeUnlikeWells = "M413", Warning, "the cone of a pumped well is not what the wells see";
     CovarianceUnlikeWells = "M414", Warning, "the given covariance is not that of the heads";
     PassedOver = "M415", Note, "settings of kriging do nothing to this surface";
-    PlaneUnfit = "M416", Note, "the plane through the wells does not describe the heads";
+    PlaneUnfit = "M416", Warning, "the plane through the wells does not describe the heads";
     RadiusShort = "M417", Warning, "the search radius leaves most of the map without a head";
     AboveDryWell = "M418", Warning, "the surface stands above the bottom of a dry well";
     FineInterval = "M419", Note, "the contour interval is finer than the heads are known";
     BeyondHeads = "M420", Note, "the surface goes beyond all heads";
+    MostlyInferred = "M422", Note, "nearly all contours are inferred";
 
     NothingToFollow = "T501", Refusal, "nothing to follow";
     OffTheMap = "T502", Warning, "a source or receptor lies beyond the mapped area";

@@ -198,7 +198,7 @@ fn signs(
         has(Sign::Ticks, contour.depression);
     }
     for arrow in &arrows.drawn {
-        has(if arrow.resolved { Sign::Resolved } else { Sign::Unresolved }, true);
+        has(if arrow.known { Sign::Known } else { Sign::Unknown }, true);
     }
     for path in paths {
         has(if path.back { Sign::PathBack } else { Sign::Path }, true);

@@ -39,13 +39,13 @@ struct Candidate {
     /// Down the slope, on the sheet, of length one.
     way: Coord,
     gradient: f64,
-    resolved: bool,
+    known: bool,
 }
 
 impl Candidate {
     fn arrow(&self, reference: f64) -> Arrow {
         let length = (REFERENCE * self.gradient / reference).clamp(SHORTEST, LONGEST);
-        Arrow { middle: self.middle, way: self.way, length, resolved: self.resolved }
+        Arrow { middle: self.middle, way: self.way, length, known: self.known }
     }
 }
 
@@ -55,14 +55,14 @@ pub(super) struct Arrow {
     middle: Coord,
     way: Coord,
     length: f64,
-    /// Whether the direction is resolved.
-    pub(super) resolved: bool,
+    /// Whether the direction is known.
+    pub(super) known: bool,
 }
 
 impl Arrow {
     /// An arrow of the legend.
-    pub(super) const fn level(middle: Coord, length: f64, resolved: bool) -> Self {
-        Self { middle, way: at(1.0, 0.0), length, resolved }
+    pub(super) const fn level(middle: Coord, length: f64, known: bool) -> Self {
+        Self { middle, way: at(1.0, 0.0), length, known }
     }
 
     /// Its tail and its tip.
@@ -157,7 +157,7 @@ fn of_triangles(results: &Results, view: &View) -> Vec<Candidate> {
                 middle: view.to_sheet(frame.to_local(flow.centroid)),
                 way: at(-slope.east, slope.north) / gradient,
                 gradient,
-                resolved: results.resolves(t),
+                known: results.known(t).is_some_and(|d| d.known),
             })
         })
         .collect()
@@ -186,11 +186,11 @@ fn of_surface(results: &Results, view: &View) -> Vec<Candidate> {
             let gradient = libm::hypot(east, north);
             if gradient > 0.0 {
                 let azimuth = Azimuth::of_vector(-east, -north);
-                let resolved = about(&boxes, middle)
-                    .zip(azimuth)
-                    .is_some_and(|(t, azimuth)| results.bears_out(t, azimuth));
+                let known = about(&boxes, middle).zip(azimuth).is_some_and(|(t, azimuth)| {
+                    results.known_at(view.to_ground(middle), t, azimuth)
+                });
                 let way = at(-east, north) / gradient;
-                candidates.push(Candidate { middle, way, gradient, resolved });
+                candidates.push(Candidate { middle, way, gradient, known });
             }
         }
     }
@@ -250,12 +250,12 @@ fn about(boxes: &RTree<Cover>, p: Coord) -> Option<usize> {
         .min()
 }
 
-/// The arrows: filled where the direction is resolved, hollow where it is not.
+/// The arrows: filled where the direction is known, hollow where it is not.
 pub(super) fn items(arrows: &[Arrow]) -> Vec<Item> {
     arrows
         .iter()
         .map(|arrow| {
-            let paint = if arrow.resolved {
+            let paint = if arrow.known {
                 Paint::both(style::FLOW, style::ARROW)
             } else {
                 Paint::both(style::WHITE, style::ARROW)

@@ -13,7 +13,7 @@ use super::shade;
 use super::style;
 use super::wells;
 use super::wells::Aside;
-use super::words::{Sign, Told, has, resolved_words, unresolved_words};
+use super::words::{Sign, Told, has, known_words, unknown_words};
 use crate::check::ControlPoint;
 use crate::read::WellKind;
 use crate::results::Results;
@@ -50,11 +50,11 @@ pub(super) fn block(results: &Results, aside: &[Aside], told: Option<&Told>, wid
     }
     lines(&mut block, told);
     let arrow = |filled| arrows::items(&[Arrow::level(at(0.0, 0.0), arrows::REFERENCE, filled)]);
-    if has(told, Sign::Resolved) {
-        block.sign(arrow(true), &resolved_words(results, told));
+    if has(told, Sign::Known) {
+        block.sign(arrow(true), &known_words(results, told));
     }
-    if has(told, Sign::Unresolved) {
-        block.sign(arrow(false), &unresolved_words(results, told));
+    if has(told, Sign::Unknown) {
+        block.sign(arrow(false), &unknown_words(results, told));
     }
     block.sign(vec![straight(style::OUTLINE)], "outline of the wells; blank: no head is known");
     of_paths(&mut block, results, told);

@@ -9,11 +9,11 @@ use super::view::View;
 use super::wells::Aside;
 use super::{answers, arrows, border, font, legend};
 use crate::diag::Code;
+use crate::flow::MOST_OF_AREA;
 use crate::interpolate::RoundNumber;
 use crate::read::{Method, Moment};
 use crate::results::{Followed, Results, counted};
-use crate::uncertainty::DirectionInterval;
-use crate::uncertainty::PlaneFit;
+use crate::uncertainty::{DirectionBasis, DirectionInterval};
 use crate::units;
 
 /// Signs that not every map has: the legend explains those that this one has.
@@ -26,8 +26,8 @@ pub(super) enum Sign {
     Index,
     Inferred,
     Ticks,
-    Resolved,
-    Unresolved,
+    Known,
+    Unknown,
     Path,
     PathBack,
 }
@@ -132,7 +132,7 @@ fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
         &format!("every {} {}, heavy every fifth", results.contours.interval, unit.in_words()),
     );
     block.pair("Surface", &results.surface.words);
-    block.pair("Mapped", &mapped(told, &results.carriers(), control.wells().len()));
+    block.pair("Mapped", &mapped(told, &results.control_words(), control.wells().len()));
     // Before the map is drawn, the measure of the most that may stand here.
     let (unlabelled, unnamed) = told.map_or((100, 100), |t| (t.unlabelled, t.unnamed));
     let mut labels = Vec::new();
@@ -174,15 +174,65 @@ fn mapped(told: Option<&Told>, carriers: &str, number: usize) -> String {
 }
 
 fn gradient(results: &Results, width: f64) -> Block {
-    let flow = results.flow;
     let mut block = Block::new(width, "Gradient of the whole site");
-    let error = results.uncertainty.plane.as_ref().map(|p| *p.stated());
-    let mut text = significant(flow.plane_gradient);
+    if results.plane_describes() {
+        let (gradient, toward) = plane(results);
+        block.pair("Gradient", &gradient);
+        block.pair("Flow toward", &toward);
+        block.pair("From", &format!("least-squares plane through {}", results.carriers()));
+    } else {
+        let (gradient, toward) = over_map(results);
+        block.pair("Flow toward", &toward);
+        block.pair("Gradient", &gradient);
+        let (gradient, _) = plane(results);
+        let told = format!(
+            "a least-squares plane through {} has a gradient of {gradient}, but does not describe \
+             their heads (M416): report neither its gradient nor its direction",
+            results.carriers()
+        );
+        block.pair("Plane", &told);
+    }
+    if results.plane_describes()
+        && results.uncertainty.plane.as_ref().is_some_and(|p| p.stated.only_just)
+    {
+        let words = "only just resolved: such a direction holds in fewer than 95 of 100 rounds";
+        block.pair("Direction", words);
+    }
+    if results.flow.plane.residual_sd.is_none() {
+        block.pair("Fit", "exact, and no proof: a plane always fits three wells");
+    }
+    if results.findings.iter().any(|f| f.code == Code::ThinNetwork) {
+        let words = "the wells nearly stand on one line: the direction across it is poorly known";
+        block.pair("Caution", words);
+    }
+    block
+}
+
+/// Gradient and direction as they range over the map.
+fn over_map(results: &Results) -> (String, String) {
+    let Some(range) = &results.flow.over_map else {
+        return ("not known".to_owned(), "not known".to_owned());
+    };
+    let area = format!("over {:.0} % of the area", 100.0 * MOST_OF_AREA);
+    let [low, high] = [range.gradient_low, range.gradient_high].map(significant);
+    let toward = match range.azimuths_true {
+        Some([from, to]) => {
+            format!("{:.0}° to {:.0}° from true north, {area}", from.degrees(), to.degrees())
+        }
+        None => format!("no single direction: more than half the circle {area}"),
+    };
+    (format!("{low} to {high}, {area}"), toward)
+}
+
+/// Gradient and direction of the plane through the wells, with their 95 % intervals.
+fn plane(results: &Results) -> (String, String) {
+    let flow = results.flow;
+    let error = results.uncertainty.plane.as_ref().map(|p| p.stated);
+    let mut gradient = significant(flow.plane_gradient);
     if let Some(error) = error {
         let [low, high] = [error.magnitude.low, error.magnitude.high].map(significant);
-        text = format!("{text} (95 %: {low} to {high})");
+        gradient = format!("{gradient} (95 %: {low} to {high})");
     }
-    block.pair("Gradient", &text);
     let convergence = results.control.factors().convergence_deg;
     let toward = flow.plane_azimuth_true.map_or_else(
         || "none: the plane is level".to_owned(),
@@ -200,20 +250,7 @@ fn gradient(results: &Results, width: f64) -> Block {
             None => format!("{:.0}° from true north, {}", a.degrees(), a.compass_point()),
         },
     );
-    block.pair("Flow toward", &toward);
-    block.pair("From", &format!("least-squares plane through {}", results.carriers()));
-    if flow.plane.residual_sd.is_none() {
-        block.pair("Fit", "exact, and no proof: a plane always fits three wells");
-    }
-    if results.uncertainty.plane.as_ref().is_some_and(|p| p.fit == PlaneFit::Poor) {
-        let words = "the plane does not describe the heads: read triangles and contours";
-        block.pair("Fit", words);
-    }
-    if results.findings.iter().any(|f| f.code == Code::ThinNetwork) {
-        let words = "the wells nearly stand on one line: the direction across it is poorly known";
-        block.pair("Caution", words);
-    }
-    block
+    (gradient, toward)
 }
 
 /// A number with three significant digits.
@@ -270,7 +307,7 @@ fn cautions(results: &Results, width: f64) -> Block {
         Followed::Triangles => "Flow is drawn as in an isotropic aquifer.",
         Followed::Surface => {
             "Arrows follow this surface, as in an isotropic aquifer; the planes through three wells \
-             each may say otherwise (hollow arrows, flow.geojson)."
+             each may say otherwise (flow.geojson)."
         }
     };
     let pumping = if results.has_cones() {
@@ -374,33 +411,34 @@ fn directions_off(results: &Results) -> bool {
 }
 
 /// What a filled arrow means and the scale of arrows, in words.
-pub(super) fn resolved_words(results: &Results, told: Option<&Told>) -> String {
-    let meaning = match results.arrows_follow() {
-        Followed::Triangles if directions_off(results) => {
-            "flow by a plane through three wells, direction resolved"
-        }
-        Followed::Triangles => "flow, direction resolved",
-        Followed::Surface => {
-            "flow, direction resolved by the wells around, whose 95 % interval holds it"
-        }
-    };
-    format!("{meaning}{}", scale_of_arrows(told))
+pub(super) fn known_words(results: &Results, told: Option<&Told>) -> String {
+    format!("{}, known to within {}{}", flow_words(results), within(results), scale_of_arrows(told))
 }
 
 /// What a hollow arrow means; the scale of arrows where there are no others.
-pub(super) fn unresolved_words(results: &Results, told: Option<&Told>) -> String {
-    let meaning = match results.arrows_follow() {
+pub(super) fn unknown_words(results: &Results, told: Option<&Told>) -> String {
+    let scale = if has(told, Sign::Known) { String::new() } else { scale_of_arrows(told) };
+    format!("{}, not known to within {}{scale}", flow_words(results), within(results))
+}
+
+fn flow_words(results: &Results) -> &'static str {
+    match results.arrows_follow() {
         Followed::Triangles if directions_off(results) => {
-            "flow by a plane through three wells, direction not resolved"
+            "direction of flow by a plane through three wells"
         }
-        Followed::Triangles => "flow, direction not resolved by these readings",
-        Followed::Surface => {
-            "flow on this surface, not borne out by the wells around: their direction is not \
-             resolved, or its 95 % interval does not hold this one"
-        }
+        Followed::Triangles => "direction of flow",
+        Followed::Surface => "direction of flow on this surface",
+    }
+}
+
+/// The angle within which a direction is known, and what that takes into account.
+fn within(results: &Results) -> String {
+    let directions = &results.uncertainty.directions;
+    let error = match directions.basis {
+        DirectionBasis::ReadingsOnly => ", reading error only",
+        DirectionBasis::Surface | DirectionBasis::SurfaceBound => "",
     };
-    let scale = if has(told, Sign::Resolved) { String::new() } else { scale_of_arrows(told) };
-    format!("{meaning}{scale}")
+    format!("{}° (95 %{error})", directions.within_deg)
 }
 
 fn scale_of_arrows(told: Option<&Told>) -> String {

@@ -3,11 +3,13 @@
 //! Groundwater in an isotropic unit flows down the head, at right angles to the contours. Every
 //! gradient here is dimensionless: metres of head for each metre of ground.
 
+mod over_map;
 mod site;
 mod triangle;
 mod types;
 
-pub use types::{SiteFlow, TriangleFlow, VectorMean};
+pub use over_map::MOST_OF_AREA;
+pub use types::{OverMap, SiteFlow, TriangleFlow, VectorMean};
 
 use geo::Coord;
 
@@ -51,6 +53,7 @@ pub fn site(control: &ControlSet, mesh: &Mesh) -> Result<Warned<SiteFlow>, Error
         plane_azimuth_grid: azimuth,
         plane_azimuth_true: azimuth.map(|a| a.turned(convergence)),
         mean: site::vector_mean(mesh, &triangles, convergence),
+        over_map: over_map::over_map(mesh, &triangles, convergence),
         plane,
         triangles,
     };

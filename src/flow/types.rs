@@ -36,6 +36,20 @@ pub struct VectorMean {
     pub agreement: f64,
 }
 
+/// The ranges of gradient and direction that hold nine tenths of the area of the triangles.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OverMap {
+    /// The lower end of the range of gradients, dimensionless.
+    pub gradient_low: f64,
+    /// Its upper end.
+    pub gradient_high: f64,
+    /// The range of directions of flow, clockwise from the first to the second, against grid north;
+    /// `None` where it is more than half the circle: then there is no single direction.
+    pub azimuths_grid: Option<[Azimuth; 2]>,
+    /// The same against true north, with the convergence of the site's centre.
+    pub azimuths_true: Option<[Azimuth; 2]>,
+}
+
 impl TriangleFlow {
     /// Whether its three heads are equal: its gradient is 0.
     #[must_use]
@@ -60,4 +74,6 @@ pub struct SiteFlow {
     pub plane_azimuth_true: Option<Azimuth>,
     /// Area-weighted vector mean.
     pub mean: VectorMean,
+    /// What holds over the map; `None` where no triangle has a gradient.
+    pub over_map: Option<OverMap>,
 }

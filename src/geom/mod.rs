@@ -14,4 +14,4 @@ pub use crs::{Area, Crs, CrsError, CrsKind, Factors};
 pub use frame::Frame;
 pub use obstacles::{Obstacles, side};
 pub use plane::{FittedPlane, Slope, SlopeOfHeads, doubled_area, fit_plane, slope_of_triangle};
-pub use spacing::{distance, length, usual_spacing};
+pub use spacing::{distance, length, mean_spacing, usual_spacing};

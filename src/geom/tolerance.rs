@@ -195,6 +195,14 @@ pub const MOST_STREAM_POINTS: usize = 20_000;
 /// sees; more wells in all such views together are refused.
 pub const MOST_VIEWED: usize = 2_000_000;
 
+/// Wells within this many usual spacings of one that was pumping are told: their levels may be drawn
+/// down. Common practice, no source.
+pub const BESIDE_PUMPING_SPACINGS: f64 = 2.0;
+
+/// Where more than this part of the contours' length is inferred, it is told. Common practice, no
+/// source.
+pub const MOSTLY_INFERRED: f64 = 0.9;
+
 /// The tolerances as they are written into the summary.
 #[derive(Debug, Clone, Copy, Serialize)]
 pub struct Tolerances {
@@ -262,6 +270,10 @@ pub struct Tolerances {
     pub stream_reach_spacings: f64,
     /// See [`STREAM_GIVES_WAY`].
     pub stream_gives_way: f64,
+    /// See [`BESIDE_PUMPING_SPACINGS`].
+    pub beside_pumping_spacings: f64,
+    /// See [`MOSTLY_INFERRED`].
+    pub mostly_inferred: f64,
 }
 
 /// The tolerances of this version. Those a site may set (repeat, window, age) stand among its
@@ -299,4 +311,6 @@ pub const TOLERANCES: Tolerances = Tolerances {
     far_place_extents: FAR_PLACE_EXTENTS,
     stream_reach_spacings: STREAM_REACH_SPACINGS,
     stream_gives_way: STREAM_GIVES_WAY,
+    beside_pumping_spacings: BESIDE_PUMPING_SPACINGS,
+    mostly_inferred: MOSTLY_INFERRED,
 };

@@ -34,7 +34,7 @@ pub(super) struct Arrow {
     turn: String,
     /// Its outline, pixels, tip up.
     outline: String,
-    resolved: bool,
+    known: bool,
 }
 
 /// All arrows, what they tell, and what the reader must know of them.
@@ -52,7 +52,7 @@ struct Flow {
     at: Coord,
     gradient: f64,
     azimuth_grid: Azimuth,
-    resolved: bool,
+    known: bool,
     told: Told,
 }
 
@@ -85,7 +85,7 @@ pub(super) fn arrows(site: &Site, drawing: &Drawing) -> Arrows {
             y: drawing::number(places[i].y),
             turn: measures::fixed(flow.azimuth_grid.degrees(), 1),
             outline: outline(length.clamp(SHORTEST, LONGEST)),
-            resolved: flow.resolved,
+            known: flow.known,
         });
         facts.push(match flow.told {
             Told::Triangle(i) => tables::triangle_facts(site, i),
@@ -123,7 +123,7 @@ fn of_triangles(site: &Site) -> Vec<Flow> {
                 at: flow.centroid,
                 gradient: flow.gradient?,
                 azimuth_grid: flow.azimuth_grid?,
-                resolved: results.resolves(i),
+                known: results.known(i).is_some_and(|d| d.known),
                 told: Told::Triangle(i),
             })
         })
@@ -150,21 +150,24 @@ fn of_surface(site: &Site) -> Vec<Flow> {
             };
             let at = spec.node(row, column);
             let around = around(site, at);
-            let resolved = around.is_some_and(|t| site.results.bears_out(t, azimuth_grid));
+            let local = site.results.control.frame().to_local(at);
+            let known = around.is_some_and(|t| site.results.known_at(local, t, azimuth_grid));
+            let within = site.results.uncertainty.directions.within_deg;
             let verdict = match around {
-                None => "beyond the triangles",
-                Some(t) if !site.results.resolves(t) => "not resolved",
-                Some(_) if resolved => "resolved, its 95 % interval holds this one",
-                Some(_) => "resolved, its 95 % interval does not hold this one",
+                None => "beyond the triangles".to_owned(),
+                Some(_) => format!(
+                    "{} to within {within}° (95 %)",
+                    if known { "known" } else { "not known" }
+                ),
             };
             let facts = Facts::of("flow on the surface".to_owned())
                 .with("gradient (m/m)", measures::three_digits(slope.magnitude()))
                 .with("toward, true north", site::toward(azimuth_grid.turned(convergence)))
                 .with("toward, grid north", format!("{}°", measures::degrees(azimuth_grid)))
-                .with("direction of the triangle around", verdict)
+                .with("direction", verdict)
                 .with_some("head", grid.head(row, column).map(|h| site.head(h)));
             let (gradient, told) = (slope.magnitude(), Told::Surface(facts));
-            flows.push(Flow { at, gradient, azimuth_grid, resolved, told });
+            flows.push(Flow { at, gradient, azimuth_grid, known, told });
         }
     }
     flows

@@ -91,7 +91,7 @@ pub(super) fn residuals(site: &Site) -> Residuals {
         .map(|(i, p)| Coord { x: along(p.local), y: tables::residual(site, i).unwrap_or(0.0) })
         .collect();
     let intervals = points.len() <= MOST_INTERVALS;
-    let half = |i: usize| if intervals { SDS * tables::sd(site, i) } else { 0.0 };
+    let half = |i: usize| if intervals { SDS * tables::sd(site, i).unwrap_or(0.0) } else { 0.0 };
     let (mut west, mut east, mut reach) = (f64::INFINITY, f64::NEG_INFINITY, 0.0_f64);
     for (i, p) in places.iter().enumerate() {
         west = west.min(p.x);

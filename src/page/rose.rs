@@ -31,9 +31,9 @@ pub(super) struct Rose {
 /// A sector with any area.
 #[derive(Debug, Serialize)]
 struct Wedge {
-    /// All of its area, and the part of it whose direction is resolved.
+    /// All of its area, and the part of it whose direction is known.
     all: String,
-    resolved: Option<String>,
+    known: Option<String>,
     title: String,
 }
 
@@ -61,7 +61,7 @@ pub(super) fn rose(site: &Site) -> Rose {
     let directed = flow.triangles.iter().filter(|t| t.azimuth_true.is_some()).count();
     let sectors = if directed < MANY_FROM { FEW } else { MANY };
     let width = 360.0 / sectors as f64;
-    let (mut all, mut resolved) = (vec![0.0; sectors], vec![0.0; sectors]);
+    let (mut all, mut known) = (vec![0.0; sectors], vec![0.0; sectors]);
     for (i, t) in flow.triangles.iter().enumerate() {
         let Some(azimuth) = t.azimuth_true else { continue };
         #[expect(
@@ -72,8 +72,8 @@ pub(super) fn rose(site: &Site) -> Rose {
         let sector = (azimuth.degrees() / width).round() as usize % sectors;
         let area = site.results.mesh.triangles()[i].area_m2;
         all[sector] += area;
-        if site.results.resolves(i) {
-            resolved[sector] += area;
+        if site.results.known(i).is_some_and(|d| d.known) {
+            known[sector] += area;
         }
     }
     let total: f64 = all.iter().sum();
@@ -88,13 +88,13 @@ pub(super) fn rose(site: &Site) -> Rose {
             let percent = |area: f64| measures::fixed(100.0 * area / total, 1);
             Wedge {
                 all: wedge(radius(all[k]), from, to),
-                resolved: (resolved[k] > 0.0).then(|| wedge(radius(resolved[k]), from, to)),
+                known: (known[k] > 0.0).then(|| wedge(radius(known[k]), from, to)),
                 title: format!(
-                    "toward {}° to {}°: {} % of the area, {} % with its direction resolved",
+                    "toward {}° to {}°: {} % of the area, {} % with its direction known",
                     measures::fixed(from.rem_euclid(360.0), 1),
                     measures::fixed(to.rem_euclid(360.0), 1),
                     percent(all[k]),
-                    percent(resolved[k])
+                    percent(known[k])
                 ),
             }
         })
@@ -120,7 +120,7 @@ fn rings(most: f64) -> Vec<Ring> {
 
 fn plane(site: &Site) -> Option<Plane> {
     let azimuth = site.results.flow.plane_azimuth_true?;
-    let error = site.results.uncertainty.plane.as_ref().map(crate::uncertainty::PlaneError::stated);
+    let error = site.results.uncertainty.plane.as_ref().map(|p| p.stated);
     let turned = error.map(|e| e.direction.turned(site.factors().convergence_deg));
     let arc = match turned {
         Some(DirectionInterval::Arc { from, to }) => {

@@ -20,8 +20,16 @@ pub(super) struct Sure {
     sd_most: String,
     plane: Option<PlaneWords>,
     triangles: usize,
+    /// Triangles that a direction may be read off.
+    fit: usize,
+    /// Those in which the readings rule out a level water table, and how many chance would make.
     resolved: usize,
-    resolved_area_percent: String,
+    by_chance: String,
+    /// Those whose direction is known, and their part of the mapped area.
+    known: usize,
+    known_area_percent: String,
+    within_deg: String,
+    direction_basis: &'static str,
     inferred_rule: String,
     seed: u64,
     rounds: usize,
@@ -63,14 +71,17 @@ struct PlaneWords {
 /// The statement of a site.
 pub(super) fn sure(site: &Site) -> Sure {
     let uncertainty = site.results.uncertainty;
-    let mut sds: Vec<f64> = (0..uncertainty.heads.len()).map(|i| tables::sd(site, i)).collect();
+    let mut sds: Vec<f64> =
+        (0..uncertainty.heads.len()).filter_map(|i| tables::sd(site, i)).collect();
     sds.sort_by(f64::total_cmp);
     let sd = |k: usize| sds.get(k).map_or_else(String::new, |v| measures::sd(*v));
     let triangles = site.results.mesh.triangles();
-    let is_resolved = |i: &usize| site.results.resolves(*i);
+    let is_known = |i: &usize| site.results.known(*i).is_some_and(|d| d.known);
     let area = |i: usize| triangles[i].area_m2;
     let all: f64 = (0..triangles.len()).map(area).sum();
-    let resolved: f64 = (0..triangles.len()).filter(is_resolved).map(area).sum();
+    let known: f64 = (0..triangles.len()).filter(is_known).map(area).sum();
+    let resolved = site.results.resolved();
+    let directions = &uncertainty.directions;
     let settings = &site.results.site.settings.uncertainty;
     Sure {
         parts: parts(site),
@@ -79,8 +90,13 @@ pub(super) fn sure(site: &Site) -> Sure {
         sd_most: sd(sds.len().saturating_sub(1)),
         plane: plane(site),
         triangles: triangles.len(),
-        resolved: (0..triangles.len()).filter(is_resolved).count(),
-        resolved_area_percent: measures::fixed(100.0 * resolved / all.max(f64::MIN_POSITIVE), 0),
+        fit: resolved.fit,
+        resolved: resolved.resolved,
+        by_chance: measures::fixed(resolved.by_chance, 0),
+        known: directions.known(),
+        known_area_percent: measures::fixed(100.0 * known / all.max(f64::MIN_POSITIVE), 0),
+        within_deg: measures::significant(directions.within_deg, 3),
+        direction_basis: directions.basis.words(),
         inferred_rule: uncertainty.inferred_rule.clone(),
         seed: uncertainty.rounds.seed,
         rounds: uncertainty.rounds.members,
@@ -164,12 +180,12 @@ fn plane(site: &Site) -> Option<PlaneWords> {
     let azimuth = site.results.flow.plane_azimuth_true;
     let interval = |e: &GradientError| measures::magnitude(e.magnitude);
     let direction = |e: &GradientError| site::direction(azimuth, Some(e), convergence);
-    let stated = error.stated();
+    let stated = &error.stated;
     Some(PlaneWords {
         gradient: interval(stated),
         direction: direction(stated),
         resolved: stated.resolved,
-        from_residuals: error.stated == Basis::Residuals && error.from_residuals.is_some(),
+        from_residuals: error.basis == Basis::Residuals,
         variance_ratio: error.variance_ratio.map(|v| measures::significant(v, 2)),
         beyond_errors: error.fit != PlaneFit::WithinErrors,
         head_errors: interval(&error.from_head_errors),

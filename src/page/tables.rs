@@ -80,6 +80,8 @@ pub(super) struct TriangleRow {
     low: Cell,
     high: Cell,
     resolved: bool,
+    /// Whether a mark keeps a direction from being read off it.
+    marked: bool,
     toward_true: Cell,
     arc_true: String,
     toward_grid: Cell,
@@ -113,7 +115,7 @@ pub(super) fn heads(site: &Site) -> Table<HeadRow> {
             depth: Cell::of(p.depth, depth),
             product: Cell::of(p.product_thickness, depth),
             head: Cell::of(Some(p.head), elevation),
-            sd: Cell::of(Some(sd(site, i)), measures::sd),
+            sd: Cell::of(sd(site, i), measures::sd),
             residual: Cell::of(residual(site, i), elevation),
             leave_one_out: Cell::of(p.leave_one_out.map(|l| l.residual), elevation),
             score: Cell::of(p.leave_one_out.map(|l| l.score), |v| measures::fixed(v, 1)),
@@ -129,9 +131,9 @@ fn kind(kind: WellKind) -> Option<String> {
     serde_json::to_value(kind).ok()?.as_str().map(str::to_owned)
 }
 
-/// The standard deviation of a control point's head, elevation unit.
-pub(super) fn sd(site: &Site, point: usize) -> f64 {
-    site.in_elevation_unit(site.results.uncertainty.heads[point].sd_m)
+/// The standard deviation of a measured head, elevation unit.
+pub(super) fn sd(site: &Site, point: usize) -> Option<f64> {
+    site.results.measured_sd_m(point).map(|sd| site.in_elevation_unit(sd))
 }
 
 /// Head less the site's plane, elevation unit.
@@ -142,16 +144,19 @@ pub(super) fn residual(site: &Site, point: usize) -> Option<f64> {
 /// What a well on the map tells.
 pub(super) fn well_facts(site: &Site, point: usize) -> Facts {
     let p = &site.results.control.points()[point];
-    let sd = format!("{} {}", measures::sd(sd(site, point)), site.elevation.in_words());
+    let sd = sd(site, point);
+    let sd = sd.map(|sd| format!("{} {}", measures::sd(sd), site.elevation.in_words()));
+    let pumping = p.beside_pumping.map(|w| plain::text(&site.results.site.wells[w].id));
     Facts::of(site.well(point))
         .with_some("kind", kind(p.kind))
         .with("head", site.head(p.head))
-        .with("sd of the head", sd)
+        .with_some("sd of the head", sd)
         .with_some("depth to water", p.depth.map(|d| site.depth_to(d)))
         .with_some("floating product", p.product_thickness.map(|t| site.depth_to(t)))
         .with_some("head less plane", residual(site, point).map(|r| site.head(r)))
         .with_some("head less neighbours", p.leave_one_out.map(|l| site.head(l.residual)))
         .with_some("read", p.moment.map(site::moment))
+        .with_some("beside a pumping well", pumping)
 }
 
 /// The readings set aside, in the order of wells and readings.
@@ -192,8 +197,8 @@ pub(super) fn triangles(site: &Site) -> Table<TriangleRow> {
                 measures::degrees(Azimuth::from_degrees(v))
             })
         };
-        let arc = |turn: f64| match error {
-            Some(e) if resolved => measures::arc(e.direction.turned(turn)),
+        let arc = |turn: f64| match results.known(i) {
+            Some(d) if resolved => measures::arc(d.interval.turned(turn)),
             _ => NONE.to_owned(),
         };
         TriangleRow {
@@ -203,6 +208,7 @@ pub(super) fn triangles(site: &Site) -> Table<TriangleRow> {
             low: Cell::of(error.map(|e| e.magnitude.low), measures::three_digits),
             high: Cell::of(error.map(|e| e.magnitude.high), measures::three_digits),
             resolved,
+            marked: triangle.is_thin(),
             toward_true: direction(flow.azimuth_true),
             arc_true: arc(flow.convergence_deg),
             toward_grid: direction(flow.azimuth_grid),
@@ -224,11 +230,22 @@ pub(super) fn triangle_facts(site: &Site, i: usize) -> Facts {
     let error = results.uncertainty.triangles[i].as_ref();
     let marks: Vec<&str> = triangle.marks.iter().map(|m| m.word()).collect();
     let grid = flow.azimuth_grid.filter(|_| results.resolves(i));
+    let toward = match (flow.azimuth_true, results.known(i)) {
+        (None, _) => "none: the heads are level".to_owned(),
+        (Some(_), _) if triangle.is_thin() => "none to be read off a marked triangle".to_owned(),
+        (Some(_), _) if grid.is_none() => "direction not resolved".to_owned(),
+        (Some(azimuth), None) => site::toward(azimuth),
+        (Some(azimuth), Some(known)) => format!(
+            "{}, 95 % {}",
+            site::toward(azimuth),
+            measures::arc(known.interval.turned(flow.convergence_deg))
+        ),
+    };
     Facts::of(format!("triangle {}", i + 1))
         .with("wells", triangle.corners.map(|k| site.well(k)).join(", "))
         .with_some("gradient (m/m)", flow.gradient.map(measures::three_digits))
-        .with_some("95 % interval", error.map(|e| measures::magnitude(e.magnitude)))
-        .with("toward, true north", site::direction(flow.azimuth_true, error, flow.convergence_deg))
+        .with_some("95 %, reading error only", error.map(|e| measures::magnitude(e.magnitude)))
+        .with("toward, true north", toward)
         .with_some("toward, grid north", grid.map(|a| format!("{}°", measures::degrees(a))))
         .with_some("marks", (!marks.is_empty()).then(|| marks.join(", ")))
 }

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::diag::Severity;
+use crate::flow::{MOST_OF_AREA, OverMap};
 use crate::page::explain;
 use crate::page::explain::Group;
 use crate::page::limits::MOST_ROWS;
@@ -26,8 +27,6 @@ use crate::page::toward;
 use crate::page::toward::Answers;
 use crate::reduce::Fate;
 use crate::results::Results;
-use crate::uncertainty::PlaneError;
-use crate::uncertainty::PlaneFit;
 use crate::units::LengthUnit;
 use crate::units::clean;
 
@@ -72,7 +71,6 @@ struct Head {
     interval: String,
     /// What carries the map.
     carriers: String,
-    stream_points: usize,
     lowest: String,
     highest: String,
     readings: usize,
@@ -90,15 +88,29 @@ struct Answer {
     /// Its 95 % interval, degrees.
     arc: Option<String>,
     toward_grid: Option<String>,
+    /// Whether it is resolved by so little that it holds in fewer than 95 of 100 rounds.
+    only_just: bool,
     /// What is said where there is no direction.
     verdict: &'static str,
     /// Whether the plane does not describe the heads.
     poor: bool,
+    /// What holds over the map.
+    over_map: Option<Over>,
     r_squared: Option<String>,
     residual_sd: Option<String>,
     mean_gradient: String,
     mean_direction: Option<String>,
     agreement: String,
+}
+
+/// Gradient and direction as they range over most of the map.
+#[derive(Debug, Serialize)]
+struct Over {
+    /// The part of the mapped area, percent.
+    percent: String,
+    gradient: String,
+    /// Against true north; none where there is no single direction.
+    toward: Option<String>,
 }
 
 /// How heads between wells were worked out.
@@ -157,7 +169,8 @@ fn head(site: &Site) -> Head {
     let (control, file) = (site.results.control, site.results.site);
     let readings = site.results.readings().count();
     let used = site.results.readings().filter(|a| a.fate == Fate::Used).count();
-    let heads = || control.points().iter().map(|p| p.head);
+    // A stage between surveyed places was not measured.
+    let heads = || control.wells().into_iter().map(|i| control.points()[i].head);
     Head {
         site: plain::text(&file.settings.name),
         round: plain::text(&file.round),
@@ -173,8 +186,7 @@ fn head(site: &Site) -> Head {
             clean(site.results.contours.interval),
             site.elevation.in_words()
         ),
-        carriers: site.results.carriers(),
-        stream_points: control.points().len() - control.wells().len(),
+        carriers: site.results.control_words(),
         lowest: measures::height(heads().fold(f64::INFINITY, f64::min), site.elevation),
         highest: measures::height(heads().fold(f64::NEG_INFINITY, f64::max), site.elevation),
         readings,
@@ -185,7 +197,7 @@ fn head(site: &Site) -> Head {
 
 fn answer(site: &Site) -> Answer {
     let flow = site.results.flow;
-    let error = site.results.uncertainty.plane.as_ref().map(PlaneError::stated);
+    let error = site.results.uncertainty.plane.as_ref().map(|p| p.stated);
     let convergence = site.factors().convergence_deg;
     let resolved = error.is_none_or(|e| e.resolved);
     Answer {
@@ -200,12 +212,14 @@ fn answer(site: &Site) -> Answer {
             .plane_azimuth_grid
             .filter(|_| resolved)
             .map(|a| format!("{}°", measures::degrees(a))),
+        only_just: error.is_some_and(|e| e.only_just),
         verdict: if flow.plane_azimuth_true.is_none() {
             "none: the heads are level"
         } else {
             "direction not resolved"
         },
-        poor: site.results.uncertainty.plane.as_ref().is_some_and(|p| p.fit == PlaneFit::Poor),
+        poor: !site.results.plane_describes(),
+        over_map: flow.over_map.as_ref().map(over_map),
         r_squared: flow.plane.r_squared.map(|r| measures::fixed(r, 3)),
         residual_sd: flow.plane.residual_sd.map(|sd| {
             format!("{} {}", measures::sd(site.in_elevation_unit(sd)), site.elevation.in_words())
@@ -213,6 +227,17 @@ fn answer(site: &Site) -> Answer {
         mean_gradient: measures::significant(flow.mean.gradient, 2),
         mean_direction: flow.mean.azimuth_true.filter(|_| resolved).map(site::toward),
         agreement: measures::fixed(flow.mean.agreement, 2),
+    }
+}
+
+fn over_map(range: &OverMap) -> Over {
+    let number = |v| measures::significant(v, 2);
+    Over {
+        percent: measures::fixed(100.0 * MOST_OF_AREA, 0),
+        gradient: format!("{} to {}", number(range.gradient_low), number(range.gradient_high)),
+        toward: range.azimuths_true.map(|[from, to]| {
+            format!("{}° to {}°", measures::degrees(from), measures::degrees(to))
+        }),
     }
 }
 

@@ -10,7 +10,7 @@ use super::columns::Quantity;
 use super::contradictions;
 use super::coordinates::{self, Systems};
 use super::features::{self, Features, Surroundings};
-use super::head_errors::{HeadErrors, UncertaintySettings};
+use super::head_errors::HeadErrors;
 use super::layout::Stated;
 use super::measuring_points;
 use super::order;
@@ -126,12 +126,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             formats: declared.formats,
             sheet: declared.sheet,
             surface: declared.surface.in_crs_units(to_crs),
-            uncertainty: UncertaintySettings {
-                head_errors,
-                ensemble: declared.errors.ensemble,
-                inferred: declared.errors.inferred,
-                rasters: declared.errors.rasters,
-            },
+            uncertainty: declared.errors.with(head_errors),
         },
         wells: register.wells,
         measuring_points,

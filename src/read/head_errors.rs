@@ -123,23 +123,28 @@ impl Default for EnsembleOptions {
 /// The stated rule by which a part of a contour is marked as inferred.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct InferredRule {
-    /// Farther from the nearest well than this many usual spacings, a contour is inferred. Default
-    /// 1.5; common practice, no source.
+    /// Farther from the nearest well or gauge than this many mean spacings of wells, a contour is
+    /// inferred. Default 1: no place would be so far from a well were as many spread evenly. Common
+    /// practice, no source.
     pub spacings: f64,
-    /// Where the standard deviation of the head exceeds this part of the contour interval, a
-    /// contour is inferred. Default 0.5: two neighbouring contours could then be each other; map
-    /// accuracy is often asked for as half an interval. Common practice, no source.
+    /// Where the 95 % interval of a contour's place reaches farther to a side than this part of the
+    /// distance to the next contour, it is inferred. Default 1: two neighbouring contours could then
+    /// be each other. Common practice, no source.
     pub interval_part: f64,
 }
 
 impl Default for InferredRule {
     fn default() -> Self {
-        Self { spacings: 1.5, interval_part: 0.5 }
+        Self { spacings: 1.0, interval_part: 1.0 }
     }
 }
 
+/// The angle within which a direction must be known to be called known, degrees. A sector of the
+/// compass rose of twelve to each side; common practice, no source.
+const KNOWN_WITHIN_DEG: f64 = 30.0;
+
 /// Everything that is said about errors.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct UncertaintySettings {
     /// The parts of a head's error, m.
     pub head_errors: HeadErrors,
@@ -147,7 +152,22 @@ pub struct UncertaintySettings {
     pub ensemble: EnsembleOptions,
     /// When a contour is inferred.
     pub inferred: InferredRule,
+    /// A direction of flow is known when the true one is within this angle of it with a probability
+    /// of 95 %, degrees.
+    pub direction_within_deg: f64,
     /// Whether the standard deviation of the linear surface and the spread of directions are
     /// written at every node.
     pub rasters: bool,
+}
+
+impl Default for UncertaintySettings {
+    fn default() -> Self {
+        Self {
+            head_errors: HeadErrors::default(),
+            ensemble: EnsembleOptions::default(),
+            inferred: InferredRule::default(),
+            direction_within_deg: KNOWN_WITHIN_DEG,
+            rasters: false,
+        }
+    }
 }

@@ -180,6 +180,7 @@ pub(super) enum Bound {
     Finite,
     FloatingProduct,
     UpToOne,
+    HalfCircle,
 }
 
 impl Bound {
@@ -190,6 +191,7 @@ impl Bound {
                 Self::Rounds => (2.0..=1e6).contains(&value) && value.fract() == 0.0,
                 Self::Positive => value > 0.0,
                 Self::UpToOne => value > 0.0 && value <= 1.0,
+                Self::HalfCircle => value > 0.0 && value < 180.0,
                 Self::NotNegative => value >= 0.0,
                 Self::Finite => true,
                 Self::FloatingProduct => value > 0.0 && value < 1.0,
@@ -202,6 +204,7 @@ impl Bound {
             Self::Rounds => "a whole number from 2 to 1000000: one round has no spread",
             Self::Positive => "a number above 0",
             Self::UpToOne => "a number above 0 and at most 1",
+            Self::HalfCircle => "an angle above 0 and below 180 degrees",
             Self::NotNegative => "0 or a number above 0",
             Self::Finite => "a finite number",
             Self::FloatingProduct => "a number above 0 and below 1: product floats on water",

@@ -3,7 +3,9 @@
 use serde::Deserialize;
 use toml::Spanned;
 
-use super::head_errors::{EnsembleOptions, HeadErrorTable, InferredRule};
+use super::head_errors::{
+    EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,
+};
 use super::settings::{Bound, Reader};
 use super::surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, PumpedWellSettings, SurfaceSettings,
@@ -74,6 +76,7 @@ pub(super) struct UncertaintyKeys {
     rasters: Option<bool>,
     inferred_spacings: Option<Spanned<f64>>,
     inferred_interval_part: Option<Spanned<f64>>,
+    direction_within_deg: Option<Spanned<f64>>,
 }
 
 /// What is declared about errors, before units are agreed.
@@ -82,7 +85,22 @@ pub(super) struct DeclaredErrors {
     pub(super) heads: HeadErrorTable,
     pub(super) ensemble: EnsembleOptions,
     pub(super) inferred: InferredRule,
+    pub(super) direction_within_deg: Option<f64>,
     pub(super) rasters: bool,
+}
+
+impl DeclaredErrors {
+    /// The settings with the errors of heads as they are in metres.
+    pub(super) fn with(&self, head_errors: HeadErrors) -> UncertaintySettings {
+        let usual = UncertaintySettings::default();
+        UncertaintySettings {
+            head_errors,
+            ensemble: self.ensemble,
+            inferred: self.inferred,
+            direction_within_deg: self.direction_within_deg.unwrap_or(usual.direction_within_deg),
+            rasters: self.rasters,
+        }
+    }
 }
 
 /// The radius of a pumped well that gives none, in the site's length unit.
@@ -206,7 +224,10 @@ impl Reader<'_> {
                 .number("inferred_interval_part", keys.inferred_interval_part, Bound::Positive)
                 .unwrap_or(rule.interval_part),
         };
-        DeclaredErrors { heads, ensemble, inferred, rasters: keys.rasters.unwrap_or(false) }
+        let direction_within_deg =
+            self.number("direction_within_deg", keys.direction_within_deg, Bound::HalfCircle);
+        let rasters = keys.rasters.unwrap_or(false);
+        DeclaredErrors { heads, ensemble, inferred, direction_within_deg, rasters }
     }
 
     /// A whole number above 0.

@@ -283,7 +283,7 @@ pub(super) fn flow_at(inputs: &Inputs, triangle: Option<usize>) -> Option<FlowAt
         gradient,
         interval: error.map(|e| e.magnitude),
         azimuth_grid: flow.azimuth_grid,
-        direction: error.map(|e| e.direction),
+        direction: inputs.uncertainty.directions.triangles[triangle].map(|d| d.interval),
         resolved: error.is_some_and(|e| e.resolved),
     })
 }

@@ -29,6 +29,15 @@ impl Covariance {
         sum
     }
 
+    /// That of two independent errors together.
+    pub(super) fn plus(self, other: Self) -> Self {
+        Self {
+            east_east: self.east_east + other.east_east,
+            east_north: self.east_north + other.east_north,
+            north_north: self.north_north + other.north_north,
+        }
+    }
+
     /// Standard deviation of the component in the direction that is best known.
     #[must_use]
     pub fn best_sd(&self) -> f64 {

@@ -35,6 +35,35 @@ impl DirectionInterval {
         }
     }
 
+    /// Whether all of it is within an angle of a direction, to either side.
+    ///
+    /// # Units
+    /// - `half_deg`: degrees, less than 180
+    #[must_use]
+    pub fn is_within(&self, direction: Azimuth, half_deg: f64) -> bool {
+        match self {
+            Self::Arc { from, .. } => {
+                let before = direction.turned(-from.degrees()).degrees();
+                self.holds(direction) && before <= half_deg && self.width_deg() - before <= half_deg
+            }
+            Self::WholeCircle => false,
+        }
+    }
+
+    /// What reaches as far to both sides of a direction as the wider of two intervals about it.
+    pub(super) fn widened(self, other: Self, about: Option<Azimuth>) -> Self {
+        let (Self::Arc { from, to }, Self::Arc { from: first, to: last }, Some(about)) =
+            (self, other, about)
+        else {
+            return Self::WholeCircle;
+        };
+        let before = |a: Azimuth| about.turned(-a.degrees()).degrees();
+        let after = |a: Azimuth| a.turned(-about.degrees()).degrees();
+        let from = if before(first) > before(from) { first } else { from };
+        let to = if after(last) > after(to) { last } else { to };
+        if before(from) + after(to) >= 360.0 { Self::WholeCircle } else { Self::Arc { from, to } }
+    }
+
     /// Its width, degrees: less than 180, or 360.
     #[must_use]
     pub fn width_deg(&self) -> f64 {

@@ -9,6 +9,7 @@ use super::direction::DirectionInterval;
 use super::magnitude::Estimate;
 use super::magnitude::MagnitudeInterval;
 use crate::geom::Slope;
+use crate::units::Azimuth;
 
 /// How sure a gradient is.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -23,7 +24,15 @@ pub struct GradientError {
     /// keeps clear of zero. When false the verdict is `direction not resolved`, and the magnitude's
     /// interval begins at 0.
     pub resolved: bool,
+    /// Whether it is resolved by so little that such directions are held in fewer than 95 of 100
+    /// rounds: those that happened to look steep are among them.
+    pub only_just: bool,
 }
+
+/// A gradient whose square is less than this many times the bound of its verdict, four standard
+/// deviations where the errors are declared, is only just resolved: from there on the intervals of
+/// resolved directions hold 94 % and more (`docs/uncertainty.md`).
+const ONLY_JUST: f64 = 8.0 / 3.0;
 
 impl GradientError {
     /// The intervals of a gradient.
@@ -69,12 +78,34 @@ impl GradientError {
             return None;
         }
         let [x, y] = axes.whitened(slope);
+        let square = x * x + y * y;
+        let resolved = square > confidence.region;
         Some(Self {
             covariance,
             magnitude: magnitude(&Estimate::new(slope, &axes)),
             direction: direction::fieller(slope, &axes, confidence),
-            resolved: x * x + y * y > confidence.region,
+            resolved,
+            only_just: resolved && square < ONLY_JUST * confidence.region,
         })
+    }
+
+    /// Of two errors of one gradient what reaches as far as the wider one to every side. Resolved is
+    /// what both resolve.
+    ///
+    /// # Units
+    /// - `azimuth`: the direction of flow that both are of; `None` for a level plane
+    pub(super) fn widened(self, other: Self, azimuth: Option<Azimuth>) -> Self {
+        let wider = other.covariance.worst_sd() > self.covariance.worst_sd();
+        Self {
+            covariance: if wider { other.covariance } else { self.covariance },
+            magnitude: MagnitudeInterval {
+                low: self.magnitude.low.min(other.magnitude.low),
+                high: self.magnitude.high.max(other.magnitude.high),
+            },
+            direction: self.direction.widened(other.direction, azimuth),
+            resolved: self.resolved && other.resolved,
+            only_just: self.resolved && other.resolved && (self.only_just || other.only_just),
+        }
     }
 
     /// The verdict in words: `direction resolved` or `direction not resolved`.

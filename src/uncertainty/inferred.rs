@@ -2,19 +2,24 @@
 
 use geo::Coord;
 
+use super::confidence::NORMAL_SDS;
 use crate::read::InferredRule;
+
+/// Reasons for which a contour is inferred.
+pub(super) const REASONS: usize = 4;
 
 /// What supports a contour at one vertex.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Support {
-    /// Distance to the nearest well that no barrier hides, m.
+    /// Distance to the nearest well or gauge that no barrier hides, m.
     pub to_nearest_well_m: f64,
     /// Whether the triangle around it is marked as a sliver, on a long edge of the outline, on one
     /// stream or on one line, or there is no triangle around it.
     pub in_marked_triangle: bool,
     /// Whether its level is above every head or below every head.
     pub beyond_heads: bool,
-    /// Standard deviation of the head, elevation unit; `None` where the surface gives none.
+    /// Standard deviation of the head there, the surface between the wells with it, elevation unit;
+    /// `None` where it cannot be had.
     pub sd: Option<f64>,
 }
 
@@ -47,32 +52,55 @@ impl InferredRule {
     /// The rule as a sentence, for files and the map's legend.
     ///
     /// # Units
-    /// - `spacing_m`: usual spacing of wells, m; `barriers`: whether there are any
+    /// - `spacing_m`: mean spacing of wells, m; `barriers`: whether there are any
+    /// - `readings_only`: whether nothing is known of the surface between the wells
     #[must_use]
-    pub fn sentence(&self, spacing_m: f64, barriers: bool) -> String {
+    pub fn sentence(&self, spacing_m: f64, barriers: bool, readings_only: bool) -> String {
         let seen = if barriers { " that no barrier hides" } else { "" };
+        let times = match self.spacings {
+            1.0 => String::new(),
+            times => format!("{times} times "),
+        };
+        let part = match self.interval_part {
+            1.0 => "the whole distance".to_owned(),
+            part => format!("{part} of the distance"),
+        };
+        let error = if readings_only { ", reading error only" } else { "" };
         format!(
-            "a contour is inferred where any of four holds: it is farther from the nearest \
-             well{seen} than {:.1} m, {} times the usual spacing of wells (the median distance to \
-             the nearest well); there is no triangle of wells around it, or one that is marked as a \
-             sliver, as on a long edge of the outline, as on one stream or as on one line; its level \
-             is above or below all heads; or the standard deviation of the head exceeds {} of the contour interval",
+            "a contour is inferred where any of four holds: it is farther from the nearest well or \
+             gauge{seen} than {:.1} m, {times}the mean spacing of wells (the root of the area of \
+             their outline for each, or the median distance to the nearest where that is larger); \
+             there is no triangle of wells around it, or one that is marked \
+             as a sliver, as on a long edge of the outline, as on one stream or as on one line; its \
+             level is above or below all heads; or its place may be off by more than {part} to the \
+             next contour (95 %{error})",
             self.spacings * spacing_m,
-            self.spacings,
-            self.interval_part
         )
     }
 
     /// Whether a contour is inferred at a place.
     ///
     /// # Units
-    /// - `spacing_m`: m; `interval`: elevation unit
+    /// - `spacing_m`: mean spacing of wells, m; `interval`: elevation unit
     #[must_use]
     pub fn applies(&self, support: &Support, spacing_m: f64, interval: f64) -> bool {
-        support.to_nearest_well_m > self.spacings * spacing_m
-            || support.in_marked_triangle
-            || support.beyond_heads
-            || support.sd.is_some_and(|sd| sd > self.interval_part * interval)
+        self.reasons(support, spacing_m, interval).contains(&true)
+    }
+
+    /// Which of the reasons to be inferred hold at a place, in the order of [`Self::sentence`].
+    pub(super) fn reasons(
+        &self,
+        support: &Support,
+        spacing_m: f64,
+        interval: f64,
+    ) -> [bool; REASONS] {
+        let off = |sd: f64| NORMAL_SDS * sd > self.interval_part * interval;
+        [
+            support.to_nearest_well_m > self.spacings * spacing_m,
+            support.in_marked_triangle,
+            support.beyond_heads,
+            support.sd.is_some_and(off),
+        ]
     }
 
     /// Cuts a contour into stretches. A piece between two vertices is inferred when either of them

@@ -160,7 +160,8 @@ impl<'a> LinearSurface<'a> {
     /// First-order propagation through `x = h / |grad h|`; common practice, no source.
     #[must_use]
     pub fn band(&self, contour: &[Coord], options: BandOptions) -> Vec<HalfWidth> {
-        self.along(contour).into_iter().map(|at| self.half_width(at, options)).collect()
+        let sd = |at: Option<(usize, [f64; 3])>| at.map(|(t, weights)| (t, self.sd(t, weights)));
+        self.along(contour).into_iter().map(|at| self.half_width(sd(at), options)).collect()
     }
 
     /// As [`Self::locate`] for each vertex of a line: most lie in the triangle of the one before.
@@ -175,15 +176,10 @@ impl<'a> LinearSurface<'a> {
         line.iter().map(find).collect()
     }
 
-    /// Half the width of a contour's band where a triangle holds it with these weights.
-    pub(super) fn half_width(
-        &self,
-        at: Option<(usize, [f64; 3])>,
-        options: BandOptions,
-    ) -> HalfWidth {
-        let free = at.map_or(f64::INFINITY, |(t, weights)| {
-            options.sds * self.sd(t, weights) / self.steepness[t]
-        });
+    /// Half the width of a contour's band where a triangle holds it and the head has a standard
+    /// deviation.
+    pub(super) fn half_width(&self, at: Option<(usize, f64)>, options: BandOptions) -> HalfWidth {
+        let free = at.map_or(f64::INFINITY, |(t, sd)| options.sds * sd / self.steepness[t]);
         // The comparison is false for 0/0.
         if free <= options.cap_m {
             HalfWidth { half_width_m: free, capped: false }

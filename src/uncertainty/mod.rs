@@ -9,6 +9,9 @@
 //! All of it speaks of errors of the heads. What the water table does between two wells, pumping,
 //! tides and anisotropy are not in it. Equations and limits: `docs/uncertainty.md`.
 
+mod around;
+mod between;
+mod carried;
 mod confidence;
 mod covariance;
 mod direction;
@@ -17,8 +20,10 @@ mod ensemble;
 mod gradient;
 mod head;
 mod inferred;
+mod known;
 mod linear;
 mod magnitude;
+mod mostly_inferred;
 mod plane;
 mod plane_fit;
 mod quadrature;
@@ -27,6 +32,8 @@ mod triangle;
 
 pub use crate::geom::usual_spacing;
 pub use crate::read::{EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule};
+pub use between::{BetweenWells, Circle, FEWEST_WELLS, KnownHeads, LikelyDirections, MeanSlope};
+pub use carried::ContourSupport;
 pub use confidence::{Confidence, LEVEL, NORMAL_SDS};
 pub use covariance::Covariance;
 pub use direction::DirectionInterval;
@@ -35,9 +42,10 @@ pub use ensemble::{DirectionSpread, Ensemble, Share, direction_spread};
 pub use gradient::{GradientError, direction_interval, magnitude_plausibility};
 pub use head::{HeadSd, Situation, plumbness};
 pub use inferred::{Stretch, Support};
+pub use known::{DirectionBasis, Directions, KnownDirection};
 pub use linear::{BandOptions, HalfWidth, LinearSurface};
 pub use magnitude::MagnitudeInterval;
 pub use plane::{Basis, PlaneError, plane_error};
 pub use plane_fit::PlaneFit;
-pub use site::{ContourSupport, Rasters, SiteUncertainty, WIDE_DEG, heads, site, usual_sd};
+pub use site::{Rasters, SiteUncertainty, heads, site, usual_sd};
 pub use triangle::{MOST_EXACT_TRIANGLES, triangle_covariance, triangle_error, triangle_errors};

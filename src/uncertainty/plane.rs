@@ -8,14 +8,16 @@ use super::covariance::Covariance;
 use super::gradient::GradientError;
 use super::plane_fit::PlaneFit;
 use crate::geom::{FittedPlane, Slope};
+use crate::units::Azimuth;
 
-/// Which of its two errors a plane is stated with.
+/// Which of its two intervals a plane is stated with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Basis {
-    /// The declared errors of the heads: the residuals show no more than these.
+    /// That of the declared errors of the heads: it reaches as far as the other to every side.
     HeadErrors,
-    /// The residual variance: the heads scatter about the plane by more than their errors.
+    /// That of the residuals reaches farther, to one side at least: the heads scatter about the plane
+    /// by more than their errors, or too few wells are to spare to tell that they do not.
     Residuals,
 }
 
@@ -27,8 +29,10 @@ pub struct PlaneError {
     /// From the residual variance with n - 3 degrees of freedom, lack of fit included; `None` for
     /// three wells and for heads that lie on the plane exactly.
     pub from_residuals: Option<GradientError>,
-    /// Which of the two is stated: the larger.
-    pub stated: Basis,
+    /// What is stated: intervals that reach as far as the wider of the two to every side.
+    pub stated: GradientError,
+    /// Which of the two that is.
+    pub basis: Basis,
     /// Residual variance over the one that the declared errors lead to expect; `None` for three
     /// wells. Well above 1, the water table is not a plane or a head is wrong.
     pub variance_ratio: Option<f64>,
@@ -36,22 +40,11 @@ pub struct PlaneError {
     pub fit: PlaneFit,
 }
 
-impl PlaneError {
-    /// The error the plane is stated with.
-    #[must_use]
-    pub fn stated(&self) -> &GradientError {
-        match (self.stated, &self.from_residuals) {
-            (Basis::Residuals, Some(error)) => error,
-            _ => &self.from_head_errors,
-        }
-    }
-}
-
 /// How sure a least-squares plane is.
 ///
 /// Residuals hold the errors of the heads and the lack of fit together, but few of them tell little:
-/// so the declared errors are the floor, and the residual variance is stated when it is larger. Both
-/// are given. `None` when fewer than two heads have an error.
+/// their variance may be small by luck. So both intervals are worked out, and what is stated reaches
+/// as far as the wider one. `None` when fewer than two heads have an error.
 ///
 /// # Units
 /// - `plane`: heads and distances in m, fitted to `points` and to heads in the same order
@@ -95,10 +88,9 @@ pub fn plane_error(plane: &FittedPlane, points: &[Coord], sds: &[f64]) -> Option
         from_residuals = GradientError::new(plane.slope, scaled, &Confidence::residual(spare));
         variance_ratio = Some(variance * spare as f64 / expected);
     }
-    let stated = match (&from_residuals, variance_ratio) {
-        (Some(_), Some(ratio)) if ratio > 1.0 => Basis::Residuals,
-        _ => Basis::HeadErrors,
-    };
+    let azimuth = Azimuth::of_vector(-plane.slope.east, -plane.slope.north);
+    let stated = from_residuals.map_or(from_head_errors, |r| from_head_errors.widened(r, azimuth));
+    let basis = if stated == from_head_errors { Basis::HeadErrors } else { Basis::Residuals };
     let fit = PlaneFit::of(plane, variance_ratio, points.len().saturating_sub(3));
-    Some(PlaneError { from_head_errors, from_residuals, stated, variance_ratio, fit })
+    Some(PlaneError { from_head_errors, from_residuals, stated, basis, variance_ratio, fit })
 }

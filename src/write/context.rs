@@ -48,10 +48,25 @@ impl<'a> Context<'a> {
         Ok(Self { results, units, centroids, stretches, vertices })
     }
 
-    /// How sure a triangle's gradient is.
+    /// How sure a triangle's gradient and direction are: the gradient as far as the errors of the
+    /// readings go, the direction as far as the surface between the wells does too.
     pub(super) fn sure(&self, triangle: usize) -> Sure {
-        let error = self.results.uncertainty.triangles[triangle].as_ref();
-        Sure::of(error, self.results.flow.triangles[triangle].convergence_deg)
+        let results = self.results;
+        let error = results.uncertainty.triangles[triangle].as_ref();
+        let convergence = results.flow.triangles[triangle].convergence_deg;
+        let known = results.known(triangle);
+        let arc = Sure::arc(known.map(|d| d.interval), convergence);
+        Sure {
+            direction_resolved: results.resolves(triangle),
+            flow_azimuth_true_from_deg: arc.map(|a| a[0]),
+            flow_azimuth_true_to_deg: arc.map(|a| a[1]),
+            ..Sure::of(error, convergence)
+        }
+    }
+
+    /// Whether a triangle's direction is known to within the stated angle.
+    pub(super) fn known(&self, triangle: usize) -> bool {
+        self.results.known(triangle).is_some_and(|d| d.known)
     }
 
     /// How far a triangle's direction spreads over the simulated rounds, degrees.

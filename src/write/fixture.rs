@@ -101,7 +101,13 @@ pub(super) fn lattice(
             measuring_point: Some(head(positions[k]) + 10.0),
             product_thickness: None,
             moment: readings[k].moment,
-            leave_one_out: Some(LeaveOneOut { predicted: HEAD, residual: 0.5, score: 1.234_5 }),
+            leave_one_out: Some(LeaveOneOut {
+                predicted: HEAD,
+                residual: 0.5,
+                score: 1.234_5,
+                off: false,
+            }),
+            beside_pumping: None,
         })
         .collect();
     let factors = crs.factors(&[origin]).expect("on the earth")[0];
@@ -339,6 +345,7 @@ fn site_flow(
             azimuth_true: west.map(|a| a.turned(convergence_deg)),
             agreement: 1.0,
         },
+        over_map: None,
         plane,
     }
 }

@@ -27,16 +27,25 @@ impl Sure {
     /// - `convergence_deg`: degrees, where the gradient is
     pub(super) fn of(error: Option<&GradientError>, convergence_deg: f64) -> Self {
         let Some(error) = error else { return Self::default() };
-        let arc = match error.direction.turned(convergence_deg) {
-            DirectionInterval::Arc { from, to } if error.resolved => Some((from, to)),
-            _ => None,
-        };
+        let arc = Self::arc(Some(error.direction).filter(|_| error.resolved), convergence_deg);
         Self {
             gradient_low: Some(decimals::gradient(error.magnitude.low)),
             gradient_high: Some(decimals::gradient(error.magnitude.high)),
             direction_resolved: error.resolved,
-            flow_azimuth_true_from_deg: arc.map(|(from, _)| decimals::azimuth(from)),
-            flow_azimuth_true_to_deg: arc.map(|(_, to)| decimals::azimuth(to)),
+            flow_azimuth_true_from_deg: arc.map(|a| a[0]),
+            flow_azimuth_true_to_deg: arc.map(|a| a[1]),
+        }
+    }
+
+    /// The ends of a direction's interval against true north, degrees; `None` where there is none and
+    /// for the whole circle.
+    pub(super) fn arc(
+        interval: Option<DirectionInterval>,
+        convergence_deg: f64,
+    ) -> Option<[f64; 2]> {
+        match interval?.turned(convergence_deg) {
+            DirectionInterval::Arc { from, to } => Some([from, to].map(decimals::azimuth)),
+            DirectionInterval::WholeCircle => None,
         }
     }
 }

@@ -130,7 +130,7 @@ fn streams_carry_the_surface_and_neither_the_plane_nor_the_checks_of_wells() {
         )
     };
     assert_eq!(bits(&with), bits(&without), "the plane");
-    let stated = |m: &headfall::run::Map| m.uncertainty.plane.as_ref().map(|p| *p.stated());
+    let stated = |m: &headfall::run::Map| m.uncertainty.plane.as_ref().map(|p| p.stated);
     assert_eq!(stated(&with), stated(&without), "its interval");
     assert_eq!(with.uncertainty.spacing_m.to_bits(), without.uncertainty.spacing_m.to_bits());
     assert_eq!(with.flow.plane.residuals.len(), with.control.points().len());

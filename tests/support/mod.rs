@@ -1,6 +1,7 @@
 //! What several tests need: a fresh folder, files in it, a map of them.
 
 mod browser;
+mod random;
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -14,6 +15,7 @@ use headfall::read::Overrides;
 use headfall::run::{self, Map};
 
 pub(crate) use browser::{Browser, address};
+pub(crate) use random::Random;
 
 /// A folder of its own that goes away with the test.
 pub(crate) struct Folder(tempfile::TempDir);
@@ -136,4 +138,17 @@ pub(crate) fn of(code: Code, findings: &[Diagnostic]) -> Vec<&Diagnostic> {
 #[track_caller]
 pub(crate) fn near(found: f64, expected: f64, tolerance: f64) {
     assert!((found - expected).abs() <= tolerance, "{found} is not {expected} within {tolerance}");
+}
+
+/// Fails unless `docs/uncertainty.md` has each of these rows.
+#[track_caller]
+pub(crate) fn documented(rows: &[String]) {
+    const DOCUMENT: &str = include_str!("../../docs/uncertainty.md");
+    for row in rows {
+        assert!(
+            DOCUMENT.contains(row.as_str()),
+            "docs/uncertainty.md has no row\n{}",
+            rows.join("\n")
+        );
+    }
 }

@@ -106,6 +106,11 @@ impl Covariance {
         }
     }
 
+    /// The part without the nugget, of any model but the linear one.
+    pub(crate) fn shape(&self) -> Shape {
+        self.structure(0.0)
+    }
+
     /// The part without the nugget. The linear model is raised to be positive definite among
     /// wells that lie within `span_m` of each other in the metric.
     ///
@@ -113,23 +118,23 @@ impl Covariance {
     /// variances. Among points within a disk of radius R the linear model needs to be raised by
     /// `(pi / 2) R` times its slope (Hinrichs, Nickolas and Wolf 2011, from memory), and the
     /// disk about a rectangle of diagonal `d` has `R = d / 2`.
-    pub(super) fn structure(&self, span_m: f64) -> Structure {
+    pub(super) fn structure(&self, span_m: f64) -> Shape {
         let Self { model, partial_sill, range_m, .. } = *self;
         match model {
             Model::Linear => {
                 let slope = partial_sill / range_m;
-                Structure { model, sill: slope * span_m, scale: slope }
+                Shape { model, sill: slope * span_m, scale: slope }
             }
-            Model::Exponential => Structure { model, sill: partial_sill, scale: 3.0 / range_m },
-            Model::Spherical => Structure { model, sill: partial_sill, scale: 1.0 / range_m },
+            Model::Exponential => Shape { model, sill: partial_sill, scale: 3.0 / range_m },
+            Model::Spherical => Shape { model, sill: partial_sill, scale: 1.0 / range_m },
             Model::Gaussian => {
-                Structure { model, sill: partial_sill, scale: 3.0 / (range_m * range_m) }
+                Shape { model, sill: partial_sill, scale: 3.0 / (range_m * range_m) }
             }
             Model::Matern32 => {
-                Structure { model, sill: partial_sill, scale: MATERN32_AT_RANGE / range_m }
+                Shape { model, sill: partial_sill, scale: MATERN32_AT_RANGE / range_m }
             }
             Model::Matern52 => {
-                Structure { model, sill: partial_sill, scale: MATERN52_AT_RANGE / range_m }
+                Shape { model, sill: partial_sill, scale: MATERN52_AT_RANGE / range_m }
             }
         }
     }
@@ -152,16 +157,16 @@ impl Metric {
 
 /// A covariance without nugget, ready to be evaluated.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Structure {
+pub(crate) struct Shape {
     model: Model,
     /// The value at distance 0.
     pub(super) sill: f64,
     scale: f64,
 }
 
-impl Structure {
+impl Shape {
     /// The covariance at a distance.
-    pub(super) fn at(&self, h: f64) -> f64 {
+    pub(crate) fn at(&self, h: f64) -> f64 {
         let s = self.scale * h;
         match self.model {
             Model::Linear => self.sill - s,
@@ -172,6 +177,16 @@ impl Structure {
             Model::Matern32 => self.sill * (1.0 + s) * libm::exp(-s),
             Model::Matern52 => self.sill * (1.0 + s + s * s / 3.0) * libm::exp(-s),
         }
+    }
+
+    /// The value at distance 0.
+    pub(crate) const fn sill(&self) -> f64 {
+        self.sill
+    }
+
+    /// Half the variance of the difference of two heads at a distance.
+    pub(crate) fn semivariance(&self, h: f64) -> f64 {
+        self.sill - self.at(h)
     }
 
     /// The distance at which the covariance has a kink.

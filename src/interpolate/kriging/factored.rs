@@ -5,7 +5,7 @@ use geo::Coord;
 
 use super::covariance::Covariance;
 use super::covariance::Metric;
-use super::covariance::Structure;
+use super::covariance::Shape;
 use super::error::KrigingError;
 use super::linear;
 use super::network::Network;
@@ -21,7 +21,7 @@ const SINGULAR: f64 = 1e-12;
 #[derive(Debug, Clone)]
 pub(super) struct Factored {
     pub(super) metric: Metric,
-    pub(super) structure: Structure,
+    pub(super) structure: Shape,
     pub(super) nugget: f64,
     /// The wells in the metric.
     pub(super) places: Vec<Coord>,

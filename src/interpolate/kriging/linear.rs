@@ -19,7 +19,7 @@ use faer::linalg::triangular_solve;
 ///
 /// # Errors
 /// The index of the first pivot that is not positive.
-pub(super) fn cholesky(matrix: &mut Mat<f64>) -> Result<(), usize> {
+pub(crate) fn cholesky(matrix: &mut Mat<f64>) -> Result<(), usize> {
     let scratch =
         factor::cholesky_in_place_scratch::<f64>(matrix.nrows(), Par::Seq, faer::Spec::default());
     let mut memory = MemBuffer::new(scratch);
@@ -35,7 +35,7 @@ pub(super) fn cholesky(matrix: &mut Mat<f64>) -> Result<(), usize> {
 }
 
 /// Replaces `rhs` by the solution of `lower x = rhs`.
-pub(super) fn solve_lower(lower: MatRef<'_, f64>, rhs: MatMut<'_, f64>) {
+pub(crate) fn solve_lower(lower: MatRef<'_, f64>, rhs: MatMut<'_, f64>) {
     triangular_solve::solve_lower_triangular_in_place(lower, rhs, Par::Seq);
 }
 
@@ -82,7 +82,7 @@ pub(super) fn project(columns: &Mat<f64>, v: &[f64]) -> Vec<f64> {
 }
 
 /// The sum of products.
-pub(super) fn dot(a: &[f64], b: &[f64]) -> f64 {
+pub(crate) fn dot(a: &[f64], b: &[f64]) -> f64 {
     // Four sums side by side: the order is fixed and the processor can work on them at once.
     let mut sums = [0.0; 4];
     let (a4, b4) = (a.chunks_exact(4), b.chunks_exact(4));

@@ -26,10 +26,11 @@ mod far;
 mod fit;
 mod grid;
 mod leave_one_out;
-mod linear;
+pub(crate) mod linear;
 mod network;
 mod system;
 
+pub(crate) use covariance::Shape;
 pub use covariance::{Anisotropy, Covariance, Model};
 pub use drift::{Drift, PumpedWell};
 pub use error::{BadParameter, KrigingError};

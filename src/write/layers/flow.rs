@@ -18,6 +18,7 @@ pub(in crate::write) struct Properties<'a> {
     flow_azimuth_true_deg: Option<f64>,
     flow_azimuth_grid_deg: Option<f64>,
     direction_resolved: bool,
+    direction_known: bool,
     convergence_deg: f64,
     marks: &'a [Mark],
 }
@@ -39,6 +40,7 @@ pub(in crate::write) fn properties<'a>(context: &Context<'a>, i: usize) -> Prope
         flow_azimuth_true_deg: flow.azimuth_true.map(decimals::azimuth),
         flow_azimuth_grid_deg: flow.azimuth_grid.map(decimals::azimuth),
         direction_resolved: context.results.resolves(i),
+        direction_known: context.known(i),
         convergence_deg: decimals::convergence(flow.convergence_deg),
         marks: &context.results.mesh.triangles()[i].marks,
     }

@@ -9,7 +9,7 @@ use crate::triangulate::Mark;
 use crate::write::antimeridian;
 use crate::write::context::Context;
 use crate::write::decimals;
-use crate::write::layers::feature::layer;
+use crate::write::layers::feature::layer_with;
 
 #[derive(Serialize)]
 pub(in crate::write) struct Properties<'a> {
@@ -23,6 +23,7 @@ pub(in crate::write) struct Properties<'a> {
     gradient_low: Option<f64>,
     gradient_high: Option<f64>,
     direction_resolved: bool,
+    direction_known: bool,
     flow_azimuth_true_from_deg: Option<f64>,
     flow_azimuth_true_to_deg: Option<f64>,
     direction_spread_deg: Option<f64>,
@@ -31,11 +32,13 @@ pub(in crate::write) struct Properties<'a> {
     marks: &'a [Mark],
 }
 
-/// Writes the triangles, one feature each.
+/// Writes the triangles, one feature each. What the intervals of directions rest on is a member of the
+/// collection.
 pub(in crate::write) fn triangles(context: &Context, path: &Path) -> io::Result<()> {
     let points = context.results.control.points();
     let triangles = context.results.mesh.triangles();
-    layer(path, triangles.len(), |i| {
+    let basis = context.results.uncertainty.directions.basis.words().to_owned();
+    layer_with(path, &[("direction_interval", basis)], triangles.len(), |i| {
         let corners = triangles[i].corners.map(|k| points[k].lon_lat);
         Some((antimeridian::triangle(corners)?, properties(context, i)))
     })
@@ -59,6 +62,7 @@ pub(in crate::write) fn properties<'a>(context: &Context<'a>, i: usize) -> Prope
         gradient_low: sure.gradient_low,
         gradient_high: sure.gradient_high,
         direction_resolved: sure.direction_resolved,
+        direction_known: context.known(i),
         flow_azimuth_true_from_deg: sure.flow_azimuth_true_from_deg,
         flow_azimuth_true_to_deg: sure.flow_azimuth_true_to_deg,
         direction_spread_deg: context.spread_deg(i),

@@ -38,6 +38,7 @@ pub(in crate::write) struct Properties<'a> {
     leave_one_out_residual_m: Option<f64>,
     leave_one_out_score: Option<f64>,
     plane_residual_m: Option<f64>,
+    beside_pumping: Option<&'a str>,
 }
 
 /// A well that was read and is not a control point, with its readings' accounts.
@@ -88,7 +89,7 @@ fn of_control_point<'a>(context: &Context<'a>, i: usize, p: &'a ControlPoint) ->
         aquifer_unit: context.results.site.wells[p.well].aquifer_unit.as_deref(),
         head_m: Some(head.m),
         head_ft: Some(head.ft),
-        head_sd_m: Some(decimals::height(context.results.uncertainty.heads[i].sd_m)),
+        head_sd_m: context.results.measured_sd_m(i).map(decimals::height),
         depth_to_water_m: depth.map(|h| h.m),
         depth_to_water_ft: depth.map(|h| h.ft),
         measuring_point_elevation_m: measuring_point.map(|h| h.m),
@@ -99,6 +100,7 @@ fn of_control_point<'a>(context: &Context<'a>, i: usize, p: &'a ControlPoint) ->
         leave_one_out_residual_m: p.leave_one_out.map(|l| decimals::height(to_metres(l.residual))),
         leave_one_out_score: p.leave_one_out.map(|l| decimals::ratio(l.score)),
         plane_residual_m: residual.map(|r| decimals::height(*r)),
+        beside_pumping: p.beside_pumping.map(|w| context.results.site.wells[w].id.as_str()),
     }
 }
 
@@ -138,6 +140,7 @@ fn of_set_aside<'a>(context: &Context<'a>, aside: &SetAside<'a>) -> Properties<'
         leave_one_out_residual_m: None,
         leave_one_out_score: None,
         plane_residual_m: None,
+        beside_pumping: None,
     }
 }
 

@@ -1,15 +1,15 @@
 //! The results, summed up.
 
 use super::types::{
-    ContourSummary, Counts, CrsSummary, FlowSummary, MarkCounts, Opening, PlaneSummary, Summary,
-    UncertaintySummary, VectorMeanSummary, WellResidual,
+    ContourSummary, Counts, CrsSummary, FlowSummary, MarkCounts, Opening, OverMapSummary,
+    PlaneSummary, Summary, UncertaintySummary, VectorMeanSummary, WellResidual,
 };
+use crate::flow::MOST_OF_AREA;
 use crate::geom::length;
 use crate::geom::tolerance::TOLERANCES;
 use crate::reduce::Fate;
 use crate::results::Results;
 use crate::triangulate::Mark;
-use crate::uncertainty::PlaneError;
 use crate::units::LengthUnit;
 use crate::write::decimals;
 use crate::write::file_names;
@@ -91,8 +91,8 @@ fn flow(results: &Results) -> FlowSummary {
             flow_azimuth_grid_deg: flow.plane_azimuth_grid.map(decimals::azimuth),
             r_squared: flow.plane.r_squared.map(decimals::coefficient),
             residual_sd_m: flow.plane.residual_sd.map(decimals::height),
-            sure: Sure::of(error.map(PlaneError::stated), factors.convergence_deg),
-            basis: error.map(|e| e.stated),
+            sure: Sure::of(error.map(|e| &e.stated), factors.convergence_deg),
+            basis: error.map(|e| e.basis),
             variance_ratio: error.and_then(|e| e.variance_ratio).map(decimals::ratio),
         },
         vector_mean: VectorMeanSummary {
@@ -101,6 +101,14 @@ fn flow(results: &Results) -> FlowSummary {
             flow_azimuth_grid_deg: flow.mean.azimuth_grid.map(decimals::azimuth),
             agreement: decimals::coefficient(flow.mean.agreement),
         },
+        over_map: flow.over_map.as_ref().map(|range| OverMapSummary {
+            area_part: MOST_OF_AREA,
+            gradient_low: decimals::gradient(range.gradient_low),
+            gradient_high: decimals::gradient(range.gradient_high),
+            flow_azimuth_true_from_deg: range.azimuths_true.map(|a| decimals::azimuth(a[0])),
+            flow_azimuth_true_to_deg: range.azimuths_true.map(|a| decimals::azimuth(a[1])),
+        }),
+        plane_describes_heads: results.plane_describes(),
         convergence_deg: decimals::convergence(factors.convergence_deg),
         scale: decimals::scale(factors.scale),
         distances_corrected: results.control.scale_corrected(),
@@ -108,7 +116,7 @@ fn flow(results: &Results) -> FlowSummary {
 }
 
 fn uncertainty(results: &Results) -> UncertaintySummary {
-    let uncertainty = results.uncertainty;
+    let (uncertainty, resolved) = (results.uncertainty, results.resolved());
     let (mut inferred, mut all) = (0.0, 0.0);
     for (line, support) in results.contours.lines.iter().zip(&uncertainty.contours) {
         for stretch in &support.stretches {
@@ -118,12 +126,16 @@ fn uncertainty(results: &Results) -> UncertaintySummary {
         }
     }
     UncertaintySummary {
-        triangles_resolved_wide: uncertainty.resolved_wide(),
-        triangles_resolved: uncertainty.resolved(),
+        triangles_fit: resolved.fit,
+        triangles_resolved: resolved.resolved,
+        triangles_resolved_by_chance: decimals::ratio(resolved.by_chance),
+        triangles_known: uncertainty.directions.known(),
+        direction_interval: uncertainty.directions.basis.words(),
         seed: uncertainty.rounds.seed,
         rounds: uncertainty.rounds.members,
         inferred_rule: uncertainty.inferred_rule.clone(),
         usual_spacing_m: decimals::area(uncertainty.spacing_m),
+        mean_spacing_m: decimals::area(uncertainty.mean_spacing_m),
         inferred_part: (all > 0.0).then(|| decimals::ratio(inferred / all)),
     }
 }
@@ -139,7 +151,7 @@ fn wells<'a>(results: &Results<'a>) -> Vec<WellResidual<'a>> {
         .map(|(i, p)| WellResidual {
             well: &p.id,
             head_m: decimals::height(metres(p.head)),
-            head_sd_m: decimals::height(results.uncertainty.heads[i].sd_m),
+            head_sd_m: results.measured_sd_m(i).map(decimals::height),
             plane_residual_m: plane.get(i).map(|r| decimals::height(*r)),
             leave_one_out_residual_m: p.leave_one_out.map(|l| decimals::height(metres(l.residual))),
             leave_one_out_score: p.leave_one_out.map(|l| decimals::ratio(l.score)),

@@ -184,6 +184,10 @@ pub struct FlowSummary {
     pub plane: PlaneSummary,
     /// The area-weighted vector mean of the triangles.
     pub vector_mean: VectorMeanSummary,
+    /// What holds over the map; none where no triangle has a gradient.
+    pub over_map: Option<OverMapSummary>,
+    /// Whether the plane describes the heads; where it does not (M416), report `over_map`.
+    pub plane_describes_heads: bool,
     /// Meridian convergence at the site's centre, degrees, positive when grid north lies east of
     /// true north.
     pub convergence_deg: f64,
@@ -191,6 +195,22 @@ pub struct FlowSummary {
     pub scale: f64,
     /// Whether distances were divided by that scale.
     pub distances_corrected: bool,
+}
+
+/// The ranges of gradient and direction that hold most of the mapped area.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct OverMapSummary {
+    /// The part of the area of the triangles that they hold.
+    pub area_part: f64,
+    /// The lower end of the range of hydraulic gradients.
+    pub gradient_low: f64,
+    /// Its upper end.
+    pub gradient_high: f64,
+    /// Where the range of directions of flow begins, clockwise, against true north; none where there
+    /// is no single direction.
+    pub flow_azimuth_true_from_deg: Option<f64>,
+    /// Where it ends.
+    pub flow_azimuth_true_to_deg: Option<f64>,
 }
 
 /// A least-squares plane.
@@ -218,18 +238,27 @@ pub struct PlaneSummary {
 /// How sure the map is.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct UncertaintySummary {
-    /// Triangles whose direction of flow is resolved.
+    /// Triangles that a direction may be read off: without a mark but that of the boundary.
+    pub triangles_fit: usize,
+    /// Those of them in which the readings rule out a level water table.
     pub triangles_resolved: usize,
-    /// Those of them with a 95 % interval of the direction wider than 90 degrees.
-    pub triangles_resolved_wide: usize,
+    /// So many would be resolved on a level water table, by chance.
+    pub triangles_resolved_by_chance: f64,
+    /// Those of them whose direction is known to within the stated angle.
+    pub triangles_known: usize,
+    /// What the intervals of directions rest on.
+    pub direction_interval: &'static str,
     /// The seed of the simulated rounds.
     pub seed: u64,
     /// How many were simulated.
     pub rounds: usize,
     /// When a contour is inferred.
     pub inferred_rule: String,
-    /// The usual spacing of wells, m.
+    /// The usual spacing of wells, m: the median distance to the nearest.
     pub usual_spacing_m: f64,
+    /// The mean spacing of wells, m: the root of the area of their outline for each, or the usual one
+    /// where that is larger.
+    pub mean_spacing_m: f64,
     /// The part of all contours, by length, that is inferred; none without contours.
     pub inferred_part: Option<f64>,
 }
@@ -254,8 +283,8 @@ pub struct WellResidual<'a> {
     pub well: &'a str,
     /// Its head, m.
     pub head_m: f64,
-    /// The standard deviation of its head, m.
-    pub head_sd_m: f64,
+    /// The standard deviation of its head, m; none for a point of a stream, which nobody read.
+    pub head_sd_m: Option<f64>,
     /// Observed minus plane, m.
     pub plane_residual_m: Option<f64>,
     /// Observed minus its neighbours' plane, m.

@@ -46,7 +46,7 @@ pub(super) const WELLS: &[Field] = fields! {
     Text aquifer_unit unit "aquifer unit in the register";
     Real head_m head_m "head, m";
     Real head_ft head_ft "head, ft";
-    Real head_sd_m head_sd_m "standard deviation of the head, from the declared parts, m";
+    Real head_sd_m head_sd_m "standard deviation of a measured head, from the declared parts, m";
     Real depth_to_water_m dtw_m "depth to water below the measuring point, tape corrected, m";
     Real depth_to_water_ft dtw_ft "depth to water below the measuring point, tape corrected, ft";
     Real measuring_point_elevation_m mp_m "elevation of the measuring point, m";
@@ -57,6 +57,7 @@ pub(super) const WELLS: &[Field] = fields! {
     Real leave_one_out_residual_m loo_res_m "head minus what its neighbours' plane says, m";
     Real leave_one_out_score loo_score "that residual over its robust standard deviation";
     Real plane_residual_m plane_r_m "head minus the site's least-squares plane, m";
+    Text beside_pumping by_pumping "the well beside it that was pumping when it was read";
 };
 
 pub(super) const CONTOURS: &[Field] = fields! {
@@ -85,9 +86,10 @@ pub(super) const TRIANGLES: &[Field] = fields! {
     Real gradient gradient "hydraulic gradient, dimensionless";
     Real flow_azimuth_true_deg az_true "direction of flow, degrees clockwise from true north";
     Real flow_azimuth_grid_deg az_grid "direction of flow, degrees clockwise from grid north";
-    Real gradient_low grad_low "lower end of the gradient's 95 % interval";
-    Real gradient_high grad_high "upper end of the gradient's 95 % interval";
-    Flag direction_resolved resolved "whether the direction is resolved";
+    Real gradient_low grad_low "lower end of the gradient's 95 % interval, reading error only";
+    Real gradient_high grad_high "upper end of the gradient's 95 % interval, reading error only";
+    Flag direction_resolved resolved "whether the readings rule out a level water table";
+    Flag direction_known known "whether the direction is known to within the stated angle";
     Real flow_azimuth_true_from_deg az_from "where the direction's 95 % interval begins, clockwise, degrees from true north";
     Real flow_azimuth_true_to_deg az_to "where it ends";
     Real direction_spread_deg az_spread "standard deviation of the direction over simulated rounds, degrees";
@@ -101,7 +103,8 @@ pub(super) const FLOW: &[Field] = fields! {
     Real gradient gradient "hydraulic gradient, dimensionless";
     Real flow_azimuth_true_deg az_true "direction of flow, degrees clockwise from true north";
     Real flow_azimuth_grid_deg az_grid "direction of flow, degrees clockwise from grid north";
-    Flag direction_resolved resolved "whether the direction is resolved";
+    Flag direction_resolved resolved "whether the readings rule out a level water table";
+    Flag direction_known known "whether the direction is known to within the stated angle";
     Real convergence_deg converg "meridian convergence, degrees, positive when grid north is east";
     Text marks marks "why the triangle deserves distrust";
 };
