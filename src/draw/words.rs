@@ -10,7 +10,7 @@ use super::wells::Aside;
 use super::{answers, arrows, border, font, legend};
 use crate::diag::Code;
 use crate::interpolate::RoundNumber;
-use crate::read::{Method, Moment};
+use crate::read::Moment;
 use crate::results::{Followed, Results, counted};
 use crate::uncertainty::DirectionInterval;
 use crate::uncertainty::PlaneFit;
@@ -262,12 +262,12 @@ fn cautions(results: &Results, width: f64) -> Block {
     let mut block = Block::new(width, "Cautions");
     block.say("Interpretation between wells is inferred.", true, style::INK);
     let arrows = match results.arrows_follow() {
-        Followed::Triangles if directions_off(results) => {
+        Followed::Triangles => {
             "Directions must not be read off this surface: arrows are those of planes through three \
              wells each, as in an isotropic aquifer, and need not cross its contours at right \
              angles."
         }
-        Followed::Triangles => "Flow is drawn as in an isotropic aquifer.",
+        Followed::Planes => "Flow is drawn as in an isotropic aquifer.",
         Followed::Surface => {
             "Arrows follow this surface, as in an isotropic aquifer; the planes through three wells \
              each may say otherwise (hollow arrows, flow.geojson)."
@@ -368,18 +368,11 @@ fn north(convergence_deg: f64) -> Vec<Item> {
     ]
 }
 
-/// Whether directions must not be read off the surface.
-fn directions_off(results: &Results) -> bool {
-    results.surface.method == Method::InverseDistance
-}
-
 /// What a filled arrow means and the scale of arrows, in words.
 pub(super) fn resolved_words(results: &Results, told: Option<&Told>) -> String {
     let meaning = match results.arrows_follow() {
-        Followed::Triangles if directions_off(results) => {
-            "flow by a plane through three wells, direction resolved"
-        }
-        Followed::Triangles => "flow, direction resolved",
+        Followed::Triangles => "flow by a plane through three wells, direction resolved",
+        Followed::Planes => "flow, direction resolved",
         Followed::Surface => {
             "flow, direction resolved by the wells around, whose 95 % interval holds it"
         }
@@ -390,10 +383,8 @@ pub(super) fn resolved_words(results: &Results, told: Option<&Told>) -> String {
 /// What a hollow arrow means; the scale of arrows where there are no others.
 pub(super) fn unresolved_words(results: &Results, told: Option<&Told>) -> String {
     let meaning = match results.arrows_follow() {
-        Followed::Triangles if directions_off(results) => {
-            "flow by a plane through three wells, direction not resolved"
-        }
-        Followed::Triangles => "flow, direction not resolved by these readings",
+        Followed::Triangles => "flow by a plane through three wells, direction not resolved",
+        Followed::Planes => "flow, direction not resolved by these readings",
         Followed::Surface => {
             "flow on this surface, not borne out by the wells around: their direction is not \
              resolved, or its 95 % interval does not hold this one"

@@ -9,6 +9,7 @@
 //! All of it speaks of errors of the heads. What the water table does between two wells, pumping,
 //! tides and anisotropy are not in it. Equations and limits: `docs/uncertainty.md`.
 
+mod asked;
 mod confidence;
 mod covariance;
 mod direction;

@@ -7,6 +7,7 @@ use jiff::civil::DateTime;
 use kiddo::{ImmutableKdTree, SquaredEuclidean};
 use rayon::prelude::*;
 
+use super::asked::Asked;
 use super::ensemble::{DirectionSpread, Ensemble};
 use super::gradient::GradientError;
 use super::head::{HeadSd, Situation};
@@ -21,7 +22,7 @@ use crate::diag::Warned;
 use crate::flow::SiteFlow;
 use crate::geom::{Frame, Obstacles, distance, usual_spacing};
 use crate::interpolate::{Grid, Surface};
-use crate::read::{EnsembleOptions, Method, Moment, Settings, WellKind};
+use crate::read::{EnsembleOptions, Moment, Settings, WellKind};
 use crate::triangulate::Mesh;
 
 /// Half width of a contour's band, in standard deviations of the head: 95 % at each vertex.
@@ -40,22 +41,19 @@ const FEWEST_ROUNDS: usize = 20;
 /// What carries a contour.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ContourSupport {
-    /// The line cut where it changes between supported and inferred, CRS units.
+    /// The line cut where it changes between supported and inferred.
     pub stretches: Vec<Stretch>,
-    /// Half the width of its 95 % band at each of its vertices.
-    pub band: Vec<HalfWidth>,
+    /// For each stretch the median half width of its 95 % band, and whether it was capped anywhere.
+    pub bands: Vec<HalfWidth>,
 }
 
-impl ContourSupport {
-    /// The median half width of the band along a stretch, and whether it was capped anywhere.
-    #[must_use]
-    pub fn band_along(&self, stretch: Stretch) -> HalfWidth {
-        let along = || stretch.vertices(self.band.len()).map(|v| self.band[v]);
-        let mut widths: Vec<f64> = along().map(|b| b.half_width_m).collect();
-        let middle = widths.len() / 2;
-        let half_width_m = *widths.select_nth_unstable_by(middle, f64::total_cmp).1;
-        HalfWidth { half_width_m, capped: along().any(|b| b.capped) }
-    }
+/// The median of the half widths of a band at the places of a stretch.
+fn along(stretch: Stretch, band: &[HalfWidth]) -> HalfWidth {
+    let along = || stretch.vertices(band.len()).map(|v| band[v]);
+    let mut widths: Vec<f64> = along().map(|b| b.half_width_m).collect();
+    let middle = widths.len() / 2;
+    let half_width_m = *widths.select_nth_unstable_by(middle, f64::total_cmp).1;
+    HalfWidth { half_width_m, capped: along().any(|b| b.capped) }
 }
 
 /// Uncertainty at every node.
@@ -166,6 +164,7 @@ fn clock(moment: Moment) -> DateTime {
 ///
 /// The plane's errors are those of the plane through the control points; the contours' are those
 /// of the linear surface, or of the surface drawn where that has a standard deviation of its own.
+/// A contour on planes gets a vertex wherever it changes between supported and inferred.
 ///
 /// # Units
 /// - `heads`: one for each control point
@@ -178,7 +177,7 @@ pub fn site(
     control: &ControlSet,
     mesh: &Mesh,
     flow: &SiteFlow,
-    contours: &Contours,
+    contours: &mut Contours,
     drawn: &Surface,
     heads: Vec<HeadSd>,
 ) -> Warned<SiteUncertainty> {
@@ -206,10 +205,9 @@ pub fn site(
     let rasters = settings.uncertainty.rasters.then(|| {
         let (frame, spec) = (control.frame(), *drawn.heads.spec());
         let spread = |t: usize, _| spreads.get(t).map_or(f64::NAN, |s| s.sd_deg.min(180.0));
-        let linear = drawn.method == Method::Linear && settings.surface.unconfined_base.is_none();
         let boundary = control.beside().boundary();
         Rasters {
-            head_sd: linear.then(|| surface.sd_grid(frame, spec).within(boundary)),
+            head_sd: drawn.is_planes().then(|| surface.sd_grid(frame, spec).within(boundary)),
             direction_spread: surface.grid(frame, spec, spread).within(boundary),
         }
     });
@@ -219,8 +217,15 @@ pub fn site(
     let range = mesh.heads().iter().fold(range, |r, h| (r.0.min(*h), r.1.max(*h)));
     let wells = OnceLock::new();
     let carried = Carried { surface, wells, barriers, mesh, sd, heads: range, spacing_m, settings };
-    let support = |line: &ContourLine| carried.contour(line, control.frame(), contours.interval);
-    let contours = contours.lines.par_iter().map(support).collect();
+    let interval = contours.interval;
+    let step = drawn.is_on_planes().then(|| drawn.heads.spec().cell);
+    let support = |line: &mut ContourLine| {
+        let asked = Asked::along(&line.points, step);
+        let mut support = carried.contour(line.level, asked.points(), control.frame(), interval);
+        line.points = asked.settled(&mut support.stretches);
+        support
+    };
+    let contours = contours.lines.par_iter_mut().map(support).collect();
     let inferred_rule = settings.uncertainty.inferred.sentence(spacing_m, !barriers.is_empty());
     let value = SiteUncertainty {
         heads,
@@ -251,9 +256,10 @@ struct Carried<'a> {
 }
 
 impl Carried<'_> {
-    fn contour(&self, line: &ContourLine, frame: &Frame, interval: f64) -> ContourSupport {
+    /// What carries a line of a level along some places, CRS units; the stretches are theirs.
+    fn contour(&self, level: f64, line: &[Coord], frame: &Frame, interval: f64) -> ContourSupport {
         let rule = self.settings.uncertainty.inferred;
-        let local: Vec<Coord> = line.points.iter().map(|p| frame.to_local(*p)).collect();
+        let local: Vec<Coord> = line.iter().map(|p| frame.to_local(*p)).collect();
         let places = self.surface.along(&local);
         let far = rule.spacings * self.spacing_m;
         let supports: Vec<Support> = (0..local.len())
@@ -261,18 +267,19 @@ impl Carried<'_> {
                 to_nearest_well_m: self.to_nearest_well(local[i], places[i], far),
                 in_marked_triangle: places[i]
                     .is_none_or(|(t, _)| self.mesh.triangles()[t].is_thin()),
-                beyond_heads: self.heads.0 > line.level || self.heads.1 < line.level,
+                beyond_heads: self.heads.0 > level || self.heads.1 < level,
                 sd: match self.sd {
-                    Some(grid) => grid.nearest(line.points[i]),
+                    Some(grid) => grid.about(line[i]),
                     None => places[i].map(|(t, weights)| self.surface.sd(t, weights)),
                 },
             })
             .collect();
         let options = BandOptions { sds: BAND_SDS, cap_m: BAND_CAP_SPACINGS * self.spacing_m };
-        ContourSupport {
-            stretches: rule.split(&line.points, &supports, self.spacing_m, interval),
-            band: places.iter().map(|at| self.surface.half_width(*at, options)).collect(),
-        }
+        let stretches = rule.split(line, &supports, self.spacing_m, interval);
+        let band: Vec<HalfWidth> =
+            places.iter().map(|at| self.surface.half_width(*at, options)).collect();
+        let bands = stretches.iter().map(|stretch| along(*stretch, &band)).collect();
+        ContourSupport { stretches, bands }
     }
 
     /// The distance to the nearest well that no barrier hides, or to a corner of the triangle
