@@ -65,11 +65,4 @@ impl Sloping {
         let share = (value - self.values[a]) / (self.values[b] - self.values[a]);
         self.frame.to_crs(if share < 1.0 { from + (to - from) * share } else { to })
     }
-
-    /// The corners with what the planes are of, taken back to heads: CRS units, elevation unit.
-    pub(super) fn heads(&self) -> impl Iterator<Item = (Coord, f64)> {
-        let head = |value: f64| self.base.map_or(value, |base| value.sqrt() + base);
-        let corners = self.planes.places().iter().zip(&self.values);
-        corners.map(move |(p, value)| (self.frame.to_crs(*p), head(*value)))
-    }
 }

@@ -49,7 +49,7 @@ struct Cut {
 struct Crossing {
     /// Which of the places.
     place: usize,
-    /// Which side of the outline, by the well it starts at.
+    /// Between which two wells along the outline, by the first.
     side: usize,
 }
 
@@ -88,7 +88,7 @@ impl Rim {
         }
         let (columns, rows) = (Axis::of_columns(spec, frame), Axis::of_rows(spec, frame));
         let slack = slack(spec, frame);
-        let outline = mesh.hull().iter().map(|i| mesh.local()[*i]).collect();
+        let outline = mesh.outline().feet();
         let within = support(mesh, &columns, &rows, slack);
         let mut cutting = Cutting {
             outline,

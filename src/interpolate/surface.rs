@@ -199,10 +199,12 @@ pub fn surface(
     }
     let whole = (planes.is_none() && !beside.boundary().is_empty()).then(|| heads.clone());
     bounded(beside.boundary(), &mut heads, sd.as_mut())?;
-    let own: Vec<(Coord, f64)> =
-        planes.as_ref().map_or_else(|| rim.known().collect(), |planes| planes.heads().collect());
-    let own = own.into_iter().filter(|(p, _)| beside.boundary().hold(*p)).map(|(_, head)| head);
-    let range = own.map(|head| (head, head)).chain(heads.range()).reduce(wider);
+    let own: Vec<(Coord, f64)> = match planes {
+        Some(_) => control.points().iter().map(|p| (p.crs, p.head)).collect(),
+        None => rim.known().collect(),
+    };
+    let own = own.into_iter().filter(|(p, _)| beside.boundary().hold(*p));
+    let range = own.map(|(_, head)| (head, head)).chain(heads.range()).reduce(wider);
     let method = match &kriging {
         Some(report) => report.words(&settings.kriging),
         None => settings.method.words().to_owned(),

@@ -72,6 +72,16 @@ pub(crate) struct Outline {
     pub(super) fringe: Vec<usize>,
 }
 
+impl Outline {
+    /// The wells along it, counter-clockwise, each at its foot on its side, m.
+    pub(crate) fn feet(&self) -> Vec<Coord> {
+        let feet = |side: &Side| -> Vec<Coord> {
+            side.shares[..side.shares.len() - 1].iter().map(|share| side.at(*share)).collect()
+        };
+        self.sides.iter().flat_map(feet).collect()
+    }
+}
+
 impl Mesh {
     /// The outline of the wells. A triangle on one line is along it when its long side is on it, or
     /// on another such triangle.

@@ -122,6 +122,37 @@ fn a_well_hardly_within_the_outline_still_counts_on_it() {
 }
 
 #[test]
+fn lines_end_on_the_outline_where_the_head_between_the_wells_beside_is_their_level() {
+    for method in [Method::Linear, Method::NaturalNeighbour] {
+        let mut seen = 0;
+        for site in sites() {
+            let map = site.draw(method, 0.0);
+            let points = map.control.points();
+            let well = |id: &str| points.iter().find(|p| p.id == id).expect(id);
+            let (a, b, c) = (well("A"), well("B"), well("C"));
+            for line in map.contours.lines.iter().filter(|l| !l.is_closed()) {
+                for end in [line.points[0], line.points[line.points.len() - 1]] {
+                    let (away, share) = off(end, a.crs, c.crs);
+                    if away > 1e-6 {
+                        continue;
+                    }
+                    let middle = off(b.crs, a.crs, c.crs).1;
+                    let head = if share <= middle {
+                        a.head + (b.head - a.head) * share / middle
+                    } else {
+                        b.head + (c.head - b.head) * (share - middle) / (1.0 - middle)
+                    };
+                    let wrong = head - line.level;
+                    assert!(wrong.abs() < 1e-6, "{method:?}, {}: off by {wrong}", site.crs);
+                    seen += 1;
+                }
+            }
+        }
+        assert!(seen > 100, "{method:?}: {seen}");
+    }
+}
+
+#[test]
 fn no_contour_runs_along_the_outline_past_a_well_that_stands_on_it() {
     for site in sites() {
         for moved in [0.0, 0.03] {
