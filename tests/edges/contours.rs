@@ -344,6 +344,36 @@ fn nothing_is_drawn_in_a_hole_narrower_than_a_cell() {
 }
 
 #[test]
+fn a_line_on_planes_has_no_vertex_within_a_triangle_but_where_it_begins_to_be_inferred() {
+    let head = |x: f64, y: f64| 50.0 - 0.008 * x + 0.9 * (x / 70.0).sin() * (y / 90.0).cos();
+    let more = "[contours]\ninterval = 0.1\n[uncertainty]\ninferred_spacings = 0.6\n";
+    let map = by(of_wells(&scatter(), more, head).path(), Method::Linear);
+    let points = map.control.points();
+    let on_a_side = |p: Coord| {
+        map.mesh.triangles().iter().any(|t| {
+            let corners = t.corners.map(|i| points[i].crs);
+            (0..3).any(|k| off(p, corners[k], corners[(k + 1) % 3]).0 <= ON)
+        })
+    };
+    let (mut changes, mut vertices) = (0, 0);
+    for (line, support) in map.contours.lines.iter().zip(&map.uncertainty.contours) {
+        let all = line.points.len();
+        let mut ends: Vec<usize> = Vec::new();
+        for stretch in &support.stretches {
+            ends.push(stretch.first);
+            ends.extend(stretch.vertices(all).last());
+        }
+        for (k, p) in line.points.iter().enumerate() {
+            let changes_there = ends.contains(&k);
+            assert!(changes_there || on_a_side(*p), "{p:?} of {}", line.level);
+            changes += usize::from(changes_there && !on_a_side(*p));
+            vertices += 1;
+        }
+    }
+    assert!(changes > 20 && vertices > 200, "{changes} changes, {vertices} vertices");
+}
+
+#[test]
 fn higher_ground_stays_on_the_left_of_what_the_boundary_leaves() {
     let head = |x: f64, y: f64| 50.0 - 0.008 * x + 0.009 * y;
     let map = by(bounded("[contours]\ninterval = 0.25\n", head).path(), Method::Linear);
