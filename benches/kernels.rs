@@ -9,9 +9,10 @@ use std::time::Instant;
 
 use geo::Coord;
 use headfall::contour::lines;
-use headfall::geom::Frame;
-use headfall::interpolate::GridSpec;
+use headfall::geom::{Areas, Frame};
 use headfall::interpolate::linear;
+use headfall::interpolate::{GridSpec, Surface};
+use headfall::read::Method;
 use headfall::triangulate::Mesh;
 use headfall::triangulate::Triangle;
 
@@ -67,10 +68,12 @@ fn main() {
     let cell = SIDE as f64 * SPACING / 5000.0;
     let spec = GridSpec { west: 0.0, south: 0.0, cell, columns: 5000, rows: 5000 };
     let grid = timed("linear, 25 M nodes, 200 k triangles", || linear(&mesh, &frame, spec));
-    let range = grid.range().expect("there are heads");
+    let surface = Surface::of_nodes(grid, Method::Linear);
+    let range = surface.range().expect("there are heads");
     let interval = (range.1 - range.0) / 181.0;
     let found = timed("contours, 25 M nodes", || {
-        lines(&grid, Some(interval), 0.0, 0.0, headfall::units::LengthUnit::Metre)
+        let (unit, boundary) = (headfall::units::LengthUnit::Metre, Areas::default());
+        lines(&surface, &boundary, Some(interval), 0.0, 0.0, unit)
     })
     .expect("drawn")
     .value;

@@ -8,8 +8,8 @@
 //! | [`reduce`] | readings | heads, and an account of every reading |
 //! | [`check`] | heads | control points fit to be mapped, or a refusal |
 //! | [`triangulate`] | control points | Delaunay triangles |
-//! | [`interpolate`] | triangles | a grid of heads |
-//! | [`contour`] | the grid | lines of equal head |
+//! | [`interpolate`] | triangles | a surface, its heads on a grid |
+//! | [`contour`] | the surface | lines of equal head |
 //! | [`flow`] | triangles | gradients and directions |
 //! | [`uncertainty`] | heads and their errors | intervals, bands, spreads |
 //! | [`toward`] | the surface | flow paths and what they meet |
@@ -46,7 +46,7 @@ pub mod triangulate;
 /// Triangles to a grid.
 pub mod interpolate;
 
-/// The grid to contours.
+/// The surface to contours.
 pub mod contour;
 
 /// Triangles to gradients.

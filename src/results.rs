@@ -7,6 +7,7 @@ use crate::compare::Comparison;
 use crate::contour::Contours;
 use crate::diag::{Diagnostic, Severity};
 use crate::flow::SiteFlow;
+use crate::geom::Slope;
 use crate::interpolate::{Surface, pumped_position};
 use crate::read::InputFile;
 use crate::read::Method;
@@ -67,7 +68,7 @@ impl<'a> Results<'a> {
             .iter()
             .map(|caution| match *caution {
                 ACROSS_CONTOURS => match self.arrows_follow() {
-                    Followed::Triangles if self.surface.method == Method::Linear => ACROSS_CONTOURS,
+                    Followed::Planes => ACROSS_CONTOURS,
                     Followed::Triangles => BY_TRIANGLES,
                     Followed::Surface => BY_SURFACE,
                 },
@@ -87,11 +88,32 @@ impl<'a> Results<'a> {
     pub fn arrows_follow(&self) -> Followed {
         match self.surface.method {
             Method::InverseDistance => Followed::Triangles,
-            Method::Linear if self.site.settings.surface.unconfined_base.is_none() => {
-                Followed::Triangles
-            }
+            _ if self.surface.is_planes() => Followed::Planes,
             _ => Followed::Surface,
         }
+    }
+
+    /// The slope of the surface at a place, m/m, from heads about `reach_m` to each side of it, or
+    /// nearer: none is taken across a barrier, the boundary or a stream. `None` where the surface has
+    /// no slope of its own side.
+    ///
+    /// # Units
+    /// - `p`: m in the local frame; `reach_m`: m, at least a cell is taken
+    #[must_use]
+    pub fn slope(&self, p: Coord, reach_m: f64) -> Option<Slope> {
+        let (control, grid) = (self.control, &self.surface.heads);
+        let (frame, lines) = (control.frame(), control.beside().lines());
+        let per_unit = frame.metres_per_unit();
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "casts of floats saturate"
+        )]
+        let reach = (reach_m / (grid.spec().cell * per_unit)).round().max(1.0) as usize;
+        let joined = |a: Coord, b: Coord| !lines.part(frame.to_local(a), frame.to_local(b));
+        let slope = grid.slope(frame.to_crs(p), reach, joined)?;
+        let metres = control.elevation_unit().metres() / per_unit;
+        Some(Slope { east: slope.east * metres, north: slope.north * metres })
     }
 
     /// Whether the readings rule out a level water table in a triangle. A triangle that is marked as
@@ -190,14 +212,18 @@ impl<'a> Results<'a> {
         carriers(self.control)
     }
 
-    /// The same with the points of streams: `12 wells and 3 gauges, with 12 points along streams`.
+    /// Points along streams that carry the map beside the wells: `12 points`.
+    #[must_use]
+    pub fn stream_points(&self) -> Option<String> {
+        let along = self.control.points().len() - self.control.wells().len();
+        (along > 0).then(|| counted(along, "point"))
+    }
+
+    /// What carries the map: `12 wells and 3 gauges, with 12 points along streams`.
     #[must_use]
     pub fn control_words(&self) -> String {
-        let along = self.control.points().len() - self.control.wells().len();
-        match along {
-            0 => self.carriers(),
-            n => format!("{}, with {} along streams", self.carriers(), counted(n, "point")),
-        }
+        let along = self.stream_points().map(|points| format!(", with {points} along streams"));
+        self.carriers() + &along.unwrap_or_default()
     }
 
     /// How many warnings and notes there are: `1 warning, 3 notes`.
@@ -265,7 +291,9 @@ pub struct Resolved {
 /// What the arrows of a map follow.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Followed {
-    /// The planes through three wells each.
+    /// The planes through three wells each, whose lines the contours are.
+    Planes,
+    /// The planes through three wells each, because no direction may be read off the surface.
     Triangles,
     /// The slope of the surface that the contours are lines of.
     Surface,

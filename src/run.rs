@@ -204,8 +204,9 @@ impl Ground {
     fn lines(&self, findings: &mut Vec<Diagnostic>) -> Result<Lines, Error> {
         let Self { site, control, mesh, flow, errors, usual_sd, surface } = self;
         let settings = &site.settings;
-        let contours = contour::lines(
-            &surface.heads,
+        let mut contours = contour::lines(
+            surface,
+            control.beside().boundary(),
             settings.interval,
             settings.base_level,
             *usual_sd,
@@ -214,7 +215,7 @@ impl Ground {
         .drain_into(findings);
         let errors = errors.clone();
         let uncertainty =
-            uncertainty::site(settings, control, mesh, flow, &contours, surface, errors)
+            uncertainty::site(settings, control, mesh, flow, &mut contours, surface, errors)
                 .drain_into(findings);
         Ok((contours, uncertainty))
     }

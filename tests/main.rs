@@ -55,6 +55,9 @@ mod methods;
 /// Heads of analytic solutions, mapped.
 mod analytic;
 
+/// Where the map ends: along the outline, at the boundary, beside lines.
+mod edges;
+
 /// Lines and areas beside the wells: read from every format, clipped to, parted by, flowing.
 mod features;
 

@@ -183,7 +183,7 @@ fn a_kriged_contour_is_inferred_where_its_sd_exceeds_the_stated_part_of_the_inte
         for (support, line) in map.uncertainty.contours.iter().zip(&map.contours.lines) {
             let supported = support.stretches.iter().filter(|s| !s.inferred);
             for p in supported.flat_map(|s| s.points(&line.points)) {
-                let sd = sd.nearest(p).expect("a node");
+                let sd = sd.about(p).expect("a node");
                 assert!(1.96 * sd <= part * 0.5, "a supported vertex has a sd of {sd}");
             }
         }

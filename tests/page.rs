@@ -855,6 +855,37 @@ fn other_surfaces_and_features_beside_the_wells_are_shown() {
 }
 
 #[test]
+fn an_arrow_that_would_reach_across_a_wall_waits_for_a_closer_look() {
+    let folder = Folder::new();
+    let site = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/edges/past-a-wall");
+    draw(&folder, &["--surface", "natural-neighbour"], &site);
+    let browser = Browser::open(&folder.path().join("map/report.html"));
+    // Drawing units in a pixel; arrows that have no room at that, shown and put away; all shown.
+    let look = || {
+        browser.settle();
+        browser.run(
+            "const k = 1 / document.getElementById('map-drawing').getScreenCTM().a;
+             const arrows = [...document.querySelectorAll('.arrow')];
+             const shown = (a) => a.getClientRects().length > 0;
+             const narrow = arrows.filter((a) => Number(a.dataset.widest ?? Infinity) < k);
+             return [k, narrow.filter(shown).length, narrow.length, arrows.filter(shown).length];",
+        )
+    };
+    let whole = look();
+    assert!(number(&whole[1]) < 1.0, "{whole}");
+    assert!(number(&whole[2]) > 0.0, "some stand beside the wall: {whole}");
+    for _ in 0..5 {
+        browser.click("[data-zoom=in]");
+    }
+    let near = look();
+    assert!(number(&near[0]) < number(&whole[0]) / 4.0, "{near}");
+    assert!(number(&near[1]) < 1.0, "{near}");
+    assert!(number(&near[2]) < number(&whole[2]), "a closer look brings some: {near}");
+    assert!(number(&near[3]) >= number(&whole[3]), "{near}");
+    quiet(&browser);
+}
+
+#[test]
 fn the_page_counts_readings_and_says_whether_a_plane_describes_them() {
     // Two water tables with a bend, one without.
     const BEYOND: &str = "The scatter is more than error of the heads";

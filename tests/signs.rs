@@ -60,7 +60,7 @@ fn arrows(page: &str) -> Vec<(String, BTreeMap<String, String>, bool)> {
     let hollow: Vec<bool> = page
         .lines()
         .filter(|l| l.contains("data-list=\"arrows\""))
-        .map(|l| l.contains("class=\"mark arrow hollow\""))
+        .map(|l| l.contains("class=\"mark arrow hollow"))
         .collect();
     let told = data(page)["arrows"].as_array().expect("arrows").clone();
     assert_eq!(hollow.len(), told.len());

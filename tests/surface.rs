@@ -12,10 +12,10 @@ use std::path::Path;
 use geo::Coord;
 use headfall::contour::ContourLine;
 use headfall::contour::lines;
-use headfall::geom::Frame;
-use headfall::interpolate::Grid;
-use headfall::interpolate::GridSpec;
+use headfall::geom::{Areas, Frame};
 use headfall::interpolate::linear;
+use headfall::interpolate::{Grid, GridSpec, Surface};
+use headfall::read::Method;
 use headfall::triangulate::Mesh;
 use headfall::triangulate::Triangle;
 use serde::Deserialize;
@@ -202,10 +202,11 @@ fn walked(pieces: impl Iterator<Item = (f64, Coord, Coord)>) -> BTreeMap<[i64; 5
 fn agrees_with_contourpy(name: &str, line_by_line: bool) {
     let case: ContourCase = case(name);
     let grid = grid_of(&case.grid, &case.heads);
-    let found =
-        lines(&grid, Some(case.interval), case.base, 0.0, headfall::units::LengthUnit::Metre)
-            .expect("it can be drawn")
-            .value;
+    let surface = Surface::of_nodes(grid, Method::Linear);
+    let (interval, unit) = (Some(case.interval), headfall::units::LengthUnit::Metre);
+    let found = lines(&surface, &Areas::default(), interval, case.base, 0.0, unit)
+        .expect("it can be drawn")
+        .value;
     assert_eq!(found.levels, case.levels, "{name}");
     let ours = found.lines.iter().flat_map(|l| l.points.windows(2).map(|w| (l.level, w[0], w[1])));
     let theirs = case

@@ -1,20 +1,22 @@
 //! What stands beside the control points: boundary, barriers, streams.
 
-use geo::{Coord, Intersects, LineString, Point, Polygon};
+use geo::{Coord, LineString};
 use rstar::RTree;
 use std::collections::BTreeMap;
 
 use super::types::ControlPoint;
 use crate::diag::{Code, Diagnostic};
-use crate::geom::{Frame, Obstacles, tolerance, usual_spacing};
+use crate::geom::{Areas, Frame, Obstacles, tolerance, usual_spacing};
 use crate::read::{SiteFile, WellKind};
 use crate::reduce::{Fate, ReadingAccount};
 
 /// The area, the barriers and the streams of a site, against its control points.
 #[derive(Debug, Clone, Default)]
 pub struct Beside {
-    boundary: Vec<Polygon>,
+    boundary: Areas,
     barriers: Obstacles,
+    /// Barriers, outlines of the boundary and streams.
+    lines: Obstacles,
     /// The stream that each row of the register stands on, by well.
     stream_of: BTreeMap<usize, usize>,
 }
@@ -23,27 +25,30 @@ impl Beside {
     pub(super) fn of(site: &SiteFile, frame: &Frame) -> Self {
         let features = &site.features;
         let local = |line: &LineString| line.0.iter().map(|p| frame.to_local(*p)).collect();
-        let lines: Vec<LineString> = features.barriers.iter().map(|b| local(&b.line)).collect();
+        let mut lines: Vec<LineString> = features.barriers.iter().map(|b| local(&b.line)).collect();
+        let barriers = Obstacles::new(&lines);
+        let boundary = Areas::new(features.boundary.clone());
+        lines.extend(boundary.rings().map(local));
+        lines.extend(features.streams.iter().map(|s| local(&s.line)));
         Self {
-            boundary: features.boundary.clone(),
-            barriers: Obstacles::new(&lines),
+            boundary,
+            barriers,
+            lines: Obstacles::new(&lines),
             stream_of: features.stream_points.iter().map(|p| (p.well, p.stream)).collect(),
         }
     }
 
-    /// The areas the map is clipped to, CRS units; none when there is no boundary.
+    /// The areas the map ends at, CRS units.
     #[must_use]
-    pub fn boundary(&self) -> &[Polygon] {
+    pub const fn boundary(&self) -> &Areas {
         &self.boundary
     }
 
-    /// Whether a place lies within the boundary or on it; everywhere does when there is none.
-    ///
-    /// # Units
-    /// - `p`: CRS units
+    /// Barriers, outlines of the boundary and streams, m in the local frame: what is read or drawn on
+    /// one side of them does not reach across.
     #[must_use]
-    pub fn holds(&self, p: Coord) -> bool {
-        self.boundary.is_empty() || self.boundary.iter().any(|area| area.intersects(&Point(p)))
+    pub const fn lines(&self) -> &Obstacles {
+        &self.lines
     }
 
     /// The barriers, m in the local frame.
@@ -99,7 +104,8 @@ impl Beside {
         site: &SiteFile,
         findings: &mut Vec<Diagnostic>,
     ) {
-        let outside: Vec<&ControlPoint> = wells.iter().filter(|p| !self.holds(p.crs)).collect();
+        let outside: Vec<&ControlPoint> =
+            wells.iter().filter(|p| !self.boundary.hold(p.crs)).collect();
         let Some(first) = outside.first() else { return };
         let mut told = Diagnostic::new(
             Code::OutsideBoundary,

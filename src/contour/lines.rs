@@ -1,35 +1,39 @@
 //! The stage itself: levels, segments, lines.
 
-use crate::contour::Contours;
+use rayon::prelude::*;
+
 use crate::contour::levels::Levels;
-use crate::contour::segments::segments;
-use crate::contour::trace::trace;
+use crate::contour::{ContourLine, Contours, nodes, planes};
 use crate::diag::Code;
 use crate::diag::Diagnostic;
 use crate::diag::Warned;
 use crate::error::Error;
+use crate::geom::Areas;
 use crate::geom::tolerance::INTERVAL_HEAD_SDS;
-use crate::interpolate::Grid;
-use crate::interpolate::RoundNumber;
+use crate::interpolate::{Relief, RoundNumber, Surface};
 use crate::units::LengthUnit;
 use crate::units::round_to_significant;
 
-/// The lines of equal head of a grid.
+/// The lines of equal head of a surface, ended at a boundary.
 ///
 /// Levels are `base + k interval` for whole `k`, strictly between the lowest and the highest
 /// head; without an `interval` it is 1, 2 or 5 times the power of ten that gives nearest to ten
 /// levels and is not below [`INTERVAL_HEAD_SDS`] times `head_sd`. A head equal to a level counts as
-/// below it. Lines are straight within a cell; where
-/// opposite corners of a cell are above and below, the mean of its four heads decides which of
-/// them are joined. Lines run with the higher ground on their left, close on themselves or end
-/// at the edge of support: a cell with a node that has no head has no lines. Lines of different
-/// levels never cross.
+/// below it. Lines run with the higher ground on their left; they close on themselves or end where
+/// the surface ends: at the outline of the wells, at the boundary, beside a barrier. Lines of
+/// different levels never cross.
+///
+/// On a surface of planes lines are straight through each triangle. On any other they are straight
+/// within a cell of the grid; where opposite corners of a cell are above and below, the mean of its
+/// heads decides which of them are joined. A cell that the outline cuts is traced on what is within
+/// it; another one with a node that has no head has no lines.
 ///
 /// The result does not depend on the number of threads.
 ///
 /// # Units
 /// - `interval`, `base`: elevation unit, which is `unit`
 /// - `head_sd`: the usual standard deviation of a head, elevation unit; 0 where it is not known
+/// - `boundary`: CRS units
 /// - returns: levels in the elevation unit, vertices in CRS units
 ///
 /// # Errors
@@ -43,13 +47,14 @@ use crate::units::round_to_significant;
 /// Marching squares: the two-dimensional case of Lorensen and Cline (1987), Computer Graphics
 /// 21(4), 163-169, doi:10.1145/37402.37422. `docs/surface.md`.
 pub fn lines(
-    grid: &Grid,
+    surface: &Surface,
+    boundary: &Areas,
     interval: Option<f64>,
     base: f64,
     head_sd: f64,
     unit: LengthUnit,
 ) -> Result<Warned<Contours>, Error> {
-    let (range, asked) = (grid.range(), interval);
+    let (range, asked) = (surface.range(), interval);
     let least = INTERVAL_HEAD_SDS * head_sd;
     let Levels { interval, values } = Levels::choose(range, interval, base, least, unit)?;
     let mut findings = Vec::new();
@@ -59,8 +64,22 @@ pub fn lines(
     if let Some(asked) = asked.filter(|asked| *asked < least) {
         findings.push(fine(asked, head_sd, unit));
     }
-    let lines = trace(grid, &values, &segments(grid, &values));
+    let lines = match surface.relief() {
+        Relief::Planes(sloping) => planes::lines(sloping, &values),
+        Relief::Nodes(grid, rim) => nodes::lines(grid, rim, &values),
+    };
+    let lines = if boundary.is_empty() { lines } else { within(boundary, lines) };
     Ok(Warned { value: Contours { interval, levels: values, lines }, findings })
+}
+
+/// What of some lines lies within the boundary, in their order and direction.
+fn within(boundary: &Areas, lines: Vec<ContourLine>) -> Vec<ContourLine> {
+    let pieces = |line: ContourLine| {
+        let level = line.level;
+        let pieces = boundary.within(&line.points).into_iter();
+        pieces.map(move |points| ContourLine { level, points })
+    };
+    lines.into_par_iter().flat_map_iter(pieces).collect()
 }
 
 /// An interval that was asked for and draws the errors of the heads.

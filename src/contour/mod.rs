@@ -1,10 +1,14 @@
-//! The grid to lines of equal head: which levels, where the lines cross the grid's cells, how
-//! the pieces join. `docs/surface.md` states the rules.
+//! The surface to lines of equal head: which levels, where the lines cross the triangles of a surface
+//! of planes or the cells of a grid, how the pieces join, where the boundary ends them.
+//! `docs/surface.md` states the rules.
 
 mod cells;
 mod clean;
 mod levels;
 mod lines;
+mod nodes;
+mod planes;
+mod rim;
 mod segments;
 #[cfg(test)]
 mod tests;

@@ -1,4 +1,4 @@
-//! All levels' pieces of line, in one pass over the cells.
+//! All levels' ways through the cells of a grid, in one pass.
 
 use rayon::prelude::*;
 
@@ -7,7 +7,8 @@ use crate::contour::cells::NORTH;
 use crate::contour::cells::SOUTH;
 use crate::contour::cells::WEST;
 use crate::contour::cells::paths;
-use crate::interpolate::Grid;
+use crate::contour::trace::Segment;
+use crate::interpolate::{Edge, Grid};
 
 /// Rows of cells that one thread takes at a time.
 const ROWS_PER_BAND: usize = 32;
@@ -18,64 +19,20 @@ const RUN: usize = 16;
 /// The class of a node without support.
 const UNSUPPORTED: u16 = u16::MAX;
 
-/// An edge of the grid: from a node to its eastern or to its northern neighbour. In grid order:
-/// by row, then column, the eastern edge first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Edge(u32);
-
-impl Edge {
-    fn eastward(node: usize) -> Self {
-        Self::numbered(2 * node)
-    }
-
-    fn northward(node: usize) -> Self {
-        Self::numbered(2 * node + 1)
-    }
-
-    #[expect(clippy::cast_possible_truncation, reason = "two edges for each of MOST_NODES nodes")]
-    const fn numbered(number: usize) -> Self {
-        Self(number as u32)
-    }
-
-    /// The node it starts from.
-    pub(super) const fn node(self) -> usize {
-        (self.0 / 2) as usize
-    }
-
-    /// Whether it goes north.
-    pub(super) const fn is_northward(self) -> bool {
-        self.0 % 2 == 1
-    }
-}
-
-/// A level's way through one cell, high ground on the left.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Segment {
-    /// Index of the level.
-    pub(super) level: u16,
-    /// The edge it comes from.
-    pub(super) start: Edge,
-    /// The edge it goes to.
-    pub(super) end: Edge,
-}
-
-/// The segments of all levels, sorted by level and start. Cells with a node without support have
-/// none.
-pub(super) fn segments(grid: &Grid, levels: &[f64]) -> Vec<Segment> {
+/// The segments of all levels. Cells with a node without support have none.
+pub(super) fn segments(grid: &Grid, levels: &[f64]) -> Vec<Segment<Edge>> {
     let cell_rows = grid.spec().rows.saturating_sub(1);
-    let bands: Vec<Vec<Segment>> = (0..cell_rows.div_ceil(ROWS_PER_BAND))
+    let bands: Vec<Vec<Segment<Edge>>> = (0..cell_rows.div_ceil(ROWS_PER_BAND))
         .into_par_iter()
         .map(|band| {
             let first = band * ROWS_PER_BAND;
             of_band(grid, levels, first, cell_rows.min(first + ROWS_PER_BAND))
         })
         .collect();
-    let mut all = bands.concat();
-    all.par_sort_unstable();
-    all
+    bands.concat()
 }
 
-fn of_band(grid: &Grid, levels: &[f64], first: usize, end: usize) -> Vec<Segment> {
+fn of_band(grid: &Grid, levels: &[f64], first: usize, end: usize) -> Vec<Segment<Edge>> {
     let mut south = vec![0; grid.spec().columns];
     let mut north = south.clone();
     let mut found = Vec::new();
@@ -97,17 +54,20 @@ fn classify(heads: &[f64], levels: &[f64], classes: &mut [u16]) {
             if h.is_nan() {
                 (class, below, up_to) = (UNSUPPORTED, f64::NAN, f64::NAN);
             } else {
-                let k = levels.partition_point(|level| level < h);
+                class = levels_below(levels, *h);
+                let k = usize::from(class);
                 below = if k == 0 { f64::NEG_INFINITY } else { levels[k - 1] };
                 up_to = levels.get(k).copied().unwrap_or(f64::INFINITY);
-                #[expect(clippy::cast_possible_truncation, reason = "at most MOST_LEVELS")]
-                {
-                    class = k as u16;
-                }
             }
         }
         *place = class;
     }
+}
+
+/// How many levels lie below a head.
+#[expect(clippy::cast_possible_truncation, reason = "at most MOST_LEVELS")]
+pub(super) fn levels_below(levels: &[f64], head: f64) -> u16 {
+    levels.partition_point(|level| *level < head) as u16
 }
 
 fn of_row(
@@ -115,7 +75,7 @@ fn of_row(
     levels: &[f64],
     row: usize,
     [south, north]: [&[u16]; 2],
-    found: &mut Vec<Segment>,
+    found: &mut Vec<Segment<Edge>>,
 ) {
     let cells = south.len() - 1;
     for start in (0..cells).step_by(RUN) {
@@ -141,7 +101,7 @@ fn of_cell(
     row: usize,
     column: usize,
     classes: [u16; 4],
-    found: &mut Vec<Segment>,
+    found: &mut Vec<Segment<Edge>>,
 ) {
     let [a, b, c, d] = classes;
     let (lowest, highest) = (a.min(b).min(c).min(d), a.max(b).max(c).max(d));
@@ -152,7 +112,7 @@ fn of_cell(
     if grid.is_cut(node) {
         return;
     }
-    let mut sides = [Edge(0); 4];
+    let mut sides = [Edge::eastward(node); 4];
     sides[SOUTH] = Edge::eastward(node);
     sides[EAST] = Edge::northward(node + 1);
     sides[NORTH] = Edge::eastward(node + grid.spec().columns);

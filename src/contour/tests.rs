@@ -8,9 +8,13 @@ use crate::contour::ContourLine;
 use crate::contour::Contours;
 use crate::contour::lines;
 use crate::diag::Code;
+use crate::diag::Warned;
+use crate::geom::Areas;
 use crate::geom::doubled_area;
 use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
+use crate::interpolate::Surface;
+use crate::read::Method;
 use crate::units::LengthUnit;
 
 const NONE: f64 = f64::NAN;
@@ -23,8 +27,14 @@ fn grid(rows: &[&[f64]]) -> Grid {
     Grid::new(spec, heads)
 }
 
+fn drawn(grid: &Grid, interval: Option<f64>, base: f64) -> Warned<Contours> {
+    let surface = Surface::of_nodes(grid.clone(), Method::Linear);
+    lines(&surface, &Areas::default(), interval, base, 0.0, LengthUnit::Metre)
+        .expect("it can be drawn")
+}
+
 fn contours(grid: &Grid, interval: f64, base: f64) -> Contours {
-    lines(grid, Some(interval), base, 0.0, LengthUnit::Metre).expect("it can be drawn").value
+    drawn(grid, Some(interval), base).value
 }
 
 /// The lines of the one level at `level`: an interval larger than any range used here.
@@ -146,8 +156,7 @@ fn grids_without_cells_or_heads_give_no_lines_but_a_note() {
         &[&[3.0, 3.0], &[3.0, 3.0]],
         &[&[1.1, 1.2], &[1.3, 1.4]],
     ] {
-        let found =
-            lines(&grid(rows), Some(1.0), 0.0, 0.0, LengthUnit::Metre).expect("it can be drawn");
+        let found = drawn(&grid(rows), Some(1.0), 0.0);
         assert!(found.value.lines.is_empty(), "{rows:?}");
         let codes: Vec<Code> = found.findings.iter().map(|f| f.code).collect();
         let crossed = !found.value.levels.is_empty();
@@ -158,16 +167,11 @@ fn grids_without_cells_or_heads_give_no_lines_but_a_note() {
 #[test]
 fn the_note_names_interval_and_heads() {
     let grid = grid(&[&[1.1, 1.2], &[1.3, 1.4]]);
-    let found = lines(&grid, Some(0.5), 0.0, 0.0, LengthUnit::Metre).expect("it can be drawn");
+    let found = drawn(&grid, Some(0.5), 0.0);
     for part in ["0.5", "1.1", "1.4"] {
         assert!(found.findings[0].message.contains(part), "{}", found.findings[0].message);
     }
-    assert!(
-        lines(&grid, None, 0.0, 0.0, LengthUnit::Metre)
-            .expect("it can be drawn")
-            .findings
-            .is_empty()
-    );
+    assert!(drawn(&grid, None, 0.0).findings.is_empty());
 }
 
 #[test]

@@ -5,27 +5,53 @@ use rayon::prelude::*;
 
 use crate::contour::ContourLine;
 use crate::contour::clean;
-use crate::contour::segments::Edge;
-use crate::contour::segments::Segment;
-use crate::interpolate::Grid;
 
 /// No segment.
 const NONE: u32 = u32::MAX;
 
-/// The lines of all levels, by level and by their first edge in grid order. `segments` are sorted
-/// by level and start.
-pub(super) fn trace(grid: &Grid, levels: &[f64], segments: &[Segment]) -> Vec<ContourLine> {
-    let by_level: Vec<&[Segment]> = segments.chunk_by(|a, b| a.level == b.level).collect();
+/// A level's way through one cell or triangle, high ground on the left.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Segment<E> {
+    /// Index of the level.
+    pub(super) level: u16,
+    /// The edge it comes from.
+    pub(super) start: E,
+    /// The edge it goes to.
+    pub(super) end: E,
+}
+
+/// What lines run from and to: each is between two cells or triangles, or on the outline.
+pub(super) trait Side: Copy + Ord + Send + Sync {}
+
+impl<E: Copy + Ord + Send + Sync> Side for E {}
+
+/// The lines of all levels, by level and by their first edge in the order of edges. `place` says
+/// where a level, by its index, crosses an edge, CRS units.
+pub(super) fn trace<E: Side>(
+    levels: &[f64],
+    mut segments: Vec<Segment<E>>,
+    place: impl Fn(usize, E) -> Coord + Sync,
+) -> Vec<ContourLine> {
+    segments.par_sort_unstable();
+    let by_level: Vec<&[Segment<E>]> = segments.chunk_by(|a, b| a.level == b.level).collect();
     let lines: Vec<Vec<ContourLine>> = by_level
         .into_par_iter()
-        .map(|segments| of_level(grid, levels[usize::from(segments[0].level)], segments))
+        .map(|segments| {
+            let level = usize::from(segments[0].level);
+            of_level(levels[level], segments, |edge| place(level, edge))
+        })
         .collect();
     lines.into_iter().flatten().collect()
 }
 
-fn of_level(grid: &Grid, level: f64, segments: &[Segment]) -> Vec<ContourLine> {
+/// The lines of one level from its segments in the order of their starts.
+fn of_level<E: Side>(
+    level: f64,
+    segments: &[Segment<E>],
+    place: impl Fn(E) -> Coord,
+) -> Vec<ContourLine> {
     let mut chain = Chain::new(segments);
-    let mut found: Vec<(Edge, Vec<Coord>)> = Vec::new();
+    let mut found: Vec<(E, Vec<Coord>)> = Vec::new();
     // Open lines first: what they leave over is closed. A closed line is met at its smallest
     // edge, because segments are in order of their starts.
     for (open, i) in
@@ -36,11 +62,11 @@ fn of_level(grid: &Grid, level: f64, segments: &[Segment]) -> Vec<ContourLine> {
         }
         let (mut points, mut last) = (Vec::new(), i);
         for segment in chain.from(i) {
-            points.push(crossing(grid, level, segments[segment].start));
+            points.push(place(segments[segment].start));
             last = segment;
         }
         let line = if open {
-            points.push(crossing(grid, level, segments[last].end));
+            points.push(place(segments[last].end));
             clean::open(&points)
         } else {
             clean::closed(&points)
@@ -53,7 +79,7 @@ fn of_level(grid: &Grid, level: f64, segments: &[Segment]) -> Vec<ContourLine> {
 
 /// Which segment of a level follows which.
 ///
-/// High ground on the left settles which of an edge's two cells a line leaves by it and which
+/// High ground on the left settles which of an edge's two neighbours a line leaves by it and which
 /// it enters: each edge is the start of at most one segment of a level and the end of at most
 /// one.
 struct Chain {
@@ -63,7 +89,7 @@ struct Chain {
 }
 
 impl Chain {
-    fn new(segments: &[Segment]) -> Self {
+    fn new<E: Side>(segments: &[Segment<E>]) -> Self {
         let mut has_previous = vec![false; segments.len()];
         let next = segments
             .iter()
@@ -92,21 +118,5 @@ impl Chain {
             at = self.next[here] as usize;
             Some(here)
         })
-    }
-}
-
-/// Where a level crosses an edge, CRS units: linear between the edge's nodes, always counted
-/// from the southern or western one, so that both neighbouring cells have the same vertex.
-fn crossing(grid: &Grid, level: f64, edge: Edge) -> Coord {
-    let spec = grid.spec();
-    let (row, column) = (edge.node() / spec.columns, edge.node() % spec.columns);
-    let (row_step, column_step) = if edge.is_northward() { (1, 0) } else { (0, 1) };
-    let from = grid.row(row)[column];
-    let to = grid.row(row + row_step)[column + column_step];
-    let part = (level - from) / (to - from);
-    // Counted in cells first: a part of 1 gives the next node's own coordinate.
-    Coord {
-        x: spec.west + (column as f64 + part * column_step as f64) * spec.cell,
-        y: spec.south + (row as f64 + part * row_step as f64) * spec.cell,
     }
 }

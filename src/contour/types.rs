@@ -13,7 +13,7 @@ pub struct ContourLine {
 }
 
 impl ContourLine {
-    /// Whether it closes on itself. An open line ends at the edge of support.
+    /// Whether it closes on itself. An open line ends where the surface ends.
     #[must_use]
     pub fn is_closed(&self) -> bool {
         self.points.first() == self.points.last()
@@ -25,8 +25,9 @@ impl ContourLine {
 pub struct Contours {
     /// Difference of neighbouring levels, elevation unit.
     pub interval: f64,
-    /// The levels between the lowest and the highest node, ascending, elevation unit.
+    /// The levels between the lowest and the highest head, ascending, elevation unit.
     pub levels: Vec<f64>,
-    /// The lines, by level, then by their first vertex in grid order.
+    /// The lines, by level, then by the first side of a triangle or edge of the grid that they
+    /// cross, in the order of these, then along what the boundary leaves of one.
     pub lines: Vec<ContourLine>,
 }

@@ -7,8 +7,8 @@ use super::room::{Patch, Pieces, Room};
 use super::scene::{Item, Paint, Run, at};
 use super::style;
 use super::view::View;
-use crate::geom::distance;
-use crate::interpolate::{Grid, RoundNumber};
+use crate::geom::{Slope, distance};
+use crate::interpolate::RoundNumber;
 use crate::results::{Followed, Results};
 use crate::units::Azimuth;
 
@@ -28,6 +28,9 @@ pub(super) const FAR_APART: f64 = 110.0;
 
 /// More arrows than this are not drawn.
 const MOST: usize = 160;
+
+/// The slope at an arrow is taken this far to each side, points, or over a cell where that is more.
+const REACH: f64 = 3.0;
 
 /// Half the width of an arrow's head, points.
 const HALF_HEAD: f64 = 2.5;
@@ -71,6 +74,31 @@ impl Arrow {
         [self.middle - half, self.middle + half]
     }
 
+    /// A slender blade that widens toward its head.
+    fn outline(&self) -> [Coord; 7] {
+        let head = (0.45 * self.length).min(7.0);
+        let half = HALF_HEAD * (head / 7.0).max(0.75);
+        let neck = self.length - head;
+        let across = at(-self.way.y, self.way.x);
+        let [tail, _] = self.ends();
+        let place = |along: f64, aside: f64| tail + self.way * along + across * aside;
+        [
+            place(0.0, 0.25),
+            place(neck, 0.8),
+            place(neck - 0.8, half),
+            place(self.length, 0.0),
+            place(neck - 0.8, -half),
+            place(neck, -0.8),
+            place(0.0, -0.25),
+        ]
+    }
+
+    /// The same in triangles: both halves of the shaft, and the head.
+    fn parts(&self) -> [[Coord; 3]; 3] {
+        let [left, left_neck, left_barb, tip, right_barb, right_neck, right] = self.outline();
+        [[left, right, right_neck], [left, right_neck, left_neck], [left_barb, right_barb, tip]]
+    }
+
     fn patch(&self) -> Patch {
         let angle = libm::atan2(self.way.y, self.way.x).to_degrees();
         Patch::turned(self.middle, self.length + 2.0, 2.0 * HALF_HEAD + 1.5, angle)
@@ -90,7 +118,7 @@ impl Arrows {
     /// on a lattice of the sheet where arrows follow the surface.
     pub(super) fn candidates(results: &Results, view: &View) -> Self {
         let candidates = match results.arrows_follow() {
-            Followed::Triangles => of_triangles(results, view),
+            Followed::Planes | Followed::Triangles => of_triangles(results, view),
             Followed::Surface => of_surface(results, view),
         };
         let mut gradients: Vec<f64> = candidates.iter().map(|c| c.gradient).collect();
@@ -102,17 +130,21 @@ impl Arrows {
         Self { candidates, drawn: Vec::new(), reference }
     }
 
-    /// Leaves out what would cross one of these lines, and what would begin or end where no head
-    /// is known.
-    pub(super) fn keep_clear(&mut self, lines: &Pieces, results: &Results, view: &View) {
+    /// Leaves out what would cross one of these paths, a barrier, the boundary or a stream, and what
+    /// would begin or end where no head is known.
+    pub(super) fn keep_clear(&mut self, paths: &Pieces, results: &Results, view: &View) {
         let Some(reference) = self.reference else { return };
+        let lines = results.control.beside().lines();
         let known = |p: Coord| {
             let on_ground = results.control.frame().to_crs(view.to_ground(p));
             results.surface.heads.nearest(on_ground).is_some()
         };
         self.candidates.retain(|c| {
             let arrow = c.arrow(reference);
-            lines.across(&arrow.patch(), None) == 0 && arrow.ends().into_iter().all(known)
+            let covers = |part: [Coord; 3]| lines.run_into(part.map(|p| view.to_ground(p)));
+            paths.across(&arrow.patch(), None) == 0
+                && arrow.ends().into_iter().all(known)
+                && !arrow.parts().into_iter().any(covers)
         });
     }
 
@@ -182,8 +214,11 @@ fn of_surface(results: &Results, view: &View) -> Vec<Candidate> {
                 view.frame.left + (column as f64 + shift) * APART,
                 view.frame.top + (row as f64 + 0.5) * APART,
             );
-            let Some((east, north)) = slope(results, view, middle) else { continue };
-            let gradient = libm::hypot(east, north);
+            let Some(slope) = results.slope(view.to_ground(middle), REACH / view.points_per_m())
+            else {
+                continue;
+            };
+            let (Slope { east, north }, gradient) = (slope, slope.magnitude());
             if gradient > 0.0 {
                 let azimuth = Azimuth::of_vector(-east, -north);
                 let known = about(&boxes, middle).zip(azimuth).is_some_and(|(t, azimuth)| {
@@ -195,22 +230,6 @@ fn of_surface(results: &Results, view: &View) -> Vec<Candidate> {
         }
     }
     candidates
-}
-
-/// The slope of the surface at a place of the sheet, m/m, over a few points to each side.
-fn slope(results: &Results, view: &View, p: Coord) -> Option<(f64, f64)> {
-    let frame = results.control.frame();
-    let grid: &Grid = &results.surface.heads;
-    let step = (3.0 / view.points_per_m()).max(grid.spec().cell * frame.metres_per_unit());
-    let here = view.to_ground(p);
-    let head = |dx: f64, dy: f64| {
-        let at = at(here.x + dx * step, here.y + dy * step);
-        grid.nearest(frame.to_crs(at))
-    };
-    let metres = results.control.elevation_unit().metres();
-    let east = head(1.0, 0.0)? - head(-1.0, 0.0)?;
-    let north = head(0.0, 1.0)? - head(0.0, -1.0)?;
-    Some((east * metres / (2.0 * step), north * metres / (2.0 * step)))
 }
 
 /// A triangle on the sheet.
@@ -260,26 +279,7 @@ pub(super) fn items(arrows: &[Arrow]) -> Vec<Item> {
             } else {
                 Paint::both(style::WHITE, style::ARROW)
             };
-            Item::Path(vec![Run { points: outline(arrow), closed: true }], paint)
+            Item::Path(vec![Run { points: arrow.outline().to_vec(), closed: true }], paint)
         })
         .collect()
-}
-
-/// A slender blade that widens toward its head.
-fn outline(arrow: &Arrow) -> Vec<Coord> {
-    let head = (0.45 * arrow.length).min(7.0);
-    let half = HALF_HEAD * (head / 7.0).max(0.75);
-    let neck = arrow.length - head;
-    let across = at(-arrow.way.y, arrow.way.x);
-    let tail = arrow.middle - arrow.way * (arrow.length / 2.0);
-    let place = |along: f64, aside: f64| tail + arrow.way * along + across * aside;
-    vec![
-        place(0.0, 0.25),
-        place(neck, 0.8),
-        place(neck - 0.8, half),
-        place(arrow.length, 0.0),
-        place(neck - 0.8, -half),
-        place(neck, -0.8),
-        place(0.0, -0.25),
-    ]
 }

@@ -11,7 +11,7 @@ use super::{answers, arrows, border, font, legend};
 use crate::diag::Code;
 use crate::flow::MOST_OF_AREA;
 use crate::interpolate::RoundNumber;
-use crate::read::{Method, Moment};
+use crate::read::Moment;
 use crate::results::{Followed, Results, counted};
 use crate::uncertainty::{DirectionBasis, DirectionInterval};
 use crate::units;
@@ -132,7 +132,10 @@ fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
         &format!("every {} {}, heavy every fifth", results.contours.interval, unit.in_words()),
     );
     block.pair("Surface", &results.surface.words);
-    block.pair("Mapped", &mapped(told, &results.control_words(), control.wells().len()));
+    block.pair("Mapped", &mapped(told, &results.carriers(), control.wells().len()));
+    if let Some(points) = results.stream_points() {
+        block.pair("Streams", &format!("{points} along them, from declared stages"));
+    }
     // Before the map is drawn, the measure of the most that may stand here.
     let (unlabelled, unnamed) = told.map_or((100, 100), |t| (t.unlabelled, t.unnamed));
     let mut labels = Vec::new();
@@ -299,12 +302,12 @@ fn cautions(results: &Results, width: f64) -> Block {
     let mut block = Block::new(width, "Cautions");
     block.say("Interpretation between wells is inferred.", true, style::INK);
     let arrows = match results.arrows_follow() {
-        Followed::Triangles if directions_off(results) => {
+        Followed::Triangles => {
             "Directions must not be read off this surface: arrows are those of planes through three \
              wells each, as in an isotropic aquifer, and need not cross its contours at right \
              angles."
         }
-        Followed::Triangles => "Flow is drawn as in an isotropic aquifer.",
+        Followed::Planes => "Flow is drawn as in an isotropic aquifer.",
         Followed::Surface => {
             "Arrows follow this surface, as in an isotropic aquifer; the planes through three wells \
              each may say otherwise (flow.geojson)."
@@ -405,11 +408,6 @@ fn north(convergence_deg: f64) -> Vec<Item> {
     ]
 }
 
-/// Whether directions must not be read off the surface.
-fn directions_off(results: &Results) -> bool {
-    results.surface.method == Method::InverseDistance
-}
-
 /// What a filled arrow means and the scale of arrows, in words.
 pub(super) fn known_words(results: &Results, told: Option<&Told>) -> String {
     format!("{}, known to within {}{}", flow_words(results), within(results), scale_of_arrows(told))
@@ -423,10 +421,8 @@ pub(super) fn unknown_words(results: &Results, told: Option<&Told>) -> String {
 
 fn flow_words(results: &Results) -> &'static str {
     match results.arrows_follow() {
-        Followed::Triangles if directions_off(results) => {
-            "direction of flow by a plane through three wells"
-        }
-        Followed::Triangles => "direction of flow",
+        Followed::Triangles => "direction of flow by a plane through three wells",
+        Followed::Planes => "direction of flow",
         Followed::Surface => "direction of flow on this surface",
     }
 }

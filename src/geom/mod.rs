@@ -3,6 +3,7 @@
 //! Coordinates that cross module borders are [`geo::Coord<f64>`], always (easting, northing),
 //! (x, y) or (longitude, latitude).
 
+mod areas;
 mod crs;
 mod frame;
 mod obstacles;
@@ -10,6 +11,7 @@ mod plane;
 mod spacing;
 pub mod tolerance;
 
+pub use areas::Areas;
 pub use crs::{Area, Crs, CrsError, CrsKind, Factors};
 pub use frame::Frame;
 pub use obstacles::{Obstacles, side};

@@ -50,6 +50,20 @@ impl Obstacles {
         self.near(&[a, b]).any(|[c, d]| meet([a, b], [c, d]))
     }
 
+    /// Where the straight way from `a` to `b` meets the lines, ascending, as shares of it: of a piece
+    /// that lies along it both ends.
+    #[must_use]
+    pub fn crossings(&self, a: Coord, b: Coord) -> Vec<f64> {
+        let mut shares: Vec<f64> = self
+            .near(&[a, b])
+            .filter(|piece| meet([a, b], *piece))
+            .flat_map(|piece| shares([a, b], piece))
+            .map(|share| share.clamp(0.0, 1.0))
+            .collect();
+        shares.sort_unstable_by(f64::total_cmp);
+        shares
+    }
+
     /// Whether one of the lines crosses, touches or runs within a triangle. Exact.
     #[must_use]
     pub fn run_into(&self, corners: [Coord; 3]) -> bool {
@@ -100,6 +114,18 @@ fn meet([a, b]: [Coord; 2], [c, d]: [Coord; 2]) -> bool {
         return overlap(a.x, b.x, c.x, d.x) && overlap(a.y, b.y, c.y, d.y);
     }
     of_a * of_b <= 0 && of_c * of_d <= 0
+}
+
+/// Where the way from `a` to `b` meets a piece that it is known to meet, as shares of it.
+fn shares([a, b]: [Coord; 2], [c, d]: [Coord; 2]) -> Vec<f64> {
+    let (way, piece, off) = (b - a, d - c, c - a);
+    let across = way.x * piece.y - way.y * piece.x;
+    let share = (off.x * piece.y - off.y * piece.x) / across;
+    if share.is_finite() && side(a, b, c) != side(a, b, d) {
+        return vec![share];
+    }
+    let along = |p: Coord| (p.x * way.x + p.y * way.y) / (way.x * way.x + way.y * way.y);
+    vec![along(off), along(d - a)]
 }
 
 /// Whether a place lies in a triangle or on its sides. Exact.

@@ -1,5 +1,7 @@
 //! Surfaces on both sides of barriers: each node is given its head by the wells it sees.
 
+use std::collections::BTreeMap;
+
 use geo::Coord;
 use rayon::prelude::*;
 
@@ -7,6 +9,7 @@ use super::grid::{Grid, GridSpec};
 use super::kriging::{Covariance, Drift, Heads, Kriging};
 use super::linear::linear;
 use super::natural::{NaturalNeighbour, Variant};
+use super::rim::Rim;
 use super::scattered::AT_WELL_M;
 use super::surface::{
     Fields, KrigingReport, about, covariance, drift, inverse_distances, thin_plate_of,
@@ -15,7 +18,6 @@ use super::views::{self, View};
 use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic};
 use crate::error::Error;
-use crate::geom::doubled_area;
 use crate::geom::fit_plane;
 use crate::geom::tolerance::MOST_VIEWED;
 use crate::read::{Method, SiteFile};
@@ -85,7 +87,10 @@ pub(super) fn fields(
         return Err(Error::Map(refusals));
     }
     let sd = kriged.then(|| Grid::new(spec, sd));
-    Ok(Fields { heads: Grid::new(spec, heads), sd, kriging: shared })
+    let mut rim = Rim::new(&whole, frame, &spec);
+    let along = side.along(&rim, &points, shared.as_ref())?;
+    rim.take(along);
+    Ok(Fields { heads: Grid::new(spec, heads), sd, planes: None, rim, kriging: shared })
 }
 
 /// What every view is worked out from.
@@ -160,6 +165,30 @@ impl Side<'_> {
         wells.iter().map(|i| (self.mesh.local()[*i], self.mesh.heads()[*i])).unzip()
     }
 
+    /// The heads along the outline, each from the wells that are seen from there.
+    fn along(
+        &self,
+        rim: &Rim,
+        points: &[Coord],
+        shared: Option<&KrigingReport>,
+    ) -> Result<Vec<f64>, Error> {
+        let barriers = self.control.beside().barriers();
+        let seen = views::seen_from(rim.places(), points, barriers);
+        let mut views: BTreeMap<Vec<usize>, Vec<usize>> = BTreeMap::new();
+        for (place, points) in seen.into_iter().enumerate() {
+            views.entry(points).or_default().push(place);
+        }
+        let mut heads = vec![f64::NAN; rim.places().len()];
+        for (points, places) in views {
+            let at: Vec<Coord> = places.iter().map(|place| rim.places()[*place]).collect();
+            let values = self.at(&View { points, nodes: Vec::new() }, &at, shared)?;
+            for (place, value) in places.into_iter().zip(values) {
+                heads[place] = value.0;
+            }
+        }
+        Ok(heads)
+    }
+
     /// The values at the nodes of a view, in their order.
     fn view(
         &self,
@@ -167,21 +196,28 @@ impl Side<'_> {
         spec: GridSpec,
         shared: Option<&KrigingReport>,
     ) -> Result<Vec<Value>, Error> {
+        let node = |k: usize| spec.node(k / spec.columns, k % spec.columns);
+        let nodes: Vec<Coord> =
+            view.nodes.iter().map(|k| self.control.frame().to_local(node(*k as usize))).collect();
+        self.at(view, &nodes, shared)
+    }
+
+    /// The values at places that have a view, in their order.
+    fn at(
+        &self,
+        view: &View,
+        nodes: &[Coord],
+        shared: Option<&KrigingReport>,
+    ) -> Result<Vec<Value>, Error> {
         let settings = &self.site.settings.surface;
         let wells = self.wells(view);
         let (places, heads) = self.part(wells);
-        let nothing = vec![NOTHING; view.nodes.len()];
+        let nothing = vec![NOTHING; nodes.len()];
         if fit_plane(&places, &heads).is_none() {
             return Ok(nothing);
         }
         let mesh = triangulate::mesh_of(places, heads);
-        let nodes: Vec<Coord> = view
-            .nodes
-            .iter()
-            .map(|k| *k as usize)
-            .map(|k| self.control.frame().to_local(spec.node(k / spec.columns, k % spec.columns)))
-            .collect();
-        let inside: Vec<bool> = nodes.iter().map(|p| within_outline(&mesh, *p)).collect();
+        let inside: Vec<bool> = nodes.iter().map(|p| mesh.surrounds(*p, AT_WELL_M)).collect();
         let each = |head: &(dyn Fn(Coord) -> f64 + Sync)| -> Vec<Value> {
             let nodes = nodes.par_iter().zip(&inside).with_min_len(64);
             nodes.map(|(p, i)| if *i { (head(*p), f64::NAN) } else { NOTHING }).collect()
@@ -214,7 +250,7 @@ impl Side<'_> {
                     return Ok(nothing);
                 }
                 let kriging = self.kriging(wells, &shared.covariance, &drift)?;
-                let done = kriging.predict(&nodes);
+                let done = kriging.predict(nodes);
                 done.iter()
                     .zip(&inside)
                     .map(|(p, i)| if *i { (p.head, p.variance.sqrt()) } else { NOTHING })
@@ -222,15 +258,6 @@ impl Side<'_> {
             }
         })
     }
-}
-
-/// Whether a place lies within the outline of a mesh or on it.
-fn within_outline(mesh: &Mesh, p: Coord) -> bool {
-    let hull = mesh.hull();
-    (0..hull.len()).all(|i| {
-        let (a, b) = (mesh.local()[hull[i]], mesh.local()[hull[(i + 1) % hull.len()]]);
-        doubled_area([a, b, p]) >= -AT_WELL_M * libm::hypot(b.x - a.x, b.y - a.y)
-    })
 }
 
 fn too_many() -> Error {

@@ -1,9 +1,9 @@
 //! The grid against the boundary and the barriers.
 
-use geo::{Coord, Polygon};
+use geo::Coord;
 use rayon::prelude::*;
 
-use crate::geom::{Frame, Obstacles, side};
+use crate::geom::{Areas, Frame, Obstacles, side};
 use crate::interpolate::Grid;
 
 impl Grid {
@@ -13,7 +13,7 @@ impl Grid {
     /// # Units
     /// - `boundary`: CRS units
     #[must_use]
-    pub(crate) fn within(mut self, boundary: &[Polygon]) -> Self {
+    pub(crate) fn within(mut self, boundary: &Areas) -> Self {
         if !boundary.is_empty() {
             to_areas(&mut self, boundary);
         }
@@ -25,9 +25,10 @@ impl Grid {
 ///
 /// # Units
 /// - `areas`: CRS units
-pub(super) fn to_areas(grid: &mut Grid, areas: &[Polygon]) {
+pub(super) fn to_areas(grid: &mut Grid, areas: &Areas) {
     let spec = grid.spec;
     let pieces: Vec<Vec<[Coord; 2]>> = areas
+        .polygons()
         .iter()
         .map(|area| {
             let rings = std::iter::once(area.exterior()).chain(area.interiors());
@@ -131,7 +132,7 @@ fn cells(from: f64, to: f64, count: usize) -> std::ops::Range<usize> {
 
 #[cfg(test)]
 mod tests {
-    use geo::{Intersects, LineString, Point, Rect};
+    use geo::{Intersects, LineString, Point, Polygon, Rect};
 
     use super::*;
     use crate::interpolate::GridSpec;
@@ -157,7 +158,7 @@ mod tests {
             Polygon::new(ring(&[(8.5, 2.2), (10.5, 3.9), (9.0, 10.0)]), Vec::new()),
         ];
         let mut clipped = grid();
-        to_areas(&mut clipped, &areas);
+        to_areas(&mut clipped, &Areas::new(areas.to_vec()));
         let mut kept = 0;
         for row in 0..SPEC.rows {
             for column in 0..SPEC.columns {

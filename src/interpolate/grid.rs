@@ -4,6 +4,8 @@ use geo::Coord;
 use rayon::prelude::*;
 use serde::Serialize;
 
+use crate::geom::{Slope, distance};
+
 /// Nodes that one thread looks at in one go.
 const NODES_AT_ONCE: usize = 1 << 16;
 
@@ -29,6 +31,68 @@ impl GridSpec {
     #[expect(clippy::cast_precision_loss, reason = "counts are far below 2^52")]
     pub fn node(&self, row: usize, column: usize) -> Coord {
         Coord { x: self.west + column as f64 * self.cell, y: self.south + row as f64 * self.cell }
+    }
+}
+
+impl GridSpec {
+    /// The cell along one axis that a coordinate lies in, and the share of it; the last node belongs
+    /// to the cell before it. `None` beyond the first of `count` nodes and the last.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "held within the counts of rows and columns before"
+    )]
+    fn step(&self, first: f64, at: f64, count: usize) -> Option<(usize, f64)> {
+        let (steps, last) = ((at - first) / self.cell, count.checked_sub(2)?);
+        let cell = (steps.floor().max(0.0) as usize).min(last);
+        let share = steps - cell as f64;
+        (0.0..=1.0).contains(&share).then_some((cell, share))
+    }
+}
+
+/// An edge of the grid: from a node to its eastern or to its northern neighbour. In grid order:
+/// by row, then column, the eastern edge first; pieces of the outline after all of them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Edge(u32);
+
+impl Edge {
+    pub(crate) const fn eastward(node: usize) -> Self {
+        Self::numbered(2 * node)
+    }
+
+    pub(crate) const fn northward(node: usize) -> Self {
+        Self::numbered(2 * node + 1)
+    }
+
+    /// A piece of the outline within one cell, by its number.
+    pub(crate) const fn of_outline(piece: usize, spec: &GridSpec) -> Self {
+        Self::numbered(2 * spec.rows * spec.columns + piece)
+    }
+
+    /// The number of a piece of the outline.
+    pub(crate) const fn piece(self, spec: &GridSpec) -> Option<usize> {
+        (self.0 as usize).checked_sub(2 * spec.rows * spec.columns)
+    }
+
+    #[expect(clippy::cast_possible_truncation, reason = "two edges for each of MOST_NODES nodes")]
+    const fn numbered(number: usize) -> Self {
+        Self(number as u32)
+    }
+
+    /// The node it starts from.
+    pub(crate) const fn node(self) -> usize {
+        (self.0 / 2) as usize
+    }
+
+    /// Whether it goes north.
+    pub(crate) const fn is_northward(self) -> bool {
+        self.0 % 2 == 1
+    }
+
+    /// The node it starts from and the one it goes to.
+    pub(crate) const fn nodes(self, spec: &GridSpec) -> [usize; 2] {
+        let step = if self.is_northward() { spec.columns } else { 1 };
+        [self.node(), self.node() + step]
     }
 }
 
@@ -73,24 +137,80 @@ impl Grid {
         self.head(steps(self.spec.south, p.y, self.spec.rows)?, column)
     }
 
+    /// The value at the nearest of the four nodes around a place, CRS units, that have one; `None`
+    /// where none has. A place beyond the grid, as by rounding, is taken for the nearest on it.
+    #[must_use]
+    pub fn about(&self, p: Coord) -> Option<f64> {
+        self.around(p).into_iter().find_map(|(row, column)| self.head(row, column))
+    }
+
+    /// The slope at a place, CRS units, from nodes to each side of the one nearest to it: `reach`
+    /// nodes away, or nearer where one there has no value or is not `joined` with the middle one,
+    /// and from one side alone where the other has none. `None` where that cannot be had.
+    ///
+    /// # Units
+    /// - returns: the unit of the values for each CRS unit
+    /// - `joined`: is asked with CRS units whether nothing stands between two places
+    #[must_use]
+    pub fn slope(
+        &self,
+        p: Coord,
+        reach: usize,
+        joined: impl Fn(Coord, Coord) -> bool,
+    ) -> Option<Slope> {
+        let (row, column) = self.around(p).into_iter().find(|(row, column)| {
+            self.head(*row, *column).is_some() && joined(p, self.spec.node(*row, *column))
+        })?;
+        let (middle, here) = (self.spec.node(row, column), self.head(row, column)?);
+        let ahead = |row: Option<usize>, column: Option<usize>| {
+            let row = row.filter(|row| *row < self.spec.rows)?;
+            let column = column.filter(|column| *column < self.spec.columns)?;
+            self.head(row, column).filter(|_| joined(middle, self.spec.node(row, column)))
+        };
+        let along = |ends: &dyn Fn(usize) -> [Option<f64>; 2]| {
+            let both = |k: usize| {
+                let [back, front] = ends(k);
+                Some((front? - back?) / (2.0 * k as f64))
+            };
+            let one_sided = || match ends(1) {
+                [Some(back), _] => Some(here - back),
+                [_, front] => Some(front? - here),
+            };
+            (1..=reach).rev().find_map(both).or_else(one_sided)
+        };
+        let east = along(&|k| {
+            [column.checked_sub(k), column.checked_add(k)].map(|column| ahead(Some(row), column))
+        })?;
+        let north = along(&|k| {
+            [row.checked_sub(k), row.checked_add(k)].map(|row| ahead(row, Some(column)))
+        })?;
+        Some(Slope { east: east / self.spec.cell, north: north / self.spec.cell })
+    }
+
+    /// The four nodes around a place, CRS units, by row and column, the nearest first; none when
+    /// the grid has no cell.
+    fn around(&self, p: Coord) -> Vec<(usize, usize)> {
+        let spec = &self.spec;
+        let far = spec.node(spec.rows - 1, spec.columns - 1);
+        let p = Coord { x: p.x.clamp(spec.west, far.x), y: p.y.clamp(spec.south, far.y) };
+        let (Some((column, _)), Some((row, _))) =
+            (spec.step(spec.west, p.x, spec.columns), spec.step(spec.south, p.y, spec.rows))
+        else {
+            return Vec::new();
+        };
+        let mut nodes: Vec<(usize, usize)> =
+            [(0, 0), (0, 1), (1, 0), (1, 1)].map(|(r, c)| (row + r, column + c)).to_vec();
+        let away = |(row, column): &(usize, usize)| distance(p, spec.node(*row, *column));
+        nodes.sort_by(|a, b| away(a).total_cmp(&away(b)));
+        nodes
+    }
+
     /// The value at a place, CRS units, linear along rows and columns between the four nodes around;
     /// `None` where one of them has no support and in a cell that a barrier crosses.
     #[must_use]
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "held within the counts of rows and columns before"
-    )]
     pub fn at(&self, p: Coord) -> Option<f64> {
-        // The cell along one axis and the share of it; the last node belongs to the cell before it.
-        let steps = |from: f64, to: f64, count: usize| {
-            let (steps, last) = ((to - from) / self.spec.cell, count.checked_sub(2)?);
-            let cell = (steps.floor().max(0.0) as usize).min(last);
-            let share = steps - cell as f64;
-            (0.0..=1.0).contains(&share).then_some((cell, share))
-        };
-        let (column, x) = steps(self.spec.west, p.x, self.spec.columns)?;
-        let (row, y) = steps(self.spec.south, p.y, self.spec.rows)?;
+        let (column, x) = self.spec.step(self.spec.west, p.x, self.spec.columns)?;
+        let (row, y) = self.spec.step(self.spec.south, p.y, self.spec.rows)?;
         if self.is_cut(row * self.spec.columns + column) {
             return None;
         }

@@ -4,14 +4,15 @@ use std::ops::Range;
 
 use rayon::prelude::*;
 
+use geo::Coord;
+
 use crate::geom::Frame;
 use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
 use crate::interpolate::axis::Axis;
 use crate::interpolate::axis::slack;
 use crate::interpolate::scan::Scan;
-use crate::triangulate::Mesh;
-use crate::triangulate::Triangle;
+use crate::triangulate::{Mesh, Planes};
 
 /// Nodes that one thread paints before it takes up the next band of rows: about as many as its
 /// cache holds.
@@ -23,7 +24,8 @@ const ROWS_PER_BAND: usize = 16;
 /// The head at every node: the plane through the three wells of the triangle the node lies in.
 ///
 /// A node on the outline of the wells belongs to the surface, a node beyond it has no head; a
-/// node at a well has that well's head, digit by digit. No head leaves the range of its
+/// node at a well has that well's head, digit by digit. Along the outline the head runs straight
+/// from well to well, also past one that stands on a side of it: see [`Planes`]. No head leaves the range of its
 /// triangle's three. On a side that two triangles share both planes agree. Nodes within some
 /// 2e-8 m of the outline or of a well count as on it, because their coordinates are known no
 /// better (sixteen roundings at the magnitude of the CRS coordinates).
@@ -88,14 +90,15 @@ pub(super) fn support(mesh: &Mesh, columns: &Axis, rows: &Axis, slack: f64) -> V
 }
 
 /// The rows a triangle has nodes in.
-fn reach(mesh: &Mesh, triangle: &Triangle, rows: &Axis, slack: f64) -> Range<usize> {
-    let [a, b, c] = mesh.corners(triangle).map(|p| p.y);
+fn reach(places: &[Coord], corners: [usize; 3], rows: &Axis, slack: f64) -> Range<usize> {
+    let [a, b, c] = corners.map(|i| places[i].y);
     rows.between(a.min(b).min(c) - slack, a.max(b).max(c) + slack)
 }
 
-/// Which triangles reach into which band of rows, each band's in the mesh's order.
+/// Which triangles reach into which band of rows, each band's in the order of the planes.
 struct Bands<'a> {
-    mesh: &'a Mesh,
+    planes: Planes,
+    heads: Vec<f64>,
     rows: &'a Axis,
     slack: f64,
     /// Rows in a band.
@@ -105,13 +108,14 @@ struct Bands<'a> {
 }
 
 impl<'a> Bands<'a> {
-    fn new(mesh: &'a Mesh, rows: &'a Axis, slack: f64, height: usize) -> Self {
-        let bands = |t: &Triangle| {
-            let reach = reach(mesh, t, rows, slack);
+    fn new(mesh: &Mesh, rows: &'a Axis, slack: f64, height: usize) -> Self {
+        let planes = mesh.planes();
+        let bands = |t: &[usize; 3]| {
+            let reach = reach(planes.places(), *t, rows, slack);
             if reach.is_empty() { 0..0 } else { reach.start / height..(reach.end - 1) / height + 1 }
         };
         let mut starts = vec![0; rows.positions().len().div_ceil(height) + 1];
-        for t in mesh.triangles() {
+        for t in planes.triangles() {
             for band in bands(t) {
                 starts[band + 1] += 1;
             }
@@ -121,22 +125,23 @@ impl<'a> Bands<'a> {
         }
         let mut free = starts.clone();
         let mut triangles = vec![0; starts[starts.len() - 1]];
-        for (i, t) in (0u32..).zip(mesh.triangles()) {
+        for (i, t) in (0u32..).zip(planes.triangles()) {
             for band in bands(t) {
                 triangles[free[band]] = i;
                 free[band] += 1;
             }
         }
-        Self { mesh, rows, slack, height, starts, triangles }
+        let heads = planes.values(mesh.heads());
+        Self { planes, heads, rows, slack, height, starts, triangles }
     }
 
     /// Visits each triangle in each row of a band that it reaches into.
     fn scan(&self, band: usize, mut visit: impl FnMut(&Scan, usize)) {
         let first = band * self.height;
         for triangle in &self.triangles[self.starts[band]..self.starts[band + 1]] {
-            let triangle = &self.mesh.triangles()[*triangle as usize];
-            let scan = Scan::new(self.mesh, triangle);
-            let reach = reach(self.mesh, triangle, self.rows, self.slack);
+            let corners = self.planes.triangles()[*triangle as usize];
+            let scan = Scan::new(self.planes.places(), &self.heads, corners);
+            let reach = reach(self.planes.places(), corners, self.rows, self.slack);
             for row in reach.start.max(first)..reach.end.min(first + self.height) {
                 visit(&scan, row);
             }

@@ -1,5 +1,6 @@
-//! Triangles to a grid of nodes: where the nodes are (`GridSpec`), and the plane of the
-//! triangle each of them lies in (`linear`). `docs/surface.md` explains both.
+//! Triangles to a surface: where the nodes of its grid are (`GridSpec`), the plane of the triangle each of
+//! them lies in (`linear`), the other methods, and what contours are traced on. `docs/surface.md`
+//! explains them.
 
 mod axis;
 mod beside;
@@ -13,6 +14,8 @@ mod linear;
 pub mod natural;
 mod pumped;
 mod reach;
+mod relief;
+mod rim;
 mod round_number;
 mod scan;
 pub mod scattered;
@@ -24,11 +27,14 @@ mod unconfined;
 mod views;
 
 pub use beyond::beyond_heads;
+pub(crate) use grid::Edge;
 pub use grid::{Grid, GridSpec};
 pub use linear::linear;
 pub(crate) use pumped::position as pumped_position;
 pub use pumped::pumped_wells;
 pub use reach::reach;
+pub(crate) use relief::{Relief, Sloping};
+pub(crate) use rim::{Corner, Rim};
 pub(crate) use round_number::RoundNumber;
 pub use surface::{KrigingReport, Surface, kriged, surface};
 pub(crate) use surface::{about, covariance, drift, inverse_distances, thin_plate_of};

@@ -2,9 +2,9 @@
 
 use std::ops::Range;
 
+use geo::Coord;
+
 use crate::interpolate::axis::Axis;
-use crate::triangulate::Mesh;
-use crate::triangulate::Triangle;
 
 /// A side of a triangle, from its vertex of the lower index to that of the higher: the two
 /// triangles that share it compute the same points on it, digit by digit.
@@ -18,17 +18,16 @@ struct Side {
 }
 
 impl Side {
-    fn new(mesh: &Mesh, a: usize, b: usize) -> Self {
+    fn new(places: &[Coord], heads: &[f64], a: usize, b: usize) -> Self {
         let (a, b) = (a.min(b), a.max(b));
-        let (p, q) = (mesh.local()[a], mesh.local()[b]);
-        let head = mesh.heads()[a];
+        let (p, q) = (places[a], places[b]);
         Self {
             x: p.x,
             y: p.y,
-            head,
+            head: heads[a],
             dx: q.x - p.x,
             per_dy: 1.0 / (q.y - p.y),
-            dh: mesh.heads()[b] - head,
+            dh: heads[b] - heads[a],
         }
     }
 
@@ -55,21 +54,23 @@ pub(super) struct Scan {
 }
 
 impl Scan {
-    pub(super) fn new(mesh: &Mesh, triangle: &Triangle) -> Self {
-        let mut by_y = triangle.corners;
-        let y = |i: usize| mesh.local()[i].y;
+    /// `places` and `heads` are those of all corners, `corners` those of this triangle.
+    pub(super) fn new(places: &[Coord], heads: &[f64], corners: [usize; 3]) -> Self {
+        let mut by_y = corners;
+        let y = |i: usize| places[i].y;
         by_y.sort_unstable_by(|a, b| y(*a).total_cmp(&y(*b)).then(a.cmp(b)));
         let [a, b, c] = by_y;
-        let heads = by_y.map(|i| mesh.heads()[i]);
+        let side = |a: usize, b: usize| Side::new(places, heads, a, b);
+        let of_corners = by_y.map(|i| heads[i]);
         Self {
             bottom: y(a),
             middle: y(b),
             top: y(c),
-            long: Side::new(mesh, a, c),
-            lower: Side::new(mesh, a, b),
-            upper: Side::new(mesh, b, c),
-            lowest: heads[0].min(heads[1]).min(heads[2]),
-            highest: heads[0].max(heads[1]).max(heads[2]),
+            long: side(a, c),
+            lower: side(a, b),
+            upper: side(b, c),
+            lowest: of_corners.into_iter().fold(f64::INFINITY, f64::min),
+            highest: of_corners.into_iter().fold(f64::NEG_INFINITY, f64::max),
         }
     }
 

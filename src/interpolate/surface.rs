@@ -16,13 +16,15 @@ use super::kriging::{
 use super::linear::linear;
 use super::natural::{NaturalNeighbour, Variant};
 use super::pumped;
+use super::relief::{Relief, Sloping};
+use super::rim::Rim;
 use super::scattered::ScatteredError;
 use super::thin_plate::ThinPlate;
 use super::unconfined::Saturated;
 use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::error::Error;
-use crate::geom::Frame;
+use crate::geom::{Areas, Frame};
 use crate::read::{
     CovarianceModel, KrigingSettings, Method, PumpedWellSettings, SiteFile, SurfaceSettings,
 };
@@ -41,6 +43,55 @@ pub struct Surface {
     pub words: String,
     /// What kriging rests on.
     pub kriging: Option<KrigingReport>,
+    /// The planes it is made of, where it is.
+    planes: Option<Sloping>,
+    /// Where the outline cuts the grid, and the heads there.
+    rim: Rim,
+    /// The heads before the boundary takes those beyond it, where it takes any that contours are
+    /// traced on.
+    whole: Option<Grid>,
+    range: Option<(f64, f64)>,
+}
+
+impl Surface {
+    /// A surface that is known at nodes and nowhere else, such as one from a raster.
+    ///
+    /// # Units
+    /// - `heads`: elevation unit
+    #[must_use]
+    pub fn of_nodes(heads: Grid, method: Method) -> Self {
+        let (range, words) = (heads.range(), method.words().to_owned());
+        let (planes, rim, whole) = (None, Rim::default(), None);
+        Self { heads, sd: None, method, words, kriging: None, planes, rim, whole, range }
+    }
+
+    /// Whether the heads between wells are those of the planes through three wells each.
+    #[must_use]
+    pub fn is_planes(&self) -> bool {
+        self.planes.as_ref().is_some_and(Sloping::is_of_heads)
+    }
+
+    /// Whether its lines of equal head are straight through each triangle: where it is planes, of
+    /// the heads or of the squares of the saturated thickness.
+    #[must_use]
+    pub const fn is_on_planes(&self) -> bool {
+        self.planes.is_some()
+    }
+
+    /// The lowest and the highest head of the surface, elevation unit: at nodes, and at wells and
+    /// on the outline as far as the surface has heads of its own there; `None` when it has none.
+    #[must_use]
+    pub const fn range(&self) -> Option<(f64, f64)> {
+        self.range
+    }
+
+    /// What its lines of equal head are traced on.
+    pub(crate) fn relief(&self) -> Relief<'_> {
+        match &self.planes {
+            Some(planes) => Relief::Planes(planes),
+            None => Relief::Nodes(self.whole.as_ref().unwrap_or(&self.heads), &self.rim),
+        }
+    }
 }
 
 /// What a kriged surface rests on. Covariances are in the elevation unit, or in its square where
@@ -85,10 +136,12 @@ impl KrigingReport {
     }
 }
 
-/// What one set of wells makes of the nodes.
+/// What one set of wells makes of the nodes and of the outline.
 pub(super) struct Fields {
     pub(super) heads: Grid,
     pub(super) sd: Option<Grid>,
+    pub(super) planes: Option<Sloping>,
+    pub(super) rim: Rim,
     pub(super) kriging: Option<KrigingReport>,
 }
 
@@ -126,7 +179,8 @@ pub fn surface(
             let (squares, sds) = saturated.squares(control, mesh, sds)?;
             let mut fields = fields(site, control, &squares, spec, &sds)?;
             findings.extend(unlike(site, control, &squares, &fields));
-            findings.extend(saturated.back(&mut fields.heads, fields.sd.as_mut()));
+            let Fields { heads, sd, rim, .. } = &mut fields;
+            findings.extend(saturated.back(heads, sd.as_mut(), rim.heads()));
             fields
         }
     };
@@ -138,16 +192,33 @@ pub fn surface(
             )
         }));
     }
-    let Fields { mut heads, mut sd, kriging } = fields;
-    bounded(control, &mut heads, sd.as_mut())?;
+    let Fields { mut heads, mut sd, planes, rim, kriging } = fields;
+    let beside = control.beside();
+    if !beside.barriers().is_empty() {
+        clip::at_barriers(&mut heads, beside.barriers(), control.frame());
+    }
+    let whole = (planes.is_none() && !beside.boundary().is_empty()).then(|| heads.clone());
+    bounded(beside.boundary(), &mut heads, sd.as_mut())?;
+    let own: Vec<(Coord, f64)> = match planes {
+        Some(_) => control.points().iter().map(|p| (p.crs, p.head)).collect(),
+        None => rim.known().collect(),
+    };
+    let own = own.into_iter().filter(|(p, _)| beside.boundary().hold(*p));
+    let range = own.map(|(_, head)| (head, head)).chain(heads.range()).reduce(wider);
     let method = match &kriging {
         Some(report) => report.words(&settings.kriging),
         None => settings.method.words().to_owned(),
     };
     let words =
         saturated.map_or_else(|| method.clone(), |s| s.words(&method)) + &beside_words(site);
-    let value = Surface { heads, sd, method: settings.method, words, kriging };
+    let method = settings.method;
+    let value = Surface { heads, sd, method, words, kriging, planes, rim, whole, range };
     Ok(Warned { value, findings })
+}
+
+/// The range that holds both.
+fn wider(a: (f64, f64), b: (f64, f64)) -> (f64, f64) {
+    (a.0.min(b.0), a.1.max(b.1))
 }
 
 /// What kriging gives or was given that is not what the wells see; `mesh` holds what was kriged.
@@ -177,19 +248,15 @@ fn beside_words(site: &SiteFile) -> String {
     words
 }
 
-/// Ends the surface at the boundary, and parts it at the barriers.
-fn bounded(control: &ControlSet, heads: &mut Grid, sd: Option<&mut Grid>) -> Result<(), Error> {
-    let beside = control.beside();
-    if !beside.barriers().is_empty() {
-        clip::at_barriers(heads, beside.barriers(), control.frame());
-    }
-    if beside.boundary().is_empty() {
+/// Ends the surface at the boundary.
+fn bounded(boundary: &Areas, heads: &mut Grid, sd: Option<&mut Grid>) -> Result<(), Error> {
+    if boundary.is_empty() {
         return Ok(());
     }
     let before = heads.supported();
-    clip::to_areas(heads, beside.boundary());
+    clip::to_areas(heads, boundary);
     if let Some(sd) = sd {
-        clip::to_areas(sd, beside.boundary());
+        clip::to_areas(sd, boundary);
     }
     if before > 0 && heads.supported() == 0 {
         let told = Diagnostic::new(
@@ -211,30 +278,43 @@ fn fields(
     sds: &[f64],
 ) -> Result<Fields, Error> {
     let settings = &site.settings.surface;
-    if settings.method != Method::Linear && !control.beside().barriers().is_empty() {
+    let method = settings.method;
+    if method != Method::Linear && !control.beside().barriers().is_empty() {
         return beside::fields(site, control, mesh, spec, sds);
     }
     let frame = control.frame();
-    let only = |heads: Grid| Fields { heads, sd: None, kriging: None };
+    let planes = (method == Method::Linear && control.beside().barriers().is_empty())
+        .then(|| Sloping::new(mesh, settings.unconfined_base, *frame));
+    let mut rim =
+        if method == Method::Linear { Rim::default() } else { Rim::new(mesh, frame, &spec) };
     let supported = || linear(mesh, frame, spec);
-    let natural = |variant| only(NaturalNeighbour::new(mesh, variant).grid(frame, spec));
-    Ok(match settings.method {
-        Method::Linear => only(supported()),
+    let (mut sd, mut kriging) = (None, None);
+    let natural = |variant| {
+        let natural = NaturalNeighbour::new(mesh, variant);
+        (natural.grid(frame, spec), rim.each(|p| natural.at(p)))
+    };
+    let (heads, along) = match method {
+        Method::Linear => (supported(), Vec::new()),
         Method::NaturalNeighbour => natural(Variant::Plain),
         Method::SmoothNaturalNeighbour => natural(Variant::Smooth),
         Method::ThinPlate => {
-            only(thin_plate_of(settings, frame, mesh)?.grid(frame, spec, Some(&supported())))
+            let plate = thin_plate_of(settings, frame, mesh)?;
+            (plate.grid(frame, spec, Some(&supported())), rim.each(|p| Some(plate.at(p))))
         }
         Method::InverseDistance => {
-            only(inverse_distances(settings, frame, mesh)?.grid(frame, spec, Some(&supported())))
+            let surface = inverse_distances(settings, frame, mesh)?;
+            (surface.grid(frame, spec, Some(&supported())), rim.each(|p| surface.at(p)))
         }
         Method::Kriging => {
-            let (kriging, report) = kriged(site, &settings.kriging, control, mesh, sds)?;
+            let (system, report) = kriged(site, &settings.kriging, control, mesh, sds)?;
             let within = supported();
-            let surface = kriging.grid(frame, spec, |p| within.nearest(frame.to_crs(p)).is_some());
-            Fields { heads: surface.heads, sd: Some(surface.sd), kriging: Some(report) }
+            let surface = system.grid(frame, spec, |p| within.nearest(frame.to_crs(p)).is_some());
+            (sd, kriging) = (Some(surface.sd), Some(report));
+            (surface.heads, system.heads(rim.places()))
         }
-    })
+    };
+    rim.take(along);
+    Ok(Fields { heads, sd, planes, rim, kriging })
 }
 
 /// The thin-plate spline through a mesh's wells, as the settings ask for it.

@@ -66,9 +66,14 @@ impl Saturated {
         Ok((mesh.with_heads(squares), sds))
     }
 
-    /// Squares back to heads, at every node. Nodes whose square is negative, which only surfaces
-    /// that overshoot have, lose their head, and that is told.
-    pub(super) fn back(&self, heads: &mut Grid, sd: Option<&mut Grid>) -> Option<Diagnostic> {
+    /// Squares back to heads, at every node and along the outline. Nodes whose square is negative,
+    /// which only surfaces that overshoot have, lose their head, and that is told.
+    pub(super) fn back(
+        &self,
+        heads: &mut Grid,
+        sd: Option<&mut Grid>,
+        along: &mut [f64],
+    ) -> Option<Diagnostic> {
         let mut dry = 0_usize;
         let mut thickness = |square: f64| {
             dry += usize::from(square < 0.0);
@@ -81,6 +86,9 @@ impl Saturated {
         }
         for head in &mut heads.heads {
             *head = thickness(*head) + self.base;
+        }
+        for head in along {
+            *head = head.sqrt() + self.base;
         }
         (dry > 0).then(|| {
             Diagnostic::new(

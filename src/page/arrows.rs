@@ -3,7 +3,6 @@
 use geo::Coord;
 use serde::Serialize;
 
-use crate::geom::Slope;
 use crate::page::drawing;
 use crate::page::drawing::Drawing;
 use crate::page::facts::Facts;
@@ -22,6 +21,14 @@ const USUAL: f64 = 34.0;
 const SHORTEST: f64 = 12.0;
 const LONGEST: f64 = 48.0;
 
+/// Half the width of the line around an arrow, pixels.
+const EDGE: f64 = 0.6;
+
+/// The fewest and the most drawing units in a pixel of a map that is looked at: the closest look on
+/// a wide screen, and the whole of a map with far features on a narrow one.
+const NEAREST: f64 = 1.0 / 32.0;
+const FARTHEST: f64 = 32.0;
+
 /// Arrows along the longer side of a surface that has directions of its own.
 const ALONG: usize = 16;
 
@@ -34,6 +41,10 @@ pub(super) struct Arrow {
     turn: String,
     /// Its outline, pixels, tip up.
     outline: String,
+    /// The most drawing units in a pixel at which it reaches no line; `None` where it never does.
+    widest: Option<String>,
+    /// Whether it is drawn where a pixel is a drawing unit.
+    off: bool,
     known: bool,
 }
 
@@ -66,25 +77,34 @@ enum Told {
 /// arrows follow the surface.
 pub(super) fn arrows(site: &Site, drawing: &Drawing) -> Arrows {
     let flows = match site.results.arrows_follow() {
-        Followed::Triangles => of_triangles(site),
+        Followed::Planes | Followed::Triangles => of_triangles(site),
         Followed::Surface => of_surface(site),
     };
-    let places: Vec<Coord> = flows.iter().map(|f| drawing.at(f.at)).collect();
-    let (shown, side) = limits::spread(&places, limits::MOST_MARKS);
     let usual = usual(flows.iter().map(|f| f.gradient).collect());
+    let length = |flow: &Flow| {
+        (USUAL * flow.gradient / usual.unwrap_or(flow.gradient)).clamp(SHORTEST, LONGEST)
+    };
+    let room = |flow: Flow| {
+        let shape = Shape { at: flow.at, azimuth: flow.azimuth_grid, length: length(&flow) };
+        Some((shape.widest(site, drawing)?, flow))
+    };
+    let flows: Vec<(f64, Flow)> = flows.into_iter().filter_map(room).collect();
+    let places: Vec<Coord> = flows.iter().map(|(_, f)| drawing.at(f.at)).collect();
+    let (shown, side) = limits::spread(&places, limits::MOST_MARKS);
     let (mut drawn, mut facts) = (Vec::new(), Vec::new());
     let all = flows.len();
     let mut keep = shown.iter().peekable();
-    for (i, flow) in flows.into_iter().enumerate() {
+    for (i, (widest, flow)) in flows.into_iter().enumerate() {
         if keep.next_if_eq(&&i).is_none() {
             continue;
         }
-        let length = USUAL * flow.gradient / usual.unwrap_or(flow.gradient);
         drawn.push(Arrow {
             x: drawing::number(places[i].x),
             y: drawing::number(places[i].y),
             turn: measures::fixed(flow.azimuth_grid.degrees(), 1),
-            outline: outline(length.clamp(SHORTEST, LONGEST)),
+            outline: outline(length(&flow)),
+            widest: (widest < FARTHEST).then(|| measures::fixed(widest, 3)),
+            off: widest < 1.0,
             known: flow.known,
         });
         facts.push(match flow.told {
@@ -102,6 +122,63 @@ fn outline(length: f64) -> String {
     let half = drawing::number(length / 2.0);
     let neck = drawing::number(10.0 - length / 2.0);
     format!("M0 -{half}L5 {neck}H1.5V{half}H-1.5V{neck}H-5Z")
+}
+
+/// An arrow on the ground.
+struct Shape {
+    /// Its middle, CRS units.
+    at: Coord,
+    azimuth: Azimuth,
+    /// Pixels.
+    length: f64,
+}
+
+impl Shape {
+    /// The most drawing units in a pixel at which it reaches no barrier, boundary or stream, to a
+    /// thousandth; `None` where it always does, and [`FARTHEST`] where it never does.
+    fn widest(&self, site: &Site, drawing: &Drawing) -> Option<f64> {
+        let lines = site.results.control.beside().lines();
+        let reaches = |k: f64| self.parts(site, drawing, k).into_iter().any(|p| lines.run_into(p));
+        if !reaches(FARTHEST) {
+            return Some(FARTHEST);
+        }
+        let (mut clear, mut crossed) = (NEAREST, FARTHEST);
+        if reaches(clear) {
+            return None;
+        }
+        while crossed - clear > 1e-4 {
+            let k = f64::midpoint(clear, crossed);
+            if reaches(k) {
+                crossed = k;
+            } else {
+                clear = k;
+            }
+        }
+        Some((clear * 1000.0).floor() / 1000.0)
+    }
+
+    /// Its shaft and its head in triangles, edges included, m in the local frame, where a pixel is
+    /// `k` drawing units.
+    fn parts(&self, site: &Site, drawing: &Drawing, k: f64) -> [[Coord; 3]; 3] {
+        let (half, neck) = (self.length / 2.0 + EDGE, 10.0 - self.length / 2.0);
+        let (sin, cos) = {
+            let turn = self.azimuth.degrees().to_radians();
+            (libm::sin(turn), libm::cos(turn))
+        };
+        let unit = k * drawing.crs_units();
+        let place = |aside: f64, down: f64| {
+            let (east, north) = (aside * cos - down * sin, -aside * sin - down * cos);
+            let p = Coord { x: self.at.x + east * unit, y: self.at.y + north * unit };
+            site.results.control.frame().to_local(p)
+        };
+        let (shaft, head) = (1.5 + EDGE, 5.0 + EDGE);
+        let [left, right] = [-shaft, shaft].map(|x| [place(x, half), place(x, neck)]);
+        [
+            [left[0], right[0], right[1]],
+            [left[0], right[1], left[1]],
+            [place(-head, neck), place(head, neck), place(0.0, -half)],
+        ]
+    }
 }
 
 /// The gradient that nine tenths do not exceed.
@@ -134,21 +211,18 @@ fn of_surface(site: &Site) -> Vec<Flow> {
     let grid = &site.results.surface.heads;
     let spec = grid.spec();
     let step = (spec.columns.max(spec.rows) / ALONG).max(1);
-    let cell_m = spec.cell * site.results.control.frame().metres_per_unit();
-    let metres = site.elevation.metres();
     let convergence = site.factors().convergence_deg;
     let mut flows = Vec::new();
     for row in (step / 2..spec.rows).step_by(step) {
         for column in (step / 2..spec.columns).step_by(step) {
-            let slope = slope(grid, row, column).map(|s| Slope {
-                east: s.east * metres / cell_m,
-                north: s.north * metres / cell_m,
-            });
-            let Some(slope) = slope else { continue };
+            let at = spec.node(row, column);
+            let Some(slope) = site.results.slope(site.results.control.frame().to_local(at), 0.0)
+            else {
+                continue;
+            };
             let Some(azimuth_grid) = Azimuth::of_vector(-slope.east, -slope.north) else {
                 continue;
             };
-            let at = spec.node(row, column);
             let around = around(site, at);
             let local = site.results.control.frame().to_local(at);
             let known = around.is_some_and(|t| site.results.known_at(local, t, azimuth_grid));
@@ -171,19 +245,6 @@ fn of_surface(site: &Site) -> Vec<Flow> {
         }
     }
     flows
-}
-
-/// Central differences of the head, elevation unit for each cell.
-fn slope(grid: &crate::interpolate::Grid, row: usize, column: usize) -> Option<Slope> {
-    let spec = grid.spec();
-    if row == 0 || column == 0 || row + 1 >= spec.rows || column + 1 >= spec.columns {
-        return None;
-    }
-    let difference = |a: Option<f64>, b: Option<f64>| Some((b? - a?) / 2.0);
-    Some(Slope {
-        east: difference(grid.head(row, column - 1), grid.head(row, column + 1))?,
-        north: difference(grid.head(row - 1, column), grid.head(row + 1, column))?,
-    })
 }
 
 /// The triangle of wells around a place.

@@ -20,7 +20,7 @@ use crate::page::measures;
 use crate::page::plain;
 use crate::page::site::Site;
 use crate::page::tables;
-use crate::read::{Method, WellKind};
+use crate::read::WellKind;
 use crate::reduce::Fate;
 use crate::results::Followed;
 use crate::units::LengthUnit;
@@ -103,9 +103,9 @@ pub(super) fn map(site: &Site) -> Map {
     let points = site.results.control.points();
     let corrected = points.iter().any(ControlPoint::is_corrected);
     let followed = match site.results.arrows_follow() {
-        Followed::Surface => "surface",
-        Followed::Triangles if site.results.surface.method == Method::Linear => "triangles",
+        Followed::Planes => "triangles",
         Followed::Triangles => "triangles-only",
+        Followed::Surface => "surface",
     };
     let (triangles, triangle_facts) = triangles(site, &drawing, &mut notes);
     let lines = lines::lines(site, &drawing);

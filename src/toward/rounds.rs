@@ -1,9 +1,10 @@
 //! What becomes of the water in simulated rounds.
 
+use super::boundary;
 use super::linear;
 use super::net::Net;
 use super::path::{End, FlowPath, Way};
-use super::site::{Inputs, SitePlace, boundary, has_cones};
+use super::site::{Inputs, SitePlace, has_cones, in_local};
 use super::target::{Meeting, Target};
 use super::verdict::{Outcome, outcome};
 use crate::read::EnsembleOptions;
@@ -74,16 +75,16 @@ pub(super) fn rounds(
     let metres = inputs.control.elevation_unit().metres();
     let sds: Vec<f64> = inputs.uncertainty.heads.iter().map(|h| h.sd_m / metres).collect();
     let net = Net::new(inputs.mesh);
-    let boundary = boundary(inputs);
+    let areas = in_local(inputs);
     let on_map = |place: usize| {
-        places[place].starts.iter().any(|p| boundary.keeps(*p) && net.locate(*p).is_some())
+        places[place].starts.iter().any(|p| areas.hold(*p) && net.locate(*p).is_some())
     };
     let beyond: Vec<bool> = receptors.iter().map(|r| !on_map(*r)).collect();
     let outcomes = Ensemble::draw(inputs.mesh.heads(), &sds, options).map(|heads| {
         let mut said: Vec<Option<(Meeting, Outcome)>> = vec![None; sources.len() * receptors.len()];
         for (s, source) in sources.iter().enumerate() {
             for start in &places[*source].starts {
-                let path = boundary.cut(linear::trace(&net, heads, *start, Way::Down));
+                let path = boundary::cut(&areas, linear::trace(&net, heads, *start, Way::Down));
                 for (r, receptor) in receptors.iter().enumerate() {
                     let best = &mut said[s * receptors.len() + r];
                     if matches!(best, Some((_, Outcome::Reaches))) {

@@ -7,7 +7,7 @@ use rayon::prelude::*;
 
 use super::along;
 use super::along::LineReaches;
-use super::boundary::Boundary;
+use super::boundary;
 use super::capture::about;
 use super::fall::MeanGradient;
 use super::field::GridField;
@@ -33,6 +33,7 @@ use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, Origin, Warned};
 use crate::error::Error;
 use crate::flow::SiteFlow;
+use crate::geom::Areas;
 use crate::interpolate::Surface;
 use crate::read::{Method, SiteFile, Span};
 use crate::triangulate::Mesh;
@@ -257,7 +258,7 @@ pub fn site(inputs: &Inputs) -> Result<Warned<Toward>, Error> {
 
 /// The surface that paths are followed on.
 enum Walked<'a> {
-    Triangles { net: Box<Net>, heads: &'a [f64], boundary: Box<Boundary> },
+    Triangles { net: Box<Net>, heads: &'a [f64], boundary: Areas },
     Grid(GridField<'a>),
 }
 
@@ -265,11 +266,9 @@ impl<'a> Walked<'a> {
     /// The triangles where the map is their planes; otherwise the grid, whose nodes end at the
     /// boundary.
     fn new(inputs: &Inputs<'a>) -> Self {
-        let plain = inputs.surface.method == Method::Linear
-            && inputs.site.settings.surface.unconfined_base.is_none();
-        if plain {
+        if inputs.surface.is_planes() {
             let (net, heads) = (Box::new(Net::new(inputs.mesh)), inputs.mesh.heads());
-            return Self::Triangles { net, heads, boundary: Box::new(boundary(inputs)) };
+            return Self::Triangles { net, heads, boundary: in_local(inputs) };
         }
         Self::Grid(GridField::new(&inputs.surface.heads, inputs.control.frame()))
     }
@@ -277,7 +276,7 @@ impl<'a> Walked<'a> {
     fn trace(&self, start: Coord, way: Way) -> FlowPath {
         match self {
             Self::Triangles { net, heads, boundary } => {
-                boundary.cut(linear::trace(net, heads, start, way))
+                boundary::cut(boundary, linear::trace(net, heads, start, way))
             }
             Self::Grid(field) => smooth::trace(field, start, way, field.steps()),
         }
@@ -302,9 +301,9 @@ pub(super) fn has_cones(inputs: &Inputs) -> bool {
 }
 
 /// The boundary of the map in the local frame.
-pub(super) fn boundary(inputs: &Inputs) -> Boundary {
-    let frame = inputs.control.frame();
-    Boundary::new(inputs.site.features.boundary.iter().map(|a| in_frame(a, frame)).collect())
+pub(super) fn in_local(inputs: &Inputs) -> Areas {
+    let (areas, frame) = (inputs.control.beside().boundary(), inputs.control.frame());
+    Areas::new(areas.polygons().iter().map(|a| in_frame(a, frame)).collect())
 }
 
 /// Sources, then receptors.

@@ -60,11 +60,6 @@ impl Target {
         target
     }
 
-    /// Areas of the local frame.
-    pub(super) fn of_areas(areas: Vec<Polygon>) -> Self {
-        Self { areas, ..Self::default() }
-    }
-
     /// The same, reached on this line too.
     pub(super) fn reached_on(mut self, line: Option<Vec<Coord>>) -> Self {
         self.also.extend(line);
@@ -290,7 +285,7 @@ pub(super) fn foot(a: Coord, b: Coord, p: Coord) -> f64 {
 }
 
 /// The share of the way from `p` to `q` at which it crosses the way from `a` to `b`.
-pub(super) fn crossing(p: Coord, q: Coord, a: Coord, b: Coord) -> Option<f64> {
+fn crossing(p: Coord, q: Coord, a: Coord, b: Coord) -> Option<f64> {
     let (r, s, d) = (q - p, b - a, a - p);
     let across = r.x * s.y - r.y * s.x;
     if across == 0.0 {

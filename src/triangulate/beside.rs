@@ -22,7 +22,7 @@ pub(super) fn mark(control: &ControlSet, mesh: &mut Mesh) {
         }
         let [a, b, c] = t.corners.map(|i| local[i]);
         let middle = Coord { x: (a.x + b.x + c.x) / 3.0, y: (a.y + b.y + c.y) / 3.0 };
-        if !beside.holds(frame.to_crs(middle)) {
+        if !beside.boundary().hold(frame.to_crs(middle)) {
             t.marks.push(Mark::OutsideBoundary);
         }
     });

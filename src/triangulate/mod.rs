@@ -3,11 +3,15 @@
 mod beside;
 mod cut;
 mod delaunay;
+mod outline;
+mod planes;
 mod quality;
 mod types;
 
 use geo::Coord;
 
+pub(crate) use outline::{Outline, Side};
+pub use planes::Planes;
 pub use types::{Mark, Mesh, Triangle};
 
 use crate::check::{ControlPoint, ControlSet};
@@ -44,7 +48,9 @@ pub fn mesh(control: &ControlSet) -> Warned<Mesh> {
 /// # Units
 /// - `local`: m; `heads`: elevation unit
 pub(crate) fn mesh_of(local: Vec<Coord>, heads: Vec<f64>) -> Mesh {
-    judged(local, heads, |_| true)
+    let mut mesh = judged(local, heads, |_| true);
+    quality::mark_lines(&mut mesh.triangles);
+    mesh
 }
 
 fn judged(local: Vec<Coord>, heads: Vec<f64>, is_well: impl Fn(usize) -> bool) -> Mesh {

@@ -9,7 +9,6 @@ use super::around::HeadsAround;
 use super::between::BetweenWells;
 use super::inferred::{REASONS, Stretch, Support};
 use super::linear::{BandOptions, HalfWidth, LinearSurface};
-use crate::contour::ContourLine;
 use crate::geom::{Frame, Obstacles, distance};
 use crate::interpolate::Grid;
 use crate::read::InferredRule;
@@ -27,22 +26,19 @@ const STATIONS: f64 = 4.0;
 /// What carries a contour.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ContourSupport {
-    /// The line cut where it changes between supported and inferred, CRS units.
+    /// The line cut where it changes between supported and inferred.
     pub stretches: Vec<Stretch>,
-    /// Half the width of its 95 % band at each of its vertices.
-    pub band: Vec<HalfWidth>,
+    /// For each stretch the median half width of its 95 % band, and whether it was capped anywhere.
+    pub bands: Vec<HalfWidth>,
 }
 
-impl ContourSupport {
-    /// The median half width of the band along a stretch, and whether it was capped anywhere.
-    #[must_use]
-    pub fn band_along(&self, stretch: Stretch) -> HalfWidth {
-        let along = || stretch.vertices(self.band.len()).map(|v| self.band[v]);
-        let mut widths: Vec<f64> = along().map(|b| b.half_width_m).collect();
-        let middle = widths.len() / 2;
-        let half_width_m = *widths.select_nth_unstable_by(middle, f64::total_cmp).1;
-        HalfWidth { half_width_m, capped: along().any(|b| b.capped) }
-    }
+/// The median of the half widths of a band at the places of a stretch.
+fn along(stretch: Stretch, band: &[HalfWidth]) -> HalfWidth {
+    let along = || stretch.vertices(band.len()).map(|v| band[v]);
+    let mut widths: Vec<f64> = along().map(|b| b.half_width_m).collect();
+    let middle = widths.len() / 2;
+    let half_width_m = *widths.select_nth_unstable_by(middle, f64::total_cmp).1;
+    HalfWidth { half_width_m, capped: along().any(|b| b.capped) }
 }
 
 /// Why contours are inferred, and where.
@@ -160,24 +156,26 @@ fn between_stations(
 }
 
 impl Carried<'_> {
-    /// What one contour rests on, and why it is inferred where it is.
+    /// What a line of a level rests on along some places, CRS units, and why it is inferred where it
+    /// is; the stretches are those of the places.
     pub(super) fn contour(
         &self,
-        line: &ContourLine,
+        level: f64,
+        line: &[Coord],
         frame: &Frame,
         interval: f64,
     ) -> (ContourSupport, Tally) {
         let (rule, spacing_m) = (self.rule, self.mean_spacing_m);
-        let local: Vec<Coord> = line.points.iter().map(|p| frame.to_local(*p)).collect();
+        let local: Vec<Coord> = line.iter().map(|p| frame.to_local(*p)).collect();
         let places = self.surface.along(&local);
         let far = rule.spacings * spacing_m;
-        let sds = self.sds(line, &local, &places);
+        let sds = self.sds((level, line), &local, &places);
         let supports: Vec<Support> = (0..local.len())
             .map(|i| Support {
                 to_nearest_well_m: self.to_nearest_well(local[i], places[i], far),
                 in_marked_triangle: places[i]
                     .is_none_or(|(t, _)| self.mesh.triangles()[t].is_thin()),
-                beyond_heads: self.heads.0 > line.level || self.heads.1 < line.level,
+                beyond_heads: self.heads.0 > level || self.heads.1 < level,
                 sd: sds[i],
             })
             .collect();
@@ -187,22 +185,21 @@ impl Carried<'_> {
             self.surface.half_width(at, options)
         };
         let tally = Tally::of(&local, &supports, |s| rule.reasons(s, spacing_m, interval));
-        let support = ContourSupport {
-            stretches: rule.split(&line.points, &supports, spacing_m, interval),
-            band: places.iter().zip(&supports).map(band).collect(),
-        };
-        (support, tally)
+        let stretches = rule.split(line, &supports, spacing_m, interval);
+        let band: Vec<HalfWidth> = places.iter().zip(&supports).map(band).collect();
+        let bands = stretches.iter().map(|stretch| along(*stretch, &band)).collect();
+        (ContourSupport { stretches, bands }, tally)
     }
 
     /// How far off a contour's head may be at each of its vertices, elevation unit.
     fn sds(
         &self,
-        line: &ContourLine,
+        (level, line): (f64, &[Coord]),
         local: &[Coord],
         places: &[Option<(usize, [f64; 3])>],
     ) -> Vec<Option<f64>> {
         match &self.errors {
-            Errors::Own(grid) => line.points.iter().map(|p| grid.nearest(*p)).collect(),
+            Errors::Own(grid) => line.iter().map(|p| grid.about(*p)).collect(),
             Errors::Readings => {
                 places.iter().map(|at| at.map(|(t, weights)| self.surface.sd(t, weights))).collect()
             }
@@ -216,7 +213,7 @@ impl Carried<'_> {
                 places.iter().map(|at| at.map(sd)).collect()
             }
             Errors::Around { between, around } => {
-                let head_m = line.level * self.metres;
+                let head_m = level * self.metres;
                 let at = |p: Coord| {
                     let square = around.mean_square_about(between, (p, head_m), self.barriers)?;
                     Some(square.sqrt() / self.metres)

@@ -164,9 +164,10 @@ impl<'a> LinearSurface<'a> {
         self.along(contour).into_iter().map(|at| self.half_width(sd(at), options)).collect()
     }
 
-    /// As [`Self::locate`] for each vertex of a line: most lie in the triangle of the one before.
+    /// As [`Self::locate`] for each vertex of a line: most lie in the triangle of the one before,
+    /// and the first in that of the second where it is on a side.
     pub(super) fn along(&self, line: &[Coord]) -> Vec<Option<(usize, [f64; 3])>> {
-        let mut last = None;
+        let mut last = line.get(1).and_then(|p| self.locate(*p)).map(|(t, _)| t);
         let find = |p: &Coord| {
             let same = last.and_then(|t| Some((t, self.weights(t, *p)?)));
             let found = same.or_else(|| self.locate(*p));

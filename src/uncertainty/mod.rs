@@ -10,6 +10,7 @@
 //! tides and anisotropy are not in it. Equations and limits: `docs/uncertainty.md`.
 
 mod around;
+mod asked;
 mod between;
 mod carried;
 mod confidence;

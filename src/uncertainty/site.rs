@@ -7,6 +7,7 @@ use jiff::civil::DateTime;
 use rayon::prelude::*;
 
 use super::around::HeadsAround;
+use super::asked::Asked;
 use super::carried::{Carried, ContourSupport, Errors, Tally};
 use super::ensemble::{DirectionSpread, Ensemble};
 use super::gradient::GradientError;
@@ -23,7 +24,7 @@ use crate::diag::Warned;
 use crate::flow::SiteFlow;
 use crate::geom::{mean_spacing, usual_spacing};
 use crate::interpolate::{Grid, Surface};
-use crate::read::{EnsembleOptions, Method, Moment, Settings, WellKind};
+use crate::read::{EnsembleOptions, Moment, Settings, WellKind};
 use crate::triangulate::Mesh;
 
 /// Rounds are simulated until this many directions of triangles are worked out: beyond, a map of
@@ -128,6 +129,7 @@ fn clock(moment: Moment) -> DateTime {
 ///
 /// The plane's errors are those of the plane through the control points; the contours' are those
 /// of the linear surface, or of the surface drawn where that has a standard deviation of its own.
+/// A contour on planes gets a vertex wherever it changes between supported and inferred.
 ///
 /// # Units
 /// - `heads`: one for each control point
@@ -140,7 +142,7 @@ pub fn site(
     control: &ControlSet,
     mesh: &Mesh,
     flow: &SiteFlow,
-    contours: &Contours,
+    contours: &mut Contours,
     drawn: &Surface,
     heads: Vec<HeadSd>,
 ) -> Warned<SiteUncertainty> {
@@ -176,10 +178,9 @@ pub fn site(
     let rasters = settings.uncertainty.rasters.then(|| {
         let (frame, spec) = (control.frame(), *drawn.heads.spec());
         let spread = |t: usize, _| spreads.get(t).map_or(f64::NAN, |s| s.sd_deg.min(180.0));
-        let linear = drawn.method == Method::Linear && settings.surface.unconfined_base.is_none();
         let boundary = control.beside().boundary();
         Rasters {
-            head_sd: linear.then(|| surface.sd_grid(frame, spec).within(boundary)),
+            head_sd: drawn.is_planes().then(|| surface.sd_grid(frame, spec).within(boundary)),
             direction_spread: surface.grid(frame, spec, spread).within(boundary),
         }
     });
@@ -190,7 +191,7 @@ pub fn site(
     let errors = match (drawn.sd.as_ref().filter(|_| given), &between) {
         (Some(sd), _) => Errors::Own(sd),
         (None, None) => Errors::Readings,
-        (None, Some(between)) if drawn.method == Method::Linear => {
+        (None, Some(between)) if drawn.is_on_planes() => {
             let sides = |t: &[usize; 3]| between.along_sides(t.map(|i| mesh.local()[i]));
             Errors::Planes { between, sides: corners.par_iter().map(sides).collect() }
         }
@@ -210,8 +211,16 @@ pub fn site(
         mean_spacing_m,
         rule: settings.uncertainty.inferred,
     };
-    let support = |line: &ContourLine| carried.contour(line, control.frame(), contours.interval);
-    let (contours, tallies): (Vec<_>, Vec<_>) = contours.lines.par_iter().map(support).unzip();
+    let interval = contours.interval;
+    let step = drawn.is_on_planes().then(|| drawn.heads.spec().cell);
+    let support = |line: &mut ContourLine| {
+        let asked = Asked::along(&line.points, step);
+        let (mut support, tally) =
+            carried.contour(line.level, asked.points(), control.frame(), interval);
+        line.points = asked.settled(&mut support.stretches);
+        (support, tally)
+    };
+    let (contours, tallies): (Vec<_>, Vec<_>) = contours.lines.par_iter_mut().map(support).unzip();
     let tally = tallies.into_iter().fold(Tally::default(), Tally::and);
     findings.extend(mostly_inferred::told(control, &tally, settings.uncertainty.inferred));
     let inferred_rule =

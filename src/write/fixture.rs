@@ -157,17 +157,13 @@ pub(super) fn lattice(
     );
     let site = site(definition, wells, readings);
     let mesh = Mesh::for_tests(local, heads, triangles, vec![0, n - 1, count - 1, count - n]);
-    let contours = contours(origin, side);
-    let surface = Surface {
-        heads: Grid::new(spec, nodes),
-        sd: None,
-        method: Method::Linear,
-        words: "linear".to_owned(),
-        kriging: None,
-    };
+    let mut contours = contours(origin, side);
+    let mut surface = Surface::of_nodes(Grid::new(spec, nodes), Method::Linear);
+    "linear".clone_into(&mut surface.words);
     let sds = uncertainty::heads(&site.settings, &control);
     let uncertainty =
-        uncertainty::site(&site.settings, &control, &mesh, &flow, &contours, &surface, sds).value;
+        uncertainty::site(&site.settings, &control, &mesh, &flow, &mut contours, &surface, sds)
+            .value;
     Fixture {
         site,
         control,

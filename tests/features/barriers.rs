@@ -245,14 +245,15 @@ fn the_outline_of_an_area_is_a_wall_all_around() {
 fn inferred_about(folder: &Folder, place: (f64, f64)) -> bool {
     let map = by(folder, Method::Linear);
     let contours = map.contours.lines.iter().zip(&map.uncertainty.contours);
-    let about = |p: &Coord| {
-        let p = from_corner(*p);
-        (p.x - place.0).hypot(p.y - place.1) < 8.0
+    let passes = |stretch: LineString| {
+        let place = geo::Point::new(place.0, place.1);
+        geo::Distance::distance(&geo::Euclidean, &place, &stretch) < 8.0
     };
     let mut found: Vec<bool> = contours
         .filter(|(line, _)| (line.level - 101.0).abs() < 1e-9)
         .flat_map(|(line, support)| support.stretches.iter().map(move |s| (line, s)))
-        .flat_map(|(line, s)| s.points(&line.points).filter(about).map(|_| s.inferred))
+        .filter(|(line, s)| passes(s.points(&line.points).map(from_corner).collect()))
+        .map(|(_, s)| s.inferred)
         .collect();
     found.dedup();
     assert_eq!(found.len(), 1, "one answer at {place:?}");

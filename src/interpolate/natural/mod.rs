@@ -24,7 +24,7 @@ use self::net::Place;
 use self::ring::Ring;
 use crate::geom::Slope;
 use crate::interpolate::scattered::AT_WELL_M;
-use crate::triangulate::Mesh;
+use crate::triangulate::{Mesh, Side};
 
 /// A point beyond the outline by no more than this, in m, counts as on it: as much as
 /// [`AT_WELL_M`], for the same reason.
@@ -45,6 +45,7 @@ pub enum Variant {
 pub struct NaturalNeighbour<'m> {
     mesh: &'m Mesh,
     net: Net,
+    sides: Vec<Side>,
     /// At every well; empty for [`Variant::Plain`].
     slopes: Vec<Slope>,
 }
@@ -53,7 +54,8 @@ impl<'m> NaturalNeighbour<'m> {
     /// Makes the surface ready: neighbours and circles of the triangles, slopes at the wells.
     #[must_use]
     pub fn new(mesh: &'m Mesh, variant: Variant) -> Self {
-        let net = Net::new(mesh);
+        let outline = mesh.outline();
+        let net = Net::new(mesh, &outline);
         let slopes = match variant {
             Variant::Plain => Vec::new(),
             Variant::Smooth => {
@@ -63,7 +65,7 @@ impl<'m> NaturalNeighbour<'m> {
                 (0..mesh.heads().len()).into_par_iter().map(at).collect()
             }
         };
-        Self { mesh, net, slopes }
+        Self { mesh, net, sides: outline.sides, slopes }
     }
 
     /// Which of the two surfaces this is.
@@ -115,13 +117,14 @@ impl<'m> NaturalNeighbour<'m> {
     fn supports(&self, place: Place, p: Coord) -> bool {
         match place {
             Place::In(_) => p.x.is_finite() && p.y.is_finite(),
-            Place::Beyond(facet) => self.net.beyond_outline(facet, p) <= ON_OUTLINE_M,
+            Place::Beyond(_) => self.mesh.surrounds(p, ON_OUTLINE_M),
         }
     }
 
     /// The head at a place that is known to be supported.
     fn head(&self, place: Place, p: Coord, ring: &mut Ring) -> f64 {
-        match self.weigh(place, p, ring) {
+        let (p, at_well) = self.weigh(place, p, ring);
+        match at_well {
             Some(well) => self.mesh.heads()[well as usize],
             None if self.slopes.is_empty() => plain(&ring.weights, self.mesh.heads()),
             None => {
@@ -130,24 +133,45 @@ impl<'m> NaturalNeighbour<'m> {
         }
     }
 
-    /// The weights at a supported place, left in the ring, and the well the place is at, if it is.
+    /// The weights at a supported place, left in the ring; the place, on the outline where it lies
+    /// beyond the wells along it; and the well it is at, if it is.
     ///
     /// Where Sibson's weights cannot be had (on the outline the new cell has no bound) those of
     /// the triangle stand in. On the outline they are the limit of Sibson's.
-    fn weigh(&self, place: Place, p: Coord, ring: &mut Ring) -> Option<u32> {
-        let facet = place.facet();
-        let at_well = self.net.facets[facet as usize].corners.into_iter().find(|v| {
-            let q = self.net.position(*v) - p;
-            q.x * q.x + q.y * q.y <= AT_WELL_M * AT_WELL_M
-        });
-        if let Some(well) = at_well {
-            ring.weights.clear();
-            ring.weights.push((well, 1.0));
-        } else if !matches!(place, Place::In(_)) || !ring.gather(&self.net, p, facet) {
-            ring.weights.clear();
-            ring.weights.extend(self.net.barycentric(facet, p));
+    fn weigh(&self, place: Place, p: Coord, ring: &mut Ring) -> (Coord, Option<u32>) {
+        let (facet, mut p) = (place.facet(), p);
+        let mut stand_in = None;
+        if matches!(place, Place::Beyond(_)) {
+            let (foot, weights) = self.on_outline(p);
+            (p, stand_in) = (foot, Some(weights));
         }
-        at_well
+        let is_at = |well: &u32| {
+            let q = self.net.position(*well) - p;
+            q.x * q.x + q.y * q.y <= AT_WELL_M * AT_WELL_M
+        };
+        let at_well = match &stand_in {
+            Some(weights) => weights.map(|(well, _)| well).into_iter().find(is_at),
+            None => self.net.facets[facet as usize].corners.into_iter().find(is_at),
+        };
+        if let Some(well) = at_well {
+            ring.stand_in([(well, 1.0)]);
+        } else if let Some(weights) = stand_in {
+            ring.stand_in(weights);
+        } else if !ring.gather(&self.net, p, facet) {
+            ring.stand_in(self.net.barycentric(facet, p));
+        }
+        (p, at_well)
+    }
+
+    /// The place between the wells along the outline that is across from one beyond them, and their
+    /// weights there.
+    #[expect(clippy::cast_possible_truncation, reason = "wells number below 2^30")]
+    fn on_outline(&self, p: Coord) -> (Coord, [(u32, f64); 2]) {
+        let nearest = self.sides.iter().min_by(|a, b| a.distance(p).total_cmp(&b.distance(p)));
+        let ([from, to], part) =
+            nearest.expect("this is a bug in headfall: an outline has sides").between(p);
+        let [a, b] = [from, to].map(|well| self.mesh.local()[well]);
+        (a + (b - a) * part, [(from as u32, 1.0 - part), (to as u32, part)])
     }
 }
 

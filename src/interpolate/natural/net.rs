@@ -2,7 +2,7 @@
 
 use geo::Coord;
 
-use crate::triangulate::Mesh;
+use crate::triangulate::{Mesh, Outline, Triangle};
 
 /// No triangle on the other side.
 pub(super) const NONE: u32 = u32::MAX;
@@ -15,6 +15,8 @@ pub(super) const NONE: u32 = u32::MAX;
 pub(super) struct Facet {
     pub(super) corners: [u32; 3],
     /// The same side seen from the triangle beyond it, or [`NONE`] on the outline.
+    beyond: [u32; 3],
+    /// The same where what is beyond belongs to the surface.
     pub(super) twins: [u32; 3],
     /// The first corner, m.
     anchor: Coord,
@@ -51,7 +53,7 @@ impl Facet {
 pub(super) enum Place {
     /// In this triangle or on its sides.
     In(u32),
-    /// Beyond a side of the outline that belongs to this triangle.
+    /// Beyond the wells along the outline, in this triangle on one line or beyond a side of this one.
     Beyond(u32),
 }
 
@@ -67,7 +69,9 @@ impl Place {
 #[derive(Debug, Clone)]
 pub(super) struct Net {
     pub(super) positions: Vec<Coord>,
+    /// Those that make up the surface, then those on one line along the outline.
     pub(super) facets: Vec<Facet>,
+    inner: usize,
     /// For each vertex a side that starts there; on the outline the one without a twin.
     leaving: Vec<u32>,
 }
@@ -85,22 +89,43 @@ pub(super) fn cross(a: Coord, b: Coord) -> f64 {
 }
 
 impl Net {
+    /// The net that a surface is worked out on. Triangles on one line along the outline are walked
+    /// through and nothing else: their circles, as large as they are empty, would let a well be a
+    /// neighbour past the one that stands between.
+    pub(super) fn new(mesh: &Mesh, outline: &Outline) -> Self {
+        let inner: Vec<&Triangle> = mesh.within(outline).collect();
+        Self::of(mesh, &inner, mesh.along(outline))
+    }
+
+    /// The net in which a well hardly within the outline is within it.
+    pub(super) fn whole(mesh: &Mesh) -> Self {
+        let all: Vec<&Triangle> = mesh.triangles().iter().collect();
+        Self::of(mesh, &all, std::iter::empty())
+    }
+
     #[expect(clippy::cast_possible_truncation, reason = "wells number below 2^30")]
-    pub(super) fn new(mesh: &Mesh) -> Self {
+    fn of<'m>(
+        mesh: &'m Mesh,
+        inner: &[&'m Triangle],
+        fringe: impl Iterator<Item = &'m Triangle>,
+    ) -> Self {
         let positions = mesh.local().to_vec();
-        let mut facets: Vec<Facet> = mesh
-            .triangles()
+        let mut facets: Vec<Facet> = inner
             .iter()
+            .copied()
+            .chain(fringe)
             .map(|t| {
                 let [a, b, c] = mesh.corners(t);
                 Facet {
                     corners: t.corners.map(|i| i as u32),
+                    beyond: [NONE; 3],
                     twins: [NONE; 3],
                     anchor: a,
                     to_centre: to_centre(b - a, c - a),
                 }
             })
             .collect();
+        let inner = inner.len();
         let mut sides: Vec<([u32; 2], u32)> = Vec::with_capacity(3 * facets.len());
         for (t, f) in (0u32..).zip(&facets) {
             for k in 0..3 {
@@ -111,14 +136,19 @@ impl Net {
         sides.sort_unstable();
         for pair in sides.chunk_by(|a, b| a.0 == b.0) {
             if let [(_, one), (_, other)] = *pair {
+                let both_inner = [one, other].iter().all(|side| ((side >> 2) as usize) < inner);
                 for (side, twin) in [(one, other), (other, one)] {
-                    facets[(side >> 2) as usize].twins[(side & 3) as usize] = twin;
+                    let facet = &mut facets[(side >> 2) as usize];
+                    facet.beyond[(side & 3) as usize] = twin;
+                    if both_inner {
+                        facet.twins[(side & 3) as usize] = twin;
+                    }
                 }
             }
         }
         // Of a vertex's sides the one without a twin comes first, then the one to the first vertex.
         let mut leaving = vec![(true, NONE, NONE); positions.len()];
-        for (t, f) in (0u32..).zip(&facets) {
+        for (t, f) in (0u32..).zip(&facets[..inner]) {
             for k in 0..3 {
                 let (from, to) = f.ends(k);
                 let first = &mut leaving[from as usize];
@@ -126,7 +156,12 @@ impl Net {
             }
         }
         let leaving = leaving.into_iter().map(|(.., side)| side).collect();
-        Self { positions, facets, leaving }
+        Self { positions, facets, inner, leaving }
+    }
+
+    /// The triangles that make up the surface.
+    pub(super) fn inner(&self) -> &[Facet] {
+        &self.facets[..self.inner]
     }
 
     pub(super) fn position(&self, vertex: u32) -> Coord {
@@ -170,28 +205,31 @@ impl Net {
     /// In a Delaunay triangulation such a walk ends; should rounding make it circle, it stops
     /// after as many steps as there are triangles and a plain search takes over.
     pub(super) fn locate(&self, p: Coord, from: u32) -> Place {
+        let found = |facet: u32| {
+            if (facet as usize) < self.inner { Place::In(facet) } else { Place::Beyond(facet) }
+        };
         let mut at = from;
         let mut entered = 3;
         'walk: for _ in 0..=self.facets.len() {
             let f = &self.facets[at as usize];
             for k in 0..3 {
                 if k != entered && self.is_right_of(f, k, p) {
-                    let twin = f.twins[k as usize];
-                    if twin == NONE {
+                    let beyond = f.beyond[k as usize];
+                    if beyond == NONE {
                         return Place::Beyond(at);
                     }
-                    at = twin >> 2;
-                    entered = twin & 3;
+                    at = beyond >> 2;
+                    entered = beyond & 3;
                     continue 'walk;
                 }
             }
-            return Place::In(at);
+            return found(at);
         }
         let inside = |f: &Facet| (0..3).all(|k| !self.is_right_of(f, k, p));
         (0u32..)
             .zip(&self.facets)
             .find(|(_, f)| inside(f))
-            .map_or(Place::Beyond(at), |(t, _)| Place::In(t))
+            .map_or(Place::Beyond(at), |(t, _)| found(t))
     }
 
     fn is_right_of(&self, f: &Facet, k: u32, p: Coord) -> bool {
@@ -200,31 +238,14 @@ impl Net {
         cross(a - p, b - p) < 0.0
     }
 
-    /// Weights of the triangle's corners at a point in it, by areas; a point beyond it is moved
-    /// onto it.
+    /// Weights of the triangle's corners at a point in it, by areas; a point beyond it by rounding is
+    /// moved onto it.
     pub(super) fn barycentric(&self, facet: u32, p: Coord) -> [(u32, f64); 3] {
         let corners = self.facets[facet as usize].corners;
         let [a, b, c] = corners.map(|i| self.position(i) - p);
         let parts = [cross(b, c), cross(c, a), cross(a, b)].map(|w| w.max(0.0));
         let all = parts[0] + parts[1] + parts[2];
         [0, 1, 2].map(|k| (corners[k], parts[k] / all))
-    }
-
-    /// How far a point lies beyond the sides of a triangle that belong to the outline, m.
-    pub(super) fn beyond_outline(&self, facet: u32, p: Coord) -> f64 {
-        let f = &self.facets[facet as usize];
-        let outside = |k: u32| {
-            let a = self.position(f.corners[k as usize]);
-            let b = self.position(f.corners[next(k) as usize]);
-            let part = ((p - a).x * (b - a).x + (p - a).y * (b - a).y)
-                / ((b - a).x * (b - a).x + (b - a).y * (b - a).y);
-            let foot = a + (b - a) * part.clamp(0.0, 1.0);
-            libm::hypot(p.x - foot.x, p.y - foot.y)
-        };
-        (0..3)
-            .filter(|k| f.twins[*k as usize] == NONE && self.is_right_of(f, *k, p))
-            .map(outside)
-            .fold(0.0, f64::max)
     }
 }
 

@@ -76,7 +76,7 @@ pub(super) struct Scratch {
 impl<'a> Paint<'a> {
     pub(super) fn new(net: &'a Net, heads: &[f64], columns: &'a Axis) -> Self {
         let reference = heads.iter().sum::<f64>() / heads.len() as f64;
-        let discs = net.facets.iter().map(|f| {
+        let discs = net.inner().iter().map(|f| {
             let heads = f.corners.map(|i| heads[i as usize] - reference);
             Disc::new(f.corners.map(|i| net.position(i)), heads)
         });

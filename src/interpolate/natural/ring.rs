@@ -32,6 +32,12 @@ pub(super) struct Ring {
 }
 
 impl Ring {
+    /// Takes weights that come from elsewhere.
+    pub(super) fn stand_in(&mut self, weights: impl IntoIterator<Item = (u32, f64)>) {
+        self.weights.clear();
+        self.weights.extend(weights);
+    }
+
     /// Finds the weights at a point in the triangle `start`; false when they cannot be had in
     /// double precision, which happens on the outline and within a hair of a well.
     ///

@@ -24,7 +24,7 @@ const labelsOf = (svg) => {
     const width = Math.max(...texts.map((t) => t.getComputedTextLength()));
     return { ...place(mark), texts, width, post: mark.querySelector(".post") ?? texts[0] };
   });
-  const arrows = [...svg.querySelectorAll(".arrow")].map((mark) => ({ ...place(mark), mark }));
+  const arrows = [...svg.querySelectorAll(".arrow")].map((mark) => ({ ...place(mark), mark, widest: Number(mark.dataset.widest ?? Infinity) }));
 
   // Names of what stands beside the wells: at its points, or along its line from the middle outwards.
   const names = svg.querySelector(".places");
@@ -182,14 +182,16 @@ const labelsOf = (svg) => {
       }
     };
 
-    // Where many crowd, arrows keep their distance; zooming in brings the others.
+    // No arrow reaches across a barrier, the boundary or a stream. Where many crowd, they keep their
+    // distance. Zooming in brings the others.
     const thinArrows = () => {
       if (!shown("arrows")) return;
       const many = arrows.filter((arrow) => seen(pixel(arrow))).length > CROWD;
       const others = crowd();
       for (const arrow of arrows) {
         const p = pixel(arrow);
-        const room = !many || (others.free(square(p, 16), arrow) && taken.free(square(p, 8), arrow));
+        const crowds = many && !(others.free(square(p, 16), arrow) && taken.free(square(p, 8), arrow));
+        const room = k <= arrow.widest && !crowds;
         if (room) others.add(square(p, 16), arrow);
         arrow.mark.classList.toggle("off", !room);
       }

@@ -51,8 +51,7 @@ pub(in crate::write) fn properties(context: &Context, (line, s): (usize, usize))
     let contour = &context.results.contours.lines[line];
     let support = &context.results.uncertainty.contours[line];
     let height = context.units.elevation(contour.level);
-    let stretch = support.stretches[s];
-    let band = support.band_along(stretch);
+    let (stretch, band) = (support.stretches[s], support.bands[s]);
     Properties {
         line: line + 1,
         level: clean(contour.level),
