@@ -17,6 +17,7 @@ use super::linear::linear;
 use super::natural::{NaturalNeighbour, Variant};
 use super::pumped;
 use super::scattered::ScatteredError;
+use super::step::{self, Step};
 use super::thin_plate::ThinPlate;
 use super::unconfined::Saturated;
 use crate::check::ControlSet;
@@ -41,6 +42,8 @@ pub struct Surface {
     pub words: String,
     /// What kriging rests on.
     pub kriging: Option<KrigingReport>,
+    /// The largest step past the barriers; `None` where there are no barriers, or no step.
+    pub step: Option<Step>,
 }
 
 /// What a kriged surface rests on. Covariances are in the elevation unit, or in its square where
@@ -146,7 +149,14 @@ pub fn surface(
     };
     let words =
         saturated.map_or_else(|| method.clone(), |s| s.words(&method)) + &beside_words(site);
-    let value = Surface { heads, sd, method: settings.method, words, kriging };
+    let barriers = control.beside().barriers();
+    let pumped = settings.kriging.pumped_wells.iter();
+    let pumped = pumped.filter_map(|p| pumped::position(p, site, control));
+    let peaks = control.points().iter().map(|p| p.crs).chain(pumped);
+    let step = (!barriers.is_empty())
+        .then(|| step::largest(&heads, barriers, control.frame(), peaks))
+        .flatten();
+    let value = Surface { heads, sd, method: settings.method, words, kriging, step };
     Ok(Warned { value, findings })
 }
 
@@ -211,7 +221,7 @@ fn fields(
     sds: &[f64],
 ) -> Result<Fields, Error> {
     let settings = &site.settings.surface;
-    if settings.method != Method::Linear && !control.beside().barriers().is_empty() {
+    if !control.beside().barriers().is_empty() {
         return beside::fields(site, control, mesh, spec, sds);
     }
     let frame = control.frame();
@@ -238,7 +248,7 @@ fn fields(
 }
 
 /// The thin-plate spline through a mesh's wells, as the settings ask for it.
-pub(crate) fn thin_plate_of(
+pub(super) fn thin_plate_of(
     settings: &SurfaceSettings,
     frame: &Frame,
     mesh: &Mesh,
@@ -250,7 +260,7 @@ pub(crate) fn thin_plate_of(
 }
 
 /// The inverse-distance surface through a mesh's wells, as the settings ask for it.
-pub(crate) fn inverse_distances(
+pub(super) fn inverse_distances(
     settings: &SurfaceSettings,
     frame: &Frame,
     mesh: &Mesh,
@@ -291,7 +301,7 @@ pub fn kriged(
 
 /// The covariance the settings give, or the likeliest one of some wells. Points of streams tell
 /// nothing about it: their stage runs in straight lines from vertex to vertex.
-pub(crate) fn covariance(
+pub(super) fn covariance(
     settings: &KrigingSettings,
     control: &ControlSet,
     mesh: &Mesh,
@@ -331,7 +341,7 @@ fn given(settings: &KrigingSettings, control: &ControlSet) -> Option<Covariance>
 }
 
 /// The drift with a cone for every pumped well: those with rates share one term.
-pub(crate) fn drift(
+pub(super) fn drift(
     settings: &KrigingSettings,
     site: &SiteFile,
     control: &ControlSet,
@@ -383,9 +393,26 @@ fn no_rate(settings: &KrigingSettings) -> Diagnostic {
     names.iter().fold(told, |told, name| told.well(name))
 }
 
+/// A cone that too few wells feel: barriers hide its pumped wells from them.
+pub(super) fn no_cone(settings: &KrigingSettings, cone: usize) -> Error {
+    let groups = pumped::groups(settings);
+    let names: Vec<&str> = groups[cone].iter().map(|p| p.well.as_str()).collect();
+    let told = Diagnostic::new(
+        Code::SurfaceRefused,
+        format!(
+            "too few wells see {} past the barriers to say how deep the cone there is",
+            names.join(", ")
+        ),
+    )
+    .advice(
+        "take it out of [[pumped_wells]] in site.toml, or read wells on its side of the barriers",
+    );
+    Error::Map(vec![names.iter().fold(told, |told, name| told.well(name))])
+}
+
 /// A refusal of kriging in the user's words, with the names of the control points `among` which
 /// its indices count.
-pub(crate) fn about(error: &KrigingError, control: &ControlSet, among: &[usize]) -> Diagnostic {
+pub(super) fn about(error: &KrigingError, control: &ControlSet, among: &[usize]) -> Diagnostic {
     let wells: Vec<usize> = match error {
         KrigingError::SamePosition { first, second, .. } => vec![among[*first], among[*second]],
         KrigingError::Singular { well, nearest, .. } => vec![among[*well], among[*nearest]],

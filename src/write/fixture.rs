@@ -158,6 +158,7 @@ pub(super) fn lattice(
         method: Method::Linear,
         words: "linear".to_owned(),
         kriging: None,
+        step: None,
     };
     let sds = uncertainty::heads(&site.settings, &control);
     let uncertainty =
