@@ -16,6 +16,9 @@ mod files;
 /// Past the ends of walls.
 mod past_walls;
 
+/// Stages at vertices, and streams that contradict each other.
+mod stages;
+
 /// Stages along streams.
 mod streams;
 
