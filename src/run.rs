@@ -213,6 +213,7 @@ impl Ground {
             settings.elevation_unit,
         )?
         .drain_into(findings);
+        findings.extend(interpolate::step_told(surface, control, contours.interval));
         let errors = errors.clone();
         let uncertainty =
             uncertainty::site(settings, control, mesh, flow, &mut contours, surface, errors)

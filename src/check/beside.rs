@@ -1,14 +1,12 @@
 //! What stands beside the control points: boundary, barriers, streams.
 
-use geo::{Coord, LineString};
-use rstar::RTree;
+use geo::LineString;
 use std::collections::BTreeMap;
 
 use super::types::ControlPoint;
 use crate::diag::{Code, Diagnostic};
-use crate::geom::{Areas, Frame, Obstacles, tolerance, usual_spacing};
+use crate::geom::{Areas, Frame, Obstacles, tolerance};
 use crate::read::{SiteFile, WellKind};
-use crate::reduce::{Fate, ReadingAccount};
 
 /// The area, the barriers and the streams of a site, against its control points.
 #[derive(Debug, Clone, Default)]
@@ -126,82 +124,6 @@ impl Beside {
             told = told.well(&p.id).at(&site.wells[p.well].origin);
         }
         findings.push(told);
-    }
-
-    /// C319: points of streams at or very near a well, at or very near another stream's point, or
-    /// on a barrier are taken off the map.
-    pub(super) fn give_way(
-        &self,
-        streams: Vec<ControlPoint>,
-        wells: &[ControlPoint],
-        site: &SiteFile,
-        accounts: &mut [ReadingAccount],
-        findings: &mut Vec<Diagnostic>,
-    ) -> Vec<ControlPoint> {
-        if streams.is_empty() {
-            return streams;
-        }
-        let mut by_stream: BTreeMap<usize, Vec<Coord>> = BTreeMap::new();
-        for p in &streams {
-            if let Some(stream) = self.stream(p) {
-                by_stream.entry(stream).or_default().push(p.local);
-            }
-        }
-        let bounds: BTreeMap<usize, f64> = by_stream
-            .into_iter()
-            .map(|(s, at)| {
-                let bound = tolerance::STREAM_GIVES_WAY * usual_spacing(&at);
-                (s, bound.max(tolerance::SAME_POSITION_M))
-            })
-            .collect();
-        let tree = RTree::bulk_load(wells.iter().map(|p| [p.local.x, p.local.y]).collect());
-        let mut kept: Vec<ControlPoint> = Vec::new();
-        // Of each kept point, with its stream.
-        let mut on_streams: RTree<rstar::primitives::GeomWithData<[f64; 2], usize>> = RTree::new();
-        let mut given_way: BTreeMap<(usize, &str), Vec<String>> = BTreeMap::new();
-        for p in streams {
-            let Some(stream) = self.stream(&p) else { continue };
-            let (at, bound) = ([p.local.x, p.local.y], bounds[&stream]);
-            let within =
-                |q: &[f64; 2], bound: f64| libm::hypot(q[0] - at[0], q[1] - at[1]) <= bound;
-            let of_others = |q: &rstar::primitives::GeomWithData<[f64; 2], usize>| {
-                let bound = if q.data == stream { tolerance::SAME_POSITION_M } else { bound };
-                within(q.geom(), bound)
-            };
-            let reason = if tree.nearest_neighbor(&at).is_some_and(|q| within(q, bound)) {
-                "a well was read there"
-            } else if on_streams.locate_within_distance(at, bound * bound).any(of_others) {
-                "a stream has a point there already"
-            } else if self.barriers.distance(p.local) <= tolerance::SAME_POSITION_M {
-                "it is on a barrier"
-            } else {
-                on_streams.insert(rstar::primitives::GeomWithData::new(at, stream));
-                kept.push(p);
-                continue;
-            };
-            for account in accounts.iter_mut().filter(|a| a.well == p.well) {
-                account.fate =
-                    Fate::SetAside { code: Some(Code::StreamGivesWay), reason: reason.to_owned() };
-            }
-            given_way.entry((stream, reason)).or_default().push(p.id);
-        }
-        for ((stream, reason), points) in given_way {
-            let stream = &site.features.streams[stream];
-            let many = if points.len() == 1 { "point" } else { "points" };
-            let mut told = Diagnostic::new(
-                Code::StreamGivesWay,
-                format!(
-                    "{} {many} of the stream {} left out because {reason}: {}",
-                    points.len(),
-                    stream.name,
-                    points.join(", ")
-                ),
-            )
-            .at(&stream.origin);
-            told.wells = points;
-            findings.push(told);
-        }
-        kept
     }
 }
 

@@ -11,6 +11,7 @@ mod shape;
 mod stage;
 mod start;
 mod steep;
+mod streams;
 mod time;
 mod types;
 mod unit;
@@ -18,6 +19,7 @@ mod units;
 mod well;
 
 pub use beside::Beside;
+use streams::Streams;
 pub use types::{ControlPoint, ControlSet, LeaveOneOut, Place};
 pub(crate) use unit::key as unit_key;
 pub(crate) use well::Parts;
@@ -77,7 +79,9 @@ pub fn control_while<T: Send>(
     }
     let (mut of_stages, mut gave_way) = (Vec::new(), Vec::new());
     stage::beside_wells(&streams, &points, &beside, site, &mut of_stages);
-    let streams = beside.give_way(streams, &points, site, &mut accounts, &mut gave_way);
+    let streams = Streams::new(streams, &beside, site, &placed.frame);
+    streams.disagree(&mut of_stages);
+    let streams = streams.give_way(&beside, &points, &mut accounts, &mut gave_way);
     // Streams are not held against wells as wells are against each other.
     let wells_apart = (!streams.is_empty()).then(|| points.clone());
     points.extend(streams);

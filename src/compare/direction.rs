@@ -3,13 +3,13 @@
 use geo::Coord;
 use geo::algorithm::kernels::{Kernel, Orientation, RobustKernel};
 
-use super::linear::{Open, Stars};
 use super::types::{Effect, Without};
 use crate::check::ControlSet;
 use crate::flow::SiteFlow;
 use crate::geom::FittedPlane;
 use crate::geom::Slope;
 use crate::geom::tolerance::COLLINEAR_SPREAD;
+use crate::interpolate::{Open, Stars};
 use crate::triangulate::Mesh;
 use crate::units::Azimuth;
 
@@ -74,12 +74,7 @@ fn plane_without(plane: &FittedPlane, at: Coord, residual: f64, count: usize) ->
     let n = count as f64;
     let [ee, en, nn] = plane.unit_covariance;
     let d = at - plane.centre;
-    // The others' sums of squares about their own centre.
-    let determinant = ee * nn - en * en;
-    let share = n / (n - 1.0);
-    let xx = nn / determinant - share * d.x * d.x;
-    let yy = ee / determinant - share * d.y * d.y;
-    let xy = -en / determinant - share * d.x * d.y;
+    let [xx, xy, yy] = plane.squares_without(at, count);
     let (half, apart) = (f64::midpoint(xx, yy), libm::hypot((xx - yy) / 2.0, xy));
     let ratio = ((half - apart).max(0.0) / (half + apart)).sqrt();
     if ratio.is_nan() || ratio < COLLINEAR_SPREAD {

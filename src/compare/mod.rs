@@ -7,7 +7,6 @@
 //! numbers are to be read.
 
 mod direction;
-mod linear;
 mod predict;
 mod scores;
 mod types;

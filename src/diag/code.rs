@@ -107,6 +107,7 @@ codes! {
     StageOffWells = "C323", Warning, "the stage of a stream does not fit the wells beside it";
     AxesTurned = "C324", Refusal, "the axes of the CRS do not count to east and north";
     HeadAboveGround = "C325", Warning, "a head stands above the ground";
+    StreamsDisagree = "C326", Warning, "stages of streams contradict each other";
     BesidePumping = "C327", Note, "wells stand beside one that was pumping";
 
     Sliver = "M401", Note, "a triangle is a sliver";
@@ -129,6 +130,7 @@ codes! {
     AboveDryWell = "M418", Warning, "the surface stands above the bottom of a dry well";
     FineInterval = "M419", Note, "the contour interval is finer than the heads are known";
     BeyondHeads = "M420", Note, "the surface goes beyond all heads";
+    SurfaceStep = "M421", Note, "the surface has a step past a barrier";
     MostlyInferred = "M422", Note, "nearly all contours are inferred";
 
     NothingToFollow = "T501", Refusal, "nothing to follow";

@@ -8,6 +8,7 @@ mod crs;
 mod frame;
 mod obstacles;
 mod plane;
+mod shade;
 mod spacing;
 pub mod tolerance;
 
@@ -16,4 +17,5 @@ pub use crs::{Area, Crs, CrsError, CrsKind, Factors};
 pub use frame::Frame;
 pub use obstacles::{Obstacles, side};
 pub use plane::{FittedPlane, Slope, SlopeOfHeads, doubled_area, fit_plane, slope_of_triangle};
+pub use shade::Shade;
 pub use spacing::{distance, length, mean_spacing, usual_spacing};

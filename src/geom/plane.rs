@@ -102,7 +102,42 @@ pub struct FittedPlane {
     pub unit_covariance: [f64; 3],
 }
 
+/// Points are on one line when the determinant of their sums of squares is below this part of the
+/// square of their trace.
+const ONE_LINE: f64 = 1e-12;
+
 impl FittedPlane {
+    /// The sums of squares of the positions about their mean without one of the points, m²:
+    /// `[xx, xy, yy]`.
+    ///
+    /// # Units
+    /// - `point`: m; `count`: of all points
+    ///
+    /// # References
+    /// Cook and Weisberg (1982), Residuals and Influence in Regression, A.2 (from memory).
+    #[must_use]
+    pub fn squares_without(&self, point: Coord, count: usize) -> [f64; 3] {
+        let [ee, en, nn] = self.unit_covariance;
+        let determinant = ee * nn - en * en;
+        let d = point - self.centre;
+        let share = count as f64 / (count as f64 - 1.0);
+        [
+            nn / determinant - share * d.x * d.x,
+            -en / determinant - share * d.x * d.y,
+            ee / determinant - share * d.y * d.y,
+        ]
+    }
+
+    /// Whether a plane goes through the others without one of the points, as [`fit_plane`] decides.
+    ///
+    /// # Units
+    /// - `point`: m; `count`: of all points
+    #[must_use]
+    pub fn stands_without(&self, point: Coord, count: usize) -> bool {
+        let [xx, xy, yy] = self.squares_without(point, count);
+        count > 3 && xx * yy - xy * xy > ONE_LINE * (xx + yy) * (xx + yy)
+    }
+
     /// The plane's head at a place.
     ///
     /// # Units
@@ -148,7 +183,7 @@ pub fn fit_plane(points: &[Coord], heads: &[f64]) -> Option<FittedPlane> {
         shh += dh * dh;
     }
     let determinant = sxx * syy - sxy * sxy;
-    if determinant <= 1e-12 * (sxx + syy) * (sxx + syy) {
+    if determinant <= ONE_LINE * (sxx + syy) * (sxx + syy) {
         return None;
     }
     let slope = Slope {

@@ -188,12 +188,38 @@ pub const STREAM_REACH_SPACINGS: f64 = 3.0;
 /// gives way to the well, which was read. Dimensionless. Common practice, no source.
 pub const STREAM_GIVES_WAY: f64 = 0.1;
 
+/// The points of a stream hold the stage given at its vertices to within this, in m: a stage that
+/// bends by less is a straight one rounded to the centimetre. Common practice, no source.
+pub const STREAM_BEND_M: f64 = 0.01;
+
+/// Two streams contradict each other where they meet with stages farther apart than this many
+/// standard deviations of their difference. Common practice, no source: 3 in 1000 by chance.
+pub const STAGES_APART_SDS: f64 = 3.0;
+
 /// More control points on streams than this are refused.
 pub const MOST_STREAM_POINTS: usize = 20_000;
 
-/// Nodes that see different wells past the barriers are worked out apart, each from the wells it
+/// Behind a barrier a well counts less the farther a place is from where the well is seen, and not
+/// at all from this many usual spacings of wells on. Measured against the flow around walls
+/// (`docs/surface.md`). Dimensionless.
+pub const SHADE_SPACINGS: f64 = 0.5;
+
+/// Places that see different wells past the barriers are worked out apart, each from the wells it
 /// sees; more wells in all such views together are refused.
-pub const MOST_VIEWED: usize = 2_000_000;
+pub const MOST_VIEWED: usize = 8_000_000;
+
+/// What is seen past barriers is worked out from this many of their vertices at the most, those where
+/// they bend most.
+pub const MOST_CORNERS: usize = 1000;
+
+/// A step of the surface past barriers is told when it is larger than this part of the contour
+/// interval: about the width of a drawn line beside contours a finger apart. Common practice, no
+/// source. Dimensionless.
+pub const STEP_TOLD: f64 = 0.1;
+
+/// And warned of when it is larger than this part: then it may move a contour halfway to the next.
+/// Common practice, no source. Dimensionless.
+pub const STEP_WARNED: f64 = 0.5;
 
 /// Wells within this many usual spacings of one that was pumping are told: their levels may be drawn
 /// down. Common practice, no source.
@@ -274,6 +300,16 @@ pub struct Tolerances {
     pub beside_pumping_spacings: f64,
     /// See [`MOSTLY_INFERRED`].
     pub mostly_inferred: f64,
+    /// See [`STREAM_BEND_M`].
+    pub stream_bend_m: f64,
+    /// See [`STAGES_APART_SDS`].
+    pub stages_apart_sds: f64,
+    /// See [`SHADE_SPACINGS`].
+    pub shade_spacings: f64,
+    /// See [`STEP_TOLD`].
+    pub step_told: f64,
+    /// See [`STEP_WARNED`].
+    pub step_warned: f64,
 }
 
 /// The tolerances of this version. Those a site may set (repeat, window, age) stand among its
@@ -313,4 +349,9 @@ pub const TOLERANCES: Tolerances = Tolerances {
     stream_gives_way: STREAM_GIVES_WAY,
     beside_pumping_spacings: BESIDE_PUMPING_SPACINGS,
     mostly_inferred: MOSTLY_INFERRED,
+    stream_bend_m: STREAM_BEND_M,
+    stages_apart_sds: STAGES_APART_SDS,
+    shade_spacings: SHADE_SPACINGS,
+    step_told: STEP_TOLD,
+    step_warned: STEP_WARNED,
 };

@@ -1,6 +1,6 @@
 //! Whether the surface goes beyond all heads.
 
-use super::surface::Surface;
+use super::types::Surface;
 use crate::check::{ControlPoint, ControlSet};
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance::INTERVAL_HEAD_SDS;

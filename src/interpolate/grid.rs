@@ -220,10 +220,16 @@ impl Grid {
         Some((1.0 - y) * along(row)? + y * along(row + 1)?)
     }
 
+    /// Whether a barrier crosses any cell.
+    #[must_use]
+    pub(crate) const fn has_cuts(&self) -> bool {
+        !self.cut.is_empty()
+    }
+
     /// Whether a barrier crosses the cell north-east of a node: the surface has a step in it.
     #[must_use]
     pub(crate) fn is_cut(&self, node: usize) -> bool {
-        !self.cut.is_empty() && self.cut.binary_search(&node).is_ok()
+        self.has_cuts() && self.cut.binary_search(&node).is_ok()
     }
 
     /// One row of heads, west to east, for the loops that touch every node: NaN marks a node

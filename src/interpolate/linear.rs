@@ -2,17 +2,17 @@
 
 use std::ops::Range;
 
+use geo::Coord;
 use rayon::prelude::*;
 
-use geo::Coord;
-
 use crate::geom::Frame;
+use crate::geom::doubled_area;
 use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
 use crate::interpolate::axis::Axis;
 use crate::interpolate::axis::slack;
 use crate::interpolate::scan::Scan;
-use crate::triangulate::{Mesh, Planes};
+use crate::triangulate::{Mesh, Planes, Triangle};
 
 /// Nodes that one thread paints before it takes up the next band of rows: about as many as its
 /// cache holds.
@@ -62,6 +62,27 @@ pub fn linear(mesh: &Mesh, frame: &Frame, spec: GridSpec) -> Grid {
         }
     }
     Grid::new(spec, heads)
+}
+
+/// The linear surface at a place within the outline of a mesh; beyond it the plane of the triangle
+/// that is least far away. `None` of a mesh without triangles.
+///
+/// # Units
+/// - `p`: m; returns: head unit of the mesh
+pub(super) fn head_at(mesh: &Mesh, p: Coord) -> Option<f64> {
+    // The triangle that holds the place: the one whose smallest part is largest, so that rounding
+    // on a side cannot leave none.
+    let parts = |t: &Triangle| {
+        let corners = mesh.corners(t);
+        let whole = doubled_area(corners);
+        let [a, b, c] = corners;
+        [[p, b, c], [a, p, c], [a, b, p]].map(|part| doubled_area(part) / whole)
+    };
+    let smallest = |parts: &[f64; 3]| parts.iter().copied().fold(f64::INFINITY, f64::min);
+    let all = mesh.triangles().iter().map(|t| (t, parts(t)));
+    let (triangle, parts) = all.max_by(|a, b| smallest(&a.1).total_cmp(&smallest(&b.1)))?;
+    let [a, b, c] = triangle.corners.map(|k| mesh.heads()[k]);
+    Some(a + parts[1] * (b - a) + parts[2] * (c - a))
 }
 
 /// The nodes of each row at which the linear surface has a head; they follow each other, because

@@ -3,7 +3,7 @@
 use geo::Coord;
 
 use super::kriging::{Covariance, Model};
-use super::surface::KrigingReport;
+use super::types::KrigingReport;
 use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::distance;
@@ -115,10 +115,6 @@ pub(super) fn cones(
     let square = if settings.unconfined_base.is_some() { "²" } else { "" };
     let groups = groups(&settings.kriging);
     let terms = report.trend.get(1 + plane..).unwrap_or_default();
-    // Behind barriers a view may see fewer cones than there are: whose they are is then open.
-    if terms.len() != groups.len() {
-        return Vec::new();
-    }
     let mut told = Vec::new();
     for (term, group) in terms.iter().zip(&groups) {
         let (factor, error) = (term.factor, term.standard_error);

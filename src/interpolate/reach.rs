@@ -3,7 +3,7 @@
 use super::clip;
 use super::linear::linear;
 use super::round_number::RoundNumber;
-use super::surface::Surface;
+use super::types::Surface;
 use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::error::Error;

@@ -1,140 +1,30 @@
 //! The surface a site asks for.
 
-use std::fmt::Write as _;
-
 use geo::Coord;
-use serde::Serialize;
 
 use super::beside;
 use super::clip;
 use super::grid::{Grid, GridSpec};
 use super::inverse_distance::{InverseDistance, Options};
 use super::kriging::{
-    Anisotropy, Covariance, Drift, Fit, FitOptions, Heads, Kriging, KrigingError, PumpedWell,
-    TrendTerm, fit,
+    Anisotropy, Covariance, Drift, Fit, FitOptions, Heads, Kriging, KrigingError, PumpedWell, fit,
 };
 use super::linear::linear;
 use super::natural::{NaturalNeighbour, Variant};
 use super::pumped;
-use super::relief::{Relief, Sloping};
+use super::relief::Sloping;
 use super::rim::Rim;
 use super::scattered::ScatteredError;
+use super::step;
 use super::thin_plate::ThinPlate;
+use super::types::{KrigingReport, Surface};
 use super::unconfined::Saturated;
 use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::error::Error;
 use crate::geom::{Areas, Frame};
-use crate::read::{
-    CovarianceModel, KrigingSettings, Method, PumpedWellSettings, SiteFile, SurfaceSettings,
-};
+use crate::read::{KrigingSettings, Method, PumpedWellSettings, SiteFile, SurfaceSettings};
 use crate::triangulate::Mesh;
-
-/// The potentiometric surface on a grid.
-#[derive(Debug, Clone)]
-pub struct Surface {
-    /// The heads, elevation unit.
-    pub heads: Grid,
-    /// Their standard deviation where the method gives one, elevation unit.
-    pub sd: Option<Grid>,
-    /// How heads between wells were worked out.
-    pub method: Method,
-    /// The same in words, for legends and files.
-    pub words: String,
-    /// What kriging rests on.
-    pub kriging: Option<KrigingReport>,
-    /// The planes it is made of, where it is.
-    planes: Option<Sloping>,
-    /// Where the outline cuts the grid, and the heads there.
-    rim: Rim,
-    /// The heads before the boundary takes those beyond it, where it takes any that contours are
-    /// traced on.
-    whole: Option<Grid>,
-    range: Option<(f64, f64)>,
-}
-
-impl Surface {
-    /// A surface that is known at nodes and nowhere else, such as one from a raster.
-    ///
-    /// # Units
-    /// - `heads`: elevation unit
-    #[must_use]
-    pub fn of_nodes(heads: Grid, method: Method) -> Self {
-        let (range, words) = (heads.range(), method.words().to_owned());
-        let (planes, rim, whole) = (None, Rim::default(), None);
-        Self { heads, sd: None, method, words, kriging: None, planes, rim, whole, range }
-    }
-
-    /// Whether the heads between wells are those of the planes through three wells each.
-    #[must_use]
-    pub fn is_planes(&self) -> bool {
-        self.planes.as_ref().is_some_and(Sloping::is_of_heads)
-    }
-
-    /// Whether its lines of equal head are straight through each triangle: where it is planes, of
-    /// the heads or of the squares of the saturated thickness.
-    #[must_use]
-    pub const fn is_on_planes(&self) -> bool {
-        self.planes.is_some()
-    }
-
-    /// The lowest and the highest head of the surface, elevation unit: at nodes, and at wells and
-    /// on the outline as far as the surface has heads of its own there; `None` when it has none.
-    #[must_use]
-    pub const fn range(&self) -> Option<(f64, f64)> {
-        self.range
-    }
-
-    /// What its lines of equal head are traced on.
-    pub(crate) fn relief(&self) -> Relief<'_> {
-        match &self.planes {
-            Some(planes) => Relief::Planes(planes),
-            None => Relief::Nodes(self.whole.as_ref().unwrap_or(&self.heads), &self.rim),
-        }
-    }
-}
-
-/// What a kriged surface rests on. Covariances are in the elevation unit, or in its square where
-/// the surface is that of an unconfined unit.
-#[derive(Debug, Clone, Serialize)]
-pub struct KrigingReport {
-    /// The covariance used.
-    pub covariance: Covariance,
-    /// How it was fitted; `None` where its parameters were given.
-    pub fit: Option<Fit>,
-    /// The drift's terms as found.
-    pub trend: Vec<TrendTerm>,
-}
-
-impl KrigingReport {
-    /// Which kriging, in words: its drift, its covariance, and the pumped wells whose cones it has.
-    fn words(&self, settings: &KrigingSettings) -> String {
-        /// So many pumped wells are named.
-        const MOST: usize = 3;
-        let Covariance { model, range_m, .. } = self.covariance;
-        let kind =
-            if settings.drift { "universal kriging with a plane" } else { "ordinary kriging" };
-        let mut words = format!("{kind}, {} covariance", model.name());
-        // The linear one has a slope and no range.
-        if model != CovarianceModel::Linear {
-            let decimals = if range_m >= 100.0 { 0 } else { 2 };
-            let longest = if self.covariance.anisotropy.is_some() { "longest " } else { "" };
-            let _ = write!(words, ", {longest}effective range {range_m:.decimals$} m");
-        }
-        let names: Vec<&str> = settings.pumped_wells.iter().map(|p| p.well.as_str()).collect();
-        match names.len() {
-            0 => {}
-            n @ 1..=MOST => {
-                let cones = if n == 1 { "a cone" } else { "cones" };
-                let _ = write!(words, ", with {cones} at {}", names.join(", "));
-            }
-            n => {
-                let _ = write!(words, ", with cones at {n} pumped wells");
-            }
-        }
-        words
-    }
-}
 
 /// What one set of wells makes of the nodes and of the outline.
 pub(super) struct Fields {
@@ -211,8 +101,15 @@ pub fn surface(
     };
     let words =
         saturated.map_or_else(|| method.clone(), |s| s.words(&method)) + &beside_words(site);
+    let barriers = control.beside().barriers();
+    let pumped = settings.kriging.pumped_wells.iter();
+    let pumped = pumped.filter_map(|p| pumped::position(p, site, control));
+    let peaks = control.points().iter().map(|p| p.crs).chain(pumped);
+    let step = (!barriers.is_empty())
+        .then(|| step::largest(&heads, barriers, control.frame(), peaks))
+        .flatten();
     let method = settings.method;
-    let value = Surface { heads, sd, method, words, kriging, planes, rim, whole, range };
+    let value = Surface { heads, sd, method, words, kriging, step, planes, rim, whole, range };
     Ok(Warned { value, findings })
 }
 
@@ -279,12 +176,12 @@ fn fields(
 ) -> Result<Fields, Error> {
     let settings = &site.settings.surface;
     let method = settings.method;
-    if method != Method::Linear && !control.beside().barriers().is_empty() {
+    if !control.beside().barriers().is_empty() {
         return beside::fields(site, control, mesh, spec, sds);
     }
     let frame = control.frame();
-    let planes = (method == Method::Linear && control.beside().barriers().is_empty())
-        .then(|| Sloping::new(mesh, settings.unconfined_base, *frame));
+    let planes =
+        (method == Method::Linear).then(|| Sloping::new(mesh, settings.unconfined_base, *frame));
     let mut rim =
         if method == Method::Linear { Rim::default() } else { Rim::new(mesh, frame, &spec) };
     let supported = || linear(mesh, frame, spec);
@@ -318,7 +215,7 @@ fn fields(
 }
 
 /// The thin-plate spline through a mesh's wells, as the settings ask for it.
-pub(crate) fn thin_plate_of(
+pub(super) fn thin_plate_of(
     settings: &SurfaceSettings,
     frame: &Frame,
     mesh: &Mesh,
@@ -330,7 +227,7 @@ pub(crate) fn thin_plate_of(
 }
 
 /// The inverse-distance surface through a mesh's wells, as the settings ask for it.
-pub(crate) fn inverse_distances(
+pub(super) fn inverse_distances(
     settings: &SurfaceSettings,
     frame: &Frame,
     mesh: &Mesh,
@@ -371,7 +268,7 @@ pub fn kriged(
 
 /// The covariance the settings give, or the likeliest one of some wells. Points of streams tell
 /// nothing about it: their stage runs in straight lines from vertex to vertex.
-pub(crate) fn covariance(
+pub(super) fn covariance(
     settings: &KrigingSettings,
     control: &ControlSet,
     mesh: &Mesh,
@@ -411,7 +308,7 @@ fn given(settings: &KrigingSettings, control: &ControlSet) -> Option<Covariance>
 }
 
 /// The drift with a cone for every pumped well: those with rates share one term.
-pub(crate) fn drift(
+pub(super) fn drift(
     settings: &KrigingSettings,
     site: &SiteFile,
     control: &ControlSet,
@@ -463,9 +360,26 @@ fn no_rate(settings: &KrigingSettings) -> Diagnostic {
     names.iter().fold(told, |told, name| told.well(name))
 }
 
+/// A cone that too few wells feel: barriers hide its pumped wells from them.
+pub(super) fn no_cone(settings: &KrigingSettings, cone: usize) -> Error {
+    let groups = pumped::groups(settings);
+    let names: Vec<&str> = groups[cone].iter().map(|p| p.well.as_str()).collect();
+    let told = Diagnostic::new(
+        Code::SurfaceRefused,
+        format!(
+            "too few wells see {} past the barriers to say how deep the cone there is",
+            names.join(", ")
+        ),
+    )
+    .advice(
+        "take it out of [[pumped_wells]] in site.toml, or read wells on its side of the barriers",
+    );
+    Error::Map(vec![names.iter().fold(told, |told, name| told.well(name))])
+}
+
 /// A refusal of kriging in the user's words, with the names of the control points `among` which
 /// its indices count.
-pub(crate) fn about(error: &KrigingError, control: &ControlSet, among: &[usize]) -> Diagnostic {
+pub(super) fn about(error: &KrigingError, control: &ControlSet, among: &[usize]) -> Diagnostic {
     let wells: Vec<usize> = match error {
         KrigingError::SamePosition { first, second, .. } => vec![among[*first], among[*second]],
         KrigingError::Singular { well, nearest, .. } => vec![among[*well], among[*nearest]],

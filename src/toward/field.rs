@@ -9,8 +9,9 @@ use crate::interpolate::Grid;
 /// A grid of heads as a surface with a continuous slope, by cubic convolution.
 ///
 /// Within a cell whose four nodes have heads the surface is a polynomial of the sixteen nodes
-/// around; where one of the outer twelve has none, it is continued in a straight line. A cell
-/// with a node without head is not part of the surface.
+/// around; where one of the outer twelve has none, or lies across a cell that a barrier meets, it is
+/// continued in a straight line. A cell with a node without head is not part of the surface, and
+/// neither is one that a barrier meets.
 ///
 /// # References
 /// Keys (1981), IEEE Transactions on Acoustics, Speech, and Signal Processing 29(6), 1153-1160,
@@ -56,9 +57,12 @@ impl<'a> GridField<'a> {
                 line.copy_from_slice(&self.grid.row(lower + i)[left..left + 4]);
                 sum += line.iter().sum::<f64>();
             }
-            if sum.is_finite() {
+            if sum.is_finite() && !self.grid.has_cuts() {
                 return Some(h);
             }
+        }
+        if self.grid.is_cut(row * spec.columns + column) {
+            return None;
         }
         let mut h = [[f64::NAN; 4]; 4];
         for (i, line) in h.iter_mut().enumerate() {
@@ -70,8 +74,32 @@ impl<'a> GridField<'a> {
                 *head = self.grid.row(r)[c];
             }
         }
+        if self.grid.has_cuts() {
+            self.part(row, column, &mut h);
+        }
         let inner = [h[1][1], h[1][2], h[2][1], h[2][2]];
         inner.iter().all(|h| h.is_finite()).then(|| continued(h))
+    }
+}
+
+impl GridField<'_> {
+    /// Takes the outer heads that a cell around with a barrier in it parts from the inner four.
+    fn part(&self, row: usize, column: usize, h: &mut [[f64; 4]; 4]) {
+        for i in 0..3_usize {
+            for j in 0..3_usize {
+                let cell = (row + i).checked_sub(1).zip((column + j).checked_sub(1));
+                let cut =
+                    |(r, c): (usize, usize)| self.grid.is_cut(r * self.grid.spec().columns + c);
+                if !cell.is_some_and(cut) {
+                    continue;
+                }
+                for (r, c) in [(i, j), (i, j + 1), (i + 1, j), (i + 1, j + 1)] {
+                    if !((1..3).contains(&r) && (1..3).contains(&c)) {
+                        h[r][c] = f64::NAN;
+                    }
+                }
+            }
+        }
     }
 }
 

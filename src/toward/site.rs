@@ -160,8 +160,8 @@ pub struct Toward {
 
 /// Follows the water of a map from its sources and back from its receptors.
 ///
-/// On the linear surface paths are exact; on every other they are followed over the grid's smooth
-/// surface.
+/// On the linear surface without barriers paths are exact; on every other they are followed over the
+/// grid's smooth surface.
 ///
 /// # Errors
 /// [`Error::Map`] with T501 when the site gives nothing to follow, and with T515 when the surface is
@@ -264,7 +264,7 @@ enum Walked<'a> {
 
 impl<'a> Walked<'a> {
     /// The triangles where the map is their planes; otherwise the grid, whose nodes end at the
-    /// boundary.
+    /// boundary. Beside barriers the linear surface goes on where no triangle is.
     fn new(inputs: &Inputs<'a>) -> Self {
         if inputs.surface.is_planes() {
             let (net, heads) = (Box::new(Net::new(inputs.mesh)), inputs.mesh.heads());

@@ -4,7 +4,7 @@ use geo::{Contains, Coord, Geometry, LineString, Polygon};
 
 use super::path::{End, FlowPath};
 use crate::geom::distance;
-use crate::geom::{Frame, tolerance};
+use crate::geom::{Frame, Obstacles, tolerance};
 use crate::uncertainty::DirectionInterval;
 use crate::units::Azimuth;
 
@@ -231,17 +231,19 @@ impl Target {
 impl Target {
     /// What becomes of a path over a surface that ends somewhere within `edge_m` of its support, as a
     /// grid's does within a cell: where the path ends at that edge and the target lies no farther
-    /// from there, it is reached as far as the surface can tell, and `true` is given beside it. The
-    /// distance is kept. Without `edge_m`, and in every other case, as [`Self::meet`].
+    /// from there, with no barrier between, it is reached as far as the surface can tell, and `true`
+    /// is given beside it. The distance is kept. Without `edge_m`, and in every other case, as
+    /// [`Self::meet`].
     ///
     /// # Units
-    /// - `capture_m`, `edge_m`: m
+    /// - `capture_m`, `edge_m`, `barriers`: m
     #[must_use]
     pub fn meet_to(
         &self,
         path: &FlowPath,
         capture_m: f64,
         edge_m: Option<f64>,
+        barriers: &Obstacles,
     ) -> Option<(Meeting, bool)> {
         let met = self.meet(path, capture_m)?;
         let at_edge = met.reached.is_none() && matches!(path.end, End::LeavesMap { .. });
@@ -249,7 +251,7 @@ impl Target {
         let (at, head) = (*path.points.last()?, *path.heads.last()?);
         let end = FlowPath { points: vec![at], heads: vec![head], ..path.clone() };
         let nearest = self.meet(&end, capture_m)?.nearest;
-        if nearest.distance_m > edge_m {
+        if nearest.distance_m > edge_m || barriers.part(at, nearest.there) {
             return Some((met, false));
         }
         let along_m = path.length_m();
@@ -369,14 +371,15 @@ mod tests {
 
     #[test]
     fn what_lies_within_a_cell_of_the_end_at_the_edge_is_reached_as_far_as_a_grid_can_tell() {
+        let none = Obstacles::default();
         // The path ends at (100, 50).
         let edge = |y: f64| target(LineString(vec![c(0.0, y), c(200.0, y)]));
-        let (met, at_edge) = edge(54.0).meet_to(&path(), 5.0, Some(5.0)).expect("a path");
+        let (met, at_edge) = edge(54.0).meet_to(&path(), 5.0, Some(5.0), &none).expect("a path");
         let reached = met.reached.expect("4 m off, a cell of 5 m");
         assert!(at_edge && reached.at == c(100.0, 50.0) && (reached.along_m - 150.0).abs() < 1e-9);
         assert_eq!((reached.head, met.nearest.distance_m), (8.5, 4.0));
         let exact = |y: f64, cell: Option<f64>, path: &FlowPath| {
-            let (met, at_edge) = edge(y).meet_to(path, 5.0, cell).expect("a path");
+            let (met, at_edge) = edge(y).meet_to(path, 5.0, cell, &none).expect("a path");
             assert!(!at_edge);
             met
         };

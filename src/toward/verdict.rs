@@ -139,6 +139,7 @@ pub(super) fn verdicts(
     let receptors: Vec<usize> = of(Role::Receptor).collect();
     let rounds = rounds(inputs, places, &sources, &receptors, capture_m);
     let metres = inputs.control.elevation_unit().metres();
+    let barriers = inputs.control.beside().barriers();
     let pairs: Vec<(usize, usize)> =
         (0..sources.len()).flat_map(|s| (0..receptors.len()).map(move |r| (s, r))).collect();
     pairs
@@ -169,14 +170,14 @@ pub(super) fn verdicts(
                 paths.iter().enumerate().filter(move |(_, p)| p.place == place && p.path.way == way)
             };
             for (_, traced) in from(receptors[r], Way::Up) {
-                let met = source.target.meet_to(&traced.path, capture_m, edge_m);
+                let met = source.target.meet_to(&traced.path, capture_m, edge_m, barriers);
                 let Some((met, _)) = met else { continue };
                 verdict.upgradient.0 += 1;
                 verdict.upgradient.1 += usize::from(met.reached.is_some());
             }
             let mut best = None;
             for (i, traced) in from(sources[s], Way::Down) {
-                let met = receptor.target.meet_to(&traced.path, capture_m, edge_m);
+                let met = receptor.target.meet_to(&traced.path, capture_m, edge_m, barriers);
                 let Some((met, at_edge)) = met else { continue };
                 verdict.paths += 1;
                 verdict.at_edge += usize::from(at_edge);

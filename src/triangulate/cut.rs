@@ -27,7 +27,7 @@ pub(super) fn at_barriers(control: &ControlSet, mesh: &mut Mesh) -> Vec<Diagnost
                 Code::BarrierCut,
                 format!(
                     "{cut} of {all} triangles are crossed by a barrier and were taken out: the \
-                     strip beside it has no linear surface and no direction"
+                     strip beside it has no gradient and no direction of three wells"
                 ),
             )
             .advice("wells on both sides, close to the barrier, make the strip narrower"),

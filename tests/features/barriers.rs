@@ -156,7 +156,7 @@ fn a_wall_that_ends_among_the_wells_lets_water_round_its_end() {
 fn any_number_of_threads_draws_the_same_surface_beside_a_wall() {
     let folder = site(&wells(0.0), TOML);
     folder.file("wall.csv", wkt(&[&format!("LINESTRING ({})", ring(&WALL[..2]))]));
-    for method in [Method::Kriging, Method::SmoothNaturalNeighbour, Method::ThinPlate] {
+    for method in Method::ALL {
         let drawn = [1, 3].map(|threads| {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
             pool.expect("threads").install(|| by(&folder, method)).surface

@@ -13,8 +13,20 @@ mod barriers;
 /// Every format, read back, and every way a file can be wrong.
 mod files;
 
+/// Past the ends of walls.
+mod past_walls;
+
+/// Stages at vertices, and streams that contradict each other.
+mod stages;
+
 /// Stages along streams.
 mod streams;
+
+/// Views past a wall, against general-purpose libraries.
+mod views;
+
+/// Sites with walls.
+mod walled;
 
 use std::fmt::Write as _;
 

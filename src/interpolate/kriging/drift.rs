@@ -15,6 +15,17 @@ pub struct PumpedWell {
     pub rate: f64,
 }
 
+impl PumpedWell {
+    /// The well's part of its cone's term at a place: `rate x ln(max(r, radius))`.
+    ///
+    /// # Units
+    /// - `p`: m; returns: the rate's unit
+    pub(in crate::interpolate) fn cone_at(&self, p: Coord) -> f64 {
+        let r = libm::hypot(p.x - self.position.x, p.y - self.position.y);
+        self.rate * libm::log(r.max(self.radius_m))
+    }
+}
+
 /// The drift: a constant, which is always there, and more terms where wanted. The factor of each is
 /// found from the heads.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -34,12 +45,12 @@ pub struct Drift {
 
 impl Drift {
     /// Count of terms, the constant with them.
-    pub(super) fn terms(&self) -> usize {
+    pub(in crate::interpolate) fn terms(&self) -> usize {
         1 + 2 * usize::from(self.plane) + self.cones.len()
     }
 
     /// The name of a term, for messages and reports.
-    pub(super) fn name(&self, term: usize) -> String {
+    pub(in crate::interpolate) fn name(&self, term: usize) -> String {
         let cones = 1 + 2 * usize::from(self.plane);
         match term {
             0 => "constant".to_owned(),
@@ -79,13 +90,7 @@ impl Drift {
             next = 3;
         }
         for (slot, cone) in out[next..].iter_mut().zip(&self.cones) {
-            *slot = cone
-                .iter()
-                .map(|w| {
-                    let r = libm::hypot(p.x - w.position.x, p.y - w.position.y);
-                    w.rate * libm::log(r.max(w.radius_m))
-                })
-                .sum();
+            *slot = cone.iter().map(|w| w.cone_at(p)).sum();
         }
     }
 }

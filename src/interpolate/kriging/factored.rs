@@ -71,22 +71,29 @@ impl Factored {
         linear::solve_lower(lower.as_ref(), q.as_mut());
         let r = linear::orthonormalise(&mut q)
             .map_err(|j| KrigingError::DriftNotEstimable { term: network.drift.name(j) })?;
-        let mut heads = Mat::from_fn(n, 1, |i, _| network.values[i]);
-        linear::solve_lower(lower.as_ref(), heads.as_mut());
-        let mut left = linear::column(&heads, 0).to_vec();
-        let mut fitted = vec![0.0; q.ncols()];
+        let (fitted, left) = (Vec::new(), Vec::new());
+        let factored = Self { metric, structure, nugget, places, lower, q, r, fitted, left };
+        Ok(factored.fitted_to(&network.values))
+    }
+
+    /// The same factors with other values at the wells.
+    pub(super) fn fitted_to(mut self, values: &[f64]) -> Self {
+        let mut heads = Mat::from_fn(values.len(), 1, |i, _| values[i]);
+        linear::solve_lower(self.lower.as_ref(), heads.as_mut());
+        self.left = linear::column(&heads, 0).to_vec();
+        self.fitted = vec![0.0; self.q.ncols()];
         // Twice, as in the orthonormalisation: heads of 300 m differ by centimetres.
         for _ in 0..2 {
-            for (j, sum) in fitted.iter_mut().enumerate() {
-                let column = linear::column(&q, j);
-                let part = linear::dot(column, &left);
+            for (j, sum) in self.fitted.iter_mut().enumerate() {
+                let column = linear::column(&self.q, j);
+                let part = linear::dot(column, &self.left);
                 *sum += part;
-                for (x, q) in left.iter_mut().zip(column) {
+                for (x, q) in self.left.iter_mut().zip(column) {
                     *x -= part * q;
                 }
             }
         }
-        Ok(Self { metric, structure, nugget, places, lower, q, r, fitted, left })
+        self
     }
 
     /// Twice the logarithm of the product of the diagonal of a triangular factor.

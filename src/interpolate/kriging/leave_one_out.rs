@@ -39,27 +39,49 @@ impl Kriging {
     /// Dubrule (1983), Mathematical Geology 15(6), 687-699.
     #[must_use]
     pub fn leave_one_out(&self) -> Vec<Option<LeftOut>> {
+        let left_out = |i: usize, own: f64, _: &[f64]| {
+            let residual = self.dual[i] / own;
+            let predicted = self.network.values[i] - residual;
+            LeftOut { predicted, residual, variance: 1.0 / own }
+        };
+        self.without_each(left_out)
+    }
+
+    /// A drift term's factor and the variance of its error without each well; `None` for a well
+    /// without which the drift cannot be told.
+    ///
+    /// With `g = (F' K⁻¹ F)⁻¹ F' K⁻¹ eᵢ` leaving well i out takes `g (P h)ᵢ / Pᵢᵢ` from the factors
+    /// and adds `g g' / Pᵢᵢ` to their covariance, as a term of the drift does that is 1 at this well
+    /// and 0 at all others.
+    ///
+    /// # References
+    /// The mean-shift form of leaving an observation out: Cook and Weisberg (1982), Residuals and
+    /// Influence in Regression, sec. 2.2 (from memory).
+    pub(in crate::interpolate) fn factor_without_each(
+        &self,
+        term: usize,
+    ) -> Vec<Option<(f64, f64)>> {
+        let whole = self.trend()[term].standard_error;
+        self.without_each(|i, own, shared| {
+            let pull = self.factored.back(shared)[term];
+            let factor = self.factors[term] - pull * self.dual[i] / own;
+            (factor, whole * whole + pull * pull / own)
+        })
+    }
+
+    /// What is made of `Pᵢᵢ` and `Q' L⁻¹ eᵢ` of each well i; `None` for a well without which the
+    /// drift cannot be told.
+    fn without_each<T>(&self, of: impl Fn(usize, f64, &[f64]) -> T) -> Vec<Option<T>> {
         /// Below this part of its share in `K⁻¹` a well's share in `P` is rounding.
         const ALONE: f64 = 1e-9;
-        let n = self.dual.len();
         let inverse = self.factored.inverse();
-        (0..n)
+        (0..self.dual.len())
             .map(|i| {
                 let column = linear::column(&inverse, i);
                 let whole = linear::dot(column, column);
-                let drift: f64 = (0..self.factors.len())
-                    .map(|j| linear::dot(linear::column(&self.factored.q, j), column))
-                    .map(|part| part * part)
-                    .sum();
-                let own = whole - drift;
-                (own > ALONE * whole).then(|| {
-                    let residual = self.dual[i] / own;
-                    LeftOut {
-                        predicted: self.network.values[i] - residual,
-                        residual,
-                        variance: 1.0 / own,
-                    }
-                })
+                let shared = linear::project(&self.factored.q, column);
+                let own = whole - linear::dot(&shared, &shared);
+                (own > ALONE * whole).then(|| of(i, own, &shared))
             })
             .collect()
     }

@@ -84,9 +84,23 @@ impl Kriging {
         }
         let network = Network::new(heads, drift)?;
         let factored = Factored::new(&network, covariance)?;
+        Ok(Self::of(network, factored))
+    }
+
+    fn of(network: Network, factored: Factored) -> Self {
         let dual = factored.unwhiten(&factored.left);
         let factors = factored.factors();
-        Ok(Self { network, factored, dual, factors })
+        Self { network, factored, dual, factors }
+    }
+
+    /// The surface of other values at the same wells, with the same covariance and drift.
+    ///
+    /// # Panics
+    /// When there is not one value for each well.
+    pub(in crate::interpolate) fn with_values(&self, values: Vec<f64>) -> Self {
+        assert_eq!(values.len(), self.dual.len(), "this is a bug in headfall: lengths differ");
+        let factored = self.factored.clone().fitted_to(&values);
+        Self::of(Network { values, ..self.network.clone() }, factored)
     }
 
     /// Heads and variances at places.

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use geo::{Coord, Intersects, LineString};
+use geo::{Coord, Intersects};
 use rstar::RTree;
 
 use super::around::Surroundings;
@@ -10,7 +10,7 @@ use super::files::distances;
 use super::keys::DeclaredFeatures;
 use super::{Features, Stream, StreamPoint};
 use crate::diag::{Code, Diagnostic};
-use crate::geom::tolerance::{MOST_STREAM_POINTS, STREAM_REACH_SPACINGS};
+use crate::geom::tolerance::{MOST_STREAM_POINTS, STREAM_BEND_M, STREAM_REACH_SPACINGS};
 use crate::geom::usual_spacing;
 use crate::read::table::shown;
 use crate::read::types::{Measurement, Reading, Status, Well, WellKind};
@@ -31,8 +31,8 @@ pub(in crate::read) struct Rows {
     pub(in crate::read) readings: Vec<Reading>,
 }
 
-/// Makes the control points of every stream: at its ends and at equal distances between them,
-/// where it is near wells or within the boundary.
+/// Makes the control points of every stream: at its ends and wherever its stage bends, and at equal
+/// distances between these, where it is near wells or within the boundary.
 ///
 /// `unit` is the aquifer unit mapped, where it has a name.
 pub(in crate::read) fn add(
@@ -67,12 +67,16 @@ pub(in crate::read) fn add(
         if other_unit(stream, unit, said) {
             continue;
         }
-        let count = pieces(&stream.line, spacing);
+        let distances = distances(&stream.line);
+        let bend = STREAM_BEND_M / around.elevation_unit.metres();
+        let held = held(&distances, &stream.stages, bend);
+        let pieces = |w: &[usize]| ((distances[w[1]] - distances[w[0]]) / spacing).ceil().max(1.0);
+        let count: f64 = held.windows(2).map(pieces).sum();
         if made.len() as f64 + count > MOST_STREAM_POINTS as f64 {
             said.push(too_many(stream, spacing * metres));
             continue;
         }
-        let all = along(stream, count);
+        let all = along(stream, &distances, &held, pieces);
         let total = all.len();
         let kept: Vec<At> = all.into_iter().filter(|at| near(at.position)).collect();
         if kept.len() < total {
@@ -121,41 +125,72 @@ fn other_unit(stream: &Stream, unit: Option<&str>, said: &mut Vec<Diagnostic>) -
     true
 }
 
-/// Into how many equal pieces a stream is cut; 0 for a single place.
-fn pieces(line: &LineString, spacing: f64) -> f64 {
-    let length = distances(line).last().copied().unwrap_or(0.0);
-    (length / spacing).ceil()
+/// The vertices whose stage must be held, ascending: the ends, and those without which the stage
+/// between the others, straight along the course, would be off by more than `bend` somewhere.
+///
+/// # Units
+/// - `distances`: from the first vertex; `stages`, `bend`: elevation unit
+///
+/// # References
+/// Douglas and Peucker (1973), Cartographica 10(2), 112-122, along the course (from memory).
+fn held(distances: &[f64], stages: &[f64], bend: f64) -> Vec<usize> {
+    // Of vertices at one place alone the first counts.
+    let last = if distances.last() > Some(&0.0) { distances.len() - 1 } else { 0 };
+    let mut held = vec![0, last];
+    let mut open = vec![(0, last)];
+    while let Some((from, to)) = open.pop() {
+        let whole = distances[to] - distances[from];
+        let off = |k: usize| {
+            let share = if whole > 0.0 { (distances[k] - distances[from]) / whole } else { 0.0 };
+            (stages[k] - stages[from] - (stages[to] - stages[from]) * share).abs()
+        };
+        let worst = (from + 1..to).max_by(|a, b| off(*a).total_cmp(&off(*b)).then(b.cmp(a)));
+        if let Some(worst) = worst.filter(|k| off(*k) > bend) {
+            held.push(worst);
+            open.extend([(from, worst), (worst, to)]);
+        }
+    }
+    held.sort_unstable();
+    held.dedup();
+    held
 }
 
-/// The places on a stream: its ends and the cuts between its pieces.
-fn along(stream: &Stream, pieces: f64) -> Vec<At> {
-    let along = distances(&stream.line);
+/// The places on a stream: the vertices held, and the cuts between the equal pieces from one of them
+/// to the next.
+fn along(
+    stream: &Stream,
+    distances: &[f64],
+    held: &[usize],
+    pieces: impl Fn(&[usize]) -> f64,
+) -> Vec<At> {
     let line = &stream.line.0;
-    let length = along[along.len() - 1];
-    if line.len() < 2 || length == 0.0 {
-        return vec![At { position: line[0], stage: clean(stream.stages[0]), along: 0.0 }];
+    let vertex =
+        |k: usize| At { position: line[k], stage: clean(stream.stages[k]), along: distances[k] };
+    let cut = |s: f64| {
+        let i = distances.partition_point(|a| *a <= s).clamp(1, line.len() - 1);
+        let (a, b) = (distances[i - 1], distances[i]);
+        let t = if b > a { ((s - a) / (b - a)).min(1.0) } else { 0.0 };
+        let between = |from: f64, to: f64| from + (to - from) * t;
+        let (p, q) = (line[i - 1], line[i]);
+        At {
+            position: Coord { x: between(p.x, q.x), y: between(p.y, q.y) },
+            stage: clean(between(stream.stages[i - 1], stream.stages[i])),
+            along: s,
+        }
+    };
+    let mut places = vec![vertex(0)];
+    for w in held.windows(2) {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a whole number up to MOST_STREAM_POINTS"
+        )]
+        let pieces = pieces(w) as usize;
+        let (from, to) = (distances[w[0]], distances[w[1]]);
+        places.extend((1..pieces).map(|k| cut(from + (to - from) * k as f64 / pieces as f64)));
+        places.push(vertex(w[1]));
     }
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a whole number up to MOST_STREAM_POINTS"
-    )]
-    let pieces = pieces.max(1.0) as usize;
-    (0..=pieces)
-        .map(|k| {
-            let s = length * k as f64 / pieces as f64;
-            let i = along.partition_point(|a| *a <= s).clamp(1, line.len() - 1);
-            let (a, b) = (along[i - 1], along[i]);
-            let t = if b > a { ((s - a) / (b - a)).min(1.0) } else { 0.0 };
-            let between = |from: f64, to: f64| from + (to - from) * t;
-            let (p, q) = (line[i - 1], line[i]);
-            At {
-                position: Coord { x: between(p.x, q.x), y: between(p.y, q.y) },
-                stage: clean(between(stream.stages[i - 1], stream.stages[i])),
-                along: s,
-            }
-        })
-        .collect()
+    places
 }
 
 /// A name that no well has.

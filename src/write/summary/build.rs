@@ -2,7 +2,7 @@
 
 use super::types::{
     ContourSummary, Counts, CrsSummary, FlowSummary, MarkCounts, Opening, OverMapSummary,
-    PlaneSummary, Summary, UncertaintySummary, VectorMeanSummary, WellResidual,
+    PlaneSummary, StepSummary, Summary, UncertaintySummary, VectorMeanSummary, WellResidual,
 };
 use crate::flow::MOST_OF_AREA;
 use crate::geom::length;
@@ -44,6 +44,14 @@ pub fn summary<'a>(results: &Results<'a>) -> Summary<'a> {
             base: site.settings.base_level,
             levels: &results.contours.levels,
         },
+        largest_step: results.surface.step.map(|step| StepSummary {
+            head_m: decimals::height(
+                control.elevation_unit().convert(step.head, LengthUnit::Metre),
+            ),
+            contour_intervals: decimals::ratio(step.intervals(results.contours.interval)),
+            easting: decimals::position(step.at.x),
+            northing: decimals::position(step.at.y),
+        }),
         flow: flow(results),
         uncertainty: uncertainty(results),
         kriging: results.surface.kriging.as_ref(),

@@ -42,6 +42,8 @@ pub struct Summary<'a> {
     pub grid: GridSpec,
     /// The contours.
     pub contours: ContourSummary<'a>,
+    /// The largest step of the surface past barriers; none without barriers.
+    pub largest_step: Option<StepSummary>,
     /// Gradient and direction of the whole site.
     pub flow: FlowSummary,
     /// How sure it is.
@@ -175,6 +177,19 @@ pub struct ContourSummary<'a> {
     pub base: f64,
     /// The levels, elevation unit.
     pub levels: &'a [f64],
+}
+
+/// A step of the surface between two neighbouring nodes that no barrier parts.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct StepSummary {
+    /// Its height, m.
+    pub head_m: f64,
+    /// The same in contour intervals.
+    pub contour_intervals: f64,
+    /// The middle between the nodes, CRS units.
+    pub easting: f64,
+    /// The middle between the nodes, CRS units.
+    pub northing: f64,
 }
 
 /// Gradient and direction of the whole site.

@@ -15,6 +15,7 @@ scipy 1.17.1, PyKrige 1.7.3.
 import csv
 import json
 import pathlib
+import sys
 
 import numpy as np
 from pykrige.ok import OrdinaryKriging
@@ -23,6 +24,8 @@ from scipy.interpolate import LinearNDInterpolator, RBFInterpolator
 from scipy.spatial import Delaunay
 
 HERE = pathlib.Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE.parent))
+from sibson import sibson  # noqa: E402
 SILL, RANGE = 0.6, 500.0
 
 rng = np.random.default_rng(20260414)
@@ -31,40 +34,6 @@ Y = np.round(4980000 + rng.uniform(0, 400, 40), 1)
 U, V = (X - 480000) / 600, (Y - 4980000) / 400
 H = np.round(250 - 2.4 * U + 0.8 * V + 0.9 * U * V - 0.6 * np.sin(4 * U) + rng.normal(0, 0.02, 40), 2)
 XY = np.column_stack((X - 480300.0, Y - 4980200.0))
-
-
-def clipped(polygon, a, c):
-    """The part of a convex polygon where a . p <= c."""
-    out = []
-    for p, q in zip(polygon, polygon[1:] + polygon[:1]):
-        dp, dq = np.dot(a, p) - c, np.dot(a, q) - c
-        if dp <= 0:
-            out.append(p)
-        if dp * dq < 0:
-            out.append(p + (q - p) * (dp / (dp - dq)))
-    return out
-
-
-def cell(p, others, polygon):
-    for q in others:
-        polygon = clipped(polygon, q - p, np.dot(q - p, (p + q) / 2))
-    return polygon
-
-
-def area(polygon):
-    if len(polygon) < 3:
-        return 0.0
-    x, y = np.array(polygon).T
-    return abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
-
-
-BOX = [np.array(c, float) for c in ((-1e5, -1e5), (1e5, -1e5), (1e5, 1e5), (-1e5, 1e5))]
-
-
-def sibson(p, pts, heads):
-    mine = cell(p, pts, BOX)
-    shares = np.array([area(cell(q, np.delete(pts, k, 0), mine)) for k, q in enumerate(pts)])
-    return float(shares @ heads / shares.sum())
 
 
 def mean_slope(pts, heads):

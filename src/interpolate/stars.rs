@@ -1,21 +1,21 @@
-//! Each well's head from the triangles of all other wells.
+//! The wells joined to each well by triangles, and its head from the triangles of all other wells.
 
 use geo::Coord;
 use rayon::prelude::*;
 
-use crate::geom::doubled_area;
+use super::linear::head_at;
 use crate::triangulate;
 use crate::triangulate::Mesh;
 
 /// The wells joined to each well by a side of a triangle, and whether triangles lie all around it.
 #[derive(Debug)]
-pub(super) struct Stars {
+pub(crate) struct Stars {
     /// For each well the sides of its triangles that face it, from and to, counter-clockwise.
     facing: Vec<Vec<(usize, usize)>>,
 }
 
 impl Stars {
-    pub(super) fn new(mesh: &Mesh) -> Self {
+    pub(crate) fn new(mesh: &Mesh) -> Self {
         let mut facing = vec![Vec::new(); mesh.heads().len()];
         for triangle in mesh.triangles() {
             let [a, b, c] = triangle.corners;
@@ -28,7 +28,7 @@ impl Stars {
 
     /// The wells joined to one, counter-clockwise around it, from the side where it stands open;
     /// `None` where it stands open to more than one side.
-    pub(super) fn around(&self, well: usize) -> Option<(Vec<usize>, Open)> {
+    pub(crate) fn around(&self, well: usize) -> Option<(Vec<usize>, Open)> {
         let facing = &self.facing[well];
         let after = |v: usize| facing.iter().find(|f| f.0 == v).map(|f| f.1);
         let is_end = |v: usize| facing.iter().any(|f| f.1 == v);
@@ -50,7 +50,7 @@ impl Stars {
 
 /// Whether a well stands open: on the outline.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Open {
+pub(crate) enum Open {
     Yes,
     No,
 }
@@ -76,23 +76,5 @@ fn without(mesh: &Mesh, stars: &Stars, well: usize) -> Option<f64> {
     let at = mesh.local()[well];
     let local: Vec<Coord> = joined.iter().map(|i| mesh.local()[*i]).collect();
     let heads: Vec<f64> = joined.iter().map(|i| mesh.heads()[*i]).collect();
-    let patch = triangulate::mesh_of(local, heads);
-    // The triangle that holds the place: the one whose smallest part is largest, so that rounding
-    // on a side cannot leave none.
-    let parts = |t: &[Coord; 3]| {
-        let [a, b, c] = *t;
-        [doubled_area([at, b, c]), doubled_area([a, at, c]), doubled_area([a, b, at])]
-    };
-    let smallest = |parts: &[f64; 3]| parts.iter().copied().fold(f64::INFINITY, f64::min);
-    let (triangle, parts) = patch
-        .triangles()
-        .iter()
-        .map(|t| {
-            let corners = patch.corners(t);
-            let whole = doubled_area(corners);
-            (t, parts(&corners).map(|p| p / whole))
-        })
-        .max_by(|a, b| smallest(&a.1).total_cmp(&smallest(&b.1)))?;
-    let [a, b, c] = triangle.corners.map(|k| patch.heads()[k]);
-    Some(a + parts[1] * (b - a) + parts[2] * (c - a))
+    head_at(&triangulate::mesh_of(local, heads), at)
 }

@@ -1,0 +1,153 @@
+//! A surface as it was worked out, and what it rests on.
+
+use std::fmt::Write as _;
+
+use geo::Coord;
+use serde::Serialize;
+
+use super::grid::Grid;
+use super::kriging::{Covariance, Fit, TrendTerm};
+use super::relief::{Relief, Sloping};
+use super::rim::Rim;
+use crate::read::{CovarianceModel, KrigingSettings, Method};
+
+/// The potentiometric surface on a grid.
+#[derive(Debug, Clone)]
+pub struct Surface {
+    /// The heads, elevation unit.
+    pub heads: Grid,
+    /// Their standard deviation where the method gives one, elevation unit.
+    pub sd: Option<Grid>,
+    /// How heads between wells were worked out.
+    pub method: Method,
+    /// The same in words, for legends and files.
+    pub words: String,
+    /// What kriging rests on.
+    pub kriging: Option<KrigingReport>,
+    /// The largest step past the barriers; `None` where there are no barriers, or no step.
+    pub step: Option<Step>,
+    /// The planes it is made of, where it is.
+    pub(super) planes: Option<Sloping>,
+    /// Where the outline cuts the grid, and the heads there.
+    pub(super) rim: Rim,
+    /// The heads before the boundary takes those beyond it, where it takes any that contours are
+    /// traced on.
+    pub(super) whole: Option<Grid>,
+    /// See [`Surface::range`].
+    pub(super) range: Option<(f64, f64)>,
+}
+
+impl Surface {
+    /// A surface that is known at nodes and nowhere else, such as one from a raster.
+    ///
+    /// # Units
+    /// - `heads`: elevation unit
+    #[must_use]
+    pub fn of_nodes(heads: Grid, method: Method) -> Self {
+        let (range, words) = (heads.range(), method.words().to_owned());
+        let (planes, rim, whole) = (None, Rim::default(), None);
+        Self {
+            heads,
+            sd: None,
+            method,
+            words,
+            kriging: None,
+            step: None,
+            planes,
+            rim,
+            whole,
+            range,
+        }
+    }
+
+    /// Whether the heads between wells are those of the planes through three wells each.
+    #[must_use]
+    pub fn is_planes(&self) -> bool {
+        self.planes.as_ref().is_some_and(Sloping::is_of_heads)
+    }
+
+    /// Whether its lines of equal head are straight through each triangle: where it is planes, of
+    /// the heads or of the squares of the saturated thickness.
+    #[must_use]
+    pub const fn is_on_planes(&self) -> bool {
+        self.planes.is_some()
+    }
+
+    /// The lowest and the highest head of the surface, elevation unit: at nodes, and at wells and
+    /// on the outline as far as the surface has heads of its own there; `None` when it has none.
+    #[must_use]
+    pub const fn range(&self) -> Option<(f64, f64)> {
+        self.range
+    }
+
+    /// What its lines of equal head are traced on.
+    pub(crate) fn relief(&self) -> Relief<'_> {
+        match &self.planes {
+            Some(planes) => Relief::Planes(planes),
+            None => Relief::Nodes(self.whole.as_ref().unwrap_or(&self.heads), &self.rim),
+        }
+    }
+}
+
+/// What a kriged surface rests on. Covariances are in the elevation unit, or in its square where
+/// the surface is that of an unconfined unit.
+#[derive(Debug, Clone, Serialize)]
+pub struct KrigingReport {
+    /// The covariance used.
+    pub covariance: Covariance,
+    /// How it was fitted; `None` where its parameters were given.
+    pub fit: Option<Fit>,
+    /// The drift's terms as found.
+    pub trend: Vec<TrendTerm>,
+}
+
+impl KrigingReport {
+    /// Which kriging, in words: its drift, its covariance, and the pumped wells whose cones it has.
+    pub(super) fn words(&self, settings: &KrigingSettings) -> String {
+        /// So many pumped wells are named.
+        const MOST: usize = 3;
+        let Covariance { model, range_m, .. } = self.covariance;
+        let kind =
+            if settings.drift { "universal kriging with a plane" } else { "ordinary kriging" };
+        let mut words = format!("{kind}, {} covariance", model.name());
+        // The linear one has a slope and no range.
+        if model != CovarianceModel::Linear {
+            let decimals = if range_m >= 100.0 { 0 } else { 2 };
+            let longest = if self.covariance.anisotropy.is_some() { "longest " } else { "" };
+            let _ = write!(words, ", {longest}effective range {range_m:.decimals$} m");
+        }
+        let names: Vec<&str> = settings.pumped_wells.iter().map(|p| p.well.as_str()).collect();
+        match names.len() {
+            0 => {}
+            n @ 1..=MOST => {
+                let cones = if n == 1 { "a cone" } else { "cones" };
+                let _ = write!(words, ", with {cones} at {}", names.join(", "));
+            }
+            n => {
+                let _ = write!(words, ", with cones at {n} pumped wells");
+            }
+        }
+        words
+    }
+}
+
+/// A step between two neighbouring nodes that no barrier parts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Step {
+    /// By how much more the head changes between them than from either to the next node along the
+    /// same line, elevation unit. Even ground has none however steep it is.
+    pub head: f64,
+    /// The middle between them, CRS units.
+    pub at: Coord,
+}
+
+impl Step {
+    /// How many contour intervals it has.
+    ///
+    /// # Units
+    /// - `interval`: elevation unit
+    #[must_use]
+    pub fn intervals(&self, interval: f64) -> f64 {
+        self.head / interval
+    }
+}
