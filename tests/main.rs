@@ -88,6 +88,9 @@ mod wolfcamp;
 /// A real round with perched and multilevel wells.
 mod inl;
 
+/// Numbers that were absurd: not finite, divided by dust, hundreds of digits long.
+mod numbers;
+
 /// The map sheet: labels, text, dots.
 mod sheet;
 

@@ -9,6 +9,7 @@ use crate::diag::{Code, Diagnostic};
 use crate::geom::{Frame, Obstacles, tolerance, usual_spacing};
 use crate::read::{SiteFile, WellKind};
 use crate::reduce::{Fate, ReadingAccount};
+use crate::units::{brief, brief_to};
 
 /// The area, the barriers and the streams of a site, against its control points.
 #[derive(Debug, Clone, Default)]
@@ -77,8 +78,9 @@ impl Beside {
                 Diagnostic::new(
                     Code::OnBarrier,
                     format!(
-                        "well {} stands on a barrier: {distance:.3} m from its line, bound {} m",
+                        "well {} stands on a barrier: {} m from its line, bound {} m",
                         p.id,
+                        brief_to(distance, 3),
                         tolerance::SAME_POSITION_M
                     ),
                 )
@@ -108,8 +110,8 @@ impl Beside {
                 outside.len(),
                 wells.len(),
                 first.id,
-                first.crs.x,
-                first.crs.y
+                brief(first.crs.x),
+                brief(first.crs.y)
             ),
         )
         .advice(

@@ -66,8 +66,7 @@ pub(super) fn refusal(what: &str, error: &Error) {
 /// Any result as JSON, for `--json`. What steers a terminal and JSON need not escape is escaped
 /// too: the text means the same.
 pub(super) fn json(value: &impl Serialize) -> String {
-    let text = serde_json::to_string_pretty(value)
-        .expect("this is a bug in headfall: a summary has a key that is not text");
+    let text = headfall::write::json(value);
     let mut escaped = String::with_capacity(text.len());
     for c in text.chars() {
         // The line ends of the layout are the only control characters that JSON text has.
@@ -251,8 +250,7 @@ fn number(value: Option<f64>, decimals: i32) -> String {
 
 /// A number with its sign.
 pub(super) fn signed(value: f64, decimals: i32) -> String {
-    let text = fixed(value, decimals);
-    if text.starts_with('-') { text } else { format!("+{text}") }
+    headfall::units::signed(fixed(value, decimals))
 }
 
 /// What `check --json` prints.

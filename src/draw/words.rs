@@ -191,13 +191,13 @@ fn gradient(results: &Results, width: f64) -> Block {
             Some(error) => {
                 let interval = match error.direction.turned(convergence) {
                     DirectionInterval::Arc { from, to } => {
-                        format!("95 %: {:.0}° to {:.0}°", from.degrees(), to.degrees())
+                        format!("95 %: {}° to {}°", whole(from), whole(to))
                     }
                     DirectionInterval::WholeCircle => "95 %: the whole circle".to_owned(),
                 };
-                format!("{:.0}° from true north, {} ({interval})", a.degrees(), a.compass_point())
+                format!("{}° from true north, {} ({interval})", whole(a), a.compass_point())
             }
-            None => format!("{:.0}° from true north, {}", a.degrees(), a.compass_point()),
+            None => format!("{}° from true north, {}", whole(a), a.compass_point()),
         },
     );
     block.pair("Flow toward", &toward);
@@ -214,6 +214,11 @@ fn gradient(results: &Results, width: f64) -> Block {
         block.pair("Caution", words);
     }
     block
+}
+
+/// A direction in whole degrees, `0 <= a < 360`.
+fn whole(azimuth: units::Azimuth) -> String {
+    units::fixed(units::Azimuth::from_degrees(azimuth.degrees().round()).degrees(), 0)
 }
 
 /// A number with three significant digits.
@@ -334,8 +339,7 @@ fn bar(length: f64, per_unit: f64, unit: &str) -> Vec<Item> {
         cell(0.0, half, Paint::both(style::INK, edge)),
         cell(half, whole, Paint::both(style::WHITE, edge)),
     ];
-    let decimals =
-        |v: f64| [1.0, 10.0, 100.0].iter().position(|tens| (v * tens).fract() == 0.0).unwrap_or(3);
+    let decimals = |v: f64| (0..3).find(|d| (v * 10f64.powi(*d)).fract() == 0.0).unwrap_or(3);
     let unit = format!(" {unit}");
     for (x, value, unit) in [(0.0, 0.0, ""), (half, length / 2.0, ""), (whole, length, &unit)] {
         let text = format!("{}{unit}", border::grouped(value, decimals(value)));
@@ -408,11 +412,11 @@ fn scale_of_arrows(told: Option<&Told>) -> String {
     // Before the map is drawn, the measure of the longest that may stand here.
     told.map_or(Some(0.000_123), |t| t.arrow).map_or_else(String::new, |gradient| {
         format!(
-            ": an arrow of this length is a gradient of {}; none is shorter than {:.0} mm or longer \
-             than {:.0} mm",
+            ": an arrow of this length is a gradient of {}; none is shorter than {} mm or longer than \
+             {} mm",
             significant(gradient),
-            mm(arrows::SHORTEST),
-            mm(arrows::LONGEST)
+            units::fixed(mm(arrows::SHORTEST), 0),
+            units::fixed(mm(arrows::LONGEST), 0)
         )
     })
 }

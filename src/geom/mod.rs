@@ -13,5 +13,8 @@ pub mod tolerance;
 pub use crs::{Area, Crs, CrsError, CrsKind, Factors};
 pub use frame::Frame;
 pub use obstacles::{Obstacles, side};
-pub use plane::{FittedPlane, Slope, SlopeOfHeads, doubled_area, fit_plane, slope_of_triangle};
+pub use plane::{
+    FittedPlane, Slope, SlopeOfHeads, SlopeSum, doubled_area, fit_plane, fit_plane_known_to,
+    slope_of_triangle,
+};
 pub use spacing::{distance, length, usual_spacing};

@@ -27,6 +27,7 @@ use crate::read::{
     CovarianceModel, KrigingSettings, Method, PumpedWellSettings, SiteFile, SurfaceSettings,
 };
 use crate::triangulate::Mesh;
+use crate::units::{brief_to, fixed, with_power};
 
 /// The potentiometric surface on a grid.
 #[derive(Debug, Clone)]
@@ -68,7 +69,8 @@ impl KrigingReport {
         if model != CovarianceModel::Linear {
             let decimals = if range_m >= 100.0 { 0 } else { 2 };
             let longest = if self.covariance.anisotropy.is_some() { "longest " } else { "" };
-            let _ = write!(words, ", {longest}effective range {range_m:.decimals$} m");
+            let range = fixed(range_m, decimals);
+            let _ = write!(words, ", {longest}effective range {range} m");
         }
         let names: Vec<&str> = settings.pumped_wells.iter().map(|p| p.well.as_str()).collect();
         match names.len() {
@@ -139,6 +141,7 @@ pub fn surface(
         }));
     }
     let Fields { mut heads, mut sd, kriging } = fields;
+    heads.clean();
     bounded(control, &mut heads, sd.as_mut())?;
     let method = match &kriging {
         Some(report) => report.words(&settings.kriging),
@@ -299,7 +302,7 @@ pub(crate) fn covariance(
     wells: &[usize],
     drift: &Drift,
 ) -> Result<(Covariance, Option<Fit>), Error> {
-    if let Some(covariance) = given(settings, control) {
+    if let Some(covariance) = as_given(settings, control) {
         return Ok((covariance, None));
     }
     let places: Vec<Coord> = wells.iter().map(|i| mesh.local()[*i]).collect();
@@ -317,7 +320,7 @@ pub(crate) fn covariance(
 }
 
 /// The covariance the settings give, where they give one.
-fn given(settings: &KrigingSettings, control: &ControlSet) -> Option<Covariance> {
+fn as_given(settings: &KrigingSettings, control: &ControlSet) -> Option<Covariance> {
     Some(Covariance {
         model: settings.model,
         partial_sill: settings.partial_sill?,
@@ -394,10 +397,13 @@ pub(crate) fn about(error: &KrigingError, control: &ControlSet, among: &[usize])
     let mut text = format!("kriging: {error}");
     if let KrigingError::Singular { unexplained, bound, distance_m, .. } = error {
         text = format!(
-            "kriging: the covariance is singular or nearly so between wells {} and {}, {distance_m:.2} \
-             m apart: {unexplained:.1e} of its variance is left, bound {bound:.1e}",
+            "kriging: the covariance is singular or nearly so between wells {} and {}, {} m apart: {} \
+             of its variance is left, bound {}",
             control.points()[wells[0]].id,
-            control.points()[wells[1]].id
+            control.points()[wells[1]].id,
+            brief_to(*distance_m, 2),
+            with_power(*unexplained, 2),
+            with_power(*bound, 2)
         );
     }
     let told = Diagnostic::new(Code::SurfaceRefused, text).advice(error.advice());

@@ -13,7 +13,7 @@ use crate::reduce::states::contradicting_states;
 use crate::reduce::types::{Fate, Reduced, WellHead};
 use crate::reduce::unchecked::unchecked;
 use crate::reduce::words::{about, name, show};
-use crate::units::{LengthUnit, clean, fixed};
+use crate::units::{LengthUnit, brief, brief_to, clean};
 
 /// Turns the readings of a round into one head for each well.
 ///
@@ -176,7 +176,7 @@ fn accepted_pair(
     let compared = Compared::of(&repeats);
     let values = |places: &[usize]| -> String {
         let values: Vec<String> =
-            places.iter().map(|&i| show(compared.value(&repeats[i])).to_string()).collect();
+            places.iter().map(|&i| show(compared.value(&repeats[i]))).collect();
         values.join(", ")
     };
     let heads = compared.words();
@@ -242,7 +242,7 @@ fn product_finding(site: &SiteFile, head: &WellHead, judged: &[Judged]) -> Optio
         head.accounts.iter().filter_map(|&row| judged[row].gravity).collect();
     gravities.sort_by(f64::total_cmp);
     gravities.dedup();
-    let gravities: Vec<String> = gravities.iter().map(f64::to_string).collect();
+    let gravities: Vec<String> = gravities.iter().map(|g| brief(*g)).collect();
     let well = &site.wells[head.well];
     let first = &site.readings[judged[*head.accounts.first()?].account.reading];
     let mut finding = about(
@@ -252,7 +252,7 @@ fn product_finding(site: &SiteFile, head: &WellHead, judged: &[Judged]) -> Optio
         &format!(
             "head {} {elevation_unit} is corrected for {} {unit} of floating product of specific \
              gravity {}",
-            fixed(head.head, 2),
+            brief_to(head.head, 2),
             show(thickness),
             gravities.join(" and ")
         ),

@@ -3,6 +3,7 @@
 use geo::Coord;
 
 use crate::read::InferredRule;
+use crate::units::{brief, fixed};
 
 /// What supports a contour at one vertex.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -53,13 +54,13 @@ impl InferredRule {
         let seen = if barriers { " that no barrier hides" } else { "" };
         format!(
             "a contour is inferred where any of four holds: it is farther from the nearest \
-             well{seen} than {:.1} m, {} times the usual spacing of wells (the median distance to \
+             well{seen} than {} m, {} times the usual spacing of wells (the median distance to \
              the nearest well); there is no triangle of wells around it, or one that is marked as a \
              sliver, as on a long edge of the outline, as on one stream or as on one line; its level \
              is above or below all heads; or the standard deviation of the head exceeds {} of the contour interval",
-            self.spacings * spacing_m,
-            self.spacings,
-            self.interval_part
+            fixed(self.spacings * spacing_m, 1),
+            brief(self.spacings),
+            brief(self.interval_part)
         )
     }
 

@@ -323,60 +323,52 @@ fn root([mut a, mut fa]: [f64; 2], [mut b, mut fb]: [f64; 2], f: impl Fn(f64) ->
 }
 
 /// The point of the ellipse with half axes `a >= b` nearest to a point of the first quadrant.
-///
-/// Newton's method on the Lagrange condition, from the left of its largest root, where the function
-/// is convex and falling: it cannot overshoot.
 fn nearest(a: f64, b: f64, [x, y]: [f64; 2]) -> [f64; 2] {
-    let (a2, b2) = (a * a, b * b);
-    if y == 0.0 {
-        // From the long axis: the tip, unless the centre of curvature of the tip lies beyond.
-        if a * x >= a2 - b2 {
-            return [a, 0.0];
-        }
-        let cos = a * x / (a2 - b2);
-        return [a * cos, b * (1.0 - cos * cos).sqrt()];
-    }
-    // Neither of the two terms exceeds 1 at the root.
-    let mut t = (b * y - b2).max(a * x - a2);
-    for _ in 0..200 {
-        let (p, q) = (a * x / (t + a2), b * y / (t + b2));
-        let f = p * p + q * q - 1.0;
-        let step = f / (2.0 * (p * p / (t + a2) + q * q / (t + b2)));
-        t += step;
-        if step <= 1e-13 * (t + b2) {
-            break;
-        }
-    }
-    let (p, q) = (a * x / (t + a2), b * y / (t + b2));
-    let length = libm::hypot(p, q);
-    [a * p / length, b * q / length]
+    let [sin, cos] = square_to(b * y, a * x, squares_apart(a, b));
+    [a * cos, b * sin]
 }
 
 /// The point of the ellipse with half axes `a >= b` farthest from a point of the third quadrant,
 /// given by its mirror image in the first.
-///
-/// Newton's method on the Lagrange condition, from the right of its smallest root, mirrored.
 fn farthest(a: f64, b: f64, [x, y]: [f64; 2]) -> [f64; 2] {
-    let (a2, b2) = (a * a, b * b);
-    if x == 0.0 && a2 - b2 >= b * y {
-        // From the short axis: beside the far end of it, unless the ellipse is nearly a circle.
-        let sin = (b * y / (a2 - b2)).min(1.0);
-        return [a * (1.0 - sin * sin).sqrt(), b * sin];
+    let [cos, sin] = square_to(a * x, b * y, squares_apart(a, b));
+    [a * cos, b * sin]
+}
+
+/// The square of the longer half axis less that of the shorter.
+fn squares_apart(a: f64, b: f64) -> f64 {
+    ((a - b) * (a + b)).max(0.0)
+}
+
+/// The parameter of an ellipse, as its sine and cosine or the other way round, where the ellipse is
+/// square to a line from a given point: `p = m / u` and `q = n / (u + c)` of the largest `u` with
+/// `p² + q² = 1`, Lagrange's condition. None of the three numbers is negative; `c` is the
+/// difference of the squares of the half axes.
+///
+/// Newton's method, from the left of the root, where the function is convex and falling: it cannot
+/// overshoot. `u` is counted from the pole that the root is never left of, so that nothing is lost
+/// where the root is next to that pole: `m` may be as small as numbers get.
+fn square_to(m: f64, n: f64, c: f64) -> [f64; 2] {
+    // Neither of the two terms exceeds 1 at the root.
+    let mut u = m.max(n - c);
+    if u <= 0.0 {
+        // On the axis, between the centres of curvature of its two ends: the root is the pole. At
+        // the centre of a circle all points are alike.
+        let q = if c > 0.0 { n / c } else { 0.0 };
+        return [(1.0 - q * q).sqrt(), q];
     }
-    // With s = -t the point is (a² x / (s - a²), b² y / (s - b²)), s above a².
-    let mut s = (a2 + (a * x).max(f64::MIN_POSITIVE)).max(b2 + b * y);
     for _ in 0..200 {
-        let (p, q) = (a * x / (s - a2), b * y / (s - b2));
+        let (p, q) = (m / u, n / (u + c));
         let f = p * p + q * q - 1.0;
-        let step = f / (2.0 * (p * p / (s - a2) + q * q / (s - b2)));
-        s += step;
-        if step <= 1e-13 * s {
+        let step = f / (2.0 * (p * p / u + q * q / (u + c)));
+        u += step;
+        if step <= 1e-13 * u {
             break;
         }
     }
-    let (p, q) = (a * x / (s - a2), b * y / (s - b2));
+    let (p, q) = (m / u, n / (u + c));
     let length = libm::hypot(p, q);
-    [a * p / length, b * q / length]
+    [p / length, q / length]
 }
 
 /// The probability that a point of the standard normal distribution about `centre` lies within

@@ -3,26 +3,25 @@
 use std::sync::OnceLock;
 
 use geo::Coord;
-use jiff::civil::DateTime;
 use kiddo::{ImmutableKdTree, SquaredEuclidean};
 use rayon::prelude::*;
 
 use super::ensemble::{DirectionSpread, Ensemble};
 use super::gradient::GradientError;
-use super::head::{HeadSd, Situation};
 use super::inferred::{Stretch, Support};
 use super::linear::{BandOptions, HalfWidth, LinearSurface};
 use super::plane::{PlaneError, plane_error};
 use super::plane_fit;
 use super::triangle::triangle_errors;
-use crate::check::ControlSet;
+use crate::check::{ControlSet, HeadSd};
 use crate::contour::{ContourLine, Contours};
 use crate::diag::Warned;
 use crate::flow::SiteFlow;
 use crate::geom::{Frame, Obstacles, distance, usual_spacing};
 use crate::interpolate::{Grid, Surface};
-use crate::read::{EnsembleOptions, Method, Moment, Settings, WellKind};
+use crate::read::{EnsembleOptions, Method, Settings};
 use crate::triangulate::Mesh;
+use crate::units::median;
 
 /// Half width of a contour's band, in standard deviations of the head: 95 % at each vertex.
 const BAND_SDS: f64 = 1.96;
@@ -51,9 +50,7 @@ impl ContourSupport {
     #[must_use]
     pub fn band_along(&self, stretch: Stretch) -> HalfWidth {
         let along = || stretch.vertices(self.band.len()).map(|v| self.band[v]);
-        let mut widths: Vec<f64> = along().map(|b| b.half_width_m).collect();
-        let middle = widths.len() / 2;
-        let half_width_m = *widths.select_nth_unstable_by(middle, f64::total_cmp).1;
+        let half_width_m = median(along().map(|b| b.half_width_m)).unwrap_or(0.0);
         HalfWidth { half_width_m, capped: along().any(|b| b.capped) }
     }
 }
@@ -107,57 +104,6 @@ impl SiteUncertainty {
     pub fn resolved_wide(&self) -> usize {
         let wide = |e: &&GradientError| e.resolved && e.direction.width_deg() > WIDE_DEG;
         self.triangles.iter().flatten().filter(wide).count()
-    }
-}
-
-/// The standard deviation of each control point's head, in the control set's order.
-#[must_use]
-pub fn heads(settings: &Settings, control: &ControlSet) -> Vec<HeadSd> {
-    let depth_m = settings.depth_unit.metres();
-    let middle = control.from_to().map(|(first, last)| {
-        let (first, last) = (clock(first), clock(last));
-        (first, last.duration_since(first).as_secs_f64() / 2.0)
-    });
-    let from_middle = |m: Moment| {
-        let (first, half) = middle?;
-        Some((clock(m).duration_since(first).as_secs_f64() - half) / 3600.0)
-    };
-    control
-        .points()
-        .iter()
-        .map(|p| {
-            let errors = &settings.uncertainty.head_errors;
-            if p.kind == WellKind::Stream {
-                return errors.of_stage();
-            }
-            errors.of(Situation {
-                depth_m: p.depth.map(|d| d * depth_m),
-                hours_from_middle: p.moment.and_then(from_middle),
-                product_thickness_m: p.product_thickness.map(|t| t * depth_m),
-            })
-        })
-        .collect()
-}
-
-/// The median of the standard deviations of the heads of wells, elevation unit.
-///
-/// # Units
-/// - `heads`: one for each control point
-#[must_use]
-pub fn usual_sd(control: &ControlSet, heads: &[HeadSd]) -> f64 {
-    let mut sds: Vec<f64> = control.wells().into_iter().map(|i| heads[i].sd_m).collect();
-    if sds.is_empty() {
-        return 0.0;
-    }
-    let middle = sds.len() / 2;
-    *sds.select_nth_unstable_by(middle, f64::total_cmp).1 / control.elevation_unit().metres()
-}
-
-/// A day without a time counts from noon.
-fn clock(moment: Moment) -> DateTime {
-    match moment {
-        Moment::Time(t) => t,
-        Moment::Day(d) => d.at(12, 0, 0, 0),
     }
 }
 

@@ -17,6 +17,7 @@ use super::factored::log_determinant_of_terms;
 use super::linear;
 use super::network::Heads;
 use super::network::Network;
+use crate::units::brief_to;
 
 /// A fit is refused when the wells exceed the drift's terms by fewer than this: three parameters
 /// are not told from fewer than ten contrasts of heads. Common practice, no source.
@@ -85,8 +86,9 @@ impl std::fmt::Display for Caution {
             ),
             Self::RangeNotFound { bound_m } => write!(
                 f,
-                "the heads do not show the covariance's range: the likeliest is within 2 % of {bound_m:.1} m, \
-                 a bound of those looked at"
+                "the heads do not show the covariance's range: the likeliest is within 2 % of {} m, a \
+                 bound of those looked at",
+                brief_to(*bound_m, 1)
             ),
             Self::NoNugget => write!(f, "the likeliest nugget is none"),
             Self::Flat => write!(
@@ -215,13 +217,6 @@ fn standard_errors(
         f.record(at, linear::dot(column, column).sqrt(), &mut errors);
     }
     Some(errors)
-}
-
-/// The median of each well's distance to its nearest neighbour, m.
-fn median_spacing(network: &Network) -> f64 {
-    let mut nearest: Vec<f64> = (0..network.wells.len()).map(|i| network.nearest(i).1).collect();
-    nearest.sort_by(f64::total_cmp);
-    nearest[nearest.len() / 2]
 }
 
 /// The diagonal of the wells' rectangle, m.

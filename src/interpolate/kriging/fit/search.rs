@@ -9,7 +9,7 @@ use rayon::prelude::*;
 use super::FitOptions;
 use super::StandardErrors;
 use super::extent;
-use super::median_spacing;
+use crate::geom::usual_spacing;
 use crate::interpolate::kriging::covariance::Anisotropy;
 use crate::interpolate::kriging::covariance::Covariance;
 use crate::interpolate::kriging::covariance::Model;
@@ -100,7 +100,7 @@ impl<'a> Search<'a> {
             return Err(KrigingError::NoFit { cause });
         }
         let profiled = network.error_variances.iter().all(|v| *v == 0.0);
-        let (extent_m, spacing_m) = (extent(&network.wells), median_spacing(network));
+        let (extent_m, spacing_m) = (extent(&network.wells), usual_spacing(&network.wells));
         let ln = libm::log;
         let mut free = Vec::new();
         let mut bounds = Vec::new();
