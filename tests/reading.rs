@@ -834,7 +834,7 @@ fn r106_feet_and_inches() {
     }
     // 7 1/2 in = 0.625 ft.
     let said = round_refused("id,dtw\nMW-1,5' 7 1/2\"\n");
-    only(&said, Code::FeetAndInches, "rounds/april.csv, line 2", &["5.62"]);
+    only(&said, Code::FeetAndInches, "rounds/april.csv, line 2", &["5.63"]);
 }
 
 #[test]

@@ -706,6 +706,6 @@ fn inferred_stretches() {
     assert!(rule.sentence(20.0, true).contains("from the nearest well that no barrier hides than"));
     // Nearest neighbours at 1, 1, 2, 4.
     let wells = [0.0, 1.0, 3.0, 7.0].map(|x| Coord { x, y: 0.0 });
-    near(usual_spacing(&wells), 2.0, 0.0);
+    near(usual_spacing(&wells), 1.5, 0.0);
     near(usual_spacing(&wells[..1]), 0.0, 0.0);
 }

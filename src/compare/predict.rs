@@ -61,12 +61,11 @@ impl Ground<'_> {
     /// Every well's head from the others, by one method.
     ///
     /// # Units
-    /// - `heads`, `sds`: elevation unit, whatever the ground is in
+    /// - `heads`: elevation unit, whatever the ground is in
     pub(super) fn leave_one_out(
         &self,
         candidate: Candidate,
         heads: &[f64],
-        sds: &[f64],
     ) -> Result<Foretold, Refused> {
         let (raw, kriging) = self.raw(candidate).map_err(|e| refused(&e))?;
         let mut predictions = vec![None; heads.len()];
@@ -74,8 +73,6 @@ impl Ground<'_> {
             let Some((value, standardised)) = raw[i] else { continue };
             let Some(head) = self.head(value) else { continue };
             let residual = heads[i] - head;
-            // Kriging knows how sure it is; elsewhere only the reading's own error is known.
-            let standardised = standardised.or_else(|| (sds[i] > 0.0).then(|| residual / sds[i]));
             predictions[i] = Some(Prediction { head, residual, standardised });
         }
         Ok(Foretold { predictions, kriging })

@@ -134,7 +134,7 @@ pub fn surface(
     };
     if let Some(fit) = fields.kriging.as_ref().and_then(|k| k.fit.as_ref()) {
         findings.extend(fit.cautions.iter().map(|caution| {
-            Diagnostic::new(Code::CovarianceCaution, caution.to_string()).advice(
+            caution.told("").advice(
                 "compare with other methods by `headfall compare`, or give the covariance under \
                  [kriging] in site.toml",
             )

@@ -11,19 +11,20 @@ use crate::page::site;
 use crate::page::site::Site;
 use crate::read::WellKind;
 use crate::reduce::Fate;
-use crate::units::Azimuth;
+use crate::units::{Azimuth, clean, finite};
 
 /// A cell: what is read, and what rows are sorted by.
 #[derive(Debug, Serialize)]
 pub(super) struct Cell {
     text: String,
-    /// The number behind the text; rows without one come last.
+    /// The number behind the text, without the dust of its computation; rows without one come last.
     value: Option<f64>,
 }
 
 impl Cell {
     pub(super) fn of(value: Option<f64>, text: impl FnOnce(f64) -> String) -> Self {
-        Self { text: value.map_or_else(|| NONE.to_owned(), text), value }
+        let behind = value.map(|v| clean(finite(v)));
+        Self { text: value.map_or_else(|| NONE.to_owned(), text), value: behind }
     }
 }
 

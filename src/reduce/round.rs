@@ -141,8 +141,9 @@ fn accepted_pair(
             Repeat {
                 number: reading.number,
                 moment: reading.moment,
-                to_water: j.account.corrected_depth,
-                to_product: j.to_product,
+                instrument: reading.instrument.as_deref(),
+                as_read: j.as_read,
+                corrected: j.corrected,
                 measuring_point: j.account.measuring_point,
                 head: settings.elevation_unit.convert(j.account.head.unwrap_or_default(), unit),
             }

@@ -1,2 +1,5 @@
+/// Networks and heads on which arithmetic leaves nothing but its dust.
+mod degenerate;
+
 /// A plateau of equal heads, at any level and on every surface.
 mod plateau;

@@ -29,9 +29,8 @@ fn drawn(folder: &Folder) -> Map {
 /// The invented wells of the plateau, relative to the corner that sites count from, with their heads
 /// above it.
 fn wells() -> (Vec<(f64, f64)>, Vec<f64>) {
-    let number = |row: &BTreeMap<String, String>, key: &str| -> f64 {
-        row[key].parse().expect("a number")
-    };
+    let number =
+        |row: &BTreeMap<String, String>, key: &str| -> f64 { row[key].parse().expect("a number") };
     let place = |row| (number(row, "easting") - EAST, number(row, "northing") - NORTH);
     let rows = rows("numbers/plateau.csv");
     rows.iter().map(|row| (place(row), number(row, "elevation (m)"))).unzip()

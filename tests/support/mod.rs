@@ -1,6 +1,8 @@
 //! What several tests need: a fresh folder, files in it, a map of them.
 
 mod browser;
+mod finite;
+mod random;
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -14,6 +16,8 @@ use headfall::read::Overrides;
 use headfall::run::{self, Map};
 
 pub(crate) use browser::{Browser, address};
+pub(crate) use finite::{absurd_in, absurd_numbers};
+pub(crate) use random::Random;
 
 /// A folder of its own that goes away with the test.
 pub(crate) struct Folder(tempfile::TempDir);
