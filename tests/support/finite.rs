@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use headfall::diag::Diagnostic;
+
 /// More digits in a row than this are no number that a person or a program wants: a double has 17.
 const DIGITS: usize = 20;
 
@@ -49,6 +51,43 @@ fn is_absurd(word: &str) -> bool {
     nothing || long && word.parse::<f64>().is_ok()
 }
 
+/// Numbers of a message with more than six significant digits: none is known so well. What is quoted
+/// is the user's, and whole numbers may be as long as a northing or a count.
+fn long_numbers(message: &str) -> Vec<String> {
+    let unquoted: String = message.split('"').step_by(2).collect();
+    let words = unquoted.split(|c: char| c.is_whitespace() || "()[],:;%²³".contains(c));
+    let numbers = words.map(|w| w.trim_matches(['.', '+', '-'])).filter(|w| is_long(w));
+    numbers.map(str::to_owned).collect()
+}
+
+fn is_long(word: &str) -> bool {
+    let number = word.starts_with(|c: char| c.is_ascii_digit()) && word.parse::<f64>().is_ok();
+    let mantissa = word.split(['e', 'E']).next().unwrap_or_default();
+    let digits = mantissa.replace('.', "");
+    let long = match mantissa.contains('.') {
+        true => digits.trim_start_matches('0').len() > 6,
+        false => digits.len() > 15 || digits.trim_end_matches('0').len() > 12,
+    };
+    number && long
+}
+
+/// Every finding that a test provokes passes here: its text is held to what the rules say of
+/// messages.
+#[track_caller]
+pub(crate) fn hold_brief(findings: &[Diagnostic]) {
+    for d in findings {
+        let texts = [Some(&d.message), d.advice.as_ref()];
+        for text in texts.into_iter().flatten() {
+            let mut long = long_numbers(text);
+            long.retain(|number| !d.wells.contains(number));
+            assert!(long.is_empty(), "{}: {long:?} in \"{text}\"", d.code);
+            // What is read may be no number, and is repeated when it is refused.
+            let repeated = d.code.id().starts_with('R');
+            assert!(repeated || absurd_in(text).is_empty(), "{}: {text}", d.code);
+        }
+    }
+}
+
 fn infinite_nodes(path: &Path) -> Vec<String> {
     let raster = gdal::Dataset::open(path).expect("a raster");
     let (columns, rows) = raster.raster_size();
@@ -73,4 +112,28 @@ fn what_is_no_number_is_seen_and_words_are_not() {
         assert!(absurd_in(good).is_empty(), "{good}");
     }
     assert!(absurd_in("a base64,inf+nan/\" b").is_empty());
+}
+
+#[test]
+fn numbers_of_messages_are_counted_by_their_significant_digits() {
+    for bad in [
+        "head 100.1234 ft",
+        "(1.234567e-9)",
+        "0.01234567 m",
+        "off by +1234567.1",
+        "1000000000000000 m",
+        "is 100.0000",
+    ] {
+        assert_eq!(long_numbers(bad).len(), 1, "{bad}");
+    }
+    for good in [
+        "at (480260, 4980020)",
+        "0.000123456",
+        "8000180000 nodes",
+        "\"1.23456789\"",
+        "1e300",
+        "100.00",
+    ] {
+        assert!(long_numbers(good).is_empty(), "{good}");
+    }
 }
