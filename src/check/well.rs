@@ -6,7 +6,7 @@ use crate::geom::tolerance;
 use crate::read::by_name;
 use crate::read::{DepthDatum, Measurement, Settings, SiteFile, Status, Well, WellKind};
 use crate::reduce::{ReadingAccount, WellHead};
-use crate::units::{LengthUnit, brief_to, clean, told_apart};
+use crate::units::{LengthUnit, brief, brief_to, clean, told_apart};
 
 /// Elevations of a well's parts, elevation unit, where the register gives them.
 #[derive(Debug, Clone, Copy)]
@@ -84,9 +84,14 @@ pub(super) fn checked(
         let water = head.measuring_point.zip(depth).map(|(point, depth)| clean(point - depth));
         let water = water.filter(|_| head.product_thickness.is_some_and(|t| t > 0.0));
         let below = |level: &str, is: f64, what: &str, at: Option<f64>| {
-            at.filter(|at| is < *at)
-                .map(|at| told_apart(is, at, 2))
-                .map(|(is, at)| format!("{level} {is} {unit} is below the {what} at {at} {unit}"))
+            let at = at.filter(|at| is < *at)?;
+            let (is_told, at_told) = told_apart(is, at, 2);
+            let by = if is_told == at_told {
+                format!("{} {unit} ", brief(clean(at - is)))
+            } else {
+                String::new()
+            };
+            Some(format!("{level} {is_told} {unit} is {by}below the {what} at {at_told} {unit}"))
         };
         let bottoms = [("well's bottom", parts.bottom), ("sounded bottom", parts.sounded)];
         let reason = bottoms

@@ -6,3 +6,6 @@ mod messages;
 
 /// A plateau of equal heads, at any level and on every surface.
 mod plateau;
+
+/// Scores, repeats, and what `compare` tells.
+mod small;
