@@ -190,6 +190,23 @@ fn intervals_along_an_axis_are_those_of_brute_force_whatever_dust_lies_across() 
     }
 }
 
+/// Where the water goes on a site, with a pumped well whose capture zone is worked out from the slope
+/// of the plane, which may be none.
+const TOWARD: &str = "
+[[sources]]
+well = \"W0\"
+[[receptors]]
+well = \"W-last\"
+[aquifer]
+material = \"medium sand\"
+thickness = 5.0
+thickness_unit = \"m\"
+pumping_rate_unit = \"m3/d\"
+[[pumped_wells]]
+well = \"W-last\"
+rate = 10.0
+";
+
 /// Through the program, with everything that it writes and says: no number that is not finite, no
 /// direction of what is level.
 #[test]
@@ -204,17 +221,22 @@ fn maps_of_them_have_no_absurd_number_in_any_file() {
             _ => ("EPSG:2264", Coord { x: 2_000_060.35, y: 700_060.17 }),
         };
         let unit = random.one_of(&["m", "ft", "ft-us"]);
+        let site = format!("{i}");
         let mut text = format!("id,easting,northing,elevation ({unit})\n");
         for (k, (p, h)) in network.places.iter().zip(&network.heads).enumerate() {
             let at = *p - network.places[0] + corner;
             writeln!(text, "W{k},{:.2},{:.2},{h}", at.x, at.y).expect("text");
         }
-        let source = folder.file(&format!("{i}.csv"), text);
+        let last = network.places.len() - 1;
+        let toml = format!("[site]\ncrs = \"{crs}\"\nelevation_unit = \"{unit}\"\n{TOWARD}")
+            .replace("W-last", &format!("W{last}"));
+        folder.file(&format!("{site}/site.toml"), toml);
+        let source = folder.file(&format!("{site}/wells.csv"), text);
         let what = format!("{i} {table:?} {unit} {}", source.display());
-        for command in ["draw", "compare"] {
+        for command in ["draw", "compare", "toward"] {
             let out = folder.path().join(format!("{i}-{command}"));
             let output = Command::new(env!("CARGO_BIN_EXE_headfall"))
-                .args([command, "--crs", crs, "--unit", unit, "--out"])
+                .args([command, "--out"])
                 .args([&out, &source])
                 .output()
                 .expect("the program runs");

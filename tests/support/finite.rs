@@ -4,8 +4,9 @@ use std::path::Path;
 
 use headfall::diag::Diagnostic;
 
-/// More digits in a row than this are no number that a person or a program wants: a double has 17.
-const DIGITS: usize = 20;
+/// More digits in a row than this are no number that a person or a program wants: a double has 17, and
+/// below 0.00001 a power of ten.
+const DIGITS: usize = 24;
 
 /// What is wrong with the numbers in the text files and rasters of a folder, and in those of the
 /// folders in it: each with its file.
@@ -104,7 +105,7 @@ fn what_is_no_number_is_seen_and_words_are_not() {
         "{\"a\":inf}",
         "l NaN 3",
         "-Infinity",
-        "0.0000000000000000000000003",
+        "0.00000000000000000000000003",
     ] {
         assert_eq!(absurd_in(bad).len(), 1, "{bad}");
     }
