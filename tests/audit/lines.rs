@@ -16,9 +16,9 @@ const SHORT: f64 = 0.02;
 const BESIDE: f64 = 0.02;
 
 pub(super) fn complaints(site: &Site, written: &Written) -> Vec<String> {
-    let linear = site.method == "linear" && !site.unconfined;
-    let planes = if linear { Plane::all(written) } else { Vec::new() };
-    let surface = Surface { grid: &written.grid, planes };
+    let linear = site.method == "linear";
+    let planes = Plane::all(written, site.base.filter(|_| linear));
+    let surface = Surface { grid: &written.grid, planes, linear };
     let levels: Vec<f64> = written.summary["contours"]["levels"]
         .as_array()
         .expect("levels")
@@ -45,8 +45,9 @@ pub(super) fn complaints(site: &Site, written: &Written) -> Vec<String> {
 
 struct Surface<'a> {
     grid: &'a Grid,
-    /// Of a linear surface.
     planes: Vec<Plane>,
+    /// Whether the planes are the surface.
+    linear: bool,
 }
 
 /// The four corners of a cell that all have a head.
@@ -119,27 +120,37 @@ impl Surface<'_> {
             let slack = bits(level) + 2.0 * DIGIT / self.grid.cell * (high - low);
             offs.push(beyond(bilinear(corners, self.shares(cell, p)) - level, slack));
         }
-        for plane in self.planes.iter().filter(|plane| plane.inside(p) > -2.0 * DIGIT) {
-            let steep = plane.rise[0].hypot(plane.rise[1]);
-            offs.push(beyond(plane.head(p) - level, 2.0 * DIGIT * steep + 1e-8));
+        for plane in self.surface_around(p, 2.0 * DIGIT) {
+            let slack = 2.0 * DIGIT * plane.steepness(level) + 1e-8;
+            offs.push(beyond(plane.head(p) - level, slack));
         }
         if offs.is_empty() {
-            // A cell cut by the outline: its heads lie about those of the nodes around.
-            let [x, y] = self.grid.cells(p).map(f64::round);
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "of a grid"
-            )]
-            let around = |v: f64| (v - 2.0).max(0.0) as usize..(v + 3.0).max(0.0) as usize;
-            let nodes = around(y).flat_map(|r| around(x).map(move |c| (r, c)));
-            let heads: Vec<f64> = nodes.filter_map(|(r, c)| self.grid.head(r, c)).collect();
+            // A cell cut by the outline, whose nodes the file has not all: there the head lies about
+            // those of the nodes and the wells around.
+            let heads = self.around(p);
             let low = heads.iter().copied().fold(f64::INFINITY, f64::min);
             let high = heads.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-            let width = high - low + 1e-6;
+            let width = if self.linear { 1e-6 } else { high - low };
             offs.push(beyond((low - level).max(level - high).max(0.0), width));
         }
         offs.into_iter().min_by(f64::total_cmp).filter(|off| *off > 0.0)
+    }
+
+    /// The planes that are the surface at a place.
+    fn surface_around(&self, p: Place, slack: f64) -> impl Iterator<Item = &Plane> {
+        let all = self.planes.iter().filter(|_| self.linear);
+        all.filter(move |plane| !plane.on_line && plane.inside(p) > -slack)
+    }
+
+    /// The heads of the nodes within two cells and of the corners of the triangles within one.
+    fn around(&self, p: Place) -> Vec<f64> {
+        let [x, y] = self.grid.cells(p).map(f64::round);
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "of a grid")]
+        let near = |v: f64| (v - 2.0).max(0.0) as usize..(v + 3.0).max(0.0) as usize;
+        let nodes = near(y).flat_map(|r| near(x).map(move |c| (r, c)));
+        let nodes = nodes.filter_map(|(r, c)| self.grid.head(r, c));
+        let planes = self.planes.iter().filter(|plane| plane.inside(p) > -self.grid.cell);
+        nodes.chain(planes.flat_map(Plane::heads)).collect()
     }
 
     /// Where the ground to the right of a piece is the higher one.
@@ -163,7 +174,7 @@ impl Surface<'_> {
             }
             seen = true;
         }
-        for plane in self.planes.iter().filter(|plane| plane.inside(middle) > -1e-4) {
+        for plane in self.surface_around(middle, 1e-4) {
             let rise = plane.rise[0] * left[0] + plane.rise[1] * left[1];
             if rise >= -1e-3 * plane.rise[0].hypot(plane.rise[1]) {
                 return None;

@@ -11,7 +11,7 @@ use crate::support::absurd_numbers;
 /// A linear site of many wells without anything beside them: all checks apply to it.
 fn right() -> (Site, Written) {
     let plain = |site: &Site| {
-        site.method == "linear" && !site.unconfined && !site.boundary && !site.barrier
+        site.method == "linear" && site.base.is_none() && !site.boundary && !site.barrier
     };
     let mut sites = (1000..).map(Site::of).filter(plain);
     loop {

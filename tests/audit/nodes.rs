@@ -7,25 +7,28 @@ use super::written::{Place, Triangle, Written};
 /// A plane through the heads of a triangle.
 pub(super) struct Plane {
     corners: [Place; 3],
-    heads: [f64; 3],
+    values: [f64; 3],
     /// How far a corner may be off its place in the file, CRS units.
     rounded: f64,
     /// Whether its corners stand on one line: it has a fall along that line and no rise across.
-    on_line: bool,
-    /// The rise to east and north, head unit per CRS unit.
+    pub(super) on_line: bool,
+    /// The aquifer's base, where the plane is one of squares of the height above it.
+    base: Option<f64>,
+    /// The rise to east and north of what is interpolated, per CRS unit.
     pub(super) rise: [f64; 2],
 }
 
 impl Plane {
-    pub(super) fn all(written: &Written) -> Vec<Self> {
+    pub(super) fn all(written: &Written, base: Option<f64>) -> Vec<Self> {
         let plane = |t: &Triangle| {
             let wells = written.corners(t);
-            let (corners, heads) = (wells.map(|w| w.place), wells.map(|w| w.head));
+            let squared = |head: f64| base.map_or(head, |base| (head - base) * (head - base));
+            let (corners, values) = (wells.map(|w| w.place), wells.map(|w| squared(w.head)));
             let on_line = t.marks.contains("one-line");
             // Those of streams are rounded, and wells stand where the table says.
             let rounded = if wells.iter().any(|w| w.of_stream) { 1e-4 } else { 0.0 };
-            let rise = if on_line { [0.0; 2] } else { slope(corners, heads) };
-            Self { corners, heads, rounded, on_line, rise }
+            let rise = if on_line { [0.0; 2] } else { slope(corners, values) };
+            Self { corners, values, rounded, on_line, base, rise }
         };
         written.triangles.iter().map(plane).collect()
     }
@@ -34,10 +37,10 @@ impl Plane {
     /// that its heads are not left.
     fn says(&self, place: Place, head: f64) -> bool {
         // 32 bits, and what a plane rises within the width of a side.
-        let steep = self.rise[0].hypot(self.rise[1]);
-        let slack = 1e-6 + 2e-7 * head.abs() + self.rounded * steep;
+        let slack = 1e-6 + 2e-7 * head.abs() + self.rounded * self.steepness(head);
         if self.on_line {
-            let held = |of: fn(f64, f64) -> f64| self.heads.into_iter().reduce(of).unwrap_or(head);
+            let held =
+                |of: fn(f64, f64) -> f64| self.heads().into_iter().reduce(of).unwrap_or(head);
             return held(f64::min) - slack <= head && head <= held(f64::max) + slack;
         }
         (self.head(place) - head).abs() <= slack
@@ -45,7 +48,22 @@ impl Plane {
 
     pub(super) fn head(&self, [x, y]: Place) -> f64 {
         let [a, ..] = self.corners;
-        self.heads[0] + self.rise[0] * (x - a[0]) + self.rise[1] * (y - a[1])
+        self.back(self.values[0] + self.rise[0] * (x - a[0]) + self.rise[1] * (y - a[1]))
+    }
+
+    /// Those of its corners.
+    pub(super) fn heads(&self) -> [f64; 3] {
+        self.values.map(|value| self.back(value))
+    }
+
+    fn back(&self, value: f64) -> f64 {
+        self.base.map_or(value, |base| base + value.max(0.0).sqrt())
+    }
+
+    /// How steeply the head rises at the place of a head, head unit per CRS unit.
+    pub(super) fn steepness(&self, head: f64) -> f64 {
+        let rise = self.rise[0].hypot(self.rise[1]);
+        self.base.map_or(rise, |base| rise / (2.0 * (head - base)))
     }
 
     /// How far inside the triangle a place is, CRS units; negative outside.
@@ -73,13 +91,13 @@ impl Plane {
 }
 
 pub(super) fn complaints(site: &Site, written: &Written) -> Vec<String> {
-    if site.method != "linear" || site.unconfined {
+    if site.method != "linear" {
         return Vec::new();
     }
     /// Nearer to a side than this a node belongs to both of its sides, CRS units.
     const SIDE: f64 = 1e-6;
     let grid = &written.grid;
-    let planes = Plane::all(written);
+    let planes = Plane::all(written, site.base);
     let mut around: Vec<Vec<usize>> = vec![Vec::new(); grid.heads.len()];
     let mut deep = vec![false; grid.heads.len()];
     for (i, plane) in planes.iter().enumerate() {

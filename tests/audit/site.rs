@@ -55,7 +55,8 @@ pub(super) struct Site {
     pub(super) crs: &'static str,
     pub(super) metres_per_unit: f64,
     pub(super) method: &'static str,
-    pub(super) unconfined: bool,
+    /// The aquifer's base, where the square of the height above it is what is interpolated.
+    pub(super) base: Option<f64>,
     pub(super) boundary: bool,
     pub(super) barrier: bool,
 }
@@ -88,23 +89,19 @@ impl Site {
         let wells = Wells { places, heads };
         let few = wells.places.len() < 16;
         let pumped = method == "kriging" && !few && random.chance(0.3);
-        let unconfined = !pumped && random.chance(0.15);
+        let base = (!pumped && random.chance(0.15))
+            .then(|| lowest(&wells.heads) - random.between(1.0, 20.0));
         let [boundary, barrier, stream] = [0.25, 0.2, 0.2].map(|part| random.chance(part));
         let folder = Folder::new();
         let mut toml = format!(
             "[site]\nname = \"Lot {seed} (invented)\"\ncrs = \"{crs}\"\nelevation_unit = \"{unit}\"\n\
              vertical_datum = \"of its own\"\n[grid]\nsurface = \"{method}\"\ncell = {cell}\n"
         );
-        if unconfined {
-            writeln!(
-                toml,
-                "unconfined_base = {}",
-                lowest(&wells.heads) - random.between(1.0, 20.0)
-            )
-            .expect("text");
+        if let Some(base) = base {
+            writeln!(toml, "unconfined_base = {base}").expect("text");
         }
         if method == "kriging" && (few || random.chance(0.5)) {
-            let (sill, range) = (if unconfined { 400.0 } else { 1.0 }, 0.4 * extent);
+            let (sill, range) = (if base.is_some() { 400.0 } else { 1.0 }, 0.4 * extent);
             writeln!(
                 toml,
                 "[kriging]\npartial_sill = {sill}\nrange = {range}\nmodel = \"{}\"",
@@ -125,11 +122,11 @@ impl Site {
         }
         folder.file("wells.csv", table);
         let what = format!(
-            "seed {seed}: {} wells, {network:?}, {method}, {crs}, {unit}, extent {extent}, unconfined \
-             {unconfined}, boundary {boundary}, barrier {barrier}, stream {stream}, pumped {pumped}",
+            "seed {seed}: {} wells, {network:?}, {method}, {crs}, {unit}, extent {extent}, base {base:?}, \
+              boundary {boundary}, barrier {barrier}, stream {stream}, pumped {pumped}",
             wells.places.len()
         );
-        Self { folder, what, crs, metres_per_unit, method, unconfined, boundary, barrier }
+        Self { folder, what, crs, metres_per_unit, method, base, boundary, barrier }
     }
 
     pub(super) fn out(&self) -> PathBuf {
