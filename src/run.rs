@@ -342,6 +342,7 @@ pub fn compare(
     let sds = in_elevation_unit(&control, &uncertainty::heads(&site.settings, &control));
     findings.extend(interpolate::pumped_wells(&site, &control));
     let comparison = compare::compare(&site, &control, &mesh, &flow, &sds)?;
+    findings.extend(compare::cautions(&comparison));
     Ok(Compared { site, control, flow, sds, comparison })
 }
 

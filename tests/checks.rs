@@ -383,7 +383,7 @@ fn a_well_far_outside_the_area_of_use_is_refused() {
     site.register[2][2] = "498007.5".into();
     let told = site.told(Code::OutsideArea, false);
     assert_eq!(told[0].wells, ["MW-3"], "the well is named");
-    says(&told[0], &["(480260, 498007.5)", "area of use"]);
+    says(&told[0], &["(480260, 498008)", "area of use"]);
 }
 
 #[test]

@@ -216,6 +216,7 @@ fn the_likeliest_covariance() {
                 found.cautions.iter().any(|c| matches!(c, Caution::RangeNotFound { .. })),
                 "a range without end is told"
             );
+            assert_eq!(found.standard_errors.range_m, None, "a bound has no standard error");
             let worse = found.minus_log_likelihood - number(&row, "minus_log_likelihood");
             assert!(worse > 0.0 && worse < 0.5, "nearly as likely as without end: {worse}");
             continue;

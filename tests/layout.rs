@@ -290,6 +290,37 @@ fn source_files_stay_short() {
     none(&too_long(&below("src", ".rs")));
 }
 
+// Rule: numbers are formatted in one place, which refuses what is no number.
+
+/// Places that are given so many decimals by the language instead of by `units`.
+fn formatted_elsewhere(sources: &[Source]) -> Vec<String> {
+    let mut complaints = Vec::new();
+    for source in sources.iter().filter(|s| !s.path.starts_with("src/units/")) {
+        let before_tests = lines_before_tests(&source.text);
+        for (number, line) in source.code().take(before_tests) {
+            let precise = |placeholder: &str| {
+                let spec = placeholder.split_once(':').map_or("", |(_, spec)| spec);
+                !placeholder.contains(char::is_whitespace) && spec.contains('.')
+            };
+            let mut placeholders =
+                line.split('{').skip(1).filter_map(|rest| Some(rest.split_once('}')?.0));
+            if let Some(found) = placeholders.find(|p| precise(p)) {
+                complaints.push(format!(
+                    "{}:{number}: {{{found}}} formats a number; use `fixed`, `significant`, `brief` \
+                     or `brief_to` of `units`, which refuse what is not finite",
+                    source.path
+                ));
+            }
+        }
+    }
+    complaints
+}
+
+#[test]
+fn numbers_are_formatted_by_units_alone() {
+    none(&formatted_elsewhere(&below("src", ".rs")));
+}
+
 // Rule: every finding is explained.
 
 fn word(severity: Severity) -> &'static str {
@@ -557,6 +588,24 @@ mod samples {
         none(&too_many_gdal_files(&files(&names[1..])));
         let count = format!("{} files", GDAL_FILES + 1);
         one(&too_many_gdal_files(&files(&names)), &[&count, names[GDAL_FILES]]);
+    }
+
+    #[test]
+    fn decimals_by_the_language_are_caught() {
+        for bad in [
+            "format!(\"{:.2} m\", h)",
+            "write!(f, \"{x:+.3}{y}\")",
+            "\"{v:.places$}\"",
+            "\"{:>8.1e}\"",
+        ] {
+            one(&formatted_elsewhere(&source("src/flow/site.rs", bad)), &["src/flow/site.rs:1"]);
+            none(&formatted_elsewhere(&source("src/units/number.rs", bad)));
+        }
+        for good in ["Coord { x: 1.0 }", "\"{a} to {b:e}\"", "\"{id:>4}\" // {:.2}"] {
+            none(&formatted_elsewhere(&source("src/flow/site.rs", good)));
+        }
+        let tested = "#[cfg(test)]\nmod tests {\nformat!(\"{:.2}\", 1.0)\n}\n";
+        none(&formatted_elsewhere(&source("src/flow/site.rs", tested)));
     }
 
     #[test]

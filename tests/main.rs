@@ -97,6 +97,12 @@ mod wolfcamp;
 /// A real round with perched and multilevel wells.
 mod inl;
 
+/// Numbers that were absurd: not finite, divided by dust, hundreds of digits long.
+mod numbers;
+
+/// Sites drawn by lot, worked out again from what was written of them.
+mod audit;
+
 /// The map sheet: labels, text, dots.
 mod sheet;
 

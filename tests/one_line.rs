@@ -143,6 +143,35 @@ fn a_triangle_on_one_line_stays_in_the_files_with_its_mark() {
     assert_eq!(summary["counts"]["flat_triangles"], 0, "it is not flat, it has no gradient");
 }
 
+/// Five wells by lot, three of them on a diagonal to the last digit, beside a barrier: positions on
+/// the ground leave the triangle of the three no height at all, and its base over its height is no
+/// number.
+#[test]
+fn a_triangle_without_any_height_is_told_in_words() {
+    let folder = Folder::new();
+    folder.file(
+        "site.toml",
+        "[site]\nname = \"Diagonal (invented)\"\ncrs = \"EPSG:3857\"\nelevation_unit = \"ft\"\n\
+         [features]\nbarriers = { file = \"barriers.csv\", crs = \"EPSG:3857\" }\n",
+    );
+    folder.file(
+        "barriers.csv",
+        "name,WKT\nwall,\"LINESTRING(1447165.80 5941947.52,1447229.91 5941941.88,1447289.21 5941947.52)\"\n",
+    );
+    folder.file(
+        "wells.csv",
+        "id,easting,northing,elevation\nW0,1447100,5942000,100.04\nW1,1447205,5941895,100.62\n\
+         W2,1447310,5941790,101.2\nW3,1447205,5942105,100\nW4,1447310,5942000,100.38\n",
+    );
+    let mut findings = Vec::new();
+    let table = folder.path().join("wells.csv");
+    let out = folder.path().join("out");
+    // The barrier crosses the other triangles.
+    run::draw(&table, &Overrides::default(), Some(&out), &mut findings).expect_err("no map");
+    let told = findings.iter().find(|f| f.code.id() == "M401").expect("slivers are told");
+    assert!(told.message.ends_with("has no height"), "{}", told.message);
+}
+
 /// A straight creek beside the wells puts many points on one line.
 #[test]
 fn a_straight_creek_makes_no_endless_gradients() {

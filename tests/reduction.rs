@@ -18,7 +18,7 @@ use proptest::prelude::*;
 
 use site::{add_reading, add_well, site_in_feet, survey};
 
-use crate::support::near;
+use crate::support::{hold_brief, near};
 
 /// A site with these wells, measuring points at 100 ft.
 fn site_of(ids: &[&str]) -> SiteFile {
@@ -39,13 +39,18 @@ fn site_reading(measurement: Measurement, status: Status) -> SiteFile {
 
 #[track_caller]
 fn reduced(site: &SiteFile) -> Warned<Reduced> {
-    round(site).unwrap_or_else(|e| panic!("refused: {:#?}", e.diagnostics()))
+    let reduced = round(site).unwrap_or_else(|e| panic!("refused: {:#?}", e.diagnostics()));
+    hold_brief(&reduced.findings);
+    reduced
 }
 
 #[track_caller]
 fn refused(site: &SiteFile) -> Vec<Diagnostic> {
     match round(site) {
-        Err(Error::Reduce(findings)) => findings,
+        Err(Error::Reduce(findings)) => {
+            hold_brief(&findings);
+            findings
+        }
         other => panic!("not refused: {other:#?}"),
     }
 }

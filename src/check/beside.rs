@@ -7,6 +7,7 @@ use super::types::ControlPoint;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::{Areas, Frame, Obstacles, tolerance};
 use crate::read::{SiteFile, WellKind};
+use crate::units::{brief, brief_to};
 
 /// The area, the barriers and the streams of a site, against its control points.
 #[derive(Debug, Clone, Default)]
@@ -80,8 +81,9 @@ impl Beside {
                 Diagnostic::new(
                     Code::OnBarrier,
                     format!(
-                        "well {} stands on a barrier: {distance:.3} m from its line, bound {} m",
+                        "well {} stands on a barrier: {} m from its line, bound {} m",
                         p.id,
+                        brief_to(distance, 3),
                         tolerance::SAME_POSITION_M
                     ),
                 )
@@ -112,8 +114,8 @@ impl Beside {
                 outside.len(),
                 wells.len(),
                 first.id,
-                first.crs.x,
-                first.crs.y
+                brief(first.crs.x),
+                brief(first.crs.y)
             ),
         )
         .advice(

@@ -8,7 +8,7 @@ use crate::diag::{Code, Diagnostic};
 use crate::geom::{distance, tolerance, usual_spacing};
 use crate::read::{SiteFile, Status, WellKind};
 use crate::reduce::Fate;
-use crate::units::{LengthUnit, fixed};
+use crate::units::{LengthUnit, brief_to, fixed, signed};
 
 /// So many of the nearest wells stand beside a pumping one.
 const NEAREST: usize = 4;
@@ -88,7 +88,8 @@ fn told(
         let p = &control.points[*i];
         let away = fixed(LengthUnit::Metre.convert(distance(at, p.local), unit), 0);
         let off = p.leave_one_out.map_or_else(String::new, |l| {
-            format!(", {:+.2} {unit} off its neighbours' plane", l.residual)
+            let off = signed(brief_to(l.residual, 2));
+            format!(", {off} {unit} off its neighbours' plane")
         });
         format!("{} ({away} {unit} away{off})", p.id)
     };

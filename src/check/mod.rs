@@ -5,6 +5,7 @@
 
 mod beside;
 mod beside_pumping;
+mod head;
 mod neighbours;
 mod place;
 mod shape;
@@ -19,6 +20,7 @@ mod units;
 mod well;
 
 pub use beside::Beside;
+pub use head::{HeadSd, Situation, heads, plumbness, usual_sd};
 use streams::Streams;
 pub use types::{ControlPoint, ControlSet, LeaveOneOut, Place};
 pub(crate) use unit::key as unit_key;
@@ -101,8 +103,9 @@ pub fn control_while<T: Send>(
         beside,
     };
     let wells = wells_apart.as_ref().unwrap_or(&control.points);
+    let sds = head::of_points(&site.settings, wells, from_to);
     let (judged, made) = rayon::join(
-        || neighbours::leave_one_out(wells, control.beside.barriers(), site),
+        || neighbours::leave_one_out(wells, &sds, control.beside.barriers(), site),
         || meanwhile(&control),
     );
     findings.extend(judged.findings);

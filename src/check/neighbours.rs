@@ -12,13 +12,14 @@ use geo::Coord;
 use kiddo::{ImmutableKdTree, SquaredEuclidean};
 use rayon::prelude::*;
 
+use super::head::HeadSd;
 use super::start;
 use super::types::{ControlPoint, LeaveOneOut};
 use super::units;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::{Obstacles, fit_plane, tolerance};
 use crate::read::SiteFile;
-use crate::units::told_apart;
+use crate::units::{brief, brief_to, median, signed, told_apart};
 
 /// Neighbours in a plane.
 const NEIGHBOURS: NonZero<usize> = NonZero::new(10).expect("ten is not zero");
@@ -55,6 +56,8 @@ const NOBODY: u32 = u32::MAX;
 /// Who judges whom.
 struct Network<'a> {
     points: &'a [ControlPoint],
+    /// The usual standard deviation of a head, elevation unit.
+    usual_sd: f64,
     neighbours: Vec<Judges>,
     /// Where the wells that each well judges begin in `judged`.
     starts: Vec<usize>,
@@ -65,22 +68,26 @@ struct Network<'a> {
 /// and metres taken for each other would make it fit.
 ///
 /// The bound is [`tolerance::LEAVE_ONE_OUT_SIGMAS`] robust standard deviations (1.4826 times the
-/// median absolute residual) and at least [`tolerance::LEAVE_ONE_OUT_FLOOR_M`]. Gives the wells
-/// told by their place among `points`.
+/// median absolute residual, but no less than the usual standard deviation of a head: heads may lie
+/// on planes by chance or on purpose, and are known no better for it) and at least
+/// [`tolerance::LEAVE_ONE_OUT_FLOOR_M`]. Gives the wells told by their place among `points`.
 ///
 /// # References
 /// Iglewicz and Hoaglin (1993) for the modified z-score (from memory); the prediction variance of
 /// a plane from any text on regression. `docs/methods.md`.
 pub(super) fn leave_one_out(
     points: &[ControlPoint],
+    sds: &[HeadSd],
     barriers: &Obstacles,
     site: &SiteFile,
 ) -> Verdicts {
     if points.len() < FEWEST {
         return Verdicts::default();
     }
-    let network = Network::of(points, barriers);
-    let floor = tolerance::LEAVE_ONE_OUT_FLOOR_M / site.settings.elevation_unit.metres();
+    let metres = site.settings.elevation_unit.metres();
+    let usual_sd = median(sds.iter().map(|s| s.sd_m)).unwrap_or(0.0) / metres;
+    let network = Network::of(points, barriers, usual_sd);
+    let floor = tolerance::LEAVE_ONE_OUT_FLOOR_M / metres;
     let mut judgement = Judgement::new(&network, floor);
     judgement.take_out_worst();
     judgement.take_back_fitting();
@@ -130,7 +137,7 @@ impl<'a> Judgement<'a> {
         }
         let fits: Vec<Option<Fit>> =
             (0..count).into_par_iter().map(|i| network.fit(i, &removed, None)).collect();
-        let scales = vec![scale(fits.iter().flatten()); count];
+        let scales = vec![network.scale_of(fits.iter().flatten()); count];
         let mut new = Self { network, floor, small, odd, removed, fits, scales };
         new.measure_scatter();
         new
@@ -147,7 +154,7 @@ impl<'a> Judgement<'a> {
     /// What the judging wells say of a well.
     fn left_out(&self, i: usize) -> Option<LeaveOneOut> {
         let Fit { predicted, residual, scaled } = self.fits[i]?;
-        let score = scaled / self.scales[i].max(f64::MIN_POSITIVE);
+        let score = scaled / self.scales[i];
         Some(LeaveOneOut { predicted, residual, score, off: false })
     }
 
@@ -216,7 +223,7 @@ impl<'a> Judgement<'a> {
 
 impl<'a> Network<'a> {
     /// Each well with its nearest wells, none of them beyond a barrier.
-    fn of(points: &'a [ControlPoint], barriers: &Obstacles) -> Self {
+    fn of(points: &'a [ControlPoint], barriers: &Obstacles, usual_sd: f64) -> Self {
         let places: Vec<[f64; 2]> = points.iter().map(|p| [p.local.x, p.local.y]).collect();
         let tree: ImmutableKdTree<f64, 2> = ImmutableKdTree::new_from_slice(&places);
         let asked = if barriers.is_empty() {
@@ -258,7 +265,7 @@ impl<'a> Network<'a> {
                 next[j] += 1;
             }
         }
-        Self { points, neighbours, starts, judged }
+        Self { points, usual_sd, neighbours, starts, judged }
     }
 
     /// Heads far off whatever others are wrong, the worst first.
@@ -313,7 +320,18 @@ impl<'a> Network<'a> {
                 }
             })
             .collect();
-        scale(refitted.iter())
+        self.scale_of(refitted.iter())
+    }
+
+    /// The robust standard deviation of scaled residuals about zero.
+    fn scale_of<'f>(&self, fits: impl Iterator<Item = &'f Fit>) -> f64 {
+        self.scale_of_sizes(fits.map(|f| f.scaled.abs()))
+    }
+
+    /// The standard deviation that goes with a median size, no less than that of the heads
+    /// themselves.
+    fn scale_of_sizes(&self, sizes: impl Iterator<Item = f64>) -> f64 {
+        (MAD_TO_SD * median(sizes).unwrap_or(0.0)).max(self.usual_sd).max(f64::MIN_POSITIVE)
     }
 }
 
@@ -325,27 +343,13 @@ impl start::Judged for Network<'_> {
 
     fn scale(&self, residuals: &[Option<(f64, f64)>], left_out: &[bool]) -> f64 {
         let judging = residuals.iter().zip(left_out).filter(|(_, out)| !**out);
-        middle(judging.filter_map(|(r, _)| Some(r.as_ref()?.1.abs())).collect())
+        self.scale_of_sizes(judging.filter_map(|(r, _)| Some(r.as_ref()?.1.abs())))
     }
 }
 
 /// The wells among judges, in canonical order.
 fn named(judges: &Judges) -> impl Iterator<Item = usize> {
     judges.iter().take_while(|j| **j != NOBODY).map(|j| *j as usize)
-}
-
-/// Robust standard deviation of scaled residuals about zero.
-fn scale<'f>(fits: impl Iterator<Item = &'f Fit>) -> f64 {
-    middle(fits.map(|f| f.scaled.abs()).collect())
-}
-
-/// The standard deviation that goes with a median size.
-fn middle(mut sizes: Vec<f64>) -> f64 {
-    if sizes.is_empty() {
-        return 0.0;
-    }
-    let middle = sizes.len() / 2;
-    MAD_TO_SD * *sizes.select_nth_unstable_by(middle, f64::total_cmp).1
 }
 
 /// The findings for the wells that do not fit, the worst first.
@@ -362,27 +366,25 @@ fn tell(
         let Some(loo) = left_out[i] else { continue };
         let well = &site.wells[p.well];
         let (score, _) = told_apart(loo.score.abs(), tolerance::LEAVE_ONE_OUT_SIGMAS, 1);
+        let (head, off) = (brief_to(p.head, 2), signed(brief_to(loo.residual, 2)));
         let told = match units::mixed_up(p, loo.predicted, unit, site.settings.depth_unit) {
             Some(how) => Diagnostic::new(
                 Code::UnitMixUp,
                 format!(
-                    "well {}: head {:.2} {unit} is {:+.2} {unit} off its neighbours' plane, and \
+                    "well {}: head {head} {unit} is {off} {unit} off its neighbours' plane, and \
                      fits it when {how}",
-                    p.id, p.head, loo.residual
+                    p.id
                 ),
             )
             .advice("check the unit of this well's reading and measuring point"),
             None => Diagnostic::new(
                 Code::OffNeighbours,
                 format!(
-                    "well {}: head {:.2} {unit} is {:+.2} {unit} off the {:.2} {unit} of its \
-                     neighbours' plane ({} robust standard deviations, bound {})",
+                    "well {}: head {head} {unit} is {off} {unit} off the {} {unit} of its \
+                     neighbours' plane ({score} robust standard deviations, bound {})",
                     p.id,
-                    p.head,
-                    loo.residual,
-                    loo.predicted,
-                    score,
-                    tolerance::LEAVE_ONE_OUT_SIGMAS
+                    brief_to(loo.predicted, 2),
+                    brief(tolerance::LEAVE_ONE_OUT_SIGMAS)
                 ),
             )
             .advice(advice(site)),

@@ -10,6 +10,7 @@ use crate::diag::{Code, Diagnostic};
 use crate::geom::{Crs, CrsKind, Factors, Frame, tolerance};
 use crate::read::{SiteFile, WellKind};
 use crate::reduce::WellHead;
+use crate::units::{brief, brief_to};
 
 /// The wells on the ground.
 pub(super) struct Placed {
@@ -173,7 +174,8 @@ fn judge(
         }
     }
     let area = crs.area().map_or_else(String::new, |a| {
-        format!(" (longitude {} to {}, latitude {} to {})", a.west, a.east, a.south, a.north)
+        let [west, east, south, north] = [a.west, a.east, a.south, a.north].map(brief);
+        format!(" (longitude {west} to {east}, latitude {south} to {north})")
     });
     let crs_text = format!("{} \"{}\"", crs.definition(), crs.name());
     let mut tell = |code, wells: &[usize], text: &str, advice: String, refuse: bool| {
@@ -186,8 +188,8 @@ fn judge(
                 wells.len(),
                 mapped.len(),
                 site.wells[*first].id,
-                p.x,
-                p.y
+                brief(p.x),
+                brief(p.y)
             ),
         )
         .advice(advice);
@@ -335,10 +337,11 @@ fn frame(
         findings.push(Diagnostic::new(
             Code::ScaleCorrected,
             format!(
-                "the projection's scale is {scale:.6} at the site's centre (bound 1 +- {}): \
-                 distances, areas and gradients were corrected to the ground; the scale varies by \
-                 {spread:.6} over the site",
-                tolerance::SCALE_MATTERS
+                "the projection's scale is {} at the site's centre (bound 1 +- {}): distances, areas \
+                 and gradients were corrected to the ground; the scale varies by {} over the site",
+                brief_to(scale, 6),
+                tolerance::SCALE_MATTERS,
+                brief_to(spread, 6)
             ),
         ));
     }
@@ -380,8 +383,8 @@ fn shared(together: &[&ControlPoint], site: &SiteFile) -> Diagnostic {
         format!(
             "wells {} share one position ({}, {}) within {} m",
             names.join(", "),
-            together[0].crs.x,
-            together[0].crs.y,
+            brief(together[0].crs.x),
+            brief(together[0].crs.y),
             tolerance::SAME_POSITION_M
         ),
     )

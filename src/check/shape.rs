@@ -3,7 +3,7 @@
 use super::types::ControlPoint;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance;
-use crate::units::{Azimuth, told_apart};
+use crate::units::{Azimuth, brief_to, told_apart};
 
 /// C302 when the wells stand on one line, C315 when they nearly do.
 ///
@@ -42,11 +42,11 @@ pub(super) fn spread(points: &[ControlPoint], findings: &mut Vec<Diagnostic>) {
         tolerance::THIN_SPREAD
     };
     let text = format!(
-        "the {} wells spread {:.1} m along grid bearing {bearing:.0} and {:.2} m across it (ratio \
-         {}, bound {bound})",
+        "the {} wells spread {} m along grid bearing {} and {} m across it (ratio {}, bound {bound})",
         points.len(),
-        along.sqrt(),
-        across.sqrt(),
+        brief_to(along.sqrt(), 1),
+        brief_to(bearing, 0),
+        brief_to(across.sqrt(), 2),
         told_apart(ratio, bound, 4).0,
     );
     let mut told = if ratio < tolerance::COLLINEAR_SPREAD {

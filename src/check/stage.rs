@@ -10,6 +10,7 @@ use super::types::ControlPoint;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance;
 use crate::read::SiteFile;
+use crate::units::{brief, brief_to};
 
 /// So many of the nearest wells are asked whether a barrier hides them.
 const NEAR: usize = 40;
@@ -80,10 +81,11 @@ pub(super) fn beside_wells(
             Diagnostic::new(
                 Code::Implausible,
                 format!(
-                    "stream {}: stage {stage:e} {unit} is not between {:.0} and {:.0} {unit}",
+                    "stream {}: stage {} {unit} is not between {} and {} {unit}",
                     stream.name,
-                    low / metres,
-                    high / metres
+                    brief(stage),
+                    brief_to(low / metres, 0),
+                    brief_to(high / metres, 0)
                 ),
             )
             .at(&stream.origin)
@@ -96,12 +98,15 @@ pub(super) fn beside_wells(
         let off = stage - well.head;
         let side = if off < 0.0 { "below" } else { "above" };
         let mut text = format!(
-            "stream {}: its stage {stage:.2} {unit} is {:.2} {unit} {side} the head {:.2} {unit} of \
-             well {}, {distance_m:.1} m away: {gradient:.2} m/m, bound {} m/m",
+            "stream {}: its stage {} {unit} is {} {unit} {side} the head {} {unit} of well {}, {} m \
+             away: {} m/m, bound {} m/m",
             stream.name,
-            off.abs(),
-            well.head,
+            brief_to(stage, 2),
+            brief_to(off.abs(), 2),
+            brief_to(well.head, 2),
             well.id,
+            brief_to(distance_m, 1),
+            brief_to(gradient, 2),
             tolerance::STEEP_GRADIENT
         );
         let exchanged = if unit.is_foot() { stage / 0.3048 } else { stage * 0.3048 };

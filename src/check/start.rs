@@ -70,7 +70,7 @@ pub(super) trait Judged {
     /// Residual and scaled residual of every head, from the wells that judge.
     fn residuals(&self, left_out: &[bool]) -> Vec<Option<(f64, f64)>>;
 
-    /// The robust standard deviation of the scaled residuals of those that judge.
+    /// The robust standard deviation of the scaled residuals of those that judge, positive.
     fn scale(&self, residuals: &[Option<(f64, f64)>], left_out: &[bool]) -> f64;
 }
 
@@ -107,7 +107,7 @@ fn scores(judged: &impl Judged, outside: &[bool], floor: f64) -> Vec<(usize, f64
         return Vec::new();
     }
     let residuals = judged.residuals(outside);
-    let scale = judged.scale(&residuals, outside).max(f64::MIN_POSITIVE);
+    let scale = judged.scale(&residuals, outside);
     let score = |i: usize| match residuals[i] {
         Some((residual, scaled)) if residual.abs() > floor => scaled.abs() / scale,
         // Near enough, or nobody is left to judge it.

@@ -7,7 +7,7 @@ use super::units;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::{fit_plane, tolerance};
 use crate::read::SiteFile;
-use crate::units::told_apart;
+use crate::units::{brief_to, told_apart};
 
 /// Up to this many wells, each is tried in the other unit.
 const FEW: usize = 60;
@@ -57,7 +57,7 @@ pub(super) fn plane(
     findings.push(match best {
         Some((now, i, how)) => Diagnostic::new(
             Code::SteepPlane,
-            format!("{text}; well {}: it is {now:.3} m/m when {how}", points[i].id),
+            format!("{text}; well {}: it is {} m/m when {how}", points[i].id, brief_to(now, 3)),
         )
         .well(&points[i].id)
         .at(&site.wells[points[i].well].origin)
@@ -72,7 +72,7 @@ fn between_ends(text: &str, points: &[&ControlPoint], site: &SiteFile) -> Diagno
     let by_head = |a: &&&ControlPoint, b: &&&ControlPoint| a.head.total_cmp(&b.head);
     let ends = [points.iter().min_by(by_head), points.iter().max_by(by_head)];
     let words: Vec<String> =
-        ends.iter().flatten().map(|p| format!("{} {:.2} {unit}", p.id, p.head)).collect();
+        ends.iter().flatten().map(|p| format!("{} {} {unit}", p.id, brief_to(p.head, 2))).collect();
     let mut told =
         Diagnostic::new(Code::SteepPlane, format!("{text}; heads {}", words.join(" to ")));
     for p in ends.into_iter().flatten() {

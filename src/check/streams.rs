@@ -14,6 +14,7 @@ use crate::diag::{Code, Diagnostic};
 use crate::geom::{Frame, distance, length, tolerance, usual_spacing};
 use crate::read::SiteFile;
 use crate::reduce::{Fate, ReadingAccount};
+use crate::units::{brief_to, place};
 
 /// A point of a stream and the stream's number.
 type OnStream = GeomWithData<[f64; 2], usize>;
@@ -186,11 +187,12 @@ impl<'a> Streams<'a> {
             };
             let [first, second] = meeting.stages;
             let apart = meeting.apart();
+            let at = place(at.x, at.y);
+            let [first, second, apart, allowed] =
+                [first, second, apart, allowed].map(|v| brief_to(v, 2));
             let text = format!(
-                "{who} at easting {:.1}, northing {:.1}: the stages there are {first:.2} and \
-                 {second:.2} {unit}, {apart:.2} {unit} apart; the errors declared allow {allowed:.2} \
-                 {unit}",
-                at.x, at.y
+                "{who} at {at}: the stages there are {first} and {second} {unit}, {apart} {unit} \
+                 apart; the errors declared allow {allowed} {unit}"
             );
             let told = Diagnostic::new(Code::StreamsDisagree, text).advice(advice).at(&a.origin);
             findings.push(if a.origin == b.origin { told } else { told.at(&b.origin) });

@@ -4,7 +4,7 @@ use crate::diag::Code;
 use crate::diag::Diagnostic;
 use crate::read::{Moment, SiteFile};
 use crate::reduce::{ReadingAccount, WellHead};
-use crate::units::duration;
+use crate::units::{brief, duration};
 
 /// When each reading behind the map was taken, and its well: also the earlier of two whose mean is
 /// a head.
@@ -74,7 +74,7 @@ pub(super) fn window(
                 duration(took.as_secs()),
                 who(first),
                 who(last),
-                site.settings.round_window_h
+                brief(site.settings.round_window_h)
             ),
         )
         .well(who(first))

@@ -6,7 +6,7 @@ use crate::geom::tolerance;
 use crate::read::by_name;
 use crate::read::{DepthDatum, Measurement, Settings, SiteFile, Status, Well, WellKind};
 use crate::reduce::{ReadingAccount, WellHead};
-use crate::units::{LengthUnit, clean, told_apart};
+use crate::units::{LengthUnit, brief, brief_to, clean, told_apart};
 
 /// Elevations of a well's parts, elevation unit, where the register gives them.
 #[derive(Debug, Clone, Copy)]
@@ -65,8 +65,9 @@ pub(super) fn checked(
             let silt = sounded - bottom;
             if parts.screen_top.is_some_and(|top| sounded >= top) {
                 let reason = format!(
-                    "sounded bottom at {sounded:.2} {unit} stands at or above the screen's top: \
-                     the screen is no longer open"
+                    "sounded bottom at {} {unit} stands at or above the screen's top: the screen \
+                     is no longer open",
+                    brief_to(sounded, 2)
                 );
                 tell(Code::Silted, reason.clone() + ", set aside", "redevelop or replace the well");
                 set_aside(head, accounts, Code::Silted, &reason);
@@ -74,7 +75,7 @@ pub(super) fn checked(
             }
             tell(
                 Code::Silted,
-                format!("sounded {silt:.2} {unit} shallower than built"),
+                format!("sounded {} {unit} shallower than built", brief_to(silt, 2)),
                 "part of the screen may be closed; consider redevelopment",
             );
         }
@@ -83,9 +84,14 @@ pub(super) fn checked(
         let water = head.measuring_point.zip(depth).map(|(point, depth)| clean(point - depth));
         let water = water.filter(|_| head.product_thickness.is_some_and(|t| t > 0.0));
         let below = |level: &str, is: f64, what: &str, at: Option<f64>| {
-            at.filter(|at| is < *at)
-                .map(|at| told_apart(is, at, 2))
-                .map(|(is, at)| format!("{level} {is} {unit} is below the {what} at {at} {unit}"))
+            let at = at.filter(|at| is < *at)?;
+            let (is_told, at_told) = told_apart(is, at, 2);
+            let by = if is_told == at_told {
+                format!("{} {unit} ", brief(clean(at - is)))
+            } else {
+                String::new()
+            };
+            Some(format!("{level} {is_told} {unit} is {by}below the {what} at {at_told} {unit}"))
         };
         let bottoms = [("well's bottom", parts.bottom), ("sounded bottom", parts.sounded)];
         let reason = bottoms
@@ -134,8 +140,8 @@ pub(super) fn above_ground(
         };
         let negative = head.depth.is_some_and(|d| d < 0.0);
         if clean(head.head - ground) > bound && !negative && !head.accounts.iter().any(flows) {
-            let text =
-                format!("{} (head {:.2} {unit}, ground {ground:.2} {unit})", well.id, head.head);
+            let [head, ground] = [head.head, ground].map(|v| brief_to(v, 2));
+            let text = format!("{} (head {head} {unit}, ground {ground} {unit})", well.id);
             above.push((well, text));
         }
     }
@@ -145,7 +151,8 @@ pub(super) fn above_ground(
     above.sort_by(|(a, _), (b, _)| by_name(&a.id, &b.id));
     let list: Vec<&str> = above.iter().map(|(_, text)| text.as_str()).collect();
     let text = format!(
-        "heads more than {bound:.2} {unit} above the ground of wells that are not said to flow: {}",
+        "heads more than {} {unit} above the ground of wells that are not said to flow: {}",
+        brief_to(bound, 2),
         list.join(", ")
     );
     let mut finding = Diagnostic::new(Code::HeadAboveGround, text).advice(

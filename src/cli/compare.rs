@@ -6,7 +6,7 @@ use comfy_table::{CellAlignment, Table, presets};
 use headfall::compare::{MethodResult, Scores};
 use headfall::diag::printable;
 use headfall::run::{self, Compared};
-use headfall::units::significant;
+use headfall::units::{fixed, significant};
 use headfall::write::{self, Written};
 
 use super::args::Compare;
@@ -68,7 +68,11 @@ fn told(compared: &Compared, written: &Written) -> String {
                     .take(3)
                     .filter_map(|i| Some((i, left_out.predictions[*i]?)))
                     .map(|(i, p)| {
-                        format!("{} {:+.3}", printable(&control.points()[*i].id), p.residual)
+                        format!(
+                            "{} {}",
+                            printable(&control.points()[*i].id),
+                            render::signed(p.residual, 3)
+                        )
                     })
                     .collect();
                 if !worst.is_empty() {
@@ -110,12 +114,12 @@ fn table(compared: &Compared, of: impl Fn(&MethodResult) -> Option<Scores>) -> T
         let mark = if method.asked { " *" } else { "" };
         let mut row = vec![format!("{}{mark}", method.candidate.name())];
         if let Some(s) = of(method) {
-            let standard = |v: Option<f64>| v.map(|v| format!("{v:.2}")).unwrap_or_default();
+            let standard = |v: Option<f64>| v.map(|v| fixed(v, 2)).unwrap_or_default();
             row.extend([
                 s.wells.to_string(),
-                format!("{:+.3}", s.mean_error),
-                format!("{:.3}", s.mean_absolute_error),
-                format!("{:.3}", s.root_mean_square_error),
+                render::signed(s.mean_error, 3),
+                fixed(s.mean_absolute_error, 3),
+                fixed(s.root_mean_square_error, 3),
                 standard(s.standardised_mean),
                 standard(s.standardised_root_mean_square),
             ]);
@@ -138,7 +142,7 @@ fn table(compared: &Compared, of: impl Fn(&MethodResult) -> Option<Scores>) -> T
 fn direction(compared: &Compared) -> String {
     let Compared { control, flow, comparison, .. } = compared;
     let toward = |a: Option<headfall::units::Azimuth>| {
-        a.map_or("no direction".to_owned(), |a| format!("toward {:.1} degrees", a.degrees()))
+        a.map_or("no direction".to_owned(), |a| format!("toward {} degrees", fixed(a.degrees(), 1)))
     };
     let mut text = format!(
         "\nplane through all wells: gradient {}, {} from true north\n",
@@ -151,8 +155,9 @@ fn direction(compared: &Compared) -> String {
     {
         let _ = writeln!(
             text,
-            "it turns most without {}: by {turn:+.1} degrees, to gradient {}, {}",
+            "it turns most without {}: by {} degrees, to gradient {}, {}",
             printable(&control.points()[i].id),
+            render::signed(turn, 1),
             significant(effect.gradient, 4),
             toward(effect.azimuth_true)
         );

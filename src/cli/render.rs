@@ -67,8 +67,7 @@ pub(super) fn refusal(what: &str, error: &Error) {
 /// Any result as JSON, for `--json`. What steers a terminal and JSON need not escape is escaped
 /// too: the text means the same.
 pub(super) fn json(value: &impl Serialize) -> String {
-    let text = serde_json::to_string_pretty(value)
-        .expect("this is a bug in headfall: a summary has a key that is not text");
+    let text = headfall::write::json(value);
     let mut escaped = String::with_capacity(text.len());
     for c in text.chars() {
         // The line ends of the layout are the only control characters that JSON text has.
@@ -173,8 +172,8 @@ fn over_map(results: &Results) -> String {
     let toward = match range.azimuths_true {
         Some([from, to]) => format!(
             "toward {} to {} degrees from true north",
-            fixed(from.degrees(), 0),
-            fixed(to.degrees(), 0)
+            from.whole_degrees(),
+            to.whole_degrees()
         ),
         None => "no single direction".to_owned(),
     };
@@ -282,8 +281,7 @@ fn number(value: Option<f64>, decimals: i32) -> String {
 
 /// A number with its sign.
 pub(super) fn signed(value: f64, decimals: i32) -> String {
-    let text = fixed(value, decimals);
-    if text.starts_with('-') { text } else { format!("+{text}") }
+    headfall::units::signed(fixed(value, decimals))
 }
 
 /// What `check --json` prints.

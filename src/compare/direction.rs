@@ -6,9 +6,8 @@ use geo::algorithm::kernels::{Kernel, Orientation, RobustKernel};
 use super::types::{Effect, Without};
 use crate::check::ControlSet;
 use crate::flow::SiteFlow;
-use crate::geom::FittedPlane;
-use crate::geom::Slope;
 use crate::geom::tolerance::COLLINEAR_SPREAD;
+use crate::geom::{FittedPlane, Slope, SlopeSum};
 use crate::interpolate::{Open, Stars};
 use crate::triangulate::Mesh;
 use crate::units::Azimuth;
@@ -23,7 +22,7 @@ pub(super) fn without_each(
     let metres = control.elevation_unit().metres();
     let convergence = control.factors().convergence_deg;
     let stars = Stars::new(mesh);
-    let outline = Outline::of_mesh(mesh, flow);
+    let outline = Outline::of_mesh(mesh, flow, control.frame().rounding_m());
     let lines: Vec<[usize; 3]> =
         mesh.triangles().iter().filter(|t| t.is_line()).map(|t| t.corners).collect();
     let effect = |slope: Slope, before: Slope| {
@@ -83,10 +82,11 @@ fn plane_without(plane: &FittedPlane, at: Coord, residual: f64, count: usize) ->
     let pull = Slope { east: ee * d.x + en * d.y, north: en * d.x + nn * d.y };
     let leverage = 1.0 / n + d.x * pull.east + d.y * pull.north;
     let by = residual / (1.0 - leverage);
-    Some(Slope {
+    let slope = Slope {
         east: plane.slope.east - pull.east * by,
         north: plane.slope.north - pull.north * by,
-    })
+    };
+    Some(slope.beyond(plane.slope_rounding / (1.0 - leverage)))
 }
 
 /// The sum of area times slope over all triangles that have one, and the area.
@@ -98,25 +98,23 @@ fn plane_without(plane: &FittedPlane, at: Coord, residual: f64, count: usize) ->
 /// fall along it.
 #[derive(Debug, Clone, Copy)]
 struct Outline {
-    east: f64,
-    north: f64,
-    area: f64,
+    sum: SlopeSum,
+    /// How far positions are rounded, m.
+    rounding_m: f64,
 }
 
 impl Outline {
-    fn of_mesh(mesh: &Mesh, flow: &SiteFlow) -> Self {
-        let mut all = Self { east: 0.0, north: 0.0, area: 0.0 };
+    fn of_mesh(mesh: &Mesh, flow: &SiteFlow, rounding_m: f64) -> Self {
+        let mut sum = SlopeSum::default();
         for (triangle, flow) in mesh.triangles().iter().zip(&flow.triangles) {
             let Some(slope) = flow.slope else { continue };
-            all.east += triangle.area_m2 * slope.east;
-            all.north += triangle.area_m2 * slope.north;
-            all.area += triangle.area_m2;
+            sum.add(slope, triangle.area_m2);
         }
-        all
+        Self { sum, rounding_m }
     }
 
     fn mean(self) -> Slope {
-        Slope { east: self.east / self.area, north: self.north / self.area }
+        self.sum.mean(self.rounding_m)
     }
 
     /// Counts the inside of a ring of wells, `times` over, from the heads along it less `level`.
@@ -130,9 +128,9 @@ impl Outline {
         for (k, i) in ring.iter().enumerate() {
             let ((p, hp), (q, hq)) = (at(*i), at(ring[(k + 1) % ring.len()]));
             let head = times * (f64::midpoint(hp, hq) - level);
-            self.east += head * (q.y - p.y);
-            self.north += head * (p.x - q.x);
-            self.area += times * (p.x * q.y - q.x * p.y) / 2.0;
+            self.sum.east += head * (q.y - p.y);
+            self.sum.north += head * (p.x - q.x);
+            self.sum.area += times * (p.x * q.y - q.x * p.y) / 2.0;
         }
     }
 
@@ -165,7 +163,7 @@ impl Outline {
         ring.extend(behind(&joined, mesh.local()));
         rest.count(&ring, at, mesh.heads()[well] * metres, -1.0);
         // Nothing but rounding is left of three wells in a row.
-        (rest.area > f64::EPSILON.sqrt() * self.area).then(|| rest.mean())
+        (rest.sum.area > f64::EPSILON.sqrt() * self.sum.area).then(|| rest.mean())
     }
 }
 

@@ -14,9 +14,11 @@ mod types;
 use rayon::prelude::*;
 
 use crate::check::ControlSet;
+use crate::diag::Diagnostic;
 use crate::error::Error;
 use crate::flow::SiteFlow;
 use crate::interpolate::Saturated;
+use crate::interpolate::kriging::Caution;
 use crate::read::Method;
 use crate::read::SiteFile;
 use crate::triangulate::Mesh;
@@ -69,7 +71,7 @@ pub fn compare(
     let found: Vec<_> = Candidate::ALL
         .par_iter()
         .with_max_len(1)
-        .map(|candidate| ground.leave_one_out(*candidate, mesh.heads(), sds))
+        .map(|candidate| ground.leave_one_out(*candidate, mesh.heads()))
         .collect();
     let all = |i: usize| found.iter().flatten().all(|f| f.predictions[i].is_some());
     let left_out = |i: usize| wells.binary_search(&i).is_ok();
@@ -85,6 +87,31 @@ pub fn compare(
         .collect();
     let without = direction::without_each(control, mesh, flow, &wells);
     Ok(Comparison { methods, wells, in_common, without })
+}
+
+/// What is to be told of the covariances that were fitted on the way (M408), as of a map: once
+/// where it is the same for kriging with and without a drift.
+#[must_use]
+pub fn cautions(comparison: &Comparison) -> Vec<Diagnostic> {
+    let mut told: Vec<(&Caution, Vec<&str>)> = Vec::new();
+    for method in &comparison.methods {
+        let report = method.outcome.as_ref().ok().and_then(|l| l.kriging.as_ref());
+        let fit = report.and_then(|k| k.fit.as_ref());
+        for caution in fit.iter().flat_map(|f| &f.cautions) {
+            let name = method.candidate.words();
+            match told.iter_mut().find(|t| t.0 == caution) {
+                Some((_, names)) => names.push(name),
+                None => told.push((caution, vec![name])),
+            }
+        }
+    }
+    let finding = |(caution, names): (&Caution, Vec<&str>)| {
+        caution.told(&format!("{}: ", names.join(" and "))).advice(
+            "hold its scores against those of the other methods, or give the covariance under \
+             [kriging] in site.toml",
+        )
+    };
+    told.into_iter().map(finding).collect()
 }
 
 /// The candidate that the site's settings draw.

@@ -34,12 +34,11 @@ impl Ground<'_> {
     /// Every well's head from the others, by one method.
     ///
     /// # Units
-    /// - `heads`, `sds`: elevation unit, whatever the ground is in
+    /// - `heads`: elevation unit, whatever the ground is in
     pub(super) fn leave_one_out(
         &self,
         candidate: Candidate,
         heads: &[f64],
-        sds: &[f64],
     ) -> Result<Foretold, Refused> {
         let (values, kriging) = self.values(candidate).map_err(|e| refused(&e))?;
         let mut predictions = vec![None; heads.len()];
@@ -47,12 +46,9 @@ impl Ground<'_> {
             let Some(value) = values[i] else { continue };
             let Some(head) = self.head(value.head) else { continue };
             let residual = heads[i] - head;
-            // Kriging knows how sure it is; elsewhere only the reading's own error is known.
-            let standardised = if value.variance > 0.0 {
-                Some((self.mesh.heads()[i] - value.head) / value.variance.sqrt())
-            } else {
-                (sds[i] > 0.0).then(|| residual / sds[i])
-            };
+            // Only kriging knows how sure it is.
+            let standardised = (value.variance > 0.0)
+                .then(|| (self.mesh.heads()[i] - value.head) / value.variance.sqrt());
             predictions[i] = Some(Prediction { head, residual, standardised });
         }
         Ok(Foretold { predictions, kriging })

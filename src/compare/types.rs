@@ -31,6 +31,12 @@ impl Candidate {
         if self.drift { "kriging-with-drift" } else { self.method.name() }
     }
 
+    /// Whether its predictions have a standard deviation of their own.
+    #[must_use]
+    pub const fn has_sd(self) -> bool {
+        matches!(self.method, Method::Kriging)
+    }
+
     /// What it is, in words.
     #[must_use]
     pub const fn words(self) -> &'static str {
@@ -45,8 +51,8 @@ pub struct Prediction {
     pub head: f64,
     /// Observed minus predicted, elevation unit: positive where the others say too little.
     pub residual: f64,
-    /// The residual over its standard deviation: the one of the prediction for kriging, that of
-    /// the observed head alone for the others. `None` when there is none.
+    /// The residual over the standard deviation of the prediction, for methods that have one
+    /// ([`Candidate::has_sd`]).
     pub standardised: Option<f64>,
 }
 

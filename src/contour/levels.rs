@@ -5,8 +5,7 @@ use crate::diag::Diagnostic;
 use crate::error::Error;
 use crate::geom::tolerance::MOST_LEVELS;
 use crate::interpolate::RoundNumber;
-use crate::units::LengthUnit;
-use crate::units::clean;
+use crate::units::{LengthUnit, as_given, brief, brief_to, clean};
 
 /// The interval is chosen to bring the count of levels as near to this as a round number can.
 const USUAL_LEVELS: f64 = 10.0;
@@ -47,19 +46,23 @@ impl Levels {
         if !(interval >= LEAST_INTERVAL && interval.is_finite()) {
             return refuse(
                 format!(
-                    "the contour interval {interval} {unit} is not a positive number of at least \
-                     {LEAST_INTERVAL:e} {unit}"
+                    "the contour interval {} {unit} is not a positive number of at least {} {unit}",
+                    as_given(interval),
+                    brief(LEAST_INTERVAL)
                 ),
                 usual,
                 unit,
             );
         }
+        let [low_told, high_told] = [low, high].map(|head| brief_to(head, 4));
         let count = (high - low) / interval;
         if count > MOST_LEVELS as f64 {
             return refuse(
                 format!(
-                    "the contour interval {interval} {unit} would draw {count:.0} levels between \
-                     the heads {low:.4} and {high:.4} {unit}, more than {MOST_LEVELS}"
+                    "the contour interval {} {unit} would draw {} levels between the heads \
+                     {low_told} and {high_told} {unit}, more than {MOST_LEVELS}",
+                    brief(interval),
+                    brief_to(count, 0)
                 ),
                 usual,
                 unit,
@@ -71,8 +74,10 @@ impl Levels {
                 Diagnostic::new(
                     Code::TooManyLevels,
                     format!(
-                        "the base level {base} {unit} lies too many intervals of {interval} \
-                         {unit} from the heads {low:.4} to {high:.4} {unit}"
+                        "the base level {} {unit} lies too many intervals of {} {unit} from the \
+                         heads {low_told} to {high_told} {unit}",
+                        as_given(base),
+                        brief(interval)
                     ),
                 )
                 .advice("set a base level near the heads, or leave it at 0"),

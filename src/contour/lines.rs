@@ -11,8 +11,7 @@ use crate::error::Error;
 use crate::geom::Areas;
 use crate::geom::tolerance::INTERVAL_HEAD_SDS;
 use crate::interpolate::{Relief, RoundNumber, Surface};
-use crate::units::LengthUnit;
-use crate::units::round_to_significant;
+use crate::units::{LengthUnit, brief, brief_to, round_to_significant};
 
 /// The lines of equal head of a surface, ended at a boundary.
 ///
@@ -88,8 +87,9 @@ fn fine(asked: f64, head_sd: f64, unit: LengthUnit) -> Diagnostic {
     Diagnostic::new(
         Code::FineInterval,
         format!(
-            "the contour interval {asked} {unit} is below {} {unit}, {INTERVAL_HEAD_SDS} times the \
+            "the contour interval {} {unit} is below {} {unit}, {INTERVAL_HEAD_SDS} times the \
              median standard deviation of the heads",
+            brief(asked),
             round_to_significant(least, 3)
         ),
     )
@@ -115,10 +115,13 @@ fn no_contours(
         )
         .advice("set a smaller cell");
     };
-    let from = if base == 0.0 { String::new() } else { format!(" from {base} {unit}") };
+    let from = if base == 0.0 { String::new() } else { format!(" from {} {unit}", brief(base)) };
     let message = format!(
-        "no whole multiple of the contour interval {interval} {unit}{from} lies between the \
-         lowest head {low:.4} {unit} and the highest {high:.4} {unit}"
+        "no whole multiple of the contour interval {} {unit}{from} lies between the lowest head {} \
+         {unit} and the highest {} {unit}",
+        brief(interval),
+        brief_to(low, 4),
+        brief_to(high, 4)
     );
     let told = Diagnostic::new(Code::NoContours, message);
     match chosen.filter(|sd| *sd > 0.0) {

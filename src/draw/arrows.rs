@@ -10,7 +10,7 @@ use super::view::View;
 use crate::geom::{Slope, distance};
 use crate::interpolate::RoundNumber;
 use crate::results::{Followed, Results};
-use crate::units::Azimuth;
+use crate::units::{Azimuth, median};
 
 /// Length of an arrow of the gradient that the legend shows, points.
 pub(super) const REFERENCE: f64 = 22.0;
@@ -121,12 +121,8 @@ impl Arrows {
             Followed::Planes | Followed::Triangles => of_triangles(results, view),
             Followed::Surface => of_surface(results, view),
         };
-        let mut gradients: Vec<f64> = candidates.iter().map(|c| c.gradient).collect();
-        let middle = gradients.len() / 2;
-        let reference = (!gradients.is_empty()).then(|| {
-            let median = *gradients.select_nth_unstable_by(middle, f64::total_cmp).1;
-            RoundNumber::nearest(median).value()
-        });
+        let reference = median(candidates.iter().map(|c| c.gradient))
+            .map(|median| RoundNumber::nearest(median).value());
         Self { candidates, drawn: Vec::new(), reference }
     }
 

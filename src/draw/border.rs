@@ -9,6 +9,7 @@ use super::style;
 use super::view::View;
 use crate::interpolate::RoundNumber;
 use crate::results::Results;
+use crate::units::fixed;
 
 /// Marks along the frame are at least this far from each other, points.
 const APART: f64 = 70.0;
@@ -70,7 +71,9 @@ struct Number(Text);
 
 /// An easting or a northing, with as many decimals as its step.
 fn number(value: f64, step: f64, side: &str) -> Number {
-    let decimals = [1.0, 0.1, 0.01, 0.001].iter().position(|least| step >= *least).unwrap_or(4);
+    let fits = |(_, least): &(i32, f64)| step >= *least;
+    let decimals =
+        (0..).zip([1.0, 0.1, 0.01, 0.001]).find(fits).map_or(4, |(decimals, _)| decimals);
     let words = Words::new(&format!("{} {side}", grouped(value, decimals)));
     Number(Text::new(at(0.0, 0.0), words, SIZE, false, style::GREY))
 }
@@ -87,8 +90,8 @@ impl Number {
 }
 
 /// A number with spaces between thousands.
-pub(super) fn grouped(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
+pub(super) fn grouped(value: f64, decimals: i32) -> String {
+    let text = fixed(value, decimals);
     let (sign, text) = text.strip_prefix('-').map_or(("", text.as_str()), |t| ("-", t));
     let (whole, rest) = text.split_once('.').map_or((text, None), |(w, r)| (w, Some(r)));
     let mut grouped = String::from(sign);

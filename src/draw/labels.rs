@@ -14,6 +14,7 @@ use super::scene::{Item, Text, at};
 use super::style;
 
 use crate::geom::distance;
+use crate::units::{fixed, round_to};
 
 /// Clear space at both ends of a label, points.
 const PAD: f64 = 1.6;
@@ -39,26 +40,22 @@ pub(super) struct Label {
 /// The words of a contour's level.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Figures {
-    decimals: usize,
+    decimals: i32,
 }
 
 impl Figures {
     /// As many decimals as tell the levels exactly, six at most.
     pub(super) fn of(interval: f64, base: f64) -> Self {
-        let exact = |decimals: usize| {
-            [interval, base].iter().all(|v| {
-                let rounded: f64 = format!("{v:.decimals$}").parse().unwrap_or(f64::NAN);
-                (rounded - v).abs() <= 1e-9 * v.abs().max(1.0)
-            })
+        let exact = |decimals: i32| {
+            [interval, base]
+                .iter()
+                .all(|v| (round_to(*v, decimals) - v).abs() <= 1e-9 * v.abs().max(1.0))
         };
         Self { decimals: (0..6).find(|d| exact(*d)).unwrap_or(6) }
     }
 
     pub(super) fn words(self, level: f64) -> Words {
-        let decimals = self.decimals;
-        let text = format!("{level:.decimals$}");
-        let zero = text.bytes().all(|b| matches!(b, b'-' | b'0' | b'.'));
-        Words::new(if zero { text.trim_start_matches('-') } else { &text })
+        Words::new(&fixed(level, self.decimals))
     }
 }
 

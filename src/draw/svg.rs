@@ -9,6 +9,7 @@ use geo::Coord;
 use super::font::FAMILY;
 use super::png;
 use super::scene::{Colour, Item, Layer, Paint, Run, Scene, Text};
+use crate::units::finite;
 
 /// Points in a millimetre.
 const POINTS_PER_MM: f64 = 72.0 / 25.4;
@@ -158,7 +159,7 @@ fn number(value: f64) -> String {
 
 #[expect(clippy::cast_possible_truncation, reason = "a sheet is a few thousand points wide")]
 pub(super) fn hundredths(value: f64) -> i64 {
-    (value * 100.0).round() as i64
+    (finite(value) * 100.0).round() as i64
 }
 
 /// Hundredths as the shortest decimal.

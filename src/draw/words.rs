@@ -216,11 +216,12 @@ fn over_map(results: &Results) -> (String, String) {
     let Some(range) = &results.flow.over_map else {
         return ("not known".to_owned(), "not known".to_owned());
     };
-    let area = format!("over {:.0} % of the area", 100.0 * MOST_OF_AREA);
+    let area = format!("over {} % of the area", units::fixed(100.0 * MOST_OF_AREA, 0));
     let [low, high] = [range.gradient_low, range.gradient_high].map(significant);
     let toward = match range.azimuths_true {
         Some([from, to]) => {
-            format!("{:.0}° to {:.0}° from true north, {area}", from.degrees(), to.degrees())
+            let [from, to] = [from, to].map(units::Azimuth::whole_degrees);
+            format!("{from}° to {to}° from true north, {area}")
         }
         None => format!("no single direction: more than half the circle {area}"),
     };
@@ -244,13 +245,17 @@ fn plane(results: &Results) -> (String, String) {
             Some(error) => {
                 let interval = match error.direction.turned(convergence) {
                     DirectionInterval::Arc { from, to } => {
-                        format!("95 %: {:.0}° to {:.0}°", from.degrees(), to.degrees())
+                        format!("95 %: {}° to {}°", from.whole_degrees(), to.whole_degrees())
                     }
                     DirectionInterval::WholeCircle => "95 %: the whole circle".to_owned(),
                 };
-                format!("{:.0}° from true north, {} ({interval})", a.degrees(), a.compass_point())
+                format!(
+                    "{}° from true north, {} ({interval})",
+                    a.whole_degrees(),
+                    a.compass_point()
+                )
             }
-            None => format!("{:.0}° from true north, {}", a.degrees(), a.compass_point()),
+            None => format!("{}° from true north, {}", a.whole_degrees(), a.compass_point()),
         },
     );
     (gradient, toward)
@@ -374,8 +379,7 @@ fn bar(length: f64, per_unit: f64, unit: &str) -> Vec<Item> {
         cell(0.0, half, Paint::both(style::INK, edge)),
         cell(half, whole, Paint::both(style::WHITE, edge)),
     ];
-    let decimals =
-        |v: f64| [1.0, 10.0, 100.0].iter().position(|tens| (v * tens).fract() == 0.0).unwrap_or(3);
+    let decimals = |v: f64| (0..3).find(|d| (v * 10f64.powi(*d)).fract() == 0.0).unwrap_or(3);
     let unit = format!(" {unit}");
     for (x, value, unit) in [(0.0, 0.0, ""), (half, length / 2.0, ""), (whole, length, &unit)] {
         let text = format!("{}{unit}", border::grouped(value, decimals(value)));
@@ -442,11 +446,11 @@ fn scale_of_arrows(told: Option<&Told>) -> String {
     // Before the map is drawn, the measure of the longest that may stand here.
     told.map_or(Some(0.000_123), |t| t.arrow).map_or_else(String::new, |gradient| {
         format!(
-            ": an arrow of this length is a gradient of {}; none is shorter than {:.0} mm or longer \
-             than {:.0} mm",
+            ": an arrow of this length is a gradient of {}; none is shorter than {} mm or longer than \
+             {} mm",
             significant(gradient),
-            mm(arrows::SHORTEST),
-            mm(arrows::LONGEST)
+            units::fixed(mm(arrows::SHORTEST), 0),
+            units::fixed(mm(arrows::LONGEST), 0)
         )
     })
 }

@@ -16,7 +16,7 @@ use geo::Coord;
 use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, Severity, Warned};
 use crate::error::Error;
-use crate::geom::{FittedPlane, fit_plane};
+use crate::geom::{FittedPlane, fit_plane_known_to};
 use crate::triangulate::Mesh;
 
 /// Gradient and direction of every triangle and of the site as a whole.
@@ -52,7 +52,7 @@ pub fn site(control: &ControlSet, mesh: &Mesh) -> Result<Warned<SiteFlow>, Error
         plane_gradient: plane.slope.magnitude(),
         plane_azimuth_grid: azimuth,
         plane_azimuth_true: azimuth.map(|a| a.turned(convergence)),
-        mean: site::vector_mean(mesh, &triangles, convergence),
+        mean: site::vector_mean(mesh, &triangles, convergence, control.frame().rounding_m()),
         over_map: over_map::over_map(mesh, &triangles, convergence),
         plane,
         triangles,
@@ -67,8 +67,8 @@ fn plane_of_wells(control: &ControlSet, metres: f64) -> FittedPlane {
     let wells = control.wells();
     let local: Vec<Coord> = wells.iter().map(|i| points[*i].local).collect();
     let heads_m: Vec<f64> = wells.iter().map(|i| points[*i].head * metres).collect();
-    let mut plane =
-        fit_plane(&local, &heads_m).expect("this is a bug in headfall: a control set has no plane");
+    let mut plane = fit_plane_known_to(&local, &heads_m, control.frame().rounding_m())
+        .expect("this is a bug in headfall: a control set has no plane");
     plane.residuals = points.iter().map(|p| p.head * metres - plane.at(p.local)).collect();
     plane
 }

@@ -1,7 +1,7 @@
 //! What the triangles say together.
 
 use super::types::{TriangleFlow, VectorMean};
-use crate::geom::Slope;
+use crate::geom::{Slope, SlopeSum};
 use crate::triangulate::{Mark, Mesh, Triangle};
 use crate::units::Azimuth;
 
@@ -19,16 +19,20 @@ pub(super) fn downhill(slope: Slope) -> Option<Azimuth> {
 ///
 /// # Units
 /// - `convergence_deg`: degrees, at the site's centre
-pub(super) fn vector_mean(mesh: &Mesh, flows: &[TriangleFlow], convergence_deg: f64) -> VectorMean {
-    let (mut area, mut east, mut north) = (0.0, 0.0, 0.0);
+/// - `rounding_m`: m, of the positions
+pub(super) fn vector_mean(
+    mesh: &Mesh,
+    flows: &[TriangleFlow],
+    convergence_deg: f64,
+    rounding_m: f64,
+) -> VectorMean {
+    let mut sum = SlopeSum::default();
     let (mut directed_area, mut unit_east, mut unit_north) = (0.0, 0.0, 0.0);
     let of_aquifer = |t: &Triangle| !t.marks.contains(&Mark::OneStream);
     let all = !mesh.triangles().iter().any(|t| of_aquifer(t) && !t.is_line());
     let counted = mesh.triangles().iter().zip(flows).filter(|(t, _)| all || of_aquifer(t));
     for (t, slope) in counted.filter_map(|(t, f)| Some((t, f.slope?))) {
-        area += t.area_m2;
-        east += t.area_m2 * slope.east;
-        north += t.area_m2 * slope.north;
+        sum.add(slope, t.area_m2);
         let gradient = slope.magnitude();
         if gradient > 0.0 {
             directed_area += t.area_m2;
@@ -36,7 +40,7 @@ pub(super) fn vector_mean(mesh: &Mesh, flows: &[TriangleFlow], convergence_deg: 
             unit_north += t.area_m2 * slope.north / gradient;
         }
     }
-    let mean = Slope { east: east / area, north: north / area };
+    let mean = sum.mean(rounding_m);
     let azimuth_grid = downhill(mean);
     VectorMean {
         gradient: mean.magnitude(),

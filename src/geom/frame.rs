@@ -50,6 +50,17 @@ impl Frame {
         }
     }
 
+    /// How far rounding can put a position near the origin off: half a digit of the position and
+    /// half a digit of the origin, both as large as CRS coordinates are.
+    ///
+    /// # Units
+    /// - returns: m
+    #[must_use]
+    pub fn rounding_m(&self) -> f64 {
+        let size = self.origin_easting.abs().max(self.origin_northing.abs());
+        f64::EPSILON * size * self.metres_per_unit
+    }
+
     /// Ground metres in one CRS unit.
     #[must_use]
     pub const fn metres_per_unit(&self) -> f64 {

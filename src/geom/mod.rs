@@ -16,6 +16,9 @@ pub use areas::Areas;
 pub use crs::{Area, Crs, CrsError, CrsKind, Factors};
 pub use frame::Frame;
 pub use obstacles::{Obstacles, side};
-pub use plane::{FittedPlane, Slope, SlopeOfHeads, doubled_area, fit_plane, slope_of_triangle};
+pub use plane::{
+    FittedPlane, Slope, SlopeOfHeads, SlopeSum, doubled_area, fit_plane, fit_plane_known_to,
+    slope_of_triangle,
+};
 pub use shade::Shade;
 pub use spacing::{distance, length, mean_spacing, usual_spacing};

@@ -12,10 +12,64 @@ pub struct Slope {
 }
 
 impl Slope {
+    /// Level ground.
+    pub const LEVEL: Self = Self { east: 0.0, north: 0.0 };
+
     /// The steepness, head unit per m.
     #[must_use]
     pub fn magnitude(self) -> f64 {
         libm::hypot(self.east, self.north)
+    }
+
+    /// Level where it is no steeper than rounding can make it.
+    ///
+    /// # Units
+    /// - `rounding`: head unit per m
+    #[must_use]
+    pub fn beyond(self, rounding: f64) -> Self {
+        if self.magnitude() <= rounding { Self::LEVEL } else { self }
+    }
+}
+
+/// Slopes added up, each times the area that it holds for.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct SlopeSum {
+    /// The sum of area times slope to the east, head unit m.
+    pub east: f64,
+    /// The same to the north.
+    pub north: f64,
+    /// The area, m².
+    pub area: f64,
+    /// The sum of area times steepness, whatever the direction.
+    sizes: f64,
+    /// How many there are.
+    terms: f64,
+}
+
+impl SlopeSum {
+    /// One more.
+    ///
+    /// # Units
+    /// - `slope`: head unit per m; `area`: m²
+    pub fn add(&mut self, slope: Slope, area: f64) {
+        self.east += area * slope.east;
+        self.north += area * slope.north;
+        self.area += area;
+        self.sizes += area * slope.magnitude();
+        self.terms += 1.0;
+    }
+
+    /// The mean slope, level where no more than rounding of the sum and of the positions tells
+    /// otherwise.
+    ///
+    /// # Units
+    /// - `rounding_m`: m, of the positions; returns: head unit per m
+    #[must_use]
+    pub fn mean(&self, rounding_m: f64) -> Slope {
+        let one_side = (self.area / self.terms).sqrt();
+        let part = self.terms * f64::EPSILON + 2.0 * rounding_m / one_side;
+        Slope { east: self.east / self.area, north: self.north / self.area }
+            .beyond(part * self.sizes / self.area)
     }
 }
 
@@ -87,8 +141,10 @@ pub struct FittedPlane {
     pub centre: Coord,
     /// The mean head, head unit.
     pub mean_head: f64,
-    /// The slope.
+    /// The slope; zero where it is within its rounding.
     pub slope: Slope,
+    /// How steep rounding alone can make a plane through these points, head unit per m.
+    pub slope_rounding: f64,
     /// Observed minus fitted, one for each point, head unit.
     pub residuals: Vec<f64>,
     /// Coefficient of determination; `None` when all heads are equal, and for three points, which
@@ -162,6 +218,24 @@ impl FittedPlane {
 /// `docs/methods.md`, eq. 8.
 #[must_use]
 pub fn fit_plane(points: &[Coord], heads: &[f64]) -> Option<FittedPlane> {
+    fit_plane_known_to(points, heads, 0.0)
+}
+
+/// [`fit_plane`] where the points themselves are rounded, as those are whose coordinates were large
+/// numbers before they were put into a local frame ([`super::Frame::rounding_m`]).
+///
+/// What rounding leaves is no slope and no residual: a plane is level, and heads lie on it, where no
+/// more than that tells otherwise. How much that can be follows from the sizes of the heads, their
+/// number, and the spread of the points.
+///
+/// # Units
+/// - `points`, `rounding_m`: m; `heads`: any one unit
+///
+/// # References
+/// Those of [`fit_plane`]; the bound is that on the change of a least-squares solution by errors of
+/// its numbers, any text on numerical linear algebra.
+#[must_use]
+pub fn fit_plane_known_to(points: &[Coord], heads: &[f64], rounding_m: f64) -> Option<FittedPlane> {
     #[expect(clippy::cast_precision_loss, reason = "counts of wells are far below 2^52")]
     let n = points.len() as f64;
     if points.len() < 3 || points.len() != heads.len() {
@@ -171,46 +245,61 @@ pub fn fit_plane(points: &[Coord], heads: &[f64]) -> Option<FittedPlane> {
         x: points.iter().map(|p| p.x).sum::<f64>() / n,
         y: points.iter().map(|p| p.y).sum::<f64>() / n,
     };
-    let mean_head = heads.iter().sum::<f64>() / n;
+    // Heads relative to the first: equal ones stay equal, and the differences are as good as exact.
+    let first = heads[0];
+    let mean = heads.iter().map(|h| h - first).sum::<f64>() / n;
     let (mut sxx, mut sxy, mut syy, mut sxh, mut syh, mut shh) = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0);
+    let mut size = 0.0_f64;
     for (p, h) in points.iter().zip(heads) {
-        let (dx, dy, dh) = (p.x - centre.x, p.y - centre.y, h - mean_head);
+        let (dx, dy, dh) = (p.x - centre.x, p.y - centre.y, h - first - mean);
         sxx += dx * dx;
         sxy += dx * dy;
         syy += dy * dy;
         sxh += dx * dh;
         syh += dy * dh;
         shh += dh * dh;
+        size = size.max(h.abs());
     }
     let determinant = sxx * syy - sxy * sxy;
     if determinant <= ONE_LINE * (sxx + syy) * (sxx + syy) {
         return None;
     }
+    // The least spread to any side, and the errors: of each head half a digit in what it was read
+    // from and half a digit in its unit, of each sum a digit for each of its terms.
+    let spread =
+        (determinant / (f64::midpoint(sxx, syy) + libm::hypot((sxx - syy) / 2.0, sxy))).sqrt();
+    let relief = shh.sqrt();
+    let of_heads = f64::EPSILON * (2.0 * n.sqrt() * size + n * relief);
+    let slope_rounding = (of_heads + n.sqrt() * rounding_m * relief / spread) / spread;
     let slope = Slope {
         east: (syy * sxh - sxy * syh) / determinant,
         north: (sxx * syh - sxy * sxh) / determinant,
+    }
+    .beyond(slope_rounding);
+    let residual = |(p, h): (&Coord, &f64)| {
+        h - first - mean - slope.east * (p.x - centre.x) - slope.north * (p.y - centre.y)
     };
+    let mut residuals: Vec<f64> = points.iter().zip(heads).map(residual).collect();
+    let of_residuals = of_heads + n.sqrt() * rounding_m * slope.magnitude();
+    let mut rss: f64 = residuals.iter().map(|r| r * r).sum();
+    if rss.sqrt() <= of_residuals {
+        residuals.fill(0.0);
+        rss = 0.0;
+    }
+    let sd = (points.len() > 3).then(|| (rss / (n - 3.0)).sqrt());
     let unit_covariance = [syy / determinant, -sxy / determinant, sxx / determinant];
-    let mut plane = FittedPlane {
+    Some(FittedPlane {
         centre,
-        mean_head,
+        mean_head: first + mean,
         slope,
-        residuals: Vec::new(),
-        r_squared: None,
-        residual_sd: None,
-        slope_se: None,
-        unit_covariance,
-    };
-    plane.residuals = points.iter().zip(heads).map(|(p, h)| h - plane.at(*p)).collect();
-    let rss: f64 = plane.residuals.iter().map(|r| r * r).sum();
-    if points.len() > 3 {
-        plane.r_squared = (shh > 0.0).then(|| 1.0 - rss / shh);
-        let sd = (rss / (n - 3.0)).sqrt();
-        plane.residual_sd = Some(sd);
-        plane.slope_se = Some(Slope {
+        slope_rounding,
+        residuals,
+        r_squared: sd.and_then(|_| (relief > of_heads).then(|| 1.0 - rss / shh)),
+        residual_sd: sd,
+        slope_se: sd.map(|sd| Slope {
             east: sd * unit_covariance[0].sqrt(),
             north: sd * unit_covariance[2].sqrt(),
-        });
-    }
-    Some(plane)
+        }),
+        unit_covariance,
+    })
 }

@@ -6,6 +6,8 @@ use geo::{Area, ConvexHull, Coord, MultiPoint};
 use kiddo::{ImmutableKdTree, SquaredEuclidean};
 use rayon::prelude::*;
 
+use crate::units::median;
+
 /// The distance of two places.
 ///
 /// The plain root: coordinates are nowhere near the ends of what numbers can hold, and its last
@@ -56,8 +58,7 @@ pub fn usual_spacing(wells: &[Coord]) -> f64 {
     let places: Vec<[f64; 2]> = wells.iter().map(|p| [p.x, p.y]).collect();
     let tree: ImmutableKdTree<f64, 2> = ImmutableKdTree::new_from_slice(&places);
     let of_one = |place: &[f64; 2]| tree.nearest_n::<SquaredEuclidean>(place, ITSELF_AND_NEXT);
-    let mut nearest: Vec<f64> =
+    let nearest: Vec<f64> =
         places.par_iter().map(|place| of_one(place)[1].distance.sqrt()).collect();
-    let middle = nearest.len() / 2;
-    *nearest.select_nth_unstable_by(middle, f64::total_cmp).1
+    median(nearest).unwrap_or(0.0)
 }

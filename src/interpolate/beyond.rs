@@ -5,7 +5,7 @@ use crate::check::{ControlPoint, ControlSet};
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance::INTERVAL_HEAD_SDS;
 use crate::read::{Method, SiteFile};
-use crate::units::told_apart;
+use crate::units::{brief_to, place, told_apart};
 
 /// Tells a surface that rises above the highest head, or falls below the lowest, by more than
 /// [`INTERVAL_HEAD_SDS`] times `head_sd` (M420). Cones of pumped wells are meant to go beyond.
@@ -38,9 +38,11 @@ pub fn beyond_heads(
         wells.push(point.id.clone());
         let (by, _) = told_apart(by, bound, 2);
         Some(format!(
-            "{goes} {by} {unit} {beyond} the {most} head ({} at {:.2} {unit}), to {head:.2} {unit} at \
-             easting {:.1}, northing {:.1}",
-            point.id, point.head, at.x, at.y
+            "{goes} {by} {unit} {beyond} the {most} head ({} at {} {unit}), to {} {unit} at {}",
+            point.id,
+            brief_to(point.head, 2),
+            brief_to(head, 2),
+            place(at.x, at.y)
         ))
     };
     let parts = [

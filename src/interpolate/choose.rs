@@ -8,7 +8,7 @@ use crate::error::Error;
 use crate::geom::tolerance::MOST_NODES;
 use crate::interpolate::GridSpec;
 use crate::interpolate::RoundNumber;
-use crate::units::round_to;
+use crate::units::{as_given, brief};
 
 /// A chosen grid has at least this many cells along the site's longer side: 0.5 % of the site is
 /// about the width of a drawn line on a page.
@@ -35,7 +35,7 @@ impl GridSpec {
     /// more nodes than [`MOST_NODES`], or fewer than 2 by 2 of them within the site.
     pub fn choose(min: Coord, max: Coord, cell: Option<f64>, unit: &str) -> Result<Self, Error> {
         let (width, height) = (max.x - min.x, max.y - min.y);
-        let site = format!("{} by {}", round_to(width, 2), round_to(height, 2));
+        let site = format!("{} by {}", as_given(width), as_given(height));
         if !(width > 0.0 && height > 0.0 && width.is_finite() && height.is_finite()) {
             return refuse(
                 format!("the wells span {site} ({unit}), which leaves no area for a grid"),
@@ -47,7 +47,7 @@ impl GridSpec {
         let cell = cell.unwrap_or(usual);
         if !(cell > 0.0 && cell.is_finite()) {
             return refuse(
-                format!("the cell {cell} ({unit}) is not a positive length"),
+                format!("the cell {} ({unit}) is not a positive length", as_given(cell)),
                 format!("set a cell such as {usual} ({unit}), or leave it out"),
             );
         }
@@ -58,8 +58,10 @@ impl GridSpec {
                 RoundNumber::at_least((width * height / MOST_NODES as f64).sqrt().max(usual));
             return refuse(
                 format!(
-                    "the cell {cell} ({unit}) gives the site of {site} ({unit}) {nodes} nodes, \
-                     more than the {MOST_NODES} a grid may have"
+                    "the cell {} ({unit}) gives the site of {site} ({unit}) {} nodes, more than the \
+                     {MOST_NODES} a grid may have",
+                    brief(cell),
+                    as_given(nodes)
                 ),
                 format!("set a larger cell, such as {} ({unit})", larger.value()),
             );
@@ -67,9 +69,11 @@ impl GridSpec {
         if x.within < 2.0 || y.within < 2.0 {
             return refuse(
                 format!(
-                    "the cell {cell} ({unit}) leaves {} by {} nodes within the site of {site} ({unit}), \
+                    "the cell {} ({unit}) leaves {} by {} nodes within the site of {site} ({unit}), \
                      fewer than 2 by 2",
-                    x.within, y.within
+                    brief(cell),
+                    x.within,
+                    y.within
                 ),
                 format!("set a smaller cell, such as {usual} ({unit}), or leave it out"),
             );

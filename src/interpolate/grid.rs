@@ -5,6 +5,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::geom::{Slope, distance};
+use crate::units::clean;
 
 /// Nodes that one thread looks at in one go.
 const NODES_AT_ONCE: usize = 1 << 16;
@@ -265,6 +266,14 @@ impl Grid {
     pub(super) fn first_at(&self, head: f64) -> Option<Coord> {
         let k = self.heads.iter().position(|h| h.total_cmp(&head).is_eq())?;
         Some(self.spec.node(k / self.spec.columns, k % self.spec.columns))
+    }
+
+    /// Takes the dust of the arithmetic off every head: what weights or a system of equations make
+    /// of heads that are decimals is a decimal again where it should be one, so that a plateau on a
+    /// level is level.
+    pub(super) fn clean(&mut self) {
+        let of_chunk = |heads: &mut [f64]| heads.iter_mut().for_each(|h| *h = clean(*h));
+        self.heads.par_chunks_mut(NODES_AT_ONCE).for_each(of_chunk);
     }
 
     /// Heads at the nodes of `spec`, row by row from the south-west, NaN where there is none.

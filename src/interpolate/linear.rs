@@ -6,13 +6,14 @@ use geo::Coord;
 use rayon::prelude::*;
 
 use crate::geom::Frame;
-use crate::geom::doubled_area;
+use crate::geom::{distance, doubled_area};
 use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
 use crate::interpolate::axis::Axis;
 use crate::interpolate::axis::slack;
 use crate::interpolate::scan::Scan;
-use crate::triangulate::{Mesh, Planes, Triangle};
+use crate::interpolate::scattered::AT_WELL_M;
+use crate::triangulate::{Mesh, Planes};
 
 /// Nodes that one thread paints before it takes up the next band of rows: about as many as its
 /// cache holds.
@@ -64,25 +65,51 @@ pub fn linear(mesh: &Mesh, frame: &Frame, spec: GridSpec) -> Grid {
     Grid::new(spec, heads)
 }
 
-/// The linear surface at a place within the outline of a mesh; beyond it the plane of the triangle
-/// that is least far away. `None` of a mesh without triangles.
-///
-/// # Units
-/// - `p`: m; returns: head unit of the mesh
-pub(super) fn head_at(mesh: &Mesh, p: Coord) -> Option<f64> {
-    // The triangle that holds the place: the one whose smallest part is largest, so that rounding
-    // on a side cannot leave none.
-    let parts = |t: &Triangle| {
-        let corners = mesh.corners(t);
-        let whole = doubled_area(corners);
-        let [a, b, c] = corners;
-        [[p, b, c], [a, p, c], [a, b, p]].map(|part| doubled_area(part) / whole)
-    };
-    let smallest = |parts: &[f64; 3]| parts.iter().copied().fold(f64::INFINITY, f64::min);
-    let all = mesh.triangles().iter().map(|t| (t, parts(t)));
-    let (triangle, parts) = all.max_by(|a, b| smallest(&a.1).total_cmp(&smallest(&b.1)))?;
-    let [a, b, c] = triangle.corners.map(|k| mesh.heads()[k]);
-    Some(a + parts[1] * (b - a) + parts[2] * (c - a))
+/// The linear surface of a mesh, place by place.
+#[derive(Debug)]
+pub(super) struct Facets {
+    planes: Planes,
+    values: Vec<f64>,
+}
+
+impl Facets {
+    pub(super) fn new(mesh: &Mesh) -> Self {
+        let planes = mesh.planes();
+        Self { values: planes.values(mesh.heads()), planes }
+    }
+
+    /// The head at a place within the outline, and beyond it by no more than rounding; `None` of a
+    /// mesh without triangles.
+    ///
+    /// # Units
+    /// - `p`: m; returns: head unit of the mesh
+    pub(super) fn at(&self, p: Coord) -> Option<f64> {
+        let places = |corners: &[usize; 3]| corners.map(|k| self.planes.places()[k]);
+        // How far within a triangle the place is, and how high it is on its longest side, m.
+        let held = |corners: &[usize; 3]| {
+            let [a, b, c] = places(corners);
+            let sides = [[a, b], [b, c], [c, a]];
+            let within = sides.map(|[a, b]| doubled_area([a, b, p]) / distance(a, b));
+            let longest = sides.map(|[a, b]| distance(a, b)).into_iter().fold(0.0, f64::max);
+            let height = doubled_area([a, b, c]) / longest;
+            (within.into_iter().fold(f64::INFINITY, f64::min), height)
+        };
+        // Of those that hold it, give or take rounding, the highest: on the sides that two share
+        // both agree, but the plane of one without height is dust.
+        let all = self.planes.triangles().iter().map(|t| (t, held(t)));
+        let (corners, _) =
+            all.filter(|(_, (_, height))| *height > 0.0).max_by(|(_, a), (_, b)| {
+                let holds = |of: &(f64, f64)| of.0 >= -AT_WELL_M;
+                let both = holds(a) && holds(b);
+                if both { a.1.total_cmp(&b.1) } else { a.0.total_cmp(&b.0) }
+            })?;
+        let [a, b, c] = places(corners);
+        let whole = doubled_area([a, b, c]);
+        let parts = [[p, b, c], [a, p, c], [a, b, p]].map(|part| doubled_area(part) / whole);
+        let [a, b, c] = corners.map(|k| self.values[k]);
+        let head = a + parts[1] * (b - a) + parts[2] * (c - a);
+        Some(head.clamp(a.min(b).min(c), a.max(b).max(c)))
+    }
 }
 
 /// The nodes of each row at which the linear surface has a head; they follow each other, because

@@ -12,7 +12,7 @@ use crate::geom::tolerance::FAR_FEATURE_M;
 use crate::geom::usual_spacing;
 use crate::read::{KrigingSettings, Method, PumpedWellSettings, SiteFile};
 use crate::triangulate::Mesh;
-use crate::units::told_apart;
+use crate::units::{brief, brief_to, told_apart, with_power};
 
 /// A cone's factor is told when it is not above so many of its standard errors (common practice,
 /// no source).
@@ -74,7 +74,10 @@ pub fn pumped_wells(site: &SiteFile, control: &ControlSet) -> Vec<Diagnostic> {
             told.push(
                 Diagnostic::new(
                     Code::FeatureFar,
-                    format!("pumped well {name} lies {:.0} km from the wells", metres / 1000.0),
+                    format!(
+                        "pumped well {name} lies {} km from the wells",
+                        brief_to(metres / 1000.0, 0)
+                    ),
                 )
                 .well(name)
                 .advice("check its easting and northing under [[pumped_wells]] in site.toml"),
@@ -132,18 +135,21 @@ pub(super) fn cones(
         } else if factor <= STANDARD_ERRORS * error {
             format!("it is not above {STANDARD_ERRORS} standard errors")
         } else if let Some((_, site)) = other_order {
-            format!("{} to {} m²/d are given for the site", site.low, site.high)
+            format!("{} to {} m²/d are given for the site", brief(site.low), brief(site.high))
         } else {
             continue;
         };
         let names: Vec<&str> = group.iter().map(|p| p.well.as_str()).collect();
         let per = if rated { " over the unit of rate" } else { "" };
-        let implied = transmissivity
-            .map_or_else(String::new, |t| format!(" (a transmissivity of {t:.3e} m²/d)"));
+        let implied = transmissivity.map_or_else(String::new, |t| {
+            format!(" (a transmissivity of {} m²/d)", with_power(t, 4))
+        });
         let message = format!(
-            "the heads give the cone at {} a factor of {factor:.3e} {unit}{square}{per}, standard \
-             error {error:.3e}{implied}: {why}",
-            names.join(", ")
+            "the heads give the cone at {} a factor of {} {unit}{square}{per}, standard error \
+             {}{implied}: {why}",
+            names.join(", "),
+            with_power(factor, 4),
+            with_power(error, 4)
         );
         let slope = if settings.kriging.drift {
             ""
@@ -199,9 +205,10 @@ pub(super) fn covariance(
                 Diagnostic::new(
                     Code::CovarianceUnlikeWells,
                     format!(
-                        "the sill given under [kriging], {given} {unit}⁴ with its nugget, is far \
-                         below the variance of the squares of the saturated thickness, \
-                         {variance:.3e} {unit}⁴"
+                        "the sill given under [kriging], {} {unit}⁴ with its nugget, is far below \
+                         the variance of the squares of the saturated thickness, {} {unit}⁴",
+                        brief(given),
+                        with_power(variance, 4)
                     ),
                 )
                 .advice(

@@ -11,6 +11,7 @@ use crate::geom::tolerance::REACHED;
 use crate::geom::usual_spacing;
 use crate::read::{Method, SurfaceSettings};
 use crate::triangulate::Mesh;
+use crate::units::{brief, brief_to};
 
 /// Holds an inverse-distance surface with a search radius against the nodes between the wells.
 ///
@@ -44,12 +45,14 @@ pub fn reach(
     let enough = RoundNumber::at_least(2.0 * spacing.max(radius)).value();
     let advice = format!(
         "set radius under [inverse_distance] in site.toml to {enough} ({unit}) or more, or leave it \
-         out; wells stand about {spacing:.3} ({unit}) apart"
+         out; wells stand about {} ({unit}) apart",
+        brief_to(spacing, 3)
     );
     let told = |code, count: String| {
         let text = format!(
             "{count} of the {all} nodes between the wells has a well within the search radius of \
-             {radius} ({unit})"
+             {} ({unit})",
+            brief(radius)
         );
         Diagnostic::new(code, text).advice(advice)
     };
@@ -57,6 +60,6 @@ pub fn reach(
         return Err(Error::Map(vec![told(Code::SurfaceRefused, "none".to_owned())]));
     }
     let part = 100.0 * reached as f64 / all as f64;
-    let few = told(Code::RadiusShort, format!("only {reached} ({part:.0} %)"));
+    let few = told(Code::RadiusShort, format!("only {reached} ({} %)", brief_to(part, 0)));
     Ok(Warned { value: (), findings: vec![few] })
 }

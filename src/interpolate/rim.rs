@@ -15,6 +15,7 @@ use super::grid::{Edge, Grid, GridSpec};
 use super::linear::support;
 use crate::geom::{Frame, distance};
 use crate::triangulate::Mesh;
+use crate::units::clean;
 
 /// The sides of cells that the outline of the wells crosses, and the wells along it.
 #[derive(Debug, Clone, Default)]
@@ -128,6 +129,11 @@ impl Rim {
     /// The heads at its places; NaN where there is none.
     pub(super) fn heads(&mut self) -> &mut [f64] {
         &mut self.heads
+    }
+
+    /// Takes the dust of the arithmetic off every head; see [`Grid::clean`].
+    pub(super) fn clean(&mut self) {
+        self.heads.iter_mut().for_each(|h| *h = clean(*h));
     }
 
     /// Its heads that are known, each with its place, CRS units.

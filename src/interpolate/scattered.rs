@@ -5,6 +5,7 @@ use geo::Coord;
 use crate::geom::fit_plane;
 use crate::triangulate;
 use crate::triangulate::Mesh;
+use crate::units::as_given;
 
 /// A point this near to a well, in m, stands at it and has its head.
 ///
@@ -48,7 +49,7 @@ pub enum ScatteredError {
     #[error("the wells stand on one line, which carries no surface; add a well off the line")]
     OneLine,
     /// An option outside its bounds.
-    #[error("{option} is {value}; it must be {bound}")]
+    #[error("{option} is {}; it must be {bound}", as_given(*.value))]
     Option {
         /// Which.
         option: &'static str,

@@ -3,7 +3,7 @@
 use geo::Coord;
 use rayon::prelude::*;
 
-use super::linear::head_at;
+use super::linear::Facets;
 use crate::triangulate;
 use crate::triangulate::Mesh;
 
@@ -76,5 +76,5 @@ fn without(mesh: &Mesh, stars: &Stars, well: usize) -> Option<f64> {
     let at = mesh.local()[well];
     let local: Vec<Coord> = joined.iter().map(|i| mesh.local()[*i]).collect();
     let heads: Vec<f64> = joined.iter().map(|i| mesh.heads()[*i]).collect();
-    head_at(&triangulate::mesh_of(local, heads), at)
+    Facets::new(&triangulate::mesh_of(local, heads)).at(at)
 }

@@ -10,7 +10,7 @@ use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, Severity};
 use crate::geom::tolerance::{STEP_TOLD, STEP_WARNED};
 use crate::geom::{Frame, Obstacles};
-use crate::units::told_apart;
+use crate::units::{brief_to, place, told_apart};
 
 /// Nodes no farther than this from a well are not judged, in cells: the flank of a cone is bent there
 /// from node to node.
@@ -91,14 +91,14 @@ pub fn step_told(surface: &Surface, control: &ControlSet, interval: f64) -> Opti
         return None;
     }
     let unit = control.elevation_unit();
-    let Coord { x, y } = step.at;
     let mut told = Diagnostic::new(
         Code::SurfaceStep,
         format!(
-            "the surface has a step of {:.2} {unit}, {} contour intervals, between two nodes that no \
-             barrier parts, at easting {x:.1}, northing {y:.1}",
-            step.head,
-            told_apart(intervals, STEP_TOLD, 1).0
+            "the surface has a step of {} {unit}, {} contour intervals, between two nodes that no \
+             barrier parts, at {}",
+            brief_to(step.head, 2),
+            told_apart(intervals, STEP_TOLD, 1).0,
+            place(step.at.x, step.at.y)
         ),
     )
     .advice(

@@ -25,6 +25,7 @@ use crate::error::Error;
 use crate::geom::{Areas, Frame};
 use crate::read::{KrigingSettings, Method, PumpedWellSettings, SiteFile, SurfaceSettings};
 use crate::triangulate::Mesh;
+use crate::units::{brief_to, with_power};
 
 /// What one set of wells makes of the nodes and of the outline.
 pub(super) struct Fields {
@@ -76,13 +77,15 @@ pub fn surface(
     };
     if let Some(fit) = fields.kriging.as_ref().and_then(|k| k.fit.as_ref()) {
         findings.extend(fit.cautions.iter().map(|caution| {
-            Diagnostic::new(Code::CovarianceCaution, caution.to_string()).advice(
+            caution.told("").advice(
                 "compare with other methods by `headfall compare`, or give the covariance under \
                  [kriging] in site.toml",
             )
         }));
     }
-    let Fields { mut heads, mut sd, planes, rim, kriging } = fields;
+    let Fields { mut heads, mut sd, planes, mut rim, kriging } = fields;
+    heads.clean();
+    rim.clean();
     let beside = control.beside();
     if !beside.barriers().is_empty() {
         clip::at_barriers(&mut heads, beside.barriers(), control.frame());
@@ -276,7 +279,7 @@ pub(super) fn covariance(
     wells: &[usize],
     drift: &Drift,
 ) -> Result<(Covariance, Option<Fit>), Error> {
-    if let Some(covariance) = given(settings, control) {
+    if let Some(covariance) = as_given(settings, control) {
         return Ok((covariance, None));
     }
     let places: Vec<Coord> = wells.iter().map(|i| mesh.local()[*i]).collect();
@@ -294,7 +297,7 @@ pub(super) fn covariance(
 }
 
 /// The covariance the settings give, where they give one.
-fn given(settings: &KrigingSettings, control: &ControlSet) -> Option<Covariance> {
+fn as_given(settings: &KrigingSettings, control: &ControlSet) -> Option<Covariance> {
     Some(Covariance {
         model: settings.model,
         partial_sill: settings.partial_sill?,
@@ -388,10 +391,13 @@ pub(super) fn about(error: &KrigingError, control: &ControlSet, among: &[usize])
     let mut text = format!("kriging: {error}");
     if let KrigingError::Singular { unexplained, bound, distance_m, .. } = error {
         text = format!(
-            "kriging: the covariance is singular or nearly so between wells {} and {}, {distance_m:.2} \
-             m apart: {unexplained:.1e} of its variance is left, bound {bound:.1e}",
+            "kriging: the covariance is singular or nearly so between wells {} and {}, {} m apart: {} \
+             of its variance is left, bound {}",
             control.points()[wells[0]].id,
-            control.points()[wells[1]].id
+            control.points()[wells[1]].id,
+            brief_to(*distance_m, 2),
+            with_power(*unexplained, 2),
+            with_power(*bound, 2)
         );
     }
     let told = Diagnostic::new(Code::SurfaceRefused, text).advice(error.advice());

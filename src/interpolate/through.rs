@@ -9,7 +9,7 @@ use rayon::prelude::*;
 use super::held::{Held, Shared};
 use super::inverse_distance::InverseDistance;
 use super::kriging::{Covariance, Drift, Heads, Kriging, PumpedWell, TrendTerm};
-use super::linear::head_at;
+use super::linear::Facets;
 use super::natural::{NaturalNeighbour, Variant};
 use super::sight::{Sight, TooMany, Value, View};
 use super::stars;
@@ -48,7 +48,7 @@ pub(crate) struct Through<'a> {
 
 #[derive(Debug)]
 enum By {
-    Linear,
+    Linear(Facets),
     Natural(Variant),
     ThinPlate(Box<ThinPlate>),
     InverseDistance(InverseDistance),
@@ -157,7 +157,7 @@ impl<'a> Basis<'a> {
         };
         let (settings, frame) = (self.settings, self.control.frame());
         let by = match settings.method {
-            Method::Linear => By::Linear,
+            Method::Linear => By::Linear(Facets::new(&mesh)),
             Method::NaturalNeighbour => By::Natural(Variant::Plain),
             Method::SmoothNaturalNeighbour => By::Natural(Variant::Smooth),
             Method::ThinPlate => By::ThinPlate(Box::new(thin_plate_of(settings, frame, &mesh)?)),
@@ -257,7 +257,7 @@ impl Through<'_> {
             places.map(|p| head(*p).map(sure)).collect()
         };
         match &self.by {
-            By::Linear => each(&|p| head_at(&self.mesh, p)),
+            By::Linear(surface) => each(&|p| surface.at(p)),
             By::Natural(variant) => {
                 let surface = NaturalNeighbour::new(&self.mesh, *variant);
                 each(&|p| surface.at(p))
@@ -272,7 +272,7 @@ impl Through<'_> {
     /// reading's own. `None` where the others say nothing, or carry no surface.
     pub(crate) fn leave_one_out(&self) -> Vec<Option<Value>> {
         let heads = match &self.by {
-            By::Linear => stars::leave_one_out(&self.mesh),
+            By::Linear(_) => stars::leave_one_out(&self.mesh),
             By::Natural(variant) => NaturalNeighbour::new(&self.mesh, *variant).leave_one_out(),
             By::ThinPlate(surface) => surface.leave_one_out(),
             By::InverseDistance(surface) => surface.leave_one_out(),

@@ -10,6 +10,7 @@ use super::kriging::{Covariance, Fit, TrendTerm};
 use super::relief::{Relief, Sloping};
 use super::rim::Rim;
 use crate::read::{CovarianceModel, KrigingSettings, Method};
+use crate::units::fixed;
 
 /// The potentiometric surface on a grid.
 #[derive(Debug, Clone)]
@@ -114,7 +115,8 @@ impl KrigingReport {
         if model != CovarianceModel::Linear {
             let decimals = if range_m >= 100.0 { 0 } else { 2 };
             let longest = if self.covariance.anisotropy.is_some() { "longest " } else { "" };
-            let _ = write!(words, ", {longest}effective range {range_m:.decimals$} m");
+            let range = fixed(range_m, decimals);
+            let _ = write!(words, ", {longest}effective range {range} m");
         }
         let names: Vec<&str> = settings.pumped_wells.iter().map(|p| p.well.as_str()).collect();
         match names.len() {

@@ -8,7 +8,7 @@ use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic};
 use crate::error::Error;
 use crate::triangulate::Mesh;
-use crate::units::LengthUnit;
+use crate::units::{LengthUnit, brief};
 
 use super::grid::Grid;
 
@@ -25,7 +25,8 @@ impl Saturated {
     pub(super) fn words(&self, method: &str) -> String {
         format!(
             "{method}, of the square of the saturated thickness above {} {}",
-            self.base, self.unit
+            brief(self.base),
+            self.unit
         )
     }
 
@@ -51,7 +52,7 @@ impl Saturated {
                 Code::SurfaceRefused,
                 format!(
                     "unconfined_base {} {} is not below the heads of {}",
-                    self.base,
+                    brief(self.base),
                     self.unit,
                     below.join(", ")
                 ),

@@ -237,7 +237,7 @@ fn of_surface(site: &Site) -> Vec<Flow> {
             let facts = Facts::of("flow on the surface".to_owned())
                 .with("gradient (m/m)", measures::three_digits(slope.magnitude()))
                 .with("toward, true north", site::toward(azimuth_grid.turned(convergence)))
-                .with("toward, grid north", format!("{}°", measures::degrees(azimuth_grid)))
+                .with("toward, grid north", format!("{}°", azimuth_grid.whole_degrees()))
                 .with("direction", verdict)
                 .with_some("head", grid.head(row, column).map(|h| site.head(h)));
             let (gradient, told) = (slope.magnitude(), Told::Surface(facts));

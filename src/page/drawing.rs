@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use crate::units::finite;
 use geo::{Coord, LineString, Simplify};
 
 /// Width of the drawing, drawing units: pixels where the page is wide enough.
@@ -87,7 +88,7 @@ pub(super) fn path(points: &[Coord]) -> String {
 
 #[expect(clippy::cast_possible_truncation, reason = "held to what a drawing can show")]
 fn in_hundredths(value: f64) -> i64 {
-    (value * 100.0).round().clamp(-1e12, 1e12) as i64
+    (finite(value) * 100.0).round().clamp(-1e12, 1e12) as i64
 }
 
 fn hundredths(value: i64) -> String {

@@ -2,7 +2,6 @@
 
 use crate::uncertainty::DirectionInterval;
 use crate::uncertainty::MagnitudeInterval;
-use crate::units::Azimuth;
 use crate::units::LengthUnit;
 pub(super) use crate::units::{fixed, significant};
 
@@ -37,15 +36,12 @@ pub(super) fn magnitude(interval: MagnitudeInterval) -> String {
     format!("{} to {}", three_digits(interval.low), three_digits(interval.high))
 }
 
-/// A direction to whole degrees, `0 <= a < 360`.
-pub(super) fn degrees(azimuth: Azimuth) -> String {
-    fixed(Azimuth::from_degrees(azimuth.degrees().round()).degrees(), 0)
-}
-
 /// The two ends of a direction's interval, clockwise.
 pub(super) fn arc(interval: DirectionInterval) -> String {
     match interval {
-        DirectionInterval::Arc { from, to } => format!("{} to {}", degrees(from), degrees(to)),
+        DirectionInterval::Arc { from, to } => {
+            format!("{} to {}", from.whole_degrees(), to.whole_degrees())
+        }
         DirectionInterval::WholeCircle => "any".to_owned(),
     }
 }
@@ -75,6 +71,7 @@ pub(super) fn tick(value: f64, all: &[f64]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::units::Azimuth;
 
     #[test]
     fn heads_are_told_as_closely_as_they_are_read() {
@@ -100,7 +97,7 @@ mod tests {
 
     #[test]
     fn a_direction_that_rounds_up_to_a_full_turn_is_north() {
-        assert_eq!(degrees(Azimuth::from_degrees(359.6)), "0");
+        assert_eq!(Azimuth::from_degrees(359.6).whole_degrees(), "0");
         let arc_of = |from, to| {
             arc(DirectionInterval::Arc {
                 from: Azimuth::from_degrees(from),

@@ -78,7 +78,7 @@ pub(super) fn moment(moment: Moment) -> String {
 
 /// A direction with its point of the compass: `157° (SSE)`.
 pub(super) fn toward(azimuth: Azimuth) -> String {
-    format!("{}° ({})", measures::degrees(azimuth), azimuth.compass_point())
+    format!("{}° ({})", azimuth.whole_degrees(), azimuth.compass_point())
 }
 
 /// A gradient's direction and interval against true north in words.

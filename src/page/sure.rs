@@ -10,6 +10,7 @@ use crate::uncertainty::Basis;
 use crate::uncertainty::GradientError;
 use crate::uncertainty::HeadSd;
 use crate::uncertainty::PlaneFit;
+use crate::units::median;
 
 /// The figures of the uncertainty statement.
 #[derive(Debug, Serialize)]
@@ -86,7 +87,7 @@ pub(super) fn sure(site: &Site) -> Sure {
     Sure {
         parts: parts(site),
         sd_least: sd(0),
-        sd_middle: sd(sds.len() / 2),
+        sd_middle: median(sds.iter().copied()).map_or_else(String::new, measures::sd),
         sd_most: sd(sds.len().saturating_sub(1)),
         plane: plane(site),
         triangles: triangles.len(),
@@ -106,10 +107,8 @@ pub(super) fn sure(site: &Site) -> Sure {
 }
 
 fn middle_spread(site: &Site) -> Option<String> {
-    let mut spreads: Vec<f64> = site.results.uncertainty.spreads.iter().map(|s| s.sd_deg).collect();
-    spreads.sort_by(f64::total_cmp);
-    let middle = spreads.get(spreads.len() / 2).filter(|s| s.is_finite())?;
-    Some(measures::significant(*middle, 2))
+    let middle = median(site.results.uncertainty.spreads.iter().map(|s| s.sd_deg));
+    Some(measures::significant(middle.filter(|s| s.is_finite())?, 2))
 }
 
 fn parts(site: &Site) -> Vec<Part> {

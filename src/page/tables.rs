@@ -11,19 +11,20 @@ use crate::page::site;
 use crate::page::site::Site;
 use crate::read::WellKind;
 use crate::reduce::Fate;
-use crate::units::Azimuth;
+use crate::units::{Azimuth, clean, finite};
 
 /// A cell: what is read, and what rows are sorted by.
 #[derive(Debug, Serialize)]
 pub(super) struct Cell {
     text: String,
-    /// The number behind the text; rows without one come last.
+    /// The number behind the text, without the dust of its computation; rows without one come last.
     value: Option<f64>,
 }
 
 impl Cell {
     pub(super) fn of(value: Option<f64>, text: impl FnOnce(f64) -> String) -> Self {
-        Self { text: value.map_or_else(|| NONE.to_owned(), text), value }
+        let behind = value.map(|v| clean(finite(v)));
+        Self { text: value.map_or_else(|| NONE.to_owned(), text), value: behind }
     }
 }
 
@@ -194,7 +195,7 @@ pub(super) fn triangles(site: &Site) -> Table<TriangleRow> {
         let resolved = results.resolves(i);
         let direction = |azimuth: Option<Azimuth>| {
             Cell::of(azimuth.filter(|_| resolved).map(Azimuth::degrees), |v| {
-                measures::degrees(Azimuth::from_degrees(v))
+                Azimuth::from_degrees(v).whole_degrees()
             })
         };
         let arc = |turn: f64| match results.known(i) {
@@ -246,6 +247,6 @@ pub(super) fn triangle_facts(site: &Site, i: usize) -> Facts {
         .with_some("gradient (m/m)", flow.gradient.map(measures::three_digits))
         .with_some("95 %, reading error only", error.map(|e| measures::magnitude(e.magnitude)))
         .with("toward, true north", toward)
-        .with_some("toward, grid north", grid.map(|a| format!("{}°", measures::degrees(a))))
+        .with_some("toward, grid north", grid.map(|a| format!("{}°", a.whole_degrees())))
         .with_some("marks", (!marks.is_empty()).then(|| marks.join(", ")))
 }

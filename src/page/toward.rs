@@ -224,7 +224,7 @@ impl Part<'_> {
             }),
             disagree: v.rounds_agree() == Some(false),
             bearing: Cell::of(bearing.map(Azimuth::degrees), |_| {
-                bearing.map_or_else(String::new, measures::degrees)
+                bearing.map_or_else(String::new, Azimuth::whole_degrees)
             }),
             in_interval: match v.bearing_agrees {
                 Some(true) => "yes",

@@ -211,7 +211,7 @@ fn answer(site: &Site) -> Answer {
         toward_grid: flow
             .plane_azimuth_grid
             .filter(|_| resolved)
-            .map(|a| format!("{}°", measures::degrees(a))),
+            .map(|a| format!("{}°", a.whole_degrees())),
         only_just: error.is_some_and(|e| e.only_just),
         verdict: if flow.plane_azimuth_true.is_none() {
             "none: the heads are level"
@@ -235,9 +235,9 @@ fn over_map(range: &OverMap) -> Over {
     Over {
         percent: measures::fixed(100.0 * MOST_OF_AREA, 0),
         gradient: format!("{} to {}", number(range.gradient_low), number(range.gradient_high)),
-        toward: range.azimuths_true.map(|[from, to]| {
-            format!("{}° to {}°", measures::degrees(from), measures::degrees(to))
-        }),
+        toward: range
+            .azimuths_true
+            .map(|[from, to]| format!("{}° to {}°", from.whole_degrees(), to.whole_degrees())),
     }
 }
 

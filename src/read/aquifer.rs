@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
 use crate::diag::{Code, Diagnostic, Origin};
-use crate::units::LengthUnit;
+use crate::units::{LengthUnit, as_given, brief, with_power};
 
 use super::input::line_of;
 use super::materials::{MATERIALS, Material};
@@ -265,15 +265,6 @@ fn bounds((above, below): (f64, f64), unit: f64, meaning: &'static str) -> Bound
     Bounds { above: above / unit, below: below / unit, meaning }
 }
 
-/// A number in few characters.
-fn plain(value: f64) -> String {
-    if value == 0.0 || (1e-4..1e7).contains(&value.abs()) {
-        format!("{value}")
-    } else {
-        format!("{value:e}")
-    }
-}
-
 struct Reader<'a> {
     text: &'a str,
     said: &'a mut Vec<Diagnostic>,
@@ -296,7 +287,7 @@ impl Reader<'_> {
             return Some(value);
         }
         let advice = format!("correct {key} or take the line out");
-        self.refuse(&given, format!("{key} = {value} is not a number above 0"), advice);
+        self.refuse(&given, format!("{key} = {} is not a number above 0", as_given(value)), advice);
         None
     }
 
@@ -312,17 +303,15 @@ impl Reader<'_> {
         let given = given?;
         let ([low, high], text) = match *given.get_ref() {
             Given::Two([low, high]) => {
-                ([low, high], format!("{key} = [{}, {}]", plain(low), plain(high)))
+                ([low, high], format!("{key} = [{}, {}]", as_given(low), as_given(high)))
             }
-            Given::One(value) => ([value, value], format!("{key} = {}", plain(value))),
+            Given::One(value) => ([value, value], format!("{key} = {}", as_given(value))),
         };
         let beyond = if low > high {
             Some((format!("{text} is not a range"), format!("write the lower end of {key} first")))
         } else if !(low > bounds.above && high < bounds.below) {
-            let two_digits = |bound: f64| {
-                let rounded = format!("{bound:.1e}").parse().unwrap_or(bound);
-                plain(rounded)
-            };
+            let two_digits =
+                |bound: f64| with_power(bound, 2).parse().map_or_else(|_| brief(bound), brief);
             let [above, below] = [bounds.above, bounds.below].map(two_digits);
             let message = format!("{text} is not above {above} and below {below}");
             Some((message, format!("{key} is {}", bounds.meaning)))
@@ -445,7 +434,10 @@ impl Reader<'_> {
                     Code::SiteSetting,
                     format!(
                         "effective_porosity = [{}, {}] lies above total_porosity = [{}, {}]",
-                        part.low, part.high, all.low, all.high
+                        brief(part.low),
+                        brief(part.high),
+                        brief(all.low),
+                        brief(all.high)
                     ),
                 )
                 .at(&origin)

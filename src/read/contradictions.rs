@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance::{SILTED_M, STICKUP_M};
-use crate::units::{LengthUnit, clean};
+use crate::units::{LengthUnit, brief, brief_to, clean};
 
 use super::order::by_name;
 use super::types::{MeasuringPoint, Well, WellKind};
@@ -21,6 +21,7 @@ pub(super) fn tell(
 ) {
     let stickup = LengthUnit::Metre.convert(STICKUP_M, unit);
     let deeper = LengthUnit::Metre.convert(SILTED_M, unit);
+    let by = brief_to(deeper, 2);
     let mut kinds = [
         Kind::new("depths that are not above 0 and count as unknown".to_owned(), DEPTHS),
         Kind::new(
@@ -28,15 +29,18 @@ pub(super) fn tell(
             SCREEN,
         ),
         Kind::new(
-            format!("screens that end below the well's bottom by more than {deeper:.2} {unit}"),
+            format!("screens that end below the well's bottom by more than {by} {unit}"),
             BOTTOM,
         ),
         Kind::new(
-            format!("wells sounded deeper than they were built by more than {deeper:.2} {unit}"),
+            format!("wells sounded deeper than they were built by more than {by} {unit}"),
             SOUNDED,
         ),
         Kind::new(
-            format!("measuring points more than {stickup:.1} {unit} above or below the ground"),
+            format!(
+                "measuring points more than {} {unit} above or below the ground",
+                brief_to(stickup, 1)
+            ),
             GROUND,
         ),
     ];
@@ -50,11 +54,11 @@ pub(super) fn tell(
         ];
         for (what, depth, zero_too) in named {
             if let Some(depth) = depth.filter(|d| *d < 0.0 || (zero_too && *d == 0.0)) {
-                depths.add(well, &format!("{what} {depth} {unit}"));
+                depths.add(well, &format!("{what} {} {unit}", brief(depth)));
             }
         }
         if let Some((top, bottom)) = upside_down(well) {
-            screens.add(well, &format!("{top} to {bottom} {unit}"));
+            screens.add(well, &format!("{} to {} {unit}", brief(top), brief(bottom)));
         }
         // What counts as unknown contradicts nothing.
         let known = |depth: Option<f64>| depth.filter(|d| *d > 0.0);
@@ -64,12 +68,14 @@ pub(super) fn tell(
         if let (Some(bottom), Some(depth)) = (screen_bottom, built)
             && clean(bottom - depth) > deeper
         {
+            let [bottom, depth] = [bottom, depth].map(brief);
             bottoms.add(well, &format!("screen to {bottom} {unit}, depth {depth} {unit}"));
         }
         let sounded = known(well.sounded_depth).zip(above).map(|(d, above)| clean(d - above));
         if let (Some(sounded), Some(built)) = (sounded, built)
             && clean(sounded - built) > deeper
         {
+            let [sounded, built] = [sounded, built].map(brief);
             sounded_deeper.add(well, &format!("sounded {sounded} {unit}, built {built} {unit}"));
         }
         if let (Some(ground), WellKind::Well) = (well.ground_elevation, well.kind)
@@ -77,7 +83,7 @@ pub(super) fn tell(
         {
             let far = of_well.iter().find(|p| clean((p.elevation - ground).abs()) > stickup);
             if let Some(point) = far {
-                let elevation = point.elevation;
+                let [elevation, ground] = [point.elevation, ground].map(brief);
                 let text = format!("measuring point {elevation} {unit}, ground {ground} {unit}");
                 grounds.add(well, &text);
             }

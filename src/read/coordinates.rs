@@ -2,7 +2,7 @@
 
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::{Crs, CrsKind};
-use crate::units::LengthUnit;
+use crate::units::{LengthUnit, brief};
 
 use super::layout::Layout;
 use super::register::{Axes, GLOBE, PLANE, Register};
@@ -178,9 +178,10 @@ pub(super) fn to_crs_unit(
             Code::LengthConverted,
             format!(
                 "eastings and northings were converted from {unit} to the unit of {}, {}: times \
-                 {factor}",
+                 {}",
                 project.definition(),
-                project.unit_name()
+                project.unit_name(),
+                brief(factor)
             ),
         )
         .at(&Origin::file(file))

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance;
-use crate::units::LengthUnit;
+use crate::units::{LengthUnit, as_given};
 
 use super::columns::Quantity;
 use super::contradictions;
@@ -195,7 +195,7 @@ fn head_errors(
 ) -> HeadErrors {
     declared.errors.heads.in_metres(depth_unit, elevation_unit).unwrap_or_else(|bad| {
         let names: Vec<String> =
-            bad.iter().map(|(name, value)| format!("{name} = {value}")).collect();
+            bad.iter().map(|(name, value)| format!("{name} = {}", as_given(*value))).collect();
         said.push(
             Diagnostic::new(
                 Code::SiteSetting,

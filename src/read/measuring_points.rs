@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::diag::{Code, Diagnostic};
+use crate::units::brief;
 
 use super::cells::Cells;
 use super::columns::Column;
@@ -71,7 +72,8 @@ pub(super) fn by_well(
                         Code::WellTwice,
                         format!(
                             "well {id} has two measuring point elevations from {from}: {} and {}",
-                            last.elevation, point.elevation
+                            brief(last.elevation),
+                            brief(point.elevation)
                         ),
                     )
                     .well(id)

@@ -1,5 +1,7 @@
 //! Numbers as people write them, and why some are refused.
 
+use crate::units::brief_to;
+
 /// Why a text is not taken as a number.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum NotNumber {
@@ -26,7 +28,8 @@ impl NotNumber {
     pub(super) fn advice(self) -> String {
         match self {
             Self::FeetAndInches(feet) => format!(
-                "write decimal feet, as an engineer's scale shows them (7 in = 0.58 ft): {feet:.2}"
+                "write decimal feet, as an engineer's scale shows them (7 in = 0.58 ft): {}",
+                brief_to(feet, 2)
             ),
             Self::DecimalComma => "if the file has decimal commas, write decimal = \",\" under \
                                    [tables] in site.toml"

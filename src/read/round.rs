@@ -1,7 +1,7 @@
 //! A round: rows to readings.
 
 use crate::diag::{Code, Diagnostic};
-use crate::units::clean;
+use crate::units::{brief, clean};
 
 use super::cells::{Cells, Reported};
 use super::columns::Column;
@@ -288,7 +288,8 @@ fn over_water(
     said: &mut Vec<Diagnostic>,
 ) -> Result<Option<f64>, Reported> {
     if thickness < 0.0 {
-        let message = format!("product thickness {thickness}{} is negative", cells.of_well());
+        let message =
+            format!("product thickness {}{} is negative", brief(thickness), cells.of_well());
         said.push(
             cells
                 .about(Column::ProductThickness, Code::ProductImpossible, message)

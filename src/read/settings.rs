@@ -8,7 +8,7 @@ use toml::Spanned;
 
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance;
-use crate::units::LengthUnit;
+use crate::units::{LengthUnit, as_given};
 
 use super::aquifer::{self, AquiferKeys, GroundKeys, ReceptorSettings, TowardKeys};
 use super::columns::{self, Column};
@@ -308,7 +308,8 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
                 Diagnostic::new(
                     Code::SiteSetting,
                     format!(
-                        "{name} {value} of the command line is not {}",
+                        "{name} {} of the command line is not {}",
+                        as_given(value),
                         Bound::Positive.words()
                     ),
                 )
@@ -345,7 +346,11 @@ impl Reader<'_> {
             return Some(value);
         }
         let advice = format!("correct {key} or take the line out");
-        self.refuse(&given.span(), format!("{key} = {value} is not {}", bound.words()), advice);
+        self.refuse(
+            &given.span(),
+            format!("{key} = {} is not {}", as_given(value), bound.words()),
+            advice,
+        );
         None
     }
 
@@ -433,9 +438,10 @@ impl Reader<'_> {
             self.refuse(
                 &name.span(),
                 format!(
-                    "instrument \"{}\" has offset = {offset} and stretch = {stretch}, which no \
-                     tape has",
-                    name.get_ref()
+                    "instrument \"{}\" has offset = {} and stretch = {}, which no tape has",
+                    name.get_ref(),
+                    as_given(offset),
+                    as_given(stretch)
                 ),
                 "offset is a length in the depth unit; stretch is a length per length between \
                  -0.1 and 0.1, such as 0.0001",

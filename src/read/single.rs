@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use crate::diag::{Code, Diagnostic, Origin};
+use crate::units::brief;
 
 use super::cells::Cells;
 use super::columns::{self, Column};
@@ -204,9 +205,11 @@ fn merge(
     }
     for (column, kept, value) in differ {
         let message = format!(
-            "well {} has {} {value} here and {kept} before",
+            "well {} has {} {} here and {} before",
             shown(&well.id),
-            column.words()
+            column.words(),
+            brief(value),
+            brief(kept)
         );
         said.push(cells.about(column, Code::WellTwice, message).at(&well.origin).advice(
             "rows of one well must agree on everything about the well; correct one, or give the \

@@ -5,6 +5,7 @@ use geo::Coord;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance::{POSITION_TWICE_M, POSITION_TWICE_OTHER_DATUM_M};
 use crate::geom::{Crs, CrsKind};
+use crate::units::{brief, brief_to};
 
 use super::coordinates::Systems;
 use super::order::by_name;
@@ -57,7 +58,8 @@ pub(super) fn tell(
         return;
     }
     far.sort_by(|(a, ..), (b, ..)| by_name(&a.id, &b.id));
-    let list: Vec<String> = far.iter().map(|(w, m, _)| format!("{} ({m:.0} m)", w.id)).collect();
+    let list: Vec<String> =
+        far.iter().map(|(w, m, _)| format!("{} ({} m)", w.id, brief_to(*m, 0))).collect();
     let (used, other, rounded) = if on_globe {
         ("longitude and latitude", "easting and northing", "")
     } else {
@@ -67,7 +69,8 @@ pub(super) fn tell(
     let mut finding = Diagnostic::new(
         Code::PositionTwice,
         format!(
-            "{used} stand more than {bound} m{rounded} from {other}, and count: {}",
+            "{used} stand more than {} m{rounded} from {other}, and count: {}",
+            brief(bound),
             list.join(", ")
         ),
     )

@@ -2,9 +2,10 @@
 
 use crate::read::Settings;
 use crate::reduce::formula;
+use crate::reduce::repeats::Depths;
 use crate::units::clean;
 
-/// The lengths behind one reading after tape correction, depth unit.
+/// The lengths behind one reading, depth unit.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum Lengths {
     /// A status alone.
@@ -20,6 +21,36 @@ pub(super) enum Lengths {
 }
 
 impl Lengths {
+    /// The depths to water and product, where it has any.
+    pub(super) const fn depths(self) -> Option<Depths> {
+        match self {
+            Self::Below(to_water) => Some(Depths { to_water, to_product: None }),
+            Self::Product { to_product, to_water, .. } => {
+                Some(Depths { to_water, to_product: Some(to_product) })
+            }
+            Self::Nothing | Self::Above(_) | Self::Elevation(_) => None,
+        }
+    }
+
+    /// The specific gravity of the product, where it has one.
+    pub(super) const fn gravity(self) -> Option<f64> {
+        match self {
+            Self::Product { gravity, .. } => gravity,
+            _ => None,
+        }
+    }
+
+    /// The same with other depths.
+    pub(super) fn with_depths(self, other: impl Fn(f64) -> f64) -> Self {
+        match self {
+            Self::Below(to_water) => Self::Below(other(to_water)),
+            Self::Product { to_product, to_water, gravity } => {
+                Self::Product { to_product: other(to_product), to_water: other(to_water), gravity }
+            }
+            Self::Nothing | Self::Above(_) | Self::Elevation(_) => self,
+        }
+    }
+
     /// The head, elevation unit, where the lengths and the measuring point allow one.
     pub(super) fn head(self, measuring_point: Option<f64>, settings: &Settings) -> Option<f64> {
         let convert = |v| settings.depth_unit.convert(v, settings.elevation_unit);

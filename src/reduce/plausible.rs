@@ -6,7 +6,7 @@ use crate::geom::tolerance::{
 };
 use crate::read::{Measurement, MeasuringPoint, Reading, Settings, Well};
 use crate::reduce::words::{about, name};
-use crate::units::LengthUnit;
+use crate::units::{LengthUnit, as_given, brief_to};
 
 /// The lengths and elevations that a reading gives, as they were written, and their names.
 fn written(measurement: Measurement) -> Vec<(&'static str, f64, Kind)> {
@@ -91,7 +91,7 @@ pub(super) fn missing(
         .into_iter()
         .find(|(_, value, kind)| stands_for_nothing(*value, *kind, kind.unit(settings)))?;
     let unit = kind.unit(settings);
-    let reason = format!("{what} {value} {unit} stands for a missing value");
+    let reason = format!("{what} {} {unit} stands for a missing value", as_given(value));
     let told = about(Code::MissingValue, well, reading, &format!("{reason}, set aside")).advice(
         "loggers and databases write such numbers where they have none: leave the cell empty and \
          write a status, or correct the number",
@@ -125,7 +125,7 @@ pub(super) fn impossible_point(
     let unit = settings.elevation_unit;
     let (what, value) = ("measuring point elevation", point.elevation);
     let text = if stands_for_nothing(value, Kind::Level, unit) {
-        format!("{what} {value} {unit} stands for a missing value")
+        format!("{what} {} {unit} stands for a missing value", as_given(value))
     } else {
         beyond(what, value, outside(value, Kind::Level, unit)?, unit)
     };
@@ -141,8 +141,7 @@ pub(super) fn impossible_point(
 }
 
 fn beyond(what: &str, value: f64, bound: f64, unit: LengthUnit) -> String {
-    // Hundreds of digits help nobody.
-    let value = if value.abs() < 1e9 { value.to_string() } else { format!("{value:e}") };
     let side = if bound < 0.0 { "below" } else { "above" };
-    format!("{what} {value} {unit} is {side} the {bound:.0} {unit} that one can be")
+    let [value, bound] = [as_given(value), brief_to(bound, 0)];
+    format!("{what} {value} {unit} is {side} the {bound} {unit} that one can be")
 }

@@ -4,7 +4,7 @@ use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance::WRITTEN_HEAD_M;
 use crate::read::{Measurement, Reading, Settings, Status, Well, by_name};
 use crate::reduce::words::{about, show};
-use crate::units::{LengthUnit, clean};
+use crate::units::{LengthUnit, brief, clean};
 
 /// Whether a depth to product says that product stands up to the measuring point, or above it over
 /// water below it in a well that does not flow. Forms are filled with 0 where there is none.
@@ -28,7 +28,8 @@ pub(super) fn all_to_the_top(
         .iter()
         .filter_map(|(reading, well)| match reading.measurement {
             Measurement::Product { to_product, to_water, .. } => {
-                Some(format!("{} (product {to_product} {unit}, water {to_water} {unit})", well.id))
+                let [product, water] = [to_product, to_water].map(brief);
+                Some(format!("{} (product {product} {unit}, water {water} {unit})", well.id))
             }
             _ => None,
         })
@@ -62,8 +63,12 @@ pub(super) fn thickness_otherwise(
         return None;
     }
     let text = format!(
-        "the written thickness of product {written} {unit} is not the {between} {unit} between \
-         product at {to_product} {unit} and water at {to_water} {unit} (bound {} {unit})",
+        "the written thickness of product {} {unit} is not the {} {unit} between product at {} \
+         {unit} and water at {} {unit} (bound {} {unit})",
+        brief(written),
+        brief(between),
+        brief(to_product),
+        brief(to_water),
         show(bound)
     );
     Some(about(Code::ProductImpossible, well, reading, &text).advice(

@@ -10,6 +10,7 @@ use crate::reduce::formula;
 use crate::reduce::lengths::Lengths;
 use crate::reduce::plausible;
 use crate::reduce::product;
+use crate::reduce::repeats::Depths;
 use crate::reduce::sound::{
     contradiction, depth_read, negative_depth, negative_depths, written_otherwise,
 };
@@ -24,8 +25,10 @@ use crate::units::clean;
 pub(super) struct Judged {
     /// Its account. `Used` means that nothing speaks against it so far.
     pub(super) account: ReadingAccount,
-    /// Corrected depth to product, depth unit.
-    pub(super) to_product: Option<f64>,
+    /// The depths as they were read, before any correction, depth unit.
+    pub(super) as_read: Option<Depths>,
+    /// The same, corrected for the instrument.
+    pub(super) corrected: Option<Depths>,
     /// The specific gravity that corrected the head.
     pub(super) gravity: Option<f64>,
 }
@@ -87,23 +90,21 @@ impl<'a> Judge<'a> {
                 head: None,
                 fate: Fate::Used,
             },
-            to_product: None,
+            as_read: None,
+            corrected: None,
             gravity: None,
         };
-        let Some(lengths) = self.lengths(reading, well) else {
+        let as_read = self.as_read(reading, well);
+        judged.as_read = as_read.depths();
+        let Some(lengths) = self.corrected(as_read, reading, well) else {
             return judged;
         };
+        judged.corrected = lengths.depths();
+        judged.gravity = lengths.gravity();
         let account = &mut judged.account;
-        match lengths {
-            Lengths::Below(to_water) => account.corrected_depth = Some(to_water),
-            Lengths::Product { to_product, to_water, gravity } => {
-                account.corrected_depth = Some(to_water);
-                account.product_thickness = Some(clean(to_water - to_product));
-                judged.to_product = Some(to_product);
-                judged.gravity = gravity;
-            }
-            Lengths::Nothing | Lengths::Above(_) | Lengths::Elevation(_) => {}
-        }
+        account.corrected_depth = judged.corrected.map(|d| d.to_water);
+        account.product_thickness =
+            judged.corrected.and_then(|d| Some(clean(d.to_water - d.to_product?)));
 
         let day = reading.moment.map(Moment::date);
         let point = || valid_at(points, day).ok().map(|p| p.elevation);
@@ -162,30 +163,35 @@ impl<'a> Judge<'a> {
         judged
     }
 
-    /// The lengths of a reading, corrected for its tape. `None` when the tape is not known.
-    fn lengths(&mut self, reading: &Reading, well: &Well) -> Option<Lengths> {
-        Some(match reading.measurement {
+    /// The lengths of a reading as they were read.
+    fn as_read(&self, reading: &Reading, well: &Well) -> Lengths {
+        match reading.measurement {
             Measurement::None => Lengths::Nothing,
-            Measurement::Depth(depth) => Lengths::Below(self.tape(reading, well)?.correct(depth)),
+            Measurement::Depth(depth) => Lengths::Below(depth),
             Measurement::HoldAndCut { hold, cut } => {
-                let depth = clean(formula::hold_less_cut(hold, cut));
-                Lengths::Below(self.tape(reading, well)?.correct(depth))
+                Lengths::Below(clean(formula::hold_less_cut(hold, cut)))
             }
-            Measurement::Product { to_product, to_water, specific_gravity } => {
-                let tape = self.tape(reading, well)?;
-                Lengths::Product {
-                    to_product: tape.correct(to_product),
-                    to_water: tape.correct(to_water),
-                    gravity: specific_gravity
-                        .or(well.specific_gravity)
-                        .or(self.site.settings.specific_gravity),
-                }
-            }
+            Measurement::Product { to_product, to_water, specific_gravity } => Lengths::Product {
+                to_product,
+                to_water,
+                gravity: specific_gravity
+                    .or(well.specific_gravity)
+                    .or(self.site.settings.specific_gravity),
+            },
             Measurement::PressureHead(height) | Measurement::Stage(height) => {
                 Lengths::Above(height)
             }
             Measurement::Elevation(elevation) => Lengths::Elevation(elevation),
-        })
+        }
+    }
+
+    /// The same, depths corrected for the reading's tape. `None` when the tape is not known.
+    fn corrected(&mut self, as_read: Lengths, reading: &Reading, well: &Well) -> Option<Lengths> {
+        if as_read.depths().is_none() {
+            return Some(as_read);
+        }
+        let tape = self.tape(reading, well)?;
+        Some(as_read.with_depths(|depth| tape.correct(depth)))
     }
 
     /// The tape a reading names. A site that declares no instruments keeps their names only.

@@ -7,13 +7,24 @@ use crate::units::clean;
 
 /// What is compared of a reading. All lengths in the depth unit.
 #[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Repeat {
+pub(super) struct Repeat<'a> {
     pub(super) number: Option<u32>,
     pub(super) moment: Option<Moment>,
-    pub(super) to_water: Option<f64>,
-    pub(super) to_product: Option<f64>,
+    /// The instrument it was read with.
+    pub(super) instrument: Option<&'a str>,
+    /// The depths as they were read, where it has any.
+    pub(super) as_read: Option<Depths>,
+    /// The same, corrected for the instrument.
+    pub(super) corrected: Option<Depths>,
     pub(super) measuring_point: Option<f64>,
     pub(super) head: f64,
+}
+
+/// The depths of a reading.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Depths {
+    pub(super) to_water: f64,
+    pub(super) to_product: Option<f64>,
 }
 
 /// Why repeated readings cannot be judged.
@@ -37,7 +48,7 @@ pub(super) struct Order {
 
 /// Puts the readings of a well in order and looks, from the last one back, for two in a row that
 /// agree within the tolerance.
-pub(super) fn judge(readings: &[Repeat], tolerance: f64) -> Result<Order, Disorder> {
+pub(super) fn judge(readings: &[Repeat<'_>], tolerance: f64) -> Result<Order, Disorder> {
     let order = in_order(readings)?;
     let accepted = (1..order.len())
         .rev()
@@ -80,46 +91,61 @@ pub(super) fn clock(moment: Option<Moment>) -> Option<(Date, Option<DateTime>)> 
 /// What messages show of repeated readings: what they are compared by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Compared {
-    /// Depths to water, or heads where none has a depth.
+    /// Depths to water as they were read, or heads where none has a depth.
     AsRead,
+    /// Depths to water after correction: not all were read with one instrument.
+    Corrected,
     /// Heads: not all are from one measuring point, and depths would tell nothing.
     ByHead,
 }
 
 impl Compared {
     pub(super) fn of(readings: &[Repeat]) -> Self {
-        let one = |r: &Repeat| {
+        let one_mark = |r: &Repeat| {
             r.measuring_point == readings[0].measuring_point
-                && r.to_water.is_some() == readings[0].to_water.is_some()
+                && r.as_read.is_some() == readings[0].as_read.is_some()
         };
-        if readings.iter().all(one) { Self::AsRead } else { Self::ByHead }
+        if !readings.iter().all(one_mark) {
+            return Self::ByHead;
+        }
+        let one_tape = |r: &Repeat| r.instrument == readings[0].instrument;
+        if readings.iter().all(one_tape) { Self::AsRead } else { Self::Corrected }
     }
 
     /// The length to show, depth unit.
     pub(super) fn value(self, reading: &Repeat) -> f64 {
-        match self {
-            Self::AsRead => reading.to_water.unwrap_or(reading.head),
-            Self::ByHead => reading.head,
-        }
+        let depths = match self {
+            Self::AsRead => reading.as_read,
+            Self::Corrected => reading.corrected,
+            Self::ByHead => None,
+        };
+        depths.map_or(reading.head, |d| d.to_water)
     }
 
     /// What is shown, where it is not what was read.
     pub(super) const fn words(self) -> &'static str {
         match self {
             Self::AsRead => "",
+            Self::Corrected => "corrected depths ",
             Self::ByHead => "heads ",
         }
     }
 }
 
 /// Depths are compared where both readings have them from one measuring point, the depth to
-/// product like the depth to water; heads otherwise.
+/// product like the depth to water; heads otherwise. Those of one instrument are compared as they
+/// were read: its stretch lengthens the difference too, and tells nothing about the readings.
 fn agree(a: &Repeat, b: &Repeat, tolerance: f64) -> bool {
     let near = |p: f64, q: f64| clean((p - q).abs()) <= clean(tolerance);
+    let depths = if a.instrument == b.instrument {
+        a.as_read.zip(b.as_read)
+    } else {
+        a.corrected.zip(b.corrected)
+    };
     let same_mark = a.measuring_point == b.measuring_point;
-    match ((a.to_water, a.to_product), (b.to_water, b.to_product)) {
-        ((Some(p), None), (Some(q), None)) if same_mark => near(p, q),
-        ((Some(p), Some(s)), (Some(q), Some(t))) if same_mark => near(p, q) && near(s, t),
+    match depths.filter(|_| same_mark).map(|(a, b)| (a, b, a.to_product, b.to_product)) {
+        Some((a, b, None, None)) => near(a.to_water, b.to_water),
+        Some((a, b, Some(s), Some(t))) => near(a.to_water, b.to_water) && near(s, t),
         _ => near(a.head, b.head),
     }
 }
@@ -130,14 +156,18 @@ mod tests {
 
     use super::*;
 
-    fn depths(depths: &[f64]) -> Vec<Repeat> {
+    fn depths(depths: &[f64]) -> Vec<Repeat<'static>> {
         (1..)
             .zip(depths)
-            .map(|(n, &d)| Repeat {
-                number: Some(n),
-                to_water: Some(d),
-                head: 100.0 - d,
-                ..Repeat::default()
+            .map(|(n, &to_water)| {
+                let depths = Some(Depths { to_water, to_product: None });
+                Repeat {
+                    number: Some(n),
+                    as_read: depths,
+                    corrected: depths,
+                    head: 100.0 - to_water,
+                    ..Repeat::default()
+                }
             })
             .collect()
     }
@@ -196,12 +226,29 @@ mod tests {
 
     #[test]
     fn product_must_agree_as_well_as_water() {
+        let with = |to_product: f64| Some(Depths { to_water: 9.08, to_product: Some(to_product) });
         let mut r = depths(&[9.08, 9.08]);
-        r[0].to_product = Some(8.75);
-        r[1].to_product = Some(8.76);
+        (r[0].as_read, r[1].as_read) = (with(8.75), with(8.76));
         assert_eq!(accepted(&r), Some((0, 1)));
-        r[1].to_product = Some(8.80);
+        r[1].as_read = with(8.80);
         assert_eq!(accepted(&r), None);
+    }
+
+    #[test]
+    fn one_instrument_is_compared_as_read_and_two_after_correction() {
+        let corrected = |to_water: f64| Some(Depths { to_water, to_product: None });
+        // 15.78 and 15.80 by a tape of stretch 0.0002 are 0.020004 apart after correction.
+        let mut r = depths(&[15.78, 15.80]);
+        (r[0].corrected, r[1].corrected) = (corrected(15.783_156), corrected(15.803_16));
+        assert_eq!(accepted(&r), Some((0, 1)));
+        assert_eq!(Compared::of(&r), Compared::AsRead);
+        r[1].instrument = Some("another");
+        assert_eq!(accepted(&r), None);
+        assert_eq!(Compared::of(&r), Compared::Corrected);
+        // By two tapes, the one 0.5 long, readings that differ agree.
+        r[1].as_read = corrected(15.30);
+        r[1].corrected = corrected(15.79);
+        assert_eq!(accepted(&r), Some((0, 1)));
     }
 
     #[test]

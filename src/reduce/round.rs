@@ -13,7 +13,7 @@ use crate::reduce::states::contradicting_states;
 use crate::reduce::types::{Fate, Reduced, WellHead};
 use crate::reduce::unchecked::unchecked;
 use crate::reduce::words::{about, name, show};
-use crate::units::{LengthUnit, clean, fixed};
+use crate::units::{LengthUnit, brief, brief_to, clean};
 
 /// Turns the readings of a round into one head for each well.
 ///
@@ -124,6 +124,25 @@ fn head_of_well(
     Some(head)
 }
 
+/// Several readings of one well as they are held against each other.
+fn repeats<'a>(site: &'a SiteFile, rows: &[usize], judged: &[Judged]) -> Vec<Repeat<'a>> {
+    let settings = &site.settings;
+    let repeat = |&row: &usize| {
+        let (j, reading) = (&judged[row], &site.readings[judged[row].account.reading]);
+        let head = j.account.head.unwrap_or_default();
+        Repeat {
+            number: reading.number,
+            moment: reading.moment,
+            instrument: reading.instrument.as_deref(),
+            as_read: j.as_read,
+            corrected: j.corrected,
+            measuring_point: j.account.measuring_point,
+            head: settings.elevation_unit.convert(head, settings.depth_unit),
+        }
+    };
+    rows.iter().map(repeat).collect()
+}
+
 /// The two of several readings that count, in order; the others are set aside with the reason.
 fn accepted_pair(
     site: &SiteFile,
@@ -134,20 +153,7 @@ fn accepted_pair(
 ) -> Option<Vec<usize>> {
     let settings = &site.settings;
     let (tolerance, unit) = (settings.repeat_tolerance, settings.depth_unit);
-    let repeats: Vec<Repeat> = rows
-        .iter()
-        .map(|&row| {
-            let (j, reading) = (&judged[row], &site.readings[judged[row].account.reading]);
-            Repeat {
-                number: reading.number,
-                moment: reading.moment,
-                to_water: j.account.corrected_depth,
-                to_product: j.to_product,
-                measuring_point: j.account.measuring_point,
-                head: settings.elevation_unit.convert(j.account.head.unwrap_or_default(), unit),
-            }
-        })
-        .collect();
+    let repeats = repeats(site, rows, judged);
     let whole = |code, text: String| {
         let mut finding = Diagnostic::new(code, format!("{}: {text}", name(&site.wells[well])))
             .well(&site.wells[well].id);
@@ -176,7 +182,7 @@ fn accepted_pair(
     let compared = Compared::of(&repeats);
     let values = |places: &[usize]| -> String {
         let values: Vec<String> =
-            places.iter().map(|&i| show(compared.value(&repeats[i])).to_string()).collect();
+            places.iter().map(|&i| show(compared.value(&repeats[i]))).collect();
         values.join(", ")
     };
     let heads = compared.words();
@@ -242,7 +248,7 @@ fn product_finding(site: &SiteFile, head: &WellHead, judged: &[Judged]) -> Optio
         head.accounts.iter().filter_map(|&row| judged[row].gravity).collect();
     gravities.sort_by(f64::total_cmp);
     gravities.dedup();
-    let gravities: Vec<String> = gravities.iter().map(f64::to_string).collect();
+    let gravities: Vec<String> = gravities.iter().map(|g| brief(*g)).collect();
     let well = &site.wells[head.well];
     let first = &site.readings[judged[*head.accounts.first()?].account.reading];
     let mut finding = about(
@@ -252,7 +258,7 @@ fn product_finding(site: &SiteFile, head: &WellHead, judged: &[Judged]) -> Optio
         &format!(
             "head {} {elevation_unit} is corrected for {} {unit} of floating product of specific \
              gravity {}",
-            fixed(head.head, 2),
+            brief_to(head.head, 2),
             show(thickness),
             gravities.join(" and ")
         ),

@@ -5,7 +5,7 @@ use crate::geom::tolerance::WRITTEN_HEAD_M;
 use crate::read::{Measurement, Reading, Settings, Status, Well, WellKind};
 use crate::reduce::lengths::Lengths;
 use crate::reduce::words::{about, show};
-use crate::units::{LengthUnit, clean};
+use crate::units::{LengthUnit, as_given, brief, clean};
 
 /// Specific gravities of floating product lie between these, both excluded. Dimensionless.
 /// The upper one is water's own; below the lower one no fuel or oil is known (common practice,
@@ -43,8 +43,10 @@ pub(super) fn contradiction(
             refuse(
                 Code::ProductImpossible,
                 &format!(
-                    "specific gravity {gravity} of the floating product is not between {} and {}",
-                    GRAVITY.0, GRAVITY.1
+                    "specific gravity {} of the floating product is not between {} and {}",
+                    as_given(gravity),
+                    GRAVITY.0,
+                    GRAVITY.1
                 ),
                 "write the density of the site's own product over that of water; what sinks in \
                  water is not corrected for",
@@ -65,13 +67,18 @@ pub(super) fn contradiction(
             Measurement::HoldAndCut { hold, cut } if cut > hold => refuse(
                 Code::MeasurementUnclear,
                 &format!(
-                    "the wetted length {cut} {unit} is more than the length held {hold} {unit}"
+                    "the wetted length {} {unit} is more than the length held {} {unit}",
+                    brief(cut),
+                    brief(hold)
                 ),
                 "hold and cut are probably swapped",
             ),
             Measurement::Stage(height) if well.kind == WellKind::Well => refuse(
                 Code::MeasurementUnclear,
-                &format!("a stage of {height} {unit} is given, but the register has it as a well"),
+                &format!(
+                    "a stage of {} {unit} is given, but the register has it as a well",
+                    brief(height)
+                ),
                 "a stage is read at a gauge: write the kind gauge into the register, or the \
                  reading into the column of what was measured",
             ),
@@ -80,7 +87,7 @@ pub(super) fn contradiction(
             {
                 refuse(
                     Code::MeasurementUnclear,
-                    &format!("the pressure head {height} {unit} is negative"),
+                    &format!("the pressure head {} {unit} is negative", brief(height)),
                     "a level below the measuring point goes into depth_to_water, as a positive \
                      depth",
                 )
@@ -89,8 +96,9 @@ pub(super) fn contradiction(
                 refuse(
                     Code::MeasurementUnclear,
                     &format!(
-                        "the status is flowing, but the level is {depth} {unit} below the \
-                         measuring point"
+                        "the status is flowing, but the level is {} {unit} below the measuring \
+                         point",
+                        brief(depth)
                     ),
                     "a height above the measuring point goes into pressure_head; otherwise take \
                      the status out",
@@ -132,8 +140,9 @@ pub(super) fn negative_depth(
     }
     let unit = settings.depth_unit;
     let text = format!(
-        "{what} {depth} {unit} is negative and was read as {} {unit} above the measuring point",
-        -depth
+        "{what} {} {unit} is negative and was read as {} {unit} above the measuring point",
+        brief(depth),
+        brief(-depth)
     );
     Some(about(Code::NegativeDepth, well, reading, &text).advice(
         "write the status flowing, or the height under pressure_head, where water stands above \
@@ -178,8 +187,9 @@ pub(super) fn written_otherwise(
         return None;
     }
     let text = format!(
-        "the written elevation {written} {unit} differs from the computed {} {unit} by {} {unit} \
-         (bound {} {unit})",
+        "the written elevation {} {unit} differs from the computed {} {unit} by {} {unit} (bound \
+         {} {unit})",
+        brief(written),
         show(head),
         show(difference),
         show(bound)

@@ -5,6 +5,7 @@ use jiff::civil::Date;
 
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::read::{MeasuringPoint, Reading, Settings, Well};
+use crate::units::brief;
 
 /// Days in a year, for ages.
 const DAYS_A_YEAR: f64 = 365.25;
@@ -141,7 +142,7 @@ impl<'a> Surveys<'a> {
                     .map(|p| p.elevation)
                     .collect();
                 elevations.sort_by(f64::total_cmp);
-                let elevations: Vec<String> = elevations.iter().map(f64::to_string).collect();
+                let elevations: Vec<String> = elevations.iter().map(|e| brief(*e)).collect();
                 let from = from.flatten().map_or("the beginning".to_owned(), |d| d.to_string());
                 format!(
                     "{id} ({} {} from {from})",
@@ -203,7 +204,7 @@ impl<'a> Surveys<'a> {
             Code::MeasuringPointStale,
             format!(
                 "measuring points surveyed more than {} years before their readings: {}",
-                self.settings.measuring_point_age_years,
+                brief(self.settings.measuring_point_age_years),
                 list.join(", ")
             ),
         )

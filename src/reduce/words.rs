@@ -2,7 +2,7 @@
 
 use crate::diag::{Code, Diagnostic};
 use crate::read::{Reading, Well, WellKind};
-use crate::units::round_to;
+use crate::units::{brief, round_to};
 
 /// A finding about one reading of one well.
 pub(super) fn about(code: Code, well: &Well, reading: &Reading, text: &str) -> Diagnostic {
@@ -18,7 +18,7 @@ pub(super) fn name(well: &Well) -> String {
     }
 }
 
-/// A computed length as messages show it.
-pub(super) fn show(value: f64) -> f64 {
-    round_to(value, 4)
+/// A computed length as messages show it: without the dust of its computation.
+pub(super) fn show(value: f64) -> String {
+    brief(round_to(value, 4))
 }

@@ -10,7 +10,7 @@ use crate::error::Error;
 use crate::interpolate::Grid;
 use crate::read;
 use crate::read::{GroundSettings, InputFile, WellKind};
-use crate::units::{LengthUnit, told_apart};
+use crate::units::{LengthUnit, brief, brief_to, median, place, told_apart};
 
 /// A land surface farther than this from the wells' ground or measuring points, m, is not theirs: a
 /// casing sticks up by a metre or so, and a raster errs by a metre or two. Common practice, no source.
@@ -94,13 +94,13 @@ pub(super) fn compare(
             Diagnostic::new(
                 Code::AboveGround,
                 format!(
-                    "the surface stands above the ground at {} of {} nodes farther than {water_m} \
-                     m from streams and gauges, by up to {by:.2} {unit} at easting {:.1}, northing \
-                     {:.1}",
+                    "the surface stands above the ground at {} of {} nodes farther than {} m \
+                     from streams and gauges, by up to {} {unit} at {}",
                     away.len(),
                     supported.len() - unknown,
-                    at.x,
-                    at.y
+                    brief(water_m),
+                    brief_to(by, 2),
+                    place(at.x, at.y)
                 ),
             )
             .at(&settings.origin)
@@ -157,15 +157,12 @@ fn against_wells(inputs: &Inputs, settings: &GroundSettings) -> Result<Option<Di
     let ground = read::ground(inputs.folder, settings, crs, &places, unit)?;
     let pairs = ground.elevations.iter().zip(&registered);
     let both: Vec<(f64, f64)> = pairs.filter_map(|(z, (_, own))| Some(((*z)?, *own))).collect();
-    if both.is_empty() {
-        return Ok(None);
-    }
-    let off = median(both.iter().map(|(z, own)| z - own));
+    let Some(off) = median(both.iter().map(|(z, own)| z - own)) else { return Ok(None) };
     let bound = LengthUnit::Metre.convert(GROUND_OFF_M, unit);
     if off.abs() <= bound {
         return Ok(None);
     }
-    let ratio = median(both.iter().map(|(z, own)| z / own));
+    let ratio = median(both.iter().map(|(z, own)| z / own)).unwrap_or(1.0);
     let feet = LengthUnit::Foot.metres();
     let by_unit = [feet, 1.0 / feet].iter().any(|r| (ratio / r - 1.0).abs() < SAME_RATIO);
     let advice = if by_unit {
@@ -184,13 +181,6 @@ fn against_wells(inputs: &Inputs, settings: &GroundSettings) -> Result<Option<Di
         limit
     );
     Ok(Some(Diagnostic::new(Code::GroundUnlikeWells, message).at(&settings.origin).advice(advice)))
-}
-
-/// The middle of some numbers, the upper of two.
-fn median(values: impl Iterator<Item = f64>) -> f64 {
-    let mut values: Vec<f64> = values.collect();
-    values.sort_by(f64::total_cmp);
-    values[values.len() / 2]
 }
 
 /// Streams and gauges: where water may stand above the ground.

@@ -38,6 +38,7 @@ use crate::interpolate::Surface;
 use crate::read::{Method, SiteFile, Span};
 use crate::triangulate::Mesh;
 use crate::uncertainty::{LinearSurface, SiteUncertainty};
+use crate::units::brief;
 
 /// Distances that hold unless `[toward]` says otherwise: the first two as parts of the usual
 /// spacing of wells, the others in m. Common practice, no source.
@@ -428,9 +429,9 @@ fn conductor(inputs: &Inputs, said: &mut Vec<Diagnostic>) -> Option<Conductor> {
             Diagnostic::new(
                 Code::PublishedRange,
                 format!(
-                    "published ranges for {material} were taken, {:.0} orders of magnitude of \
+                    "published ranges for {material} were taken, {} orders of magnitude of \
                      conductivity wide: {}",
-                    libm::log10(k.high / k.low).ceil(),
+                    brief(libm::log10(k.high / k.low).ceil()),
                     aquifer.sources.join("; ")
                 ),
             )

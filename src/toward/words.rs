@@ -8,7 +8,7 @@ use super::site::{Role, Toward};
 use super::verdict::{Outcome, Verdict};
 use crate::check::ControlSet;
 use crate::read::Span;
-use crate::units::LengthUnit;
+use crate::units::{LengthUnit, brief_to, fixed, with_power};
 
 /// Days in a year, as calendars have it in the mean.
 const YEAR: f64 = 365.25;
@@ -16,17 +16,17 @@ const YEAR: f64 = 365.25;
 /// Two significant digits: a range of conductivity carries no more.
 #[must_use]
 pub fn two_digits(value: f64) -> String {
-    if value == 0.0 || !value.is_finite() {
+    if value == 0.0 {
         return "0".to_owned();
     }
     let exponent = libm::log10(value.abs()).floor();
     if !(-3.0..6.0).contains(&exponent) {
-        return format!("{value:.1e}");
+        return with_power(value, 2);
     }
     let unit = libm::pow(10.0, exponent - 1.0);
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 4")]
-    let decimals = (1.0 - exponent).max(0.0) as usize;
-    format!("{:.decimals$}", (value / unit).round() * unit)
+    #[expect(clippy::cast_possible_truncation, reason = "0 to 4")]
+    let decimals = (1.0 - exponent).max(0.0) as i32;
+    fixed((value / unit).round() * unit, decimals)
 }
 
 /// A time of travel, in years where it is long; `high` is `None` or infinite
@@ -58,21 +58,20 @@ pub fn time_words(low: f64, high: Option<f64>) -> String {
 /// - `metres`: m
 pub(super) fn far(metres: f64, unit: LengthUnit) -> String {
     if metres >= 10_000.0 {
-        return format!("{:.0} km", metres / 1000.0);
+        return format!("{} km", brief_to(metres / 1000.0, 0));
     }
     let (long, name) = if unit.is_foot() {
         (LengthUnit::Metre.convert(metres, unit), "ft")
     } else {
         (metres, "m")
     };
-    let decimals = usize::from(long < 10.0);
-    format!("{long:.decimals$} {name}")
+    format!("{} {name}", brief_to(long, i32::from(long < 10.0)))
 }
 
 /// A share in percent; one that is not 0 or 1 is never told as 0 or 100.
 #[must_use]
-pub fn percent(share: f64, decimals: usize) -> String {
-    let told = |decimals: usize| format!("{:.decimals$}", 100.0 * share);
+pub fn percent(share: f64, decimals: i32) -> String {
+    let told = |decimals| fixed(100.0 * share, decimals);
     let whole = |text: &str| text.parse() == Ok(0.0) || text.parse() == Ok(100.0);
     let exact = share <= 0.0 || share >= 1.0;
     (decimals..=6).map(told).find(|text| exact || !whole(text)).unwrap_or_else(|| told(6))
@@ -201,7 +200,7 @@ impl Toward {
         let name = if unit.is_foot() { "ft" } else { "m" };
         let long = |m: f64| {
             let long = if unit.is_foot() { LengthUnit::Metre.convert(m, unit) } else { m };
-            format!("{long:.0} {name}")
+            format!("{} {name}", fixed(long, 0))
         };
         let off = verdict.meeting.map_or_else(String::new, |m| long(m.nearest.distance_m));
         let at = verdict.path.and_then(|i| match self.paths[i].path.end {

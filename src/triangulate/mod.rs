@@ -73,7 +73,10 @@ fn told(mark: Mark, triangles: &[Triangle], points: &[ControlPoint]) -> Option<D
             "{of_all} {have} a base more than {} times {their} height; the thinnest ({}) has {}",
             tolerance::BASE_TO_HEIGHT,
             names.join(", "),
-            told_apart(worst.base_to_height, tolerance::BASE_TO_HEIGHT, 1).0
+            match worst.base_to_height {
+                ratio if ratio.is_finite() => told_apart(ratio, tolerance::BASE_TO_HEIGHT, 1).0,
+                _ => "no height".to_owned(),
+            }
         ),
         Mark::LongHullEdge => format!(
             "{of_all} {lie} on an edge of the outline longer than {} times the usual distance of \

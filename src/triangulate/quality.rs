@@ -5,6 +5,7 @@ use rayon::prelude::*;
 
 use super::types::{Mark, Triangle};
 use crate::geom::{distance, doubled_area, tolerance};
+use crate::units::median;
 
 /// Measures every triangle and marks slivers and long edges of the outline.
 ///
@@ -78,14 +79,12 @@ pub(super) fn mark_lines(triangles: &mut [Triangle]) {
 /// The median length over all sides of all triangles, m. Inner edges count twice, which does no
 /// harm to a median that only sets a scale. Sides from point to point of a stream do not count.
 fn median_edge(points: &[Coord], corners: &[[usize; 3]], is_well: impl Fn(usize) -> bool) -> f64 {
-    let mut lengths: Vec<f64> = corners
+    let lengths = corners
         .iter()
         .flat_map(|t| [0, 1, 2].map(|i| (t[i], t[(i + 1) % 3])))
         .filter(|(a, b)| is_well(*a) || is_well(*b))
-        .map(|(a, b)| distance(points[a], points[b]))
-        .collect();
-    let middle = lengths.len() / 2;
-    *lengths.select_nth_unstable_by(middle, f64::total_cmp).1
+        .map(|(a, b)| distance(points[a], points[b]));
+    median(lengths).unwrap_or(0.0)
 }
 
 fn ordered(a: usize, b: usize) -> (usize, usize) {

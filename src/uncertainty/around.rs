@@ -7,7 +7,7 @@ use geo::Coord;
 use kiddo::{ImmutableKdTree, SquaredEuclidean};
 
 use super::between::{BetweenWells, Circle, KnownHeads, MeanSlope};
-use super::head::HeadSd;
+use crate::check::HeadSd;
 use crate::check::{ControlPoint, ControlSet};
 use crate::geom::Obstacles;
 

@@ -13,6 +13,7 @@ use crate::geom::{Frame, Obstacles, distance};
 use crate::interpolate::Grid;
 use crate::read::InferredRule;
 use crate::triangulate::Mesh;
+use crate::units::median;
 
 /// Half width of a contour's band, in standard deviations of the head: 95 % at each vertex.
 const BAND_SDS: f64 = 1.96;
@@ -35,9 +36,7 @@ pub struct ContourSupport {
 /// The median of the half widths of a band at the places of a stretch.
 fn along(stretch: Stretch, band: &[HalfWidth]) -> HalfWidth {
     let along = || stretch.vertices(band.len()).map(|v| band[v]);
-    let mut widths: Vec<f64> = along().map(|b| b.half_width_m).collect();
-    let middle = widths.len() / 2;
-    let half_width_m = *widths.select_nth_unstable_by(middle, f64::total_cmp).1;
+    let half_width_m = median(along().map(|b| b.half_width_m)).unwrap_or(0.0);
     HalfWidth { half_width_m, capped: along().any(|b| b.capped) }
 }
 

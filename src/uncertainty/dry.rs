@@ -3,15 +3,14 @@
 use std::collections::BTreeSet;
 
 use super::confidence::NORMAL_SDS;
-use super::head::{HeadSd, Situation};
 use super::linear::LinearSurface;
-use crate::check::{ControlSet, Parts, unit_key};
+use crate::check::{ControlSet, HeadSd, Parts, Situation, unit_key};
 use crate::diag::{Code, Diagnostic};
 use crate::interpolate::Surface;
 use crate::read::{SiteFile, Status, Well, WellKind};
 use crate::reduce::ReadingAccount;
 use crate::triangulate::Mesh;
-use crate::units::{LengthUnit, told_apart};
+use crate::units::{LengthUnit, brief_to, told_apart};
 
 /// The lowest elevation at which a well would have water, elevation unit, and what is there: the
 /// highest of bottom, sounded bottom and screen's bottom, for water below the screen does not enter.
@@ -93,9 +92,11 @@ fn finding(
     let aquifer = well.aquifer_unit.as_ref().map_or(String::new(), |u| format!(" of unit \"{u}\""));
     let (above, bound) = told_apart(above, bound, 2);
     let text = format!(
-        "well {}{aquifer} was dry, but the surface stands there at {head:.2} {unit}, {above} {unit} \
-         above {what} at {lowest:.2} {unit} (bound {bound} {unit})",
-        well.id
+        "well {}{aquifer} was dry, but the surface stands there at {} {unit}, {above} {unit} above \
+         {what} at {} {unit} (bound {bound} {unit})",
+        well.id,
+        brief_to(head, 2),
+        brief_to(lowest, 2)
     );
     let told = Diagnostic::new(Code::AboveDryWell, text).well(&well.id).advice(
         "check the word dry, the well's depths and what they are counted from, its measuring point \

@@ -4,6 +4,7 @@ use geo::Coord;
 
 use super::confidence::NORMAL_SDS;
 use crate::read::InferredRule;
+use crate::units::{brief, fixed};
 
 /// Reasons for which a contour is inferred.
 pub(super) const REASONS: usize = 4;
@@ -59,22 +60,22 @@ impl InferredRule {
         let seen = if barriers { " that no barrier hides" } else { "" };
         let times = match self.spacings {
             1.0 => String::new(),
-            times => format!("{times} times "),
+            times => format!("{} times ", brief(times)),
         };
         let part = match self.interval_part {
             1.0 => "the whole distance".to_owned(),
-            part => format!("{part} of the distance"),
+            part => format!("{} of the distance", brief(part)),
         };
         let error = if readings_only { ", reading error only" } else { "" };
         format!(
             "a contour is inferred where any of four holds: it is farther from the nearest well or \
-             gauge{seen} than {:.1} m, {times}the mean spacing of wells (the root of the area of \
+             gauge{seen} than {} m, {times}the mean spacing of wells (the root of the area of \
              their outline for each, or the median distance to the nearest where that is larger); \
              there is no triangle of wells around it, or one that is marked \
              as a sliver, as on a long edge of the outline, as on one stream or as on one line; its \
              level is above or below all heads; or its place may be off by more than {part} to the \
              next contour (95 %{error})",
-            self.spacings * spacing_m,
+            fixed(self.spacings * spacing_m, 1)
         )
     }
 

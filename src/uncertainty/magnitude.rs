@@ -25,11 +25,24 @@ const REACH: f64 = 5.0;
 /// is below 4e-4 there.
 const FAR: f64 = 4.0;
 
+/// A probability below this is lost in the rounding of the integral's 1e-7, and may come out as 0.
+const FAINT: f64 = 1e-7;
+
 /// The most by which the yardstick at the tip of an ellipse exceeds that beside it.
 const STRETCH: f64 = 2.0 / 3.0;
 
 /// A longer piece of the ellipse, in standard deviations, is integrated in two parts.
 const PANEL: f64 = 10.0;
+
+/// An ellipse that is more than so many times as long as wide is integrated in parts: about its tip,
+/// where its normal turns, beside it, where the lean of the normal fades, and along its side.
+const NEEDLE: f64 = 20.0;
+
+/// The tip ends where the normal's component along the needle is so many times that across, and its
+/// side begins where it is no more than that, or so far from the tip, in standard deviations.
+const TIP_LEAN: f64 = 1.0 / 3.0;
+const SIDE_LEAN: f64 = 1e-3;
+const TIP_LENGTH: f64 = 0.3;
 
 /// A circle of gradients with no more curvature than this, in one over standard deviations, is
 /// nearly straight.
@@ -116,7 +129,8 @@ impl Estimate {
                 root([outside, missing(outside)], [self.magnitude, bound], missing)
             };
             let (first, last) = (at(far), at(confidence.one_sided_sds / longest));
-            let excess = |m: f64| libm::log(self.plausibility(m, confidence) / (1.0 - LEVEL));
+            let excess =
+                |m: f64| libm::log(self.plausibility(m, confidence).max(FAINT) / (1.0 - LEVEL));
             // From the outside in, in steps that grow: about a thin triangle the probability can
             // cross the level more than once, and the interval is to hold all that is plausible.
             let step = |i: usize| {
@@ -323,60 +337,52 @@ fn root([mut a, mut fa]: [f64; 2], [mut b, mut fb]: [f64; 2], f: impl Fn(f64) ->
 }
 
 /// The point of the ellipse with half axes `a >= b` nearest to a point of the first quadrant.
-///
-/// Newton's method on the Lagrange condition, from the left of its largest root, where the function
-/// is convex and falling: it cannot overshoot.
 fn nearest(a: f64, b: f64, [x, y]: [f64; 2]) -> [f64; 2] {
-    let (a2, b2) = (a * a, b * b);
-    if y == 0.0 {
-        // From the long axis: the tip, unless the centre of curvature of the tip lies beyond.
-        if a * x >= a2 - b2 {
-            return [a, 0.0];
-        }
-        let cos = a * x / (a2 - b2);
-        return [a * cos, b * (1.0 - cos * cos).sqrt()];
-    }
-    // Neither of the two terms exceeds 1 at the root.
-    let mut t = (b * y - b2).max(a * x - a2);
-    for _ in 0..200 {
-        let (p, q) = (a * x / (t + a2), b * y / (t + b2));
-        let f = p * p + q * q - 1.0;
-        let step = f / (2.0 * (p * p / (t + a2) + q * q / (t + b2)));
-        t += step;
-        if step <= 1e-13 * (t + b2) {
-            break;
-        }
-    }
-    let (p, q) = (a * x / (t + a2), b * y / (t + b2));
-    let length = libm::hypot(p, q);
-    [a * p / length, b * q / length]
+    let [sin, cos] = square_to(b * y, a * x, squares_apart(a, b));
+    [a * cos, b * sin]
 }
 
 /// The point of the ellipse with half axes `a >= b` farthest from a point of the third quadrant,
 /// given by its mirror image in the first.
-///
-/// Newton's method on the Lagrange condition, from the right of its smallest root, mirrored.
 fn farthest(a: f64, b: f64, [x, y]: [f64; 2]) -> [f64; 2] {
-    let (a2, b2) = (a * a, b * b);
-    if x == 0.0 && a2 - b2 >= b * y {
-        // From the short axis: beside the far end of it, unless the ellipse is nearly a circle.
-        let sin = (b * y / (a2 - b2)).min(1.0);
-        return [a * (1.0 - sin * sin).sqrt(), b * sin];
+    let [cos, sin] = square_to(a * x, b * y, squares_apart(a, b));
+    [a * cos, b * sin]
+}
+
+/// The square of the longer half axis less that of the shorter.
+fn squares_apart(a: f64, b: f64) -> f64 {
+    ((a - b) * (a + b)).max(0.0)
+}
+
+/// The parameter of an ellipse, as its sine and cosine or the other way round, where the ellipse is
+/// square to a line from a given point: `p = m / u` and `q = n / (u + c)` of the largest `u` with
+/// `p² + q² = 1`, Lagrange's condition. None of the three numbers is negative; `c` is the
+/// difference of the squares of the half axes.
+///
+/// Newton's method, from the left of the root, where the function is convex and falling: it cannot
+/// overshoot. `u` is counted from the pole that the root is never left of, so that nothing is lost
+/// where the root is next to that pole: `m` may be as small as numbers get.
+fn square_to(m: f64, n: f64, c: f64) -> [f64; 2] {
+    // Neither of the two terms exceeds 1 at the root.
+    let mut u = m.max(n - c);
+    if u <= 0.0 {
+        // On the axis, between the centres of curvature of its two ends: the root is the pole. At
+        // the centre of a circle all points are alike.
+        let q = if c > 0.0 { n / c } else { 0.0 };
+        return [(1.0 - q * q).sqrt(), q];
     }
-    // With s = -t the point is (a² x / (s - a²), b² y / (s - b²)), s above a².
-    let mut s = (a2 + (a * x).max(f64::MIN_POSITIVE)).max(b2 + b * y);
     for _ in 0..200 {
-        let (p, q) = (a * x / (s - a2), b * y / (s - b2));
+        let (p, q) = (m / u, n / (u + c));
         let f = p * p + q * q - 1.0;
-        let step = f / (2.0 * (p * p / (s - a2) + q * q / (s - b2)));
-        s += step;
-        if step <= 1e-13 * s {
+        let step = f / (2.0 * (p * p / u + q * q / (u + c)));
+        u += step;
+        if step <= 1e-13 * u {
             break;
         }
     }
-    let (p, q) = (a * x / (s - a2), b * y / (s - b2));
+    let (p, q) = (m / u, n / (u + c));
     let length = libm::hypot(p, q);
-    [a * p / length, b * q / length]
+    [p / length, q / length]
 }
 
 /// The probability that a point of the standard normal distribution about `centre` lies within
@@ -406,17 +412,8 @@ fn quadrant(a: f64, b: f64, [cx, cy]: [f64; 2], reach: Reach) -> f64 {
     if from >= to {
         return 0.0;
     }
-    // Neither the ellipse's parameter nor the normal's angle is even along a thin ellipse; an angle
-    // half way between the two is even enough for the rule.
-    let k = (a / b).sqrt();
-    let even = |parameter: f64| libm::atan2(k * libm::sin(parameter), libm::cos(parameter));
-    let chord =
-        libm::hypot(a * (libm::cos(to) - libm::cos(from)), b * (libm::sin(to) - libm::sin(from)));
-    quadrature::integral(even(from), even(to), chord > PANEL, |angle| {
-        let (s, c) = (libm::sin(angle), k * libm::cos(angle));
-        let length = (s * s + c * c).sqrt();
-        let (cos, sin) = (c / length, s / length);
-        let per_angle = k / (length * length);
+    // What a place on the ellipse holds, per unit of its parameter.
+    let held = |cos: f64, sin: f64| {
         let speed = (a * sin * a * sin + b * cos * b * cos).sqrt();
         let curvature = a * b / (speed * speed * speed);
         let normal = [b * cos / speed, a * sin / speed];
@@ -431,8 +428,43 @@ fn quadrant(a: f64, b: f64, [cx, cy]: [f64; 2], reach: Reach) -> f64 {
         let [near, far] = [across - inward, across + distance].map(Normal::at);
         let content = (1.0 - across * curvature) * (far.below - near.below)
             + curvature * (near.density - far.density);
-        density(along) * content * speed * per_angle
-    })
+        density(along) * content * speed
+    };
+    // By the angle whose tangent is `k` times the parameter's: the parameter itself for 1, that of
+    // the normal for `a / b`.
+    let by_angle = |k: f64, from: f64, to: f64| {
+        let angle = |parameter: f64| libm::atan2(k * libm::sin(parameter), libm::cos(parameter));
+        let chord = libm::hypot(
+            a * (libm::cos(to) - libm::cos(from)),
+            b * (libm::sin(to) - libm::sin(from)),
+        );
+        quadrature::integral(angle(from), angle(to), chord > PANEL, |angle| {
+            let (s, c) = (libm::sin(angle), k * libm::cos(angle));
+            let length = (s * s + c * c).sqrt();
+            held(c / length, s / length) * k / (length * length)
+        })
+    };
+    if a <= NEEDLE * b {
+        // Neither of the two angles is even along an ellipse; what is half way between them is
+        // even enough for the rule.
+        return by_angle((a / b).sqrt(), from, to);
+    }
+    let leaning = |part: f64| libm::atan2(b, part * a);
+    let tip = leaning(TIP_LEAN).clamp(from, to);
+    let along_tip = libm::acos(unit(1.0 - TIP_LENGTH / a));
+    let side = leaning(SIDE_LEAN).min(along_tip).clamp(tip, to);
+    let mut all = by_angle(1.0, side, to);
+    if tip > from {
+        all += by_angle(a / b, from, tip);
+    }
+    if side > tip {
+        // From the tip on its lean falls as one over the parameter.
+        all += quadrature::integral(libm::log(tip), libm::log(side), false, |log| {
+            let parameter = libm::exp(log);
+            held(libm::cos(parameter), libm::sin(parameter)) * parameter
+        });
+    }
+    all
 }
 
 /// The standard normal distribution's density.
@@ -489,6 +521,32 @@ mod tests {
         (10.0, 2.0, 0.954_774_735_344_108_4),
         (40.0, 1.0, 0.682_727_320_758_180_3),
         (1000.0, 1.96, 0.950_004_238_339_710_5),
+    ];
+
+    /// Values of `tests/data/uncertainty/make_needles.py`: half axes, parameter of the centre and
+    /// yardsticks.
+    #[test]
+    fn about_a_needle_it_is_the_sum_over_a_lattice() {
+        for (a, b, parameter, yardsticks, expected) in NEEDLES {
+            let centre = [a * libm::cos(parameter), b * libm::sin(parameter)];
+            let found = band(a, b, centre, Reach { yardsticks, stretch: stretch(a, b) });
+            assert!((found - expected).abs() < 1.5e-4, "a {a}, b {b}, {parameter}: {found}");
+        }
+    }
+
+    const NEEDLES: [(f64, f64, f64, f64, f64); 12] = [
+        (26.93, 0.0417, 0.4903, 1.762, 0.92568),
+        (28.0, 0.0434, 0.5567, 1.76, 0.92578),
+        (6.1, 0.0141, 0.1, 1.67, 0.91537),
+        (20.2, 0.0313, 0.0001, 2.5, 0.99104),
+        (733.0, 1.69, 1.5, 1.0, 0.69153),
+        (300.0, 5.0, 0.02, 1.9, 0.98269),
+        (150.0, 5.0, 0.1, 1.96, 0.98899),
+        (150.0, 5.0, 1.2, 1.5, 0.86959),
+        (60.0, 2.0, 0.1, 1.9, 0.98075),
+        (30.0, 2.0, 0.2, 1.9, 0.98493),
+        (5000.0, 0.3, 0.002, 1.8, 0.93830),
+        (100.0, 0.01, 1.4, 1.96, 0.95115),
     ];
 
     #[test]

@@ -9,7 +9,7 @@ use crate::diag::{Code, Diagnostic};
 use crate::flow::SiteFlow;
 use crate::geom::FittedPlane;
 use crate::geom::tolerance::{PLANE_CHANCE, PLANE_R_SQUARED};
-use crate::units::{LengthUnit, told_apart};
+use crate::units::{LengthUnit, brief_to, signed, told_apart};
 
 /// So many of the largest residuals are named.
 const NAMED: usize = 3;
@@ -78,14 +78,16 @@ pub(super) fn told(
         residual(b).abs().total_cmp(&residual(a).abs()).then_with(|| name(a).cmp(name(b)))
     });
     wells.truncate(NAMED);
-    let largest: Vec<String> =
-        wells.iter().map(|i| format!("{} ({:+.2} {unit})", name(i), shown(residual(i)))).collect();
+    let largest: Vec<String> = wells
+        .iter()
+        .map(|i| format!("{} ({} {unit})", name(i), signed(brief_to(shown(residual(i)), 2))))
+        .collect();
     let text = format!(
-        "the plane through the wells does not describe the heads: they scatter about it by {:.2} \
-         {unit} (standard deviation), {:.0} times the variance of their declared errors, and R2 is \
+        "the plane through the wells does not describe the heads: they scatter about it by {} {unit} \
+         (standard deviation), {} times the variance of their declared errors, and R2 is \
          {} (bound {PLANE_R_SQUARED}); farthest off are {}",
-        shown(sd),
-        error.variance_ratio?,
+        brief_to(shown(sd), 2),
+        brief_to(error.variance_ratio?, 0),
         told_apart(r_squared, PLANE_R_SQUARED, 3).0,
         largest.join(", ")
     );

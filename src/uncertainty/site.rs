@@ -3,7 +3,6 @@
 use std::sync::OnceLock;
 
 use geo::Coord;
-use jiff::civil::DateTime;
 use rayon::prelude::*;
 
 use super::around::HeadsAround;
@@ -11,20 +10,19 @@ use super::asked::Asked;
 use super::carried::{Carried, ContourSupport, Errors, Tally};
 use super::ensemble::{DirectionSpread, Ensemble};
 use super::gradient::GradientError;
-use super::head::{HeadSd, Situation};
 use super::known::Directions;
 use super::linear::LinearSurface;
 use super::mostly_inferred;
 use super::plane::{PlaneError, plane_error};
 use super::plane_fit;
 use super::triangle::{MOST_EXACT_TRIANGLES, triangle_errors};
-use crate::check::ControlSet;
+use crate::check::{ControlSet, HeadSd};
 use crate::contour::{ContourLine, Contours};
 use crate::diag::Warned;
 use crate::flow::SiteFlow;
 use crate::geom::{mean_spacing, usual_spacing};
 use crate::interpolate::{Grid, Surface};
-use crate::read::{EnsembleOptions, Moment, Settings, WellKind};
+use crate::read::{EnsembleOptions, Settings};
 use crate::triangulate::Mesh;
 
 /// Rounds are simulated until this many directions of triangles are worked out: beyond, a map of
@@ -71,57 +69,6 @@ pub struct SiteUncertainty {
     pub inferred_rule: String,
     /// At every node, where asked for.
     pub rasters: Option<Rasters>,
-}
-
-/// The standard deviation of each control point's head, in the control set's order.
-#[must_use]
-pub fn heads(settings: &Settings, control: &ControlSet) -> Vec<HeadSd> {
-    let depth_m = settings.depth_unit.metres();
-    let middle = control.from_to().map(|(first, last)| {
-        let (first, last) = (clock(first), clock(last));
-        (first, last.duration_since(first).as_secs_f64() / 2.0)
-    });
-    let from_middle = |m: Moment| {
-        let (first, half) = middle?;
-        Some((clock(m).duration_since(first).as_secs_f64() - half) / 3600.0)
-    };
-    control
-        .points()
-        .iter()
-        .map(|p| {
-            let errors = &settings.uncertainty.head_errors;
-            if p.kind == WellKind::Stream {
-                return errors.of_stage();
-            }
-            errors.of(Situation {
-                depth_m: p.depth.map(|d| d * depth_m),
-                hours_from_middle: p.moment.and_then(from_middle),
-                product_thickness_m: p.product_thickness.map(|t| t * depth_m),
-            })
-        })
-        .collect()
-}
-
-/// The median of the standard deviations of the heads of wells, elevation unit.
-///
-/// # Units
-/// - `heads`: one for each control point
-#[must_use]
-pub fn usual_sd(control: &ControlSet, heads: &[HeadSd]) -> f64 {
-    let mut sds: Vec<f64> = control.wells().into_iter().map(|i| heads[i].sd_m).collect();
-    if sds.is_empty() {
-        return 0.0;
-    }
-    let middle = sds.len() / 2;
-    *sds.select_nth_unstable_by(middle, f64::total_cmp).1 / control.elevation_unit().metres()
-}
-
-/// A day without a time counts from noon.
-fn clock(moment: Moment) -> DateTime {
-    match moment {
-        Moment::Time(t) => t,
-        Moment::Day(d) => d.at(12, 0, 0, 0),
-    }
 }
 
 /// How sure everything on a map is, from the standard deviations of its heads, and a finding where

@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use super::number::fixed;
+
 /// A direction in degrees clockwise from a north (grid north unless a name says true north),
 /// `0 <= degrees < 360`.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize)]
@@ -34,6 +36,12 @@ impl Azimuth {
     #[must_use]
     pub const fn degrees(self) -> f64 {
         self.0
+    }
+
+    /// In whole degrees, as people read it: `0` and never `360`.
+    #[must_use]
+    pub fn whole_degrees(self) -> String {
+        fixed(Self::from_degrees(self.0.round()).0, 0)
     }
 
     /// This direction turned clockwise by `degrees`.

@@ -1,20 +1,18 @@
 //! Values beside the bound they broke, printed so that they are seen to break it.
 
-/// Two numbers with so many decimals, or with more where they would look alike.
+use super::number::brief_to;
+
+/// Two numbers of a message with so many decimals, or with more where they would look alike; never
+/// with more than six significant digits.
 ///
 /// # Units
 /// - `a`, `b`: one unit; equal numbers are printed alike
 #[must_use]
-pub fn told_apart(a: f64, b: f64, decimals: usize) -> (String, String) {
-    const MOST: usize = 9;
-    let mut texts = (String::new(), String::new());
-    for decimals in decimals..=MOST.max(decimals) {
-        texts = (format!("{a:.decimals$}"), format!("{b:.decimals$}"));
-        if texts.0 != texts.1 {
-            break;
-        }
-    }
-    texts
+pub fn told_apart(a: f64, b: f64, decimals: i32) -> (String, String) {
+    const MOST: i32 = 9;
+    let texts = |decimals| (brief_to(a, decimals), brief_to(b, decimals));
+    let differ = (decimals..MOST).map(texts).find(|(a, b)| a != b);
+    differ.unwrap_or_else(|| texts(decimals))
 }
 
 /// A length of time in hours, and in minutes and seconds where it has any: `24 h 2 min`.
@@ -40,7 +38,8 @@ mod tests {
     fn numbers_get_as_many_decimals_as_tell_them_apart() {
         let texts = |a, b| told_apart(a, b, 2);
         assert_eq!(texts(1.0, 2.0), ("1.00".to_owned(), "2.00".to_owned()));
-        assert_eq!(texts(1250.101, 1250.104), ("1250.101".to_owned(), "1250.104".to_owned()));
+        assert_eq!(texts(250.101, 250.104), ("250.101".to_owned(), "250.104".to_owned()));
+        assert_eq!(texts(1250.101, 1250.104), ("1250.10".to_owned(), "1250.10".to_owned()));
         assert_eq!(told_apart(0.1003, 0.1, 3).0, "0.1003");
         assert_eq!(texts(1.0, 1.0).0.parse(), Ok(1.0));
     }

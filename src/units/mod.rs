@@ -6,9 +6,14 @@
 mod angle;
 mod apart;
 mod length;
+mod median;
 mod number;
 
 pub use angle::Azimuth;
 pub use apart::{duration, told_apart};
 pub use length::LengthUnit;
-pub use number::{clean, fixed, round_to, round_to_significant, significant};
+pub use median::median;
+pub use number::{
+    as_given, brief, brief_to, clean, finite, fixed, place, round_to, round_to_significant, signed,
+    significant, with_power,
+};

@@ -1,11 +1,30 @@
-//! Rounding of what is kept and what is printed.
+//! Rounding of what is kept and what is printed, and the border that no other number crosses.
+
+/// A number on its way into a file, onto the sheet, the page or the terminal: one that is finite.
+///
+/// Every number that leaves the program passes here: what is rounded for a file, what is printed as
+/// text, the cells and coordinates of tables, layers and drawings, and the members of JSON.
+///
+/// # Panics
+/// When it is not: then a stage has given no number where it had to give one or say that it has
+/// none, and nothing is written.
+#[inline]
+#[must_use]
+#[track_caller]
+pub fn finite(value: f64) -> f64 {
+    assert!(value.is_finite(), "this is a bug in headfall: {value} is to be told as a number");
+    value
+}
 
 /// `value` rounded half away from zero to `decimals` places, never `-0`.
 #[inline]
 #[must_use]
+#[track_caller]
 pub fn round_to(value: f64, decimals: i32) -> f64 {
     let scale = 10f64.powi(decimals);
-    let rounded = (value * scale).round() / scale;
+    let rounded = (finite(value) * scale).round() / scale;
+    // What has no decimal digits to spare is its own rounding.
+    let rounded = if rounded.is_finite() { rounded } else { value };
     if rounded == 0.0 { 0.0 } else { rounded }
 }
 
@@ -14,17 +33,19 @@ pub fn round_to(value: f64, decimals: i32) -> f64 {
 /// A half of the last place is one in decimals: 16.725, which no binary digits hold, becomes
 /// 16.73. What differs from a half by less than 1e-6 of the last place counts as one.
 #[must_use]
+#[track_caller]
 pub fn fixed(value: f64, decimals: i32) -> String {
     let scale = 10f64.powi(decimals);
     let places = usize::try_from(decimals).unwrap_or(0);
-    let rounded = round_to(value * scale, 6).round() / scale;
+    let shifted = finite(value) * scale;
     // What has no decimal digits to spare cannot be a half.
-    let rounded = if rounded.is_finite() { rounded } else { value };
+    let rounded = if shifted.is_finite() { round_to(shifted, 6).round() / scale } else { value };
     format!("{:.places$}", if rounded == 0.0 { 0.0 } else { rounded })
 }
 
 /// `value` rounded to so many significant digits; what has more digits before its point keeps them.
 #[must_use]
+#[track_caller]
 pub fn round_to_significant(value: f64, digits: i32) -> f64 {
     const MOST: i32 = 18;
     let bound = 10f64.powi(digits - 1);
@@ -37,23 +58,96 @@ pub fn round_to_significant(value: f64, digits: i32) -> f64 {
     round_to(value, decimals)
 }
 
-/// A number of so many significant digits without an exponent, as people read it.
-#[must_use]
-pub fn significant(value: f64, digits: i32) -> String {
-    if value == 0.0 || !value.is_finite() {
-        return fixed(value, 0);
+/// The decimals with which a number has so many significant digits, none where it has as many
+/// before its point.
+fn decimals_of(value: f64, digits: i32) -> i32 {
+    #[expect(clippy::cast_possible_truncation, reason = "exponents of doubles are small")]
+    let decade = libm::log10(value.abs()).floor() as i32;
+    (digits - 1 - decade).max(0)
+}
+
+/// A number with so many decimals, or with fewer where it would have more than so many significant
+/// digits.
+#[track_caller]
+fn limited(value: f64, decimals: i32, digits: i32) -> String {
+    if value == 0.0 {
+        return fixed(value, decimals);
     }
-    let decimals = |value: f64| {
-        #[expect(clippy::cast_possible_truncation, reason = "exponents of doubles are small")]
-        let decade = libm::log10(value.abs()).floor() as i32;
-        (digits - 1 - decade).max(0)
-    };
-    let text = fixed(value, decimals(value));
+    let as_large_as = |size| fixed(value, decimals.min(decimals_of(size, digits)));
+    let text = as_large_as(finite(value));
     // 0.09999 becomes 0.100 and no 0.1000.
     match text.parse::<f64>() {
-        Ok(rounded) if rounded != 0.0 => fixed(value, decimals(rounded)),
+        Ok(rounded) if rounded != 0.0 => as_large_as(rounded),
         _ => text,
     }
+}
+
+/// A number of so many significant digits without an exponent, as people read it.
+#[must_use]
+#[track_caller]
+pub fn significant(value: f64, digits: i32) -> String {
+    if value == 0.0 { fixed(value, 0) } else { limited(value, i32::MAX, digits) }
+}
+
+/// The most significant digits of a number in a message: no reading and no result has more that
+/// mean anything.
+const BRIEF_DIGITS: i32 = 6;
+
+/// Whole numbers up to here keep all their digits: a northing has seven or eight.
+const WHOLE_UP_TO: f64 = 1e9;
+
+/// From here on, and below [`SMALL`], a message gives a number with its power of ten.
+const LARGE: f64 = 1e15;
+
+/// See [`LARGE`].
+const SMALL: f64 = 1e-9;
+
+/// A number as a message gives it: with so many decimals, but no more than six significant digits.
+#[must_use]
+#[track_caller]
+pub fn brief_to(value: f64, decimals: i32) -> String {
+    if value.abs() >= WHOLE_UP_TO { brief(value) } else { limited(value, decimals, BRIEF_DIGITS) }
+}
+
+/// A number as a message repeats it: as short as it can be, with no more than six significant
+/// digits.
+#[must_use]
+#[track_caller]
+pub fn brief(value: f64) -> String {
+    let size = finite(value).abs();
+    if (SMALL..WHOLE_UP_TO).contains(&size) || size == 0.0 {
+        return round_to_significant(value, BRIEF_DIGITS).to_string();
+    }
+    let text = with_power(value, 6);
+    let short = text.parse::<f64>().unwrap_or(value);
+    if (WHOLE_UP_TO..LARGE).contains(&size) { short.to_string() } else { format!("{short:e}") }
+}
+
+/// A number that a user gave, as a message repeats it: what is no finite number is repeated too.
+#[must_use]
+pub fn as_given(value: f64) -> String {
+    if value.is_finite() { brief(value) } else { value.to_string() }
+}
+
+/// A number with its power of ten, of so many significant digits: `2.3e-7`.
+#[must_use]
+#[track_caller]
+pub fn with_power(value: f64, digits: usize) -> String {
+    let places = digits.saturating_sub(1);
+    format!("{:.places$e}", finite(value))
+}
+
+/// A place on the map as a message gives it, to no more than a tenth of a CRS unit.
+#[must_use]
+#[track_caller]
+pub fn place(x: f64, y: f64) -> String {
+    format!("easting {}, northing {}", brief_to(x, 1), brief_to(y, 1))
+}
+
+/// A number's text with its sign.
+#[must_use]
+pub fn signed(text: String) -> String {
+    if text.starts_with('-') { text } else { format!("+{text}") }
 }
 
 /// Removes the binary dust of a decimal subtraction: 100.02 - 8.52 becomes 91.5 again.
@@ -62,7 +156,7 @@ pub fn significant(value: f64, digits: i32) -> String {
 /// "a contour level equal to a head" is a question about decimals and not about binary digits.
 #[must_use]
 pub fn clean(value: f64) -> f64 {
-    round_to(value, 9)
+    if value.is_finite() { round_to(value, 9) } else { value }
 }
 
 #[cfg(test)]
@@ -96,6 +190,58 @@ mod tests {
             (0.000_000_999_6, 3, "0.00000100"),
         ] {
             assert_eq!(significant(value, digits), text, "{value}");
+        }
+    }
+
+    #[test]
+    fn no_message_has_more_than_six_significant_digits() {
+        for (value, decimals, text) in [
+            (1250.635, 2, "1250.64"),
+            (12_345.678, 2, "12345.7"),
+            (4_980_020.25, 1, "4980020"),
+            (99_999.96, 1, "100000"),
+            (-0.000_4, 2, "0.00"),
+            (0.123_456_789, 8, "0.123457"),
+            (8_000_180_001.0, 0, "8000180000"),
+            (1e300, 2, "1e300"),
+        ] {
+            assert_eq!(brief_to(value, decimals), text, "{value}");
+        }
+        for (value, text) in [
+            (15.8032, "15.8032"),
+            (100.123_456_78, "100.123"),
+            (0.1, "0.1"),
+            (4_980_020.25, "4980020"),
+            (-2.5e-12, "-2.5e-12"),
+            (1.234_567_89e300, "1.23457e300"),
+            (0.0, "0"),
+            (1e-6, "0.000001"),
+        ] {
+            assert_eq!(brief(value), text, "{value}");
+        }
+        assert_eq!([signed(brief_to(0.5, 1)), signed(brief_to(-0.5, 1))], ["+0.5", "-0.5"]);
+    }
+
+    #[test]
+    fn what_is_no_number_is_never_told_as_one() {
+        let told: [fn(f64) -> String; 6] = [
+            |v| fixed(v, 2),
+            |v| significant(v, 3),
+            |v| brief_to(v, 2),
+            brief,
+            |v| round_to(v, 2).to_string(),
+            |v| round_to_significant(v, 3).to_string(),
+        ];
+        for value in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
+            for tell in told {
+                assert!(std::panic::catch_unwind(|| tell(value)).is_err(), "{value}");
+            }
+        }
+        for value in [f64::MAX, f64::MIN_POSITIVE, -5e-324, 1.5] {
+            for tell in told {
+                let text = tell(value);
+                assert!(text.parse::<f64>().is_ok_and(f64::is_finite), "{value}: {text}");
+            }
         }
     }
 }

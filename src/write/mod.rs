@@ -10,6 +10,7 @@ mod context;
 mod decimals;
 mod geotiff;
 mod heights;
+mod json;
 mod layers;
 mod manners;
 mod place;
@@ -22,7 +23,6 @@ mod toward;
 mod vector;
 
 use std::io;
-use std::io::BufWriter;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -33,6 +33,8 @@ use crate::page;
 use crate::read::VectorFormat;
 use crate::results::Fields;
 use crate::results::Results;
+
+pub use json::json;
 
 pub use comparison::{
     ComparisonSummary, EffectSummary, LeftOutSummary, MethodSummary, PredictionSummary,
@@ -234,10 +236,7 @@ impl Task {
 }
 
 fn summary_file(context: &Context, path: &Path) -> io::Result<()> {
-    let mut file = BufWriter::new(std::fs::File::create_new(path)?);
-    serde_json::to_writer_pretty(&mut file, &summary(context.results))?;
-    file.write_all(b"\n")?;
-    file.flush()
+    std::fs::File::create_new(path)?.write_all((json(&summary(context.results)) + "\n").as_bytes())
 }
 
 #[cfg(test)]

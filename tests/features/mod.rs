@@ -35,7 +35,7 @@ use headfall::diag::Diagnostic;
 use headfall::read::{Method, Overrides, SiteFile};
 use headfall::run::{self, Map};
 
-use crate::support::Folder;
+use crate::support::{Folder, hold_brief};
 
 /// UTM zone 15; all sites stand about here.
 pub(crate) const EAST: f64 = 480_000.0;
@@ -66,8 +66,14 @@ pub(crate) fn site(wells: &[(f64, f64, f64)], toml: &str) -> Folder {
 /// What the files of a site say, and the findings; the refusals when there are any.
 pub(crate) fn read(folder: &Folder) -> Result<(SiteFile, Vec<Diagnostic>), Vec<Diagnostic>> {
     match headfall::read::site(folder.path(), &Overrides::default()) {
-        Ok(site) => Ok((site.value, site.findings)),
-        Err(error) => Err(error.diagnostics().to_vec()),
+        Ok(site) => {
+            hold_brief(&site.findings);
+            Ok((site.value, site.findings))
+        }
+        Err(error) => {
+            hold_brief(error.diagnostics());
+            Err(error.diagnostics().to_vec())
+        }
     }
 }
 
@@ -85,6 +91,7 @@ pub(crate) fn map_with(
     if let Err(error) = &result {
         findings.extend(error.diagnostics().iter().cloned());
     }
+    hold_brief(&findings);
     (result, findings)
 }
 

@@ -1,6 +1,7 @@
 //! What several tests need: a fresh folder, files in it, a map of them.
 
 mod browser;
+mod finite;
 mod random;
 
 use std::collections::BTreeMap;
@@ -15,6 +16,7 @@ use headfall::read::Overrides;
 use headfall::run::{self, Map};
 
 pub(crate) use browser::{Browser, address};
+pub(crate) use finite::{absurd_in, absurd_numbers, hold_brief};
 pub(crate) use random::Random;
 
 /// A folder of its own that goes away with the test.
@@ -126,11 +128,13 @@ pub(crate) fn map(source: &Path, overrides: &Overrides) -> (Result<Map, Error>, 
     if let Err(error) = &result {
         findings.extend(error.diagnostics().iter().cloned());
     }
+    hold_brief(&findings);
     (result, findings)
 }
 
 /// The findings of one code.
 pub(crate) fn of(code: Code, findings: &[Diagnostic]) -> Vec<&Diagnostic> {
+    hold_brief(findings);
     findings.iter().filter(|d| d.code == code).collect()
 }
 

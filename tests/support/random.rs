@@ -32,4 +32,19 @@ impl Random {
         let (radius, turn) = (1.0 - self.uniform(), self.uniform());
         (-2.0 * radius.ln()).sqrt() * (std::f64::consts::TAU * turn).cos()
     }
+
+    /// From one number to below another.
+    pub(crate) fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + (high - low) * self.uniform()
+    }
+
+    /// One of some.
+    pub(crate) fn one_of<T: Copy>(&mut self, of: &[T]) -> T {
+        of[self.below(of.len())]
+    }
+
+    /// Whether what happens in this part of all cases does.
+    pub(crate) fn chance(&mut self, part: f64) -> bool {
+        self.uniform() < part
+    }
 }

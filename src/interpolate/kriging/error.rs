@@ -1,5 +1,7 @@
 //! Why a kriged surface cannot be had.
 
+use crate::units::{as_given, brief_to, with_power};
+
 /// A parameter out of its bounds.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BadParameter {
@@ -13,7 +15,7 @@ pub struct BadParameter {
 
 impl std::fmt::Display for BadParameter {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{} is {}; it must be {}", self.name, self.value, self.bound)
+        write!(f, "{} is {}; it must be {}", self.name, as_given(self.value), self.bound)
     }
 }
 
@@ -57,8 +59,11 @@ pub enum KrigingError {
     /// The covariance of the wells is not positive definite in double precision.
     #[error(
         "the covariance of the wells is singular or nearly so at well {well}: the parts of it that \
-         the other wells leave unexplained are {unexplained:.1e} of its variance, bound {bound:.1e}; \
-         its nearest well is {nearest} at {distance_m:.3} m"
+         the other wells leave unexplained are {} of its variance, bound {}; its nearest well is \
+         {nearest} at {} m",
+        with_power(*.unexplained, 2),
+        with_power(*.bound, 2),
+        brief_to(*.distance_m, 3)
     )]
     Singular {
         /// The well at which the factorisation stopped or came closest to stopping.

@@ -17,6 +17,8 @@ use super::factored::log_determinant_of_terms;
 use super::linear;
 use super::network::Heads;
 use super::network::Network;
+use crate::diag::{Code, Diagnostic};
+use crate::units::brief_to;
 
 /// A fit is refused when the wells exceed the drift's terms by fewer than this: three parameters
 /// are not told from fewer than ten contrasts of heads. Common practice, no source.
@@ -39,7 +41,8 @@ pub struct FitOptions {
 }
 
 /// Standard errors of fitted parameters, each in the parameter's unit; `None` for what was not
-/// fitted or not resolved.
+/// fitted, ended at a bound of what was looked at, or is not resolved. Where a parameter ended at a
+/// bound the others' errors are those with it held there.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 pub struct StandardErrors {
     /// Of the partial sill, head unit².
@@ -75,6 +78,14 @@ pub enum Caution {
     Flat,
 }
 
+impl Caution {
+    /// It as a finding (M408), said `of` a fit among several, such as `kriging: `.
+    #[must_use]
+    pub fn told(&self, of: &str) -> Diagnostic {
+        Diagnostic::new(Code::CovarianceCaution, format!("{of}{self}"))
+    }
+}
+
 impl std::fmt::Display for Caution {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
@@ -85,8 +96,9 @@ impl std::fmt::Display for Caution {
             ),
             Self::RangeNotFound { bound_m } => write!(
                 f,
-                "the heads do not show the covariance's range: the likeliest is within 2 % of {bound_m:.1} m, \
-                 a bound of those looked at"
+                "the heads do not show the covariance's range: the likeliest is within 2 % of {} m, a \
+                 bound of those looked at",
+                brief_to(*bound_m, 1)
             ),
             Self::NoNugget => write!(f, "the likeliest nugget is none"),
             Self::Flat => write!(
@@ -151,16 +163,17 @@ pub fn fit(heads: &Heads<'_>, drift: &Drift, options: FitOptions) -> Result<Fit,
         search = Search::new(&network, log_terms, FitOptions { nugget: false, ..options })?;
         found = search.run()?;
     }
-    if let Some(bound_m) = search.range_bound(&found) {
+    if let Some(bound_m) = search.bound(Free::Range, &found) {
         cautions.push(Caution::RangeNotFound { bound_m });
     }
     let covariance = search.covariance_at(&found)?;
     let minus_log_likelihood = minus_log_likelihood(&network, &covariance, log_terms)?;
-    let standard_errors =
-        standard_errors(&network, &covariance, log_terms, &search.all_free()).unwrap_or_default();
-    if standard_errors.partial_sill.is_none() {
+    let free = search.within_bounds(&found);
+    let standard_errors = standard_errors(&network, &covariance, log_terms, &free);
+    if standard_errors.is_none() {
         cautions.push(Caution::Flat);
     }
+    let standard_errors = standard_errors.unwrap_or_default();
     Ok(Fit { covariance, standard_errors, minus_log_likelihood, wells, cautions })
 }
 
@@ -215,13 +228,6 @@ fn standard_errors(
         f.record(at, linear::dot(column, column).sqrt(), &mut errors);
     }
     Some(errors)
-}
-
-/// The median of each well's distance to its nearest neighbour, m.
-fn median_spacing(network: &Network) -> f64 {
-    let mut nearest: Vec<f64> = (0..network.wells.len()).map(|i| network.nearest(i).1).collect();
-    nearest.sort_by(f64::total_cmp);
-    nearest[nearest.len() / 2]
 }
 
 /// The diagonal of the wells' rectangle, m.

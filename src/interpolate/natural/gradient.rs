@@ -10,10 +10,11 @@ use super::net::Net;
 use crate::geom::Slope;
 use crate::geom::tolerance::COLLINEAR_SPREAD;
 
-/// How many nearest wells a well on the outline takes its slope from.
+/// A well on the outline takes its slope from so many nearest wells, and from those little farther.
 const NEAREST: usize = 8;
 
-/// The weight falls to zero at this many times the distance of the last of them.
+/// The weight falls to zero at this many times the distance of the last of them; all wells nearer
+/// than that count.
 const FADE: f64 = 1.1;
 
 /// Estimates slopes.

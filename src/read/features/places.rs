@@ -8,6 +8,7 @@ use super::{Features, Place};
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance::FAR_FEATURE_M;
 use crate::read::table::shown;
+use crate::units::brief_to;
 
 /// A source or receptor of `site.toml` in the project CRS.
 pub(super) fn placed(
@@ -75,7 +76,7 @@ pub(in crate::read) fn tell_far(
         }
         let told = Diagnostic::new(
             Code::FeatureFar,
-            format!("{what} lies {:.0} km from the wells", metres / 1000.0),
+            format!("{what} lies {} km from the wells", brief_to(metres / 1000.0, 0)),
         )
         .advice("check the CRS of the file and of the register");
         said.push(origin.into_iter().fold(told, Diagnostic::at));

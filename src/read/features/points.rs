@@ -14,7 +14,7 @@ use crate::geom::tolerance::{MOST_STREAM_POINTS, STREAM_BEND_M, STREAM_REACH_SPA
 use crate::geom::usual_spacing;
 use crate::read::table::shown;
 use crate::read::types::{Measurement, Reading, Status, Well, WellKind};
-use crate::units::{clean, round_to};
+use crate::units::{brief_to, clean, round_to};
 
 /// A place on a stream.
 struct At {
@@ -245,8 +245,9 @@ fn too_many(stream: &Stream, spacing_m: f64) -> Diagnostic {
         Code::FeatureUnusable,
         format!(
             "the stream {} has more than {MOST_STREAM_POINTS} control points at a spacing of \
-             {spacing_m:.1} m",
-            shown(&stream.name)
+             {} m",
+            shown(&stream.name),
+            brief_to(spacing_m, 1)
         ),
     )
     .at(&stream.origin)
@@ -258,8 +259,9 @@ fn shortened(stream: &Stream, kept: usize, of: usize, reach_m: f64) -> Diagnosti
         Code::StreamShortened,
         format!(
             "{kept} of {of} points of the stream {} carry the map: the others are farther than \
-             {reach_m:.0} m from every well and outside the boundary",
-            shown(&stream.name)
+             {} m from every well and outside the boundary",
+            shown(&stream.name),
+            brief_to(reach_m, 0)
         ),
     )
     .at(&stream.origin)

@@ -6,6 +6,7 @@ use geo::{
 };
 
 use super::vector::{Feature, Part, Vertex};
+use crate::units::as_given;
 
 /// What is wrong with a feature, and what to do about it.
 pub(super) type Problem = (String, &'static str);
@@ -36,7 +37,12 @@ pub(super) fn sound(feature: &Feature) -> Result<(), Problem> {
     let finite = |v: &&Vertex| !(v.0.is_finite() && v.1.is_finite() && v.2.is_finite());
     let bad = feature.parts.iter().flat_map(Part::all).find(finite);
     if let Some((x, y, z)) = bad {
-        let text = format!("has a vertex ({x}, {y}, {z}) that is no finite position");
+        let text = format!(
+            "has a vertex ({}, {}, {}) that is no finite position",
+            as_given(*x),
+            as_given(*y),
+            as_given(*z)
+        );
         return Err((text, "correct the vertex, or draw the feature again"));
     }
     Ok(())

@@ -3,7 +3,7 @@
 use super::keys::{FileTable, Stage};
 use super::shape::Problem;
 use super::vector::{Cell, Feature, Vertex};
-use crate::units::LengthUnit;
+use crate::units::{LengthUnit, as_given};
 
 /// Where the stage of a file's streams comes from; fields by their place.
 #[derive(Debug, Clone, Copy)]
@@ -101,7 +101,7 @@ fn number(cell: &Cell) -> Result<f64, Problem> {
     const ADVICE: &str = "fill the stage in as a decimal number";
     match cell {
         Cell::Number(n) if n.is_finite() => Ok(*n),
-        Cell::Number(n) => Err((format!("has the stage {n}"), ADVICE)),
+        Cell::Number(n) => Err((format!("has the stage {}", as_given(*n)), ADVICE)),
         Cell::Empty => Err(("has no stage: the field is empty".to_owned(), ADVICE)),
         Cell::Text(text) => match text.parse::<f64>() {
             Ok(n) if n.is_finite() => Ok(n),

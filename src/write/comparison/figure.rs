@@ -11,6 +11,7 @@ use crate::compare::Without;
 use crate::diag::printable;
 use crate::interpolate::RoundNumber;
 use crate::results::ComparisonResults;
+use crate::units::{fixed, median, signed};
 
 const WIDTH: f64 = 960.0;
 /// Where the strips begin and end.
@@ -42,7 +43,7 @@ pub(super) fn figure(results: &ComparisonResults) -> String {
     let usable = || methods.iter().filter_map(|m| m.outcome.as_ref().ok());
     let errors = usable().filter_map(|l| l.all).map(|s| s.root_mean_square_error);
     let known = usable().flat_map(|l| l.predictions.iter().flatten().map(|p| p.residual));
-    let residuals = Axis::about(known, SCALE_ERRORS * median(errors.collect()));
+    let residuals = Axis::about(known, SCALE_ERRORS * median(errors).unwrap_or(0.0));
     let turns = turns(results);
     let degrees = Axis::about(turns.iter().flat_map(|t| t.1.iter().map(|d| d.1)), 180.0);
     let second = TOP + ROW * methods.len() as f64 + 82.0;
@@ -79,7 +80,7 @@ pub(super) fn figure(results: &ComparisonResults) -> String {
         if let Some((well, turn)) = worst.filter(|w| w.1 != 0.0) {
             let name = &results.control.points()[*well].id;
             sheet.named(name, degrees.place(*turn), middle);
-            let turn = format!("most {turn:+.1}");
+            let turn = format!("most {}", signed(fixed(*turn, 1)));
             sheet.text(STRIP.1 + 14.0, middle + 4.0, 11.0, INK, "start", &turn);
         }
     }
@@ -131,7 +132,7 @@ fn strip(
         .collect();
     sheet.bar(axis.place(all.mean_error) - 0.8, middle - REACH, 1.6, 2.0 * REACH, INK);
     sheet.dots(&marks, axis, middle, colour);
-    let told = |s: &Scores| format!("{:.3} ({})", s.root_mean_square_error, s.wells);
+    let told = |s: &Scores| format!("{} ({})", fixed(s.root_mean_square_error, 3), s.wells);
     sheet.text(STRIP.1 + 14.0, middle - 2.0, 12.0, INK, "start", &told(all));
     if let Some(common) = left_out.common.filter(|c| c.wells < all.wells) {
         let text = format!("in common {}", told(&common));
@@ -142,15 +143,9 @@ fn strip(
     {
         let name = &results.control.points()[*worst].id;
         sheet.named(name, axis.place(prediction.residual), middle);
-        let text = format!("worst {:+.3}", prediction.residual);
+        let text = format!("worst {}", signed(fixed(prediction.residual, 3)));
         sheet.text(STRIP.1 + 14.0, middle + 26.0, 11.0, INK, "start", &text);
     }
-}
-
-/// The middle of some values, 0 of none.
-fn median(mut values: Vec<f64>) -> f64 {
-    values.sort_by(f64::total_cmp);
-    values.get(values.len() / 2).copied().unwrap_or(0.0)
 }
 
 /// For the plane and for the mean of the triangles: the wells with the turn without each.
@@ -215,11 +210,7 @@ impl Axis {
                 let x = self.place(value);
                 let weight = if k == 0 { 1.0 } else { 0.4 };
                 sheet.line([x, top, x, bottom + 5.0], if k == 0 { INK } else { FAINT }, weight);
-                let text = if k == 0 {
-                    "0".to_owned()
-                } else {
-                    format!("{value:+.*}", usize::try_from(decimals).unwrap_or(0))
-                };
+                let text = if k == 0 { "0".to_owned() } else { signed(fixed(value, decimals)) };
                 sheet.text(x, bottom + 18.0, 11.0, INK, "middle", &text);
             }
         }
@@ -247,25 +238,28 @@ impl Sheet {
     }
 
     fn line(&mut self, [x1, y1, x2, y2]: [f64; 4], colour: &str, width: f64) {
+        let [x1, y1, x2, y2] = [x1, y1, x2, y2].map(tenths);
         let _ = writeln!(
             self.0,
-            "<line x1=\"{x1:.1}\" y1=\"{y1:.1}\" x2=\"{x2:.1}\" y2=\"{y2:.1}\" \
+            "<line x1=\"{x1}\" y1=\"{y1}\" x2=\"{x2}\" y2=\"{y2}\" \
              stroke=\"{colour}\" stroke-width=\"{width}\"/>"
         );
     }
 
     fn bar(&mut self, x: f64, y: f64, width: f64, height: f64, colour: &str) {
+        let [x, y, width, height] = [x, y, width, height].map(tenths);
         let _ = writeln!(
             self.0,
-            "<rect x=\"{x:.1}\" y=\"{y:.1}\" width=\"{width:.1}\" height=\"{height:.1}\" \
+            "<rect x=\"{x}\" y=\"{y}\" width=\"{width}\" height=\"{height}\" \
              fill=\"{colour}\"/>"
         );
     }
 
     fn text(&mut self, x: f64, y: f64, size: f64, colour: &str, anchor: &str, text: &str) {
+        let [x, y] = [x, y].map(tenths);
         let _ = writeln!(
             self.0,
-            "<text x=\"{x:.1}\" y=\"{y:.1}\" font-size=\"{size}\" fill=\"{colour}\" \
+            "<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\" fill=\"{colour}\" \
              text-anchor=\"{anchor}\">{}</text>",
             escaped(text)
         );
@@ -307,13 +301,19 @@ impl Sheet {
                 let fill = if *full { colour } else { "#ffffff" };
                 let _ = writeln!(
                     self.0,
-                    "<circle cx=\"{x:.1}\" cy=\"{:.1}\" r=\"{RADIUS}\" fill=\"{fill}\" \
+                    "<circle cx=\"{}\" cy=\"{}\" r=\"{RADIUS}\" fill=\"{fill}\" \
                      stroke=\"{colour}\"/>",
-                    middle + step * PITCH
+                    tenths(x),
+                    tenths(middle + step * PITCH)
                 );
             }
         }
     }
+}
+
+/// A place on the sheet, points.
+fn tenths(value: f64) -> String {
+    fixed(value, 1)
 }
 
 /// Text as XML holds it.

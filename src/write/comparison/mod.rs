@@ -12,6 +12,7 @@ use std::path::Path;
 use crate::error::Error;
 use crate::results::ComparisonResults;
 use crate::write::Written;
+use crate::write::json::json;
 use crate::write::place;
 use crate::write::place::Staging;
 
@@ -38,14 +39,8 @@ pub fn comparison(results: &ComparisonResults, out: &Path) -> Result<Written, Er
             .map_err(place::failed("a result cannot be written", &out.join(name)))
     };
     make("compare.csv", table::table(results))?;
-    make("compare.json", json(results))?;
+    make("compare.json", Ok((json(&comparison_summary(results)) + "\n").into_bytes()))?;
     make("compare.svg", Ok(figure::figure(results).into_bytes()))?;
     staging.place(&NAMES, &[])?;
     Ok(Written { files: NAMES.iter().map(|name| out.join(name)).collect() })
-}
-
-fn json(results: &ComparisonResults) -> io::Result<Vec<u8>> {
-    let mut text = serde_json::to_vec_pretty(&comparison_summary(results))?;
-    text.push(b'\n');
-    Ok(text)
 }

@@ -1,4 +1,4 @@
-//! `compare.csv`: a row a well, three columns a method.
+//! `compare.csv`: a row a well, two columns a method, three where it has a standard deviation.
 
 use std::io;
 
@@ -22,8 +22,8 @@ fn headings(results: &ComparisonResults) -> Vec<String> {
     let mut headings: Vec<String> = first.map(str::to_owned).to_vec();
     for method in &results.comparison.methods {
         let name = method.candidate.name().replace('-', "_");
-        let parts = ["residual_m", "residual_ft", "standardised"];
-        headings.extend(parts.map(|part| format!("{name}_{part}")));
+        headings.extend(["residual_m", "residual_ft"].map(|part| format!("{name}_{part}")));
+        headings.extend(method.candidate.has_sd().then(|| format!("{name}_standardised")));
     }
     for of in ["plane", "vector_mean"] {
         let parts = ["gradient", "flow_azimuth_true_deg", "flow_azimuth_grid_deg", "turn_deg"];
@@ -51,7 +51,9 @@ fn row(results: &ComparisonResults, i: usize) -> Vec<String> {
         let residual = prediction.map(|p| units.elevation(p.residual));
         cells.push(number(residual.map(|r| r.m)));
         cells.push(number(residual.map(|r| r.ft)));
-        cells.push(number(prediction.and_then(|p| p.standardised).map(decimals::ratio)));
+        if method.candidate.has_sd() {
+            cells.push(number(prediction.and_then(|p| p.standardised).map(decimals::ratio)));
+        }
     }
     let without = &comparison.without[i];
     for effect in [&without.plane, &without.mean] {

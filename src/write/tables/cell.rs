@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use serde::{Serialize, Serializer};
 
 use crate::diag::printable;
+use crate::units::finite;
 
 /// A number cell: the shortest text that reads back the same, in half the time that the writer of
 /// CSV takes for it.
@@ -13,7 +14,7 @@ pub(in crate::write) struct Number(pub(in crate::write) f64);
 
 impl Serialize for Number {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(zmij::Buffer::new().format(self.0))
+        serializer.serialize_str(zmij::Buffer::new().format(finite(self.0)))
     }
 }
 

@@ -8,6 +8,7 @@ use serde::Serialize;
 use serde::ser::{Error as _, Impossible, SerializeSeq, SerializeStruct, SerializeTuple};
 
 use super::fields::Field;
+use crate::units::finite;
 
 /// What stands in a column.
 #[derive(Debug, Clone, PartialEq)]
@@ -158,7 +159,7 @@ impl<'v> serde::Serializer for Cells<'v> {
         self.put(Value::Integer(v.into()))
     }
     fn serialize_f64(self, v: f64) -> Result<(), NoRow> {
-        self.put(Value::Real(v))
+        self.put(Value::Real(finite(v)))
     }
     fn serialize_str(self, v: &str) -> Result<(), NoRow> {
         self.put(Value::Text(v.to_owned()))

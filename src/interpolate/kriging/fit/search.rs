@@ -9,7 +9,7 @@ use rayon::prelude::*;
 use super::FitOptions;
 use super::StandardErrors;
 use super::extent;
-use super::median_spacing;
+use crate::geom::usual_spacing;
 use crate::interpolate::kriging::covariance::Anisotropy;
 use crate::interpolate::kriging::covariance::Covariance;
 use crate::interpolate::kriging::covariance::Model;
@@ -24,6 +24,9 @@ const LEAST_NUGGET: f64 = 1e-6;
 /// The ranges looked at reach from half the wells' spacing to this many diagonals of their
 /// rectangle.
 const LONGEST_RANGE: f64 = 10.0;
+
+/// A parameter whose logarithm ends this near to a bound has ended at it.
+const AT_BOUND: f64 = 0.02;
 
 /// Starts from which the search goes down.
 const STARTS: usize = 4;
@@ -83,7 +86,6 @@ pub(super) struct Search<'a> {
     spread: f64,
     /// Diagonal of the wells' rectangle, m.
     extent_m: f64,
-    spacing_m: f64,
 }
 
 impl<'a> Search<'a> {
@@ -100,7 +102,7 @@ impl<'a> Search<'a> {
             return Err(KrigingError::NoFit { cause });
         }
         let profiled = network.error_variances.iter().all(|v| *v == 0.0);
-        let (extent_m, spacing_m) = (extent(&network.wells), median_spacing(network));
+        let (extent_m, spacing_m) = (extent(&network.wells), usual_spacing(&network.wells));
         let ln = libm::log;
         let mut free = Vec::new();
         let mut bounds = Vec::new();
@@ -122,7 +124,7 @@ impl<'a> Search<'a> {
             add(Free::Ratio, ln(0.02), 0.0);
         }
         let model = options.model;
-        Ok(Self { network, log_terms, model, free, bounds, profiled, spread, extent_m, spacing_m })
+        Ok(Self { network, log_terms, model, free, bounds, profiled, spread, extent_m })
     }
 
     /// The coordinates of the likeliest parameters.
@@ -262,13 +264,17 @@ impl<'a> Search<'a> {
         Ok(c)
     }
 
-    /// Every parameter that was fitted, the profiled one with them.
-    pub(super) fn all_free(&self) -> Vec<Free> {
-        let mut all = self.free.clone();
-        if self.profiled {
-            all.insert(0, Free::Sill);
-        }
-        all
+    /// The parameters whose likeliest values lie within their bounds, the profiled one with them:
+    /// about the others the likelihood has no top. An anisotropy of ratio 1 has no direction.
+    pub(super) fn within_bounds(&self, found: &[f64]) -> Vec<Free> {
+        let bound = |which| self.bound(which, found);
+        let isotropic = bound(Free::Ratio).is_some_and(|ratio| ratio > 0.5);
+        let within = |f: &Free| match f {
+            Free::Azimuth => !isotropic,
+            f => bound(*f).is_none(),
+        };
+        let profiled = self.profiled.then_some(Free::Sill);
+        profiled.into_iter().chain(self.free.iter().copied().filter(within)).collect()
     }
 
     fn coordinate(&self, which: Free, found: &[f64]) -> Option<f64> {
@@ -280,12 +286,12 @@ impl<'a> Search<'a> {
         self.coordinate(Free::Nugget, found).is_some_and(|x| x < libm::log(10.0 * LEAST_NUGGET))
     }
 
-    /// The bound at which the range ended, m.
-    pub(super) fn range_bound(&self, found: &[f64]) -> Option<f64> {
-        let x = self.coordinate(Free::Range, found)?;
-        let (low, high) = (0.5 * self.spacing_m, LONGEST_RANGE * self.extent_m);
-        let near = |bound: f64| (x - libm::log(bound)).abs() < 0.02;
-        [low, high].into_iter().find(|b| near(*b))
+    /// The bound at which a parameter ended, in its unit; that of the nugget over the sill.
+    pub(super) fn bound(&self, which: Free, found: &[f64]) -> Option<f64> {
+        let i = self.free.iter().position(|f| *f == which)?;
+        let (low, high) = self.bounds[i];
+        let ended = [low, high].into_iter().find(|b| (found[i] - b).abs() < AT_BOUND)?;
+        Some(libm::exp(ended))
     }
 }
 

@@ -1,8 +1,11 @@
 //! The standard deviation of a head, from declared parts.
 
+use jiff::civil::DateTime;
 use serde::Serialize;
 
-use crate::read::HeadErrors;
+use super::{ControlPoint, ControlSet};
+use crate::read::{HeadErrors, Moment, Settings, WellKind};
+use crate::units::median;
 
 /// What is known of one head beside its value.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -77,6 +80,57 @@ impl HeadErrors {
         let parts = [sd.reading_m, sd.tape_m, sd.survey_m, sd.lean_m, sd.time_m, sd.product_m];
         sd.sd_m = parts.iter().map(|p| p * p).sum::<f64>().sqrt();
         sd
+    }
+}
+
+/// The standard deviation of each control point's head, in the control set's order.
+#[must_use]
+pub fn heads(settings: &Settings, control: &ControlSet) -> Vec<HeadSd> {
+    of_points(settings, control.points(), control.from_to())
+}
+
+/// The same for some points of a round that began and ended at these moments.
+pub(super) fn of_points(
+    settings: &Settings,
+    points: &[ControlPoint],
+    from_to: Option<(Moment, Moment)>,
+) -> Vec<HeadSd> {
+    let depth_m = settings.depth_unit.metres();
+    let middle = from_to.map(|(first, last)| {
+        let (first, last) = (clock(first), clock(last));
+        (first, last.duration_since(first).as_secs_f64() / 2.0)
+    });
+    let from_middle = |m: Moment| {
+        let (first, half) = middle?;
+        Some((clock(m).duration_since(first).as_secs_f64() - half) / 3600.0)
+    };
+    let errors = &settings.uncertainty.head_errors;
+    let of = |p: &ControlPoint| match p.kind {
+        WellKind::Stream => errors.of_stage(),
+        WellKind::Well | WellKind::Gauge => errors.of(Situation {
+            depth_m: p.depth.map(|d| d * depth_m),
+            hours_from_middle: p.moment.and_then(from_middle),
+            product_thickness_m: p.product_thickness.map(|t| t * depth_m),
+        }),
+    };
+    points.iter().map(of).collect()
+}
+
+/// The median of the standard deviations of the heads of wells, elevation unit.
+///
+/// # Units
+/// - `heads`: one for each control point
+#[must_use]
+pub fn usual_sd(control: &ControlSet, heads: &[HeadSd]) -> f64 {
+    let of_wells = control.wells().into_iter().map(|i| heads[i].sd_m);
+    median(of_wells).unwrap_or(0.0) / control.elevation_unit().metres()
+}
+
+/// A day without a time counts from noon.
+fn clock(moment: Moment) -> DateTime {
+    match moment {
+        Moment::Time(t) => t,
+        Moment::Day(d) => d.at(12, 0, 0, 0),
     }
 }
 
