@@ -50,7 +50,7 @@ fn told(drawn: &Drawn, all: &Summary) -> String {
         let other = if other { OTHER } else { "" };
         let _ = writeln!(text, "{NOTE}; {rounds}; {UP}{other}\n");
         let _ = writeln!(text, "{}", bearings(summary));
-        let _ = writeln!(text, "{BEARING_NOTE}\n");
+        let _ = writeln!(text, "{BEARING_NOTE}; its {}\n", summary.direction_interval);
     }
     if !summary.reaches.is_empty() {
         let _ = writeln!(text, "{}\n", reaches(summary, unit));

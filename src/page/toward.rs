@@ -21,6 +21,7 @@ use crate::units::LengthUnit;
 pub(super) struct Answers {
     ground_unit: &'static str,
     on_triangles: bool,
+    direction_basis: &'static str,
     edge_rule: Option<String>,
     no_rounds: Option<&'static str>,
     /// Sources whose direction of flow the readings leave open.
@@ -135,6 +136,7 @@ pub(super) fn answers(site: &Site) -> Option<Answers> {
     Some(Answers {
         ground_unit: site.ground_name(),
         on_triangles: toward.on_triangles,
+        direction_basis: site.results.uncertainty.directions.basis.words(),
         edge_rule: toward.edge_rule(site.ground()),
         no_rounds: toward.no_rounds(),
         open: toward.open_sources().into_iter().map(plain::text).collect(),

@@ -349,14 +349,16 @@ fn flows(
                 Diagnostic::new(
                     Code::DirectionOpen,
                     format!(
-                        "the direction of flow at source {} is within the errors of the heads",
-                        place.name
+                        "the direction of flow at source {} is not resolved: the water may flow \
+                         any way ({})",
+                        place.name,
+                        inputs.uncertainty.directions.basis.words()
                     ),
                 )
                 .at(&place.origin)
                 .advice(
                     "do not rest a decision on its paths: go by the probabilities, read again \
-                     with tighter errors, or add wells farther apart",
+                     with tighter errors, or add wells around it",
                 ),
             );
         }

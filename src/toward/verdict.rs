@@ -119,7 +119,8 @@ pub struct FlowAtSource {
     pub azimuth_grid: Option<Azimuth>,
     /// Its 95 % interval.
     pub direction: Option<DirectionInterval>,
-    /// Whether the direction is resolved.
+    /// Whether the direction is resolved: the readings rule out a level water table, and its interval
+    /// is no whole circle.
     pub resolved: bool,
 }
 
@@ -279,12 +280,14 @@ pub(super) fn flow_at(inputs: &Inputs, triangle: Option<usize>) -> Option<FlowAt
     let flow = &inputs.flow.triangles[triangle];
     let gradient = flow.gradient?;
     let error = inputs.uncertainty.triangles[triangle];
+    let direction = inputs.uncertainty.directions.triangles[triangle].map(|d| d.interval);
+    let may_be_any = direction == Some(DirectionInterval::WholeCircle);
     Some(FlowAtSource {
         triangle,
         gradient,
         interval: error.map(|e| e.magnitude),
         azimuth_grid: flow.azimuth_grid,
-        direction: inputs.uncertainty.directions.triangles[triangle].map(|d| d.interval),
-        resolved: error.is_some_and(|e| e.resolved),
+        direction,
+        resolved: error.is_some_and(|e| e.resolved) && !may_be_any,
     })
 }

@@ -21,6 +21,8 @@ pub struct TowardSummary<'a> {
     /// Whether the simulated rounds, which are followed on triangles, run on another surface than
     /// the map's.
     pub rounds_on_other_surface: bool,
+    /// What the 95 % intervals of directions of flow rest on.
+    pub direction_interval: &'static str,
     /// Why no simulated rounds are drawn, where the map has what their triangles do not know.
     pub no_rounds: Option<&'static str>,
     /// The distances used, m.
@@ -99,6 +101,7 @@ pub fn toward_summary<'a>(results: &Results<'a>) -> Option<TowardSummary<'a>> {
     Some(TowardSummary {
         paths_by: paths_by(toward, results.control.elevation_unit()),
         rounds_on_other_surface: !(toward.on_triangles || toward.cones),
+        direction_interval: results.uncertainty.directions.basis.words(),
         no_rounds: toward.no_rounds(),
         distances: Distances {
             capture_m: decimals::length(toward.capture_m),
