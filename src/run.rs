@@ -122,6 +122,8 @@ pub struct Drawn {
     pub folder: PathBuf,
     /// The files in it.
     pub files: Vec<PathBuf>,
+    /// What became of files that stood there before: see [`Written::told`].
+    pub told: Vec<String>,
 }
 
 /// Reads a site and reduces one round to heads.
@@ -258,7 +260,8 @@ impl Ground {
         let writing = writing?;
         rasters?;
         let written = writing.finish(&self.results(&lines, toward.as_ref(), findings))?;
-        Ok(Drawn { map: self.map(lines, toward), folder, files: written.files })
+        let Written { files, told } = written;
+        Ok(Drawn { map: self.map(lines, toward), folder, files, told })
     }
 
     fn map(self, (contours, uncertainty): Lines, toward: Option<Toward>) -> Map {
@@ -280,8 +283,10 @@ pub fn draw(
     out: Option<&Path>,
     findings: &mut Vec<Diagnostic>,
 ) -> Result<Drawn, Error> {
-    let ground = Ground::new(heads(source, overrides, findings)?, findings)?;
-    let folder = out.map_or_else(|| results_folder(source, &ground.site), Path::to_owned);
+    let heads = heads(source, overrides, findings)?;
+    let folder = out.map_or_else(|| results_folder(source, &heads.site), Path::to_owned);
+    write::allowed(&folder, source)?;
+    let ground = Ground::new(heads, findings)?;
     ground.written(folder, findings, |_, _| Ok(None))
 }
 
@@ -320,9 +325,11 @@ pub fn toward(
     out: Option<&Path>,
     findings: &mut Vec<Diagnostic>,
 ) -> Result<Drawn, Error> {
-    let ground = Ground::new(heads(source, overrides, findings)?, findings)?;
-    let beside = || results_folder(source, &ground.site).join("toward");
+    let heads = heads(source, overrides, findings)?;
+    let beside = || results_folder(source, &heads.site).join("toward");
     let folder = out.map_or_else(beside, Path::to_owned);
+    write::allowed(&folder, source)?;
+    let ground = Ground::new(heads, findings)?;
     ground.written(folder, findings, |map, findings| followed(source, map, findings).map(Some))
 }
 
@@ -360,6 +367,7 @@ pub fn write_comparison(
         Some(folder) => folder.to_owned(),
         None => results_folder(source, &compared.site).join("compare"),
     };
+    write::allowed(&folder, source)?;
     write::comparison(&compared.results(findings), &folder)
 }
 

@@ -84,7 +84,7 @@ fn the_same_bytes_come_out_whatever_the_threads() {
             contents(&out)
         })
         .collect();
-    assert_eq!(drawn[0].len(), 13, "thirteen files");
+    assert_eq!(drawn[0].len(), 14, "thirteen files and their record");
     for other in &drawn[1..] {
         for (name, bytes) in &drawn[0] {
             assert!(other.get(name) == Some(bytes), "{name} differs");
@@ -182,7 +182,7 @@ fn fail_on_makes_findings_count() {
     for (weight, code) in [("never", 0), ("warning", 1), ("note", 1)] {
         let arguments = ["draw", "--quiet", "--fail-on", weight, "--out"];
         ends(&headfall(&arguments, &[&out, &sample("closed-landfill")]), code);
-        assert_eq!(contents(&out).len(), 13, "the map is drawn all the same");
+        assert_eq!(contents(&out).len(), 14, "the map is drawn all the same");
     }
     // The fuel depot's round has notes but no warning.
     for (weight, code) in [("warning", 0), ("note", 1)] {

@@ -28,6 +28,9 @@ mod checks;
 /// The program as a user runs it.
 mod cli;
 
+/// Where results go, and what is there already.
+mod results_folder;
+
 /// What it tells other programs, and streams that cannot be written.
 mod told;
 

@@ -11,6 +11,7 @@ use headfall::write::{self, Written};
 
 use super::args::Compare;
 use super::exit::Exit;
+use super::say::End;
 use super::{overrides, refused_to, render, say};
 
 /// Compares all methods, writes the files and tells.
@@ -25,11 +26,12 @@ pub(super) fn run(args: &Compare) -> Exit {
     match compared {
         Ok((compared, written)) => {
             render::findings(&findings);
+            say::kept(&written.told);
             say::result(
                 source,
                 || render::json(&write::comparison_summary(&compared.results(&findings))),
                 || told(&compared, &written),
-                Exit::done(&findings, source.fail_on),
+                End { said: Exit::done(&findings, source.fail_on), unsaid: Exit::Unsaid },
             )
         }
         Err(error) => refused_to("the methods cannot be compared as asked", &findings, &error),

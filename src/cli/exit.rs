@@ -15,11 +15,13 @@ pub(crate) enum Exit {
     Findings = 1,
     /// Refused, unusable input, or not writable: nothing was written.
     Refused = 2,
+    /// The files were written, and standard output could not be.
+    Unsaid = 3,
 }
 
 impl Exit {
     /// The end of a run that did its job.
-    pub(crate) fn done(findings: &[Diagnostic], fail_on: FailOn) -> Self {
+    pub(super) fn done(findings: &[Diagnostic], fail_on: FailOn) -> Self {
         let bound = match fail_on {
             FailOn::Note => Severity::Note,
             FailOn::Warning => Severity::Warning,

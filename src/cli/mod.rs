@@ -18,6 +18,7 @@ use headfall::diag::Diagnostic;
 use headfall::read::{Overrides, Page, SheetOverrides};
 use headfall::units::LengthUnit;
 use headfall::{check, interpolate, read, run, write};
+use say::End;
 
 /// Carries out one command and says how it ended.
 pub(crate) fn run(args: &Args) -> Exit {
@@ -49,12 +50,13 @@ fn draw(args: &Draw) -> Exit {
     match drawn {
         Ok(drawn) => {
             render::findings(&findings);
-            let exit = Exit::done(&findings, args.source.fail_on);
+            say::kept(&drawn.told);
+            let said = Exit::done(&findings, args.source.fail_on);
             let exit = say::result(
                 &args.source,
                 || render::json(&write::summary(&drawn.map.results(&findings))),
                 || render::summary(&drawn),
-                exit,
+                End { said, unsaid: Exit::Unsaid },
             );
             // The end of the program gives a large map's memory back sooner than piece by piece.
             std::mem::forget(drawn);
@@ -82,7 +84,7 @@ fn check(args: &Check) -> Exit {
         &args.source,
         || render::json(&render::checked(&heads, control.as_ref(), &findings, error.as_ref())),
         || render::heads(&heads, control.as_ref()),
-        Exit::done(&findings, args.source.fail_on),
+        End { said: Exit::done(&findings, args.source.fail_on), unsaid: Exit::Refused },
     );
     if let Some(error) = error {
         return refused(&findings, &error);
@@ -99,7 +101,7 @@ fn start(dir: &std::path::Path) -> Exit {
                 let _ = writeln!(text, "  {}", file.display());
             }
             let _ = writeln!(text, "fill them in, then: headfall draw {}", dir.display());
-            say::out(&text, Exit::Done)
+            say::out(&text, End { said: Exit::Done, unsaid: Exit::Unsaid })
         }
         Err(error) => refused(&[], &error),
     }

@@ -3,36 +3,56 @@
 use std::io::ErrorKind;
 use std::io::Write as _;
 
+use headfall::diag::printable;
+
 use super::args::Source;
 use super::exit::Exit;
+
+/// How a job ends, and how it does when standard output cannot be written.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct End {
+    pub(super) said: Exit,
+    pub(super) unsaid: Exit,
+}
 
 /// Prints the result of a job as asked for: as JSON, for people, or not at all.
 pub(super) fn result(
     source: &Source,
     json: impl FnOnce() -> String,
     people: impl FnOnce() -> String,
-    end: Exit,
+    end: End,
 ) -> Exit {
     if source.json {
         out(&(json() + "\n"), end)
     } else if source.quiet {
-        end
+        end.said
     } else {
         out(&people(), end)
     }
 }
 
-/// Prints on standard output. The job then ends as `end` says; where standard output cannot be
-/// written it ends as refused, with a message. A reader that has read enough is no fault.
-pub(super) fn out(text: &str, end: Exit) -> Exit {
+/// Prints on standard output. A reader that has read enough is no fault; anything else that keeps it
+/// from being written is said.
+pub(super) fn out(text: &str, end: End) -> Exit {
     let mut stdout = std::io::stdout().lock();
     match stdout.write_all(text.as_bytes()).and_then(|()| stdout.flush()) {
-        Ok(()) => end,
-        Err(e) if e.kind() == ErrorKind::BrokenPipe => end,
+        Ok(()) => end.said,
+        Err(e) if e.kind() == ErrorKind::BrokenPipe => end.said,
         Err(e) => {
-            aside(&format!("standard output cannot be written: {e}\n"));
-            Exit::Refused
+            let files = match end.unsaid {
+                Exit::Unsaid => "; the files were written",
+                _ => "",
+            };
+            aside(&format!("standard output cannot be written: {e}{files}\n"));
+            end.unsaid
         }
+    }
+}
+
+/// Tells what became of files that stood where results went.
+pub(super) fn kept(told: &[String]) {
+    for sentence in told {
+        aside(&format!("{}\n", printable(sentence)));
     }
 }
 

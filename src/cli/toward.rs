@@ -15,6 +15,7 @@ use super::args::Toward;
 use super::exit::Exit;
 use super::render;
 use super::say;
+use super::say::End;
 
 /// Follows the water, writes the files and says what was found.
 pub(super) fn run(args: &Toward) -> Exit {
@@ -24,12 +25,13 @@ pub(super) fn run(args: &Toward) -> Exit {
     match drawn {
         Ok(drawn) => {
             render::findings(&findings);
+            say::kept(&drawn.told);
             let summary = write::summary(&drawn.map.results(&findings));
             say::result(
                 &args.source,
                 || render::json(&summary),
                 || told(&drawn, &summary),
-                Exit::done(&findings, args.source.fail_on),
+                End { said: Exit::done(&findings, args.source.fail_on), unsaid: Exit::Unsaid },
             )
         }
         Err(error) => super::refused_to("the water cannot be followed as asked", &findings, &error),

@@ -75,7 +75,7 @@ const SAVE_AS_UTF8: &str = "save the file as UTF-8; in a spreadsheet's save dial
                             \"CSV UTF-8\", in a text editor the encoding UTF-8";
 
 /// SHA-256 of a file's bytes, in hexadecimal.
-pub(super) fn hash(path: &Path) -> std::io::Result<String> {
+pub(crate) fn hash(path: &Path) -> std::io::Result<String> {
     let mut file = std::fs::File::open(path)?;
     let mut hasher = Sha256::new();
     std::io::copy(&mut file, &mut hasher)?;

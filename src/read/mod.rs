@@ -63,6 +63,7 @@ pub use formats::VectorFormat;
 pub use head_errors::{
     EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,
 };
+pub(crate) use input::hash;
 pub use materials::{MATERIALS, Material};
 pub(crate) use order::by_name;
 pub(crate) use raster::Quiet;

@@ -4,6 +4,7 @@
 //! rounded in one place and nothing here computes hydrogeology: a number in a file is a number
 //! that a stage before has given.
 
+mod allowed;
 mod antimeridian;
 mod comparison;
 mod context;
@@ -14,7 +15,9 @@ mod json;
 mod layers;
 mod manners;
 mod place;
+mod record;
 mod sheet;
+mod stale;
 mod stream;
 mod summary;
 mod sure;
@@ -34,6 +37,7 @@ use crate::read::VectorFormat;
 use crate::results::Fields;
 use crate::results::Results;
 
+pub use allowed::allowed;
 pub use json::json;
 
 pub use comparison::{
@@ -58,6 +62,8 @@ use place::Staging;
 pub struct Written {
     /// The files, in the results folder, by name.
     pub files: Vec<PathBuf>,
+    /// What became of files that stood there before, a sentence for each that is not as one expects.
+    pub told: Vec<String>,
 }
 
 /// A file that a run may write.
@@ -106,19 +112,17 @@ fn always(_: &Results) -> bool {
     true
 }
 
-/// The names of the files of a run and of its folders of further formats, sorted, and those of
-/// the files and folders that other runs have.
-fn file_names(results: &Results) -> (Vec<&'static str>, Vec<&'static str>) {
+/// The names of the files of a run and of its folders of further formats, sorted.
+fn file_names(results: &Results) -> Vec<&'static str> {
     let fields = results.fields();
-    let mut names: Vec<_> = FILES.iter().map(|f| (f.name, (f.when)(results))).collect();
-    let asked = |f: &VectorFormat| results.site.settings.formats.contains(f);
-    names.extend(sheet::FILES.map(|name| (name, sheet::wanted(results))));
-    names.extend(VectorFormat::ALL.iter().map(|f| (vector::folder(*f), asked(f))));
-    names.extend(RASTERS.iter().map(|r| (r.name, (r.when)(&fields))));
+    let mut names = vec![record::RECORD];
+    names.extend(FILES.iter().filter(|f| (f.when)(results)).map(|f| f.name));
+    names.extend(sheet::FILES.iter().filter(|_| sheet::wanted(results)));
+    names.extend(results.site.settings.formats.iter().map(|f| vector::folder(*f)));
+    names.extend(RASTERS.iter().filter(|r| (r.when)(&fields)).map(|r| r.name));
     names.sort_unstable();
-    let (has, lacks): (Vec<_>, Vec<_>) = names.into_iter().partition(|(_, when)| *when);
-    let bare = |names: Vec<(&'static str, bool)>| names.into_iter().map(|(name, _)| name).collect();
-    (bare(has), bare(lacks))
+    names.dedup();
+    names
 }
 
 /// Writes all files into the folder `out`: [`Writing`] in one go.
@@ -139,9 +143,10 @@ pub fn write(results: &Results, out: &Path) -> Result<Written, Error> {
 /// written. The bytes are the same for any number of threads.
 ///
 /// The files are made in a staging folder and then moved, so that the folder never holds a part of
-/// a result. A file that an earlier run has written and this run does not have is taken away, so
-/// that all files in it are of one map. Files with other names are not touched. Without
-/// [`Writing::finish`] all is as before.
+/// a result. Results go into a folder that is new, empty, or has the record of earlier ones. A file
+/// that this record lists and this run does not have is taken away, so that all results in it are of
+/// one map; one that was changed since is kept beside. Files that it does not list are not touched.
+/// Without [`Writing::finish`] all is as before.
 ///
 /// # References
 /// `GeoJSON`: RFC 7946. `GeoTIFF`: OGC 19-008r4. CSV: RFC 4180.
@@ -157,8 +162,7 @@ impl Writing {
     /// # Errors
     /// [`Error::Write`] when nothing can be written there.
     pub fn begin(out: &Path) -> Result<Self, Error> {
-        let staging = Staging::open(out)?.with_folders(vector::made_here);
-        Ok(Self { staging, out: out.to_owned() })
+        Ok(Self { staging: Staging::open(out)?, out: out.to_owned() })
     }
 
     /// Writes the rasters of the surface.
@@ -206,9 +210,9 @@ impl Writing {
     /// # Errors
     /// [`Error::Write`], naming the file and the cause. Earlier results are then untouched.
     pub fn finish(self, results: &Results) -> Result<Written, Error> {
-        let (names, gone) = file_names(results);
-        self.staging.place(&names, &gone)?;
-        Ok(Written { files: names.into_iter().map(|name| self.out.join(name)).collect() })
+        let names = file_names(results);
+        let told = self.staging.place(&results.inputs().collect::<Vec<_>>())?;
+        Ok(Written { files: names.into_iter().map(|name| self.out.join(name)).collect(), told })
     }
 }
 

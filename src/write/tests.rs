@@ -434,12 +434,12 @@ fn a_result_that_cannot_be_written_is_named_and_leaves_earlier_ones_alone() {
     let mut fixture = small();
     write(&fixture.results(), &out).unwrap();
     let read = |name: &str| fs::read(out.join(name)).unwrap();
-    let before: Vec<_> = super::file_names(&fixture.results()).0.into_iter().map(read).collect();
+    let before: Vec<_> = super::file_names(&fixture.results()).into_iter().map(read).collect();
     fixture.site.round = "autumn".to_owned();
     fixture.contours.lines[1].points[1].x = f64::INFINITY;
     let error = write(&fixture.results(), &out).unwrap_err();
     assert!(matches!(&error, Error::Write { path, .. } if *path == out), "{error}");
-    let after: Vec<_> = super::file_names(&fixture.results()).0.into_iter().map(read).collect();
+    let after: Vec<_> = super::file_names(&fixture.results()).into_iter().map(read).collect();
     assert!(before == after);
     assert_eq!(fs::read_dir(&out).unwrap().count(), before.len(), "no staging folder is left");
     // And with the fault mended, the new results take their place.
@@ -463,7 +463,7 @@ fn every_file_property_and_column_is_documented() {
     let document = include_str!("../../docs/outputs.md");
     let folder = written(&small());
     let mut names: Vec<String> =
-        super::file_names(&small().results()).0.into_iter().map(str::to_owned).collect();
+        super::file_names(&small().results()).into_iter().map(str::to_owned).collect();
     for layer in LAYERS {
         names.extend(properties(&folder, layer)[0].as_object().unwrap().keys().cloned());
     }

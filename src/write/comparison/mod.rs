@@ -15,6 +15,7 @@ use crate::write::Written;
 use crate::write::json::json;
 use crate::write::place;
 use crate::write::place::Staging;
+use crate::write::record::RECORD;
 
 pub use account::{
     ComparisonSummary, EffectSummary, LeftOutSummary, MethodSummary, PredictionSummary,
@@ -22,7 +23,7 @@ pub use account::{
 };
 
 /// The names of the files, sorted.
-const NAMES: [&str; 3] = ["compare.csv", "compare.json", "compare.svg"];
+const NAMES: [&str; 4] = ["compare.csv", "compare.json", "compare.svg", RECORD];
 
 /// Writes a comparison into the folder `out`, all files or none, as [`crate::write::write`] does.
 ///
@@ -41,6 +42,6 @@ pub fn comparison(results: &ComparisonResults, out: &Path) -> Result<Written, Er
     make("compare.csv", table::table(results))?;
     make("compare.json", Ok((json(&comparison_summary(results)) + "\n").into_bytes()))?;
     make("compare.svg", Ok(figure::figure(results).into_bytes()))?;
-    staging.place(&NAMES, &[])?;
-    Ok(Written { files: NAMES.iter().map(|name| out.join(name)).collect() })
+    let told = staging.place(&results.site.inputs.iter().collect::<Vec<_>>())?;
+    Ok(Written { files: NAMES.iter().map(|name| out.join(name)).collect(), told })
 }

@@ -58,7 +58,7 @@ pub fn summary<'a>(results: &Results<'a>) -> Summary<'a> {
         wells: wells(results),
         toward: toward_summary(results),
         findings: results.findings,
-        files: file_names(results).0,
+        files: file_names(results),
         cautions: results.cautions(),
     }
 }

@@ -19,26 +19,6 @@ use crate::write::layers;
 use crate::write::toward;
 use crate::write::toward::Rows;
 
-/// The names of all layers there may be.
-pub(super) const NAMES: [&str; 16] = [
-    "wells",
-    "contours",
-    "triangles",
-    "flow",
-    "paths",
-    "reaches",
-    "pumped_wells",
-    "boundary",
-    "barriers",
-    "streams",
-    "source_points",
-    "source_lines",
-    "source_areas",
-    "receptor_points",
-    "receptor_lines",
-    "receptor_areas",
-];
-
 /// What a layer's features are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Shape {

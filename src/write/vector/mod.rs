@@ -35,21 +35,6 @@ pub(super) const fn folder(format: VectorFormat) -> &'static str {
     }
 }
 
-/// Whether a run may have made a file of this name in a folder of that name.
-pub(super) fn made_here(folder: &str, file: &str) -> bool {
-    let Some(format) = VectorFormat::ALL.into_iter().find(|f| self::folder(*f) == folder) else {
-        return false;
-    };
-    let Some((stem, ending)) = file.split_once('.') else {
-        return format == VectorFormat::FileGeodatabase && ["gdb", "timestamps"].contains(&file);
-    };
-    if format == VectorFormat::FileGeodatabase {
-        let number = stem.strip_prefix('a').unwrap_or_default();
-        return number.len() == 8 && number.bytes().all(|b| b.is_ascii_hexdigit());
-    }
-    layers::NAMES.contains(&stem) && format::of(format).endings.contains(&ending)
-}
-
 /// Writes all layers in a further format: `path` is the folder that is to hold them.
 pub(super) fn further(context: &Context, wanted: VectorFormat, path: &Path) -> io::Result<()> {
     let format = format::of(wanted);

@@ -1,0 +1,162 @@
+//! Where results go, and that nothing of the user's is lost there.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+use crate::support::{Folder, sample};
+
+const TABLE: &str = "id,easting,northing,elevation,date\nGW-1,500100,5600100,101.2,2026-01-20\n\
+                     GW-2,500300,5600120,101.0,2026-01-20\nGW-3,500180,5600290,100.8,2026-01-20\n";
+
+fn draw(source: &Path, out: &Path, more: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_headfall"))
+        .arg("draw")
+        .arg(source)
+        .args(more)
+        .arg("--out")
+        .arg(out)
+        .output()
+        .expect("the program runs")
+}
+
+fn told(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stderr).into_owned()
+}
+
+/// Every file below a folder, hidden ones too, with its bytes.
+fn files(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
+    let mut found = BTreeMap::new();
+    for entry in std::fs::read_dir(folder).expect("a folder") {
+        let path = entry.expect("an entry").path();
+        if path.is_dir() {
+            found.extend(files(&path));
+        } else {
+            found.insert(path.clone(), std::fs::read(&path).expect("a file"));
+        }
+    }
+    found
+}
+
+#[track_caller]
+fn refused(source: &Path, out: &Path, more: &[&str], within: &Path, why: &str) {
+    let before = files(within);
+    let output = draw(source, out, more);
+    assert_eq!(output.status.code(), Some(2), "{}", told(&output));
+    assert!(told(&output).contains(why), "{}", told(&output));
+    assert!(files(within) == before, "{why}: a file was changed");
+}
+
+#[test]
+fn results_never_go_among_the_sites_own_files() {
+    let folder = Folder::new();
+    // A table of the name of a result, in the folder that results are asked into.
+    let table = folder.file("heads.csv", TABLE);
+    let options = ["--crs", "EPSG:32632", "--unit", "m"];
+    refused(&table, folder.path(), &options, folder.path(), "it holds the site's own files");
+
+    let site = sample("closed-landfill");
+    refused(&site, &site, &[], &site, "it holds the site's own files");
+    for inside in ["rounds", "features", "rounds/deeper"] {
+        let why = format!("it lies in {}", inside.split('/').next().expect("a name"));
+        refused(&site, &site.join(inside), &[], &site, &why);
+    }
+    // By whatever way the folder is named.
+    refused(&site, &site.join("out/../rounds"), &[], &site, "among the site's files");
+}
+
+#[test]
+fn files_of_the_names_of_results_are_neither_replaced_nor_removed() {
+    let folder = Folder::new();
+    let out = folder.path().join("mine");
+    std::fs::create_dir(&out).expect("a folder");
+    for name in ["paths.geojson", "receptors.csv", "head-sd.tif", "depth-to-water.tif", "map.pdf"] {
+        std::fs::write(out.join(name), "mine").expect("a file");
+    }
+    let site = sample("fuel-depot");
+    refused(&site, &out, &["--data-only"], &out, "it holds depth-to-water.tif");
+}
+
+#[test]
+fn a_result_that_the_map_is_made_from_stays() {
+    let folder = Folder::new();
+    let (site, out) = (sample("closed-landfill"), folder.path().join("out"));
+    let first = draw(&site, &out, &["--data-only"]);
+    assert_eq!(first.status.code(), Some(0), "{}", told(&first));
+    // The surface of the first map as the ground of the second.
+    let settings = site.join("site.toml");
+    let text = std::fs::read_to_string(&settings).expect("settings");
+    let ground =
+        format!("\n[ground]\nraster = \"{}\"\nunit = \"m\"\n", out.join("surface.tif").display());
+    std::fs::write(&settings, text + &ground).expect("settings");
+    let toward = |out: &Path| {
+        Command::new(env!("CARGO_BIN_EXE_headfall"))
+            .args([Path::new("toward"), &site, Path::new("--data-only"), Path::new("--out"), out])
+            .output()
+            .expect("the program runs")
+    };
+    let before = files(&out);
+    let output = toward(&out);
+    assert_eq!(output.status.code(), Some(2), "{}", told(&output));
+    assert!(told(&output).contains("surface.tif: this map is made from it"), "{}", told(&output));
+    assert!(files(&out) == before);
+    let other = toward(&folder.path().join("other"));
+    assert_eq!(other.status.code(), Some(0), "{}", told(&other));
+}
+
+#[test]
+fn what_was_changed_in_the_results_is_kept_and_told() {
+    let folder = Folder::new();
+    let (site, out) = (sample("fuel-depot"), folder.path().join("out"));
+    draw(&site, &out, &["--format", "shapefile"]);
+    std::fs::write(out.join("contours.geojson"), "edited").expect("a file");
+    let shapes = out.join("layers-shapefile/contours.dbf");
+    std::fs::write(&shapes, "edited").expect("a file");
+    std::fs::write(out.join("notes.txt"), "mine").expect("a file");
+    let output = draw(&site, &out, &["--data-only"]);
+    assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+    for (name, kept) in [
+        ("contours.geojson", "contours.kept.geojson"),
+        ("layers-shapefile/contours.dbf", "contours.kept.dbf"),
+    ] {
+        let sentence = format!("{name} was changed since it was written: it is kept as {kept}");
+        assert!(told(&output).contains(&sentence), "{}", told(&output));
+    }
+    let text = |name: &str| std::fs::read_to_string(out.join(name)).expect(name);
+    assert_eq!(text("contours.kept.geojson"), "edited");
+    assert_eq!(text("notes.txt"), "mine");
+    assert!(text("contours.geojson").starts_with('{'));
+    // Of the folder of shapefiles nothing else is left, and of the sheet nothing at all.
+    let left: Vec<_> = files(&out.join("layers-shapefile")).into_keys().collect();
+    assert_eq!(left, [out.join("layers-shapefile/contours.kept.dbf")]);
+    assert!(!out.join("map.pdf").exists());
+}
+
+#[test]
+fn the_record_lists_every_result_with_its_hash() {
+    let folder = Folder::new();
+    let (site, out) = (sample("fuel-depot"), folder.path().join("out"));
+    draw(&site, &out, &["--format", "shapefile"]);
+    let record = std::fs::read_to_string(out.join("files.sha256")).expect("a record");
+    let mut lines = record.lines();
+    assert!(lines.next().expect("a heading").starts_with('#'));
+    let listed: BTreeMap<PathBuf, String> = lines
+        .map(|line| line.split_once("  ").expect("a hash and a name"))
+        .map(|(hash, name)| (out.join(name), hash.to_owned()))
+        .collect();
+    let mut found = files(&out);
+    found.remove(&out.join("files.sha256"));
+    assert_eq!(listed.keys().collect::<Vec<_>>(), found.keys().collect::<Vec<_>>());
+    assert!(listed.values().all(|hash| hash.len() == 64));
+}
+
+#[cfg(unix)]
+#[test]
+fn a_link_that_leads_nowhere_is_refused_before_anything_is_worked_out() {
+    let folder = Folder::new();
+    let out = folder.path().join("out");
+    std::os::unix::fs::symlink("/nowhere/at/all", &out).expect("a link");
+    let output = draw(&sample("fuel-depot"), &out, &[]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(told(&output).contains("it is a link that leads nowhere"), "{}", told(&output));
+}
