@@ -184,7 +184,7 @@ impl Staging {
             ))
         };
         let free = |path: &PathBuf| fs::symlink_metadata(path).is_err();
-        let kept = (1..).map(named).find(free).unwrap_or_else(|| named(0));
+        let kept = (1..u32::MAX).map(named).find(free).unwrap_or_else(|| named(0));
         self.told.push(format!(
             "{name} was changed since it was written: it is kept as {}",
             kept.file_name().unwrap_or_default().to_string_lossy()
