@@ -23,6 +23,7 @@ mod summary;
 mod sure;
 mod tables;
 mod toward;
+mod unstopped;
 mod vector;
 
 use std::io;

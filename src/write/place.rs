@@ -10,6 +10,7 @@ use tempfile::TempDir;
 
 use super::record::{RECORD, Record, stranger};
 use super::stale;
+use super::unstopped::Unstopped;
 use crate::error::Error;
 use crate::read::InputFile;
 
@@ -107,6 +108,7 @@ impl Staging {
         let record = Record::of(&self.path(""))
             .and_then(|record| fs::write(self.path(RECORD), record.text()).map(|()| record))
             .map_err(failed("a result cannot be written", &self.out))?;
+        let _unstopped = Unstopped::begin();
         if self.exists {
             // Another run may have placed its results meanwhile.
             let earlier = earlier(&self.out)?;
