@@ -28,6 +28,9 @@ mod checks;
 /// The program as a user runs it.
 mod cli;
 
+/// What lies about on a machine does not reach a map.
+mod sealed;
+
 /// What it tells other programs, and streams that cannot be written.
 mod told;
 
