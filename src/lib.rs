@@ -19,6 +19,9 @@
 //! | [`mod@write`] | all of these | files |
 //! | [`run`] | a folder | the whole way |
 
+/// What PROJ and GDAL may see.
+pub mod sealed;
+
 /// Units, directions, rounding.
 pub mod units;
 

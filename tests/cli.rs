@@ -274,57 +274,6 @@ fn every_usage_error_ends_with_two() {
 }
 
 #[test]
-fn the_environment_of_proj_and_gdal_does_not_reach_the_map() {
-    let folder = Folder::new();
-    // A database that is none, and settings that would change what is written.
-    folder.file("proj.db", "not a database");
-    let (a, b) = (folder.path().join("a"), folder.path().join("b"));
-    let draw = |out: &Path, variables: &[(&str, &str)]| {
-        Command::new(env!("CARGO_BIN_EXE_headfall"))
-            .args(["draw", "--quiet", "--out"])
-            .args([out, &sample("closed-landfill")])
-            .envs(variables.iter().copied())
-            .output()
-            .expect("the program runs")
-    };
-    ends(&draw(&a, &[]), 0);
-    let here = folder.path().to_str().expect("text");
-    let hostile = [
-        ("PROJ_DATA", here),
-        ("PROJ_LIB", here),
-        ("GDAL_DATA", here),
-        ("CPL_DEBUG", "ON"),
-        ("GTIFF_POINT_GEO_IGNORE", "YES"),
-    ];
-    let output = draw(&b, &hostile);
-    ends(&output, 0);
-    assert!(!text(&output.stderr).contains("GTIFF"), "{}", text(&output.stderr));
-    assert!(contents(&a) == contents(&b), "the same bytes");
-}
-
-#[test]
-fn a_file_that_proj_would_take_for_its_own_is_refused() {
-    for file in ["proj.db", "proj.ini"] {
-        let folder = Folder::new();
-        let run = || {
-            Command::new(env!("CARGO_BIN_EXE_headfall"))
-                .args(["draw", "--quiet", "--data-only", "--out", "map"])
-                .arg(&*sample("closed-landfill"))
-                .current_dir(folder.path())
-                .output()
-                .expect("the program runs")
-        };
-        folder.file(file, "of another program");
-        let output = run();
-        ends(&output, 2);
-        assert!(text(&output.stderr).contains(file), "{}", text(&output.stderr));
-        assert!(!folder.path().join("map").exists());
-        std::fs::remove_file(folder.path().join(file)).expect("the file is there");
-        ends(&run(), 0);
-    }
-}
-
-#[test]
 fn toward_follows_the_water_of_a_sample_site_and_says_what_it_leaves_out() {
     let folder = Folder::new();
     let out = folder.path().join("toward");

@@ -30,6 +30,8 @@ mod cli;
 
 /// Where results go, and what is there already.
 mod results_folder;
+/// What lies about on a machine does not reach a map.
+mod sealed;
 
 /// What it tells other programs, and streams that cannot be written.
 mod told;

@@ -107,15 +107,6 @@ fn start(dir: &std::path::Path) -> Exit {
     }
 }
 
-/// Refuses to work beside a file that would change what PROJ says.
-pub(crate) fn refuse_stray(file: &str) -> Exit {
-    say::aside(&format!(
-        "refused: the working folder holds {file}, which PROJ would take for its own: positions \
-         would depend on it\n    do: run headfall from another folder, or move the file away\n"
-    ));
-    Exit::Refused
-}
-
 /// Tells all findings, then why there is no map.
 fn refused(findings: &[Diagnostic], error: &Error) -> Exit {
     cannot(&error.to_string(), findings, error)

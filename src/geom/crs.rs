@@ -11,6 +11,8 @@ use rayon::prelude::*;
 use serde::Serialize;
 use serde_json::Value;
 
+use crate::sealed::seal;
+
 /// Longitude and latitude on WGS 84 in the order RFC 7946 asks for.
 const LON_LAT: &str = "OGC:CRS84";
 
@@ -144,7 +146,7 @@ impl Crs {
     fn asked(definition: &str) -> Result<Self, CrsError> {
         let unknown =
             |cause: String| CrsError::Unknown { definition: definition.to_owned(), cause };
-        let proj = kept(Proj::new(definition)).map_err(|e| unknown(e.to_string()))?;
+        let proj = kept(|| Proj::new(definition)).map_err(|e| unknown(e.to_string()))?;
         let text = proj
             .to_projjson(Some(false), None, None)
             .map_err(|_| unknown("it is an operation, not a CRS".to_owned()))?;
@@ -449,7 +451,7 @@ fn started(from: &str, to: &str) -> Result<&'static Proj, CrsError> {
     if let Some(proj) = STARTED.with_borrow(|started| started.get(&key).copied()) {
         return Ok(proj);
     }
-    let proj = kept(Proj::new_known_crs(from, to, None)).map_err(|e| CrsError::Unknown {
+    let proj = kept(|| Proj::new_known_crs(from, to, None)).map_err(|e| CrsError::Unknown {
         definition: format!("{from} to {to}"),
         cause: e.to_string(),
     })?;
@@ -457,8 +459,9 @@ fn started(from: &str, to: &str) -> Result<&'static Proj, CrsError> {
     Ok(proj)
 }
 
-/// Keeps what PROJ has made for as long as the program runs. There is one for each definition, and
-/// one for each transformation and thread.
-fn kept<E>(made: Result<Proj, E>) -> Result<&'static Proj, E> {
-    made.map(|proj| &*Box::leak(Box::new(proj)))
+/// What PROJ makes behind its seal, kept for as long as the program runs. There is one for each
+/// definition, and one for each transformation and thread.
+fn kept<E>(make: impl FnOnce() -> Result<Proj, E>) -> Result<&'static Proj, E> {
+    seal();
+    make().map(|proj| &*Box::leak(Box::new(proj)))
 }

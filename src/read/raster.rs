@@ -16,6 +16,7 @@ use geo::Coord;
 use crate::diag::{Code, Diagnostic};
 use crate::error::Error;
 use crate::geom::Crs;
+use crate::sealed::seal;
 use crate::units::LengthUnit;
 
 use super::aquifer::GroundSettings;
@@ -244,12 +245,13 @@ fn pixel(at: f64, count: usize) -> usize {
     (at.max(0.0) as usize).min(count - 1)
 }
 
-/// Keeps GDAL from printing on this thread what it returns as an error, for as long as the value
-/// lives.
+/// GDAL behind its seal, and kept from printing on this thread what it returns as an error, for as
+/// long as the value lives. Whoever calls GDAL holds one.
 pub(crate) struct Quiet;
 
 impl Quiet {
     pub(crate) fn please() -> Self {
+        seal();
         #[expect(unsafe_code, reason = "the handler is GDAL's own and lives as long as GDAL")]
         // SAFETY: popped when the value is dropped, on the same thread.
         unsafe {

@@ -1,6 +1,9 @@
 //! How GDAL is to behave while it writes a file.
 
+use gdal::errors::GdalError;
 use gdal::errors::Result;
+use gdal::spatial_ref::AxisMappingStrategy;
+use gdal::spatial_ref::SpatialRef;
 
 use crate::read::Quiet;
 
@@ -21,6 +24,31 @@ impl Manners {
         }
         Ok(manners)
     }
+}
+
+/// A CRS by its definition, east before north. GDAL would take a definition that it does not know
+/// for the name of a file, and open that.
+pub(super) fn spatial_ref(definition: &str) -> Result<SpatialRef> {
+    let mut crs = SpatialRef::new()?;
+    let text = std::ffi::CString::new(definition)?;
+    let settings =
+        [c"ALLOW_FILE_ACCESS=NO".as_ptr(), c"ALLOW_NETWORK_ACCESS=NO".as_ptr(), std::ptr::null()];
+    #[expect(unsafe_code, reason = "the crate has no safe way to these settings")]
+    // SAFETY: GDAL reads the texts and keeps none; the list ends with a null pointer.
+    let err = unsafe {
+        gdal_sys::OSRSetFromUserInputEx(
+            crs.to_c_hsrs(),
+            text.as_ptr(),
+            settings.as_ptr().cast_mut().cast(),
+        )
+    };
+    if err != gdal_sys::OGRErr::OGRERR_NONE {
+        return Err(GdalError::BadArgument(format!(
+            "no file can hold the CRS {definition:?} by this name; write its code, such as EPSG:26915"
+        )));
+    }
+    crs.set_axis_mapping_strategy(AxisMappingStrategy::TraditionalGisOrder);
+    Ok(crs)
 }
 
 impl Drop for Manners {

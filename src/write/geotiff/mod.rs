@@ -10,8 +10,6 @@ use gdal::Metadata;
 use gdal::errors::Result;
 use gdal::raster::RasterBand;
 use gdal::raster::RasterCreationOptions;
-use gdal::spatial_ref::AxisMappingStrategy;
-use gdal::spatial_ref::SpatialRef;
 
 use crate::diag::printable;
 use crate::interpolate::Grid;
@@ -21,6 +19,7 @@ use crate::results::Results;
 use crate::units::LengthUnit;
 use crate::write::context::Context;
 use crate::write::manners::Manners;
+use crate::write::manners::spatial_ref;
 
 /// What marks a node without support. Not a number, because every number is a possible head
 /// somewhere and a program that overlooks the mark must not average it into one.
@@ -113,9 +112,7 @@ fn frame(fields: &Fields, path: &Path, shown: &Shown) -> Result<()> {
     }
     let mut dataset = DriverManager::get_driver_by_name("GTiff")?
         .create_with_band_type_with_options::<f32, _>(path, columns, rows, 1, &options)?;
-    let mut crs = SpatialRef::from_definition(fields.control.crs().definition())?;
-    crs.set_axis_mapping_strategy(AxisMappingStrategy::TraditionalGisOrder);
-    dataset.set_spatial_ref(&crs)?;
+    dataset.set_spatial_ref(&spatial_ref(fields.control.crs().definition())?)?;
     // GDAL counts from the corner of the north-western pixel, half a cell out from its node.
     #[expect(clippy::cast_precision_loss, reason = "counts are far below 2^52")]
     let north = south + (rows - 1) as f64 * cell;

@@ -9,7 +9,6 @@ use gdal::DriverManager;
 use gdal::errors::GdalError;
 use gdal::errors::Result;
 use gdal::raster::RasterCreationOptions;
-use gdal::spatial_ref::AxisMappingStrategy;
 use gdal::spatial_ref::SpatialRef;
 use gdal::vector::Defn;
 use gdal::vector::Feature;
@@ -27,6 +26,7 @@ use super::layers::Shape;
 use super::row::Value;
 use crate::diag::printable;
 use crate::write::manners::Manners;
+use crate::write::manners::spatial_ref;
 
 /// The day and time that files claim to be of, so that the same inputs give the same bytes.
 const DAY: &str = "1970-01-01";
@@ -60,8 +60,7 @@ pub(super) fn dataset(
 }
 
 fn write(format: &Format, crs: &str, layers: &[&Layer], path: &Path) -> Result<()> {
-    let mut crs = SpatialRef::from_definition(crs)?;
-    crs.set_axis_mapping_strategy(AxisMappingStrategy::TraditionalGisOrder);
+    let crs = spatial_ref(crs)?;
     let driver = DriverManager::get_driver_by_name(format.driver)?;
     let mut dataset = if format.dataset_options.is_empty() {
         driver.create_vector_only(path)?

@@ -1,0 +1,243 @@
+//! What PROJ and GDAL may see: what is built in, and nothing of the machine. The only file that
+//! speaks to either about where to look.
+//!
+//! Both libraries search the working folder, the user's folder and the environment for databases,
+//! datum grids and settings, and tell nobody what they found. A map depends on its inputs alone, so
+//! headfall closes both off before it first uses either. That holds for the whole process: a
+//! program that uses PROJ or GDAL for itself as well has them closed off too.
+
+use std::cell::Cell;
+use std::ffi::{CStr, c_char, c_int, c_longlong, c_ulonglong, c_void};
+use std::ptr::{null, null_mut};
+use std::sync::Once;
+
+use proj_sys::{PJ_CONTEXT, PROJ_FILE_API, PROJ_FILE_HANDLE, PROJ_OPEN_ACCESS};
+
+/// The variables that headfall heeds itself: how the terminal shows text, how many threads run and
+/// how large they are, what a panic tells, where temporary files go. None of them changes a map.
+const HEEDED: [&str; 16] = [
+    "CI",
+    "CLICOLOR",
+    "CLICOLOR_FORCE",
+    "COLORTERM",
+    "COLUMNS",
+    "LINES",
+    "NO_COLOR",
+    "RAYON_NUM_THREADS",
+    "RUST_BACKTRACE",
+    "RUST_LIB_BACKTRACE",
+    "RUST_MIN_STACK",
+    "SYSTEMROOT",
+    "TEMP",
+    "TERM",
+    "TMP",
+    "TMPDIR",
+];
+
+/// Where GDAL finds its options: a file in memory.
+const OPTIONS_FILE: &CStr = c"/vsimem/headfall/options";
+
+/// What stands in it first: that the environment has no say.
+const NO_ENVIRONMENT: &str = "[directives]\nignore-env-vars=yes\n";
+
+/// What follows: that this is the only such file, and that drivers are loaded from nowhere. (A path
+/// of `disable` keeps GDAL from loading compiled drivers, and has it load scripts from a folder of
+/// that name.)
+const OPTIONS: &str = "[configoptions]\n\
+                       GDAL_CONFIG_FILE=/vsimem/headfall/options\n\
+                       GDAL_DRIVER_PATH=/vsimem/headfall/none\n";
+
+/// A file in memory that nobody writes.
+const NOWHERE: &CStr = c"/vsimem/headfall/none";
+
+/// Drops every environment variable but the few that headfall heeds itself (those of the terminal,
+/// of threads, of temporary files).
+///
+/// The program does this first of all. A program that uses the library does not have to: datum
+/// grids, databases and every setting of GDAL are closed off without it. What remains are the few
+/// variables that PROJ asks the system for by itself, such as `PROJ_AUX_DB`, and every setting of
+/// GDAL where `CPL_DEBUG` is set, which keeps GDAL from passing the environment over. Where they may
+/// be set, call this at the start of `main`.
+///
+/// # Safety
+/// No other thread may run: the environment belongs to the whole process, and libraries read it
+/// without a lock.
+#[expect(unsafe_code, reason = "there is no safe way to change the environment")]
+pub unsafe fn drop_environment() {
+    let set: Vec<_> = std::env::vars_os().map(|(name, _)| name).collect();
+    for name in set {
+        if !HEEDED.iter().any(|heeded| name.eq_ignore_ascii_case(heeded)) {
+            // SAFETY: the caller holds that no other thread runs.
+            unsafe { std::env::remove_var(name) };
+        }
+    }
+}
+
+/// Closes PROJ and GDAL off: for the process once, and GDAL's search for its own tables once on
+/// each thread. To be called before each use of either.
+pub(crate) fn seal() {
+    static SEALED: Once = Once::new();
+    thread_local! {
+        static SEALED_HERE: Cell<bool> = const { Cell::new(false) };
+    }
+    SEALED.call_once(|| {
+        close_proj();
+        close_gdal();
+    });
+    if !SEALED_HERE.replace(true) {
+        #[expect(unsafe_code, reason = "the crate has no safe way to it")]
+        // SAFETY: the function lives as long as the program.
+        unsafe {
+            gdal_sys::CPLPushFileFinder(Some(find_table));
+        }
+    }
+}
+
+/// Sees to it that PROJ opens no file: its database is built in, and read from memory.
+///
+/// A context inherits from the default one who finds files, not who opens them; GDAL makes contexts
+/// of its own, which nobody else can reach. So the finder is set here, and tells each context who
+/// opens files when that context first looks for one.
+fn close_proj() {
+    let default = null_mut();
+    #[expect(unsafe_code, reason = "PROJ has no safe way to its default context")]
+    // SAFETY: headfall has made no context yet; the callbacks live as long as the program.
+    unsafe {
+        // PROJ's own log repeats on standard error what is told as a finding.
+        proj_sys::proj_log_level(default, proj_sys::PJ_LOG_LEVEL_PJ_LOG_NONE);
+        proj_sys::proj_context_set_fileapi(default, &raw const NO_FILES, null_mut());
+        proj_sys::proj_context_set_file_finder(default, Some(find), null_mut());
+    }
+}
+
+/// Has GDAL take no environment variable and no file for its settings.
+fn close_gdal() {
+    // Told to pass the environment over, GDAL reports each variable that it passes over, asks
+    // `CPL_DEBUG` whether to report it, and passes that over in turn, without end.
+    let endless = std::env::var_os("CPL_DEBUG").is_some();
+    let text = if endless { OPTIONS.to_owned() } else { NO_ENVIRONMENT.to_owned() + OPTIONS };
+    let text: &'static str = Box::leak(text.into_boxed_str());
+    let (name, start, bytes) = (OPTIONS_FILE.as_ptr(), text.as_ptr(), text.len() as u64);
+    #[expect(unsafe_code, reason = "the crate has no safe way to them")]
+    // SAFETY: name and text live as long as the program; GDAL does not own the text and only reads
+    // it, since nobody opens the file to write.
+    unsafe {
+        let file = gdal_sys::VSIFileFromMemBuffer(name, start.cast_mut(), bytes, 0);
+        gdal_sys::VSIFCloseL(file);
+        gdal_sys::CPLLoadConfigOptionsFromFile(name, 1);
+    }
+}
+
+/// Where GDAL is to look for a table of its own, in place of the working folder: where none is. Told
+/// that there is none, it would try the bare name.
+#[expect(unsafe_code, reason = "GDAL calls it")]
+unsafe extern "C" fn find_table(_class: *const c_char, _name: *const c_char) -> *const c_char {
+    NOWHERE.as_ptr()
+}
+
+/// PROJ's file system: it has no files.
+static NO_FILES: PROJ_FILE_API = PROJ_FILE_API {
+    version: 1,
+    open_cbk: Some(open),
+    read_cbk: Some(read),
+    write_cbk: Some(write),
+    seek_cbk: Some(seek),
+    tell_cbk: Some(tell),
+    close_cbk: Some(close),
+    exists_cbk: Some(is_there),
+    mkdir_cbk: Some(is_there),
+    unlink_cbk: Some(is_there),
+    rename_cbk: Some(rename),
+};
+
+/// A context looks for a file: from now on it has none to open.
+#[expect(unsafe_code, reason = "PROJ calls it")]
+unsafe extern "C" fn find(
+    context: *mut PJ_CONTEXT,
+    _name: *const c_char,
+    _data: *mut c_void,
+) -> *const c_char {
+    // SAFETY: PROJ hands over the context that it is using on this thread, and copies the table.
+    unsafe { proj_sys::proj_context_set_fileapi(context, &raw const NO_FILES, null_mut()) };
+    null()
+}
+
+#[expect(unsafe_code, reason = "PROJ calls it")]
+unsafe extern "C" fn open(
+    _context: *mut PJ_CONTEXT,
+    _name: *const c_char,
+    _access: PROJ_OPEN_ACCESS,
+    _data: *mut c_void,
+) -> *mut PROJ_FILE_HANDLE {
+    null_mut()
+}
+
+#[expect(unsafe_code, reason = "PROJ calls it")]
+unsafe extern "C" fn read(
+    _context: *mut PJ_CONTEXT,
+    _file: *mut PROJ_FILE_HANDLE,
+    _into: *mut c_void,
+    _bytes: usize,
+    _data: *mut c_void,
+) -> usize {
+    0
+}
+
+#[expect(unsafe_code, reason = "PROJ calls it")]
+unsafe extern "C" fn write(
+    _context: *mut PJ_CONTEXT,
+    _file: *mut PROJ_FILE_HANDLE,
+    _from: *const c_void,
+    _bytes: usize,
+    _data: *mut c_void,
+) -> usize {
+    0
+}
+
+#[expect(unsafe_code, reason = "PROJ calls it")]
+unsafe extern "C" fn seek(
+    _context: *mut PJ_CONTEXT,
+    _file: *mut PROJ_FILE_HANDLE,
+    _offset: c_longlong,
+    _whence: c_int,
+    _data: *mut c_void,
+) -> c_int {
+    0
+}
+
+#[expect(unsafe_code, reason = "PROJ calls it")]
+unsafe extern "C" fn tell(
+    _context: *mut PJ_CONTEXT,
+    _file: *mut PROJ_FILE_HANDLE,
+    _data: *mut c_void,
+) -> c_ulonglong {
+    0
+}
+
+#[expect(unsafe_code, reason = "PROJ calls it")]
+unsafe extern "C" fn close(
+    _context: *mut PJ_CONTEXT,
+    _file: *mut PROJ_FILE_HANDLE,
+    _data: *mut c_void,
+) {
+}
+
+/// Whether a file is there, a folder was made, a file removed: never.
+#[expect(unsafe_code, reason = "PROJ calls it")]
+unsafe extern "C" fn is_there(
+    _context: *mut PJ_CONTEXT,
+    _name: *const c_char,
+    _data: *mut c_void,
+) -> c_int {
+    0
+}
+
+#[expect(unsafe_code, reason = "PROJ calls it")]
+unsafe extern "C" fn rename(
+    _context: *mut PJ_CONTEXT,
+    _from: *const c_char,
+    _to: *const c_char,
+    _data: *mut c_void,
+) -> c_int {
+    0
+}
