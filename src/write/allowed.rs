@@ -4,6 +4,7 @@ use std::io;
 use std::path::{Component, Path, PathBuf};
 
 use super::place::{earlier, failed};
+use super::stale;
 use crate::error::Error;
 
 /// The folders of a site that hold inputs and nothing else.
@@ -32,7 +33,9 @@ pub fn allowed(out: &Path, source: &Path) -> Result<(), Error> {
     if out.is_symlink() && !out.exists() {
         return refused("it is a link that leads nowhere".to_owned());
     }
-    if out.is_dir() { earlier(out).map(drop) } else { Ok(()) }
+    // What a stopped run has left may be without its record until the next one mends it.
+    let is_whole = out.is_dir() && !stale::is_there(out);
+    if is_whole { earlier(out).map(drop) } else { Ok(()) }
 }
 
 /// A path without links, as far as it exists.

@@ -59,8 +59,7 @@ impl Staging {
             Some(p) if !p.as_os_str().is_empty() => p,
             _ => Path::new("."),
         };
-        let name = out.file_name().unwrap_or_default().to_string_lossy();
-        let prefix = format!(".{name}-headfall-");
+        let prefix = stale::prefix(out);
         let mut told = Vec::new();
         if stale::swept(parent, &prefix, out).map_err(failed(stale::CANNOT, out))? {
             told.push(format!(
@@ -467,6 +466,8 @@ mod tests {
             made(out.path(), &[("a", "old"), ("b", "old"), ("gone", "old")]);
             let before = tree(out.path());
             killed(out.path(), moves);
+            let table = tempfile::NamedTempFile::new().unwrap();
+            crate::write::allowed(out.path(), table.path()).unwrap();
             let staging = Staging::open(out.path()).unwrap();
             let mended = !staging.told.is_empty();
             drop(staging);

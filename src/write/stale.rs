@@ -3,6 +3,7 @@
 use std::fs;
 use std::io;
 use std::path::Path;
+use std::time::Duration;
 
 use super::place::{NEW, OLD};
 use super::record::Record;
@@ -12,6 +13,21 @@ pub(super) const CANNOT: &str = "an earlier run was stopped here, and its result
 
 /// The file that a run locks in its staging folder: the system lets go of it however the run ends.
 const LOCK: &str = "lock";
+
+/// How long a run may take from making its folder to locking it.
+const MAKING: Duration = Duration::from_secs(60);
+
+/// How the names of the staging folders for a results folder begin.
+pub(super) fn prefix(out: &Path) -> String {
+    format!(".{}-headfall-", out.file_name().unwrap_or_default().to_string_lossy())
+}
+
+/// Whether a results folder holds a staging folder.
+pub(super) fn is_there(out: &Path) -> bool {
+    let prefix = prefix(out);
+    let begins = |entry: fs::DirEntry| entry.file_name().to_string_lossy().starts_with(&prefix);
+    fs::read_dir(out).is_ok_and(|entries| entries.flatten().any(begins))
+}
 
 /// Takes possession of a staging folder for as long as the file is open.
 pub(super) fn lock(staging: &Path) -> io::Result<fs::File> {
@@ -39,15 +55,22 @@ pub(super) fn swept(parent: &Path, prefix: &str, out: &Path) -> io::Result<bool>
         if !entry.file_name().to_string_lossy().starts_with(prefix) {
             continue;
         }
-        // Without a lock it belongs to nobody we know; with one that is held, to a run that lives.
-        let Ok(lock) = fs::File::open(staging.join(LOCK)) else { continue };
-        if lock.try_lock().is_err() {
+        if is_living(&staging) {
             continue;
         }
         mended |= undone(&staging, out)?;
         fs::remove_dir_all(&staging)?;
     }
     Ok(mended)
+}
+
+/// Whether a staging folder may belong to a run that lives: it holds the lock, or has just been made.
+fn is_living(staging: &Path) -> bool {
+    if let Ok(lock) = fs::File::open(staging.join(LOCK)) {
+        return lock.try_lock().is_err();
+    }
+    let made = fs::metadata(staging).and_then(|found| found.modified());
+    made.is_ok_and(|made| made.elapsed().is_ok_and(|age| age < MAKING))
 }
 
 /// Undoes a swap that was stopped. The record of the new results is the last to move: where it
