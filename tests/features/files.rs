@@ -16,7 +16,7 @@ use headfall::read::{Overrides, SiteFile};
 use super::{EAST, NORTH, map_with, read, ring, site, wkt};
 use crate::support::{Folder, near, of};
 
-const WELLS: [(f64, f64, f64); 5] = [
+pub(super) const WELLS: [(f64, f64, f64); 5] = [
     (0.0, 0.0, 10.0),
     (100.0, 5.0, 10.3),
     (7.0, 110.0, 10.6),

@@ -10,18 +10,10 @@ use gdal::spatial_ref::SpatialRef;
 use headfall::diag::Code;
 use headfall::read;
 
-use super::files::{Drawn, area, write};
+use super::files::{Drawn, WELLS, area, write};
 use super::{EAST, NORTH, site, wkt};
 use crate::inputs::{ends, fifo};
 use crate::support::{Folder, of};
-
-const WELLS: [(f64, f64, f64); 5] = [
-    (0.0, 0.0, 10.0),
-    (100.0, 5.0, 10.3),
-    (7.0, 110.0, 10.6),
-    (120.0, 130.0, 10.9),
-    (60.0, 55.0, 10.5),
-];
 
 /// A site with a boundary, and a raster of the ground.
 fn with(boundary: &str, raster: &str) -> Folder {
