@@ -58,7 +58,7 @@ impl<'a> Results<'a> {
     /// Every file read.
     pub fn inputs(&self) -> impl Iterator<Item = &'a InputFile> + use<'a> {
         let ground = self.toward.and_then(|t| t.ground.as_ref());
-        self.site.inputs.iter().chain(ground.map(|g| &g.input))
+        self.site.inputs.iter().chain(ground.into_iter().flat_map(|g| &g.inputs))
     }
 
     /// What this map must be read with: the usual cautions, each true of its surface.

@@ -22,6 +22,9 @@ mod pumped;
 /// Several wrong wells at once, and what cannot be.
 mod blunders;
 
+/// Which files are inputs: names that are almost right, links, pipes, code points.
+mod inputs;
+
 /// Every check, provoked through a site folder.
 mod checks;
 

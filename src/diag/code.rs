@@ -61,6 +61,7 @@ codes! {
     StreamShortened = "R121", Note, "a part of a stream carries nothing on this map";
     RegisterContradicts = "R122", Warning, "the register contradicts itself";
     PositionTwice = "R123", Warning, "two positions of one well contradict each other";
+    FileNotRead = "R124", Warning, "a file that looks like an input was not read";
 
     MeasuringPointMissing = "D201", Refusal, "no measuring point elevation";
     MeasuringPointStale = "D202", Warning, "the measuring point was surveyed long ago";

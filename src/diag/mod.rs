@@ -7,5 +7,5 @@ mod warned;
 
 pub use code::Code;
 pub use diagnostic::{Diagnostic, Origin, Severity};
-pub use printable::printable;
+pub use printable::{no_character, printable};
 pub use warned::Warned;

@@ -38,6 +38,23 @@ fn shown(c: char) -> char {
     }
 }
 
+/// The first code point of a text that Unicode will never make a character, with its byte: the last
+/// two of each plane and U+FDD0 to U+FDEF. XML and what is made of it take no text with some of
+/// them.
+///
+/// # References
+/// The Unicode Standard, section 23.7, Noncharacters.
+#[must_use]
+pub fn no_character(text: &str) -> Option<(usize, String)> {
+    let none = |c: char| matches!(u32::from(c), 0xFDD0..=0xFDEF) || u32::from(c) & 0xFFFE == 0xFFFE;
+    // Plain ASCII, which most tables are, has none.
+    if text.is_ascii() {
+        return None;
+    }
+    let (at, c) = text.char_indices().find(|(_, c)| none(*c))?;
+    Some((at, format!("U+{:04X}", u32::from(c))))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -56,5 +73,21 @@ mod tests {
             assert_eq!(printable(text), expected);
         }
         assert!(matches!(printable("MW-1"), Cow::Borrowed(_)));
+    }
+
+    #[test]
+    fn what_is_no_character_is_found() {
+        for (text, found) in [
+            ("井戸 \u{feff}\u{fdcf}\u{fdf0}\u{fffd}\u{10000}", None),
+            ("a\u{fffe}", Some((1, "U+FFFE"))),
+            ("ü\u{ffff}", Some((2, "U+FFFF"))),
+            ("\u{fdd0}", Some((0, "U+FDD0"))),
+            ("\u{fdef}", Some((0, "U+FDEF"))),
+            ("\u{1fffe}", Some((0, "U+1FFFE"))),
+            ("\u{10ffff}", Some((0, "U+10FFFF"))),
+        ] {
+            let expected = found.map(|(at, name)| (at, name.to_owned()));
+            assert_eq!(no_character(text), expected, "{text:?}");
+        }
     }
 }

@@ -18,9 +18,10 @@ use super::settings::{self, Declared, Rules, SITE_TOML};
 use super::table::Table;
 use super::types::{InputFile, Overrides, SiteFile};
 use super::units;
+use super::unread;
 
-const WELLS: &str = "wells.csv";
-const MEASURING_POINTS: &str = "measuring-points.csv";
+pub(super) const WELLS: &str = "wells.csv";
+pub(super) const MEASURING_POINTS: &str = "measuring-points.csv";
 
 /// Reads a site folder. Nothing when a refusal was said that leaves nothing to give.
 pub(super) fn read(
@@ -34,16 +35,19 @@ pub(super) fn read(
                 "a site folder has site.toml, wells.csv and rounds/; docs/site-folder.md \
                  describes them",
             );
-            said.push(if folder.join(SITE_TOML).exists() { *fault } else { whole });
+            said.push(if input::there(&folder.join(SITE_TOML)) { *fault } else { whole });
+            unread::tell(folder, None, said);
         })
         .ok()?;
     let mut declared = settings::declared(Some(&source), overrides, said)
         .map_err(|fault| said.push(*fault))
         .ok()?;
+    unread::tell(folder, Some(&declared), said);
     units::required(&declared, said);
     let systems = Systems::look_up(&declared, said);
     let mut files = Files { folder, inputs: vec![source.input], stated: Vec::new() };
 
+    let surveyed = input::there(&folder.join(MEASURING_POINTS));
     let mut register = Register::default();
     let mut no_points: Option<Diagnostic> = None;
     if let Some((table, layout)) = files.open(WELLS, columns::REGISTER, &mut declared, said) {
@@ -53,7 +57,7 @@ pub(super) fn read(
         if let (true, Some(axes)) = (named, axes) {
             register = Register::read(&table, &layout, axes, &declared.rules, said);
         }
-        if !layout.has(Column::MeasuringPointElevation) && !folder.join(MEASURING_POINTS).exists() {
+        if !layout.has(Column::MeasuringPointElevation) && !surveyed {
             let more = "; later surveys go into measuring-points.csv";
             no_points = Some(layout.missing(&table, &[Column::MeasuringPointElevation], more));
         }
@@ -61,7 +65,7 @@ pub(super) fn read(
     // Without any well, every name would be unknown: that is not worth saying.
     let names_known = !register.index.is_empty();
 
-    if folder.join(MEASURING_POINTS).exists()
+    if surveyed
         && let Some((table, layout)) =
             files.open(MEASURING_POINTS, columns::MEASURING_POINTS, &mut declared, said)
         && layout.require(&table, columns::MEASURING_POINTS, said)

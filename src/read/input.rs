@@ -1,10 +1,13 @@
 //! A file's bytes: read once, hashed, and held to be text.
 
+use std::fs::File;
+use std::io;
+use std::io::Read as _;
 use std::path::Path;
 
 use sha2::{Digest, Sha256};
 
-use crate::diag::{Code, Diagnostic, Origin};
+use crate::diag::{Code, Diagnostic, Origin, no_character};
 
 use super::types::InputFile;
 
@@ -20,10 +23,20 @@ pub(super) struct Text {
 /// Reads a file as UTF-8 text.
 ///
 /// # Errors
-/// R101 when it cannot be read, is not UTF-8, or holds bytes that no text has.
+/// R101 when it cannot be read, is no regular file or not UTF-8, or holds what no text has.
 pub(super) fn load(path: &Path, name: &str) -> Result<Text, Box<Diagnostic>> {
     let refuse = |message: String| Diagnostic::new(Code::FileUnreadable, message);
-    let bytes = std::fs::read(path).map_err(|e| {
+    if let Some((_, code_point)) = no_character(name) {
+        return Err(Box::new(
+            refuse(format!(
+                "the name of {name} has the code point {code_point}, which is no character"
+            ))
+            .at(&Origin::file(name))
+            .advice("give the file another name"),
+        ));
+    }
+    let mut bytes = Vec::new();
+    open(path).and_then(|mut file| file.read_to_end(&mut bytes)).map_err(|e| {
         refuse(format!("{name} cannot be read: {e}"))
             .at(&Origin::file(name))
             .advice("check the path, the spelling and the right to read it")
@@ -56,6 +69,16 @@ pub(super) fn load(path: &Path, name: &str) -> Result<Text, Box<Diagnostic>> {
             ));
         }
     };
+    if let Some((at, code_point)) = no_character(&text) {
+        return Err(Box::new(
+            refuse(format!("{name} has the code point {code_point}, which is no character"))
+                .at(&Origin::line(name, line_of(text.as_bytes(), at)))
+                .advice(
+                    "type the cell or the line once more: most editors do not show what stands \
+                     there",
+                ),
+        ));
+    }
     if text.starts_with('\u{feff}') {
         text.drain(..'\u{feff}'.len_utf8());
     }
@@ -75,11 +98,45 @@ const SAVE_AS_UTF8: &str = "save the file as UTF-8; in a spreadsheet's save dial
                             \"CSV UTF-8\", in a text editor the encoding UTF-8";
 
 /// SHA-256 of a file's bytes, in hexadecimal.
-pub(crate) fn hash(path: &Path) -> std::io::Result<String> {
-    let mut file = std::fs::File::open(path)?;
+///
+/// # Errors
+/// Those of [`open`].
+pub(crate) fn hash(path: &Path) -> io::Result<String> {
+    let mut file = open(path)?;
     let mut hasher = Sha256::new();
-    std::io::copy(&mut file, &mut hasher)?;
+    io::copy(&mut file, &mut hasher)?;
     Ok(hexadecimal(&hasher.finalize()))
+}
+
+/// Whether anything stands under a name, be it a link that leads nowhere.
+pub(super) fn there(path: &Path) -> bool {
+    !path.symlink_metadata().is_err_and(|e| e.kind() == io::ErrorKind::NotFound)
+}
+
+/// A folder; the working folder where a path names none.
+pub(super) fn or_here(folder: &Path) -> &Path {
+    if folder.as_os_str().is_empty() { Path::new(".") } else { folder }
+}
+
+/// Opens a regular file, or one that a link leads to. What is none is not opened: a pipe or a
+/// device may have no end.
+///
+/// # Errors
+/// Those of the system, and one that says what stands there when it is no regular file.
+fn open(path: &Path) -> io::Result<File> {
+    let about = path.metadata().map_err(|e| match e.kind() {
+        io::ErrorKind::PermissionDenied => e,
+        _ if path.is_symlink() => io::Error::other("it is a link that leads to no file"),
+        _ => e,
+    })?;
+    if about.is_file() {
+        return File::open(path);
+    }
+    Err(io::Error::other(if about.is_dir() {
+        "it is a folder, not a file"
+    } else {
+        "it is a pipe, a socket or a device, not a file"
+    }))
 }
 
 fn hexadecimal(bytes: &[u8]) -> String {
@@ -89,27 +146,4 @@ fn hexadecimal(bytes: &[u8]) -> String {
         .flat_map(|b| [DIGITS[usize::from(b >> 4)], DIGITS[usize::from(b & 15)]])
         .map(char::from)
         .collect()
-}
-
-/// The name and the hash of a file of any kind.
-///
-/// # Errors
-/// R101 when it cannot be read.
-pub(super) fn file(path: &Path, name: &str) -> Result<InputFile, Diagnostic> {
-    let read = || -> std::io::Result<String> {
-        let mut hash = Sha256::new();
-        let mut file = std::fs::File::open(path)?;
-        let mut part = vec![0; 1 << 16];
-        loop {
-            match std::io::Read::read(&mut file, &mut part)? {
-                0 => return Ok(hexadecimal(&hash.finalize())),
-                count => hash.update(&part[..count]),
-            }
-        }
-    };
-    let sha256 = read().map_err(|e| {
-        Diagnostic::new(Code::FileUnreadable, format!("{name} cannot be read: {e}"))
-            .advice("check the path, the spelling and the right to read it")
-    })?;
-    Ok(InputFile { file: name.to_owned(), sha256 })
 }

@@ -11,6 +11,8 @@
 //! | `folder`, `single` | a site folder, or one table for everything |
 //! | `aquifer`, `materials` | what `[aquifer]`, `[toward]` and `[ground]` say |
 //! | `raster` | the land surface |
+//! | `record` | names and hashes of files that GDAL opens |
+//! | `unread` | files that look like inputs and are none |
 //! | `start` | a site folder to fill in |
 //!
 //! The formats are described in `docs/site-folder.md`.
@@ -35,6 +37,7 @@ mod moment;
 mod number;
 mod order;
 mod raster;
+mod record;
 mod register;
 mod round;
 mod rounds;
@@ -51,6 +54,7 @@ mod twice;
 mod types;
 mod units;
 mod unknown;
+mod unread;
 
 use std::path::Path;
 
@@ -67,6 +71,7 @@ pub(crate) use input::hash;
 pub use materials::{MATERIALS, Material};
 pub(crate) use order::by_name;
 pub(crate) use raster::Quiet;
+use raster::files_of;
 pub use raster::{Ground, ground};
 pub use sheet::{DPI, Orientation, Page, SheetOverrides, SheetSettings};
 pub use start::start;

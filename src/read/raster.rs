@@ -3,7 +3,8 @@
 //! GDAL opens a file with the drivers listed here and no other: a virtual format could name
 //! files, databases or services elsewhere, and a result must depend on the files it lists.
 
-use std::path::Path;
+use std::ffi::CStr;
+use std::path::{Path, PathBuf};
 
 use gdal::Dataset;
 use gdal::DatasetOptions;
@@ -20,7 +21,7 @@ use crate::sealed::seal;
 use crate::units::LengthUnit;
 
 use super::aquifer::GroundSettings;
-use super::input;
+use super::record::Named;
 use super::types::InputFile;
 
 /// The formats, by GDAL's name of their driver.
@@ -34,8 +35,8 @@ const MOST_PIXELS: usize = 200_000_000;
 pub struct Ground {
     /// One for each place, in the unit asked for; `None` where the raster has no value.
     pub elevations: Vec<Option<f64>>,
-    /// The file, for the record.
-    pub input: InputFile,
+    /// The file and all that says more about it, for the record.
+    pub inputs: Vec<InputFile>,
 }
 
 /// Reads the elevation of the ground at places, between pixels by bilinear interpolation.
@@ -61,8 +62,10 @@ pub fn ground(
         let told = Diagnostic::new(code, message).at(&settings.origin).advice(advice);
         Error::Read(vec![told])
     };
-    let input = input::file(&path, &settings.raster)
-        .map_err(|told| Error::Read(vec![told.at(&settings.origin)]))?;
+    let GroundSettings { raster: file, origin, .. } = settings;
+    let named = Named { file, folder, what: "the raster of [ground]", origin };
+    let told = |told: Box<Diagnostic>| Error::Read(vec![*told]);
+    let record = named.record().map_err(told)?;
     let raster = Raster::open(&path).map_err(|fault| match fault {
         Fault::Gdal(cause) => refuse(
             Code::FileUnreadable,
@@ -94,7 +97,8 @@ pub fn ground(
     })?;
     let elevations =
         elevations.into_iter().map(|z| z.map(|z| settings.unit.convert(z, unit))).collect();
-    Ok(Ground { elevations, input })
+    let inputs = named.was(record, &files_of(&raster.file)).map_err(told)?;
+    Ok(Ground { elevations, inputs })
 }
 
 enum Fault {
@@ -243,6 +247,24 @@ fn between(at: f64, count: usize) -> (usize, usize, f64) {
 )]
 fn pixel(at: f64, count: usize) -> usize {
     (at.max(0.0) as usize).min(count - 1)
+}
+
+/// The files that GDAL took a raster or layers from, as it knows them: a raster may name one that
+/// holds its values.
+pub(super) fn files_of(data: &Dataset) -> Vec<PathBuf> {
+    let mut files = Vec::new();
+    #[expect(unsafe_code, reason = "the crate has no way to the list")]
+    // SAFETY: GDAL gives a list of texts that ends with a null, or null, and it is let go of once.
+    unsafe {
+        let list = gdal_sys::GDALGetFileList(data.c_dataset());
+        let mut at = list;
+        while !at.is_null() && !(*at).is_null() {
+            files.push(CStr::from_ptr(*at).to_string_lossy().into_owned().into());
+            at = at.add(1);
+        }
+        gdal_sys::CSLDestroy(list);
+    }
+    files
 }
 
 /// GDAL behind its seal, and kept from printing on this thread what it returns as an error, for as

@@ -166,10 +166,19 @@ impl Undated {
     }
 }
 
+/// Whether a file in the folder of the rounds is one. Editors and spreadsheets leave hidden and
+/// lock files behind.
+pub(super) fn is_round(file: &Path) -> bool {
+    let hidden = file.file_name().is_some_and(|n| n.to_string_lossy().starts_with(['.', '~']));
+    !hidden && file.extension().is_some_and(|e| e.eq_ignore_ascii_case("csv"))
+}
+
 /// The files of the rounds, sorted by name.
 fn list(folder: &Path, said: &mut Vec<Diagnostic>) -> Option<Vec<RoundFile>> {
     const ADVICE: &str = "put each round into a file of its own, such as rounds/2026-04-14.csv";
-    let entries = match std::fs::read_dir(folder.join(ROUNDS)) {
+    let entries =
+        std::fs::read_dir(folder.join(ROUNDS)).and_then(Iterator::collect::<Result<Vec<_>, _>>);
+    let entries = match entries {
         Ok(entries) => entries,
         Err(e) => {
             said.push(
@@ -184,14 +193,13 @@ fn list(folder: &Path, said: &mut Vec<Diagnostic>) -> Option<Vec<RoundFile>> {
         }
     };
     let mut rounds: Vec<RoundFile> = entries
-        .filter_map(Result::ok)
+        .into_iter()
         .map(|entry| entry.path())
-        .filter(|path| path.extension().is_some_and(|e| e.eq_ignore_ascii_case("csv")))
+        .filter(|path| is_round(path))
         .filter_map(|path| {
             let name = path.file_stem()?.to_string_lossy().into_owned();
             let file = format!("{ROUNDS}/{}", path.file_name()?.to_string_lossy());
-            // Editors and spreadsheets leave hidden and lock files behind.
-            (!name.starts_with(['.', '~'])).then_some(RoundFile { name, file, path })
+            Some(RoundFile { name, file, path })
         })
         .collect();
     rounds.sort_by(|a, b| a.file.cmp(&b.file));

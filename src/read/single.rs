@@ -9,7 +9,7 @@ use super::cells::Cells;
 use super::columns::{self, Column};
 use super::coordinates::Systems;
 use super::finish::{self, Parts};
-use super::folder;
+use super::folder::{has_measurements, open};
 use super::input;
 use super::layout::{self, Layout};
 use super::register::{Axes, FAULTY, Register, WellRow};
@@ -18,6 +18,7 @@ use super::rounds::ROUNDS;
 use super::settings::{self, Rules, SITE_TOML};
 use super::table::{Table, shown};
 use super::types::{MeasuringPoint, Overrides, Reading, SiteFile};
+use super::unread;
 
 /// Reads a single table, with the `site.toml` beside it where there is one.
 pub(super) fn read(
@@ -28,11 +29,13 @@ pub(super) fn read(
     let file = path.file_name()?.to_string_lossy().into_owned();
     let stem = path.file_stem()?.to_string_lossy().into_owned();
     let beside = path.with_file_name(SITE_TOML);
-    let source = if beside.is_file() {
+    let source = if input::there(&beside) {
         Some(input::load(&beside, SITE_TOML).map_err(|fault| said.push(*fault)).ok()?)
     } else {
         None
     };
+    let folder = input::or_here(path.parent().unwrap_or(Path::new("")));
+    unread::tell_settings(folder, said);
     let mut declared = settings::declared(source.as_ref(), overrides, said)
         .map_err(|fault| said.push(*fault))
         .ok()?;
@@ -57,13 +60,13 @@ pub(super) fn read(
         );
     }
     let systems = Systems::look_up(&declared, said);
-    let (table, layout) = folder::open(path, &file, columns::SINGLE, &mut declared, said)?;
+    let (table, layout) = open(path, &file, columns::SINGLE, &mut declared, said)?;
     layout::unused(&declared.columns, &[&file], said);
 
     let before = said.len();
     layout.require(&table, &[Column::Id], said);
     let axes = systems.axes(&table, &layout, &declared, said);
-    if folder::has_measurements(&table, &layout, said)
+    if has_measurements(&table, &layout, said)
         && round::MEASUREMENTS.iter().any(|c| *c != Column::Elevation && layout.has(*c))
     {
         layout.bare_elevation(&table, &declared.columns, said);
@@ -85,7 +88,7 @@ pub(super) fn read(
     let mut inputs: Vec<_> = source.into_iter().map(|s| s.input).collect();
     inputs.push(table.input.clone());
     let parts = Parts {
-        folder: path.parent().unwrap_or(Path::new("")).to_owned(),
+        folder: folder.to_owned(),
         declared,
         systems,
         register,

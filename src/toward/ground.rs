@@ -25,8 +25,8 @@ pub struct GroundComparison {
     /// Ground less surface at the nodes, elevation unit: negative where water would stand above
     /// the ground.
     pub depth: Grid,
-    /// The raster, for the record.
-    pub input: InputFile,
+    /// The raster and all that says more about it, for the record.
+    pub inputs: Vec<InputFile>,
     /// Nodes of the surface where the ground is not known.
     pub unknown: usize,
     /// Nodes where the surface stands above the ground away from water.
@@ -55,17 +55,20 @@ pub(super) fn compare(
     let supported: Vec<usize> = (0..spec.rows * spec.columns)
         .filter(|k| grid.head(node(*k).0, node(*k).1).is_some())
         .collect();
-    let places: Vec<Coord> = supported.iter().map(|k| spec.node(node(*k).0, node(*k).1)).collect();
+    let registered = registered(inputs);
+    let nodes = supported.iter().map(|k| spec.node(node(*k).0, node(*k).1));
+    let places: Vec<Coord> = nodes.chain(registered.iter().map(|(at, _)| *at)).collect();
     let crs = inputs.control.crs();
     let ground = read::ground(inputs.folder, settings, crs, &places, unit)?;
+    let (at_nodes, at_wells) = ground.elevations.split_at(supported.len());
     let mut depths = vec![f64::NAN; spec.rows * spec.columns];
-    for (k, elevation) in supported.iter().zip(&ground.elevations) {
+    for (k, elevation) in supported.iter().zip(at_nodes) {
         let (row, column) = node(*k);
         if let (Some(ground), Some(head)) = (elevation, grid.head(row, column)) {
             depths[*k] = ground - head;
         }
     }
-    let unknown = ground.elevations.iter().filter(|e| e.is_none()).count();
+    let unknown = at_nodes.iter().filter(|e| e.is_none()).count();
     if unknown == supported.len() {
         return Err(Error::Map(vec![
             Diagnostic::new(
@@ -79,7 +82,7 @@ pub(super) fn compare(
             .advice("give a raster that covers the wells, with its own CRS, or take [ground] out"),
         ]));
     }
-    said.extend(against_wells(inputs, settings)?);
+    said.extend(against_wells(settings, unit, at_wells, &registered));
     let waters = waters(inputs);
     let away: Vec<(Coord, f64)> = supported
         .par_iter()
@@ -127,7 +130,7 @@ pub(super) fn compare(
     }
     Ok(GroundComparison {
         depth: Grid::new(spec, depths),
-        input: ground.input,
+        inputs: ground.inputs,
         unknown,
         above: away.len(),
         above_area_m2: away.len() as f64 * cell_m * cell_m,
@@ -135,32 +138,31 @@ pub(super) fn compare(
     })
 }
 
-/// T513 when the raster, between its pixels, lies far from the ground or the measuring points of the
-/// wells: the median over the wells is compared, so that one wrong well says nothing.
-///
-/// # Errors
-/// Those of [`read::ground`].
-fn against_wells(inputs: &Inputs, settings: &GroundSettings) -> Result<Option<Diagnostic>, Error> {
-    let unit = inputs.control.elevation_unit();
-    let registered: Vec<(Coord, f64)> = inputs
-        .control
-        .points()
-        .iter()
-        .filter(|p| p.kind == WellKind::Well)
+/// Where wells stand, CRS units, and their ground or else their measuring point, elevation unit.
+fn registered(inputs: &Inputs) -> Vec<(Coord, f64)> {
+    let wells = inputs.control.points().iter().filter(|p| p.kind == WellKind::Well);
+    wells
         .filter_map(|p| {
             let well = inputs.site.wells.iter().find(|w| w.id == p.id)?;
             Some((p.crs, well.ground_elevation.or(p.measuring_point)?))
         })
-        .collect();
-    let places: Vec<Coord> = registered.iter().map(|(at, _)| *at).collect();
-    let crs = inputs.control.crs();
-    let ground = read::ground(inputs.folder, settings, crs, &places, unit)?;
-    let pairs = ground.elevations.iter().zip(&registered);
+        .collect()
+}
+
+/// T513 when the raster, between its pixels, lies far from the ground or the measuring points of the
+/// wells: the median over the wells is compared, so that one wrong well says nothing.
+fn against_wells(
+    settings: &GroundSettings,
+    unit: LengthUnit,
+    ground: &[Option<f64>],
+    registered: &[(Coord, f64)],
+) -> Option<Diagnostic> {
+    let pairs = ground.iter().zip(registered);
     let both: Vec<(f64, f64)> = pairs.filter_map(|(z, (_, own))| Some(((*z)?, *own))).collect();
-    let Some(off) = median(both.iter().map(|(z, own)| z - own)) else { return Ok(None) };
+    let off = median(both.iter().map(|(z, own)| z - own))?;
     let bound = LengthUnit::Metre.convert(GROUND_OFF_M, unit);
     if off.abs() <= bound {
-        return Ok(None);
+        return None;
     }
     let ratio = median(both.iter().map(|(z, own)| z / own)).unwrap_or(1.0);
     let feet = LengthUnit::Foot.metres();
@@ -180,7 +182,7 @@ fn against_wells(inputs: &Inputs, settings: &GroundSettings) -> Result<Option<Di
         both.len(),
         limit
     );
-    Ok(Some(Diagnostic::new(Code::GroundUnlikeWells, message).at(&settings.origin).advice(advice)))
+    Some(Diagnostic::new(Code::GroundUnlikeWells, message).at(&settings.origin).advice(advice))
 }
 
 /// Streams and gauges: where water may stand above the ground.

@@ -16,7 +16,7 @@ use headfall::read::{Overrides, SiteFile};
 use super::{EAST, NORTH, map_with, read, ring, site, wkt};
 use crate::support::{Folder, near, of};
 
-const WELLS: [(f64, f64, f64); 5] = [
+pub(super) const WELLS: [(f64, f64, f64); 5] = [
     (0.0, 0.0, 10.0),
     (100.0, 5.0, 10.3),
     (7.0, 110.0, 10.6),
@@ -28,14 +28,14 @@ const AREA: [(f64, f64); 5] =
     [(-20.25, -30.5), (150.5, -10.0), (160.0, 150.75), (10.0, 170.0), (-20.25, -30.5)];
 
 /// One feature to be written.
-struct Drawn<'a> {
-    wkt: &'a str,
-    name: &'a str,
-    stage: f64,
+pub(super) struct Drawn<'a> {
+    pub(super) wkt: &'a str,
+    pub(super) name: &'a str,
+    pub(super) stage: f64,
 }
 
 /// Writes a layer with the fields `name` and `stage` as a GIS would.
-fn write(driver: &str, path: &Path, epsg: Option<u32>, layer: &str, drawn: &[Drawn]) {
+pub(super) fn write(driver: &str, path: &Path, epsg: Option<u32>, layer: &str, drawn: &[Drawn]) {
     let driver = DriverManager::get_driver_by_name(driver).expect("a bundled driver");
     let mut file = driver.create_vector_only(path).expect("a file");
     let crs = epsg.map(|code| {
@@ -70,7 +70,7 @@ fn with(features: &str) -> Folder {
     site(&WELLS, &format!("[features]\nstream_spacing = 60\nstream_reach = 900\n{features}"))
 }
 
-fn area() -> String {
+pub(super) fn area() -> String {
     format!("POLYGON (({}))", ring(&AREA))
 }
 

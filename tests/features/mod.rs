@@ -22,6 +22,9 @@ mod stages;
 /// Stages along streams.
 mod streams;
 
+/// Files and what belongs to them: on record, and never changed.
+mod untouched;
+
 /// Views past a wall, against general-purpose libraries.
 mod views;
 

@@ -1,20 +1,20 @@
 //! Declared files to features in the project CRS.
 
 use std::collections::BTreeMap;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use geo::{Coord, LineString};
 
 use super::around::Surroundings;
 use super::keys::{DeclaredFeatures, DeclaredFile, Role};
 use super::places::placed;
-use super::record::recorded;
 use super::shape::{self, Problem};
 use super::stage::Rule;
 use super::vector::{self, Cell, Fault, Feature, Layer};
 use super::{Barrier, Features, Place, Stream};
-use crate::diag::{Code, Diagnostic, Origin};
+use crate::diag::{Code, Diagnostic, Origin, no_character};
 use crate::geom::Crs;
+use crate::read::record::Named;
 use crate::read::table::shown;
 use crate::read::types::InputFile;
 
@@ -33,12 +33,9 @@ pub(in crate::read) fn read(
 ) -> Features {
     let mut features = Features::default();
     for file in &declared.files {
-        let Some(name) = recorded(file, around.folder, inputs, said) else { continue };
-        let mut reading = Reading { file, name, layer: String::new(), around, bad: Vec::new() };
-        if let Err(told) = reading.file(&mut features) {
+        if let Err(told) = one(file, around, &mut features, inputs, said) {
             said.push(*told);
         }
-        reading.tell(said);
     }
     for place in &declared.places {
         match placed(place, around) {
@@ -52,6 +49,31 @@ pub(in crate::read) fn read(
     unique(features.sources.iter_mut().map(|p| &mut p.name));
     unique(features.receptors.iter_mut().map(|p| &mut p.name));
     features
+}
+
+/// Reads one file, and what belongs to it goes on record.
+fn one(
+    file: &DeclaredFile,
+    around: &Surroundings<'_>,
+    features: &mut Features,
+    inputs: &mut Vec<InputFile>,
+    said: &mut Vec<Diagnostic>,
+) -> Result<(), Box<Diagnostic>> {
+    let (folder, origin) = (around.folder, &file.origin);
+    let what = format!("the {} of [features]", file.role.key());
+    let named = Named { file: &file.table.file, folder, what: &what, origin };
+    let record = named.record()?;
+    let name = record.name.clone();
+    let mut reading = Reading { file, name, layer: String::new(), around, bad: Vec::new() };
+    let read = reading.file(features).map_err(|told| said.push(*told)).unwrap_or_default();
+    reading.tell(said);
+    for part in named.was(record, &read)? {
+        // Two files outside the site folder may have one name.
+        if !inputs.contains(&part) {
+            inputs.push(part);
+        }
+    }
+    Ok(())
 }
 
 /// Numbers names that repeat, so that each feature can be spoken of.
@@ -87,7 +109,8 @@ impl Reading<'_> {
         told.advice(advice)
     }
 
-    fn file(&mut self, features: &mut Features) -> Result<(), Box<Diagnostic>> {
+    /// Adds its features, and gives the files that they were read from.
+    fn file(&mut self, features: &mut Features) -> Result<Vec<PathBuf>, Box<Diagnostic>> {
         let (table, role) = (&self.file.table, self.file.role);
         let path = self.around.folder.join(&table.file);
         let mut layer = vector::read(&path, table.layer.as_deref()).map_err(|f| self.fault(&f))?;
@@ -110,11 +133,16 @@ impl Reading<'_> {
         let names = self.names(&layer)?;
         let rule = Rule::of(table, &layer.fields).map_err(|f| self.no_field(&f, &layer))?;
         for (feature, name) in layer.features.iter().zip(names) {
+            if let Some((_, code_point)) = no_character(&name) {
+                let text = format!("has a name with {code_point}, which is no character");
+                self.bad.push((feature.number, (text, "type the name once more in the GIS")));
+                continue;
+            }
             if let Err(problem) = self.feature(feature, &name, rule, features) {
                 self.bad.push((feature.number, problem));
             }
         }
-        Ok(())
+        Ok(layer.files)
     }
 
     /// Adds one feature.

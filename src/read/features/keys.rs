@@ -135,6 +135,11 @@ impl DeclaredFeatures {
         self.stream_reach.map(|r| r * per)
     }
 
+    /// The names of all files.
+    pub(in crate::read) fn names(&self) -> impl Iterator<Item = &str> {
+        self.files.iter().map(|f| f.table.file.as_str())
+    }
+
     /// Whether anything is declared.
     pub(in crate::read) const fn any(&self) -> bool {
         !self.files.is_empty() || !self.places.is_empty()

@@ -5,7 +5,6 @@
 //! | `keys` | `[features]`, `[[sources]]`, `[[receptors]]` to declarations |
 //! | `vector` | a vector file to layers, fields and geometries (GDAL) |
 //! | `around` | what features are read against |
-//! | `record` | names and hashes of files |
 //! | `files` | declared files to features in the project CRS |
 //! | `places` | sources and receptors of `site.toml` itself |
 //! | `shape` | which geometry fits which role |
@@ -17,7 +16,6 @@ mod files;
 mod keys;
 mod places;
 mod points;
-mod record;
 mod shape;
 mod stage;
 mod vector;

@@ -4,7 +4,7 @@
 //! GDAL opens a file with the drivers listed here and no other: a virtual format could name
 //! files, databases or services elsewhere, and a map must depend on the files it lists.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use gdal::Dataset;
 use gdal::DatasetOptions;
@@ -17,7 +17,7 @@ use gdal::vector::OGRwkbGeometryType as kinds;
 use gdal::vector::geometry_type_flatten;
 use gdal::vector::geometry_type_has_z;
 
-use crate::read::Quiet;
+use crate::read::{Quiet, files_of};
 
 /// The formats, by GDAL's name of their driver.
 const DRIVERS: &[&str] = &[
@@ -45,6 +45,8 @@ pub(super) struct Layer {
     /// The names of its fields.
     pub(super) fields: Vec<String>,
     pub(super) features: Vec<Feature>,
+    /// The files that GDAL took it from.
+    pub(super) files: Vec<PathBuf>,
 }
 
 /// One feature of a layer.
@@ -99,7 +101,12 @@ pub(super) enum Fault {
 /// In a drawing (DXF) the name is that of a layer of the drawing.
 pub(super) fn read(path: &Path, wanted: Option<&str>) -> Result<Layer, Fault> {
     let _quiet = Quiet::please();
+    // SQLite would lay files of its own beside a database that was written through a log, and
+    // another run would take them for changes. Its way of naming files takes % for an escape.
+    let immutable = path.extension().is_some_and(|e| e.eq_ignore_ascii_case("gpkg"))
+        && !path.to_string_lossy().contains('%');
     let options = DatasetOptions {
+        open_options: immutable.then_some(&["IMMUTABLE=YES"]),
         open_flags: GdalOpenFlags::GDAL_OF_VECTOR | GdalOpenFlags::GDAL_OF_VERBOSE_ERROR,
         allowed_drivers: Some(DRIVERS),
         ..DatasetOptions::default()
@@ -109,7 +116,7 @@ pub(super) fn read(path: &Path, wanted: Option<&str>) -> Result<Layer, Fault> {
     let names: Vec<String> = file.layers().map(|l| l.name()).collect();
     if driver == "DXF" {
         let mut layer = file.layer(0).map_err(|e| Fault::Broken(reason(&e)))?;
-        let mut read = of(&mut layer, &driver)?;
+        let mut read = of(&mut layer, &driver, files_of(&file))?;
         if let Some(wanted) = wanted {
             of_drawing(&mut read, wanted)?;
         }
@@ -127,7 +134,7 @@ pub(super) fn read(path: &Path, wanted: Option<&str>) -> Result<Layer, Fault> {
     };
     let Some(chosen) = chosen else { return Err(Fault::Layers(names)) };
     let mut layer = file.layer(chosen).map_err(|e| Fault::Broken(reason(&e)))?;
-    of(&mut layer, &driver)
+    of(&mut layer, &driver, files_of(&file))
 }
 
 /// Keeps the features of one layer of a drawing.
@@ -148,7 +155,7 @@ fn of_drawing(read: &mut Layer, wanted: &str) -> Result<(), Fault> {
     Ok(())
 }
 
-fn of(layer: &mut GdalLayer<'_>, driver: &str) -> Result<Layer, Fault> {
+fn of(layer: &mut GdalLayer<'_>, driver: &str, files: Vec<PathBuf>) -> Result<Layer, Fault> {
     let fields: Vec<String> = layer.defn().fields().map(|f| f.name()).collect();
     let crs = layer.spatial_ref().and_then(|s| s.to_wkt().ok()).filter(|wkt| !wkt.is_empty());
     let name = layer.name();
@@ -182,7 +189,7 @@ fn of(layer: &mut GdalLayer<'_>, driver: &str) -> Result<Layer, Fault> {
     if let Some(error) = last_error() {
         return Err(Fault::Broken(error));
     }
-    Ok(Layer { name, crs, geojson: driver == "GeoJSON", fields, features })
+    Ok(Layer { name, crs, geojson: driver == "GeoJSON", fields, features, files })
 }
 
 impl Part {

@@ -9,7 +9,7 @@ use crate::units::finite;
 
 /// A number cell: the shortest text that reads back the same, in half the time that the writer of
 /// CSV takes for it.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Default, Clone, Copy)]
 pub(in crate::write) struct Number(pub(in crate::write) f64);
 
 impl Serialize for Number {

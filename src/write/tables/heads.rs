@@ -17,10 +17,10 @@ use crate::write::decimals;
 use crate::write::tables::cell;
 use crate::write::tables::table::table;
 
-#[derive(Serialize)]
+#[derive(Default, Serialize)]
 struct Row<'a> {
     well: Cow<'a, str>,
-    kind: WellKind,
+    kind: Option<WellKind>,
     aquifer_unit: Option<Cow<'a, str>>,
     easting: Option<f64>,
     northing: Option<f64>,
@@ -28,7 +28,7 @@ struct Row<'a> {
     number: Option<u32>,
     status: &'static str,
     instrument: Option<Cow<'a, str>>,
-    depth_unit: LengthUnit,
+    depth_unit: Option<LengthUnit>,
     depth_to_water: Option<f64>,
     depth_to_product: Option<f64>,
     specific_gravity: Option<f64>,
@@ -38,7 +38,7 @@ struct Row<'a> {
     stage: Option<f64>,
     corrected_depth: Option<f64>,
     product_thickness: Option<f64>,
-    elevation_unit: LengthUnit,
+    elevation_unit: Option<LengthUnit>,
     elevation: Option<f64>,
     measuring_point_elevation: Option<f64>,
     head_m: Option<f64>,
@@ -69,7 +69,7 @@ fn row<'a>(context: &Context<'a>, account: &'a ReadingAccount) -> Row<'a> {
     };
     Row {
         well: cell::text(&well.id),
-        kind: well.kind,
+        kind: Some(well.kind),
         aquifer_unit: well.aquifer_unit.as_deref().map(cell::text),
         easting: position.map(|p| decimals::position(p.x)),
         northing: position.map(|p| decimals::position(p.y)),
@@ -77,7 +77,7 @@ fn row<'a>(context: &Context<'a>, account: &'a ReadingAccount) -> Row<'a> {
         number: reading.number,
         status: reading.status.word(),
         instrument: reading.instrument.as_deref().map(cell::text),
-        depth_unit: context.units.depth,
+        depth_unit: Some(context.units.depth),
         depth_to_water: read.depth_to_water,
         depth_to_product: read.depth_to_product,
         specific_gravity: read.specific_gravity,
@@ -87,7 +87,7 @@ fn row<'a>(context: &Context<'a>, account: &'a ReadingAccount) -> Row<'a> {
         stage: read.stage,
         corrected_depth: account.corrected_depth.map(decimals::height),
         product_thickness: account.product_thickness.map(decimals::height),
-        elevation_unit: context.units.elevation,
+        elevation_unit: Some(context.units.elevation),
         elevation: read.elevation.or(reading.written_elevation),
         measuring_point_elevation: account.measuring_point.map(decimals::height),
         head_m: head.map(|h| h.m),

@@ -9,18 +9,20 @@ use serde::Serialize;
 
 use crate::write::stream;
 
-/// Writes a table of `count` rows with a heading line, which names the fields of `R`.
-pub(in crate::write) fn table<R: Serialize>(
+/// Writes a table of `count` rows below a heading line, which names the fields of `R` also where
+/// there is no row.
+pub(in crate::write) fn table<R: Serialize + Default>(
     path: &Path,
     count: usize,
     row: impl Fn(usize) -> R + Sync,
 ) -> io::Result<()> {
     let mut file = File::create_new(path)?;
+    file.write_all(&headings::<R>()?)?;
     stream::rows(
         count,
         |range| {
             let mut text = csv::WriterBuilder::new()
-                .has_headers(range.start == 0)
+                .has_headers(false)
                 .from_writer(Vec::with_capacity(stream::TEXT));
             for i in range {
                 text.serialize(row(i)).map_err(io::Error::other)?;
@@ -29,4 +31,15 @@ pub(in crate::write) fn table<R: Serialize>(
         },
         |text| file.write_all(text),
     )
+}
+
+/// The heading line.
+fn headings<R: Serialize + Default>() -> io::Result<Vec<u8>> {
+    let mut text = csv::Writer::from_writer(Vec::new());
+    // The names of fields are known of a row alone, whatever stands in it.
+    text.serialize(R::default()).map_err(io::Error::other)?;
+    let mut text = text.into_inner().map_err(|e| io::Error::other(e.to_string()))?;
+    let end = text.iter().position(|b| *b == b'\n').map_or(text.len(), |at| at + 1);
+    text.truncate(end);
+    Ok(text)
 }

@@ -12,7 +12,7 @@ use crate::write::tables::cell;
 use crate::write::tables::cell::Number;
 use crate::write::tables::table::table;
 
-#[derive(Serialize)]
+#[derive(Default, Serialize)]
 struct Row<'a> {
     id: usize,
     well_1: &'a str,

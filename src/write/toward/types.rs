@@ -76,7 +76,7 @@ pub struct PathRow<'a> {
 }
 
 /// One source with one receptor.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Default, Serialize)]
 pub struct VerdictRow<'a> {
     /// The source.
     pub source: Cow<'a, str>,
