@@ -31,13 +31,15 @@ pub(crate) fn run(args: &Args) -> Exit {
     }
 }
 
-/// Runs on the asked number of threads.
+/// Runs on the asked number of threads, or on as many as there are processors.
 fn with_threads(source: &Source, job: impl FnOnce() -> Exit + Send) -> Exit {
-    let Some(threads) = source.threads else { return job() };
-    match rayon::ThreadPoolBuilder::new().num_threads(threads.into()).build() {
+    let count = source.threads.map_or(0, Into::into);
+    match rayon::ThreadPoolBuilder::new().num_threads(count).build() {
         Ok(pool) => pool.install(job),
         Err(e) => {
-            say::aside(&format!("{threads} threads cannot be started: {e}\n"));
+            let threads =
+                if count == 0 { "threads".to_owned() } else { format!("{count} threads") };
+            say::aside(&format!("{threads} cannot be started: {e}; nothing was written\n"));
             Exit::Refused
         }
     }
