@@ -83,6 +83,7 @@ pub use types::{
     Calibration, DepthDatum, InputFile, Measurement, MeasuringPoint, Moment, Overrides, Reading,
     Settings, SiteFile, Status, Well, WellKind,
 };
+pub(crate) use unread::OF_INPUTS;
 
 /// Reads a site folder, or a single table of wells and readings.
 ///

@@ -19,6 +19,9 @@ use super::table::shown;
 /// The folder where layers usually lie.
 const FEATURES: &str = "features";
 
+/// The folders of a site that hold its inputs and nothing else.
+pub(crate) const OF_INPUTS: [&str; 2] = [ROUNDS, FEATURES];
+
 /// What a table, a workbook, a copy or an archive of one ends in.
 const TABLES: [&str; 19] = [
     "csv", "txt", "tsv", "tab", "dat", "prn", "asc", "xls", "xlsx", "xlsm", "xlsb", "ods",

@@ -6,9 +6,7 @@ use std::path::{Component, Path, PathBuf};
 use super::place::{earlier, failed};
 use super::stale;
 use crate::error::Error;
-
-/// The folders of a site that hold inputs and nothing else.
-const OF_INPUTS: [&str; 2] = ["rounds", "features"];
+use crate::read::OF_INPUTS;
 
 /// Refuses a folder that results must not go into, before any of them is worked out: one that holds
 /// the site or lies among its inputs, and one that holds files and no record of earlier results.
