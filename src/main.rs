@@ -15,6 +15,19 @@ fn main() -> ExitCode {
     unsafe {
         headfall::sealed::drop_environment();
     }
+    #[cfg(unix)]
+    large_files_are_errors();
     cli::memory::heap_in_large_pages();
     cli::run(&cli::Args::parse()).into()
+}
+
+/// Has a file that grows beyond what the system allows be an error, as a full disk is one, and not
+/// the end of the program.
+#[cfg(unix)]
+#[expect(unsafe_code, reason = "the standard library does not know signals")]
+fn large_files_are_errors() {
+    // SAFETY: the signal is passed over, and no handler is involved.
+    unsafe {
+        libc::signal(libc::SIGXFSZ, libc::SIG_IGN);
+    }
 }

@@ -160,3 +160,58 @@ fn a_link_that_leads_nowhere_is_refused_before_anything_is_worked_out() {
     assert_eq!(output.status.code(), Some(2));
     assert!(told(&output).contains("it is a link that leads nowhere"), "{}", told(&output));
 }
+
+/// Whatever the moment at which a run is stopped, the folder has the old set or the new one, and what
+/// else it held; and the next run clears away what the stopped one has left.
+#[cfg(unix)]
+#[test]
+fn a_run_that_is_stopped_leaves_the_old_set_or_the_new_one() {
+    use std::os::unix::process::ExitStatusExt;
+    use std::time::Duration;
+
+    let site = sample("fuel-depot");
+    let folder = Folder::new();
+    let sets = ["2025-10", "2026-04"].map(|round| {
+        let out = folder.path().join(round);
+        assert!(draw(&site, &out, &["--round", round, "--data-only"]).status.success());
+        std::fs::read(out.join("files.sha256")).expect("a record")
+    });
+    let is_whole = |out: &Path| {
+        let record = std::fs::read(out.join("files.sha256")).expect("a record");
+        let round = sets.iter().position(|set| *set == record).expect("one of the two");
+        let from = folder.path().join(["2025-10", "2026-04"][round]);
+        for (path, bytes) in files(&from) {
+            let name = path.strip_prefix(&from).expect("inside");
+            assert!(std::fs::read(out.join(name)).expect("a result") == bytes, "{name:?}");
+        }
+    };
+    let mut stopped = 0;
+    for (k, signal) in ["-TERM", "-INT", "-HUP", "-KILL"].into_iter().cycle().take(24).enumerate() {
+        let out = folder.path().join("out");
+        assert!(draw(&site, &out, &["--round", "2025-10", "--data-only"]).status.success());
+        let with_notes = k % 2 == 0;
+        if with_notes {
+            std::fs::write(out.join("notes.txt"), "mine").expect("a file");
+        }
+        let mut run = Command::new(env!("CARGO_BIN_EXE_headfall"))
+            .args(["draw", "--round", "2026-04", "--data-only", "--out"])
+            .arg(&out)
+            .arg(&*site)
+            .stderr(std::process::Stdio::null())
+            .spawn()
+            .expect("the program runs");
+        std::thread::sleep(Duration::from_millis(u64::try_from(k).expect("a few") * 4));
+        let id = run.id().to_string();
+        assert!(Command::new("kill").args([signal, &id]).status().expect("kill").success());
+        stopped += usize::from(run.wait().expect("an end").signal().is_some());
+        if signal != "-KILL" {
+            is_whole(&out);
+        }
+        // The next run mends the folder first, also one that is refused afterwards.
+        assert!(draw(&site, &out, &["--round", "2025-10", "--data-only"]).status.success());
+        is_whole(&out);
+        assert_eq!(out.join("notes.txt").exists(), with_notes);
+        std::fs::remove_dir_all(&out).expect("a folder");
+    }
+    assert!(stopped > 0, "no run was stopped before its end");
+}

@@ -8,21 +8,25 @@ use std::path::{Path, PathBuf};
 use rayon::prelude::*;
 use tempfile::TempDir;
 
+use super::exchange;
 use super::record::{RECORD, Record, stranger};
+use super::settled;
 use super::stale;
+use super::swap::{Move, Moves};
 use super::unstopped::Unstopped;
 use crate::error::Error;
 use crate::read::InputFile;
 
 /// A fresh folder on the same file system as the folder the results go to.
 ///
-/// A results folder that does not exist yet gets its staging folder beside it and comes into
-/// being by one rename. One that exists gets its staging folder inside, because it may be a mount
-/// point, beside which lies another file system. The staging folder vanishes with this value.
+/// It stands beside the results folder, so that the finished set can take that folder's place in one
+/// step; inside it where that cannot be, because the results folder is a mount point or nothing may
+/// be made beside it. It vanishes with this value.
 #[derive(Debug)]
 pub(super) struct Staging {
     out: PathBuf,
-    exists: bool,
+    /// The results folder without links, where it exists.
+    existing: Option<PathBuf>,
     folder: TempDir,
     /// Locked for as long as the folder is in use.
     _lock: fs::File,
@@ -37,6 +41,9 @@ pub(super) struct Staging {
 pub(super) const NEW: &str = "new";
 pub(super) const OLD: &str = "old";
 
+/// The finished set on its way in as a whole, and after that the earlier one.
+const WHOLE: &str = "whole";
+
 impl Staging {
     /// Makes a staging folder for results in `out`, and mends there what an earlier run could not
     /// finish.
@@ -45,32 +52,29 @@ impl Staging {
     /// [`Error::Write`] when `out` is not a folder or no folder can be made there, and when it holds
     /// files and no record that they are earlier results.
     pub(super) fn open(out: &Path) -> Result<Self, Error> {
-        let exists = match fs::metadata(out) {
-            Ok(found) if found.is_dir() => true,
+        let existing = match fs::metadata(out) {
+            Ok(found) if found.is_dir() => Some(out.canonicalize()),
             Ok(_) => {
                 let cause = io::Error::from(io::ErrorKind::NotADirectory);
                 return Err(failed("the results need a folder, and this is a file", out)(cause));
             }
-            Err(e) if e.kind() == io::ErrorKind::NotFound => false,
-            Err(e) => return Err(failed("the results folder cannot be reached", out)(e)),
+            Err(e) if e.kind() == io::ErrorKind::NotFound => None,
+            Err(e) => Some(Err(e)),
         };
-        let parent = match out.parent() {
-            _ if exists => out,
-            Some(p) if !p.as_os_str().is_empty() => p,
-            _ => Path::new("."),
-        };
-        let prefix = stale::prefix(out);
+        let existing =
+            existing.transpose().map_err(failed("the results folder cannot be reached", out))?;
         let mut told = Vec::new();
-        if stale::swept(parent, &prefix, out).map_err(failed(stale::CANNOT, out))? {
+        if stale::swept(out).map_err(failed(stale::CANNOT, out))? {
             told.push(format!(
                 "an earlier run was stopped while it moved results into {}: the results from before \
                  it were put back first",
                 out.display()
             ));
         }
-        if exists {
+        if existing.is_some() {
             earlier(out)?;
         }
+        let parent = stale::beside(out);
         let mut made: Vec<PathBuf> =
             parent.ancestors().take_while(|p| !p.exists()).map(Path::to_owned).collect();
         made.retain(|p| !p.as_os_str().is_empty());
@@ -78,16 +82,22 @@ impl Staging {
             remove_empty(&made);
             failed("the results folder cannot be made", out)(e)
         };
-        fs::create_dir_all(parent).map_err(remove_made)?;
-        let folder =
-            tempfile::Builder::new().prefix(&prefix).tempdir_in(parent).map_err(remove_made)?;
+        fs::create_dir_all(&parent).map_err(remove_made)?;
+        let prefix = stale::prefix(out);
+        let within = |parent: &Path| tempfile::Builder::new().prefix(&prefix).tempdir_in(parent);
+        let folder = match &existing {
+            None => within(&parent),
+            Some(real) if exchange::is_thinkable(real) => within(&parent).or_else(|_| within(real)),
+            Some(real) => within(real),
+        };
+        let folder = folder.map_err(remove_made)?;
         let lock = stale::lock(folder.path()).map_err(remove_made)?;
         // Folders of tempfile's making are for their owner alone; results are not.
         for part in [NEW, OLD] {
             fs::create_dir(folder.path().join(part)).map_err(remove_made)?;
         }
         let out = out.to_owned();
-        Ok(Self { out, exists, folder, _lock: lock, made, placed: false, told })
+        Ok(Self { out, existing, folder, _lock: lock, made, placed: false, told })
     }
 
     /// Where a new file is to be made.
@@ -104,32 +114,42 @@ impl Staging {
     /// [`Error::Write`] when a file cannot be moved, or would take the place of one that is no
     /// result or one of `inputs`; the earlier results are then as they were.
     pub(super) fn place(mut self, inputs: &[&InputFile]) -> Result<Vec<String>, Error> {
-        let record = Record::of(&self.path(""))
+        let new = Record::of(&self.path(""))
             .and_then(|record| fs::write(self.path(RECORD), record.text()).map(|()| record))
+            .and_then(|record| settled::all(&self.path(""), &record).map(|()| record))
             .map_err(failed("a result cannot be written", &self.out))?;
         let _unstopped = Unstopped::begin();
-        if self.exists {
+        if let Some(real) = self.existing.clone() {
+            let _alone = exchange::alone(&real);
             // Another run may have placed its results meanwhile.
             let earlier = earlier(&self.out)?;
-            self.swap(&record, &earlier, inputs)?;
+            let moves = self.moves(&new, &earlier, inputs)?;
+            let exchanged = moves.keep_all_names() && self.exchanged(&real, &earlier);
+            if !exchanged {
+                self.swap(&moves, &new, &earlier)?;
+            }
             // Those of a large map take a while to go; what is left goes with the folder.
-            let old = self.folder.path().join(OLD);
+            let old = self.folder.path().join(if exchanged { WHOLE } else { OLD });
             let names: Vec<&str> = earlier.names().collect();
             names.par_iter().with_max_len(1).for_each(|name| drop(fs::remove_file(old.join(name))));
+            if exchanged {
+                exchange::carried_over(&old, &real);
+            }
         } else {
             fs::rename(self.path(""), &self.out)
                 .map_err(failed("the results cannot be moved into place", &self.out))?;
         }
+        // The names are on the disk as well, as far as the system can tell.
+        settled::folder(&stale::beside(&self.out));
         self.placed = true;
         Ok(std::mem::take(&mut self.told))
     }
 
-    /// Swaps old files for new ones, one by one, the record last, and back again if one will not
-    /// move.
-    fn swap(&mut self, new: &Record, earlier: &Record, inputs: &[&InputFile]) -> Result<(), Error> {
+    /// What moves where, by name, the record last.
+    fn moves(&self, new: &Record, earlier: &Record, inputs: &[&InputFile]) -> Result<Moves, Error> {
         let unchanged = earlier.unchanged(&self.out);
-        let mut moves: Vec<(PathBuf, PathBuf)> = Vec::new();
         let names: BTreeSet<&str> = new.names().chain(earlier.names()).collect();
+        let mut moves = Moves::default();
         for name in names.into_iter().chain([RECORD]) {
             let target = self.out.join(name);
             let aside = match fs::symlink_metadata(&target) {
@@ -138,27 +158,56 @@ impl Staging {
                 Ok(_) if name == RECORD => Ok(Some(self.old(name))),
                 Ok(_) => match (earlier.hash(name), unchanged.hash(name)) {
                     (None, _) => Err(io::Error::other("it is no result that headfall has written")),
-                    (Some(_), None) => Ok(Some(self.kept(name))),
+                    (Some(_), None) => Ok(Some(kept(&target))),
                     (Some(_), Some(hash)) if is_input(name, hash, inputs) => {
                         Err(io::Error::other("this map is made from it"))
                     }
                     (Some(_), Some(_)) => Ok(Some(self.old(name))),
                 },
             };
-            let mut step = |from: PathBuf, to: PathBuf| {
-                to.parent().map_or(Ok(()), fs::create_dir_all)?;
-                fs::rename(&from, &to)?;
-                moves.push((from, to));
-                Ok(())
-            };
-            let moved = aside.and_then(|aside| {
-                aside.map_or(Ok(()), |aside| step(target.clone(), aside))?;
-                let is_new = name == RECORD || new.hash(name).is_some();
-                if is_new { step(self.path(name), target.clone()) } else { Ok(()) }
-            });
-            if let Err(cause) = moved {
-                return Err(self.undo(&moves, &target, cause));
+            let aside = aside.map_err(failed(UNTOUCHED, &target))?;
+            let is_new = name == RECORD || new.hash(name).is_some();
+            let from = is_new.then(|| self.path(name));
+            moves.push(Move { name: name.to_owned(), target, aside, from });
+        }
+        Ok(moves)
+    }
+
+    /// Exchanges the results folder for the new one in one step, if that can be.
+    fn exchanged(&self, real: &Path, earlier: &Record) -> bool {
+        let whole = self.folder.path().join(WHOLE);
+        let is_beside = self.folder.path().parent() == real.parent();
+        if !(is_beside && exchange::holds_only(real, earlier)) {
+            return false;
+        }
+        // Under this name no later run takes it for a swap that was stopped.
+        if fs::rename(self.path(""), &whole).is_err() {
+            return false;
+        }
+        let exchanged = exchange::exchanged(&whole, real);
+        if !exchanged {
+            // Should this fail, the first move of the swap does too.
+            let _ = fs::rename(&whole, self.path(""));
+        }
+        exchanged
+    }
+
+    /// Swaps old files for new ones, one by one, and back again if one will not move.
+    fn swap(&mut self, moves: &Moves, new: &Record, earlier: &Record) -> Result<(), Error> {
+        self.told.extend(moves.kept());
+        if let Err(stopped) = moves.carry_out() {
+            if !stopped.is_undone {
+                // The earlier results must not be swept away with the staging folder.
+                self.folder.disable_cleanup(true);
+                let path = self.folder.path().to_owned();
+                let what = format!(
+                    "{} cannot be moved into place and the earlier results cannot be moved back; \
+                     they are kept here",
+                    stopped.target.display()
+                );
+                return Err(Error::Write { what, path, source: stopped.cause });
             }
+            return Err(failed(UNTOUCHED, &stopped.target)(stopped.cause));
         }
         // Folders that held nothing but earlier results.
         let within = |name: &&str| new.hash(name).is_none();
@@ -171,45 +220,22 @@ impl Staging {
     fn old(&self, name: &str) -> PathBuf {
         self.folder.path().join(OLD).join(name)
     }
+}
 
-    /// Another name for a result that was changed since it was written.
-    fn kept(&mut self, name: &str) -> PathBuf {
-        let target = self.out.join(name);
-        let stem = target.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-        let ending = target.extension().map(|e| format!(".{}", e.to_string_lossy()));
-        let named = |k: u32| {
-            let count = if k == 1 { String::new() } else { format!("-{k}") };
-            target.with_file_name(format!(
-                "{stem}.kept{count}{}",
-                ending.as_deref().unwrap_or_default()
-            ))
-        };
-        let free = |path: &PathBuf| fs::symlink_metadata(path).is_err();
-        let kept = (1..u32::MAX).map(named).find(free).unwrap_or_else(|| named(0));
-        self.told.push(format!(
-            "{name} was changed since it was written: it is kept as {}",
-            kept.file_name().unwrap_or_default().to_string_lossy()
-        ));
-        kept
-    }
+/// What failed where results stay as they were.
+const UNTOUCHED: &str = "a result cannot be moved into place; what is there is untouched";
 
-    /// Takes moves back, last one first.
-    fn undo(&mut self, moves: &[(PathBuf, PathBuf)], target: &Path, cause: io::Error) -> Error {
-        let back = moves.iter().rev().try_for_each(|(from, to)| fs::rename(to, from));
-        if back.is_err() {
-            // The earlier results must not be swept away with the staging folder.
-            self.folder.disable_cleanup(true);
-            let path = self.folder.path().to_owned();
-            let what = format!(
-                "{} cannot be moved into place and the earlier results cannot be moved back; they \
-                 are kept here",
-                target.display()
-            );
-            return Error::Write { what, path, source: cause };
-        }
-        let what = "a result cannot be moved into place; what is there is untouched";
-        failed(what, target)(cause)
-    }
+/// Another name for a result that was changed since it was written.
+fn kept(target: &Path) -> PathBuf {
+    let stem = target.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+    let ending = target.extension().map(|e| format!(".{}", e.to_string_lossy()));
+    let named = |k: u32| {
+        let count = if k == 1 { String::new() } else { format!("-{k}") };
+        target
+            .with_file_name(format!("{stem}.kept{count}{}", ending.as_deref().unwrap_or_default()))
+    };
+    let free = |path: &PathBuf| fs::symlink_metadata(path).is_err();
+    (1..u32::MAX).map(named).find(free).unwrap_or_else(|| named(0))
 }
 
 /// The earlier results in a folder that exists.
@@ -478,6 +504,86 @@ mod tests {
             }
             assert_eq!(mended, (1..8).contains(&moves), "after {moves} moves");
         }
+    }
+
+    #[cfg(target_os = "linux")]
+    fn folder(path: &Path) -> (u64, u32) {
+        use std::os::unix::fs::MetadataExt;
+        let found = fs::metadata(path).unwrap();
+        (found.ino(), found.mode())
+    }
+
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn a_folder_of_results_alone_is_exchanged_in_one_step() {
+        use std::os::unix::fs::PermissionsExt;
+        let site = tempfile::tempdir().unwrap();
+        let out = site.path().join("out");
+        made(&out, &[("a", "old"), ("b/c", "old")]);
+        fs::set_permissions(&out, fs::Permissions::from_mode(0o750)).unwrap();
+        let (before, mode) = folder(&out);
+        made(&out, &[("a", "new"), ("d", "new")]);
+        assert_eq!(results(&out), expected([("a", "new"), ("d", "new")]));
+        assert_ne!(folder(&out).0, before);
+        assert_eq!(folder(&out).1, mode);
+        assert_eq!(fs::read_dir(site.path()).unwrap().count(), 1);
+    }
+
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn a_folder_of_anything_else_stays_the_one_it_is() {
+        let site = tempfile::tempdir().unwrap();
+        for (name, text) in [("notes", Some("mine")), ("sub/notes", Some("mine")), ("empty/", None)]
+        {
+            let out = site.path().join("out");
+            made(&out, &[("a", "old"), ("sub/b", "old")]);
+            match text {
+                Some(text) => fs::write(out.join(name), text).unwrap(),
+                None => fs::create_dir(out.join(name)).unwrap(),
+            }
+            let before = folder(&out);
+            made(&out, &[("a", "new")]);
+            assert_eq!(folder(&out), before);
+            let left = results(&out);
+            assert_eq!(left["a"], "new");
+            assert_eq!(left.get(name).map(String::as_str), Some(text.unwrap_or_default()));
+            fs::remove_dir_all(out).unwrap();
+        }
+    }
+
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn a_run_that_is_stopped_after_the_exchange_has_placed_its_results() {
+        let site = tempfile::tempdir().unwrap();
+        let out = site.path().join("out");
+        made(&out, &[("a", "old"), ("gone", "old")]);
+        let mut staging = stage(&out, &[("a", "new")]);
+        let new = Record::of(&staging.path("")).unwrap();
+        fs::write(staging.path(RECORD), new.text()).unwrap();
+        let real = out.canonicalize().unwrap();
+        assert!(staging.exchanged(&real, &earlier(&out).unwrap()));
+        // Some of the earlier files are already gone.
+        fs::remove_file(staging.folder.path().join(WHOLE).join("a")).unwrap();
+        staging.folder.disable_cleanup(true);
+        drop(staging);
+        assert_eq!(fs::read_dir(site.path()).unwrap().count(), 2);
+        let next = Staging::open(&out).unwrap();
+        assert!(next.told.is_empty(), "{:?}", next.told);
+        drop(next);
+        assert_eq!(results(&out), expected([("a", "new")]));
+        assert_eq!(fs::read_dir(site.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn staging_folders_of_other_results_are_not_taken_for_ones_own() {
+        let site = tempfile::tempdir().unwrap();
+        // Its staging folders begin as those of `out` do.
+        let other = site.path().join("out-headfall-x");
+        made(&other, &[("a", "old"), ("b", "old"), ("gone", "old")]);
+        killed(&other, 4);
+        made(&site.path().join("out"), &[("a", "1")]);
+        assert_eq!(results(&other)["b"], "new");
+        assert!(!Staging::open(&other).unwrap().told.is_empty());
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use std::fs;
 use std::io;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use super::place::{NEW, OLD};
@@ -17,16 +17,50 @@ const LOCK: &str = "lock";
 /// How long a run may take from making its folder to locking it.
 const MAKING: Duration = Duration::from_secs(60);
 
-/// How the names of the staging folders for a results folder begin.
+/// How the names of the staging folders for a results folder begin. What follows is
+/// [`RANDOM`] letters and digits.
 pub(super) fn prefix(out: &Path) -> String {
-    format!(".{}-headfall-", out.file_name().unwrap_or_default().to_string_lossy())
+    let own = own(out);
+    format!(".{}-headfall-", own.file_name().unwrap_or_default().to_string_lossy())
 }
 
-/// Whether a results folder holds a staging folder.
-pub(super) fn is_there(out: &Path) -> bool {
+/// How many letters and digits end such a name.
+const RANDOM: usize = 6;
+
+/// The folder that a results folder stands in.
+pub(super) fn beside(out: &Path) -> PathBuf {
+    let own = own(out);
+    match own.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
+        _ => PathBuf::from("."),
+    }
+}
+
+/// A results folder without links, if it exists.
+fn own(out: &Path) -> PathBuf {
+    out.canonicalize().unwrap_or_else(|_| out.to_owned())
+}
+
+/// The staging folders for a results folder: in it, and beside it as far as one may look there.
+fn all(out: &Path) -> io::Result<Vec<PathBuf>> {
     let prefix = prefix(out);
-    let begins = |entry: fs::DirEntry| entry.file_name().to_string_lossy().starts_with(&prefix);
-    fs::read_dir(out).is_ok_and(|entries| entries.flatten().any(begins))
+    let is_one = |path: &PathBuf| {
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        let random = name.strip_prefix(&prefix).unwrap_or_default();
+        random.len() == RANDOM && random.chars().all(|c| c.is_ascii_alphanumeric())
+    };
+    let inside: Vec<fs::DirEntry> = match fs::read_dir(out) {
+        Ok(entries) => entries.collect::<io::Result<_>>()?,
+        Err(e) if e.kind() == io::ErrorKind::NotFound => Vec::new(),
+        Err(e) => return Err(e),
+    };
+    let outside = fs::read_dir(beside(out)).into_iter().flatten().flatten();
+    Ok(inside.into_iter().chain(outside).map(|entry| entry.path()).filter(is_one).collect())
+}
+
+/// Whether a results folder has a staging folder.
+pub(super) fn is_there(out: &Path) -> bool {
+    all(out).is_ok_and(|found| !found.is_empty())
 }
 
 /// Takes possession of a staging folder for as long as the file is open.
@@ -40,24 +74,11 @@ pub(super) fn lock(staging: &Path) -> io::Result<fs::File> {
     Ok(file)
 }
 
-/// Removes the staging folders of stopped runs from a folder, by the beginning of their names, and
-/// puts back what one had moved out of `out`. Whether one had.
-pub(super) fn swept(parent: &Path, prefix: &str, out: &Path) -> io::Result<bool> {
+/// Removes the staging folders of stopped runs for `out`, and puts back what one had moved out of
+/// it. Whether one had.
+pub(super) fn swept(out: &Path) -> io::Result<bool> {
     let mut mended = false;
-    let entries = match fs::read_dir(parent) {
-        Ok(entries) => entries,
-        Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(false),
-        Err(e) => return Err(e),
-    };
-    for entry in entries {
-        let entry = entry?;
-        let staging = entry.path();
-        if !entry.file_name().to_string_lossy().starts_with(prefix) {
-            continue;
-        }
-        if is_living(&staging) {
-            continue;
-        }
+    for staging in all(out)?.into_iter().filter(|staging| !is_living(staging)) {
         mended |= undone(&staging, out)?;
         fs::remove_dir_all(&staging)?;
     }
