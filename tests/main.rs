@@ -31,8 +31,11 @@ mod checks;
 /// The program as a user runs it.
 mod cli;
 
+/// Datum grids that a site declares.
+mod datum_grids;
 /// Where results go, and what is there already.
 mod results_folder;
+
 /// What lies about on a machine does not reach a map.
 mod sealed;
 

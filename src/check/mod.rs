@@ -5,9 +5,11 @@
 
 mod beside;
 mod beside_pumping;
+mod grids;
 mod head;
 mod neighbours;
 mod place;
+mod positions;
 mod shape;
 mod stage;
 mod start;
@@ -58,8 +60,10 @@ pub fn control_while<T: Send>(
     well::checked(site, &mut heads, &mut accounts, &mut findings);
     well::above_ground(site, &heads, &accounts, &mut findings);
     let crs = Crs::lookup(&site.settings.crs)
+        .map(|crs| crs.with_grids(site.settings.grids.clone()))
         .map_err(|e| Error::Check(vec![Diagnostic::new(Code::CrsUnknown, e.to_string())]))?;
     let placed = place::placed(site, &crs, &heads, &mut findings);
+    findings.extend(grids::idle(site));
     time::window(site, &heads, &accounts, &mut findings);
     let is_well = |h: &&WellHead| site.wells[h.well].kind != WellKind::Stream;
     let wells: Vec<&WellHead> = heads.iter().copied().filter(is_well).collect();

@@ -5,6 +5,8 @@ use std::cmp::Ordering;
 use geo::Coord;
 use rayon::prelude::*;
 
+use super::grids;
+use super::positions::all_at_once;
 use super::types::{ControlPoint, Place};
 use crate::diag::{Code, Diagnostic};
 use crate::geom::{Crs, CrsKind, Factors, Frame, tolerance};
@@ -99,10 +101,14 @@ pub(super) fn placed(
         return None;
     }
     // A long stream must not move the frame that the wells are seen in.
-    let wells = mapped.iter().filter(|w| site.wells[**w].kind != WellKind::Stream);
-    let mapped: Vec<Coord> = wells.filter_map(|w| Some(places[*w]?.crs)).collect();
+    let is_well = |w: &usize| site.wells[*w].kind != WellKind::Stream;
+    let wells: Vec<usize> = mapped.into_iter().filter(is_well).collect();
+    let mapped: Vec<Coord> = wells.iter().filter_map(|w| Some(places[*w]?.crs)).collect();
     let (frame, factors, scale_corrected) = frame(crs, &mapped, findings)?;
-    if crs.lon_lat_is_approximate() {
+    let given: Vec<Coord> = wells.iter().map(|w| given[*w]).collect();
+    if let Some(moved) = grids::moved(crs, source.as_ref(), &given) {
+        findings.push(moved);
+    } else if crs.lon_lat_is_approximate() {
         findings.push(
             Diagnostic::new(
                 Code::DatumApproximate,
@@ -115,30 +121,11 @@ pub(super) fn placed(
             )
             .advice(
                 "gradients, areas and surface.tif are not touched; where GeoJSON must fit other \
-                 layers closely, transform the register to a modern CRS with the local grids first",
+                 layers closely, name the datum grid for the area as grids under [crs] in site.toml",
             ),
         );
     }
     Some(Placed { frame, factors, scale_corrected, places })
-}
-
-/// CRS position and longitude and latitude of every well; one by one only when some well cannot
-/// be transformed.
-fn all_at_once(crs: &Crs, source: Option<&Crs>, given: &[Coord]) -> Vec<Option<Place>> {
-    let whole = |points: &[Coord]| -> Option<Vec<Place>> {
-        let mut positions = points.to_vec();
-        if let Some(source) = source {
-            crs.convert_from(source, &mut positions).ok()?;
-        }
-        let mut lon_lat = positions.clone();
-        crs.to_lon_lat(&mut lon_lat).ok()?;
-        let both = positions.into_iter().zip(lon_lat);
-        Some(both.map(|(crs, lon_lat)| Place { crs, lon_lat }).collect())
-    };
-    match whole(given) {
-        Some(places) => places.into_iter().map(Some).collect(),
-        None => given.iter().map(|p| whole(&[*p]).map(|places| places[0])).collect(),
-    }
 }
 
 /// C309, C311 and C312: coordinates that do not belong to the CRS.

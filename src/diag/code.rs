@@ -62,6 +62,7 @@ codes! {
     RegisterContradicts = "R122", Warning, "the register contradicts itself";
     PositionTwice = "R123", Warning, "two positions of one well contradict each other";
     FileNotRead = "R124", Warning, "a file that looks like an input was not read";
+    GridUnusable = "R125", Refusal, "a datum grid cannot be used";
 
     MeasuringPointMissing = "D201", Refusal, "no measuring point elevation";
     MeasuringPointStale = "D202", Warning, "the measuring point was surveyed long ago";
@@ -110,6 +111,8 @@ codes! {
     HeadAboveGround = "C325", Warning, "a head stands above the ground";
     StreamsDisagree = "C326", Warning, "stages of streams contradict each other";
     BesidePumping = "C327", Note, "wells stand beside one that was pumping";
+    GridUsed = "C328", Note, "positions were had with datum grids";
+    GridIdle = "C329", Warning, "a datum grid was not used";
 
     Sliver = "M401", Note, "a triangle is a sliver";
     LongHullEdge = "M402", Note, "a triangle spans a long edge of the outline";

@@ -1,38 +1,29 @@
 //! The coordinate reference system: what PROJ knows about it, and the way to longitude and
-//! latitude. The only file that speaks to PROJ.
+//! latitude. With the way from one to another below it, the only place that speaks to PROJ.
 
-use std::cell::RefCell;
+mod path;
+
 use std::collections::BTreeMap;
 use std::sync::Mutex;
 
 use geo::Coord;
 use proj::Proj;
-use rayon::prelude::*;
 use serde::Serialize;
 use serde_json::Value;
 
-use crate::sealed::seal;
+use crate::sealed::Grids;
+use path::{Path, Way, kept};
 
 /// Longitude and latitude on WGS 84 in the order RFC 7946 asks for.
 const LON_LAT: &str = "OGC:CRS84";
-
-/// Below this many points one thread is quicker than starting PROJ a second time.
-const PARALLEL_FROM: usize = 20_000;
 
 /// Step of the differences that convergence and scale come from, rad: 64 m on the ground, where
 /// neither the projection's bend nor the digits of a northing matter at 1e-9.
 const STEP: f64 = 1e-5;
 
-/// Looking a CRS up and starting a transformation each take PROJ milliseconds, a map of a hundred
-/// wells takes it as many: both are done once. What PROJ answers depends on the definitions alone.
+/// Looking a CRS up takes PROJ milliseconds, a map of a hundred wells takes it as many: it is done
+/// once. What PROJ answers depends on the definition alone.
 static KNOWN: Mutex<BTreeMap<String, Crs>> = Mutex::new(BTreeMap::new());
-
-thread_local! {
-    /// PROJ's transformations belong to the thread that made them. They are never dropped: the
-    /// crate lets go of PROJ's open database, for all others too, whenever it drops one.
-    static STARTED: RefCell<BTreeMap<(String, String), &'static Proj>> =
-        const { RefCell::new(BTreeMap::new()) };
-}
 
 /// Why a CRS cannot be used.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -124,6 +115,7 @@ pub struct Crs {
     base: String,
     semi_major_m: f64,
     flattening: f64,
+    grids: Option<Grids>,
 }
 
 impl Crs {
@@ -186,7 +178,20 @@ impl Crs {
             base: base.to_string(),
             semi_major_m,
             flattening,
+            grids: None,
         })
+    }
+
+    /// The same with datum grids for the way to and from other CRS.
+    #[must_use]
+    pub fn with_grids(self, grids: Option<Grids>) -> Self {
+        Self { grids, ..self }
+    }
+
+    /// The datum grids for the way to and from other CRS.
+    #[must_use]
+    pub const fn grids(&self) -> Option<&Grids> {
+        self.grids.as_ref()
     }
 
     /// The definition as the user wrote it.
@@ -248,15 +253,17 @@ impl Crs {
     /// # Errors
     /// [`CrsError::Untransformable`] for the first position that has no longitude and latitude.
     pub fn to_lon_lat(&self, points: &mut [Coord]) -> Result<(), CrsError> {
-        transform(&self.definition, LON_LAT, Way::Forth, points)
+        Path { from: &self.definition, to: LON_LAT, grids: self.grids() }.go(Way::Forth, points)
     }
 
-    /// Turns positions given in another CRS into this one, in place.
+    /// Turns positions given in another CRS into this one, in place, with this one's datum grids or,
+    /// where it has none, the other's.
     ///
     /// # Errors
     /// [`CrsError::Untransformable`] for the first position that cannot be transformed.
     pub fn convert_from(&self, other: &Self, points: &mut [Coord]) -> Result<(), CrsError> {
-        transform(&other.definition, &self.definition, Way::Forth, points)
+        let grids = self.grids().or(other.grids());
+        Path { from: &other.definition, to: &self.definition, grids }.go(Way::Forth, points)
     }
 
     /// Meridian convergence and scale at some places, from PROJ's projection by central
@@ -305,10 +312,15 @@ impl Crs {
         Ok(north.into_iter().map(convergence).collect())
     }
 
+    /// The projection alone, on the CRS's own datum.
+    fn projection(&self) -> Path<'_> {
+        Path { from: &self.base, to: &self.definition, grids: None }
+    }
+
     /// Longitude and latitude on the CRS's own datum, degrees.
     fn geographic(&self, points: &[Coord]) -> Result<Vec<Coord>, CrsError> {
         let mut geographic = points.to_vec();
-        transform(&self.base, &self.definition, Way::Back, &mut geographic)?;
+        self.projection().go(Way::Back, &mut geographic)?;
         Ok(geographic)
     }
 
@@ -320,7 +332,7 @@ impl Crs {
             .iter()
             .flat_map(|p| [-1.0, 1.0].map(|s| Coord { x: p.x + s * dx, y: p.y + s * dy }))
             .collect();
-        transform(&self.base, &self.definition, Way::Forth, &mut pairs)?;
+        self.projection().go(Way::Forth, &mut pairs)?;
         let per = self.metres_per_unit / (2.0 * (step.x + step.y));
         Ok(pairs
             .chunks_exact(2)
@@ -409,59 +421,4 @@ fn counts_otherwise(crs: &Value) -> bool {
         let otherwise = matches!(axis["direction"].as_str(), Some("west" | "south"));
         otherwise && axis["meridian"].is_null()
     })
-}
-
-/// Along a transformation or against it.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Way {
-    Forth,
-    Back,
-}
-
-/// PROJ from one definition to another or back, in place, on as many threads as pay. Few points
-/// stay on the calling thread, which has very likely started PROJ before.
-fn transform(from: &str, to: &str, way: Way, points: &mut [Coord]) -> Result<(), CrsError> {
-    if points.is_empty() {
-        return Ok(());
-    }
-    if points.len() < PARALLEL_FROM {
-        return transform_here(from, to, way, points);
-    }
-    let share = points.len().div_ceil(rayon::current_num_threads());
-    points.par_chunks_mut(share).try_for_each(|chunk| transform_here(from, to, way, chunk))
-}
-
-/// PROJ from one definition to another or back, in place, on this thread.
-fn transform_here(from: &str, to: &str, way: Way, points: &mut [Coord]) -> Result<(), CrsError> {
-    let proj = started(from, to)?;
-    for p in points {
-        let q = match way {
-            Way::Forth => proj.convert(*p),
-            Way::Back => proj.project(*p, true),
-        };
-        let q = q.ok().filter(|q| q.x.is_finite() && q.y.is_finite());
-        *p = q.ok_or(CrsError::Untransformable { x: p.x, y: p.y })?;
-    }
-    Ok(())
-}
-
-/// This thread's transformation between two definitions.
-fn started(from: &str, to: &str) -> Result<&'static Proj, CrsError> {
-    let key = (from.to_owned(), to.to_owned());
-    if let Some(proj) = STARTED.with_borrow(|started| started.get(&key).copied()) {
-        return Ok(proj);
-    }
-    let proj = kept(|| Proj::new_known_crs(from, to, None)).map_err(|e| CrsError::Unknown {
-        definition: format!("{from} to {to}"),
-        cause: e.to_string(),
-    })?;
-    STARTED.with_borrow_mut(|started| started.insert(key, proj));
-    Ok(proj)
-}
-
-/// What PROJ makes behind its seal, kept for as long as the program runs. There is one for each
-/// definition, and one for each transformation and thread.
-fn kept<E>(make: impl FnOnce() -> Result<Proj, E>) -> Result<&'static Proj, E> {
-    seal();
-    make().map(|proj| &*Box::leak(Box::new(proj)))
 }

@@ -1,13 +1,18 @@
 //! Coordinate systems of the project and of the register, and the unit of positions.
 
+use std::path::Path;
+
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::{Crs, CrsKind};
+use crate::sealed::Grids;
 use crate::units::{LengthUnit, brief};
 
+use super::datum_grids;
 use super::layout::Layout;
 use super::register::{Axes, GLOBE, PLANE, Register};
 use super::settings::{Declared, SITE_TOML};
 use super::table::Table;
+use super::types::InputFile;
 use super::units::{self, Agreed};
 
 /// The coordinate systems that PROJ knows of those declared.
@@ -15,14 +20,19 @@ use super::units::{self, Agreed};
 pub(super) struct Systems {
     project: Option<Crs>,
     register: Option<Crs>,
+    /// The files of datum grids.
+    inputs: Vec<InputFile>,
 }
 
 impl Systems {
-    /// Looks both up; R117 for one that PROJ does not know.
-    pub(super) fn look_up(declared: &Declared, said: &mut Vec<Diagnostic>) -> Self {
+    /// Looks both up, with the datum grids of the site; R117 for one that PROJ does not know.
+    pub(super) fn look_up(folder: &Path, declared: &Declared, said: &mut Vec<Diagnostic>) -> Self {
+        let mut inputs = Vec::new();
+        let grids = datum_grids::read(folder, &declared.grids, &mut inputs, said);
         let mut known = |key: &str, definition: &Option<String>| {
             let found = Crs::lookup(definition.as_deref()?);
             found
+                .map(|crs| crs.with_grids(grids.clone()))
                 .map_err(|why| {
                     let diagnostic = Diagnostic::new(Code::CrsUnknown, format!("{key}: {why}"));
                     let diagnostic = if declared.from_file {
@@ -40,7 +50,18 @@ impl Systems {
         Self {
             project: known("crs", &declared.crs),
             register: known("coordinates_crs", &declared.coordinates_crs),
+            inputs,
         }
+    }
+
+    /// The datum grids that the site declares.
+    pub(super) fn grids(&self) -> Option<&Grids> {
+        self.project.as_ref().and_then(Crs::grids)
+    }
+
+    /// The files that they were read from.
+    pub(super) fn inputs(&self) -> &[InputFile] {
+        &self.inputs
     }
 
     /// The project CRS, where it is projected, and the register's own.

@@ -72,6 +72,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
         &register_file,
         said,
     );
+    inputs.extend_from_slice(systems.inputs());
     twice::tell(&register, &systems, systems.distance_unit(length_unit), said);
     let assumed = elevations.unit.is_none() && parts.may_assume_unit;
     let elevation_unit = match elevations.unit {
@@ -105,6 +106,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             name: declared.name?,
             crs: declared.crs?,
             coordinates_crs: declared.coordinates_crs,
+            grids: systems.grids().cloned(),
             length_unit,
             elevation_unit,
             elevation_unit_assumed: assumed,

@@ -44,7 +44,7 @@ pub(super) fn read(
         .ok()?;
     unread::tell(folder, Some(&declared), said);
     units::required(&declared, said);
-    let systems = Systems::look_up(&declared, said);
+    let systems = Systems::look_up(folder, &declared, said);
     let mut files = Files { folder, inputs: vec![source.input], stated: Vec::new() };
 
     let surveyed = input::there(&folder.join(MEASURING_POINTS));

@@ -35,13 +35,11 @@ pub(super) fn load(path: &Path, name: &str) -> Result<Text, Box<Diagnostic>> {
             .advice("give the file another name"),
         ));
     }
-    let mut bytes = Vec::new();
-    open(path).and_then(|mut file| file.read_to_end(&mut bytes)).map_err(|e| {
+    let (bytes, sha256) = bytes(path).map_err(|e| {
         refuse(format!("{name} cannot be read: {e}"))
             .at(&Origin::file(name))
             .advice("check the path, the spelling and the right to read it")
     })?;
-    let sha256 = hexadecimal(&Sha256::digest(&bytes));
     if bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF]) {
         return Err(Box::new(
             refuse(format!("{name} is UTF-16 text, not UTF-8"))
@@ -96,6 +94,17 @@ pub(super) fn line_of(bytes: &[u8], at: usize) -> u64 {
 
 const SAVE_AS_UTF8: &str = "save the file as UTF-8; in a spreadsheet's save dialog choose \
                             \"CSV UTF-8\", in a text editor the encoding UTF-8";
+
+/// A file's bytes and their SHA-256 in hexadecimal.
+///
+/// # Errors
+/// Those of [`open`].
+pub(super) fn bytes(path: &Path) -> io::Result<(Vec<u8>, String)> {
+    let mut bytes = Vec::new();
+    open(path)?.read_to_end(&mut bytes)?;
+    let sha256 = hexadecimal(&Sha256::digest(&bytes));
+    Ok((bytes, sha256))
+}
 
 /// SHA-256 of a file's bytes, in hexadecimal.
 ///

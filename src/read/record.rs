@@ -83,6 +83,16 @@ impl Named<'_> {
         Ok(record.parts)
     }
 
+    /// Reads a file that nothing else belongs to.
+    ///
+    /// # Errors
+    /// R101 when it is missing, cannot be read or is no regular file.
+    pub(super) fn whole(&self) -> Result<(Vec<u8>, InputFile), Box<Diagnostic>> {
+        let path = self.folder.join(self.file);
+        let (bytes, sha256) = input::bytes(&path).map_err(|e| self.unreadable(&path, &e))?;
+        Ok((bytes, InputFile { file: name_inside(&path, self.folder), sha256 }))
+    }
+
     fn part(&self, path: &Path) -> Result<InputFile, Box<Diagnostic>> {
         let sha256 = input::hash(path).map_err(|e| self.unreadable(path, &e))?;
         Ok(InputFile { file: name_inside(path, self.folder), sha256 })

@@ -12,6 +12,7 @@ use crate::units::{LengthUnit, as_given};
 
 use super::aquifer::{self, AquiferKeys, GroundKeys, ReceptorSettings, TowardKeys};
 use super::columns::{self, Column};
+use super::datum_grids::{CrsKeys, DeclaredGrid};
 use super::features::{DeclaredFeatures, FeatureKeys, PlaceKeys};
 use super::formats::VectorFormat;
 use super::input::{Text, line_of};
@@ -31,6 +32,7 @@ pub(super) const SITE_TOML: &str = "site.toml";
 #[serde(deny_unknown_fields, default)]
 struct Schema {
     site: SiteKeys,
+    crs: CrsKeys,
     round: RoundKeys,
     grid: GridKeys,
     contours: ContourKeys,
@@ -141,6 +143,7 @@ pub(super) struct Declared {
     pub(super) name: Option<String>,
     pub(super) crs: Option<String>,
     pub(super) coordinates_crs: Option<String>,
+    pub(super) grids: Vec<DeclaredGrid>,
     pub(super) length_unit: Option<LengthUnit>,
     pub(super) elevation_unit: Option<LengthUnit>,
     pub(super) depth_unit: Option<LengthUnit>,
@@ -242,6 +245,7 @@ pub(super) fn declared(
         name: reader.words("name", site.name),
         crs: site.crs.map(trimmed),
         coordinates_crs: site.coordinates_crs.map(trimmed),
+        grids: reader.grids(schema.crs),
         length_unit: site.length_unit,
         elevation_unit: site.elevation_unit,
         depth_unit: site.depth_unit,
@@ -327,11 +331,13 @@ pub(super) struct Reader<'a> {
 
 impl Reader<'_> {
     pub(super) fn refuse(&mut self, at: &Range<usize>, message: String, advice: impl Into<String>) {
-        self.said.push(
-            Diagnostic::new(Code::SiteSetting, message)
-                .at(&Origin::line(SITE_TOML, line_of(self.text.as_bytes(), at.start)))
-                .advice(advice),
-        );
+        self.said
+            .push(Diagnostic::new(Code::SiteSetting, message).at(&self.origin(at)).advice(advice));
+    }
+
+    /// Where a value stands.
+    pub(super) fn origin(&self, at: &Range<usize>) -> Origin {
+        Origin::line(SITE_TOML, line_of(self.text.as_bytes(), at.start))
     }
 
     pub(super) fn number(

@@ -59,7 +59,7 @@ pub(super) fn read(
             .advice("leave --round out, or give the site folder instead of a table"),
         );
     }
-    let systems = Systems::look_up(&declared, said);
+    let systems = Systems::look_up(folder, &declared, said);
     let (table, layout) = open(path, &file, columns::SINGLE, &mut declared, said)?;
     layout::unused(&declared.columns, &[&file], said);
 

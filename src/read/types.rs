@@ -6,6 +6,7 @@ use jiff::civil::{Date, DateTime};
 use serde::{Deserialize, Serialize};
 
 use crate::diag::Origin;
+use crate::sealed::Grids;
 use crate::units::LengthUnit;
 
 use super::aquifer::ReceptorSettings;
@@ -87,6 +88,8 @@ pub struct Settings {
     pub crs: String,
     /// The CRS of the register's coordinates, where it is not the project's.
     pub coordinates_crs: Option<String>,
+    /// The datum grids of the site, for the ways between its CRS and others.
+    pub grids: Option<Grids>,
     /// Unit of eastings and northings in the register and of `cell`, where declared; the CRS's
     /// own otherwise.
     pub length_unit: Option<LengthUnit>,

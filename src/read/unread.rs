@@ -33,6 +33,9 @@ const LAYERS: [&str; 13] = [
     "geojson", "shp", "gpkg", "fgb", "gdb", "tab", "mif", "dxf", "csv", "tif", "tiff", "asc", "img",
 ];
 
+/// What a datum grid ends in.
+const GRID: &str = "gsb";
+
 /// What texts about a folder are called, in every ending.
 const ABOUT: [&str; 5] = ["readme", "note", "licence", "license", "about"];
 
@@ -48,6 +51,7 @@ pub(super) fn tell(folder: &Path, declared: Option<&Declared>, said: &mut Vec<Di
     let mut found = at_the_top(folder);
     found.extend(in_rounds(folder));
     if let Some(declared) = declared {
+        found.extend(grids(folder, declared));
         let raster = declared.receptors.ground.as_ref().map(|g| g.raster.as_str());
         let named = declared.features.names().chain(raster).map(|file| folder.join(file));
         // The frame of a raster may be a TAB file, which looks like a layer of its own.
@@ -130,6 +134,23 @@ fn at_the_top(folder: &Path) -> Vec<Unread> {
         }
     }
     found
+}
+
+/// Datum grids in the site folder that the settings do not name.
+fn grids(folder: &Path, declared: &Declared) -> Vec<Unread> {
+    let named: Vec<_> = declared
+        .grids
+        .iter()
+        .filter_map(|grid| record::placed(&folder.join(grid.file())))
+        .collect();
+    let is_grid = |name: &String| {
+        let ending = Path::new(name).extension();
+        let is_other =
+            || record::placed(&folder.join(name)).is_none_or(|path| !named.contains(&path));
+        ending.is_some_and(|ending| ending.eq_ignore_ascii_case(GRID)) && is_other()
+    };
+    let why = "only datum grids named under [crs] are used";
+    names(folder).into_iter().filter(is_grid).map(|name| (name, why.to_owned())).collect()
 }
 
 /// What lies in the folder of the rounds.

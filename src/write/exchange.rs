@@ -92,7 +92,7 @@ mod system {
     pub(super) fn may_be_exchanged(out: &Path, parent: &Path) -> bool {
         let device = |path: &Path| fs::metadata(path).map(|found| found.dev()).ok();
         let has = |list: &&str| rustix::fs::getxattr(out, *list, &mut [0_u8; 0]).is_ok();
-        device(out).is_some_and(|own| Some(own) == device(parent)) && !LISTS.iter().any(|l| has(&l))
+        device(out).is_some_and(|own| Some(own) == device(parent)) && !LISTS.iter().any(has)
     }
 
     pub(super) fn exchange(new: &Path, out: &Path) -> io::Result<()> {

@@ -266,6 +266,7 @@ fn site(crs: &str, wells: Vec<Well>, readings: Vec<Reading>) -> SiteFile {
             name: "Test Meadow (invented)".to_owned(),
             crs: crs.to_owned(),
             coordinates_crs: None,
+            grids: None,
             length_unit: None,
             elevation_unit: LengthUnit::Foot,
             elevation_unit_assumed: false,

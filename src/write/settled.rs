@@ -15,7 +15,9 @@ pub(super) fn all(folder: &Path, record: &Record) -> io::Result<()> {
     let names: Vec<&str> = record.names().chain([RECORD]).collect();
     names.par_iter().with_max_len(1).try_for_each(|name| file(&folder.join(name)))?;
     let folders: BTreeSet<_> = names.iter().filter_map(|name| Path::new(name).parent()).collect();
-    folders.into_iter().for_each(|inside| self::folder(&folder.join(inside)));
+    for inside in folders {
+        self::folder(&folder.join(inside));
+    }
     Ok(())
 }
 

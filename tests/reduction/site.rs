@@ -18,6 +18,7 @@ pub(crate) fn site_in_feet() -> SiteFile {
             name: "a site put together by a test".to_owned(),
             crs: "EPSG:26915".to_owned(),
             coordinates_crs: None,
+            grids: None,
             length_unit: None,
             elevation_unit: LengthUnit::Foot,
             elevation_unit_assumed: false,

@@ -1,17 +1,20 @@
-//! What PROJ and GDAL may see: what is built in, and nothing of the machine. The only file that
-//! speaks to either about where to look.
+//! What PROJ and GDAL may see: what is built in and the datum grids that a site declares, and
+//! nothing of the machine. The only files that speak to either about where to look.
 //!
 //! Both libraries search the working folder, the user's folder and the environment for databases,
 //! datum grids and settings, and tell nobody what they found. A map depends on its inputs alone, so
 //! headfall closes both off before it first uses either. That holds for the whole process: a
 //! program that uses PROJ or GDAL for itself as well has them closed off too.
 
+mod files;
+mod grids;
+
 use std::cell::Cell;
-use std::ffi::{CStr, c_char, c_int, c_longlong, c_ulonglong, c_void};
-use std::ptr::{null, null_mut};
+use std::ffi::{CStr, c_char};
 use std::sync::Once;
 
-use proj_sys::{PJ_CONTEXT, PROJ_FILE_API, PROJ_FILE_HANDLE, PROJ_OPEN_ACCESS};
+pub use grids::Grids;
+pub(crate) use grids::seeing;
 
 /// The variables that headfall heeds itself: how the terminal shows text, how many threads run and
 /// how large they are, what a panic tells, where temporary files go. None of them changes a map.
@@ -81,7 +84,7 @@ pub(crate) fn seal() {
         static SEALED_HERE: Cell<bool> = const { Cell::new(false) };
     }
     SEALED.call_once(|| {
-        close_proj();
+        files::close_proj();
         close_gdal();
     });
     if !SEALED_HERE.replace(true) {
@@ -90,23 +93,6 @@ pub(crate) fn seal() {
         unsafe {
             gdal_sys::CPLPushFileFinder(Some(find_table));
         }
-    }
-}
-
-/// Sees to it that PROJ opens no file: its database is built in, and read from memory.
-///
-/// A context inherits from the default one who finds files, not who opens them; GDAL makes contexts
-/// of its own, which nobody else can reach. So the finder is set here, and tells each context who
-/// opens files when that context first looks for one.
-fn close_proj() {
-    let default = null_mut();
-    #[expect(unsafe_code, reason = "PROJ has no safe way to its default context")]
-    // SAFETY: headfall has made no context yet; the callbacks live as long as the program.
-    unsafe {
-        // PROJ's own log repeats on standard error what is told as a finding.
-        proj_sys::proj_log_level(default, proj_sys::PJ_LOG_LEVEL_PJ_LOG_NONE);
-        proj_sys::proj_context_set_fileapi(default, &raw const NO_FILES, null_mut());
-        proj_sys::proj_context_set_file_finder(default, Some(find), null_mut());
     }
 }
 
@@ -133,111 +119,4 @@ fn close_gdal() {
 #[expect(unsafe_code, reason = "GDAL calls it")]
 unsafe extern "C" fn find_table(_class: *const c_char, _name: *const c_char) -> *const c_char {
     NOWHERE.as_ptr()
-}
-
-/// PROJ's file system: it has no files.
-static NO_FILES: PROJ_FILE_API = PROJ_FILE_API {
-    version: 1,
-    open_cbk: Some(open),
-    read_cbk: Some(read),
-    write_cbk: Some(write),
-    seek_cbk: Some(seek),
-    tell_cbk: Some(tell),
-    close_cbk: Some(close),
-    exists_cbk: Some(is_there),
-    mkdir_cbk: Some(is_there),
-    unlink_cbk: Some(is_there),
-    rename_cbk: Some(rename),
-};
-
-/// A context looks for a file: from now on it has none to open.
-#[expect(unsafe_code, reason = "PROJ calls it")]
-unsafe extern "C" fn find(
-    context: *mut PJ_CONTEXT,
-    _name: *const c_char,
-    _data: *mut c_void,
-) -> *const c_char {
-    // SAFETY: PROJ hands over the context that it is using on this thread, and copies the table.
-    unsafe { proj_sys::proj_context_set_fileapi(context, &raw const NO_FILES, null_mut()) };
-    null()
-}
-
-#[expect(unsafe_code, reason = "PROJ calls it")]
-unsafe extern "C" fn open(
-    _context: *mut PJ_CONTEXT,
-    _name: *const c_char,
-    _access: PROJ_OPEN_ACCESS,
-    _data: *mut c_void,
-) -> *mut PROJ_FILE_HANDLE {
-    null_mut()
-}
-
-#[expect(unsafe_code, reason = "PROJ calls it")]
-unsafe extern "C" fn read(
-    _context: *mut PJ_CONTEXT,
-    _file: *mut PROJ_FILE_HANDLE,
-    _into: *mut c_void,
-    _bytes: usize,
-    _data: *mut c_void,
-) -> usize {
-    0
-}
-
-#[expect(unsafe_code, reason = "PROJ calls it")]
-unsafe extern "C" fn write(
-    _context: *mut PJ_CONTEXT,
-    _file: *mut PROJ_FILE_HANDLE,
-    _from: *const c_void,
-    _bytes: usize,
-    _data: *mut c_void,
-) -> usize {
-    0
-}
-
-#[expect(unsafe_code, reason = "PROJ calls it")]
-unsafe extern "C" fn seek(
-    _context: *mut PJ_CONTEXT,
-    _file: *mut PROJ_FILE_HANDLE,
-    _offset: c_longlong,
-    _whence: c_int,
-    _data: *mut c_void,
-) -> c_int {
-    0
-}
-
-#[expect(unsafe_code, reason = "PROJ calls it")]
-unsafe extern "C" fn tell(
-    _context: *mut PJ_CONTEXT,
-    _file: *mut PROJ_FILE_HANDLE,
-    _data: *mut c_void,
-) -> c_ulonglong {
-    0
-}
-
-#[expect(unsafe_code, reason = "PROJ calls it")]
-unsafe extern "C" fn close(
-    _context: *mut PJ_CONTEXT,
-    _file: *mut PROJ_FILE_HANDLE,
-    _data: *mut c_void,
-) {
-}
-
-/// Whether a file is there, a folder was made, a file removed: never.
-#[expect(unsafe_code, reason = "PROJ calls it")]
-unsafe extern "C" fn is_there(
-    _context: *mut PJ_CONTEXT,
-    _name: *const c_char,
-    _data: *mut c_void,
-) -> c_int {
-    0
-}
-
-#[expect(unsafe_code, reason = "PROJ calls it")]
-unsafe extern "C" fn rename(
-    _context: *mut PJ_CONTEXT,
-    _from: *const c_char,
-    _to: *const c_char,
-    _data: *mut c_void,
-) -> c_int {
-    0
 }

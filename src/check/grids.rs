@@ -1,0 +1,56 @@
+//! What the datum grids of a site did.
+
+use geo::{Coord, Distance, Haversine, Point};
+
+use super::positions::all_at_once;
+use crate::diag::{Code, Diagnostic, Origin};
+use crate::geom::Crs;
+use crate::read::SiteFile;
+use crate::units::brief;
+
+/// How far datum grids move the wells, where they do (C328): against positions that were had
+/// without, on the ground. `source` is the CRS of the given positions where it is not `crs`.
+pub(super) fn moved(crs: &Crs, source: Option<&Crs>, given: &[Coord]) -> Option<Diagnostic> {
+    let grids = crs.grids()?;
+    let without = crs.clone().with_grids(None);
+    let both =
+        all_at_once(crs, source, given).into_iter().zip(all_at_once(&without, source, given));
+    let point = |p: Coord| Point::from(p);
+    let metres = both.filter_map(|(with, without)| {
+        let (with, without) = (with?, without?);
+        Some(Haversine.distance(point(with.lon_lat), point(without.lon_lat)))
+    });
+    let furthest = metres.fold(0.0, f64::max);
+    (furthest > 0.0).then(|| {
+        let used: Vec<String> = grids.opened().into_iter().collect();
+        Diagnostic::new(
+            Code::GridUsed,
+            format!(
+                "longitude and latitude of the wells were had with {}, and lie up to {} m from \
+                 where they would without",
+                used.join(", "),
+                brief(furthest)
+            ),
+        )
+        .advice("check one well against a position that is known on WGS 84")
+    })
+}
+
+/// The datum grids that no position was transformed with (C329).
+pub(super) fn idle(site: &SiteFile) -> Option<Diagnostic> {
+    let grids = site.settings.grids.as_ref()?;
+    let opened = grids.opened();
+    let idle: Vec<&str> = grids.names().filter(|name| !opened.contains(*name)).collect();
+    (!idle.is_empty()).then(|| {
+        Diagnostic::new(
+            Code::GridIdle,
+            format!("no position was transformed with the datum grid {}", idle.join(", ")),
+        )
+        .at(&Origin::file("site.toml"))
+        .advice(
+            "PROJ takes a grid only under the file name that its database has for it, such as \
+             BETA2007.gsb, and only between the datums it is made for: give the file that name, or \
+             take it out of grids under [crs]",
+        )
+    })
+}
