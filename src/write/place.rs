@@ -142,7 +142,10 @@ impl Staging {
         // The names are on the disk as well, as far as the system can tell.
         settled::folder(&stale::beside(&self.out));
         self.placed = true;
-        Ok(std::mem::take(&mut self.told))
+        let told = std::mem::take(&mut self.told);
+        // While signals still wait: a staging folder that is half removed looks like a new one.
+        drop(self);
+        Ok(told)
     }
 
     /// What moves where, by name, the record last.
