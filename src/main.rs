@@ -16,5 +16,6 @@ fn main() -> ExitCode {
         headfall::sealed::drop_environment();
     }
     cli::memory::heap_in_large_pages();
+    cli::handles::as_many_as_allowed();
     cli::run(&cli::Args::parse()).into()
 }

@@ -5,6 +5,8 @@ use std::io;
 use std::path::Path;
 use std::time::Duration;
 
+use sha2::{Digest, Sha256};
+
 use super::place::{NEW, OLD};
 use super::record::Record;
 
@@ -17,9 +19,19 @@ const LOCK: &str = "lock";
 /// How long a run may take from making its folder to locking it.
 const MAKING: Duration = Duration::from_secs(60);
 
-/// How the names of the staging folders for a results folder begin.
+/// How the names of the staging folders for a results folder begin. A name may be as long as the
+/// system allows, and that of its staging folder must not be longer.
 pub(super) fn prefix(out: &Path) -> String {
-    format!(".{}-headfall-", out.file_name().unwrap_or_default().to_string_lossy())
+    const LONGEST: usize = 100;
+    let name = out.file_name().unwrap_or_default().to_string_lossy();
+    if name.len() <= LONGEST {
+        return format!(".{name}-headfall-");
+    }
+    let ends = name.char_indices().map(|(at, _)| at).take_while(|at| *at <= LONGEST);
+    let begin = &name[..ends.last().unwrap_or(0)];
+    let hash = Sha256::digest(name.as_bytes());
+    let hash = u64::from_be_bytes(std::array::from_fn(|i| hash[i]));
+    format!(".{begin}-{hash:016x}-headfall-")
 }
 
 /// Whether a results folder holds a staging folder.

@@ -9,9 +9,10 @@ use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
 use toml::Spanned;
 
 use crate::diag::{Code, Diagnostic, Origin};
+use crate::read::bounds::Bound;
 use crate::read::input::line_of;
 use crate::read::settings::SITE_TOML;
-use crate::units::LengthUnit;
+use crate::units::{LengthUnit, as_given};
 
 /// `[features]`.
 #[derive(Debug, Default, Deserialize)]
@@ -180,12 +181,12 @@ impl DeclaredFeatures {
         let mut length = |key: &str, given: Option<Spanned<f64>>| {
             let given = given?;
             let value = *given.get_ref();
-            if value.is_finite() && value > 0.0 {
+            if Bound::DISTANCE.holds(value) {
                 return Some(value);
             }
             said.push(refused(
                 &origin(given.span().start),
-                format!("{key} = {value} is not a number above 0"),
+                format!("{key} = {} is not {}", as_given(value), Bound::DISTANCE.words()),
                 format!("correct {key} or take the line out"),
             ));
             None
