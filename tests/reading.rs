@@ -1345,7 +1345,7 @@ fn settings_of_the_surface_that_do_not_fit_together_are_refused_with_their_line(
         (
             "[uncertainty]\ninferred_interval_part = 0.0\n",
             "site.toml, line 8",
-            ["inferred_interval_part = 0", "from 0.000001 to 1000000"],
+            ["inferred_interval_part = 0", "from 0.000000001 to 1000000000"],
         ),
         (
             "[[pumped_wells]]\nwell = \"P\"\neasting = 3.0\n",

@@ -53,7 +53,7 @@ impl Bound {
         Self::Within(0.0, 1e20, "in the length unit of the site squared");
     pub(super) const POWER: Self = Self::Within(0.01, 100.0, "without a unit");
     /// Of multiples of a spacing or an interval.
-    pub(super) const MULTIPLE: Self = Self::Within(1e-6, 1e6, "without a unit");
+    pub(super) const MULTIPLE: Self = Self::Within(1e-9, 1e9, "without a unit");
 
     /// Whether a number is within.
     pub(super) fn holds(self, value: f64) -> bool {

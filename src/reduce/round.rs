@@ -157,6 +157,7 @@ fn accepted_pair(
 ) -> Option<Vec<usize>> {
     let settings = &site.settings;
     let (tolerance, unit) = (settings.repeat_tolerance, settings.depth_unit);
+    let bound = brief(tolerance);
     let repeats = repeats(site, rows, judged);
     let whole = |code, text: String| {
         let mut finding = Diagnostic::new(code, format!("{}: {text}", name(&site.wells[well])))
@@ -195,7 +196,7 @@ fn accepted_pair(
             whole(
                 Code::RepeatsDisagree,
                 format!(
-                    "repeated readings do not agree within {tolerance} {unit}: {heads}{} {unit}",
+                    "repeated readings do not agree within {bound} {unit}: {heads}{} {unit}",
                     values(&order.order)
                 ),
             )
@@ -204,7 +205,7 @@ fn accepted_pair(
         for &row in rows {
             judged[row].account.fate = Fate::SetAside {
                 code: Some(Code::RepeatsDisagree),
-                reason: format!("no two readings in a row agree within {tolerance} {unit}"),
+                reason: format!("no two readings in a row agree within {bound} {unit}"),
             };
         }
         return None;
@@ -216,7 +217,7 @@ fn accepted_pair(
                 Code::LaterSetAside,
                 format!(
                     "the last reading was set aside: {heads}{} {unit} came after {} {unit}, which \
-                     agree (bound {tolerance} {unit})",
+                     agree (bound {bound} {unit})",
                     values(later),
                     values(pair)
                 ),
@@ -234,7 +235,7 @@ fn accepted_pair(
         } else if place > last {
             (
                 Some(Code::LaterSetAside),
-                format!("does not agree with the reading before it within {tolerance} {unit}"),
+                format!("does not agree with the reading before it within {bound} {unit}"),
             )
         } else {
             continue;

@@ -501,6 +501,17 @@ fn many_bad_features_are_told_and_counted() {
 }
 
 #[test]
+fn columns_that_hold_nothing_do_not_take_the_memory() {
+    let folder = with("barriers = { file = \"x.csv\", crs = \"EPSG:26915\" }");
+    let columns = ",c".repeat(1500);
+    let row = format!("\"LINESTRING (0 0, 1 1)\"{}\n", ",".repeat(1500));
+    folder.file("x.csv", format!("WKT{columns}\n{}", row.repeat(7000)));
+    let refused = read(&folder).expect_err("too many cells");
+    let words = "x.csv has more than 1000000 vertices or features, or more than 10000000 cells";
+    assert_eq!(refused[0].message, words);
+}
+
+#[test]
 fn keys_that_make_no_sense_are_refused_with_their_line() {
     for (features, words) in [
         ("boundary = 5", "a file's name in quotes"),

@@ -332,8 +332,13 @@ impl Reading<'_> {
             ),
             Fault::TooLarge => self.refuse(
                 Code::FeatureUnusable,
-                format!("{} has more than {} vertices", self.name, vector::MOST_VERTICES),
-                "cut it to the site, and simplify it, in a GIS",
+                format!(
+                    "{} has more than {} vertices or features, or more than {} cells",
+                    self.name,
+                    vector::MOST_VERTICES,
+                    vector::MOST_CELLS
+                ),
+                "cut it to the site, simplify it, and leave out columns, in a GIS",
             ),
         }
     }

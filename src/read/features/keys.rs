@@ -233,6 +233,7 @@ fn sound(role: Role, table: &FileTable, origin: &Origin, said: &mut Vec<Diagnost
         if let Some(Stage::Number(value)) = number
             && !value.is_finite()
         {
+            let value = as_given(*value);
             refuse(format!("the stage {value} of {file} is not finite"), "correct the number");
         }
     }
@@ -250,7 +251,7 @@ fn place(
         said.push(refused(&origin, format!("[[{}]]: {message}", role.key()), advice));
         None
     };
-    let finite = |p: &Coord| p.x.is_finite() && p.y.is_finite();
+    let within = |p: &Coord| Bound::POSITION.holds(p.x) && Bound::POSITION.holds(p.y);
     let at = match (well, easting.zip(northing), line) {
         (Some(well), None, None) if easting.is_none() && northing.is_none() => {
             At::Well(well.trim().to_owned())
@@ -267,16 +268,21 @@ fn place(
         }
     };
     match &at {
-        At::Point(p) if !finite(p) => {
+        At::Point(p) if !within(p) => {
             return refuse(
-                format!("the position ({}, {}) is not finite", p.x, p.y),
+                format!(
+                    "in the position ({}, {}) one is not {}",
+                    as_given(p.x),
+                    as_given(p.y),
+                    Bound::POSITION.words()
+                ),
                 "correct the numbers",
             );
         }
-        At::Line(line) if line.len() < 2 || !line.iter().all(finite) => {
+        At::Line(line) if line.len() < 2 || !line.iter().all(within) => {
             return refuse(
                 format!("a line of {} points that is no line", line.len()),
-                "give at least two points, each a pair of finite numbers",
+                "give at least two points, each a pair of numbers as wells have them",
             );
         }
         _ => {}

@@ -32,8 +32,12 @@ const DRIVERS: &[&str] = &[
     "CSV",
 ];
 
-/// More vertices than this in one layer are refused: a boundary or a creek has thousands.
+/// More vertices than this in one layer are refused: a boundary or a creek has thousands. A feature
+/// without any counts for one.
 pub(super) const MOST_VERTICES: usize = 1_000_000;
+
+/// More cells than this in one layer are refused: a file may claim columns that hold nothing.
+pub(super) const MOST_CELLS: usize = 10_000_000;
 
 /// One layer of a file.
 #[derive(Debug)]
@@ -93,7 +97,7 @@ pub(super) enum Fault {
     Layers(Vec<String>),
     /// GDAL met an error on the way; features may be lost.
     Broken(String),
-    /// More than [`MOST_VERTICES`].
+    /// More than [`MOST_VERTICES`] or [`MOST_CELLS`].
     TooLarge,
     /// A table that is worked out while it is read: a view, or one with such columns.
     Computed(String),
@@ -212,8 +216,8 @@ fn of(layer: &mut GdalLayer<'_>, driver: &str, files: Vec<PathBuf>) -> Result<La
             taken.has_heights = geometry_type_has_z(geometry.geometry_type());
             take(geometry, &mut taken);
         }
-        vertices += taken.parts.iter().map(Part::vertices).sum::<usize>();
-        if vertices > MOST_VERTICES {
+        vertices += taken.parts.iter().map(Part::vertices).sum::<usize>().max(1);
+        if vertices > MOST_VERTICES || number * fields.len() > MOST_CELLS {
             return Err(Fault::TooLarge);
         }
         features.push(taken);
