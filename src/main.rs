@@ -18,6 +18,7 @@ fn main() -> ExitCode {
     #[cfg(unix)]
     large_files_are_errors();
     cli::memory::heap_in_large_pages();
+    cli::handles::as_many_as_allowed();
     cli::run(&cli::Args::parse()).into()
 }
 

@@ -229,9 +229,14 @@ impl<'a> Results<'a> {
     /// How many warnings and notes there are: `1 warning, 3 notes`.
     #[must_use]
     pub fn findings_words(&self) -> String {
-        let of = |severity| self.findings.iter().filter(|f| f.severity == severity).count();
-        let (warnings, notes) = (of(Severity::Warning), of(Severity::Note));
+        let [warnings, notes] = [Severity::Warning, Severity::Note].map(|s| self.findings_of(s));
         format!("{}, {}", counted(warnings, "warning"), counted(notes, "note"))
+    }
+
+    /// How many findings of a weight there are, those that are not told one by one among them.
+    #[must_use]
+    pub fn findings_of(&self, severity: Severity) -> usize {
+        self.findings.iter().filter(|f| f.severity == severity).map(Diagnostic::count).sum()
     }
 
     /// Whether the surface has cones of pumped wells.

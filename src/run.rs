@@ -10,6 +10,7 @@ use crate::compare::Comparison;
 use crate::contour;
 use crate::contour::Contours;
 use crate::diag::Diagnostic;
+use crate::diag::bound_from;
 use crate::error::Error;
 use crate::flow;
 use crate::flow::SiteFlow;
@@ -128,7 +129,8 @@ pub struct Drawn {
 
 /// Reads a site and reduces one round to heads.
 ///
-/// Findings are appended to `findings` as they are made, also when an error ends the run.
+/// Findings are added to `findings` as they are made, also when an error ends the run; those there
+/// stay bounded ([`crate::diag::bounded`]).
 ///
 /// # Errors
 /// [`Error::Read`] or [`Error::Reduce`].
@@ -350,6 +352,7 @@ pub fn compare(
     findings.extend(interpolate::pumped_wells(&site, &control));
     let comparison = compare::compare(&site, &control, &mesh, &flow, &sds)?;
     findings.extend(compare::cautions(&comparison));
+    bound_from(findings, 0);
     Ok(Compared { site, control, flow, sds, comparison })
 }
 

@@ -508,3 +508,30 @@ fn soundings_from_the_casing_stand_beside_logs_from_the_ground() {
     let (_, findings) = of_register(&register(&screens, &cells));
     told(&findings, Code::UnitConflict, Severity::Refusal, &["one reference"]);
 }
+
+/// A word that is known counts; what stands about it may mean something, and is told.
+#[test]
+fn r110_a_word_between_other_signs_is_read_and_told() {
+    let with = |word: &str| round("", &none).replace("13.28", word);
+    for (word, status) in [
+        ("#N/A", "not accessible"),
+        ("dry?", "dry"),
+        ("(dry)", "dry"),
+        ("*obstructed*", "obstructed"),
+        ("pumping!!", "pumping"),
+    ] {
+        let (map, findings) = of_round(&with(word));
+        assert!(map.is_some(), "{word}: {findings:#?}");
+        let told = of(Code::StatusUnknown, &findings);
+        let [told] = told[..] else { panic!("{word}: {findings:#?}") };
+        assert_eq!(told.severity, Severity::Note);
+        let words = format!("\"{word}\" of well W2 was read as the status \"{status}\"");
+        assert_eq!(told.message, words);
+        assert!(told.origins[0].to_string().starts_with("rounds/spring.csv, line 4"), "{told:?}");
+    }
+    for word in ["N/A", "dry", "DRY.", "not-accessible", "no_access", "n/m"] {
+        let (map, findings) = of_round(&with(word));
+        assert!(map.is_some(), "{word}");
+        assert!(of(Code::StatusUnknown, &findings).is_empty(), "{word}: {findings:#?}");
+    }
+}

@@ -22,6 +22,9 @@ mod pumped;
 /// Several wrong wells at once, and what cannot be.
 mod blunders;
 
+/// Few files, little memory, very many faults.
+mod means;
+
 /// Which files are inputs: names that are almost right, links, pipes, code points.
 mod inputs;
 

@@ -113,6 +113,41 @@ fn a_measuring_point_that_cannot_be_is_refused_once() {
     }
 }
 
+/// 1e38, as a table must have it.
+const LONG: &str = "100000000000000000000000000000000000000";
+
+#[test]
+fn d218_the_ground_and_the_depths_of_a_well_that_cannot_be() {
+    for (heading, value, texts) in [
+        ("ground_elevation", LONG, ["ground elevation 1e38 m", "above the 9000 m"]),
+        ("ground_elevation", "-1600", ["ground elevation -1600 m", "below the -1500 m"]),
+        ("ground_elevation", "-9999", ["ground elevation -9999 m", "stands for a missing value"]),
+        ("total_depth", "14000", ["total depth 14000 m", "above the 13000 m"]),
+        ("sounded_depth", "14001", ["sounded depth 14001 m", "above the 13000 m"]),
+        ("screen_bottom", "99999", ["screen bottom 99999 m", "stands for a missing value"]),
+    ] {
+        let folder = of_wells(&PLACES, "", |x, y| 50.0 + 0.01 * y - 0.002 * x);
+        let path = folder.path().join("wells.csv");
+        let register = std::fs::read_to_string(&path).expect("text");
+        let rows: Vec<String> = register
+            .lines()
+            .enumerate()
+            .map(|(i, row)| match i {
+                0 => format!("{row},{heading}"),
+                3 => format!("{row},{value}"),
+                _ => format!("{row},"),
+            })
+            .collect();
+        std::fs::write(&path, rows.join("\n")).expect("written");
+        let (map, findings) = drawn(&folder);
+        assert!(map.is_none(), "{heading} {value}");
+        let told = of(Code::Implausible, &findings);
+        assert_eq!(told.len(), 1, "{heading} {value}: {findings:#?}");
+        says(told[0], &["well W-2", texts[0], texts[1]]);
+        assert_eq!(told[0].origins[0].to_string(), "wells.csv, line 4");
+    }
+}
+
 #[test]
 fn an_elevation_with_too_many_digits_is_refused_in_few() {
     let places: Vec<(f64, f64)> = PLACES.to_vec();

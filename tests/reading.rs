@@ -617,6 +617,55 @@ fn r101_files_that_cannot_be_read() {
     only(&said, Code::FileUnreadable, "rounds/april.csv, line 1", &["UTF-16", "CSV UTF-8"]);
 }
 
+/// Every number of the settings has bounds, so that none of them can make a number of no meaning.
+#[test]
+fn r102_settings_out_of_this_world() {
+    for (table, keys, bound) in [
+        ("grid", &["cell"][..], "to 100000000 in the length unit of the site"),
+        ("grid", &["unconfined_base"], "from -100000 to 100000 in the elevation unit"),
+        ("contours", &["interval"], "to 100000 in the elevation unit"),
+        ("contours", &["base"], "from -100000 to 100000 in the elevation unit"),
+        ("round", &["window_hours"], "to 1000000 hours"),
+        ("round", &["repeat_tolerance"], "to 1000 in the depth unit"),
+        ("round", &["measuring_point_age_years"], "to 1000000 years"),
+        ("uncertainty", &["reading_sd"], "from 0 to 1000 in the depth unit"),
+        ("uncertainty", &["survey_sd"], "from 0 to 1000 in the elevation unit"),
+        ("uncertainty", &["tape_sd_per_length", "lean_per_length"], "from 0 to 10"),
+        ("uncertainty", &["level_change_per_hour"], "to 1000 in the elevation unit per hour"),
+        ("uncertainty", &["specific_gravity_sd"], "from 0 to 1 without a unit"),
+        ("uncertainty", &["inferred_spacings", "inferred_interval_part"], "to 1000000"),
+        ("thin_plate", &["smoothing"], "from 0 to 1e20"),
+        ("inverse_distance", &["power"], "from 0.01 to 100"),
+        ("inverse_distance", &["radius"], "to 100000000 in the length unit"),
+        ("features", &["stream_spacing", "stream_reach"], "to 100000000 in the length unit"),
+        ("toward", &["capture_distance", "pair_distance"], "to 100000000 in the length unit"),
+        ("toward", &["nested_distance", "water_distance"], "to 100000000 in the length unit"),
+    ] {
+        for key in keys {
+            let toml = format!("{TOML}[{table}]\n{key} = 1e300\n");
+            let said = Folder::new().with("site.toml", toml).refused();
+            let start = format!("{key} = 1e300 is not a number from ");
+            only(&said, Code::SiteSetting, "site.toml, line 7", &[&start, bound]);
+        }
+    }
+    let covariance = |key: &str| {
+        let other = if key == "range" { "partial_sill = 2.0" } else { "range = 90.0" };
+        let toml = format!("{TOML}[kriging]\n{key} = 1e300\n{other}\n");
+        let said = Folder::new().with("site.toml", toml).refused();
+        only(&said, Code::SiteSetting, "site.toml, line 7", &[key, "is not a number from"]);
+    };
+    covariance("range");
+    covariance("partial_sill");
+    let small = format!("{TOML}[features]\nstream_spacing = 0.000001\n");
+    let said = Folder::new().with("site.toml", small).refused();
+    only(
+        &said,
+        Code::SiteSetting,
+        "site.toml, line 7",
+        &["stream_spacing = 0.000001 is not", "0.001"],
+    );
+}
+
 #[test]
 fn r102_settings_that_cannot_be_used() {
     let with = |more: &str| Folder::new().with("site.toml", format!("{TOML}{more}")).refused();
@@ -624,15 +673,31 @@ fn r102_settings_that_cannot_be_used() {
         ("colour = 1\n", 6, ["colour", "elevation_unit"]),
         ("[grid]\ncel = 1\n", 7, ["cel", "cell"]),
         ("[grids]\n", 6, ["grids", "contours"]),
-        ("[grid]\ncell = 0\n", 7, ["cell = 0", "above 0"]),
-        ("[grid]\ncell = -5.5\n", 7, ["cell = -5.5", "above 0"]),
-        ("[grid]\ncell = nan\n", 7, ["cell = NaN", "above 0"]),
+        (
+            "[grid]\ncell = 0\n",
+            7,
+            ["cell = 0 is not", "from 0.001 to 100000000 in the length unit"],
+        ),
+        ("[grid]\ncell = -5.5\n", 7, ["cell = -5.5", "from 0.001"]),
+        ("[grid]\ncell = nan\n", 7, ["cell = NaN", "from 0.001"]),
         ("[grid]\ncell = \"5\"\n", 7, ["string", "quotes"]),
-        ("[contours]\ninterval = 0.0\n", 7, ["interval = 0", "above 0"]),
-        ("[contours]\nbase = inf\n", 7, ["base = inf", "finite"]),
-        ("[round]\nwindow_hours = 0\n", 7, ["window_hours = 0", "above 0"]),
-        ("[round]\nrepeat_tolerance = -1\n", 7, ["repeat_tolerance = -1", "above 0"]),
-        ("[round]\nmeasuring_point_age_years = 0\n", 7, ["measuring_point_age_years", "above 0"]),
+        (
+            "[contours]\ninterval = 0.0\n",
+            7,
+            ["interval = 0", "from 0.000001 to 100000 in the elevation unit"],
+        ),
+        ("[contours]\nbase = inf\n", 7, ["base = inf", "from -100000 to 100000"]),
+        ("[round]\nwindow_hours = 0\n", 7, ["window_hours = 0", "to 1000000 hours"]),
+        (
+            "[round]\nrepeat_tolerance = -1\n",
+            7,
+            ["repeat_tolerance = -1", "from 0 to 1000 in the depth unit"],
+        ),
+        (
+            "[round]\nmeasuring_point_age_years = 0\n",
+            7,
+            ["measuring_point_age_years", "1000000 years"],
+        ),
         ("[round]\nspecific_gravity = 1.2\n", 7, ["specific_gravity = 1.2", "floats"]),
         ("[round]\ndate_format = \"%m/%d\"\n", 7, ["%m/%d", "year"]),
         ("[tables]\ndelimiter = \"x\"\n", 7, ["delimiter", "\"x\""]),
@@ -1272,11 +1337,15 @@ fn settings_of_the_surface_that_do_not_fit_together_are_refused_with_their_line(
         ("[kriging]\nnugget = 0.1\n", "site.toml, line 8", ["nugget without", "fit"]),
         ("[kriging]\nanisotropy_azimuth = 9.0\n", "site.toml, line 8", ["without", "ratio"]),
         ("[inverse_distance]\nnearest = 2.5\n", "site.toml, line 8", ["2.5", "whole number"]),
-        ("[uncertainty]\nreading_sd = -1.0\n", "site.toml, line 8", ["-1", "0 or a number"]),
+        (
+            "[uncertainty]\nreading_sd = -1.0\n",
+            "site.toml, line 8",
+            ["-1", "from 0 to 1000 in the depth unit"],
+        ),
         (
             "[uncertainty]\ninferred_interval_part = 0.0\n",
             "site.toml, line 8",
-            ["inferred_interval_part = 0", "number above 0"],
+            ["inferred_interval_part = 0", "from 0.000000001 to 1000000000"],
         ),
         (
             "[[pumped_wells]]\nwell = \"P\"\neasting = 3.0\n",

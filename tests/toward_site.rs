@@ -460,6 +460,36 @@ fn a_raster_that_cannot_be_used_is_refused() {
     assert_eq!(of(Code::FileUnreadable, &refused(&folder)).len(), 1, "no raster");
 }
 
+/// Pixels that a fault on the way has left with numbers of no ground. They would be averaged with
+/// their neighbours.
+#[test]
+fn d218_a_raster_with_damaged_pixels_is_named_and_not_averaged() {
+    let told = |place: (f64, f64), value: f64| {
+        let folder = site(GROUND, plane);
+        let damaged = |x: f64, y: f64| (x - place.0).abs() < 10.0 && (y - place.1).abs() < 1.0;
+        ground(&folder, 60, |x, y| if damaged(x, y) { value } else { 55.0 / 0.3048 });
+        let (_, toward, _) = followed(&folder, vec![tank()], vec![]);
+        toward.map_err(|refused| refused.diagnostics().to_vec())
+    };
+    // Columns 25 and 26 from -50, row 30 from 500.
+    for (value, shown) in [(1e38, "1e38"), (-9990.0, "-9990"), (29_600.0, "29600")] {
+        let refused = told((200.0, 205.0), value).expect_err("refused");
+        let refusals = of(Code::Implausible, &refused);
+        let [refusal] = refusals[..] else { panic!("{refused:?}") };
+        let words = format!(
+            "the raster land.asc has an elevation that no ground has at 2 of its pixels about the map, \
+             the first in column 25 and row 30: {shown} ft is not from -4921 to 29528 ft"
+        );
+        assert_eq!(refusal.message, words);
+        assert!(refusal.origins[0].to_string().starts_with("site.toml, line "), "{refusal:?}");
+    }
+    // High land is land, and what stands for no data is none.
+    assert!(told((200.0, 205.0), 29_000.0).is_ok());
+    assert!(told((200.0, 205.0), -9999.0).is_ok());
+    // Where nothing is mapped nobody looks.
+    assert!(told((-40.0, -95.0), 1e38).is_ok());
+}
+
 /// Settings that would make a number out of nothing.
 #[test]
 fn aquifer_settings_that_cannot_be_used_are_refused_with_their_lines() {

@@ -4,7 +4,7 @@ use geo::Coord;
 
 use super::types::{ControlPoint, ControlSet};
 use super::unit_key;
-use crate::diag::{Code, Diagnostic};
+use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::{distance, tolerance, usual_spacing};
 use crate::read::{SiteFile, Status, WellKind};
 use crate::reduce::Fate;
@@ -98,7 +98,7 @@ fn told(
         Code::BesidePumping,
         format!(
             "well {name} was pumping when it was read: levels beside it may be drawn down, those of {}",
-            all.join(", ")
+            listed(all)
         ),
     )
     .advice(

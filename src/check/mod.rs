@@ -28,7 +28,7 @@ pub use types::{ControlPoint, ControlSet, LeaveOneOut, Place};
 pub(crate) use unit::key as unit_key;
 pub(crate) use well::Parts;
 
-use crate::diag::{Code, Diagnostic, Warned};
+use crate::diag::{Code, Diagnostic, Warned, bounded};
 use crate::error::Error;
 use crate::geom::Crs;
 use crate::read::{SiteFile, WellKind};
@@ -71,7 +71,7 @@ pub fn control_while<T: Send>(
         findings.push(few(&wells, site, &accounts));
     }
     let Some(placed) = placed.filter(|_| !findings.iter().any(Diagnostic::is_refusal)) else {
-        return Err(Error::Check(findings));
+        return Err(Error::Check(bounded(findings)));
     };
     let points = placed.points(site, &heads);
     let beside = Beside::of(site, &placed.frame);
@@ -81,7 +81,7 @@ pub fn control_while<T: Send>(
     beside.on_barrier(&points, site, &mut findings);
     beside.outside(&points, site, &mut findings);
     if findings.iter().any(Diagnostic::is_refusal) {
-        return Err(Error::Check(findings));
+        return Err(Error::Check(bounded(findings)));
     }
     let (mut of_stages, mut gave_way) = (Vec::new(), Vec::new());
     stage::beside_wells(&streams, &points, &beside, site, &mut of_stages);
@@ -116,7 +116,7 @@ pub fn control_while<T: Send>(
     steep::plane(wells, &judged.odd, site, &mut findings);
     findings.extend(of_stages);
     if findings.iter().any(Diagnostic::is_refusal) {
-        return Err(Error::Check(findings));
+        return Err(Error::Check(bounded(findings)));
     }
     findings.extend(gave_way);
     let wells = control.points.iter_mut().filter(|p| p.kind != WellKind::Stream);
@@ -124,7 +124,7 @@ pub fn control_while<T: Send>(
         well.leave_one_out = left_out;
     }
     findings.extend(beside_pumping::flag(&mut control, site));
-    Ok((Warned { value: control, findings }, made))
+    Ok((Warned::new(control, findings), made))
 }
 
 /// Takes a well's readings off the map, with the reason.

@@ -34,9 +34,6 @@ const FEWEST: usize = 5;
 /// without the well that is judged.
 const SMALL_NETWORK: usize = 60;
 
-/// At most this many wells are told one by one.
-const TOLD_SINGLY: usize = 20;
-
 /// MAD to standard deviation, for a normal distribution.
 const MAD_TO_SD: f64 = 1.4826;
 
@@ -361,7 +358,7 @@ fn tell(
 ) -> Vec<Diagnostic> {
     let mut findings = Vec::new();
     let unit = site.settings.elevation_unit;
-    for &i in odd.iter().take(TOLD_SINGLY) {
+    for &i in odd {
         let p = &points[i];
         let Some(loo) = left_out[i] else { continue };
         let well = &site.wells[p.well];
@@ -390,16 +387,6 @@ fn tell(
             .advice(advice(site)),
         };
         findings.push(told.well(&p.id).at(&well.origin));
-    }
-    if odd.len() > TOLD_SINGLY {
-        let rest = &odd[TOLD_SINGLY..];
-        let mut told = Diagnostic::new(
-            Code::OffNeighbours,
-            format!("{} more wells do not fit their neighbours' planes", rest.len()),
-        )
-        .advice("see `leave_one_out_residual_m` in wells.geojson");
-        told.wells = rest.iter().map(|i| points[*i].id.clone()).collect();
-        findings.push(told);
     }
     findings
 }

@@ -8,7 +8,7 @@ use rayon::prelude::*;
 use super::grids;
 use super::positions::all_at_once;
 use super::types::{ControlPoint, Place};
-use crate::diag::{Code, Diagnostic};
+use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::{Crs, CrsKind, Factors, Frame, tolerance};
 use crate::read::{SiteFile, WellKind};
 use crate::reduce::WellHead;
@@ -205,7 +205,7 @@ fn judge(
         let ids: Vec<&str> = swapped.iter().map(|w| site.wells[*w].id.as_str()).collect();
         format!(
             "easting and northing look swapped in these rows alone: exchange the two numbers of {}",
-            ids.join(", ")
+            listed(ids)
         )
     };
     tell(
@@ -369,7 +369,7 @@ fn shared(together: &[&ControlPoint], site: &SiteFile) -> Diagnostic {
         Code::SharedPosition,
         format!(
             "wells {} share one position ({}, {}) within {} m",
-            names.join(", "),
+            listed(names),
             brief(together[0].crs.x),
             brief(together[0].crs.y),
             tolerance::SAME_POSITION_M

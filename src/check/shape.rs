@@ -30,6 +30,10 @@ pub(super) fn spread(points: &[ControlPoint], findings: &mut Vec<Diagnostic>) {
     let half = f64::midpoint(xx, yy);
     let apart = libm::hypot((xx - yy) / 2.0, xy);
     let (along, across) = ((half + apart) / n, ((half - apart) / n).max(0.0));
+    if along.sqrt() < tolerance::SAME_POSITION_M {
+        // That they share one position is told as C303.
+        return;
+    }
     let ratio = (across / along).sqrt();
     if ratio >= tolerance::THIN_SPREAD {
         return;

@@ -10,7 +10,7 @@ use rstar::{AABB, RTree};
 
 use super::beside::Beside;
 use super::types::ControlPoint;
-use crate::diag::{Code, Diagnostic};
+use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::{Frame, distance, length, tolerance, usual_spacing};
 use crate::read::SiteFile;
 use crate::reduce::{Fate, ReadingAccount};
@@ -113,7 +113,7 @@ impl<'a> Streams<'a> {
                     "{} {many} of the stream {} left out because {reason}: {}",
                     points.len(),
                     stream.name,
-                    points.join(", ")
+                    listed(&points)
                 ),
             )
             .at(&stream.origin);

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::set_aside;
-use crate::diag::{Code, Diagnostic};
+use crate::diag::{Code, Diagnostic, listed};
 use crate::read::{SiteFile, WellKind};
 use crate::reduce::{ReadingAccount, Reduced, WellHead};
 
@@ -38,7 +38,7 @@ pub(super) fn mapped<'a>(
     }
     let list = || {
         let names: BTreeSet<&str> = reduced.heads.iter().filter_map(unit_of).collect();
-        names.into_iter().map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(", ")
+        listed(names.into_iter().map(|n| format!("\"{n}\"")))
     };
     let wanted = match wanted {
         Some(wanted) if named.is_empty() || named.contains(&wanted) => wanted,

@@ -1,7 +1,7 @@
 //! A level against the well it was read in: bottom, screen, silt, ground.
 
 use super::set_aside;
-use crate::diag::{Code, Diagnostic};
+use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::tolerance;
 use crate::read::by_name;
 use crate::read::{DepthDatum, Measurement, Settings, SiteFile, Status, Well, WellKind};
@@ -153,7 +153,7 @@ pub(super) fn above_ground(
     let text = format!(
         "heads more than {} {unit} above the ground of wells that are not said to flow: {}",
         brief_to(bound, 2),
-        list.join(", ")
+        listed(list)
     );
     let mut finding = Diagnostic::new(Code::HeadAboveGround, text).advice(
         "water would stand over the ground there: check depth, measuring point and ground \

@@ -1,4 +1,4 @@
-//! Memory in large pages, where the system has them.
+//! Memory in large pages, where the system has them, and a plain end where it has none left.
 //!
 //! A map touches much memory once: the grid, the points, the text of its files. The system hands
 //! memory out page by page and clears each, which in pages of 4 KiB takes five times as long as in
@@ -19,7 +19,8 @@ const PAGE: usize = 1 << 21;
 #[cfg(all(target_os = "linux", target_env = "gnu"))]
 const LARGE: usize = 4 << 20;
 
-/// The system's allocator, with large blocks in large pages.
+/// The system's allocator, with large blocks in large pages, and an end that says so where there is
+/// no memory left.
 pub(crate) struct InLargePages;
 
 #[expect(unsafe_code, reason = "the trait of allocators is unsafe")]
@@ -46,11 +47,41 @@ unsafe impl GlobalAlloc for InLargePages {
 /// The block, its whole pages advised to be large ones if it is large.
 #[inline]
 fn advised(block: *mut u8, size: usize) -> *mut u8 {
+    #[cfg(unix)]
+    if block.is_null() && size > 0 {
+        none_left(size);
+    }
     #[cfg(all(target_os = "linux", target_env = "gnu"))]
     if size >= LARGE && !block.is_null() {
         in_large(block as usize, size);
     }
     block
+}
+
+/// Ends the program where the system has no memory left to give: without a block nothing can go on,
+/// on no thread. What the run has laid aside the next one into the same folder clears away.
+#[cfg(unix)]
+#[cold]
+fn none_left(size: usize) -> ! {
+    use std::io::Write as _;
+    let mut text = [0; 400];
+    let mut rest = &mut text[..];
+    // Rounded up, so that it is never 0.
+    let _ = writeln!(
+        rest,
+        "the memory is not enough: the system refused {} MB more; earlier results stand\n    \
+         do: let headfall have more memory, or give it fewer wells, features cut to the site, or a \
+         larger --cell",
+        size.div_ceil(1 << 20)
+    );
+    let left = rest.len();
+    let told = &text[..text.len() - left];
+    #[expect(unsafe_code, reason = "what the standard library has for this may ask for memory")]
+    // SAFETY: the text outlives the call; the end runs nothing more of this program.
+    unsafe {
+        libc::write(libc::STDERR_FILENO, told.as_ptr().cast(), told.len());
+        libc::_exit(super::exit::Exit::Refused as i32)
+    }
 }
 
 /// Asks for the whole large pages of a stretch of memory.

@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 mod args;
 mod compare;
 mod exit;
+pub(crate) mod handles;
 pub(crate) mod memory;
 mod render;
 mod say;
@@ -14,7 +15,7 @@ pub(crate) use args::Args;
 use args::{Check, Command, Draw, Making, Paper, Source, Surface, Unit};
 pub(crate) use exit::Exit;
 use headfall::Error;
-use headfall::diag::Diagnostic;
+use headfall::diag::{Diagnostic, bounded};
 use headfall::read::{Overrides, Page, SheetOverrides};
 use headfall::units::LengthUnit;
 use headfall::{check, interpolate, read, run, write};
@@ -81,6 +82,7 @@ fn check(args: &Check) -> Exit {
     };
     if let Some(control) = &control {
         findings.extend(interpolate::pumped_wells(&heads.site, control));
+        findings = bounded(findings);
     }
     let said = say::result(
         &args.source,

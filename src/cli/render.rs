@@ -40,8 +40,9 @@ fn finding(d: &Diagnostic) -> String {
     for origin in d.origins.iter().take(MOST_PLACES) {
         let _ = writeln!(text, "    at {}", printable(&origin.to_string()));
     }
-    if d.origins.len() > MOST_PLACES {
-        let _ = writeln!(text, "    and {} more places", d.origins.len() - MOST_PLACES);
+    let more = d.origins.len().saturating_sub(MOST_PLACES) + d.more_places;
+    if more > 0 {
+        let _ = writeln!(text, "    and {more} more places");
     }
     if let Some(advice) = &d.advice {
         let _ = writeln!(text, "    do: {}", printable(advice));
@@ -57,7 +58,8 @@ pub(super) fn refusal(what: &str, error: &Error) {
         let _ = write!(text, ": {source}");
         cause = source.source();
     }
-    let refusals = error.diagnostics().iter().filter(|d| d.is_refusal()).count();
+    let refusals: usize =
+        error.diagnostics().iter().filter(|d| d.is_refusal()).map(Diagnostic::count).sum();
     if refusals > 0 {
         let _ = write!(text, " ({refusals} {})", if refusals == 1 { "reason" } else { "reasons" });
     }

@@ -68,7 +68,7 @@ pub fn lines(
         Relief::Nodes(grid, rim) => nodes::lines(grid, rim, &values),
     };
     let lines = if boundary.is_empty() { lines } else { within(boundary, lines) };
-    Ok(Warned { value: Contours { interval, levels: values, lines }, findings })
+    Ok(Warned::new(Contours { interval, levels: values, lines }, findings))
 }
 
 /// What of some lines lies within the boundary, in their order and direction.

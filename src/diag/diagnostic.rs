@@ -82,6 +82,21 @@ pub struct Diagnostic {
     /// What to do about it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub advice: Option<String>,
+    /// Where it stands for findings of its kind that are not told one by one: how many they are;
+    /// otherwise 0.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub more: usize,
+    /// How many more wells it speaks of than it names.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub more_wells: usize,
+    /// How many more places it has than it names.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub more_places: usize,
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands over references")]
+const fn is_zero(count: &usize) -> bool {
+    *count == 0
 }
 
 impl Diagnostic {
@@ -95,6 +110,9 @@ impl Diagnostic {
             wells: Vec::new(),
             origins: Vec::new(),
             advice: None,
+            more: 0,
+            more_wells: 0,
+            more_places: 0,
         }
     }
 
@@ -117,6 +135,12 @@ impl Diagnostic {
     pub fn advice(mut self, advice: impl Into<String>) -> Self {
         self.advice = Some(advice.into());
         self
+    }
+
+    /// How many findings it is: one, or all that it stands for.
+    #[must_use]
+    pub const fn count(&self) -> usize {
+        if self.more == 0 { 1 } else { self.more }
     }
 
     /// Whether it forbids a map.

@@ -1,10 +1,13 @@
 //! What headfall tells people: findings and refusals, each with a code, a place and advice.
 
+mod bounded;
 mod code;
 mod diagnostic;
 mod printable;
 mod warned;
 
+pub(crate) use bounded::bound_from;
+pub use bounded::{LONGEST_TEXT, MOST_TOLD, bounded, listed};
 pub use code::Code;
 pub use diagnostic::{Diagnostic, Origin, Severity};
 pub use printable::{no_character, printable};

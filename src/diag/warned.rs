@@ -1,20 +1,27 @@
 //! A result together with what should be said about it.
 
-use super::Diagnostic;
+use super::{Diagnostic, bound_from};
 
 /// A value and the findings made on the way to it.
 #[derive(Debug, Clone)]
 pub struct Warned<T> {
     /// The value itself.
     pub value: T,
-    /// What the user should be told about it, in the order found.
+    /// What the user should be told about it, in the order found, [bounded](super::bounded).
     pub findings: Vec<Diagnostic>,
 }
 
 impl<T> Warned<T> {
-    /// Takes the value and appends the findings to a list kept elsewhere.
+    /// A value and what was found, which is bounded here.
+    #[must_use]
+    pub fn new(value: T, findings: Vec<Diagnostic>) -> Self {
+        Self { value, findings: super::bounded(findings) }
+    }
+
+    /// Takes the value and adds the findings to a list kept elsewhere, which stays bounded.
     pub fn drain_into(self, findings: &mut Vec<Diagnostic>) -> T {
         findings.extend(self.findings);
+        bound_from(findings, 0);
         self.value
     }
 }

@@ -57,7 +57,7 @@ pub fn site(control: &ControlSet, mesh: &Mesh) -> Result<Warned<SiteFlow>, Error
         plane,
         triangles,
     };
-    Ok(Warned { value, findings })
+    Ok(Warned::new(value, findings))
 }
 
 /// The plane through wells and gauges, heads in m, with the residuals of all control points:

@@ -39,6 +39,10 @@ pub const DEEPEST_LEVEL_M: f64 = 1500.0;
 /// below 8900 m. Common practice, no source.
 pub const HIGHEST_ELEVATION_M: f64 = 9000.0;
 
+/// No well and no screen reaches deeper than this, in m: the deepest borehole went down 12.3 km.
+/// Common practice, no source.
+pub const DEEPEST_WELL_M: f64 = 13_000.0;
+
 /// The stage of a stream is told when it lies off the head of a well beside it by more than this,
 /// in m, and more steeply than [`STEEP_GRADIENT`]. The height of a river bank. Common practice, no
 /// source.
@@ -254,6 +258,8 @@ pub struct Tolerances {
     pub deepest_level_m: f64,
     /// See [`HIGHEST_ELEVATION_M`].
     pub highest_elevation_m: f64,
+    /// See [`DEEPEST_WELL_M`].
+    pub deepest_well_m: f64,
     /// See [`STAGE_OFF_M`].
     pub stage_off_m: f64,
     /// See [`SILTED_M`].
@@ -326,6 +332,7 @@ pub const TOLERANCES: Tolerances = Tolerances {
     highest_above_point_m: HIGHEST_ABOVE_POINT_M,
     deepest_level_m: DEEPEST_LEVEL_M,
     highest_elevation_m: HIGHEST_ELEVATION_M,
+    deepest_well_m: DEEPEST_WELL_M,
     stage_off_m: STAGE_OFF_M,
     silted_m: SILTED_M,
     written_head_m: WRITTEN_HEAD_M,

@@ -11,6 +11,7 @@ use super::sight::{Mean, Outline, Range, Value, View, fades_m};
 use super::surface::Fields;
 use super::through::Basis;
 use crate::check::ControlSet;
+use crate::diag::bounded;
 use crate::error::Error;
 use crate::read::{Method, SiteFile};
 use crate::triangulate;
@@ -73,7 +74,7 @@ pub(super) fn fields(
         }
     }
     if !refusals.is_empty() {
-        return Err(Error::Map(refusals));
+        return Err(Error::Map(bounded(refusals)));
     }
     let mut along = vec![f64::NAN; rim.places().len()];
     for (k, value) in places.iter().zip(&means).filter_map(|(k, m)| Some((*k, m.value()?))) {

@@ -5,7 +5,7 @@ use geo::Coord;
 use super::kriging::{Covariance, Model};
 use super::types::KrigingReport;
 use crate::check::ControlSet;
-use crate::diag::{Code, Diagnostic};
+use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::distance;
 use crate::geom::fit_plane;
 use crate::geom::tolerance::FAR_FEATURE_M;
@@ -96,7 +96,7 @@ pub(super) fn passed_over(settings: &KrigingSettings, method: Method) -> Option<
     let what = if names.is_empty() {
         "[kriging] does".to_owned()
     } else {
-        format!("pumped wells under [[pumped_wells]] ({}) do", names.join(", "))
+        format!("pumped wells under [[pumped_wells]] ({}) do", listed(&names))
     };
     let told = Diagnostic::new(
         Code::PassedOver,
@@ -147,7 +147,7 @@ pub(super) fn cones(
         let message = format!(
             "the heads give the cone at {} a factor of {} {unit}{square}{per}, standard error \
              {}{implied}: {why}",
-            names.join(", "),
+            listed(&names),
             with_power(factor, 4),
             with_power(error, 4)
         );

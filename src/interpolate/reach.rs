@@ -25,7 +25,7 @@ pub fn reach(
     mesh: &Mesh,
     surface: &Surface,
 ) -> Result<Warned<()>, Error> {
-    let nothing = Ok(Warned { value: (), findings: Vec::new() });
+    let nothing = Ok(Warned::new((), Vec::new()));
     let radius = settings.inverse_distance.radius;
     let Some(radius) = radius.filter(|_| surface.method == Method::InverseDistance) else {
         return nothing;
@@ -61,5 +61,5 @@ pub fn reach(
     }
     let part = 100.0 * reached as f64 / all as f64;
     let few = told(Code::RadiusShort, format!("only {reached} ({} %)", brief_to(part, 0)));
-    Ok(Warned { value: (), findings: vec![few] })
+    Ok(Warned::new((), vec![few]))
 }

@@ -20,7 +20,7 @@ use super::thin_plate::ThinPlate;
 use super::types::{KrigingReport, Surface};
 use super::unconfined::Saturated;
 use crate::check::ControlSet;
-use crate::diag::{Code, Diagnostic, Warned};
+use crate::diag::{Code, Diagnostic, Warned, listed};
 use crate::error::Error;
 use crate::geom::{Areas, Frame};
 use crate::read::{KrigingSettings, Method, PumpedWellSettings, SiteFile, SurfaceSettings};
@@ -113,7 +113,7 @@ pub fn surface(
         .flatten();
     let method = settings.method;
     let value = Surface { heads, sd, method, words, kriging, step, planes, rim, whole, range };
-    Ok(Warned { value, findings })
+    Ok(Warned::new(value, findings))
 }
 
 /// The range that holds both.
@@ -343,7 +343,7 @@ pub(super) fn drift(
     let cones: Vec<Vec<PumpedWell>> =
         groups.map(|group| group.into_iter().filter_map(&mut of).collect()).collect();
     if !missing.is_empty() {
-        return Err(Error::Map(missing));
+        return Err(Error::Map(crate::diag::bounded(missing)));
     }
     if cones.iter().any(|cone| cone.iter().all(|w| w.rate == 0.0)) {
         return Err(Error::Map(vec![no_rate(settings)]));
@@ -357,7 +357,7 @@ fn no_rate(settings: &KrigingSettings) -> Diagnostic {
     let names: Vec<&str> = wells.map(|p| p.well.as_str()).collect();
     let told = Diagnostic::new(
         Code::SurfaceRefused,
-        format!("rate = 0 at {} under [[pumped_wells]]: there is no cone", names.join(", ")),
+        format!("rate = 0 at {} under [[pumped_wells]]: there is no cone", listed(&names)),
     )
     .advice("leave wells that were not pumped out of [[pumped_wells]], or give their rate");
     names.iter().fold(told, |told, name| told.well(name))
@@ -371,7 +371,7 @@ pub(super) fn no_cone(settings: &KrigingSettings, cone: usize) -> Error {
         Code::SurfaceRefused,
         format!(
             "too few wells see {} past the barriers to say how deep the cone there is",
-            names.join(", ")
+            listed(&names)
         ),
     )
     .advice(

@@ -5,7 +5,7 @@
 //! not (Cole and Silliman 1996, Ground Water 34(2), 303-309, from memory).
 
 use crate::check::ControlSet;
-use crate::diag::{Code, Diagnostic};
+use crate::diag::{Code, Diagnostic, listed};
 use crate::error::Error;
 use crate::triangulate::Mesh;
 use crate::units::{LengthUnit, brief};
@@ -54,7 +54,7 @@ impl Saturated {
                     "unconfined_base {} {} is not below the heads of {}",
                     brief(self.base),
                     self.unit,
-                    below.join(", ")
+                    listed(&below)
                 ),
             )
             .advice("give the elevation of the aquifer's base, below every head, or leave it out");

@@ -7,7 +7,6 @@ use serde::Serialize;
 use crate::diag::Code;
 use crate::diag::Diagnostic;
 use crate::diag::Severity;
-use crate::page::limits::MOST_ROWS;
 use crate::page::plain;
 
 /// The one place that explains codes.
@@ -22,7 +21,6 @@ pub(super) struct Group {
     meaning: Option<String>,
     matters: Option<String>,
     findings: Vec<Finding>,
-    count: usize,
 }
 
 /// One finding.
@@ -49,9 +47,7 @@ fn group(code: Code, findings: &[&Diagnostic]) -> Group {
     let section = section(code);
     let told = |d: &&Diagnostic| Finding {
         message: plain::text(&d.message),
-        places: plain::text(
-            &d.origins.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "),
-        ),
+        places: plain::text(&places(d)),
         advice: d.advice.as_deref().map(plain::text),
     };
     Group {
@@ -60,9 +56,17 @@ fn group(code: Code, findings: &[&Diagnostic]) -> Group {
         severity: findings[0].severity,
         meaning: section.and_then(|s| part(s, "What it means")),
         matters: section.and_then(|s| part(s, "Why it matters for the map")),
-        findings: findings.iter().take(MOST_ROWS).map(told).collect(),
-        count: findings.len(),
+        findings: findings.iter().map(told).collect(),
     }
+}
+
+fn places(finding: &Diagnostic) -> String {
+    let places: Vec<String> = finding.origins.iter().map(ToString::to_string).collect();
+    let more = match finding.more_places {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    places.join("; ") + &more
 }
 
 /// What stands below a code's heading.
@@ -119,7 +123,7 @@ mod tests {
         let found = [Code::NoStaticLevel, Code::OffNeighbours, Code::NoStaticLevel]
             .map(|c| Diagnostic::new(c, "m"));
         let groups = groups(&found);
-        let told: Vec<_> = groups.iter().map(|g| (g.code, g.count)).collect();
+        let told: Vec<_> = groups.iter().map(|g| (g.code, g.findings.len())).collect();
         assert_eq!(told, [("C308", 1), ("D210", 2)]);
     }
 }

@@ -140,7 +140,6 @@ impl Page {
     /// The page of a map.
     pub(super) fn of(results: &Results) -> Self {
         let site = &Site::of(results);
-        let count = |severity| results.findings.iter().filter(|f| f.severity == severity).count();
         Self {
             head: head(site),
             answer: answer(site),
@@ -152,8 +151,8 @@ impl Page {
             heads: tables::heads(site),
             aside: tables::aside(site),
             findings: explain::groups(results.findings),
-            warnings: count(Severity::Warning),
-            notes: count(Severity::Note),
+            warnings: results.findings_of(Severity::Warning),
+            notes: results.findings_of(Severity::Note),
             triangles: tables::triangles(site),
             sure: sure::sure(site),
             toward: toward::answers(site),

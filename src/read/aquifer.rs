@@ -6,6 +6,7 @@ use toml::Spanned;
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::units::{LengthUnit, as_given, brief, with_power};
 
+use super::bounds::Bound;
 use super::input::line_of;
 use super::materials::{MATERIALS, Material};
 use super::settings::SITE_TOML;
@@ -283,11 +284,12 @@ impl Reader<'_> {
     fn length(&mut self, key: &str, given: Option<Spanned<f64>>) -> Option<f64> {
         let given = given?;
         let value = *given.get_ref();
-        if value > 0.0 && value.is_finite() {
+        if Bound::DISTANCE.holds(value) {
             return Some(value);
         }
         let advice = format!("correct {key} or take the line out");
-        self.refuse(&given, format!("{key} = {} is not a number above 0", as_given(value)), advice);
+        let message = format!("{key} = {} is not {}", as_given(value), Bound::DISTANCE.words());
+        self.refuse(&given, message, advice);
         None
     }
 

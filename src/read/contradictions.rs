@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::diag::{Code, Diagnostic};
+use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::tolerance::{SILTED_M, STICKUP_M};
 use crate::units::{LengthUnit, brief, brief_to, clean};
 
@@ -151,7 +151,7 @@ impl<'a> Kind<'a> {
         }
         self.wells.sort_by(|(a, s), (b, t)| by_name(&a.id, &b.id).then_with(|| s.cmp(t)));
         let list: Vec<&str> = self.wells.iter().map(|(_, text)| text.as_str()).collect();
-        let text = format!("{}: {}", self.what, list.join(", "));
+        let text = format!("{}: {}", self.what, listed(list));
         let mut finding = Diagnostic::new(Code::RegisterContradicts, text).advice(self.advice);
         for (well, _) in &self.wells {
             if finding.wells.last() != Some(&well.id) {

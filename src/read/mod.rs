@@ -18,6 +18,7 @@
 //! The formats are described in `docs/site-folder.md`.
 
 mod aquifer;
+mod bounds;
 mod cells;
 mod columns;
 mod contradictions;
@@ -61,7 +62,7 @@ mod unread;
 
 use std::path::Path;
 
-use crate::diag::{Code, Diagnostic, Origin, Warned};
+use crate::diag::{Code, Diagnostic, Origin, Warned, bounded};
 use crate::error::Error;
 
 pub use aquifer::{AquiferSettings, GroundSettings, ReceptorSettings, Span, TowardSettings};
@@ -119,9 +120,7 @@ pub fn site(path: &Path, overrides: &Overrides) -> Result<Warned<SiteFile>, Erro
         None
     };
     match site {
-        Some(value) if !said.iter().any(Diagnostic::is_refusal) => {
-            Ok(Warned { value, findings: said })
-        }
-        _ => Err(Error::Read(said)),
+        Some(value) if !said.iter().any(Diagnostic::is_refusal) => Ok(Warned::new(value, said)),
+        _ => Err(Error::Read(bounded(said))),
     }
 }

@@ -3,6 +3,7 @@
 //! GDAL opens a file with the drivers listed here and no other: a virtual format could name
 //! files, databases or services elsewhere, and a result must depend on the files it lists.
 
+use std::collections::BTreeSet;
 use std::ffi::CStr;
 use std::path::{Path, PathBuf};
 
@@ -17,8 +18,9 @@ use geo::Coord;
 use crate::diag::{Code, Diagnostic};
 use crate::error::Error;
 use crate::geom::Crs;
+use crate::geom::tolerance::{DEEPEST_LEVEL_M, HIGHEST_ELEVATION_M};
 use crate::sealed::seal;
-use crate::units::LengthUnit;
+use crate::units::{LengthUnit, as_given, brief_to};
 
 use super::aquifer::GroundSettings;
 use super::record::Named;
@@ -29,6 +31,9 @@ const DRIVERS: &[&str] = &["GTiff", "AAIGrid", "HFA"];
 
 /// More pixels than this about one site are refused.
 const MOST_PIXELS: usize = 200_000_000;
+
+/// The lowest and the highest that the ground can be, m.
+const GROUND_M: [f64; 2] = [-DEEPEST_LEVEL_M, HIGHEST_ELEVATION_M];
 
 /// The elevation of the ground at places.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,7 +54,8 @@ pub struct Ground {
 ///
 /// # Errors
 /// [`Error::Read`] with R101 when the file cannot be read, R117 when it has no CRS that PROJ
-/// knows, R112 when it states another unit than the settings.
+/// knows, R112 when it states another unit than the settings, D218 when a pixel about the places has
+/// an elevation that no ground has.
 pub fn ground(
     folder: &Path,
     settings: &GroundSettings,
@@ -88,13 +94,16 @@ pub fn ground(
             "correct unit under [ground]",
         ));
     }
-    let elevations = raster.at(crs, places).map_err(|cause| {
+    let (elevations, beyond) = raster.at(crs, places, settings.unit).map_err(|cause| {
         refuse(
             Code::FileUnreadable,
             format!("the raster {} cannot be read about the site: {cause}", settings.raster),
             "cut it to the site, or give one in a CRS that covers the site",
         )
     })?;
+    if let Some(beyond) = beyond {
+        return Err(refuse(Code::Implausible, beyond.words(settings), BEYOND_ADVICE));
+    }
     let elevations =
         elevations.into_iter().map(|z| z.map(|z| settings.unit.convert(z, unit))).collect();
     let inputs = named.was(record, &files_of(&raster.file)).map_err(told)?;
@@ -145,7 +154,13 @@ impl Raster {
         Ok(Self { file, crs, to_pixels, unit })
     }
 
-    fn at(&self, crs: &Crs, places: &[Coord]) -> Result<Vec<Option<f64>>, String> {
+    /// The elevations at places, in the raster's unit, and the pixels that no ground has.
+    fn at(
+        &self,
+        crs: &Crs,
+        places: &[Coord],
+        unit: LengthUnit,
+    ) -> Result<(Vec<Option<f64>>, Option<Beyond>), String> {
         let _quiet = Quiet::please();
         let mut points = places.to_vec();
         self.crs.convert_from(crs, &mut points).map_err(|e| e.to_string())?;
@@ -174,16 +189,44 @@ impl Raster {
         };
         let (Some((left, wide)), Some((top, high))) = (span(|p| p.x, columns), span(|p| p.y, rows))
         else {
-            return Ok(vec![None; places.len()]);
+            return Ok((vec![None; places.len()], None));
         };
         if wide.saturating_mul(high) > MOST_PIXELS {
             return Err(format!("{wide} by {high} pixels are more than {MOST_PIXELS}"));
         }
         let window = Window::read(&band, (left, top), (wide, high)).map_err(|e| e.to_string())?;
-        Ok(points
+        let beyond = window.beyond(unit, points.iter().filter(|p| inside(p)), (columns, rows));
+        let elevations = points
             .iter()
             .map(|p| if inside(p) { window.at(*p, columns, rows) } else { None })
-            .collect())
+            .collect();
+        Ok((elevations, beyond))
+    }
+}
+
+/// Pixels whose elevation no ground has.
+#[derive(Debug)]
+struct Beyond {
+    count: usize,
+    /// Column, row and elevation of the first, counted from 1 at the upper left.
+    first: (usize, usize, f64),
+}
+
+const BEYOND_ADVICE: &str = "declare the number that stands for no data in the file, correct unit under \
+                             [ground], or take a sound copy of the raster";
+
+impl Beyond {
+    fn words(&self, settings: &GroundSettings) -> String {
+        let (column, row, value) = self.first;
+        let unit = settings.unit;
+        let [low, high] = GROUND_M.map(|bound| brief_to(bound / unit.metres(), 0));
+        format!(
+            "the raster {} has an elevation that no ground has at {} of its pixels about the map, the \
+             first in column {column} and row {row}: {} {unit} is not from {low} to {high} {unit}",
+            settings.raster,
+            self.count,
+            as_given(value)
+        )
     }
 }
 
@@ -214,12 +257,40 @@ impl Window {
         Ok(Self { left, top, wide: size.0, values })
     }
 
+    /// The pixels about places that have a value which no ground has.
+    fn beyond<'p>(
+        &self,
+        unit: LengthUnit,
+        places: impl Iterator<Item = &'p Coord>,
+        (columns, rows): (usize, usize),
+    ) -> Option<Beyond> {
+        let [low, high] = GROUND_M.map(|bound| bound / unit.metres());
+        let is_beyond = |v: f64| v.is_finite() && !(low..=high).contains(&v);
+        if !self.values.iter().any(|v| is_beyond(*v)) {
+            return None;
+        }
+        let mut found = BTreeSet::new();
+        for p in places {
+            let ((left, right, _), (upper, lower, _)) = (between(p.x, columns), between(p.y, rows));
+            for (row, column) in [(upper, left), (upper, right), (lower, left), (lower, right)] {
+                if is_beyond(self.values[self.index(column, row)]) {
+                    found.insert((row, column));
+                }
+            }
+        }
+        let (row, column) = *found.first()?;
+        let value = self.values[self.index(column, row)];
+        Some(Beyond { count: found.len(), first: (column + 1, row + 1, value) })
+    }
+
+    fn index(&self, column: usize, row: usize) -> usize {
+        (row - self.top) * self.wide + (column - self.left)
+    }
+
     fn at(&self, p: Coord, columns: usize, rows: usize) -> Option<f64> {
         let (left, right, fx) = between(p.x, columns);
         let (upper, lower, fy) = between(p.y, rows);
-        let value = |column: usize, row: usize| {
-            self.values[(row - self.top) * self.wide + (column - self.left)]
-        };
+        let value = |column: usize, row: usize| self.values[self.index(column, row)];
         let across = |row: usize| mixed(value(left, row), value(right, row), fx);
         let z = mixed(across(upper), across(lower), fy);
         z.is_finite().then_some(z)

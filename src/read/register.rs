@@ -113,7 +113,7 @@ impl Register {
         rules: &Rules,
         said: &mut Vec<Diagnostic>,
     ) -> Self {
-        let mut register = Self::for_rows(table.most_rows());
+        let mut register = Self::for_rows(table.rows_ahead());
         let mut lines: HashMap<String, Origin> = HashMap::new();
         table.each_row(said, |row, said| {
             let cells = Cells { row: *row, layout, rules };

@@ -1,6 +1,6 @@
 //! A round: rows to readings.
 
-use crate::diag::{Code, Diagnostic};
+use crate::diag::{Code, Diagnostic, Severity};
 use crate::units::{brief, clean};
 
 use super::cells::{Cells, Reported};
@@ -28,7 +28,7 @@ pub(super) fn read(
     register: Option<&Register>,
     said: &mut Vec<Diagnostic>,
 ) -> Vec<Reading> {
-    let mut readings = Vec::with_capacity(table.most_rows());
+    let mut readings = Vec::with_capacity(table.rows_ahead());
     let mut unknown = Unknown::new("wells.csv");
     table.each_row(said, |row, said| {
         let cells = Cells { row: *row, layout, rules };
@@ -373,12 +373,29 @@ fn one_status(
 ) -> Result<Status, Reported> {
     let Some((status, _, word)) = words.first() else { return Ok(Status::Static) };
     match words.iter().find(|(s, _, _)| s != status) {
-        None => Ok(*status),
+        None => {
+            for (status, column, word) in words.iter().filter(|(.., w)| !status::is_plain(w)) {
+                said.push(taken_for(cells, *column, word, *status));
+            }
+            Ok(*status)
+        }
         Some((_, column, other)) => {
             let says = format!("says both \"{}\" and \"{}\"", shown(word), shown(other));
             unclear(cells, *column, &says, said)
         }
     }
+}
+
+/// The note of a word that was read although other signs stand about it.
+fn taken_for(cells: &Cells<'_>, column: Column, word: &str, status: Status) -> Diagnostic {
+    let (word, name) = (shown(word), status::name(status));
+    let message = format!("\"{word}\"{} was read as the status \"{name}\"", cells.of_well());
+    let mut told = cells.about(column, Code::StatusUnknown, message).advice(
+        "write the word alone; a doubt belongs in the remark, and a spreadsheet's error should be \
+         looked into",
+    );
+    told.severity = Severity::Note;
+    told
 }
 
 /// D206: the row does not say its measurement in exactly one way.

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use jiff::civil::{Date, Time};
 
-use crate::diag::{Code, Diagnostic, Origin};
+use crate::diag::{Code, Diagnostic, Origin, listed};
 
 use super::cells::Cells;
 use super::columns::{self, Column};
@@ -54,7 +54,7 @@ pub(super) fn choose(
                 format!(
                     "there is no round \"{}\"; the rounds are {}",
                     shown(wanted),
-                    names.join(", ")
+                    listed(names)
                 ),
                 "name one of these with --round, without the folder and the ending",
             ));
@@ -105,7 +105,7 @@ fn newest_of(
     }
     let names: Vec<&str> = dated.iter().map(|(_, r)| r.name.as_str()).collect();
     said.push(unclear(
-        format!("the rounds {} are equally new: {day}", names.join(", ")),
+        format!("the rounds {} are equally new: {day}", listed(names)),
         "name the round with --round",
     ));
     None

@@ -11,6 +11,7 @@ use crate::geom::tolerance;
 use crate::units::{LengthUnit, as_given};
 
 use super::aquifer::{self, AquiferKeys, GroundKeys, ReceptorSettings, TowardKeys};
+use super::bounds::Bound;
 use super::columns::{self, Column};
 use super::datum_grids::{CrsKeys, DeclaredGrid};
 use super::features::{DeclaredFeatures, FeatureKeys, PlaceKeys};
@@ -173,48 +174,6 @@ pub(super) struct Declared {
     pub(super) from_file: bool,
 }
 
-/// The bounds a number of `site.toml` may have.
-#[derive(Clone, Copy)]
-pub(super) enum Bound {
-    Count,
-    Rounds,
-    Positive,
-    NotNegative,
-    Finite,
-    FloatingProduct,
-    UpToOne,
-    HalfCircle,
-}
-
-impl Bound {
-    fn holds(self, value: f64) -> bool {
-        value.is_finite()
-            && match self {
-                Self::Count => (1.0..=1e6).contains(&value) && value.fract() == 0.0,
-                Self::Rounds => (2.0..=1e6).contains(&value) && value.fract() == 0.0,
-                Self::Positive => value > 0.0,
-                Self::UpToOne => value > 0.0 && value <= 1.0,
-                Self::HalfCircle => value > 0.0 && value < 180.0,
-                Self::NotNegative => value >= 0.0,
-                Self::Finite => true,
-                Self::FloatingProduct => value > 0.0 && value < 1.0,
-            }
-    }
-
-    fn words(self) -> &'static str {
-        match self {
-            Self::Count => "a whole number from 1 to 1000000",
-            Self::Rounds => "a whole number from 2 to 1000000: one round has no spread",
-            Self::Positive => "a number above 0",
-            Self::UpToOne => "a number above 0 and at most 1",
-            Self::HalfCircle => "an angle above 0 and below 180 degrees",
-            Self::NotNegative => "0 or a number above 0",
-            Self::Finite => "a finite number",
-            Self::FloatingProduct => "a number above 0 and below 1: product floats on water",
-        }
-    }
-}
-
 /// Reads the declarations, `site.toml` first and the command line over it.
 ///
 /// # Errors
@@ -234,7 +193,7 @@ pub(super) fn declared(
     let features = DeclaredFeatures::of(text, schema.features, sources, receptors, reader.said);
     let surface = SurfaceSettings {
         method: grid.surface.unwrap_or_default(),
-        unconfined_base: reader.number("unconfined_base", grid.unconfined_base, Bound::Finite),
+        unconfined_base: reader.number("unconfined_base", grid.unconfined_base, Bound::LEVEL),
         kriging: reader.kriging(schema.kriging, schema.pumped_wells),
         thin_plate: reader.thin_plate(schema.thin_plate),
         inverse_distance: reader.inverse_distance(schema.inverse_distance),
@@ -253,24 +212,20 @@ pub(super) fn declared(
         aquifer_unit: site.aquifer_unit.map(trimmed).filter(|u| !u.is_empty()),
         depths_from: site.depths_from,
         round_window_h: reader
-            .number("window_hours", round.window_hours, Bound::Positive)
+            .number("window_hours", round.window_hours, Bound::HOURS)
             .unwrap_or(tolerance::ROUND_WINDOW_H),
-        repeat_tolerance: reader.number(
-            "repeat_tolerance",
-            round.repeat_tolerance,
-            Bound::NotNegative,
-        ),
+        repeat_tolerance: reader.number("repeat_tolerance", round.repeat_tolerance, Bound::DEPTHS),
         measuring_point_age_years: reader
-            .number("measuring_point_age_years", round.measuring_point_age_years, Bound::Positive)
+            .number("measuring_point_age_years", round.measuring_point_age_years, Bound::YEARS)
             .unwrap_or(years),
         specific_gravity: reader.number(
             "specific_gravity",
             round.specific_gravity,
-            Bound::FloatingProduct,
+            Bound::FLOATING_PRODUCT,
         ),
-        cell: reader.number("cell", grid.cell, Bound::Positive),
-        interval: reader.number("interval", contours.interval, Bound::Positive),
-        base_level: reader.number("base", contours.base, Bound::Finite).unwrap_or(0.0),
+        cell: reader.number("cell", grid.cell, Bound::DISTANCE),
+        interval: reader.number("interval", contours.interval, Bound::INTERVAL),
+        base_level: reader.number("base", contours.base, Bound::LEVEL).unwrap_or(0.0),
         formats: output.formats,
         rules: reader.rules(tables, round.date_format),
         columns: reader.columns(columns),
@@ -300,12 +255,12 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
     declared.formats.extend(&overrides.formats);
     declared.formats.sort_unstable();
     declared.formats.dedup();
-    for (name, given, slot) in [
-        ("cell", overrides.cell, &mut declared.cell),
-        ("interval", overrides.interval, &mut declared.interval),
+    for (name, given, bound, slot) in [
+        ("cell", overrides.cell, Bound::DISTANCE, &mut declared.cell),
+        ("interval", overrides.interval, Bound::INTERVAL, &mut declared.interval),
     ] {
         let Some(value) = given else { continue };
-        if Bound::Positive.holds(value) {
+        if bound.holds(value) {
             *slot = Some(value);
         } else {
             said.push(
@@ -314,10 +269,10 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
                     format!(
                         "{name} {} of the command line is not {}",
                         as_given(value),
-                        Bound::Positive.words()
+                        bound.words()
                     ),
                 )
-                .advice(format!("give --{name} a number above 0, or leave it out")),
+                .advice(format!("correct --{name}, or leave it out")),
             );
         }
     }
@@ -436,7 +391,7 @@ impl Reader<'_> {
         for (name, keys) in given {
             let InstrumentKeys { offset, stretch } = keys;
             // A tape stretched by a tenth of its length is a mistake of the decimal point.
-            if offset.is_finite() && stretch.abs() < 0.1 {
+            if Bound::OFFSET.holds(offset) && stretch.abs() < 0.1 {
                 instruments
                     .insert(name.get_ref().trim().to_owned(), Calibration { offset, stretch });
                 continue;
@@ -449,8 +404,8 @@ impl Reader<'_> {
                     as_given(offset),
                     as_given(stretch)
                 ),
-                "offset is a length in the depth unit; stretch is a length per length between \
-                 -0.1 and 0.1, such as 0.0001",
+                "offset is a length from -1000 to 1000 in the depth unit; stretch is a length per \
+                 length between -0.1 and 0.1, such as 0.0001",
             );
         }
         instruments

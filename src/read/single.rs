@@ -130,8 +130,8 @@ fn rows(
     rules: &Rules,
     said: &mut Vec<Diagnostic>,
 ) -> (Register, Vec<Reading>) {
-    let mut register = Register::for_rows(table.most_rows());
-    let mut readings = Vec::with_capacity(table.most_rows());
+    let mut register = Register::for_rows(table.rows_ahead());
+    let mut readings = Vec::with_capacity(table.rows_ahead());
     // The measuring point of each well of the register, for comparison.
     let mut elevations: Vec<Option<f64>> = Vec::new();
     table.each_row(said, |row, said| {

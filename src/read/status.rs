@@ -42,6 +42,17 @@ pub(super) fn status(word: &str) -> Option<Status> {
     look_up(STATUS_WORDS, word)
 }
 
+/// Whether a word is written as one writes words. Other signs, such as a question mark or the `#` of a
+/// spreadsheet's error, may mean something that the word does not.
+pub(super) fn is_plain(word: &str) -> bool {
+    word.chars().all(|c| c.is_alphanumeric() || c.is_whitespace() || "-_/.".contains(c))
+}
+
+/// The name of a status.
+pub(super) fn name(status: Status) -> &'static str {
+    STATUS_WORDS.iter().find(|(known, _)| *known == status).map_or("", |(_, words)| words[0])
+}
+
 /// The kind a word stands for.
 pub(super) fn kind(word: &str) -> Option<WellKind> {
     look_up(KIND_WORDS, word)

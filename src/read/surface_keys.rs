@@ -3,10 +3,11 @@
 use serde::Deserialize;
 use toml::Spanned;
 
+use super::bounds::Bound;
 use super::head_errors::{
     EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,
 };
-use super::settings::{Bound, Reader};
+use super::settings::Reader;
 use super::surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, PumpedWellSettings, SurfaceSettings,
     ThinPlateSettings,
@@ -146,18 +147,18 @@ impl Reader<'_> {
         KrigingSettings {
             model: keys.model.unwrap_or(default.model),
             drift: keys.drift == Some(Drift::Linear),
-            partial_sill: self.number("partial_sill", keys.partial_sill, Bound::Positive),
-            range: self.number("range", keys.range, Bound::Positive),
-            nugget: self.number("nugget", keys.nugget, Bound::NotNegative),
+            partial_sill: self.number("partial_sill", keys.partial_sill, Bound::SILL),
+            range: self.number("range", keys.range, Bound::DISTANCE),
+            nugget: self.number("nugget", keys.nugget, Bound::NUGGET),
             anisotropy_azimuth_deg: self.number(
                 "anisotropy_azimuth",
                 keys.anisotropy_azimuth,
-                Bound::Finite,
+                Bound::AZIMUTH,
             ),
             anisotropy_ratio: self.number(
                 "anisotropy_ratio",
                 keys.anisotropy_ratio,
-                Bound::UpToOne,
+                Bound::UP_TO_ONE,
             ),
             fit_anisotropy: keys.fit_anisotropy.unwrap_or(default.fit_anisotropy),
             pumped_wells: pumped.into_iter().map(|keys| self.pumped_well(keys)).collect(),
@@ -166,8 +167,8 @@ impl Reader<'_> {
 
     fn pumped_well(&mut self, keys: PumpedWellKeys) -> PumpedWellSettings {
         let span = keys.well.span();
-        let easting = self.number("easting", keys.easting, Bound::Finite);
-        let northing = self.number("northing", keys.northing, Bound::Finite);
+        let easting = self.number("easting", keys.easting, Bound::POSITION);
+        let northing = self.number("northing", keys.northing, Bound::POSITION);
         if easting.is_some() != northing.is_some() {
             let name = keys.well.get_ref();
             self.refuse(
@@ -179,13 +180,13 @@ impl Reader<'_> {
         PumpedWellSettings {
             well: self.words("well", Some(keys.well)).unwrap_or_default(),
             position: easting.zip(northing),
-            rate: self.number("rate", keys.rate, Bound::Finite),
-            radius: self.number("radius", keys.radius, Bound::Positive).unwrap_or(USUAL_RADIUS),
+            rate: self.number("rate", keys.rate, Bound::RATE),
+            radius: self.number("radius", keys.radius, Bound::DISTANCE).unwrap_or(USUAL_RADIUS),
         }
     }
 
     pub(super) fn thin_plate(&mut self, keys: ThinPlateKeys) -> ThinPlateSettings {
-        let smoothing = self.number("smoothing", keys.smoothing, Bound::NotNegative);
+        let smoothing = self.number("smoothing", keys.smoothing, Bound::SMOOTHING);
         ThinPlateSettings { smoothing: smoothing.unwrap_or(0.0) }
     }
 
@@ -195,37 +196,49 @@ impl Reader<'_> {
     ) -> InverseDistanceSettings {
         let default = InverseDistanceSettings::default();
         InverseDistanceSettings {
-            power: self.number("power", keys.power, Bound::Positive).unwrap_or(default.power),
-            nearest: self.count("nearest", keys.nearest, Bound::Count),
-            radius: self.number("radius", keys.radius, Bound::Positive),
+            power: self.number("power", keys.power, Bound::POWER).unwrap_or(default.power),
+            nearest: self.count("nearest", keys.nearest, Bound::COUNT),
+            radius: self.number("radius", keys.radius, Bound::DISTANCE),
         }
     }
 
     pub(super) fn errors(&mut self, keys: UncertaintyKeys) -> DeclaredErrors {
         let (rounds, rule) = (EnsembleOptions::default(), InferredRule::default());
-        let mut part = |key, given| self.number(key, given, Bound::NotNegative);
+        let mut part = |key, given, bound| self.number(key, given, bound);
         let heads = HeadErrorTable {
-            reading_sd: part("reading_sd", keys.reading_sd),
-            tape_sd_per_length: part("tape_sd_per_length", keys.tape_sd_per_length),
-            survey_sd: part("survey_sd", keys.survey_sd),
-            lean_per_length: part("lean_per_length", keys.lean_per_length),
-            level_change_per_hour: part("level_change_per_hour", keys.level_change_per_hour),
-            specific_gravity_sd: part("specific_gravity_sd", keys.specific_gravity_sd),
+            reading_sd: part("reading_sd", keys.reading_sd, Bound::DEPTHS),
+            tape_sd_per_length: part(
+                "tape_sd_per_length",
+                keys.tape_sd_per_length,
+                Bound::PER_LENGTH,
+            ),
+            survey_sd: part("survey_sd", keys.survey_sd, Bound::ELEVATIONS),
+            lean_per_length: part("lean_per_length", keys.lean_per_length, Bound::PER_LENGTH),
+            level_change_per_hour: part(
+                "level_change_per_hour",
+                keys.level_change_per_hour,
+                Bound::PER_HOUR,
+            ),
+            specific_gravity_sd: part(
+                "specific_gravity_sd",
+                keys.specific_gravity_sd,
+                Bound::GRAVITY_SD,
+            ),
         };
         let ensemble = EnsembleOptions {
-            seed: self.count("seed", keys.seed, Bound::Count).map_or(rounds.seed, |n| n as u64),
-            members: self.count("rounds", keys.rounds, Bound::Rounds).unwrap_or(rounds.members),
+            seed: self.count("seed", keys.seed, Bound::COUNT).map_or(rounds.seed, |n| n as u64),
+            members: self.count("rounds", keys.rounds, Bound::ROUNDS).unwrap_or(rounds.members),
         };
         let inferred = InferredRule {
             spacings: self
-                .number("inferred_spacings", keys.inferred_spacings, Bound::Positive)
+                .number("inferred_spacings", keys.inferred_spacings, Bound::MULTIPLE)
                 .unwrap_or(rule.spacings),
             interval_part: self
-                .number("inferred_interval_part", keys.inferred_interval_part, Bound::Positive)
+                .number("inferred_interval_part", keys.inferred_interval_part, Bound::MULTIPLE)
                 .unwrap_or(rule.interval_part),
         };
         let direction_within_deg =
-            self.number("direction_within_deg", keys.direction_within_deg, Bound::HalfCircle);
+            self.number("direction_within_deg", keys.direction_within_deg, Bound::HALF_CIRCLE);
         let rasters = keys.rasters.unwrap_or(false);
         DeclaredErrors { heads, ensemble, inferred, direction_within_deg, rasters }
     }

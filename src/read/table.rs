@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use csv::{ReaderBuilder, StringRecord};
 
-use crate::diag::{Code, Diagnostic, Origin};
+use crate::diag::{Code, Diagnostic, Origin, bound_from};
 
 use super::input::Text;
 use super::types::InputFile;
@@ -20,6 +20,13 @@ const FEWEST_HEADINGS: usize = 2;
 
 /// So many rows are looked through for headings below a title.
 const TITLE_ROWS: usize = 20;
+
+/// No more rows get their room before they are read: of most tables all.
+const ROWS_AHEAD: usize = 100_000;
+
+/// After so many findings about its rows those of a kind are counted, so that a table of faults does
+/// not take more memory than one of readings.
+const SAID_AT_ONCE: usize = 10_000;
 
 /// A table with its headings read.
 #[derive(Debug)]
@@ -139,9 +146,10 @@ impl Table {
         })
     }
 
-    /// No more rows than this.
-    pub(super) fn most_rows(&self) -> usize {
-        self.text.bytes().filter(|b| *b == b'\n').count()
+    /// For so many rows there may be made room ahead; further ones take theirs as they come, for
+    /// lines may hold nothing.
+    pub(super) fn rows_ahead(&self) -> usize {
+        self.text.bytes().filter(|b| *b == b'\n').take(ROWS_AHEAD).count()
     }
 
     /// Visits every row that is not empty, in file order, and says which rows are malformed. A row
@@ -153,8 +161,13 @@ impl Table {
         mut visit: impl FnMut(&Row<'_>, &mut Vec<Diagnostic>),
     ) {
         let mut rows = 0_usize;
+        let (first, mut room) = (said.len(), said.len() + SAID_AT_ONCE);
         self.walk(|row, end, fault| {
             rows += 1;
+            if said.len() > room {
+                bound_from(said, first);
+                room = said.len() + SAID_AT_ONCE;
+            }
             if let Some(fault) = fault {
                 said.push(fault);
                 return;

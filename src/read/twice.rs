@@ -2,7 +2,7 @@
 
 use geo::Coord;
 
-use crate::diag::{Code, Diagnostic};
+use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::tolerance::{POSITION_TWICE_M, POSITION_TWICE_OTHER_DATUM_M};
 use crate::geom::{Crs, CrsKind};
 use crate::units::{brief, brief_to};
@@ -71,7 +71,7 @@ pub(super) fn tell(
         format!(
             "{used} stand more than {} m{rounded} from {other}, and count: {}",
             brief(bound),
-            list.join(", ")
+            listed(list)
         ),
     )
     .advice(

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use serde::Deserialize;
 
-use crate::diag::{Code, Diagnostic, Origin};
+use crate::diag::{Code, Diagnostic, Origin, listed};
 
 use super::folder::{MEASURING_POINTS, WELLS};
 use super::input;
@@ -38,9 +38,6 @@ const GRID: &str = "gsb";
 
 /// What texts about a folder are called, in every ending.
 const ABOUT: [&str; 5] = ["readme", "note", "licence", "license", "about"];
-
-/// No more files than these are told by name.
-const MOST_TOLD: usize = 20;
 
 /// A file and why it was not read.
 type Unread = (String, String);
@@ -77,27 +74,20 @@ fn warn(mut found: Vec<Unread>, said: &mut Vec<Diagnostic>) {
         return;
     }
     found.sort();
-    let told: Vec<String> = found
-        .iter()
-        .take(MOST_TOLD)
-        .map(|(name, why)| format!("{} ({why})", shown(name)))
-        .collect();
-    let (count, more) = (found.len(), found.len().saturating_sub(MOST_TOLD));
     let message = format!(
-        "{} not read: {}{}",
-        if count == 1 {
+        "{} not read: {}",
+        if found.len() == 1 {
             "a file that looks like one of the site's was".to_owned()
         } else {
-            format!("{count} files that look like some of the site's were")
+            format!("{} files that look like some of the site's were", found.len())
         },
-        told.join(", "),
-        if more == 0 { String::new() } else { format!(" and {more} more") }
+        listed(found.iter().map(|(name, why)| format!("{} ({why})", shown(name))))
     );
     let mut warning = Diagnostic::new(Code::FileNotRead, message).advice(
         "rename, save as CSV, declare or put in its place what the map should rest on, and move \
          the rest to another folder",
     );
-    for (name, _) in found.iter().take(MOST_TOLD) {
+    for (name, _) in &found {
         warning = warning.at(&Origin::file(name));
     }
     said.push(warning);

@@ -1,8 +1,8 @@
 //! Numbers that no level and no measuring point can have.
 
-use crate::diag::{Code, Diagnostic};
+use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance::{
-    DEEPEST_LEVEL_M, DEEPEST_WATER_M, HIGHEST_ABOVE_POINT_M, HIGHEST_ELEVATION_M,
+    DEEPEST_LEVEL_M, DEEPEST_WATER_M, DEEPEST_WELL_M, HIGHEST_ABOVE_POINT_M, HIGHEST_ELEVATION_M,
 };
 use crate::read::{Measurement, MeasuringPoint, Reading, Settings, Well};
 use crate::reduce::words::{about, name};
@@ -35,6 +35,8 @@ enum Kind {
     Up,
     /// Above the datum, elevation unit.
     Level,
+    /// Down to a part of the well, depth unit.
+    Built,
 }
 
 impl Kind {
@@ -44,13 +46,14 @@ impl Kind {
             Self::Down => (-HIGHEST_ABOVE_POINT_M, DEEPEST_WATER_M),
             Self::Up => (-DEEPEST_WATER_M, HIGHEST_ABOVE_POINT_M),
             Self::Level => (-DEEPEST_LEVEL_M, HIGHEST_ELEVATION_M),
+            Self::Built => (-HIGHEST_ABOVE_POINT_M, DEEPEST_WELL_M),
         }
     }
 
     const fn unit(self, settings: &Settings) -> LengthUnit {
         match self {
             Self::Level => settings.elevation_unit,
-            Self::Down | Self::Up => settings.depth_unit,
+            Self::Down | Self::Up | Self::Built => settings.depth_unit,
         }
     }
 }
@@ -122,17 +125,39 @@ pub(super) fn impossible_point(
     well: &Well,
     settings: &Settings,
 ) -> Option<Diagnostic> {
-    let unit = settings.elevation_unit;
-    let (what, value) = ("measuring point elevation", point.elevation);
-    let text = if stands_for_nothing(value, Kind::Level, unit) {
+    let told = ("measuring point elevation", point.elevation, Kind::Level);
+    impossible_part(told, &point.origin, well, settings)
+}
+
+/// D218: the refusals of the ground and of the depths of a well that cannot be.
+pub(super) fn impossible_well(well: &Well, settings: &Settings) -> Vec<Diagnostic> {
+    let parts = [
+        ("ground elevation", well.ground_elevation, Kind::Level),
+        ("total depth", well.total_depth, Kind::Built),
+        ("sounded depth", well.sounded_depth, Kind::Built),
+        ("screen top", well.screen_top, Kind::Built),
+        ("screen bottom", well.screen_bottom, Kind::Built),
+    ];
+    let told = parts.into_iter().filter_map(|(what, value, kind)| Some((what, value?, kind)));
+    told.filter_map(|part| impossible_part(part, &well.origin, well, settings)).collect()
+}
+
+fn impossible_part(
+    (what, value, kind): (&str, f64, Kind),
+    origin: &Origin,
+    well: &Well,
+    settings: &Settings,
+) -> Option<Diagnostic> {
+    let unit = kind.unit(settings);
+    let text = if stands_for_nothing(value, kind, unit) {
         format!("{what} {} {unit} stands for a missing value", as_given(value))
     } else {
-        beyond(what, value, outside(value, Kind::Level, unit)?, unit)
+        beyond(what, value, outside(value, kind, unit)?, unit)
     };
     Some(
         Diagnostic::new(Code::Implausible, format!("{}: {text}", name(well)))
             .well(&well.id)
-            .at(&point.origin)
+            .at(origin)
             .advice(
                 "correct the number, its unit or its decimal point; leave it empty where it is \
                  not known",

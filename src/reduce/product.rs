@@ -1,6 +1,6 @@
 //! What floating product cannot be, and what deserves a second look.
 
-use crate::diag::{Code, Diagnostic};
+use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::tolerance::WRITTEN_HEAD_M;
 use crate::read::{Measurement, Reading, Settings, Status, Well, by_name};
 use crate::reduce::words::{about, show};
@@ -34,8 +34,7 @@ pub(super) fn all_to_the_top(
             _ => None,
         })
         .collect();
-    let text =
-        format!("depths to product that reach up to the measuring point: {}", list.join(", "));
+    let text = format!("depths to product that reach up to the measuring point: {}", listed(list));
     let mut refusal = Diagnostic::new(Code::ProductImpossible, text).advice(
         "a depth to product of 0 is product up to the measuring point, which would lift the head \
          by most of the depth to water: where there is no product leave the cell empty",

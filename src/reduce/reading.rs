@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::diag::{Code, Diagnostic};
+use crate::diag::{Code, Diagnostic, listed};
 use crate::read::{
     Calibration, Measurement, MeasuringPoint, Moment, Reading, SiteFile, Well, WellKind,
 };
@@ -208,7 +208,7 @@ impl<'a> Judge<'a> {
         self.findings.push(about(Code::InstrumentUnknown, well, reading, &text).advice(format!(
             "site.toml declares {}; add [instruments.{}] with its offset and stretch (0 where \
              it reads true), or correct the name",
-            names.join(", "),
+            listed(names),
             toml_key(name)
         )));
         None

@@ -1,11 +1,12 @@
 //! The whole round.
 
-use crate::diag::{Code, Diagnostic, Severity, Warned};
+use crate::diag::{Code, Diagnostic, Severity, Warned, bounded, listed};
 use crate::error::Error;
 use crate::geom::tolerance::THICK_PRODUCT_M;
 use crate::read::SiteFile;
 use crate::read::by_name;
 use crate::reduce::join::{Joined, join};
+use crate::reduce::plausible::impossible_well;
 use crate::reduce::reading::{Judge, Judged};
 use crate::reduce::repeats::{Compared, Disorder, Repeat, clock, judge};
 use crate::reduce::rounds;
@@ -37,6 +38,9 @@ use crate::units::{LengthUnit, brief, brief_to, clean};
 pub fn round(site: &SiteFile) -> Result<Warned<Reduced>, Error> {
     let Joined { wells, points, of_reading } = join(site);
     let mut findings = Vec::new();
+    for well in &site.wells {
+        findings.extend(impossible_well(well, &site.settings));
+    }
     let mut judge = Judge::new(site);
     let mut judged = Vec::with_capacity(site.readings.len());
     let mut of_well: Vec<(usize, usize)> = Vec::with_capacity(site.readings.len());
@@ -87,10 +91,10 @@ pub fn round(site: &SiteFile) -> Result<Warned<Reduced>, Error> {
         (a.code, &a.wells, &a.message, &a.origins).cmp(&(b.code, &b.wells, &b.message, &b.origins))
     });
     if findings.iter().any(Diagnostic::is_refusal) {
-        return Err(Error::Reduce(findings));
+        return Err(Error::Reduce(bounded(findings)));
     }
     let accounts = judged.into_iter().map(|j| j.account).collect();
-    Ok(Warned { value: Reduced { heads, accounts, not_read }, findings })
+    Ok(Warned::new(Reduced { heads, accounts, not_read }, findings))
 }
 
 /// The head of one well from its readings `rows`, which receive their fates.
@@ -153,6 +157,7 @@ fn accepted_pair(
 ) -> Option<Vec<usize>> {
     let settings = &site.settings;
     let (tolerance, unit) = (settings.repeat_tolerance, settings.depth_unit);
+    let bound = brief(tolerance);
     let repeats = repeats(site, rows, judged);
     let whole = |code, text: String| {
         let mut finding = Diagnostic::new(code, format!("{}: {text}", name(&site.wells[well])))
@@ -183,7 +188,7 @@ fn accepted_pair(
     let values = |places: &[usize]| -> String {
         let values: Vec<String> =
             places.iter().map(|&i| show(compared.value(&repeats[i]))).collect();
-        values.join(", ")
+        listed(values)
     };
     let heads = compared.words();
     let Some(last) = order.accepted else {
@@ -191,7 +196,7 @@ fn accepted_pair(
             whole(
                 Code::RepeatsDisagree,
                 format!(
-                    "repeated readings do not agree within {tolerance} {unit}: {heads}{} {unit}",
+                    "repeated readings do not agree within {bound} {unit}: {heads}{} {unit}",
                     values(&order.order)
                 ),
             )
@@ -200,7 +205,7 @@ fn accepted_pair(
         for &row in rows {
             judged[row].account.fate = Fate::SetAside {
                 code: Some(Code::RepeatsDisagree),
-                reason: format!("no two readings in a row agree within {tolerance} {unit}"),
+                reason: format!("no two readings in a row agree within {bound} {unit}"),
             };
         }
         return None;
@@ -212,7 +217,7 @@ fn accepted_pair(
                 Code::LaterSetAside,
                 format!(
                     "the last reading was set aside: {heads}{} {unit} came after {} {unit}, which \
-                     agree (bound {tolerance} {unit})",
+                     agree (bound {bound} {unit})",
                     values(later),
                     values(pair)
                 ),
@@ -230,7 +235,7 @@ fn accepted_pair(
         } else if place > last {
             (
                 Some(Code::LaterSetAside),
-                format!("does not agree with the reading before it within {tolerance} {unit}"),
+                format!("does not agree with the reading before it within {bound} {unit}"),
             )
         } else {
             continue;
@@ -286,7 +291,7 @@ fn not_read_finding(site: &SiteFile, not_read: &[usize]) -> Option<Diagnostic> {
     let mut not_read = not_read.to_vec();
     not_read.sort_by(|&a, &b| by_name(&site.wells[a].id, &site.wells[b].id));
     let ids: Vec<&str> = not_read.iter().map(|&w| site.wells[w].id.as_str()).collect();
-    let text = format!("the round {} has no reading of {}", site.round, ids.join(", "));
+    let text = format!("the round {} has no reading of {}", site.round, listed(ids));
     let mut finding = Diagnostic::new(Code::WellNotRead, text).advice(
         "write a row with a status such as \"not accessible\" where a well was visited in vain",
     );

@@ -6,7 +6,7 @@ use jiff::civil::{Date, DateTime};
 
 use crate::diag::{Code, Diagnostic};
 use crate::read::{Moment, Reading, SiteFile};
-use crate::units::duration;
+use crate::units::{brief, duration};
 
 /// How much longer than the window the readings of one well lie apart, s; nothing where they do
 /// not. Readings of which one has no time are compared by days.
@@ -43,7 +43,7 @@ pub(super) fn several(site: &SiteFile, mut far: Vec<(usize, i64)>) -> Option<Dia
         "readings of {} lie further apart than the round's window of {} h, such as those of {} by \
          {}: the table holds several rounds; readings on {}",
         if far.len() == 1 { "1 well".to_owned() } else { format!("{} wells", far.len()) },
-        site.settings.round_window_h,
+        brief(site.settings.round_window_h),
         site.wells[farthest].id,
         duration(seconds),
         listed.join(", "),

@@ -3,7 +3,7 @@
 use jiff::Span;
 use jiff::civil::Date;
 
-use crate::diag::{Code, Diagnostic, Origin};
+use crate::diag::{Code, Diagnostic, Origin, listed};
 use crate::read::{MeasuringPoint, Reading, Settings, Well};
 use crate::units::brief;
 
@@ -183,7 +183,7 @@ impl<'a> Surveys<'a> {
                 ),
             };
             let list: Vec<&str> = group.iter().map(|(_, _, text, _)| text.as_str()).collect();
-            let text = format!("{what} {}", list.join(", "));
+            let text = format!("{what} {}", listed(list));
             let mut finding = Diagnostic::new(Code::MeasuringPointMissing, text).advice(advice);
             for &(_, id, _, origin) in group {
                 if finding.wells.last().is_none_or(|last| last != id) {
@@ -205,7 +205,7 @@ impl<'a> Surveys<'a> {
             format!(
                 "measuring points surveyed more than {} years before their readings: {}",
                 brief(self.settings.measuring_point_age_years),
-                list.join(", ")
+                listed(list)
             ),
         )
         .advice(

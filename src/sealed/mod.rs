@@ -111,7 +111,16 @@ fn close_gdal() {
         let file = gdal_sys::VSIFileFromMemBuffer(name, start.cast_mut(), bytes, 0);
         gdal_sys::VSIFCloseL(file);
         gdal_sys::CPLLoadConfigOptionsFromFile(name, 1);
+        // What GDAL's own copy of libtiff cannot do it tells GDAL, and a few things the terminal too.
+        gdal_TIFFSetErrorHandler(null());
+        gdal_TIFFSetWarningHandler(null());
     }
+}
+
+#[expect(unsafe_code, reason = "the crate does not know the copy of libtiff in GDAL")]
+unsafe extern "C" {
+    fn gdal_TIFFSetErrorHandler(handler: *const c_void) -> *const c_void;
+    fn gdal_TIFFSetWarningHandler(handler: *const c_void) -> *const c_void;
 }
 
 /// Where GDAL is to look for a table of its own, in place of the working folder: where none is. Told

@@ -30,7 +30,7 @@ use super::verdict;
 use super::verdict::{FlowAtSource, Verdict};
 use super::vertical::VerticalGradient;
 use crate::check::ControlSet;
-use crate::diag::{Code, Diagnostic, Origin, Warned};
+use crate::diag::{Code, Diagnostic, Origin, Warned, bounded};
 use crate::error::Error;
 use crate::flow::SiteFlow;
 use crate::geom::Areas;
@@ -254,7 +254,7 @@ pub fn site(inputs: &Inputs) -> Result<Warned<Toward>, Error> {
         nested_m,
         water_m,
     };
-    Ok(Warned { value, findings: said })
+    Ok(Warned::new(value, said))
 }
 
 /// The surface that paths are followed on.
@@ -454,7 +454,7 @@ fn no_directions(mut said: Vec<Diagnostic>) -> Error {
             "ask for another surface, such as --surface linear; `headfall draw` still draws this one",
         ),
     );
-    Error::Map(said)
+    Error::Map(bounded(said))
 }
 
 fn nothing(mut said: Vec<Diagnostic>) -> Error {
@@ -469,5 +469,5 @@ fn nothing(mut said: Vec<Diagnostic>) -> Error {
              vector files under [features]",
         ),
     );
-    Error::Map(said)
+    Error::Map(bounded(said))
 }

@@ -40,7 +40,7 @@ pub fn mesh(control: &ControlSet) -> Warned<Mesh> {
     beside::mark(control, &mut mesh);
     let marks = [Mark::Sliver, Mark::LongHullEdge, Mark::OneStream, Mark::OneLine];
     findings.extend(marks.into_iter().filter_map(|mark| told(mark, &mesh.triangles, points)));
-    Warned { value: mesh, findings }
+    Warned::new(mesh, findings)
 }
 
 /// The Delaunay triangulation of points known to be finite, distinct and not on one line.

@@ -186,5 +186,5 @@ pub fn site(
         inferred_rule,
         rasters,
     };
-    Warned { value, findings }
+    Warned::new(value, findings)
 }

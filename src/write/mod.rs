@@ -11,6 +11,7 @@ mod context;
 mod decimals;
 mod exchange;
 mod geotiff;
+mod handles;
 mod heights;
 mod json;
 mod layers;
@@ -166,7 +167,7 @@ impl Writing {
     /// # Errors
     /// [`Error::Write`] when nothing can be written there.
     pub fn begin(out: &Path) -> Result<Self, Error> {
-        Ok(Self { staging: Staging::open(out)?, out: out.to_owned() })
+        Ok(Self { staging: staging(out)?, out: out.to_owned() })
     }
 
     /// Writes the rasters of the surface.
@@ -175,7 +176,9 @@ impl Writing {
     /// [`Error::Write`], naming the file and the cause.
     pub fn rasters(&self, fields: &Fields) -> Result<(), Error> {
         let rasters: Vec<&Raster> = RASTERS.iter().filter(|r| (r.when)(fields)).collect();
-        let write = |r: &&Raster| (r.name, (r.write)(fields, &self.staging.path(r.name)));
+        let write = |r: &&Raster| {
+            (r.write)(fields, &self.staging.path(r.name)).map_err(|error| (r.name, error))
+        };
         self.first_error(rasters.par_iter().with_max_len(1).map(write).collect())
     }
 
@@ -194,19 +197,21 @@ impl Writing {
         let write = |task: &Task| {
             let path = self.staging.path(task.name());
             let written = match task {
-                Task::Sheet => sheet::write(results, |name| self.staging.path(name)),
+                // Three files, and the one that failed is told.
+                Task::Sheet => return sheet::write(results, |name| self.staging.path(name)),
                 Task::File(file) => (file.write)(&context, &path),
                 Task::Further(format) => vector::further(&context, *format, &path),
             };
-            (task.name(), written)
+            written.map_err(|error| (task.name(), error))
         };
         self.first_error(tasks.par_iter().with_max_len(1).map(write).collect())
     }
 
-    fn first_error(&self, written: Vec<(&str, io::Result<()>)>) -> Result<(), Error> {
-        written.into_iter().try_for_each(|(name, result)| {
-            result.map_err(place::failed("a result cannot be written", &self.out.join(name)))
-        })
+    fn first_error(&self, written: Vec<Result<(), (&str, io::Error)>>) -> Result<(), Error> {
+        let cannot = |(name, error): (&str, io::Error)| {
+            place::failed("a result cannot be written", &self.out.join(name))(error)
+        };
+        written.into_iter().try_for_each(|result| result.map_err(cannot))
     }
 
     /// Moves the files into place once all of them are written.
@@ -218,6 +223,12 @@ impl Writing {
         let told = self.staging.place(&results.inputs().collect::<Vec<_>>())?;
         Ok(Written { files: names.into_iter().map(|name| self.out.join(name)).collect(), told })
     }
+}
+
+/// A staging folder, once it is known that all files can be open that are written into it.
+fn staging(out: &Path) -> Result<Staging, Error> {
+    handles::enough(handles::MOST_OPEN).map_err(place::failed(handles::CANNOT, out))?;
+    Staging::open(out)
 }
 
 fn page_file(context: &Context, path: &Path) -> io::Result<()> {

@@ -18,16 +18,14 @@ pub(super) fn wanted(results: &Results) -> bool {
 /// Draws the sheet and writes it, the formats side by side.
 ///
 /// # Errors
-/// The first file that could not be made, and why.
+/// The first file that could not be made, its name, and why.
 pub(super) fn write(
     results: &Results,
     path: impl Fn(&'static str) -> PathBuf + Sync,
-) -> io::Result<()> {
+) -> Result<(), (&'static str, io::Error)> {
     let [pdf, png, svg] = FILES;
     let place = |name: &'static str, bytes: io::Result<Vec<u8>>| {
-        bytes
-            .and_then(|bytes| fs::write(path(name), bytes))
-            .map_err(|e| io::Error::new(e.kind(), format!("{name}: {e}")))
+        bytes.and_then(|bytes| fs::write(path(name), bytes)).map_err(|e| (name, e))
     };
     let sheet = draw::sheet(results);
     let raster = || {

@@ -5,6 +5,8 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
+use sha2::{Digest, Sha256};
+
 use super::place::{NEW, OLD};
 use super::record::Record;
 
@@ -18,10 +20,20 @@ const LOCK: &str = "lock";
 const MAKING: Duration = Duration::from_secs(60);
 
 /// How the names of the staging folders for a results folder begin. What follows is
-/// [`RANDOM`] letters and digits.
+/// [`RANDOM`] letters and digits. A name may be as long as the system allows, and that of its staging
+/// folder must not be longer.
 pub(super) fn prefix(out: &Path) -> String {
+    const LONGEST: usize = 100;
     let own = own(out);
-    format!(".{}-headfall-", own.file_name().unwrap_or_default().to_string_lossy())
+    let name = own.file_name().unwrap_or_default().to_string_lossy();
+    if name.len() <= LONGEST {
+        return format!(".{name}-headfall-");
+    }
+    let ends = name.char_indices().map(|(at, _)| at).take_while(|at| *at <= LONGEST);
+    let begin = &name[..ends.last().unwrap_or(0)];
+    let hash = Sha256::digest(name.as_bytes());
+    let hash = u64::from_be_bytes(std::array::from_fn(|i| hash[i]));
+    format!(".{begin}-{hash:016x}-headfall-")
 }
 
 /// How many letters and digits end such a name.

@@ -181,7 +181,7 @@ fn what_a_wall_does_to_triangles_and_plane_is_told() {
     let parted = of(Code::Parted, &findings);
     assert_eq!(parted.len(), 1);
     assert!(parted[0].message.contains("into 2 groups"), "{}", parted[0].message);
-    assert_eq!(parted[0].wells.len(), map.control.points().len());
+    assert_eq!(parted[0].wells.len() + parted[0].more_wells, map.control.points().len());
     // A wall that ends among the wells parts nothing.
     let folder = site(&wells(0.0), TOML);
     folder.file("wall.csv", wkt(&[&format!("LINESTRING ({})", ring(&WALL[..2]))]));

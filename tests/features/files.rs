@@ -497,7 +497,18 @@ fn many_bad_features_are_told_and_counted() {
     folder.file("x.csv", wkt(&vec!["POINT (1 2)"; 50]));
     let refused = read(&folder).expect_err("all bad");
     assert_eq!(refused.len(), 21);
-    assert!(refused[20].message.starts_with("30 more features"), "{}", refused[20].message);
+    assert_eq!((refused[20].more, &*refused[20].message), (30, "and 30 more of this kind"));
+}
+
+#[test]
+fn columns_that_hold_nothing_do_not_take_the_memory() {
+    let folder = with("barriers = { file = \"x.csv\", crs = \"EPSG:26915\" }");
+    let columns = ",c".repeat(1500);
+    let row = format!("\"LINESTRING (0 0, 1 1)\"{}\n", ",".repeat(1500));
+    folder.file("x.csv", format!("WKT{columns}\n{}", row.repeat(7000)));
+    let refused = read(&folder).expect_err("too many cells");
+    let words = "x.csv has more than 1000000 vertices or features, or more than 10000000 cells";
+    assert_eq!(refused[0].message, words);
 }
 
 #[test]
@@ -520,7 +531,9 @@ fn keys_that_make_no_sense_are_refused_with_their_line() {
     let toml = std::fs::read_to_string(folder.path().join("site.toml")).expect("text");
     folder.file("site.toml", toml.replace("stream_reach = 900", "stream_reach = -1.0"));
     let refused = read(&folder).expect_err("below zero");
-    assert!(refused[0].message.contains("stream_reach = -1 is not a number above 0"));
+    assert!(
+        refused[0].message.contains("stream_reach = -1 is not a number from 0.001 to 100000000")
+    );
 }
 
 #[test]

@@ -10,6 +10,9 @@ mod boundary;
 /// Walls that part heads.
 mod barriers;
 
+/// GeoPackages whose tables are worked out.
+mod databases;
+
 /// Every format, read back, and every way a file can be wrong.
 mod files;
 

@@ -108,7 +108,7 @@ fn however_many_digits_a_table_has_a_message_has_six() {
     told(Code::FineInterval, toml("[contours]\ninterval = 0.0123456789"));
     told(Code::TooManyLevels, toml("[contours]\ninterval = 0.000123456789"));
     told(Code::NoContours, toml("[contours]\ninterval = 1234.56789\nbase = 0.123456789"));
-    told(Code::GridTooLarge, toml("[grid]\ncell = 0.000123456789"));
+    told(Code::GridTooLarge, toml("[grid]\ncell = 0.00123456789"));
     told(Code::SiteSetting, toml("[grid]\ncell = -0.123456789012"));
     told(Code::SurfaceRefused, toml("[grid]\nunconfined_base = 2879.123456789"));
     told(

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use headfall::diag::Diagnostic;
+use headfall::diag::{Diagnostic, LONGEST_TEXT, MOST_TOLD};
 
 /// More digits in a row than this are no number that a person or a program wants: a double has 17, and
 /// below 0.00001 a power of ten.
@@ -78,8 +78,10 @@ fn is_long(word: &str) -> bool {
 #[track_caller]
 pub(crate) fn hold_brief(findings: &[Diagnostic]) {
     for d in findings {
+        assert!(d.wells.len() <= MOST_TOLD && d.origins.len() <= MOST_TOLD, "{}", d.code);
         let texts = [Some(&d.message), d.advice.as_ref()];
         for text in texts.into_iter().flatten() {
+            assert!(text.chars().count() <= LONGEST_TEXT, "{}: {text}", d.code);
             let mut long = long_numbers(text);
             long.retain(|number| !d.wells.contains(number));
             assert!(long.is_empty(), "{}: {long:?} in \"{text}\"", d.code);

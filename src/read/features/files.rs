@@ -12,7 +12,7 @@ use super::shape::{self, Problem};
 use super::stage::Rule;
 use super::vector::{self, Cell, Fault, Feature, Layer};
 use super::{Barrier, Features, Place, Stream};
-use crate::diag::{Code, Diagnostic, Origin, no_character};
+use crate::diag::{Code, Diagnostic, Origin, bound_from, listed, no_character};
 use crate::geom::Crs;
 use crate::read::record::Named;
 use crate::read::table::shown;
@@ -20,9 +20,6 @@ use crate::read::types::InputFile;
 
 /// The CRS of GeoJSON.
 const GEOJSON_CRS: &str = "OGC:CRS84";
-
-/// At most this many bad features of one file are told one by one.
-const TOLD_SINGLY: usize = 20;
 
 /// Reads every declared file and place.
 pub(in crate::read) fn read(
@@ -314,10 +311,34 @@ impl Reading<'_> {
                 format!("{} is broken: {}", self.name, self.words(why)),
                 "save it again from the GIS",
             ),
+            Fault::Computed(table) => self.refuse(
+                Code::FeatureUnusable,
+                format!(
+                    "layer \"{}\" of {} is a view or has columns that are worked out each time it is \
+                     read",
+                    shown(table),
+                    self.name
+                ),
+                "export the layer in the GIS to a table of its own, in a new GeoPackage, and name that",
+            ),
+            Fault::Logged => self.refuse(
+                Code::FeatureUnusable,
+                format!(
+                    "{} keeps a log beside itself, and its path has a % sign: it cannot be read \
+                     without laying files beside it",
+                    self.name
+                ),
+                "take the % sign out of the names of its folders and of the file",
+            ),
             Fault::TooLarge => self.refuse(
                 Code::FeatureUnusable,
-                format!("{} has more than {} vertices", self.name, vector::MOST_VERTICES),
-                "cut it to the site, and simplify it, in a GIS",
+                format!(
+                    "{} has more than {} vertices or features, or more than {} cells",
+                    self.name,
+                    vector::MOST_VERTICES,
+                    vector::MOST_CELLS
+                ),
+                "cut it to the site, simplify it, and leave out columns, in a GIS",
             ),
         }
     }
@@ -326,15 +347,12 @@ impl Reading<'_> {
     fn tell(mut self, said: &mut Vec<Diagnostic>) {
         self.bad.sort_by_key(|b| b.0);
         let of = format!("of layer \"{}\" in {}", shown(&self.layer), self.name);
-        for (number, (text, advice)) in self.bad.iter().take(TOLD_SINGLY) {
+        let before = said.len();
+        for (number, (text, advice)) in &self.bad {
             let message = format!("feature {number} {of} {text}");
             said.push(self.refuse(Code::FeatureUnusable, message, *advice));
         }
-        if self.bad.len() > TOLD_SINGLY {
-            let more = self.bad.len() - TOLD_SINGLY;
-            let message = format!("{more} more features {of} cannot be used");
-            said.push(self.refuse(Code::FeatureUnusable, message, "see those told before"));
-        }
+        bound_from(said, before);
     }
 }
 
@@ -344,7 +362,7 @@ fn is_wgs_84(wkt: &str) -> bool {
 }
 
 fn quoted(names: &[String]) -> String {
-    names.iter().map(|n| format!("\"{}\"", shown(n))).collect::<Vec<_>>().join(", ")
+    listed(names.iter().map(|n| format!("\"{}\"", shown(n))))
 }
 
 /// Distance of each vertex from the first along the line, in the line's unit.

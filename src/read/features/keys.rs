@@ -9,9 +9,10 @@ use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
 use toml::Spanned;
 
 use crate::diag::{Code, Diagnostic, Origin};
+use crate::read::bounds::Bound;
 use crate::read::input::line_of;
 use crate::read::settings::SITE_TOML;
-use crate::units::LengthUnit;
+use crate::units::{LengthUnit, as_given};
 
 /// `[features]`.
 #[derive(Debug, Default, Deserialize)]
@@ -180,12 +181,12 @@ impl DeclaredFeatures {
         let mut length = |key: &str, given: Option<Spanned<f64>>| {
             let given = given?;
             let value = *given.get_ref();
-            if value.is_finite() && value > 0.0 {
+            if Bound::DISTANCE.holds(value) {
                 return Some(value);
             }
             said.push(refused(
                 &origin(given.span().start),
-                format!("{key} = {value} is not a number above 0"),
+                format!("{key} = {} is not {}", as_given(value), Bound::DISTANCE.words()),
                 format!("correct {key} or take the line out"),
             ));
             None
@@ -232,6 +233,7 @@ fn sound(role: Role, table: &FileTable, origin: &Origin, said: &mut Vec<Diagnost
         if let Some(Stage::Number(value)) = number
             && !value.is_finite()
         {
+            let value = as_given(*value);
             refuse(format!("the stage {value} of {file} is not finite"), "correct the number");
         }
     }
@@ -249,7 +251,7 @@ fn place(
         said.push(refused(&origin, format!("[[{}]]: {message}", role.key()), advice));
         None
     };
-    let finite = |p: &Coord| p.x.is_finite() && p.y.is_finite();
+    let within = |p: &Coord| Bound::POSITION.holds(p.x) && Bound::POSITION.holds(p.y);
     let at = match (well, easting.zip(northing), line) {
         (Some(well), None, None) if easting.is_none() && northing.is_none() => {
             At::Well(well.trim().to_owned())
@@ -266,16 +268,21 @@ fn place(
         }
     };
     match &at {
-        At::Point(p) if !finite(p) => {
+        At::Point(p) if !within(p) => {
             return refuse(
-                format!("the position ({}, {}) is not finite", p.x, p.y),
+                format!(
+                    "in the position ({}, {}) one is not {}",
+                    as_given(p.x),
+                    as_given(p.y),
+                    Bound::POSITION.words()
+                ),
                 "correct the numbers",
             );
         }
-        At::Line(line) if line.len() < 2 || !line.iter().all(finite) => {
+        At::Line(line) if line.len() < 2 || !line.iter().all(within) => {
             return refuse(
                 format!("a line of {} points that is no line", line.len()),
-                "give at least two points, each a pair of finite numbers",
+                "give at least two points, each a pair of numbers as wells have them",
             );
         }
         _ => {}

@@ -13,6 +13,7 @@
 
 mod around;
 mod files;
+mod geopackage;
 mod keys;
 mod places;
 mod points;

@@ -14,7 +14,7 @@ use crate::geom::tolerance::{MOST_STREAM_POINTS, STREAM_BEND_M, STREAM_REACH_SPA
 use crate::geom::usual_spacing;
 use crate::read::table::shown;
 use crate::read::types::{Measurement, Reading, Status, Well, WellKind};
-use crate::units::{brief_to, clean, round_to};
+use crate::units::{brief, brief_to, clean, round_to};
 
 /// A place on a stream.
 struct At {
@@ -247,7 +247,7 @@ fn too_many(stream: &Stream, spacing_m: f64) -> Diagnostic {
             "the stream {} has more than {MOST_STREAM_POINTS} control points at a spacing of \
              {} m",
             shown(&stream.name),
-            brief_to(spacing_m, 1)
+            brief(spacing_m)
         ),
     )
     .at(&stream.origin)

@@ -17,6 +17,7 @@ use gdal::vector::OGRwkbGeometryType as kinds;
 use gdal::vector::geometry_type_flatten;
 use gdal::vector::geometry_type_has_z;
 
+use crate::read::features::geopackage;
 use crate::read::{Quiet, files_of};
 
 /// The formats, by GDAL's name of their driver.
@@ -31,8 +32,12 @@ const DRIVERS: &[&str] = &[
     "CSV",
 ];
 
-/// More vertices than this in one layer are refused: a boundary or a creek has thousands.
+/// More vertices than this in one layer are refused: a boundary or a creek has thousands. A feature
+/// without any counts for one.
 pub(super) const MOST_VERTICES: usize = 1_000_000;
+
+/// More cells than this in one layer are refused: a file may claim columns that hold nothing.
+pub(super) const MOST_CELLS: usize = 10_000_000;
 
 /// One layer of a file.
 #[derive(Debug)]
@@ -92,8 +97,12 @@ pub(super) enum Fault {
     Layers(Vec<String>),
     /// GDAL met an error on the way; features may be lost.
     Broken(String),
-    /// More than [`MOST_VERTICES`].
+    /// More than [`MOST_VERTICES`] or [`MOST_CELLS`].
     TooLarge,
+    /// A table that is worked out while it is read: a view, or one with such columns.
+    Computed(String),
+    /// A database that cannot be opened without a file being laid beside it.
+    Logged,
 }
 
 /// Reads one layer of a file: the one named, else the only one that has features.
@@ -103,8 +112,14 @@ pub(super) fn read(path: &Path, wanted: Option<&str>) -> Result<Layer, Fault> {
     let _quiet = Quiet::please();
     // SQLite would lay files of its own beside a database that was written through a log, and
     // another run would take them for changes. Its way of naming files takes % for an escape.
-    let immutable = path.extension().is_some_and(|e| e.eq_ignore_ascii_case("gpkg"))
-        && !path.to_string_lossy().contains('%');
+    let found = geopackage::look(path);
+    let immutable = found.is_database && !path.to_string_lossy().contains('%');
+    if let Some(table) = found.of_the_format() {
+        return Err(Fault::Computed(table.to_owned()));
+    }
+    if found.logged && !immutable {
+        return Err(Fault::Logged);
+    }
     let options = DatasetOptions {
         open_options: immutable.then_some(&["IMMUTABLE=YES"]),
         open_flags: GdalOpenFlags::GDAL_OF_VECTOR | GdalOpenFlags::GDAL_OF_VERBOSE_ERROR,
@@ -113,7 +128,7 @@ pub(super) fn read(path: &Path, wanted: Option<&str>) -> Result<Layer, Fault> {
     };
     let file = Dataset::open_ex(path, options).map_err(|e| Fault::Format(reason(&e)))?;
     let driver = file.driver().short_name();
-    let names: Vec<String> = file.layers().map(|l| l.name()).collect();
+    let names = names(&file);
     if driver == "DXF" {
         let mut layer = file.layer(0).map_err(|e| Fault::Broken(reason(&e)))?;
         let mut read = of(&mut layer, &driver, files_of(&file))?;
@@ -126,15 +141,36 @@ pub(super) fn read(path: &Path, wanted: Option<&str>) -> Result<Layer, Fault> {
         Some(name) => names.iter().position(|n| n == name),
         None if names.len() == 1 => Some(0),
         None => {
+            // To count the features of a view would be to read it.
             let full: Vec<usize> = (0..names.len())
+                .filter(|i| !found.is_computed(&names[*i]))
                 .filter(|i| file.layer(*i).is_ok_and(|l| l.feature_count() > 0))
                 .collect();
-            if let [only] = full[..] { Some(only) } else { None }
+            match full[..] {
+                [only] => Some(only),
+                [] => names.iter().position(|name| found.is_computed(name)),
+                _ => None,
+            }
         }
     };
     let Some(chosen) = chosen else { return Err(Fault::Layers(names)) };
+    if found.is_computed(&names[chosen]) {
+        return Err(Fault::Computed(names[chosen].clone()));
+    }
     let mut layer = file.layer(chosen).map_err(|e| Fault::Broken(reason(&e)))?;
     of(&mut layer, &driver, files_of(&file))
+}
+
+/// The names of the layers. The crate's way to a layer asks for its columns, which runs a view.
+fn names(file: &Dataset) -> Vec<String> {
+    let data = file.c_dataset();
+    #[expect(unsafe_code, reason = "the crate has no way to the name alone")]
+    // SAFETY: the dataset is open and owns its layers; each name is copied before the next call.
+    let name = |number| unsafe {
+        let name = gdal_sys::OGR_L_GetName(gdal_sys::GDALDatasetGetLayer(data, number));
+        std::ffi::CStr::from_ptr(name).to_string_lossy().into_owned()
+    };
+    (0..i32::try_from(file.layer_count()).unwrap_or(i32::MAX)).map(name).collect()
 }
 
 /// Keeps the features of one layer of a drawing.
@@ -180,8 +216,8 @@ fn of(layer: &mut GdalLayer<'_>, driver: &str, files: Vec<PathBuf>) -> Result<La
             taken.has_heights = geometry_type_has_z(geometry.geometry_type());
             take(geometry, &mut taken);
         }
-        vertices += taken.parts.iter().map(Part::vertices).sum::<usize>();
-        if vertices > MOST_VERTICES {
+        vertices += taken.parts.iter().map(Part::vertices).sum::<usize>().max(1);
+        if vertices > MOST_VERTICES || number * fields.len() > MOST_CELLS {
             return Err(Fault::TooLarge);
         }
         features.push(taken);

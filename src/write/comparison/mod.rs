@@ -14,7 +14,6 @@ use crate::results::ComparisonResults;
 use crate::write::Written;
 use crate::write::json::json;
 use crate::write::place;
-use crate::write::place::Staging;
 use crate::write::record::RECORD;
 
 pub use account::{
@@ -33,7 +32,7 @@ const NAMES: [&str; 4] = ["compare.csv", "compare.json", "compare.svg", RECORD];
 /// # Errors
 /// [`Error::Write`], naming the file and the cause. Earlier results in `out` are then untouched.
 pub fn comparison(results: &ComparisonResults, out: &Path) -> Result<Written, Error> {
-    let staging = Staging::open(out)?;
+    let staging = super::staging(out)?;
     let make = |name: &str, bytes: io::Result<Vec<u8>>| {
         bytes
             .and_then(|bytes| fs::File::create_new(staging.path(name))?.write_all(&bytes))
