@@ -99,6 +99,9 @@ mod toward_known;
 /// The same as people see it: sheet and page.
 mod toward_drawn;
 
+/// Lines of very many vertices.
+mod long_lines;
+
 /// A real round with a published plane.
 mod wolfcamp;
 

@@ -16,6 +16,7 @@ mod files;
 mod keys;
 mod places;
 mod points;
+mod rings;
 mod shape;
 mod stage;
 mod vector;
