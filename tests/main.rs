@@ -102,6 +102,9 @@ mod toward_drawn;
 /// Lines of very many vertices.
 mod long_lines;
 
+/// How far a run has come.
+mod progress;
+
 /// A real round with a published plane.
 mod wolfcamp;
 
