@@ -22,6 +22,9 @@
 /// What PROJ and GDAL may see.
 pub mod sealed;
 
+/// How far long work has come.
+pub mod progress;
+
 /// Units, directions, rounding.
 pub mod units;
 

@@ -17,6 +17,7 @@ use crate::flow::SiteFlow;
 use crate::interpolate;
 use crate::interpolate::GridSpec;
 use crate::interpolate::Surface;
+use crate::progress::{self, Stage};
 use crate::read;
 use crate::read::Overrides;
 use crate::read::SiteFile;
@@ -139,6 +140,7 @@ pub fn heads(
     overrides: &Overrides,
     findings: &mut Vec<Diagnostic>,
 ) -> Result<Heads, Error> {
+    progress::begin(Stage::Reading);
     let site = read::site(source, overrides)?.drain_into(findings);
     let reduced = reduce::round(&site)?.drain_into(findings);
     Ok(Heads { site, reduced })
@@ -160,6 +162,7 @@ fn triangulated(
     heads: &Heads,
     findings: &mut Vec<Diagnostic>,
 ) -> Result<(ControlSet, Mesh, SiteFlow), Error> {
+    progress::begin(Stage::Checking);
     // The one takes all threads and the other a single one, for about as long.
     let (control, mesh) = check::control_while(&heads.site, &heads.reduced, triangulate::mesh)?;
     let control = control.drain_into(findings);
@@ -192,6 +195,7 @@ impl Ground {
         let errors = uncertainty::heads(&site.settings, &control);
         let sds = in_elevation_unit(&control, &errors);
         let usual_sd = uncertainty::usual_sd(&control, &errors);
+        progress::begin(Stage::Surface);
         let surface =
             interpolate::surface(&site, &control, &mesh, spec, &sds)?.drain_into(findings);
         interpolate::reach(&site.settings.surface, &control, &mesh, &surface)?.drain_into(findings);
@@ -208,6 +212,7 @@ impl Ground {
     fn lines(&self, findings: &mut Vec<Diagnostic>) -> Result<Lines, Error> {
         let Self { site, control, mesh, flow, errors, usual_sd, surface } = self;
         let settings = &site.settings;
+        progress::begin(Stage::Uncertainty);
         let mut contours = contour::lines(
             surface,
             control.beside().boundary(),
@@ -254,6 +259,7 @@ impl Ground {
             let lines = self.lines(findings)?;
             let toward = follow(&self.results(&lines, None, &[]), findings)?;
             if let Ok(writing) = &writing {
+                progress::begin(Stage::Files);
                 writing.others(&self.results(&lines, toward.as_ref(), findings))?;
             }
             Ok::<_, Error>((lines, toward))
@@ -311,6 +317,7 @@ fn followed(source: &Path, map: &Results, findings: &mut Vec<Diagnostic>) -> Res
         uncertainty: map.uncertainty,
         folder,
     };
+    progress::begin(Stage::Paths);
     Ok(toward::site(&inputs)?.drain_into(findings))
 }
 
@@ -350,6 +357,7 @@ pub fn compare(
     let site = heads.site;
     let sds = in_elevation_unit(&control, &uncertainty::heads(&site.settings, &control));
     findings.extend(interpolate::pumped_wells(&site, &control));
+    progress::begin(Stage::Comparison);
     let comparison = compare::compare(&site, &control, &mesh, &flow, &sds)?;
     findings.extend(compare::cautions(&comparison));
     bound_from(findings, 0);

@@ -403,6 +403,27 @@ fn r103_a_title_above_the_headings_is_called_so() {
     }
 }
 
+/// Invented: a table whose line breaks were lost, all in its first line.
+#[test]
+fn r101_more_headings_than_any_table_has_are_refused() {
+    let plain = register("", &none);
+    let (heading, rows) = plain.split_once('\n').expect("headings and rows");
+    let wide = |columns: usize| {
+        let count = heading.split(',').count();
+        let more: String = (count..columns).map(|k| format!(",column {k}")).collect();
+        let cells = ",".repeat(columns - count);
+        let rows = rows.lines().map(|row| format!("{row}{cells}\n"));
+        format!("{heading}{more}\n") + &rows.collect::<String>()
+    };
+    let (map, findings) = of_register(&wide(2000));
+    assert!(map.is_some() && loud(&findings).is_empty(), "{findings:#?}");
+    for columns in [2001, 1_000_000] {
+        let (_, findings) = of_register(&wide(columns));
+        let has = format!("wells.csv has {columns} headings in line 1");
+        told(&findings, Code::FileUnreadable, Severity::Refusal, &[&has, "more than 2000"]);
+    }
+}
+
 #[test]
 fn r116_empty_cells_beyond_the_headings_pass_and_shifted_ones_do_not() {
     let plain = round(",status", &|_| ",".into());

@@ -105,6 +105,12 @@ mod toward_known;
 /// The same as people see it: sheet and page.
 mod toward_drawn;
 
+/// Lines of very many vertices.
+mod long_lines;
+
+/// How far a run has come.
+mod progress;
+
 /// A real round with a published plane.
 mod wolfcamp;
 

@@ -5,13 +5,13 @@ use std::collections::BTreeMap;
 
 use geo::line_intersection::{LineIntersection, line_intersection};
 use geo::{Coord, Line};
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
+use rstar::RTree;
+use rstar::primitives::GeomWithData;
 
 use super::beside::Beside;
 use super::types::ControlPoint;
 use crate::diag::{Code, Diagnostic, listed};
-use crate::geom::{Frame, distance, length, tolerance, usual_spacing};
+use crate::geom::{Frame, Pieces, at, distance, foot, length, tolerance, usual_spacing};
 use crate::read::SiteFile;
 use crate::reduce::{Fate, ReadingAccount};
 use crate::units::{brief_to, place};
@@ -202,11 +202,7 @@ impl<'a> Streams<'a> {
     /// Where streams with points meet near points of both.
     fn meetings(&self) -> Vec<Meeting> {
         let pieces: Vec<Piece> = self.bounds.keys().flat_map(|s| self.pieces(*s)).collect();
-        let boxed = |(i, piece): (usize, &Piece)| {
-            let [a, b] = piece.ends.map(|p| [p.x, p.y]);
-            GeomWithData::new(Rectangle::from_corners(a, b), i)
-        };
-        let tree = RTree::bulk_load(pieces.iter().enumerate().map(boxed).collect());
+        let index = Pieces::new(pieces.iter().map(|piece| piece.ends).collect());
         let points = self.points.iter();
         let on = points.map(|(p, stream)| OnStream::new([p.local.x, p.local.y], *stream));
         let points: RTree<OnStream> = RTree::bulk_load(on.collect());
@@ -222,10 +218,15 @@ impl<'a> Streams<'a> {
                 meetings.push(Meeting { streams: [piece.stream; 2], stages: piece.stages, at: a });
             }
             let bound = self.bounds[&piece.stream];
-            let low = [a.x.min(b.x) - bound, a.y.min(b.y) - bound];
-            let high = [a.x.max(b.x) + bound, a.y.max(b.y) + bound];
-            for other in tree.locate_in_envelope_intersecting(&AABB::from_corners(low, high)) {
-                let other = &pieces[other.data];
+            // An end may lie beside another stream; between ends streams meet where they cross.
+            let is_end = piece.is_end.contains(&true);
+            let wide = if is_end { bound } else { 0.0 };
+            let low = Coord { x: a.x.min(b.x) - wide, y: a.y.min(b.y) - wide };
+            let high = Coord { x: a.x.max(b.x) + wide, y: a.y.max(b.y) + wide };
+            let mut near: Vec<usize> = index.in_box(low, high).collect();
+            near.sort_unstable();
+            for other in near {
+                let other = &pieces[other];
                 if other.stream == piece.stream {
                     continue;
                 }
@@ -271,18 +272,11 @@ struct Piece {
 impl Piece {
     /// The share of its length at which it is nearest to a place.
     fn share(&self, p: Coord) -> f64 {
-        let [a, b] = self.ends;
-        let (along, to) = (b - a, p - a);
-        let square = along.x * along.x + along.y * along.y;
-        if square > 0.0 {
-            ((to.x * along.x + to.y * along.y) / square).clamp(0.0, 1.0)
-        } else {
-            0.0
-        }
+        foot(self.ends, p)
     }
 
     fn at(&self, share: f64) -> Coord {
-        self.ends[0] + (self.ends[1] - self.ends[0]) * share
+        at(self.ends, share)
     }
 
     fn stage(&self, p: Coord) -> f64 {

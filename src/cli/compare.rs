@@ -12,17 +12,18 @@ use headfall::write::{self, Written};
 use super::args::Compare;
 use super::exit::Exit;
 use super::say::End;
-use super::{overrides, refused_to, render, say};
+use super::{overrides, progress, refused_to, render, say};
 
 /// Compares all methods, writes the files and tells.
 pub(super) fn run(args: &Compare) -> Exit {
     let source = &args.source;
     let mut findings = Vec::new();
-    let compared = run::compare(&source.path, &overrides(source, args.surface), &mut findings)
-        .and_then(|c| {
-            let written = run::write_comparison(&source.path, &c, args.out.as_deref(), &findings)?;
-            Ok((c, written))
-        });
+    let overrides = overrides(source, args.surface);
+    let compared = progress::shown(source, || {
+        let c = run::compare(&source.path, &overrides, &mut findings)?;
+        let written = run::write_comparison(&source.path, &c, args.out.as_deref(), &findings)?;
+        Ok((c, written))
+    });
     match compared {
         Ok((compared, written)) => {
             render::findings(&findings);

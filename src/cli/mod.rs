@@ -7,6 +7,7 @@ mod compare;
 mod exit;
 pub(crate) mod handles;
 pub(crate) mod memory;
+mod progress;
 mod render;
 mod say;
 mod toward;
@@ -49,7 +50,10 @@ fn with_threads(source: &Source, job: impl FnOnce() -> Exit + Send) -> Exit {
 fn draw(args: &Draw) -> Exit {
     let overrides = making(&args.source, &args.making);
     let mut findings = Vec::new();
-    let drawn = run::draw(&args.source.path, &overrides, args.out.as_deref(), &mut findings);
+    let out = args.out.as_deref();
+    let drawn = progress::shown(&args.source, || {
+        run::draw(&args.source.path, &overrides, out, &mut findings)
+    });
     match drawn {
         Ok(drawn) => {
             render::findings(&findings);
@@ -71,11 +75,15 @@ fn draw(args: &Draw) -> Exit {
 
 fn check(args: &Check) -> Exit {
     let mut findings = Vec::new();
-    let heads = match run::heads(&args.source.path, &overrides(&args.source, None), &mut findings) {
-        Ok(heads) => heads,
+    let checked = progress::shown(&args.source, || {
+        let heads = run::heads(&args.source.path, &overrides(&args.source, None), &mut findings)?;
+        let control = check::control(&heads.site, &heads.reduced);
+        Ok((heads, control))
+    });
+    let (heads, control) = match checked {
+        Ok(checked) => checked,
         Err(error) => return refused(&findings, &error),
     };
-    let control = check::control(&heads.site, &heads.reduced);
     let (control, error) = match control {
         Ok(control) => (Some(control.drain_into(&mut findings)), None),
         Err(error) => (None, Some(error)),

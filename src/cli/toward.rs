@@ -13,6 +13,7 @@ use headfall::write::{Summary, TowardSummary, VerdictRow};
 
 use super::args::Toward;
 use super::exit::Exit;
+use super::progress;
 use super::render;
 use super::say;
 use super::say::End;
@@ -21,7 +22,10 @@ use super::say::End;
 pub(super) fn run(args: &Toward) -> Exit {
     let mut findings = Vec::new();
     let overrides = super::making(&args.source, &args.making);
-    let drawn = run::toward(&args.source.path, &overrides, args.out.as_deref(), &mut findings);
+    let out = args.out.as_deref();
+    let drawn = progress::shown(&args.source, || {
+        run::toward(&args.source.path, &overrides, out, &mut findings)
+    });
     match drawn {
         Ok(drawn) => {
             render::findings(&findings);

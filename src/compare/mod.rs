@@ -19,6 +19,7 @@ use crate::error::Error;
 use crate::flow::SiteFlow;
 use crate::interpolate::Saturated;
 use crate::interpolate::kriging::Caution;
+use crate::progress;
 use crate::read::Method;
 use crate::read::SiteFile;
 use crate::triangulate::Mesh;
@@ -68,10 +69,12 @@ pub fn compare(
         wells: &wells,
     };
     let asked = asked(site);
+    let steps = progress::steps(Candidate::ALL.len());
     let found: Vec<_> = Candidate::ALL
         .par_iter()
         .with_max_len(1)
         .map(|candidate| ground.leave_one_out(*candidate, mesh.heads()))
+        .inspect(|_| steps.done())
         .collect();
     let all = |i: usize| found.iter().flatten().all(|f| f.predictions[i].is_some());
     let left_out = |i: usize| wells.binary_search(&i).is_ok();

@@ -1,8 +1,9 @@
 //! Areas that a map ends at: what lies within them, and which parts of a line do.
 
-use geo::{Coord, Intersects, LineString, Point, Polygon};
+use geo::{Coord, LineString, Polygon};
 
-use super::obstacles::Obstacles;
+use super::obstacles::{Obstacles, pieces_of, side};
+use super::pieces::Pieces;
 
 /// Crossings of a straight way nearer to each other than this share of it are one: below the
 /// rounding of a crossing, at which two sides of an outline that meet would be parted.
@@ -14,6 +15,8 @@ const SAME_CROSSING: f64 = 1e-12;
 pub struct Areas {
     polygons: Vec<Polygon>,
     sides: Obstacles,
+    /// The number of the first piece of each area's outlines.
+    first: Vec<usize>,
 }
 
 impl Areas {
@@ -23,17 +26,17 @@ impl Areas {
     /// - any, the same as of the places asked about later
     #[must_use]
     pub fn new(polygons: Vec<Polygon>) -> Self {
-        let mut areas = Self { polygons, sides: Obstacles::default() };
-        let rings: Vec<LineString> = areas.rings().cloned().collect();
-        areas.sides = Obstacles::new(&rings);
-        areas
+        let (mut pieces, mut first) = (Vec::new(), Vec::new());
+        for area in &polygons {
+            first.push(pieces.len());
+            pieces.extend(rings(area).flat_map(pieces_of));
+        }
+        Self { polygons, sides: Obstacles(Pieces::new(pieces)), first }
     }
 
     /// The outlines of all areas and of their holes.
     pub fn rings(&self) -> impl Iterator<Item = &LineString> {
-        self.polygons
-            .iter()
-            .flat_map(|area| std::iter::once(area.exterior()).chain(area.interiors()))
+        self.polygons.iter().flat_map(rings)
     }
 
     /// Whether there are none.
@@ -51,7 +54,30 @@ impl Areas {
     /// Whether a place lies within one of them or on an outline. Exact.
     #[must_use]
     pub fn hold(&self, p: Coord) -> bool {
-        self.is_empty() || self.polygons.iter().any(|area| area.intersects(&Point(p)))
+        // On an outline first: along one that runs due east all of it would lie in the row.
+        let on = || {
+            let mut around = self.sides.0.in_box(p, p).map(|i| self.sides.pieces()[i]);
+            around.any(|[a, b]| side(a, b, p) == 0)
+        };
+        self.is_empty() || on() || self.row(p).holds(p)
+    }
+
+    /// What of the outlines lies at the height of a place and to the east of it: enough to tell
+    /// whether they hold places of this row.
+    #[must_use]
+    pub fn row(&self, from: Coord) -> Row {
+        let end = Coord { x: f64::INFINITY, y: from.y };
+        let mut numbers: Vec<usize> = self.sides.0.in_box(from, end).collect();
+        numbers.sort_unstable();
+        let area = |i: &usize| self.first.partition_point(|first| first <= i);
+        let pieces = |of: &[usize]| of.iter().map(|i| self.sides.pieces()[*i]).collect();
+        Row(numbers.chunk_by(|a, b| area(a) == area(b)).map(pieces).collect())
+    }
+
+    /// Whether the straight way from `a` to `b` meets an outline.
+    #[must_use]
+    pub fn cut(&self, a: Coord, b: Coord) -> bool {
+        self.sides.part(a, b)
     }
 
     /// The parts of the straight way from `a` to `b` that lie within, ascending, as shares of it;
@@ -87,7 +113,7 @@ impl Areas {
         for w in line.windows(2) {
             let at = |share: f64| if share < 1.0 { w[0] + (w[1] - w[0]) * share } else { w[1] };
             let crossed;
-            let parts = if self.sides.part(w[0], w[1]) {
+            let parts = if self.cut(w[0], w[1]) {
                 crossed = self.parts(w[0], w[1]);
                 &crossed[..]
             } else if inside {
@@ -123,9 +149,53 @@ impl Areas {
     }
 }
 
+/// What some areas have at one height, area by area.
+#[derive(Debug, Clone)]
+pub struct Row(Vec<Vec<[Coord; 2]>>);
+
+impl Row {
+    /// Whether a place of this height lies within one of the areas or on an outline. Exact.
+    #[must_use]
+    pub fn holds(&self, p: Coord) -> bool {
+        self.0.iter().any(|pieces| holds(pieces, p))
+    }
+}
+
+/// The outline of an area and those of its holes.
+fn rings(area: &Polygon) -> impl Iterator<Item = &LineString> {
+    std::iter::once(area.exterior()).chain(area.interiors())
+}
+
+/// Whether a place lies within the rings whose pieces at its height are given, or on one of them:
+/// it does when a ray to the east crosses an odd number of them. Exact.
+fn holds(pieces: &[[Coord; 2]], p: Coord) -> bool {
+    let mut inside = false;
+    for [a, b] in pieces {
+        let level = |a: f64, b: f64| a <= b && b <= a;
+        if level(a.y, b.y) {
+            if level(p.y, a.y) && a.x.min(b.x) <= p.x && p.x <= a.x.max(b.x) {
+                return true;
+            }
+            continue;
+        }
+        let (low, high) = if a.y < b.y { (*a, *b) } else { (*b, *a) };
+        match side(low, high, p) {
+            0 if low.y <= p.y && p.y <= high.y => return true,
+            // The lower end belongs to a piece, the upper one to the next.
+            1 if low.y <= p.y && p.y < high.y => inside = !inside,
+            _ => {}
+        }
+    }
+    inside
+}
+
 #[cfg(test)]
 mod tests {
+    use geo::{Intersects, Point, Validation};
+    use proptest::prelude::*;
+
     use super::*;
+    use crate::geom::work;
 
     const fn at(x: f64, y: f64) -> Coord {
         Coord { x, y }
@@ -194,5 +264,41 @@ mod tests {
             found.iter().map(|piece| [piece[0].x, piece[piece.len() - 1].x]).collect();
         assert_eq!(ends, [[4.0, 0.0], [0.0, 4.0], [4.01, 4.01]]);
         assert!(found[0].contains(&at(1.0, 5.0)) && found[2].contains(&at(8.0, 6.0)), "{found:?}");
+    }
+
+    proptest! {
+        /// The geometry library's own predicate is the reference; the lattice has many places on
+        /// sides and corners.
+        #[test]
+        fn a_place_is_held_as_by_the_library(
+            rings in prop::collection::vec(
+                prop::collection::vec((0..8, 0..8), 3..9), 1..4),
+            x in 0..8,
+            y in 0..8,
+        ) {
+            let corner = |(x, y): &(i32, i32)| (f64::from(*x), f64::from(*y));
+            let area = |r: &Vec<(i32, i32)>| {
+                Polygon::new(r.iter().map(corner).collect(), Vec::new())
+            };
+            let polygons: Vec<Polygon> = rings.iter().map(area).filter(Polygon::is_valid).collect();
+            let p = at(f64::from(x), f64::from(y));
+            let expected =
+                polygons.is_empty() || polygons.iter().any(|a| a.intersects(&Point(p)));
+            prop_assert_eq!(Areas::new(polygons).hold(p), expected);
+        }
+    }
+
+    #[test]
+    fn a_long_outline_is_not_walked_along_for_each_place() {
+        let looked_at = |sides: u32| {
+            let turn = |k: u32| std::f64::consts::TAU * f64::from(k) / f64::from(sides);
+            let round = (0..sides).map(|k| (libm::cos(turn(k)), libm::sin(turn(k)))).collect();
+            let areas = Areas::new(vec![Polygon::new(round, Vec::new())]);
+            let places = [(0.1, 0.3), (-0.7, 0.2), (0.0, 0.999), (1.5, 0.4)];
+            work::of(|| places.iter().filter(|(x, y)| areas.hold(at(*x, *y))).count())
+        };
+        let ((held, few), (also, many)) = (looked_at(1000), looked_at(1_000_000));
+        assert_eq!((held, also), (3, 3));
+        assert!(many < 4 * few, "{few} {many}");
     }
 }

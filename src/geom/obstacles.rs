@@ -2,15 +2,12 @@
 
 use geo::kernels::{Kernel, Orientation, RobustKernel};
 use geo::{Coord, LineString};
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
+
+use super::pieces::Pieces;
 
 /// Pieces of lines, found quickly.
 #[derive(Debug, Clone, Default)]
-pub struct Obstacles {
-    pieces: Vec<[Coord; 2]>,
-    tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
-}
+pub struct Obstacles(pub(super) Pieces);
 
 impl Obstacles {
     /// The pieces of some lines.
@@ -19,29 +16,19 @@ impl Obstacles {
     /// - any, the same as of the points asked about later
     #[must_use]
     pub fn new(lines: &[LineString]) -> Self {
-        let pieces: Vec<[Coord; 2]> = lines
-            .iter()
-            .flat_map(LineString::lines)
-            .filter(|l| l.start != l.end)
-            .map(|l| [l.start, l.end])
-            .collect();
-        let boxed = |(i, [a, b]): (usize, &[Coord; 2])| {
-            GeomWithData::new(Rectangle::from_corners([a.x, a.y], [b.x, b.y]), i)
-        };
-        let tree = RTree::bulk_load(pieces.iter().enumerate().map(boxed).collect());
-        Self { pieces, tree }
+        Self(Pieces::new(lines.iter().flat_map(pieces_of).collect()))
     }
 
     /// Whether there are none.
     #[must_use]
     pub const fn is_empty(&self) -> bool {
-        self.pieces.is_empty()
+        self.0.is_empty()
     }
 
     /// The pieces, each from one vertex to the next.
     #[must_use]
     pub fn pieces(&self) -> &[[Coord; 2]] {
-        &self.pieces
+        self.0.all()
     }
 
     /// Whether the straight way from `a` to `b` crosses or touches one of the lines. Exact.
@@ -77,22 +64,23 @@ impl Obstacles {
     /// The distance from a place to the nearest line; infinite when there is none.
     #[must_use]
     pub fn distance(&self, p: Coord) -> f64 {
-        self.pieces
-            .iter()
-            .map(|[a, b]| {
-                let (dx, dy) = (b.x - a.x, b.y - a.y);
-                let t = ((p.x - a.x) * dx + (p.y - a.y) * dy) / (dx * dx + dy * dy);
-                let t = t.clamp(0.0, 1.0);
-                libm::hypot(p.x - a.x - t * dx, p.y - a.y - t * dy)
-            })
-            .fold(f64::INFINITY, f64::min)
+        self.0.distance(p)
     }
 
     /// The pieces whose box meets the box of some points.
     fn near(&self, points: &[Coord]) -> impl Iterator<Item = [Coord; 2]> {
-        let around = AABB::from_points(&points.iter().map(|p| [p.x, p.y]).collect::<Vec<_>>());
-        self.tree.locate_in_envelope_intersecting(&around).map(|found| self.pieces[found.data])
+        let bound = |least: fn(f64, f64) -> f64| {
+            points.iter().copied().reduce(|p, q| Coord { x: least(p.x, q.x), y: least(p.y, q.y) })
+        };
+        let corners = bound(f64::min).zip(bound(f64::max));
+        let numbers = corners.into_iter().flat_map(|(low, high)| self.0.in_box(low, high));
+        numbers.map(|i| self.0.all()[i])
     }
+}
+
+/// The pieces of a line, without those of no length.
+pub(super) fn pieces_of(line: &LineString) -> impl Iterator<Item = [Coord; 2]> {
+    line.lines().filter(|l| l.start != l.end).map(|l| [l.start, l.end])
 }
 
 /// -1, 0 or 1 as `c` lies right of, on or left of the way from `a` to `b`. Exact.

@@ -5,9 +5,14 @@ use std::f64::consts::{PI, TAU};
 use geo::Coord;
 use rayon::prelude::*;
 
+use super::bends::bends;
 use super::obstacles::{Obstacles, side};
 use super::spacing::distance;
 use super::tolerance::{MOST_CORNERS, SAME_POSITION_M};
+
+/// Which side of each piece a place lies on is worked out once for lines of so many pieces; of longer
+/// ones the pieces in the way are looked for.
+const FEW: usize = 100;
 
 /// Points, and the shade in which lines put them.
 ///
@@ -66,7 +71,7 @@ impl Shade {
     /// - m
     #[must_use]
     pub fn new(points: &[Coord], lines: &Obstacles) -> Self {
-        let corners = corners(lines.pieces());
+        let corners = corners(lines);
         let point = |at: &Coord| Point { at: *at, sides: sides(lines, *at) };
         let points = points.iter().map(point).collect();
         let (edges, depths) = (Vec::new(), Vec::new());
@@ -117,6 +122,9 @@ impl Shade {
     /// Whether no line crosses or touches the straight way from a place to a point. As
     /// [`Obstacles::part`], and quicker where very many places are asked about.
     fn sees(&self, place: Coord, own: &[i8], point: &Point) -> bool {
+        if own.is_empty() {
+            return !self.lines.part(place, point.at);
+        }
         let apart = |p: f64, q: f64, a: f64, b: f64| p.max(q) < a.min(b) || a.max(b) < p.min(q);
         let (p, q) = (place, point.at);
         let sides = own.iter().zip(&point.sides);
@@ -178,8 +186,12 @@ impl Shade {
     }
 }
 
-/// -1, 0 or 1 as a place lies right of, on or left of each piece of some lines.
+/// -1, 0 or 1 as a place lies right of, on or left of each piece of some lines; nothing for lines of
+/// more than [`FEW`] pieces.
 fn sides(lines: &Obstacles, place: Coord) -> Vec<i8> {
+    if lines.pieces().len() > FEW {
+        return Vec::new();
+    }
     lines.pieces().iter().map(|[a, b]| side(*a, *b, place)).collect()
 }
 
@@ -198,13 +210,26 @@ fn meets(from: Coord, direction: Coord, [a, b]: [Coord; 2]) -> Option<f64> {
 }
 
 /// The corners of some lines: one beside each vertex around which more than a half turn is free.
-fn corners(pieces: &[[Coord; 2]]) -> Vec<Coord> {
-    let mut vertices: Vec<Coord> = pieces.iter().flatten().copied().collect();
+///
+/// A vertex that lies off the straight way by less than a corner is set off is none.
+fn corners(lines: &Obstacles) -> Vec<Coord> {
+    let pieces = lines.pieces();
+    let mut vertices: Vec<Coord> = Vec::new();
+    for line in pieces.chunk_by(|one, next| one[1] == next[0]) {
+        let course: Vec<Coord> = line
+            .first()
+            .map(|piece| piece[0])
+            .into_iter()
+            .chain(line.iter().map(|p| p[1]))
+            .collect();
+        vertices.extend(bends(&course, 0.5 * SAME_POSITION_M).into_iter().map(|i| course[i]));
+    }
     vertices.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
     vertices.dedup();
     let corner = |vertex: &Coord| {
-        let mut turns: Vec<f64> =
-            pieces.iter().flat_map(|piece| directions(*vertex, *piece)).collect();
+        let near = Coord { x: SAME_POSITION_M, y: SAME_POSITION_M };
+        let around = lines.0.in_box(*vertex - near, *vertex + near);
+        let mut turns: Vec<f64> = around.flat_map(|i| directions(*vertex, pieces[i])).collect();
         turns.sort_by(f64::total_cmp);
         turns.push(turns.first()? + TAU);
         let free = turns.windows(2).map(|w| (w[1] - w[0], f64::midpoint(w[0], w[1])));

@@ -200,6 +200,12 @@ pub const STREAM_BEND_M: f64 = 0.01;
 /// standard deviations of their difference. Common practice, no source: 3 in 1000 by chance.
 pub const STAGES_APART_SDS: f64 = 3.0;
 
+/// A line counts as straight where its vertices lie off the straight way by no more than this part
+/// of the usual spacing of wells: no path begins at such a vertex for its own sake, and it turns no
+/// side of the line. Below a cell, and far below what wells so far apart can tell. Common practice,
+/// no source. Dimensionless.
+pub const LINE_BEND_SPACINGS: f64 = 0.01;
+
 /// More control points on streams than this are refused.
 pub const MOST_STREAM_POINTS: usize = 20_000;
 
@@ -308,6 +314,8 @@ pub struct Tolerances {
     pub mostly_inferred: f64,
     /// See [`STREAM_BEND_M`].
     pub stream_bend_m: f64,
+    /// See [`LINE_BEND_SPACINGS`].
+    pub line_bend_spacings: f64,
     /// See [`STAGES_APART_SDS`].
     pub stages_apart_sds: f64,
     /// See [`SHADE_SPACINGS`].
@@ -358,6 +366,7 @@ pub const TOLERANCES: Tolerances = Tolerances {
     mostly_inferred: MOSTLY_INFERRED,
     stream_bend_m: STREAM_BEND_M,
     stages_apart_sds: STAGES_APART_SDS,
+    line_bend_spacings: LINE_BEND_SPACINGS,
     shade_spacings: SHADE_SPACINGS,
     step_told: STEP_TOLD,
     step_warned: STEP_WARNED,

@@ -3,7 +3,7 @@
 use geo::Coord;
 use rayon::prelude::*;
 
-use crate::geom::{Areas, Frame, Obstacles, side};
+use crate::geom::{Areas, Frame, Obstacles};
 use crate::interpolate::Grid;
 
 impl Grid {
@@ -27,54 +27,14 @@ impl Grid {
 /// - `areas`: CRS units
 pub(super) fn to_areas(grid: &mut Grid, areas: &Areas) {
     let spec = grid.spec;
-    let pieces: Vec<Vec<[Coord; 2]>> = areas
-        .polygons()
-        .iter()
-        .map(|area| {
-            let rings = std::iter::once(area.exterior()).chain(area.interiors());
-            rings.flat_map(|ring| ring.lines().map(|l| [l.start, l.end])).collect()
-        })
-        .collect();
     grid.heads.par_chunks_mut(spec.columns).enumerate().for_each(|(row, heads)| {
-        let y = spec.node(row, 0).y;
-        // Of each area the pieces that reach this row.
-        let reaching: Vec<Vec<[Coord; 2]>> = pieces
-            .iter()
-            .map(|area| {
-                let reaches = |[a, b]: &&[Coord; 2]| a.y.min(b.y) <= y && y <= a.y.max(b.y);
-                area.iter().filter(reaches).copied().collect()
-            })
-            .collect();
+        let reaching = areas.row(spec.node(row, 0));
         for (column, head) in heads.iter_mut().enumerate() {
-            let p = spec.node(row, column);
-            if head.is_finite() && !reaching.iter().any(|area| holds(area, p)) {
+            if head.is_finite() && !reaching.holds(spec.node(row, column)) {
                 *head = f64::NAN;
             }
         }
     });
-}
-
-/// Whether a place lies within the rings whose pieces at its height are given, or on one of them:
-/// it does when a ray to the east crosses an odd number of them. Exact.
-fn holds(pieces: &[[Coord; 2]], p: Coord) -> bool {
-    let mut inside = false;
-    for [a, b] in pieces {
-        let level = |a: f64, b: f64| a <= b && b <= a;
-        if level(a.y, b.y) {
-            if level(p.y, a.y) && a.x.min(b.x) <= p.x && p.x <= a.x.max(b.x) {
-                return true;
-            }
-            continue;
-        }
-        let (low, high) = if a.y < b.y { (*a, *b) } else { (*b, *a) };
-        match side(low, high, p) {
-            0 if low.y <= p.y && p.y <= high.y => return true,
-            // The lower end belongs to a piece, the upper one to the next.
-            1 if low.y <= p.y && p.y < high.y => inside = !inside,
-            _ => {}
-        }
-    }
-    inside
 }
 
 /// Marks the cells that a barrier crosses or touches: no contour runs through them.

@@ -15,6 +15,10 @@ const DELIMITERS: [u8; 4] = [b',', b';', b'\t', b'|'];
 /// No more headings than these are looked at to find the delimiter.
 const HEADINGS_SCORED: usize = 200;
 
+/// A table of wells or readings has some dozens of columns, an export of a laboratory some hundreds.
+/// More than this are refused: what each heading stands for is worked out with care, and takes time.
+const MOST_COLUMNS: usize = 2000;
+
 /// A line with fewer known headings than this may be a title above the headings.
 const FEWEST_HEADINGS: usize = 2;
 
@@ -74,7 +78,8 @@ impl Table {
     /// headings are `known` is taken, and of equals the one that makes most cells.
     ///
     /// # Errors
-    /// R114 when there is no heading line, R103 when a title stands above the headings.
+    /// R114 when there is no heading line, R103 when a title stands above the headings, R101 when
+    /// there are more than [`MOST_COLUMNS`] of them.
     pub(super) fn open(
         source: Text,
         delimiter: Option<u8>,
@@ -116,7 +121,26 @@ impl Table {
                     .advice("give it a line of headings and a line for each row"),
             ));
         };
-        let score = |record: &StringRecord| record.iter().filter(|h| known(h)).count();
+        if record.len() > MOST_COLUMNS {
+            return Err(Box::new(
+                Diagnostic::new(
+                    Code::FileUnreadable,
+                    format!(
+                        "{} has {} headings in line {heading_line}; more than {MOST_COLUMNS} are not \
+                         read",
+                        input.file,
+                        record.len()
+                    ),
+                )
+                .at(&Origin::line(&input.file, heading_line))
+                .advice(
+                    "export the columns of the wells and their readings alone; look for a line break \
+                     that was lost",
+                ),
+            ));
+        }
+        let score =
+            |record: &StringRecord| record.iter().take(MOST_COLUMNS).filter(|h| known(h)).count();
         if score(&record) < FEWEST_HEADINGS
             && let Some(line) = headings_below(&text, &candidates, score)
         {

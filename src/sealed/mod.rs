@@ -10,7 +10,8 @@ mod files;
 mod grids;
 
 use std::cell::Cell;
-use std::ffi::{CStr, c_char};
+use std::ffi::{CStr, c_char, c_void};
+use std::ptr::null;
 use std::sync::Once;
 
 pub use grids::Grids;

@@ -5,6 +5,7 @@ use geo::{Coord, LineString};
 use super::pairs::{Levels, Line, Reach, reaches};
 use super::site::{Inputs, Role, SitePlace};
 use super::stream::is_same;
+use crate::geom::tolerance::LINE_BEND_SPACINGS;
 use crate::uncertainty::Situation;
 
 /// A line and what the water does along it.
@@ -56,9 +57,10 @@ pub(super) fn lines(
     let frame = inputs.control.frame();
     let local = |l: &LineString| l.0.iter().map(|p| frame.to_local(*p)).collect::<Vec<_>>();
     let spacing_m = inputs.uncertainty.spacing_m / 4.0;
+    let bend_m = LINE_BEND_SPACINGS * inputs.uncertainty.spacing_m;
     let same_m = inputs.uncertainty.spacing_m / 10.0;
     let along = |name: &str, course: Vec<Coord>, stages: Option<&[f64]>| {
-        let line = Line { course: &course, stages, stage_sd };
+        let line = Line { course: &course, stages, stage_sd, bend_m };
         let found = reaches(line, levels, &head, aside_m, spacing_m);
         LineReaches { name: name.to_owned(), staged: stages.is_some(), course, reaches: found }
     };

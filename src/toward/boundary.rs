@@ -16,9 +16,13 @@ pub(super) fn cut(boundary: &Areas, path: FlowPath) -> FlowPath {
     }
     let mut before = 0.0;
     for w in path.points.windows(2) {
-        let within = match boundary.parts(w[0], w[1]).first() {
-            Some([from, to]) if *from <= 0.0 => *to,
-            _ => 0.0,
+        let within = if boundary.cut(w[0], w[1]) {
+            match boundary.parts(w[0], w[1]).first() {
+                Some([from, to]) if *from <= 0.0 => *to,
+                _ => 0.0,
+            }
+        } else {
+            1.0
         };
         let length = distance(w[0], w[1]);
         if within < 1.0 {

@@ -7,6 +7,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::path::FlowPath;
+use crate::progress;
 use crate::read::Span;
 
 /// The capture zone of one well in uniform flow, in closed form. All lengths are in the unit that
@@ -87,8 +88,13 @@ pub fn mapped(
     trace: impl Fn(Coord) -> FlowPath + Sync,
     ends_there: impl Fn(&FlowPath) -> bool + Sync,
 ) -> Mapped {
-    let captured: Vec<Coord> =
-        places.par_iter().filter(|p| ends_there(&trace(**p))).copied().collect();
+    let steps = progress::steps(places.len());
+    let is_captured = |p: &&Coord| {
+        let captured = ends_there(&trace(**p));
+        steps.done();
+        captured
+    };
+    let captured: Vec<Coord> = places.par_iter().filter(is_captured).copied().collect();
     let (mut left, mut right, mut downgradient_m) = (0.0_f64, 0.0_f64, 0.0_f64);
     for p in &captured {
         let d = *p - well;

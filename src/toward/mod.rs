@@ -6,7 +6,7 @@
 //! | `net`, `linear` | paths over triangles, exactly |
 //! | `field`, `smooth` | paths over the smooth surface of a grid |
 //! | `boundary` | paths end at the boundary of the map |
-//! | `target`, `stream` | which source or receptor a path meets, and where |
+//! | `target`, `approach`, `stream` | which source or receptor a path meets, and where |
 //! | `fall`, `travel` | mean gradient, seepage velocity and travel time |
 //! | `rounds` | what becomes of the water in simulated rounds |
 //! | `pairs` | toward a line or away from it |
@@ -18,6 +18,7 @@
 //! Methods and limits: `docs/toward.md`.
 
 mod along;
+mod approach;
 mod boundary;
 mod capture;
 mod fall;

@@ -4,9 +4,8 @@ use geo::Coord;
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 
-use super::target::foot;
 use crate::geom::distance;
-use crate::geom::{doubled_area, tolerance};
+use crate::geom::{at, doubled_area, foot, tolerance};
 use crate::triangulate::{Mesh, Triangle};
 
 /// A triangulation with its neighbourhoods: where a path goes on from the side of a triangle and
@@ -137,8 +136,8 @@ impl Net {
         let on_side = |side: usize| {
             let (beyond, _) = self.across(triangle, side)?;
             let (a, b) = (corners[side], corners[(side + 1) % 3]);
-            let share = foot(a, b, p);
-            let off = distance(a + (b - a) * share, p);
+            let share = foot([a, b], p);
+            let off = distance(at([a, b], share), p);
             (!self.is_line(beyond)).then_some((off, side, share))
         };
         let (_, side, share) = (0..3)

@@ -3,9 +3,9 @@
 use geo::{Contains, Coord, LineString, Polygon};
 
 use super::site::{Inputs, SitePlace};
-use super::target::foot;
 use super::words::far;
 use crate::diag::{Code, Diagnostic};
+use crate::geom::Pieces;
 use crate::geom::distance;
 use crate::geom::tolerance::FAR_PLACE_EXTENTS;
 
@@ -17,15 +17,9 @@ pub(super) fn told(inputs: &Inputs, place: &SitePlace) -> Diagnostic {
     let hull: Vec<Coord> = mesh.hull().iter().map(|i| mesh.local()[*i]).collect();
     let outline = Polygon::new(LineString(hull), Vec::new());
     let inside = place.starts.iter().any(|p| outline.contains(p));
-    let sides = || {
-        let triangles = mesh.triangles().iter().map(|t| mesh.corners(t));
-        triangles.flat_map(|[a, b, c]| [[a, b], [b, c], [c, a]])
-    };
-    let off = |p: &Coord| {
-        let to_side = |[a, b]: [Coord; 2]| distance(*p, a + (b - a) * foot(a, b, *p));
-        sides().map(to_side).fold(f64::INFINITY, f64::min)
-    };
-    let off_m = place.starts.iter().map(off).fold(f64::INFINITY, f64::min);
+    let triangles = mesh.triangles().iter().map(|t| mesh.corners(t));
+    let sides = Pieces::new(triangles.flat_map(|[a, b, c]| [[a, b], [b, c], [c, a]]).collect());
+    let off_m = place.starts.iter().map(|p| sides.distance(*p)).fold(f64::INFINITY, f64::min);
     let (low, high) = inputs.control.bounds();
     let extent_m = distance(low, high) * inputs.control.frame().metres_per_unit();
     let (role, name) = (place.role.word(), &place.name);

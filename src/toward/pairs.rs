@@ -3,8 +3,7 @@
 use geo::Coord;
 use serde::Serialize;
 
-use crate::geom::distance;
-use crate::geom::length;
+use crate::geom::{bends, distance, length};
 use crate::uncertainty::{LinearSurface, NORMAL_SDS};
 use crate::units::Azimuth;
 
@@ -109,6 +108,8 @@ pub struct Line<'a> {
     pub stages: Option<&'a [f64]>,
     /// The standard deviation of the stages, elevation unit.
     pub stage_sd: f64,
+    /// Vertices off the straight way by no more than this turn no side of the line, m.
+    pub bend_m: f64,
 }
 
 /// What levels are compared with.
@@ -154,7 +155,8 @@ pub fn reaches(
     aside_m: f64,
     spacing_m: f64,
 ) -> Vec<Reach> {
-    let stations = stations(line, spacing_m);
+    let length = length(line.course.iter().copied());
+    let stations = stations(line, length, spacing_m);
     let mut all = Vec::new();
     for side in [Side::Left, Side::Right] {
         let sign = if side == Side::Left { 1.0 } else { -1.0 };
@@ -165,27 +167,31 @@ pub fn reaches(
             let same =
                 open.last().is_some_and(|(_, d)| found.is_some_and(|f| f.verdict() == d.verdict()));
             if !same {
-                all.extend(reach(line, levels, &open, side, spacing_m));
+                all.extend(reach(line, levels, &open, side, (length, spacing_m)));
                 open.clear();
             }
             open.extend(found.map(|f| (station, f)));
         }
-        all.extend(reach(line, levels, &open, side, spacing_m));
+        all.extend(reach(line, levels, &open, side, (length, spacing_m)));
     }
     all
 }
 
-fn stations(line: Line, spacing_m: f64) -> Vec<Station> {
-    let length = length(line.course.iter().copied());
+fn stations(line: Line, length: f64, spacing_m: f64) -> Vec<Station> {
     let count = (length / spacing_m).ceil().clamp(1.0, 1000.0);
     let step = length / count;
     let mut stations = Vec::new();
     let (mut before, mut next) = (0.0, 0.5 * step);
+    let bends = bends(line.course, line.bend_m);
     for (i, w) in line.course.windows(2).enumerate() {
         let long = distance(w[0], w[1]);
         while long > 0.0 && next <= before + long && next < length {
             let share = (next - before) / long;
-            let along = (w[1] - w[0]) / long;
+            // Along the straight part that the piece belongs to.
+            let after = bends.partition_point(|bend| *bend <= i);
+            let part = [bends[after - 1], bends[after]].map(|bend| line.course[bend]);
+            let ends = if part[0] == part[1] { [w[0], w[1]] } else { part };
+            let along = (ends[1] - ends[0]) / distance(ends[0], ends[1]);
             stations.push(Station {
                 along_m: next,
                 at: w[0] + (w[1] - w[0]) * share,
@@ -244,7 +250,7 @@ fn reach(
     levels: &Levels,
     stations: &[(&Station, Difference)],
     side: Side,
-    spacing_m: f64,
+    (length, spacing_m): (f64, f64),
 ) -> Option<Reach> {
     let (first, last) = (stations.first()?, stations.last()?);
     let count = stations.len() as f64;
@@ -259,7 +265,6 @@ fn reach(
     let sign = if side == Side::Left { 1.0 } else { -1.0 };
     let middle = stations[stations.len() / 2].0;
     let azimuth_grid = Azimuth::of_vector(sign * middle.left.x, sign * middle.left.y)?;
-    let length = length(line.course.iter().copied());
     Some(Reach {
         side,
         azimuth_grid,
@@ -343,7 +348,13 @@ mod tests {
         let course = [c(-280.0, 0.0), c(280.0, 0.0)];
         let stages = stage.map(|s| [s, s]);
         let stages = stages.as_ref().map(<[f64; 2]>::as_slice);
-        reaches(Line { course: &course, stages, stage_sd: sd }, &levels, head, 50.0, 40.0)
+        reaches(
+            Line { course: &course, stages, stage_sd: sd, bend_m: 0.1 },
+            &levels,
+            head,
+            50.0,
+            40.0,
+        )
     }
 
     #[test]

@@ -3,9 +3,9 @@
 use super::boundary;
 use super::linear;
 use super::net::Net;
-use super::path::{End, FlowPath, Way};
+use super::path::{End, Way};
 use super::site::{Inputs, SitePlace, has_cones, in_local};
-use super::target::{Meeting, Target};
+use super::target::Meeting;
 use super::verdict::{Outcome, outcome};
 use crate::read::EnsembleOptions;
 use crate::uncertainty::{Ensemble, Share};
@@ -91,10 +91,24 @@ pub(super) fn rounds(
                         continue;
                     }
                     let target = &places[*receptor].target;
-                    let Some(met) = target.meet(&path, capture_m) else { continue };
+                    // Once one leaves toward it, the others matter only where they reach it.
+                    if let Some((_, said)) = best
+                        && beyond[r]
+                        && *said == Outcome::LeavesMap
+                    {
+                        if target.is_reached(&path, capture_m) {
+                            *said = Outcome::Reaches;
+                        }
+                        continue;
+                    }
+                    let Some((met, [begins_m, ends_m])) = target.meet_between(&path, capture_m)
+                    else {
+                        continue;
+                    };
                     let mut new = outcome(&met, &path);
                     let open = beyond[r] && new != Outcome::Reaches;
-                    if open && leaves_nearer(&path, target) {
+                    // It leaves the map nearer to the receptor than it began.
+                    if open && matches!(path.end, End::LeavesMap { .. }) && ends_m < begins_m {
                         new = Outcome::LeavesMap;
                     }
                     let weight = |outcome: Outcome| match outcome {
@@ -129,11 +143,4 @@ pub(super) fn rounds(
                 .collect()
         })
         .collect()
-}
-
-/// Whether a path leaves the map nearer to a target than it began.
-fn leaves_nearer(path: &FlowPath, target: &Target) -> bool {
-    let ends = path.points.first().zip(path.points.last());
-    matches!(path.end, End::LeavesMap { .. })
-        && ends.is_some_and(|(first, last)| target.distance(*last) < target.distance(*first))
 }

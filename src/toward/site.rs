@@ -34,6 +34,7 @@ use crate::diag::{Code, Diagnostic, Origin, Warned, bounded};
 use crate::error::Error;
 use crate::flow::SiteFlow;
 use crate::geom::Areas;
+use crate::geom::tolerance::LINE_BEND_SPACINGS;
 use crate::interpolate::Surface;
 use crate::read::{Method, SiteFile, Span};
 use crate::triangulate::Mesh;
@@ -182,7 +183,8 @@ pub fn site(inputs: &Inputs) -> Result<Warned<Toward>, Error> {
     let conductor = conductor(inputs, &mut said);
     let surface = Walked::new(inputs);
     let vertical = nests::vertical(inputs, nested_m, &mut said);
-    let mut places = places(inputs, spacing_m * CAPTURE_SPACINGS);
+    let bend_m = LINE_BEND_SPACINGS * spacing_m;
+    let mut places = places(inputs, spacing_m * CAPTURE_SPACINGS, bend_m);
     let down = |p: Coord| surface.trace(p, Way::Down);
     let pumped = pumped::zones(inputs, capture_m, &down, &mut said);
     if places.is_empty() && pumped.is_empty() && vertical.is_empty() && settings.ground.is_none() {
@@ -308,7 +310,7 @@ pub(super) fn in_local(inputs: &Inputs) -> Areas {
 }
 
 /// Sources, then receptors.
-fn places(inputs: &Inputs, spacing_m: f64) -> Vec<SitePlace> {
+fn places(inputs: &Inputs, spacing_m: f64, bend_m: f64) -> Vec<SitePlace> {
     let features = &inputs.site.features;
     let sources = features.sources.iter().map(|p| (p, Role::Source));
     let receptors = features.receptors.iter().map(|p| (p, Role::Receptor));
@@ -320,7 +322,7 @@ fn places(inputs: &Inputs, spacing_m: f64) -> Vec<SitePlace> {
             SitePlace {
                 name: place.name.clone(),
                 role,
-                starts: target.starts(spacing_m),
+                starts: target.starts(spacing_m, bend_m),
                 target,
                 flow: None,
                 origin: place.origin.clone(),

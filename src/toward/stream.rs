@@ -3,7 +3,8 @@
 use geo::{Coord, Geometry, LineLocatePoint, LineString, Point};
 
 use super::site::Inputs;
-use crate::geom::distance;
+use super::target::pieces;
+use crate::geom::{Pieces, distance};
 use crate::read::WellKind;
 
 /// The course of a stream through its control points, m in the local frame, where a receptor is
@@ -18,7 +19,7 @@ pub(super) fn through_points(inputs: &Inputs, place: &Geometry, near_m: f64) -> 
     let receptor = local(line);
     let streams = inputs.site.features.streams.iter().map(|s| local(&s.line));
     let (stream, course) = streams.enumerate().find(|(_, s)| is_same(&s.0, &receptor.0, near_m))?;
-    let beside = inputs.control.beside();
+    let (beside, index) = (inputs.control.beside(), Pieces::new(pieces(&course.0).collect()));
     let mut points: Vec<(f64, Coord)> = inputs
         .control
         .points()
@@ -27,7 +28,7 @@ pub(super) fn through_points(inputs: &Inputs, place: &Geometry, near_m: f64) -> 
             let p = frame.to_local(point.crs);
             let share = course.line_locate_point(&Point(p))?;
             let own = beside.stream(point) == Some(stream);
-            let gauge = || point.kind == WellKind::Gauge && off(&course, p) <= near_m;
+            let gauge = || point.kind == WellKind::Gauge && index.distance(p) <= near_m;
             (own || gauge()).then_some((share, p))
         })
         .collect();
@@ -38,21 +39,19 @@ pub(super) fn through_points(inputs: &Inputs, place: &Geometry, near_m: f64) -> 
 /// Whether two lines are one: no vertex of either is farther than `near_m` from the other. Two files
 /// of one creek differ by roundings and by the ways of their CRS.
 pub(super) fn is_same(a: &[Coord], b: &[Coord], near_m: f64) -> bool {
-    let beside = |line: &[Coord], of: &[Coord]| {
-        let of = LineString(of.to_vec());
-        line.iter().all(|p| off(&of, *p) <= near_m)
-    };
-    beside(a, b) && beside(b, a)
+    let beside = |line: &[Coord], of: &Pieces| line.iter().all(|p| of.distance(*p) <= near_m);
+    // Most lines are told apart by the boxes about them.
+    box_of(a)
+        .zip(box_of(b))
+        .is_some_and(|(a, b)| (0..2).all(|k| distance(a[k], b[k]) <= 2.0 * near_m))
+        && beside(a, &Pieces::new(pieces(b).collect()))
+        && beside(b, &Pieces::new(pieces(a).collect()))
 }
 
-/// The distance of a place from a course, m.
-fn off(course: &LineString, p: Coord) -> f64 {
-    let near = |l: geo::Line| {
-        let (d, to) = (l.delta(), p - l.start);
-        let square = d.x * d.x + d.y * d.y;
-        let share =
-            if square > 0.0 { ((to.x * d.x + to.y * d.y) / square).clamp(0.0, 1.0) } else { 0.0 };
-        distance(p, l.start + d * share)
-    };
-    course.lines().map(near).fold(f64::INFINITY, f64::min)
+/// The corners of the box about some places.
+fn box_of(places: &[Coord]) -> Option<[Coord; 2]> {
+    let [low, high] = [f64::min, f64::max].map(|far: fn(f64, f64) -> f64| {
+        places.iter().copied().reduce(|p, q| Coord { x: far(p.x, q.x), y: far(p.y, q.y) })
+    });
+    Some([low?, high?])
 }

@@ -1,21 +1,31 @@
 //! What a path meets: points, lines and areas.
 
-use geo::{Contains, Coord, Geometry, LineString, Polygon};
+use geo::{Coord, Geometry, LineString, Polygon};
 
+use super::approach::{Aim, Approach, approaches, crossing};
 use super::path::{End, FlowPath};
-use crate::geom::distance;
-use crate::geom::{Frame, Obstacles, tolerance};
+use crate::geom::{Areas, Frame, Obstacles, Pieces, Stretch, at, bends, distance, foot, tolerance};
 use crate::uncertainty::DirectionInterval;
 use crate::units::Azimuth;
 
 /// A source or a receptor in the local frame.
 #[derive(Debug, Clone, Default)]
 pub struct Target {
+    points: Pieces,
+    lines: Vec<Vec<Coord>>,
+    areas: Areas,
+    /// The pieces of its lines and of the outlines of its areas.
+    courses: Pieces,
+    /// Those of a line that is reached too, and is no line of its own.
+    also: Pieces,
+}
+
+/// The parts of a geometry.
+#[derive(Default)]
+struct Parts {
     points: Vec<Coord>,
     lines: Vec<Vec<Coord>>,
     areas: Vec<Polygon>,
-    /// Lines that are reached too, and are no lines of its own.
-    also: Vec<Vec<Coord>>,
 }
 
 /// Where a path first reaches a target.
@@ -55,60 +65,51 @@ impl Target {
     /// A geometry of the project CRS in the local frame, multi-part ones taken apart.
     #[must_use]
     pub fn new(geometry: &Geometry, frame: &Frame) -> Self {
-        let mut target = Self::default();
-        target.add(geometry, frame);
+        let mut parts = Parts::default();
+        parts.add(geometry, frame);
+        let points = Pieces::new(parts.points.iter().map(|p| [*p; 2]).collect());
+        let mut target = Self {
+            points,
+            lines: parts.lines,
+            areas: Areas::new(parts.areas),
+            courses: Pieces::default(),
+            also: Pieces::default(),
+        };
+        target.courses = Pieces::new(target.courses().flat_map(pieces).collect());
         target
     }
 
     /// The same, reached on this line too.
     pub(super) fn reached_on(mut self, line: Option<Vec<Coord>>) -> Self {
-        self.also.extend(line);
+        self.also = Pieces::new(line.iter().flat_map(|line| pieces(line)).collect());
         self
-    }
-
-    fn add(&mut self, geometry: &Geometry, frame: &Frame) {
-        let line = |l: &LineString| l.0.iter().map(|p| frame.to_local(*p)).collect::<Vec<_>>();
-        let area = |p: &Polygon| in_frame(p, frame);
-        match geometry {
-            Geometry::Point(p) => self.points.push(frame.to_local(p.0)),
-            Geometry::MultiPoint(m) => self.points.extend(m.0.iter().map(|p| frame.to_local(p.0))),
-            Geometry::Line(l) => {
-                self.lines.push(line(&LineString::from(l)));
-            }
-            Geometry::LineString(l) => self.lines.push(line(l)),
-            Geometry::MultiLineString(m) => self.lines.extend(m.0.iter().map(line)),
-            Geometry::Polygon(p) => self.areas.push(area(p)),
-            Geometry::MultiPolygon(m) => self.areas.extend(m.0.iter().map(area)),
-            Geometry::Rect(r) => self.areas.push(area(&r.to_polygon())),
-            Geometry::Triangle(t) => self.areas.push(area(&t.to_polygon())),
-            Geometry::GeometryCollection(all) => all.0.iter().for_each(|g| self.add(g, frame)),
-        }
     }
 
     /// Its lines and the outlines of its areas.
     pub(super) fn courses(&self) -> impl Iterator<Item = &[Coord]> {
-        let rings = self.areas.iter().flat_map(|a| {
-            std::iter::once(a.exterior()).chain(a.interiors()).map(|ring| ring.0.as_slice())
-        });
+        let rings = self.areas.rings().map(|ring| ring.0.as_slice());
         self.lines.iter().map(Vec::as_slice).chain(rings)
     }
 
     /// Where paths begin: at points, along lines and along the outlines of areas, no farther apart
-    /// than `spacing_m` and no more than about sixty on each, vertices among them.
+    /// than `spacing_m` and no more than about sixty on each, among them the vertices at which they
+    /// bend by more than `bend_m`.
     ///
     /// # Units
-    /// - `spacing_m`: m
+    /// - `spacing_m`, `bend_m`: m
     #[must_use]
-    pub fn starts(&self, spacing_m: f64) -> Vec<Coord> {
+    pub fn starts(&self, spacing_m: f64, bend_m: f64) -> Vec<Coord> {
         const MOST: f64 = 60.0;
-        let mut starts = self.points.clone();
+        let mut starts: Vec<Coord> = self.places().collect();
         for course in self.courses() {
             let length: f64 = course.windows(2).map(|w| distance(w[0], w[1])).sum();
             let step = spacing_m.max(length / MOST);
             let mut since = f64::INFINITY;
-            for w in course.windows(2) {
+            let mut bends = bends(course, bend_m).into_iter().peekable();
+            for (i, w) in course.windows(2).enumerate() {
                 let long = distance(w[0], w[1]);
-                let mut along = if since >= 0.5 * step { 0.0 } else { step - since };
+                let bent = bends.next_if_eq(&i).is_some();
+                let mut along = if bent && since >= 0.5 * step { 0.0 } else { step - since };
                 while along < long {
                     starts.push(w[0] + (w[1] - w[0]) * (along / long));
                     since = 0.0;
@@ -128,14 +129,12 @@ impl Target {
 
     /// The distance from a place to its points and courses, m; infinite when it has none.
     pub(super) fn distance(&self, p: Coord) -> f64 {
-        let points = self.points.iter().map(|q| distance(p, *q));
-        let courses = self.courses().flat_map(|c| {
-            let whole =
-                c.windows(2).map(|w| distance(p, w[0] + (w[1] - w[0]) * foot(w[0], w[1], p)));
-            let lone = c.iter().take(usize::from(c.len() == 1)).map(|q| distance(p, *q));
-            whole.chain(lone)
-        });
-        points.chain(courses.collect::<Vec<_>>()).fold(f64::INFINITY, f64::min)
+        self.points.distance(p).min(self.courses.distance(p))
+    }
+
+    /// Its points.
+    fn places(&self) -> impl Iterator<Item = Coord> {
+        self.points.all().iter().map(|[p, _]| *p)
     }
 
     /// Whether any of its places is seen from `p` in a direction that the interval holds.
@@ -152,10 +151,11 @@ impl Target {
             let far = 2.0 * (distance(p, a) + distance(p, b));
             rays.iter().any(|ray| {
                 let (sin, cos) = libm::sincos(ray.degrees().to_radians());
-                crossing(p, p + Coord { x: far * sin, y: far * cos }, a, b).is_some()
+                let way = Stretch::new(p, p + Coord { x: far * sin, y: far * cos });
+                crossing(way, [a, b]).is_some()
             })
         };
-        self.points.iter().any(|q| holds(*q))
+        self.places().any(holds)
             || self.courses().any(|course| {
                 course.iter().any(|q| holds(*q)) || course.windows(2).any(|w| met(w[0], w[1]))
             })
@@ -170,65 +170,42 @@ impl Target {
     /// - `capture_m`: m
     #[must_use]
     pub fn meet(&self, path: &FlowPath, capture_m: f64) -> Option<Meeting> {
-        let first = *path.points.first()?;
-        let mut reached: Option<Reached> = None;
-        if self.areas.iter().any(|a| a.contains(&first)) {
-            reached = Some(Reached { at: first, along_m: 0.0, head: path.heads[0] });
-        }
-        let mut near = Nearest { distance_m: f64::INFINITY, along_m: 0.0, at: first, there: first };
-        let mut before = 0.0;
-        let count = path.points.len();
-        for i in 0..count.max(2) - 1 {
-            let (p, q) = (path.points[i], path.points[(i + 1).min(count - 1)]);
-            let (h, k) = (path.heads[i], path.heads[(i + 1).min(count - 1)]);
-            let long = distance(p, q);
-            let mut take = |share: f64| {
-                if reached.is_none_or(|r| before + share * long < r.along_m) {
-                    let at = p + (q - p) * share;
-                    let along_m = before + share * long;
-                    reached = Some(Reached { at, along_m, head: h + share * (k - h) });
-                }
-            };
-            for point in &self.points {
-                let share = foot(p, q, *point);
-                near.take(p + (q - p) * share, *point, before + share * long);
-                if let Some(share) = into_circle(p, q, *point, capture_m) {
-                    take(share);
-                }
-            }
-            for course in self.courses().chain(self.also.iter().map(Vec::as_slice)) {
-                // A course of one vertex is a place.
-                for j in 0..course.len().max(2) - 1 {
-                    let (a, b) = (course[j], course[(j + 1).min(course.len() - 1)]);
-                    if let Some(share) = crossing(p, q, a, b) {
-                        take(share);
-                        let at = p + (q - p) * share;
-                        near.take(at, at, before + share * long);
-                    }
-                    for (at, there) in [
-                        (p, a + (b - a) * foot(a, b, p)),
-                        (q, a + (b - a) * foot(a, b, q)),
-                        (p + (q - p) * foot(p, q, a), a),
-                        (p + (q - p) * foot(p, q, b), b),
-                    ] {
-                        near.take(at, there, before + distance(p, at));
-                        if distance(at, there) <= tolerance::SAME_POSITION_M {
-                            take(if long > 0.0 { distance(p, at) / long } else { 0.0 });
-                        }
-                    }
-                }
-            }
-            before += long;
-        }
-        if let Some(r) = reached {
-            let there = if near.distance_m <= capture_m { near.there } else { r.at };
-            near = Nearest { distance_m: 0.0, along_m: r.along_m, at: r.at, there };
-        }
-        Some(Meeting { reached, nearest: near })
+        self.meet_between(path, capture_m).map(|(meeting, _)| meeting)
     }
-}
 
-impl Target {
+    /// The same, and how far from the target the path begins and ends, m.
+    pub(super) fn meet_between(
+        &self,
+        path: &FlowPath,
+        capture_m: f64,
+    ) -> Option<(Meeting, [f64; 2])> {
+        let approach = self.approached(Approach::new(path)?, capture_m);
+        let (mut nearest, reached) = (approach.nearest, approach.reached);
+        if let Some((r, there)) = reached {
+            nearest = Nearest { distance_m: 0.0, along_m: r.along_m, at: r.at, there };
+        }
+        Some((Meeting { reached: reached.map(|(r, _)| r), nearest }, approach.ends_m))
+    }
+
+    /// Whether a path reaches it, where it does not matter how near it comes. As [`Self::meet`].
+    pub(super) fn is_reached(&self, path: &FlowPath, capture_m: f64) -> bool {
+        let approach = Approach::new(path).map(Approach::only_reached);
+        approach.is_some_and(|new| self.approached(new, capture_m).reached.is_some())
+    }
+
+    fn approached<'a>(&self, mut approach: Approach<'a>, capture_m: f64) -> Approach<'a> {
+        approach.begin_in(&self.areas);
+        approach.to(&Aim {
+            pieces: &self.points,
+            reach_m: capture_m,
+            touch: &|way, [point, _]| into_circle(way, point, capture_m).map(|s| (s, point)),
+        });
+        for pieces in [&self.courses, &self.also] {
+            approach.to(&Aim { pieces, reach_m: tolerance::SAME_POSITION_M, touch: &onto_line });
+        }
+        approach
+    }
+
     /// What becomes of a path over a surface that ends somewhere within `edge_m` of its support, as a
     /// grid's does within a cell: where the path ends at that edge and the target lies no farther
     /// from there, with no barrier between, it is reached as far as the surface can tell, and `true`
@@ -260,56 +237,63 @@ impl Target {
     }
 }
 
+impl Parts {
+    fn add(&mut self, geometry: &Geometry, frame: &Frame) {
+        let line = |l: &LineString| l.0.iter().map(|p| frame.to_local(*p)).collect::<Vec<_>>();
+        let area = |p: &Polygon| in_frame(p, frame);
+        match geometry {
+            Geometry::Point(p) => self.points.push(frame.to_local(p.0)),
+            Geometry::MultiPoint(m) => self.points.extend(m.0.iter().map(|p| frame.to_local(p.0))),
+            Geometry::Line(l) => {
+                self.lines.push(line(&LineString::from(l)));
+            }
+            Geometry::LineString(l) => self.lines.push(line(l)),
+            Geometry::MultiLineString(m) => self.lines.extend(m.0.iter().map(line)),
+            Geometry::Polygon(p) => self.areas.push(area(p)),
+            Geometry::MultiPolygon(m) => self.areas.extend(m.0.iter().map(area)),
+            Geometry::Rect(r) => self.areas.push(area(&r.to_polygon())),
+            Geometry::Triangle(t) => self.areas.push(area(&t.to_polygon())),
+            Geometry::GeometryCollection(all) => all.0.iter().for_each(|g| self.add(g, frame)),
+        }
+    }
+}
+
 /// An area of the project CRS in the local frame.
 pub(super) fn in_frame(area: &Polygon, frame: &Frame) -> Polygon {
     let ring = |r: &LineString| LineString(r.0.iter().map(|p| frame.to_local(*p)).collect());
     Polygon::new(ring(area.exterior()), area.interiors().iter().map(ring).collect())
 }
 
-impl Nearest {
-    fn take(&mut self, at: Coord, there: Coord, along_m: f64) {
-        let distance_m = distance(at, there);
-        if distance_m < self.distance_m {
-            *self = Self { distance_m, along_m, at, there };
-        }
-    }
+/// The pieces of a line; of a line of one vertex the place.
+pub(super) fn pieces(line: &[Coord]) -> impl Iterator<Item = [Coord; 2]> {
+    let lone = line.first().filter(|_| line.len() == 1).map(|p| [*p; 2]);
+    line.windows(2).map(|w| [w[0], w[1]]).chain(lone)
 }
 
-/// The share of the way from `a` to `b` at which a place is nearest.
-pub(super) fn foot(a: Coord, b: Coord, p: Coord) -> f64 {
-    let d = b - a;
-    let square = d.x * d.x + d.y * d.y;
-    if square > 0.0 {
-        (((p.x - a.x) * d.x + (p.y - a.y) * d.y) / square).clamp(0.0, 1.0)
-    } else {
-        0.0
-    }
+/// The share of a way at which it first crosses a piece of a line or comes to within
+/// [`tolerance::SAME_POSITION_M`] of it.
+fn onto_line(way: Stretch, piece: [Coord; 2]) -> Option<(f64, Coord)> {
+    let share = |p: Coord| if way.length > 0.0 { distance(way.from, p) / way.length } else { 0.0 };
+    let near = approaches(way, piece)
+        .into_iter()
+        .filter(|(at, there)| distance(*at, *there) <= tolerance::SAME_POSITION_M)
+        .map(|(at, there)| (share(at), there));
+    let crossed = crossing(way, piece).map(|share| (share, at([way.from, way.to], share)));
+    crossed.into_iter().chain(near).min_by(|a, b| a.0.total_cmp(&b.0))
 }
 
-/// The share of the way from `p` to `q` at which it crosses the way from `a` to `b`.
-fn crossing(p: Coord, q: Coord, a: Coord, b: Coord) -> Option<f64> {
-    let (r, s, d) = (q - p, b - a, a - p);
-    let across = r.x * s.y - r.y * s.x;
-    if across == 0.0 {
-        return None;
-    }
-    let share = (d.x * s.y - d.y * s.x) / across;
-    let other = (d.x * r.y - d.y * r.x) / across;
-    let within = 0.0..=1.0;
-    (within.contains(&share) && within.contains(&other)).then_some(share)
-}
-
-/// The share of the way from `p` to `q` at which it comes within a distance of a place.
-fn into_circle(p: Coord, q: Coord, centre: Coord, radius: f64) -> Option<f64> {
-    if distance(p, centre) <= radius {
+/// The share of a way at which it comes within a distance of a place.
+fn into_circle(way: Stretch, centre: Coord, radius: f64) -> Option<f64> {
+    if distance(way.from, centre) <= radius {
         return Some(0.0);
     }
-    let share = foot(p, q, centre);
-    let off = distance(p + (q - p) * share, centre);
+    let line = [way.from, way.to];
+    let share = foot(line, centre);
+    let off = distance(at(line, share), centre);
     if off > radius {
         return None;
     }
-    let back = (radius * radius - off * off).sqrt() / distance(p, q);
+    let back = (radius * radius - off * off).sqrt() / way.length;
     Some((share - back).clamp(0.0, 1.0))
 }
 
@@ -426,14 +410,15 @@ mod tests {
 
     #[test]
     fn starts_stand_along_lines_and_outlines() {
-        assert_eq!(target(Point::new(1.0, 2.0)).starts(5.0), [c(1.0, 2.0)]);
-        let starts = target(LineString(vec![c(0.0, 0.0), c(10.0, 0.0), c(10.0, 4.0)])).starts(3.0);
+        assert_eq!(target(Point::new(1.0, 2.0)).starts(5.0, 0.1), [c(1.0, 2.0)]);
+        let starts =
+            target(LineString(vec![c(0.0, 0.0), c(10.0, 0.0), c(10.0, 4.0)])).starts(3.0, 0.1);
         assert_eq!(starts.first(), Some(&c(0.0, 0.0)));
         assert_eq!(starts.last(), Some(&c(10.0, 4.0)));
         for w in starts.windows(2) {
             assert!(distance(w[0], w[1]) <= 4.5 && w[0] != w[1], "{starts:?}");
         }
-        let square = target(Rect::new(c(0.0, 0.0), c(100.0, 100.0))).starts(0.1);
+        let square = target(Rect::new(c(0.0, 0.0), c(100.0, 100.0))).starts(0.1, 0.1);
         assert!((50..=70).contains(&square.len()), "{}", square.len());
         let mut sorted = square.clone();
         sorted.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));

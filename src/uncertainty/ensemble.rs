@@ -7,6 +7,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::geom::{Slope, SlopeOfHeads};
+use crate::progress;
 use crate::read::EnsembleOptions;
 use crate::units::Azimuth;
 
@@ -55,7 +56,13 @@ impl Ensemble {
 
     /// What `f` makes of the heads of each round, in the order of the rounds.
     pub fn map<T: Send>(&self, f: impl Fn(&[f64]) -> T + Sync) -> Vec<T> {
-        self.members.par_iter().map(|heads| f(heads)).collect()
+        let steps = progress::steps(self.members.len());
+        let each = |heads: &Vec<f64>| {
+            let made = f(heads);
+            steps.done();
+            made
+        };
+        self.members.par_iter().map(each).collect()
     }
 
     /// In how many of the rounds something holds, such as that a flow path reaches a receptor.

@@ -17,6 +17,7 @@ mod geopackage;
 mod keys;
 mod places;
 mod points;
+mod rings;
 mod shape;
 mod stage;
 mod vector;

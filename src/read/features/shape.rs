@@ -2,9 +2,9 @@
 
 use geo::{
     Coord, Geometry, Line, LineString, MultiLineString, MultiPoint, MultiPolygon, Point, Polygon,
-    Validation,
 };
 
+use super::rings;
 use super::vector::{Feature, Part, Vertex};
 use crate::units::as_given;
 
@@ -92,7 +92,7 @@ pub(super) fn areas(parts: &[Part]) -> Result<Vec<Polygon>, Problem> {
                 return Err((text, "draw the boundary as a polygon or as a closed line"));
             }
         };
-        area.check_validation().map_err(|why| {
+        rings::check(&area).map_err(|why| {
             (
                 format!("is no area with an inside and an outside: {why}"),
                 "repair the polygon in a GIS: it must not cross or touch itself along a line",
@@ -157,7 +157,7 @@ pub(super) fn place(parts: &[Part]) -> Result<Geometry, Problem> {
         }
     }
     for area in &polygons {
-        area.check_validation().map_err(|why| {
+        rings::check(area).map_err(|why| {
             (
                 format!("is no area with an inside and an outside: {why}"),
                 "repair the polygon in a GIS",
