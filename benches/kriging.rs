@@ -3,7 +3,7 @@
 //!
 //! ```sh
 //! python3 benches/reference/make_wells.py 500 42 wells.csv
-//! cargo bench --bench kriging -- wells.csv 250000
+//! cargo bench --bench kriging -- wells.csv 250000 [PART OF A VARIANT'S NAME]
 //! ```
 
 use std::time::Instant;
@@ -21,6 +21,10 @@ use headfall::interpolate::kriging::fit;
 
 #[expect(clippy::print_stdout, reason = "its result is what it prints")]
 fn timed<T>(variant: &str, wells: usize, nodes: usize, mut run: impl FnMut() -> T) {
+    let only = std::env::args().skip(1).filter(|a| a != "--bench").nth(2);
+    if only.is_some_and(|only| !variant.contains(&only)) {
+        return;
+    }
     let mut runs: Vec<f64> = (0..3)
         .map(|_| {
             let start = Instant::now();
@@ -38,7 +42,7 @@ fn timed<T>(variant: &str, wells: usize, nodes: usize, mut run: impl FnMut() -> 
 
 fn main() {
     let arguments: Vec<String> = std::env::args().skip(1).filter(|a| a != "--bench").collect();
-    let [file, nodes] = &arguments[..] else {
+    let [file, nodes, ..] = &arguments[..] else {
         // Started by a run of all benches: there is no table to work on.
         return;
     };
@@ -74,7 +78,12 @@ fn main() {
         timed(&format!("{name}, leave one out"), n, n, || all().leave_one_out());
     }
     let options = FitOptions { model: Model::Exponential, nugget: true, anisotropy: false };
-    timed("fit", wells.len(), wells.len(), || fit(&heads, &Drift::default(), options));
+    let fitted = || fit(&heads, &Drift::default(), options).expect("a fit").covariance;
+    timed("fit alone", wells.len(), wells.len(), fitted);
+    timed("fitted, with variance", wells.len(), side * side, || {
+        let surface = Kriging::new(&heads, &fitted(), &Drift::default()).expect("a surface");
+        surface.grid(&frame, spec, |_| true)
+    });
     let all = || Kriging::new(&heads, &covariance, &Drift::default()).expect("a surface");
     let nodes = side * side;
     let places: Vec<Coord> =

@@ -54,6 +54,9 @@ mod scattered;
 /// Wells left out, against libraries that build every system anew.
 mod compare;
 
+/// More wells than are worked on all at once.
+mod many_wells;
+
 /// Wells along a fence, a creek along a straight line.
 mod one_line;
 

@@ -19,6 +19,7 @@ use crate::error::Error;
 use crate::flow::SiteFlow;
 use crate::interpolate::Saturated;
 use crate::interpolate::kriging::Caution;
+use crate::interpolate::many_wells_told;
 use crate::progress;
 use crate::read::Method;
 use crate::read::SiteFile;
@@ -92,8 +93,9 @@ pub fn compare(
     Ok(Comparison { methods, wells, in_common, without })
 }
 
-/// What is to be told of the covariances that were fitted on the way (M408), as of a map: once
-/// where it is the same for kriging with and without a drift.
+/// What is to be told of the covariances that were fitted on the way (M408), and of surfaces that are
+/// not worked out from all wells at once (M423), as of a map: once where it is the same for kriging
+/// with and without a drift.
 #[must_use]
 pub fn cautions(comparison: &Comparison) -> Vec<Diagnostic> {
     let mut told: Vec<(&Caution, Vec<&str>)> = Vec::new();
@@ -114,7 +116,15 @@ pub fn cautions(comparison: &Comparison) -> Vec<Diagnostic> {
              [kriging] in site.toml",
         )
     };
-    told.into_iter().map(finding).collect()
+    let wells = comparison.in_common.len();
+    let mut many: Vec<Diagnostic> = Vec::new();
+    for method in &comparison.methods {
+        let Ok(left_out) = &method.outcome else { continue };
+        let fit = left_out.kriging.as_ref().and_then(|k| k.fit.as_ref());
+        many.extend(many_wells_told(method.candidate.method, fit, wells));
+    }
+    many.dedup();
+    told.into_iter().map(finding).chain(many).collect()
 }
 
 /// The candidate that the site's settings draw.

@@ -136,6 +136,7 @@ codes! {
     BeyondHeads = "M420", Note, "the surface goes beyond all heads";
     SurfaceStep = "M421", Note, "the surface has a step past a barrier";
     MostlyInferred = "M422", Note, "nearly all contours are inferred";
+    ManyWells = "M423", Note, "the wells are too many to be worked on all at once";
 
     NothingToFollow = "T501", Refusal, "nothing to follow";
     OffTheMap = "T502", Warning, "a source or receptor lies beyond the mapped area";

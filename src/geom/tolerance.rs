@@ -222,6 +222,21 @@ pub const MOST_VIEWED: usize = 8_000_000;
 /// they bend most.
 pub const MOST_CORNERS: usize = 1000;
 
+/// Up to so many wells a covariance is fitted to all heads at once; above, to heads in blocks, each
+/// given wells near it. What all at once takes grows with the third power of the wells.
+pub const WHOLE_LIKELIHOOD_WELLS: usize = 400;
+
+/// Up to so many control points kriging and the thin-plate spline are solved as a whole; above, in
+/// overlapping patches. What the whole takes grows with the third power of the points, and its memory
+/// with the second.
+pub const WHOLE_SURFACE_WELLS: usize = 2000;
+
+/// More control points are refused by kriging: the patches of so many fill up to 3 GB.
+pub const MOST_KRIGED_WELLS: usize = 50_000;
+
+/// More control points are refused by the thin-plate spline: the patches of so many fill up to 6 GB.
+pub const MOST_SPLINE_WELLS: usize = 100_000;
+
 /// A step of the surface past barriers is told when it is larger than this part of the contour
 /// interval: about the width of a drawn line beside contours a finger apart. Common practice, no
 /// source. Dimensionless.

@@ -58,6 +58,17 @@ pub enum ScatteredError {
         /// What it may be, with its unit.
         bound: &'static str,
     },
+    /// The memory that may be used does not hold the equations.
+    #[error(
+        "the equations of {wells} wells fill {megabytes} MB, more than can be had; allow more \
+         memory, or map parts of the site one by one"
+    )]
+    NoMemory {
+        /// Count of wells.
+        wells: usize,
+        /// What is needed at once, MB.
+        megabytes: usize,
+    },
     /// The equations have no solution that a double can hold.
     #[error(
         "the equations of these wells cannot be solved in double precision; look for wells \

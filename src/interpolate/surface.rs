@@ -10,6 +10,8 @@ use super::kriging::{
     Anisotropy, Covariance, Drift, Fit, FitOptions, Heads, Kriging, KrigingError, PumpedWell, fit,
 };
 use super::linear::linear;
+use super::many_wells;
+use super::many_wells::many_wells_told;
 use super::natural::{NaturalNeighbour, Variant};
 use super::pumped;
 use super::relief::Sloping;
@@ -75,7 +77,10 @@ pub fn surface(
             fields
         }
     };
-    if let Some(fit) = fields.kriging.as_ref().and_then(|k| k.fit.as_ref()) {
+    let fit = fields.kriging.as_ref().and_then(|k| k.fit.as_ref());
+    let wells = control.points().len();
+    findings.extend(many_wells_told(settings.method, fit, wells));
+    if let Some(fit) = fit {
         findings.extend(fit.cautions.iter().map(|caution| {
             caution.told("").advice(
                 "compare with other methods by `headfall compare`, or give the covariance under \
@@ -101,7 +106,7 @@ pub fn surface(
     let method = match &kriging {
         Some(report) => report.words(&settings.kriging),
         None => settings.method.words().to_owned(),
-    };
+    } + &many_wells::words(settings.method, wells);
     let words =
         saturated.map_or_else(|| method.clone(), |s| s.words(&method)) + &beside_words(site);
     let barriers = control.beside().barriers();
@@ -266,7 +271,8 @@ pub fn kriged(
     let kriging = Kriging::new(&heads, &covariance, &drift)
         .map_err(|e| Error::Map(vec![about(&e, control, &all)]))?;
     let trend = kriging.trend();
-    Ok((kriging, KrigingReport { covariance, fit, trend }))
+    let patches = kriging.patches();
+    Ok((kriging, KrigingReport { covariance, fit, patches, trend }))
 }
 
 /// The covariance the settings give, or the likeliest one of some wells. Points of streams tell

@@ -135,7 +135,11 @@ impl<'a> Basis<'a> {
         let Shared { covariance, fit, trend, .. } = self.shared.as_ref()?;
         let of_surface = || surface.map(Through::trend).unwrap_or_default();
         let trend = trend.clone().unwrap_or_else(of_surface);
-        Some(KrigingReport { covariance: *covariance, fit: fit.clone(), trend })
+        let patches = match surface.map(|s| &s.by) {
+            Some(By::Kriging(kriged)) => kriged.rest.patches(),
+            _ => None,
+        };
+        Some(KrigingReport { covariance: *covariance, fit: fit.clone(), patches, trend })
     }
 
     /// The surface through the points seen; `None` when they carry none.

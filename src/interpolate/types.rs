@@ -98,6 +98,9 @@ pub struct KrigingReport {
     pub covariance: Covariance,
     /// How it was fitted; `None` where its parameters were given.
     pub fit: Option<Fit>,
+    /// In how many patches heads were worked out; `None` from all wells at once.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub patches: Option<usize>,
     /// The drift's terms as found.
     pub trend: Vec<TrendTerm>,
 }

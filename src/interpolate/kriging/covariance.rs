@@ -184,6 +184,15 @@ impl Shape {
         self.sill
     }
 
+    pub(super) const fn model(&self) -> Model {
+        self.model
+    }
+
+    /// What distances are multiplied by; of the gaussian, their squares.
+    pub(super) const fn scale(&self) -> f64 {
+        self.scale
+    }
+
     /// Half the variance of the difference of two heads at a distance.
     pub(crate) fn semivariance(&self, h: f64) -> f64 {
         self.sill - self.at(h)

@@ -46,6 +46,22 @@ pub enum KrigingError {
         /// What needs them.
         why: &'static str,
     },
+    /// More wells than there is a way for.
+    #[error("{wells} wells are too many for kriging; {most} or fewer can be kriged")]
+    TooManyWells {
+        /// Count of wells.
+        wells: usize,
+        /// The most allowed.
+        most: usize,
+    },
+    /// The memory that may be used does not hold the equations.
+    #[error("the kriging equations of {wells} wells fill {megabytes} MB, more than can be had")]
+    NoMemory {
+        /// Count of wells.
+        wells: usize,
+        /// What is needed at once, MB.
+        megabytes: usize,
+    },
     /// Two wells at one position, exact both.
     #[error("wells {first} and {second} share one position (within {bound_m} m)")]
     SamePosition {
@@ -92,6 +108,14 @@ pub enum KrigingError {
 }
 
 impl KrigingError {
+    /// The same with wells counted among all, of which `wells` were looked at.
+    pub(super) fn among(mut self, wells: &[usize]) -> Self {
+        if let Self::Singular { well, nearest, .. } = &mut self {
+            (*well, *nearest) = (wells[*well], wells[*nearest]);
+        }
+        self
+    }
+
     /// What the user can do about it.
     #[must_use]
     pub const fn advice(&self) -> &'static str {
@@ -101,6 +125,14 @@ impl KrigingError {
             Self::TooFewWells { .. } => {
                 "give the covariance's parameters instead of fitting them, take a simpler drift, or \
                  use a method without parameters"
+            }
+            Self::TooManyWells { .. } => {
+                "map parts of the site one by one, or use another method: natural-neighbour and \
+                 inverse-distance have no such bound"
+            }
+            Self::NoMemory { .. } => {
+                "allow more memory, map parts of the site one by one, or use another method: \
+                 natural-neighbour and inverse-distance need little"
             }
             Self::SamePosition { .. } => {
                 "leave one of them out, or state the standard deviation of their heads"

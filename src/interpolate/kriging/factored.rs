@@ -8,16 +8,14 @@ use super::covariance::Metric;
 use super::covariance::Shape;
 use super::error::KrigingError;
 use super::linear;
+use super::many::each;
 use super::network::Network;
-use super::network::diagonal;
+use super::network::{SINGULAR, diagonal};
+use super::regression::Regression;
 use crate::geom::distance;
 use crate::geom::tolerance;
 
-/// The covariance counts as singular when the part of a well's variance that the wells before it
-/// leave unexplained is below this part of the largest such.
-const SINGULAR: f64 = 1e-12;
-
-/// A network with a covariance: `K = L L'`, and `L⁻¹ F = Q R` for the drift's terms `F`.
+/// A network with a covariance, `K = L L'`.
 #[derive(Debug, Clone)]
 pub(super) struct Factored {
     pub(super) metric: Metric,
@@ -27,14 +25,8 @@ pub(super) struct Factored {
     pub(super) places: Vec<Coord>,
     /// `L`.
     pub(super) lower: Mat<f64>,
-    /// `Q`, orthonormal columns.
-    pub(super) q: Mat<f64>,
-    /// `R`, upper triangular.
-    pub(super) r: Mat<f64>,
-    /// `Q' L⁻¹ h`.
-    pub(super) fitted: Vec<f64>,
-    /// `(1 - Q Q') L⁻¹ h`: what the drift leaves of the heads, made independent.
-    pub(super) left: Vec<f64>,
+    /// Its drift.
+    pub(super) regression: Regression,
 }
 
 impl Factored {
@@ -42,105 +34,63 @@ impl Factored {
         let metric = covariance.metric();
         let places: Vec<Coord> = network.wells.iter().map(|p| metric.apply(*p)).collect();
         let structure = covariance.structure(diagonal(&places));
+        let mut factored = Self::of(network, covariance, structure)?;
+        let (terms, heads) = factored.whitened(network);
+        factored.regression = Regression::new(network, terms, heads)?;
+        Ok(factored)
+    }
+
+    /// The covariance of a network's wells, factored; `structure` is that part of it which has no
+    /// nugget. There is no drift yet.
+    ///
+    /// # Errors
+    /// [`KrigingError::Singular`].
+    pub(super) fn of(
+        network: &Network,
+        covariance: &Covariance,
+        structure: Shape,
+    ) -> Result<Self, KrigingError> {
+        let metric = covariance.metric();
+        let places: Vec<Coord> = network.wells.iter().map(|p| metric.apply(*p)).collect();
         let nugget = covariance.nugget;
         let n = places.len();
-        let mut lower = Mat::<f64>::zeros(n, n);
-        for j in 0..n {
-            let column = lower.col_as_slice_mut(j);
-            for i in j..n {
-                let h = distance(places[i], places[j]);
-                let shared = if h <= tolerance::SAME_POSITION_M { nugget } else { 0.0 };
-                let error = if i == j { network.error_variances[i] } else { 0.0 };
-                column[i] = structure.at(h) + shared + error;
-            }
+        let all: Vec<usize> = (0..n).collect();
+        let mut lower = fill(network, &places, nugget, &all, |distances| {
+            each(distances, |h| structure.at(h));
+        });
+        linear::cholesky(&mut lower).map_err(|well| network.singular(well, 0.0))?;
+        let mut pivots = Pivots::default();
+        for i in 0..n {
+            pivots.add(i, lower[(i, i)]);
         }
-        let singular = |well: usize, unexplained: f64| {
-            let (nearest, distance_m) = network.nearest(well);
-            KrigingError::Singular { well, nearest, distance_m, unexplained, bound: SINGULAR }
-        };
-        linear::cholesky(&mut lower).map_err(|well| singular(well, 0.0))?;
-        let pivots = (0..n).map(|i| lower[(i, i)] * lower[(i, i)]);
-        let largest = pivots.clone().fold(0.0, f64::max);
-        let least = pivots.enumerate().min_by(|a, b| a.1.total_cmp(&b.1));
-        if let Some((well, pivot)) = least
-            && (pivot.is_nan() || pivot <= SINGULAR * largest)
-        {
-            return Err(singular(well, pivot / largest));
-        }
-        let mut q = network.terms.clone();
-        linear::solve_lower(lower.as_ref(), q.as_mut());
-        let r = linear::orthonormalise(&mut q)
-            .map_err(|j| KrigingError::DriftNotEstimable { term: network.drift.name(j) })?;
-        let (fitted, left) = (Vec::new(), Vec::new());
-        let factored = Self { metric, structure, nugget, places, lower, q, r, fitted, left };
-        Ok(factored.fitted_to(&network.values))
+        pivots.sound(network)?;
+        let regression = Regression::none();
+        Ok(Self { metric, structure, nugget, places, lower, regression })
+    }
+
+    /// The drift's terms and heads, made independent: `L⁻¹ F` and `L⁻¹ h`.
+    fn whitened(&self, network: &Network) -> (Mat<f64>, Vec<f64>) {
+        let mut terms = network.terms.clone();
+        linear::solve_lower(self.lower.as_ref(), terms.as_mut());
+        (terms, whitened(&self.lower, &network.values))
+    }
+
+    /// Takes the drift that was fitted to more wells, of which the network is a part.
+    pub(super) fn take_drift(&mut self, network: &Network, whole: &Regression) {
+        let (terms, heads) = self.whitened(network);
+        self.regression = whole.of_part(terms, heads);
     }
 
     /// The same factors with other values at the wells.
     pub(super) fn fitted_to(mut self, values: &[f64]) -> Self {
-        let mut heads = Mat::from_fn(values.len(), 1, |i, _| values[i]);
-        linear::solve_lower(self.lower.as_ref(), heads.as_mut());
-        self.left = linear::column(&heads, 0).to_vec();
-        self.fitted = vec![0.0; self.q.ncols()];
-        // Twice, as in the orthonormalisation: heads of 300 m differ by centimetres.
-        for _ in 0..2 {
-            for (j, sum) in self.fitted.iter_mut().enumerate() {
-                let column = linear::column(&self.q, j);
-                let part = linear::dot(column, &self.left);
-                *sum += part;
-                for (x, q) in self.left.iter_mut().zip(column) {
-                    *x -= part * q;
-                }
-            }
-        }
+        let heads = whitened(&self.lower, values);
+        self.regression.fit(heads);
         self
-    }
-
-    /// Twice the logarithm of the product of the diagonal of a triangular factor.
-    fn log_determinant(factor: &Mat<f64>) -> f64 {
-        (0..factor.nrows()).map(|i| 2.0 * libm::log(factor[(i, i)].abs())).sum()
-    }
-
-    /// Degrees of freedom that the drift leaves.
-    pub(super) fn contrasts(&self) -> usize {
-        self.left.len() - self.fitted.len()
-    }
-
-    /// The squared heads that the drift leaves, made independent and of variance 1.
-    pub(super) fn sum_of_squares(&self) -> f64 {
-        linear::dot(&self.left, &self.left)
     }
 
     /// `log |K| + log |F' K⁻¹ F| - log |F' F|`.
     pub(super) fn log_determinants(&self, log_terms: f64) -> f64 {
-        Self::log_determinant(&self.lower) + Self::log_determinant(&self.r) - log_terms
-    }
-
-    /// The drift's factors.
-    pub(super) fn factors(&self) -> Vec<f64> {
-        self.back(&self.fitted)
-    }
-
-    /// The solution of `R x = b`.
-    pub(super) fn back(&self, b: &[f64]) -> Vec<f64> {
-        let mut x = b.to_vec();
-        for i in (0..x.len()).rev() {
-            for j in i + 1..x.len() {
-                x[i] -= self.r[(i, j)] * x[j];
-            }
-            x[i] /= self.r[(i, i)];
-        }
-        x
-    }
-
-    /// Replaces `x` by the solution of `R' x = x`.
-    pub(super) fn forward(&self, x: &mut [f64]) {
-        for i in 0..x.len() {
-            for j in 0..i {
-                x[i] -= self.r[(j, i)] * x[j];
-            }
-            x[i] /= self.r[(i, i)];
-        }
+        log_determinant(&self.lower) + log_determinant(&self.regression.r) - log_terms
     }
 
     /// `L⁻' x`.
@@ -166,10 +116,83 @@ impl Factored {
     }
 }
 
+/// The covariances among some wells, the lower triangle of them; `each` replaces distances by
+/// covariances without nugget.
+pub(super) fn fill(
+    network: &Network,
+    places: &[Coord],
+    nugget: f64,
+    wells: &[usize],
+    each: impl Fn(&mut [f64]),
+) -> Mat<f64> {
+    let n = wells.len();
+    let mut lower = Mat::<f64>::zeros(n, n);
+    let mut distances = Vec::with_capacity(n);
+    for j in 0..n {
+        let from = places[wells[j]];
+        distances.clear();
+        distances.extend(wells[j..].iter().map(|i| distance(places[*i], from)));
+        let column = &mut lower.col_as_slice_mut(j)[j..];
+        column.copy_from_slice(&distances);
+        each(column);
+        for (slot, h) in column.iter_mut().zip(&distances) {
+            if *h <= tolerance::SAME_POSITION_M {
+                *slot += nugget;
+            }
+        }
+        column[0] += network.error_variances[wells[j]];
+    }
+    lower
+}
+
+/// What each well adds to those before it, in the order of the factor.
+#[derive(Debug, Default)]
+pub(super) struct Pivots {
+    /// Of the covariances factored.
+    pub(super) log_determinant: f64,
+    largest: f64,
+    least: Option<(usize, f64)>,
+}
+
+impl Pivots {
+    /// A well with its root on the factor's diagonal.
+    pub(super) fn add(&mut self, well: usize, root: f64) {
+        self.log_determinant += 2.0 * libm::log(root.abs());
+        let pivot = root * root;
+        self.largest = self.largest.max(pivot);
+        if self.least.is_none_or(|least| pivot.total_cmp(&least.1).is_lt()) {
+            self.least = Some((well, pivot));
+        }
+    }
+
+    /// # Errors
+    /// [`KrigingError::Singular`].
+    pub(super) fn sound(&self, network: &Network) -> Result<(), KrigingError> {
+        match self.least {
+            Some((well, pivot)) if pivot.is_nan() || pivot <= SINGULAR * self.largest => {
+                Err(network.singular(well, pivot / self.largest))
+            }
+            _ => Ok(()),
+        }
+    }
+}
+
+/// `L⁻¹ x`.
+fn whitened(lower: &Mat<f64>, values: &[f64]) -> Vec<f64> {
+    let mut heads = Mat::from_fn(values.len(), 1, |i, _| values[i]);
+    linear::solve_lower(lower.as_ref(), heads.as_mut());
+    linear::column(&heads, 0).to_vec()
+}
+
+/// Twice the logarithm of the product of the diagonal of a triangular factor.
+pub(super) fn log_determinant(factor: &Mat<f64>) -> f64 {
+    (0..factor.nrows()).map(|i| 2.0 * libm::log(factor[(i, i)].abs())).sum()
+}
+
 /// The logarithm of `|F' F|`, which makes the likelihood independent of the drift's units.
 pub(super) fn log_determinant_of_terms(network: &Network) -> Result<f64, KrigingError> {
     let mut terms = network.terms.clone();
     let r = linear::orthonormalise(&mut terms)
         .map_err(|j| KrigingError::DriftNotEstimable { term: network.drift.name(j) })?;
-    Ok(Factored::log_determinant(&r))
+    Ok(log_determinant(&r))
 }

@@ -16,8 +16,8 @@ use faer::Mat;
 use geo::Coord;
 
 use super::linear;
-use super::system::Kriging;
 use super::system::Prediction;
+use super::system::System;
 use crate::geom::distance;
 
 /// Chebyshev nodes along each side.
@@ -48,7 +48,7 @@ impl Ask<'_> {
 /// A rectangle of nodes, prepared.
 #[derive(Debug)]
 pub(super) struct Far<'a> {
-    kriging: &'a Kriging,
+    kriging: &'a System,
     columns: usize,
     near: Vec<usize>,
     /// The Lagrange polynomials (rows) at the nodes' columns and rows.
@@ -70,7 +70,7 @@ struct Sure {
 
 impl<'a> Far<'a> {
     /// Whether there are wells enough for any rectangle to gain.
-    pub(super) fn may_pay(kriging: &Kriging) -> bool {
+    pub(super) fn may_pay(kriging: &System) -> bool {
         kriging.dual.len() > 2 * ORDER * ORDER
     }
 
@@ -78,7 +78,7 @@ impl<'a> Far<'a> {
     ///
     /// `nodes` are row by row, `wanted` of them are needed.
     pub(super) fn new(
-        kriging: &'a Kriging,
+        kriging: &'a System,
         nodes: &[Coord],
         columns: usize,
         wanted: usize,
@@ -205,13 +205,13 @@ impl<'a> Far<'a> {
 
 impl Sure {
     /// `b` holds the covariances of the Chebyshev nodes; near wells' columns are still empty.
-    fn new(kriging: &Kriging, mut b: Mat<f64>, near: &[usize], inverse: &Mat<f64>) -> Self {
+    fn new(kriging: &System, mut b: Mat<f64>, near: &[usize], inverse: &Mat<f64>) -> Self {
         let far = b.as_mut().subcols_mut(0, ORDER * ORDER);
         linear::solve_lower(kriging.factored.lower.as_ref(), far);
         for (c, i) in near.iter().enumerate() {
             b.col_as_slice_mut(ORDER * ORDER + c).copy_from_slice(linear::column(inverse, *i));
         }
-        let q = &kriging.factored.q;
+        let q = &kriging.factored.regression.q;
         let shared = Mat::from_fn(b.ncols(), q.ncols(), |c, t| {
             linear::dot(linear::column(q, t), linear::column(&b, c))
         });
@@ -286,9 +286,11 @@ mod tests {
     use crate::interpolate::kriging::Drift;
     use crate::interpolate::kriging::Heads;
     use crate::interpolate::kriging::Model;
+    use crate::interpolate::kriging::network::Network;
+    use crate::interpolate::kriging::solved::whole;
 
     /// 700 wells over 1 km, and 50 x 40 nodes 3 m apart in their middle.
-    fn site(model: Model, range_m: f64, drift: &Drift) -> (Kriging, Vec<Coord>) {
+    fn site(model: Model, range_m: f64, drift: &Drift) -> (System, Vec<Coord>) {
         let part = |i: i32, k: f64| 1000.0 * (f64::from(i) * k).fract();
         let wells: Vec<Coord> = (0..700)
             .map(|i| Coord { x: part(i, 0.754_877_666), y: part(i, 0.569_840_291) })
@@ -301,7 +303,8 @@ mod tests {
         let covariance =
             Covariance { nugget: 0.01, anisotropy, ..Covariance::new(model, 2.0, range_m) };
         let heads = Heads { wells: &wells, values: &values, sd: None };
-        let kriging = Kriging::new(&heads, &covariance, drift).expect("a surface");
+        let network = Network::new(&heads, drift).expect("a network");
+        let kriging = whole(network, &covariance).expect("a surface");
         let nodes = (0..40)
             .flat_map(|r| (0..50).map(move |c| (r, c)))
             .map(|(r, c)| Coord { x: 410.0 + 3.0 * f64::from(c), y: 440.0 + 3.0 * f64::from(r) })

@@ -1,19 +1,24 @@
 //! The covariance from the heads themselves, by restricted maximum likelihood.
 
+mod likelihood;
 mod search;
+#[cfg(test)]
+mod tests;
+
+#[cfg(test)]
+pub(super) use tests::drawn;
 
 use faer::Mat;
 use geo::Coord;
 use serde::Serialize;
 
+use self::likelihood::Likelihood;
 use self::search::Free;
 use self::search::Search;
 use super::covariance::Covariance;
 use super::covariance::Model;
 use super::drift::Drift;
 use super::error::KrigingError;
-use super::factored::Factored;
-use super::factored::log_determinant_of_terms;
 use super::linear;
 use super::network::Heads;
 use super::network::Network;
@@ -121,6 +126,10 @@ pub struct Fit {
     pub minus_log_likelihood: f64,
     /// Count of wells.
     pub wells: usize,
+    /// Whether the likelihood is that of heads in blocks, for more than
+    /// [`crate::geom::tolerance::WHOLE_LIKELIHOOD_WELLS`].
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub in_blocks: bool,
     /// What a user should be told.
     pub cautions: Vec<Caution>,
 }
@@ -151,49 +160,48 @@ pub fn fit(heads: &Heads<'_>, drift: &Drift, options: FitOptions) -> Result<Fit,
         let why = "for a fit, ten more than the drift has terms";
         return Err(KrigingError::TooFewWells { wells, needed, why });
     }
-    let log_terms = log_determinant_of_terms(&network)?;
     let mut cautions = Vec::new();
     if wells < WELL_FITTED_WELLS {
         cautions.push(Caution::FewWells { wells });
     }
-    let mut search = Search::new(&network, log_terms, options)?;
+    fitted(&Likelihood::new(&network, options.model)?, options, cautions)
+}
+
+/// The likeliest covariance.
+fn fitted(
+    likelihood: &Likelihood<'_>,
+    options: FitOptions,
+    mut cautions: Vec<Caution>,
+) -> Result<Fit, KrigingError> {
+    let mut search = Search::new(likelihood, options)?;
     let mut found = search.run()?;
     if search.no_nugget(&found) {
         cautions.push(Caution::NoNugget);
-        search = Search::new(&network, log_terms, FitOptions { nugget: false, ..options })?;
-        found = search.run()?;
+        let without = Search::new(likelihood, FitOptions { nugget: false, ..options })?;
+        found = without.run_after(&search, &found)?;
+        search = without;
     }
     if let Some(bound_m) = search.bound(Free::Range, &found) {
         cautions.push(Caution::RangeNotFound { bound_m });
     }
     let covariance = search.covariance_at(&found)?;
-    let minus_log_likelihood = minus_log_likelihood(&network, &covariance, log_terms)?;
+    let minus_log_likelihood = likelihood.minus_log(&covariance)?;
     let free = search.within_bounds(&found);
-    let standard_errors = standard_errors(&network, &covariance, log_terms, &free);
+    let standard_errors = standard_errors(likelihood, &covariance, &free);
     if standard_errors.is_none() {
         cautions.push(Caution::Flat);
     }
     let standard_errors = standard_errors.unwrap_or_default();
-    Ok(Fit { covariance, standard_errors, minus_log_likelihood, wells, cautions })
-}
-
-/// `1/2 [(n - p) log 2 pi + log |K| + log |F' K⁻¹ F| - log |F' F| + (h - F b)' K⁻¹ (h - F b)]`.
-fn minus_log_likelihood(
-    network: &Network,
-    covariance: &Covariance,
-    log_terms: f64,
-) -> Result<f64, KrigingError> {
-    let factored = Factored::new(network, covariance)?;
-    let constant = factored.contrasts() as f64 * libm::log(2.0 * std::f64::consts::PI);
-    Ok(0.5 * (constant + factored.log_determinants(log_terms) + factored.sum_of_squares()))
+    let wells = likelihood.network.wells.len();
+    let in_blocks = likelihood.is_in_blocks();
+    Ok(Fit { covariance, standard_errors, minus_log_likelihood, wells, in_blocks, cautions })
 }
 
 /// From the inverse of the matrix of second differences in the logarithms (the azimuth: radians).
 /// `None` when that matrix is not positive definite.
 fn standard_errors(
-    network: &Network,
+    likelihood: &Likelihood<'_>,
     at: &Covariance,
-    log_terms: f64,
     free: &[Free],
 ) -> Option<StandardErrors> {
     /// About the fourth root of the likelihood's relative rounding.
@@ -203,7 +211,7 @@ fn standard_errors(
         for (i, by) in moves {
             free[*i].shift(&mut moved, *by);
         }
-        minus_log_likelihood(network, &moved, log_terms).ok()
+        likelihood.minus_log(&moved).ok()
     };
     let p = free.len();
     let mut second = Mat::<f64>::zeros(p, p);

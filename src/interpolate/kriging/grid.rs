@@ -7,8 +7,8 @@ use rayon::prelude::*;
 
 use super::far::Ask;
 use super::far::Far;
-use super::system::Kriging;
 use super::system::Prediction;
+use super::system::System;
 use crate::geom::Frame;
 use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
@@ -35,47 +35,10 @@ pub(super) struct Tile {
     pub(super) columns: Range<usize>,
 }
 
-impl Kriging {
-    /// Heads and standard deviations at the nodes of a grid for which `inside` holds.
-    ///
-    /// Wells far from a square of nodes are not evaluated at each of its nodes but interpolated
-    /// over it, to within 1e-8 of the covariance's standard deviation; each square is checked for
-    /// that and worked out node by node where it does not hold (`docs/kriging.md`).
-    ///
-    /// # Units
-    /// - `spec`: CRS units; `inside` is asked with positions in m of the local frame
-    #[must_use]
-    pub fn grid(
-        &self,
-        frame: &Frame,
-        spec: GridSpec,
-        inside: impl Fn(Coord) -> bool + Sync,
-    ) -> Surface {
-        let filled = self.fill(frame, &spec, &inside, true);
-        let heads = filled.iter().map(|p| p.head).collect();
-        let sd = filled.iter().map(|p| p.variance.sqrt()).collect();
-        Surface { heads: Grid::new(spec, heads), sd: Grid::new(spec, sd) }
-    }
-
-    /// Heads alone at the nodes of a grid for which `inside` holds: much quicker than
-    /// [`Self::grid`].
-    ///
-    /// # Units
-    /// - as for [`Self::grid`]
-    #[must_use]
-    pub fn grid_of_heads(
-        &self,
-        frame: &Frame,
-        spec: GridSpec,
-        inside: impl Fn(Coord) -> bool + Sync,
-    ) -> Grid {
-        let filled = self.fill(frame, &spec, &inside, false);
-        Grid::new(spec, filled.iter().map(|p| p.head).collect())
-    }
-
+impl System {
     /// Every node, row by row from the south-west; NaN outside. Without `sure` the variances are
     /// NaN.
-    fn fill<F: Fn(Coord) -> bool + Sync>(
+    pub(super) fn fill<F: Fn(Coord) -> bool + Sync>(
         &self,
         frame: &Frame,
         spec: &GridSpec,
@@ -93,7 +56,7 @@ impl Kriging {
             .collect();
         let done: Vec<Vec<Prediction>> =
             tiles.par_iter().map(|tile| self.tile(frame, spec, tile, inside, ask)).collect();
-        let mut filled = vec![OUTSIDE; spec.rows * spec.columns];
+        let mut filled = vec![Prediction::NONE; spec.rows * spec.columns];
         for (tile, done) in tiles.iter().zip(done) {
             for (row, done) in tile.rows.clone().zip(done.chunks_exact(tile.columns.len())) {
                 let start = row * spec.columns + tile.columns.start;
@@ -119,7 +82,7 @@ impl Kriging {
             .map(|(row, column)| frame.to_local(spec.node(row, column)))
             .collect();
         let wanted: Vec<usize> = (0..nodes.len()).filter(|i| inside(nodes[*i])).collect();
-        let mut out = vec![OUTSIDE; nodes.len()];
+        let mut out = vec![Prediction::NONE; nodes.len()];
         let far = Far::new(self, &nodes, tile.columns.len(), wanted.len(), ask);
         if let Some(done) = far.and_then(|far| far.evaluate(&nodes)) {
             for i in wanted {
@@ -144,5 +107,3 @@ impl Kriging {
         places.iter().map(|p| Prediction { head: self.head(*p), variance: f64::NAN }).collect()
     }
 }
-
-const OUTSIDE: Prediction = Prediction { head: f64::NAN, variance: f64::NAN };

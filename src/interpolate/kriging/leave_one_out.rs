@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::linear;
-use super::system::Kriging;
+use super::system::System;
 
 /// A well's head as the other wells give it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -25,20 +25,9 @@ impl LeftOut {
     }
 }
 
-impl Kriging {
-    /// Each well's head from all the others with the same covariance; `None` for a well without
-    /// which the drift cannot be told.
-    ///
-    /// With `P = K⁻¹ - K⁻¹ F (F' K⁻¹ F)⁻¹ F' K⁻¹` the residual of well i is `(P h)ᵢ / Pᵢᵢ` and its
-    /// variance `1 / Pᵢᵢ`.
-    ///
-    /// # Units
-    /// - head unit and its square
-    ///
-    /// # References
-    /// Dubrule (1983), Mathematical Geology 15(6), 687-699.
-    #[must_use]
-    pub fn leave_one_out(&self) -> Vec<Option<LeftOut>> {
+impl System {
+    /// See [`super::Kriging::leave_one_out`].
+    pub(super) fn leave_one_out(&self) -> Vec<Option<LeftOut>> {
         let left_out = |i: usize, own: f64, _: &[f64]| {
             let residual = self.dual[i] / own;
             let predicted = self.network.values[i] - residual;
@@ -57,13 +46,10 @@ impl Kriging {
     /// # References
     /// The mean-shift form of leaving an observation out: Cook and Weisberg (1982), Residuals and
     /// Influence in Regression, sec. 2.2 (from memory).
-    pub(in crate::interpolate) fn factor_without_each(
-        &self,
-        term: usize,
-    ) -> Vec<Option<(f64, f64)>> {
-        let whole = self.trend()[term].standard_error;
+    pub(super) fn factor_without_each(&self, term: usize) -> Vec<Option<(f64, f64)>> {
+        let whole = self.factored.regression.variances()[term].sqrt();
         self.without_each(|i, own, shared| {
-            let pull = self.factored.back(shared)[term];
+            let pull = self.factored.regression.back(shared)[term];
             let factor = self.factors[term] - pull * self.dual[i] / own;
             (factor, whole * whole + pull * pull / own)
         })
@@ -79,7 +65,7 @@ impl Kriging {
             .map(|i| {
                 let column = linear::column(&inverse, i);
                 let whole = linear::dot(column, column);
-                let shared = linear::project(&self.factored.q, column);
+                let shared = linear::project(&self.factored.regression.q, column);
                 let own = whole - linear::dot(&shared, &shared);
                 (own > ALONE * whole).then(|| of(i, own, &shared))
             })

@@ -15,6 +15,14 @@ use faer::linalg::matmul::triangular;
 use faer::linalg::matmul::triangular::BlockStructure;
 use faer::linalg::triangular_solve;
 
+/// Whether the memory has room for so many numbers.
+///
+/// # Errors
+/// How much they fill, MB.
+pub(crate) fn room(numbers: usize) -> Result<(), usize> {
+    Vec::<f64>::new().try_reserve_exact(numbers).map_err(|_| numbers.div_ceil(125_000))
+}
+
 /// The lower Cholesky factor, computed in place; the upper triangle is not touched.
 ///
 /// # Errors
@@ -37,6 +45,19 @@ pub(crate) fn cholesky(matrix: &mut Mat<f64>) -> Result<(), usize> {
 /// Replaces `rhs` by the solution of `lower x = rhs`.
 pub(crate) fn solve_lower(lower: MatRef<'_, f64>, rhs: MatMut<'_, f64>) {
     triangular_solve::solve_lower_triangular_in_place(lower, rhs, Par::Seq);
+}
+
+/// The same for one column. Not by the library: see [`project`].
+pub(super) fn solve_lower_one(lower: &Mat<f64>, rhs: &mut [f64]) {
+    for j in 0..rhs.len() {
+        let (done, rest) = rhs.split_at_mut(j + 1);
+        let column = &column(lower, j)[j..];
+        let x = done[j] / column[0];
+        done[j] = x;
+        for (y, l) in rest.iter_mut().zip(&column[1..]) {
+            *y -= x * l;
+        }
+    }
 }
 
 /// Replaces `rhs` by the solution of `lower' x = rhs`.

@@ -18,6 +18,7 @@
 //! # Ok::<(), kriging::KrigingError>(())
 //! ```
 
+mod blocks;
 mod covariance;
 mod drift;
 mod error;
@@ -27,9 +28,16 @@ mod fit;
 mod grid;
 mod leave_one_out;
 pub(crate) mod linear;
+mod many;
 mod network;
+mod patched;
+mod regression;
+mod solved;
 mod system;
+#[cfg(test)]
+mod tests;
 
+pub(super) use blocks::BLOCK_WELLS;
 pub(crate) use covariance::Shape;
 pub use covariance::{Anisotropy, Covariance, Model};
 pub use drift::{Drift, PumpedWell};
@@ -38,4 +46,5 @@ pub use fit::{Caution, FEWEST_CONTRASTS, Fit, FitOptions, StandardErrors, WELL_F
 pub use grid::Surface;
 pub use leave_one_out::LeftOut;
 pub use network::Heads;
-pub use system::{Kriging, Prediction, TrendTerm, Weights};
+pub use solved::Kriging;
+pub use system::{Prediction, TrendTerm, Weights};

@@ -7,6 +7,11 @@ use super::drift::Drift;
 use super::error::BadParameter;
 use super::error::KrigingError;
 use crate::geom::tolerance;
+use crate::geom::tolerance::MOST_KRIGED_WELLS;
+
+/// The covariance counts as singular when the part of a well's variance that the wells before it
+/// leave unexplained is below this part of the largest such.
+pub(super) const SINGULAR: f64 = 1e-12;
 
 /// Heads at wells.
 #[derive(Debug, Clone, Copy)]
@@ -65,6 +70,9 @@ impl Network {
             let why = "one more than the drift has terms";
             return Err(KrigingError::TooFewWells { wells: n, needed, why });
         }
+        if n > MOST_KRIGED_WELLS {
+            return Err(KrigingError::TooManyWells { wells: n, most: MOST_KRIGED_WELLS });
+        }
         let count = n as f64;
         let centre = Coord {
             x: heads.wells.iter().map(|p| p.x).sum::<f64>() / count,
@@ -92,6 +100,19 @@ impl Network {
         Ok(network)
     }
 
+    /// Some of its wells; the plane's positions count from the middle of all.
+    pub(super) fn part(&self, wells: &[usize]) -> Self {
+        let of = |values: &[f64]| wells.iter().map(|i| values[*i]).collect();
+        Self {
+            wells: wells.iter().map(|i| self.wells[*i]).collect(),
+            values: of(&self.values),
+            error_variances: of(&self.error_variances),
+            drift: self.drift.clone(),
+            centre: self.centre,
+            terms: Mat::from_fn(wells.len(), self.terms.ncols(), |k, j| self.terms[(wells[k], j)]),
+        }
+    }
+
     /// Refuses two exact heads at one position.
     fn distinct(&self) -> Result<(), KrigingError> {
         let mut order: Vec<usize> = (0..self.wells.len()).collect();
@@ -112,6 +133,12 @@ impl Network {
             }
         }
         Ok(())
+    }
+
+    /// The refusal of a covariance of which a well's part is `unexplained` by those before it.
+    pub(super) fn singular(&self, well: usize, unexplained: f64) -> KrigingError {
+        let (nearest, distance_m) = self.nearest(well);
+        KrigingError::Singular { well, nearest, distance_m, unexplained, bound: SINGULAR }
     }
 
     /// The distance of two wells, m.

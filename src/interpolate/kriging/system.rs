@@ -5,12 +5,8 @@ use geo::Coord;
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::covariance::Covariance;
-use super::drift::Drift;
-use super::error::KrigingError;
 use super::factored::Factored;
 use super::linear;
-use super::network::Heads;
 use super::network::Network;
 
 /// Places solved for together: enough for the triangular solve to run as a product of matrices.
@@ -27,6 +23,11 @@ pub struct Prediction {
     /// The variance of its error, head unit². The true head lies within two square roots of it in
     /// about 95 % of cases, as far as the covariance is the right one.
     pub variance: f64,
+}
+
+impl Prediction {
+    /// None, at a node outside.
+    pub(super) const NONE: Self = Self { head: f64::NAN, variance: f64::NAN };
 }
 
 /// What each well contributes to one prediction.
@@ -49,9 +50,9 @@ pub struct TrendTerm {
     pub standard_error: f64,
 }
 
-/// A kriged surface.
+/// A kriging system that is solved as a whole.
 #[derive(Debug, Clone)]
-pub struct Kriging {
+pub(super) struct System {
     pub(super) network: Network,
     pub(super) factored: Factored,
     /// `K⁻¹ (h - F b)`: the heads in dual form.
@@ -60,36 +61,10 @@ pub struct Kriging {
     pub(super) factors: Vec<f64>,
 }
 
-impl Kriging {
-    /// Solves the kriging system of the wells with a given covariance.
-    ///
-    /// # Units
-    /// - positions and ranges: m; heads: any one unit; variances: that unit squared
-    ///
-    /// # Errors
-    /// [`KrigingError`] when an input is out of bounds, when the wells are fewer than the drift's
-    /// terms and one, when two exact wells share a position, when the covariance is singular, or
-    /// when the wells do not tell the drift's terms apart.
-    ///
-    /// # References
-    /// Cressie (1993), Statistics for Spatial Data, sec. 3.2 and 3.4; `docs/kriging.md`.
-    pub fn new(
-        heads: &Heads<'_>,
-        covariance: &Covariance,
-        drift: &Drift,
-    ) -> Result<Self, KrigingError> {
-        let faults = covariance.faults();
-        if !faults.is_empty() {
-            return Err(KrigingError::Parameters(faults));
-        }
-        let network = Network::new(heads, drift)?;
-        let factored = Factored::new(&network, covariance)?;
-        Ok(Self::of(network, factored))
-    }
-
-    fn of(network: Network, factored: Factored) -> Self {
-        let dual = factored.unwhiten(&factored.left);
-        let factors = factored.factors();
+impl System {
+    pub(super) fn of(network: Network, factored: Factored) -> Self {
+        let dual = factored.unwhiten(&factored.regression.left);
+        let factors = factored.regression.factors();
         Self { network, factored, dual, factors }
     }
 
@@ -97,7 +72,7 @@ impl Kriging {
     ///
     /// # Panics
     /// When there is not one value for each well.
-    pub(in crate::interpolate) fn with_values(&self, values: Vec<f64>) -> Self {
+    pub(super) fn with_values(&self, values: Vec<f64>) -> Self {
         assert_eq!(values.len(), self.dual.len(), "this is a bug in headfall: lengths differ");
         let factored = self.factored.clone().fitted_to(&values);
         Self::of(Network { values, ..self.network.clone() }, factored)
@@ -107,8 +82,7 @@ impl Kriging {
     ///
     /// # Units
     /// - `places`: m; returns: head unit and its square
-    #[must_use]
-    pub fn predict(&self, places: &[Coord]) -> Vec<Prediction> {
+    pub(super) fn predict(&self, places: &[Coord]) -> Vec<Prediction> {
         places.par_chunks(BLOCK).flat_map_iter(|block| self.block(block)).collect()
     }
 
@@ -116,8 +90,7 @@ impl Kriging {
     ///
     /// # Units
     /// - `places`: m; returns: head unit
-    #[must_use]
-    pub fn heads(&self, places: &[Coord]) -> Vec<f64> {
+    pub(super) fn heads(&self, places: &[Coord]) -> Vec<f64> {
         places.par_iter().with_min_len(BLOCK).map(|p| self.head(*p)).collect()
     }
 
@@ -151,7 +124,7 @@ impl Kriging {
             .map(|(j, head)| {
                 let v = linear::column(&k, j);
                 let explained = linear::dot(v, v);
-                let shared = linear::project(&self.factored.q, v);
+                let shared = linear::project(&self.factored.regression.q, v);
                 let variance = self.variance(places[j], explained, &shared);
                 Prediction { head, variance }
             })
@@ -170,7 +143,7 @@ impl Kriging {
     fn unsure(&self, p: Coord, shared: &[f64]) -> Vec<f64> {
         let mut terms = vec![0.0; self.factors.len()];
         self.network.drift.at(p, self.network.centre, &mut terms);
-        self.factored.forward(&mut terms);
+        self.factored.regression.forward(&mut terms);
         for (t, s) in terms.iter_mut().zip(shared) {
             *t -= s;
         }
@@ -193,13 +166,12 @@ impl Kriging {
     ///
     /// # Units
     /// - `place`: m
-    #[must_use]
-    pub fn weights(&self, place: Coord) -> Weights {
+    pub(super) fn weights(&self, place: Coord) -> Weights {
         let mut v = self.covariances(&[place]);
         linear::solve_lower(self.factored.lower.as_ref(), v.as_mut());
         let mut whitened = linear::column(&v, 0).to_vec();
-        let q = |j: usize| linear::column(&self.factored.q, j);
-        let shared = linear::project(&self.factored.q, &whitened);
+        let q = |j: usize| linear::column(&self.factored.regression.q, j);
+        let shared = linear::project(&self.factored.regression.q, &whitened);
         let unsure = self.unsure(place, &shared);
         for (j, u) in unsure.iter().enumerate() {
             for (x, q) in whitened.iter_mut().zip(q(j)) {
@@ -208,31 +180,7 @@ impl Kriging {
         }
         Weights {
             weights: self.factored.unwhiten(&whitened),
-            multipliers: self.factored.back(&unsure),
+            multipliers: self.factored.regression.back(&unsure),
         }
-    }
-
-    /// The drift as found from the heads, with standard errors from the given covariance.
-    #[must_use]
-    pub fn trend(&self) -> Vec<TrendTerm> {
-        let p = self.factors.len();
-        let mut variances = vec![0.0; p];
-        for j in 0..p {
-            let mut unit = vec![0.0; p];
-            unit[j] = 1.0;
-            for (sum, x) in variances.iter_mut().zip(self.factored.back(&unit)) {
-                *sum += x * x;
-            }
-        }
-        self.factors
-            .iter()
-            .zip(variances)
-            .enumerate()
-            .map(|(j, (factor, variance))| TrendTerm {
-                name: self.network.drift.name(j),
-                factor: *factor,
-                standard_error: variance.sqrt(),
-            })
-            .collect()
     }
 }

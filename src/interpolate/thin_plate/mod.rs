@@ -3,44 +3,39 @@
 
 mod equations;
 mod kernel;
+mod spline;
 #[cfg(test)]
 mod tests;
 
 use geo::Coord;
 use rayon::prelude::*;
 
-use self::equations::Equations;
-use self::kernel::bending;
-use self::kernel::ln;
+use self::spline::Spline;
 use crate::geom::Frame;
+use crate::geom::tolerance::MOST_SPLINE_WELLS;
 use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
 use crate::interpolate::axis::Axis;
 use crate::interpolate::axis::slack;
+use crate::interpolate::kriging::linear;
+use crate::interpolate::patches::{PATCH_WELLS, Patches};
 use crate::interpolate::scattered;
 use crate::interpolate::scattered::ScatteredError;
-
-/// More wells than this are refused: the equations fill `8 n²` bytes and take `n³ / 3` steps.
-pub const MOST_WELLS: usize = 10_000;
 
 /// A thin-plate spline through, or near, wells.
 #[derive(Debug)]
 pub struct ThinPlate {
     positions: Vec<Coord>,
     heads: Vec<f64>,
-    /// Middle of the wells, m, and m in one unit of the equations.
-    centre: Coord,
-    scale: f64,
-    /// The wells' positions in the equations.
-    places: Vec<Coord>,
-    /// Factors of `r² ln r²` about each well.
-    bends: Vec<f64>,
-    /// Head at the centre, less the reference, and slopes, in the equations' unit of length.
-    plane: [f64; 3],
-    /// What heads are counted from.
-    reference: f64,
     smoothed: bool,
-    equations: Equations,
+    by: By,
+}
+
+#[derive(Debug)]
+enum By {
+    Whole(Box<Spline>),
+    /// Each patch's spline.
+    Patches(Patches, Vec<Spline>),
 }
 
 impl ThinPlate {
@@ -51,14 +46,16 @@ impl ThinPlate {
     /// below the head of a well by `smoothing_m2` times the factor of `r² ln r` there.
     ///
     /// Any plane comes back exactly, smoothed or not. One thread solves, so that the sums do not
-    /// depend on the number of threads.
+    /// depend on the number of threads. More wells than
+    /// [`crate::geom::tolerance::WHOLE_SURFACE_WELLS`] are taken in overlapping patches, each solved
+    /// for by one thread.
     ///
     /// # Units
     /// - `positions`: m; `heads`: elevation unit; `smoothing_m2`: m²
     ///
     /// # Errors
     /// [`ScatteredError`] for wells that carry no surface, a smoothing below 0, more than
-    /// [`MOST_WELLS`] wells, and wells so near to each other that the equations are singular in
+    /// [`MOST_SPLINE_WELLS`] wells, memory that does not hold their equations, and wells so near to each other that the equations are singular in
     /// double precision.
     ///
     /// # References
@@ -77,44 +74,33 @@ impl ThinPlate {
                 bound: "0 m² or more",
             });
         }
-        if heads.len() > MOST_WELLS {
+        if heads.len() > MOST_SPLINE_WELLS {
             return Err(ScatteredError::Option {
                 option: "the count of wells",
                 value: heads.len() as f64,
-                bound: "10000 or fewer for a thin-plate spline",
+                bound: "100000 or fewer for a thin-plate spline",
             });
         }
-        let n = heads.len() as f64;
-        let sum = positions.iter().fold(Coord::zero(), |s: Coord<f64>, p| s + *p);
-        let centre = sum / n;
-        let reach = |p: &Coord| libm::hypot(p.x - centre.x, p.y - centre.y);
-        let scale = positions.iter().map(reach).fold(0.0, f64::max);
-        let places: Vec<Coord> = positions.iter().map(|p| (*p - centre) / scale).collect();
-        let reference = heads.iter().sum::<f64>() / n;
-        let centred: Vec<f64> = heads.iter().map(|h| h - reference).collect();
-        // r² ln r is half of r² ln r².
-        let smoothing = 2.0 * smoothing_m2 / (scale * scale);
-        let equations = Equations::new(&places, smoothing)?;
-        let bends = equations.bends(&centred);
-        let misfit: Vec<f64> = (0..places.len())
-            .into_par_iter()
-            .map(|i| centred[i] - smoothing * bends[i] - bending(&places, &bends, places[i]))
-            .collect();
-        let plane = equations.plane(&misfit);
-        let sound = bends.iter().chain(&plane).all(|v| v.is_finite());
-        sound.then_some(()).ok_or(ScatteredError::Singular)?;
-        Ok(Self {
-            positions: positions.to_vec(),
-            heads: heads.to_vec(),
-            centre,
-            scale,
-            places,
-            bends,
-            plane,
-            reference,
-            smoothed: smoothing > 0.0,
-            equations,
-        })
+        let by = match Patches::new(positions) {
+            None => {
+                room(heads.len(), 1, heads.len())?;
+                By::Whole(Box::new(Spline::new(positions, heads, smoothing_m2)?))
+            }
+            Some(patches) => {
+                room(heads.len(), patches.wells().len(), PATCH_WELLS)?;
+                let wells: Vec<&[usize]> = patches.wells().collect();
+                let of_patch = |wells: &&[usize]| {
+                    let positions: Vec<Coord> = wells.iter().map(|i| positions[*i]).collect();
+                    let heads: Vec<f64> = wells.iter().map(|i| heads[*i]).collect();
+                    Spline::new(&positions, &heads, smoothing_m2)
+                };
+                let splines: Vec<Result<Spline, ScatteredError>> =
+                    wells.par_iter().map(of_patch).collect();
+                By::Patches(patches, splines.into_iter().collect::<Result<_, _>>()?)
+            }
+        };
+        let (positions, heads) = (positions.to_vec(), heads.to_vec());
+        Ok(Self { positions, heads, smoothed: smoothing_m2 > 0.0, by })
     }
 
     /// The head at a place. Far from the wells it follows their trend, and means little.
@@ -123,10 +109,12 @@ impl ThinPlate {
     /// - `p`: m; returns: elevation unit
     #[must_use]
     pub fn at(&self, p: Coord) -> f64 {
-        let at = (p - self.centre) / self.scale;
-        let [head, east, north] = self.plane;
-        let trend = head + east * at.x + north * at.y;
-        self.reference + trend + bending(&self.places, &self.bends, at)
+        match &self.by {
+            By::Whole(spline) => spline.at(p),
+            By::Patches(patches, splines) => {
+                patches.at(p).into_iter().map(|(k, part)| part * splines[k].at(p)).sum()
+            }
+        }
     }
 
     /// The head at every node of a grid. Nodes where `within` has no head have none: give the
@@ -150,7 +138,15 @@ impl ThinPlate {
             let wanted = |c: &usize| within.is_none_or(|grid| grid.head(row, *c).is_some());
             let Some(first) = (0..spec.columns).find(wanted) else { return };
             let last = (first..spec.columns).rfind(wanted).unwrap_or(first);
-            self.row(y, &columns.positions()[first..=last], &mut heads[first..=last]);
+            let (xs, heads_there) = (&columns.positions()[first..=last], &mut heads[first..=last]);
+            match &self.by {
+                By::Whole(spline) => spline.row(y, xs, heads_there),
+                By::Patches(..) => {
+                    for (x, head) in xs.iter().zip(heads_there) {
+                        *head = self.at(Coord { x: *x, y });
+                    }
+                }
+            }
             for (column, head) in heads.iter_mut().enumerate() {
                 if !wanted(&column) {
                     *head = f64::NAN;
@@ -185,37 +181,17 @@ impl ThinPlate {
     /// interpolation see Rippa (1999), Adv. Comput. Math. 11, 193-210 (from memory).
     #[must_use]
     pub fn leave_one_out(&self) -> Vec<Option<f64>> {
-        let diagonal = self.equations.diagonal();
-        let wells = self.heads.iter().zip(self.bends.iter().zip(diagonal));
-        wells
-            .map(|(head, (bend, b))| {
-                // A well that alone stands off the line of the others bends nothing: B_ii = 0.
-                let predicted = head - bend / b;
-                (b > f64::EPSILON * self.equations.largest && predicted.is_finite())
-                    .then_some(predicted)
-            })
-            .collect()
+        let (patches, splines) = match &self.by {
+            By::Whole(spline) => return spline.leave_one_out(),
+            By::Patches(patches, splines) => (patches, splines),
+        };
+        let done: Vec<Vec<Option<f64>>> = splines.par_iter().map(Spline::leave_one_out).collect();
+        let add = |sum: &mut f64, part: f64, head: &f64| *sum += part * head;
+        patches.blend_at_wells(&self.positions, &done, add)
     }
+}
 
-    /// One row of heads: for each well a loop over nodes, which runs in vector registers.
-    fn row(&self, y: f64, xs: &[f64], heads: &mut [f64]) {
-        let per_m = 1.0 / self.scale;
-        let at: Vec<f64> = xs.iter().map(|x| (x - self.centre.x) * per_m).collect();
-        let y = (y - self.centre.y) * per_m;
-        let [head, east, north] = self.plane;
-        for (h, x) in heads.iter_mut().zip(&at) {
-            *h = head + east * x + north * y;
-        }
-        for (place, bend) in self.places.iter().zip(&self.bends) {
-            let dy2 = (y - place.y) * (y - place.y);
-            for (h, x) in heads.iter_mut().zip(&at) {
-                let dx = x - place.x;
-                let square = dx * dx + dy2;
-                *h += bend * (square * ln(square));
-            }
-        }
-        for h in heads {
-            *h += self.reference;
-        }
-    }
+/// Makes sure of the memory for the equations of `wells` in so many sets of so many.
+fn room(wells: usize, sets: usize, of: usize) -> Result<(), ScatteredError> {
+    linear::room(sets * of * of).map_err(|megabytes| ScatteredError::NoMemory { wells, megabytes })
 }

@@ -5,6 +5,7 @@ use proptest::prelude::*;
 
 use super::ThinPlate;
 use super::kernel::ln;
+use super::spline::Spline;
 use crate::geom::Frame;
 use crate::interpolate::GridSpec;
 use crate::interpolate::linear;
@@ -130,6 +131,57 @@ fn threads_leave_no_trace() {
         })
     };
     assert_eq!(run(1), run(3));
+}
+
+/// How far the blend of patches is from the spline of all wells, over the range of the heads: root
+/// mean square, and largest.
+fn off(wells: &[Coord], smoothing: f64, head: impl Fn(Coord) -> f64) -> [f64; 3] {
+    let heads: Vec<f64> = wells.iter().map(|p| head(*p)).collect();
+    let patches = ThinPlate::new(wells, &heads, smoothing).expect("many wells");
+    let whole = Spline::new(wells, &heads, smoothing).expect("many wells");
+    let range = heads.iter().copied().fold(f64::MIN, f64::max)
+        - heads.iter().copied().fold(f64::MAX, f64::min);
+    let places = (0..50).flat_map(|i| (0..50).map(move |j| (i, j)));
+    let places = places.map(|(i, j)| at(1.0 + 2.0 * f64::from(i), 1.0 + 2.0 * f64::from(j)));
+    let (mut sum, mut most) = (0.0, 0.0_f64);
+    for p in places {
+        let by = (patches.at(p) - whole.at(p)).abs() / range;
+        sum += by * by / 2500.0;
+        most = most.max(by);
+    }
+    let mut left = 0.0_f64;
+    for (a, b) in patches.leave_one_out().iter().zip(whole.leave_one_out()) {
+        left = left.max((a.expect("a head") - b.expect("a head")).abs() / range);
+    }
+    [sum.sqrt(), most, left]
+}
+
+/// `docs/other-surfaces.md` lists these, for more wells too.
+#[test]
+fn patches_are_as_good_as_the_spline_of_all_wells() {
+    let even = scattered_wells(2100);
+    let cluster = |(i, p): (usize, &Coord)| if i % 3 == 0 { *p * 0.25 } else { *p };
+    let uneven: Vec<Coord> = even.iter().enumerate().map(cluster).collect();
+    for (wells, smoothing) in [(&even, 0.0), (&uneven, 0.0), (&uneven, 50.0)] {
+        let [rms, most, left_out] = off(wells, smoothing, rough);
+        assert!(rms < 1e-4 && most < 1e-3 && left_out < 2e-3, "{rms:e} {most:e} {left_out:e}");
+    }
+}
+
+#[test]
+fn many_wells_have_their_heads() {
+    let wells = scattered_wells(2600);
+    let heads: Vec<f64> = wells.iter().map(|p| rough(*p)).collect();
+    let spline = ThinPlate::new(&wells, &heads, 0.0).expect("many wells");
+    for (p, h) in wells.iter().zip(&heads) {
+        assert!((spline.at(*p) - h).abs() < 1e-9);
+    }
+    let plane = |p: &Coord| 250.0 + 0.02 * p.x - 0.05 * p.y;
+    let heads: Vec<f64> = wells.iter().map(plane).collect();
+    let spline = ThinPlate::new(&wells, &heads, 3.0).expect("many wells");
+    for p in [at(-40.0, 20.0), at(33.0, 71.0)] {
+        assert!((spline.at(p) - plane(&p)).abs() < 1e-7);
+    }
 }
 
 proptest! {

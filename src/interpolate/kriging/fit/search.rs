@@ -7,6 +7,7 @@ use argmin::solver::neldermead::NelderMead;
 use rayon::prelude::*;
 
 use super::FitOptions;
+use super::Likelihood;
 use super::StandardErrors;
 use super::extent;
 use crate::geom::usual_spacing;
@@ -14,9 +15,9 @@ use crate::interpolate::kriging::covariance::Anisotropy;
 use crate::interpolate::kriging::covariance::Covariance;
 use crate::interpolate::kriging::covariance::Model;
 use crate::interpolate::kriging::error::KrigingError;
-use crate::interpolate::kriging::factored::Factored;
 use crate::interpolate::kriging::linear;
 use crate::interpolate::kriging::network::Network;
+use crate::interpolate::kriging::regression::Regression;
 
 /// The least nugget looked at, over the partial sill; a fit that ends there has none.
 const LEAST_NUGGET: f64 = 1e-6;
@@ -30,6 +31,12 @@ const AT_BOUND: f64 = 0.02;
 
 /// Starts from which the search goes down.
 const STARTS: usize = 4;
+
+/// A simplex is done when the likelihoods at its corners, as logarithms, scatter by less: of all
+/// wells at once, of wells in blocks, and where a start is looked for.
+const TOLERANCE: f64 = 1e-10;
+const TOLERANCE_IN_BLOCKS: f64 = 1e-7;
+const ROUGH_TOLERANCE: f64 = 1e-3;
 
 /// The cost of parameters whose covariance cannot be factored.
 const IMPOSSIBLE: f64 = 1e12;
@@ -71,10 +78,9 @@ impl Free {
 }
 
 /// The search for one model. The nugget's coordinate is the logarithm of its ratio to the sill.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Search<'a> {
-    network: &'a Network,
-    log_terms: f64,
+    likelihood: &'a Likelihood<'a>,
     model: Model,
     /// The coordinates searched.
     free: Vec<Free>,
@@ -86,16 +92,18 @@ pub(super) struct Search<'a> {
     spread: f64,
     /// Diagonal of the wells' rectangle, m.
     extent_m: f64,
+    /// When a descent is done.
+    tolerance: f64,
 }
 
 impl<'a> Search<'a> {
     pub(super) fn new(
-        network: &'a Network,
-        log_terms: f64,
+        likelihood: &'a Likelihood<'a>,
         options: FitOptions,
     ) -> Result<Self, KrigingError> {
         /// Heads are decimals; below this about the drift nothing is left to be fitted.
         const NOTHING: f64 = 1e-9;
+        let network = likelihood.network;
         let spread = spread(network);
         if spread.sqrt() <= NOTHING {
             let cause = format!("the heads lie on the drift within {NOTHING:e}");
@@ -124,11 +132,38 @@ impl<'a> Search<'a> {
             add(Free::Ratio, ln(0.02), 0.0);
         }
         let model = options.model;
-        Ok(Self { network, log_terms, model, free, bounds, profiled, spread, extent_m })
+        let tolerance = if likelihood.is_in_blocks() { TOLERANCE_IN_BLOCKS } else { TOLERANCE };
+        Ok(Self { likelihood, model, free, bounds, profiled, spread, extent_m, tolerance })
     }
 
     /// The coordinates of the likeliest parameters.
     pub(super) fn run(&self) -> Result<Vec<f64>, KrigingError> {
+        let best = match &self.likelihood.roughly() {
+            Some(likelihood) => {
+                Search { likelihood, tolerance: ROUGH_TOLERANCE, ..self.clone() }.best_end()?
+            }
+            None => self.best_end()?,
+        };
+        // A simplex may fold up on a slope; a fresh one from where it ended does not cost much.
+        let best = self.descend(best, 0.1)?;
+        if self.value(&best) >= IMPOSSIBLE {
+            let cause = "no covariance of this model can be factored for these wells".to_owned();
+            return Err(KrigingError::NoFit { cause });
+        }
+        Ok(best)
+    }
+
+    /// The same after a search with more coordinates, from where that ended if the likelihood takes
+    /// long.
+    pub(super) fn run_after(&self, other: &Self, found: &[f64]) -> Result<Vec<f64>, KrigingError> {
+        if !self.likelihood.is_in_blocks() {
+            return self.run();
+        }
+        self.descend(self.free.iter().filter_map(|f| other.coordinate(*f, found)).collect(), 0.1)
+    }
+
+    /// The best of what is found from several starts.
+    fn best_end(&self) -> Result<Vec<f64>, KrigingError> {
         // The likelihood of a spherical covariance has several maxima (Mardia and Watkins 1989,
         // Biometrika 76, 289-295; from memory).
         let ends: Vec<Vec<f64>> = self
@@ -138,14 +173,7 @@ impl<'a> Search<'a> {
             .collect::<Result<_, _>>()?;
         let costs = ends.iter().map(|e| self.value(e));
         let least = costs.enumerate().min_by(|a, b| a.1.total_cmp(&b.1));
-        let best = least.map_or_else(Vec::new, |(i, _)| ends[i].clone());
-        // A simplex may fold up on a slope; a fresh one from where it ended does not cost much.
-        let best = self.descend(best, 0.1)?;
-        if self.value(&best) >= IMPOSSIBLE {
-            let cause = "no covariance of this model can be factored for these wells".to_owned();
-            return Err(KrigingError::NoFit { cause });
-        }
-        Ok(best)
+        Ok(least.map_or_else(Vec::new, |(i, _)| ends[i].clone()))
     }
 
     fn descend(&self, from: Vec<f64>, size: f64) -> Result<Vec<f64>, KrigingError> {
@@ -161,7 +189,7 @@ impl<'a> Search<'a> {
             corner[i] += inward;
             simplex.push(corner);
         }
-        let solver = NelderMead::new(simplex).with_sd_tolerance(1e-10).map_err(failed)?;
+        let solver = NelderMead::new(simplex).with_sd_tolerance(self.tolerance).map_err(failed)?;
         let done = Executor::new(self, solver)
             .configure(|state| state.max_iters(600))
             .timer(false)
@@ -227,8 +255,11 @@ impl<'a> Search<'a> {
     }
 
     /// The likeliest sill for a covariance of sill 1, or 1 where the sill is not profiled.
-    fn profiled_sill(&self, factored: &Factored) -> f64 {
-        if self.profiled { factored.sum_of_squares() / factored.contrasts() as f64 } else { 1.0 }
+    fn profiled_sill(&self, regression: &Regression) -> f64 {
+        if !self.profiled {
+            return 1.0;
+        }
+        regression.sum_of_squares() / regression.contrasts() as f64
     }
 
     /// Minus the logarithm of the restricted likelihood, constants left out, rising outside the
@@ -240,22 +271,23 @@ impl<'a> Search<'a> {
             .map(|(x, (low, high))| (low - x).max(x - high).max(0.0))
             .map(|d| d * d)
             .sum();
-        let Ok(factored) = Factored::new(self.network, &self.candidate(at)) else {
+        let Ok(likely) = self.likelihood.at(&self.candidate(at)) else {
             return IMPOSSIBLE * (1.0 + outside);
         };
-        let degrees = factored.contrasts() as f64;
+        let regression = &likely.regression;
+        let degrees = regression.contrasts() as f64;
         let fit = if self.profiled {
-            degrees * libm::log(self.profiled_sill(&factored))
+            degrees * libm::log(self.profiled_sill(regression))
         } else {
-            factored.sum_of_squares()
+            regression.sum_of_squares()
         };
-        0.5 * (factored.log_determinants(self.log_terms) + fit) + 1e3 * outside
+        0.5 * (likely.log_determinants + fit) + 1e3 * outside
     }
 
     /// The covariance found.
     pub(super) fn covariance_at(&self, found: &[f64]) -> Result<Covariance, KrigingError> {
         let mut c = self.candidate(found);
-        let sill = self.profiled_sill(&Factored::new(self.network, &c)?);
+        let sill = self.profiled_sill(&self.likelihood.at(&c)?.regression);
         c.partial_sill *= sill;
         c.nugget *= sill;
         if let Some(a) = &mut c.anisotropy {
