@@ -11,7 +11,7 @@ mod boundary;
 mod barriers;
 
 /// Every format, read back, and every way a file can be wrong.
-mod files;
+pub(crate) mod files;
 
 /// Past the ends of walls.
 mod past_walls;
