@@ -84,6 +84,9 @@ mod files;
 /// All layers in every format, opened again.
 mod layers;
 
+/// First inputs of the fuzz targets.
+mod fuzz_seeds;
+
 /// Names that would break or inject, through every file.
 mod hostile;
 
@@ -134,6 +137,9 @@ mod signs;
 
 /// The page for people, in a browser.
 mod page;
+
+/// What the program is made of may be handed on.
+mod licences;
 
 /// The contributor's rules, kept by a machine.
 mod layout;

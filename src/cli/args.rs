@@ -32,6 +32,8 @@ pub(crate) enum Command {
         /// The folder to make
         dir: PathBuf,
     },
+    /// Print the licences and notices of everything in this program
+    Licences,
 }
 
 /// What is read, and what is said about it on the command line.

@@ -22,6 +22,9 @@ use headfall::units::LengthUnit;
 use headfall::{check, interpolate, read, run, write};
 use say::End;
 
+/// Made of what the program is built of; `tests/licences.rs` makes it and holds it against that.
+const LICENCES: &str = include_str!("../../docs/licences.txt");
+
 /// Carries out one command and says how it ended.
 pub(crate) fn run(args: &Args) -> Exit {
     match &args.command {
@@ -30,6 +33,7 @@ pub(crate) fn run(args: &Args) -> Exit {
         Command::Toward(toward) => with_threads(&toward.source, || toward::run(toward)),
         Command::Compare(compare) => with_threads(&compare.source, || compare::run(compare)),
         Command::Start { dir } => start(dir),
+        Command::Licences => say::out(LICENCES, End { said: Exit::Done, unsaid: Exit::Unsaid }),
     }
 }
 

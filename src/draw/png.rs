@@ -3,7 +3,7 @@
 use std::io;
 use std::sync::{Arc, LazyLock};
 
-use png::{BitDepth, ColorType, Compression, Encoder, FilterType, PixelDimensions, Unit};
+use png::{BitDepth, ColorType, Compression, Encoder, Filter, PixelDimensions, Unit};
 use rayon::prelude::*;
 use resvg::tiny_skia::{Color, Pixmap, PixmapMut, Transform};
 use resvg::usvg::fontdb::{Database, Source};
@@ -70,8 +70,8 @@ pub(super) fn png(svg: &str, dpi: u16) -> io::Result<Vec<u8>> {
     let mut encoder = Encoder::new(&mut file, columns, rows);
     encoder.set_color(ColorType::Rgb);
     encoder.set_depth(BitDepth::Eight);
-    encoder.set_compression(Compression::Fast);
-    encoder.set_filter(FilterType::Up);
+    encoder.set_compression(Compression::Fastest);
+    encoder.set_filter(Filter::Up);
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -95,8 +95,8 @@ pub(super) fn of_picture(picture: &Picture) -> Vec<u8> {
     let mut encoder = Encoder::new(&mut file, picture.columns, picture.rows);
     encoder.set_color(ColorType::Rgba);
     encoder.set_depth(BitDepth::Eight);
-    encoder.set_compression(Compression::Fast);
-    encoder.set_filter(FilterType::Sub);
+    encoder.set_compression(Compression::Fastest);
+    encoder.set_filter(Filter::Sub);
     let written = encoder.write_header().and_then(|mut writer| {
         writer.write_image_data(&picture.dots)?;
         writer.finish()

@@ -2,7 +2,7 @@
 
 use std::fs::File;
 use std::io;
-use std::io::Read as _;
+use std::io::{BufRead as _, BufReader, Read as _};
 use std::path::Path;
 
 use sha2::{Digest, Sha256};
@@ -111,10 +111,17 @@ pub(super) fn bytes(path: &Path) -> io::Result<(Vec<u8>, String)> {
 /// # Errors
 /// Those of [`open`].
 pub(crate) fn hash(path: &Path) -> io::Result<String> {
-    let mut file = open(path)?;
+    let mut file = BufReader::with_capacity(1 << 16, open(path)?);
     let mut hasher = Sha256::new();
-    io::copy(&mut file, &mut hasher)?;
-    Ok(hexadecimal(&hasher.finalize()))
+    loop {
+        let bytes = file.fill_buf()?;
+        if bytes.is_empty() {
+            return Ok(hexadecimal(&hasher.finalize()));
+        }
+        hasher.update(bytes);
+        let read = bytes.len();
+        file.consume(read);
+    }
 }
 
 /// Whether anything stands under a name, be it a link that leads nowhere.

@@ -28,14 +28,14 @@ const AREA: [(f64, f64); 5] =
     [(-20.25, -30.5), (150.5, -10.0), (160.0, 150.75), (10.0, 170.0), (-20.25, -30.5)];
 
 /// One feature to be written.
-pub(super) struct Drawn<'a> {
-    pub(super) wkt: &'a str,
-    pub(super) name: &'a str,
-    pub(super) stage: f64,
+pub(crate) struct Drawn<'a> {
+    pub(crate) wkt: &'a str,
+    pub(crate) name: &'a str,
+    pub(crate) stage: f64,
 }
 
 /// Writes a layer with the fields `name` and `stage` as a GIS would.
-pub(super) fn write(driver: &str, path: &Path, epsg: Option<u32>, layer: &str, drawn: &[Drawn]) {
+pub(crate) fn write(driver: &str, path: &Path, epsg: Option<u32>, layer: &str, drawn: &[Drawn]) {
     let driver = DriverManager::get_driver_by_name(driver).expect("a bundled driver");
     let mut file = driver.create_vector_only(path).expect("a file");
     let crs = epsg.map(|code| {

@@ -14,7 +14,7 @@ mod barriers;
 mod databases;
 
 /// Every format, read back, and every way a file can be wrong.
-mod files;
+pub(crate) mod files;
 
 /// Past the ends of walls.
 mod past_walls;

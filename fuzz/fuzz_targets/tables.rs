@@ -1,0 +1,38 @@
+//! Register, surveys of measuring points and rounds, from bytes to heads; and one table alone.
+#![no_main]
+
+use headfall::read::Overrides;
+use headfall::units::LengthUnit;
+use headfall_fuzz::{Files, Folder, heads, parts};
+
+/// One table with everything in it.
+const SINGLE: &str = "levels.csv";
+
+const SETTINGS: &str = r#"
+[site]
+name = "Site"
+crs = "EPSG:26915"
+elevation_unit = "ft"
+vertical_datum = "NAVD 88"
+"#;
+
+const NAMES: [&str; 5] =
+    ["site.toml", "wells.csv", "measuring-points.csv", "rounds/r1.csv", "rounds/r2.csv"];
+
+libfuzzer_sys::fuzz_target!(|input: &[u8]| {
+    let given = parts(input, SINGLE, |name| NAMES.contains(&name));
+    if let Some(table) = given.get(SINGLE) {
+        let folder = Folder::of(&Files::from([(SINGLE, *table)]));
+        let overrides = Overrides {
+            crs: Some("EPSG:26915".to_owned()),
+            elevation_unit: Some(LengthUnit::Foot),
+            ..Overrides::default()
+        };
+        heads(&folder.path().join(SINGLE), &overrides);
+    }
+    if given.keys().any(|name| *name != SINGLE) {
+        let mut files = Files::from([("site.toml", SETTINGS.as_bytes())]);
+        files.extend(given.into_iter().filter(|(name, _)| *name != SINGLE));
+        heads(Folder::of(&files).path(), &Overrides::default());
+    }
+});
