@@ -2,6 +2,7 @@
 //! the dots of its PNG.
 
 use std::fmt::Write as _;
+use std::io::Cursor;
 use std::path::Path;
 
 use geo::algorithm::{Area, BooleanOps, Distance, Euclidean, Intersects};
@@ -449,8 +450,8 @@ fn the_png_is_as_large_as_paper_and_resolution_say_and_shows_something() {
         let map = sample_map("fuel-depot", over);
         let sheet = draw::sheet(&map.results(&[]));
         let png = sheet.png(&sheet.svg()).expect("a PNG");
-        let mut reader = png::Decoder::new(png.as_slice()).read_info().expect("a PNG");
-        let mut dots = vec![0; reader.output_buffer_size()];
+        let mut reader = png::Decoder::new(Cursor::new(&png)).read_info().expect("a PNG");
+        let mut dots = vec![0; reader.output_buffer_size().expect("a size")];
         let info = reader.next_frame(&mut dots).expect("dots");
         let mut found = [info.width, info.height];
         found.sort_unstable();

@@ -17,7 +17,7 @@ pub(super) const CANNOT: &str = "an earlier run was stopped here, and its result
 const LOCK: &str = "lock";
 
 /// How long a run may take from making its folder to locking it.
-const MAKING: Duration = Duration::from_secs(60);
+const MAKING: Duration = Duration::from_mins(1);
 
 /// How the names of the staging folders for a results folder begin. What follows is
 /// [`RANDOM`] letters and digits. A name may be as long as the system allows, and that of its staging
