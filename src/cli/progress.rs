@@ -52,7 +52,7 @@ fn with(bar: &Mutex<Bar>, act: impl FnOnce(&mut Bar)) {
 
 /// What is shown. Times are since the work began.
 struct Bar {
-    bar: ProgressBar,
+    shown: ProgressBar,
     /// Where it is drawn once it is.
     target: Option<ProgressDrawTarget>,
     stage: Option<(Stage, Duration)>,
@@ -61,8 +61,8 @@ struct Bar {
 
 impl Bar {
     fn new(target: ProgressDrawTarget) -> Self {
-        let bar = ProgressBar::with_draw_target(None, ProgressDrawTarget::hidden());
-        Self { bar, target: Some(target), stage: None, told: false }
+        let shown = ProgressBar::with_draw_target(None, ProgressDrawTarget::hidden());
+        Self { shown, target: Some(target), stage: None, told: false }
     }
 
     fn hear(&mut self, event: Event, at: Duration) {
@@ -70,15 +70,15 @@ impl Bar {
             Event::Begun(stage) => {
                 self.stage = Some((stage, at));
                 self.told = false;
-                self.bar.set_style(style("{spinner} {msg}, {elapsed}"));
-                self.bar.set_message(stage.words());
+                self.shown.set_style(style("{spinner} {msg}, {elapsed}"));
+                self.shown.set_message(stage.words());
             }
             Event::Steps(count) => {
-                self.bar.set_style(style("{spinner} {msg}, {elapsed} [{bar:30}] {percent} %"));
-                self.bar.set_position(0);
-                self.bar.set_length(count as u64);
+                self.shown.set_style(style("{spinner} {msg}, {elapsed} [{bar:30}] {percent} %"));
+                self.shown.set_position(0);
+                self.shown.set_length(count as u64);
             }
-            Event::Step => self.bar.inc(1),
+            Event::Step => self.shown.inc(1),
         }
     }
 
@@ -87,21 +87,21 @@ impl Bar {
             return;
         }
         if let Some(target) = self.target.take() {
-            self.bar.set_draw_target(target);
+            self.shown.set_draw_target(target);
         }
-        self.bar.tick();
+        self.shown.tick();
         let Some((stage, since)) = self.stage else { return };
         if let Some(quicker) = stage.quicker()
             && !self.told
             && at.saturating_sub(since) >= TOLD_AFTER
         {
             self.told = true;
-            self.bar.println(format!("{} takes long; quicker with {quicker}", stage.words()));
+            self.shown.println(format!("{} takes long; quicker with {quicker}", stage.words()));
         }
     }
 
     fn end(&mut self) {
-        self.bar.finish_and_clear();
+        self.shown.finish_and_clear();
     }
 }
 

@@ -64,7 +64,7 @@ impl<'a> Approach<'a> {
 
     /// Finds what there is to be found of these pieces.
     pub(super) fn to(&mut self, aim: &Aim) {
-        if aim.pieces.is_empty() {
+        if aim.pieces.is_empty() || (self.is_only_reached() && self.passes_the_box_of(aim)) {
             return;
         }
         let last = self.before.len() - 1;
@@ -73,6 +73,22 @@ impl<'a> Approach<'a> {
             *end = end.min(off);
         }
         self.between(aim, [0, last], off);
+    }
+
+    const fn is_only_reached(&self) -> bool {
+        self.nearest.distance_m < 0.0
+    }
+
+    /// Whether no piece lies within reach of the box about the path.
+    fn passes_the_box_of(&self, aim: &Aim) -> bool {
+        let far = |far: fn(f64, f64) -> f64, by: f64| {
+            let corner = |p: Coord, q: Coord| Coord { x: far(p.x, q.x), y: far(p.y, q.y) };
+            let corner = self.path.points.iter().copied().reduce(corner);
+            corner.map(|p| p + Coord { x: by, y: by })
+        };
+        let reach = aim.reach_m + HAIR_M;
+        let corners = far(f64::min, -reach).zip(far(f64::max, reach));
+        corners.is_none_or(|(low, high)| aim.pieces.in_box(low, high).next().is_none())
     }
 
     /// The distance of one of its places from the pieces, m.

@@ -317,8 +317,9 @@ fn places(inputs: &Inputs, spacing_m: f64, bend_m: f64) -> Vec<SitePlace> {
     sources
         .chain(receptors)
         .map(|(place, role)| {
-            let target = Target::new(&place.geometry, inputs.control.frame())
-                .reached_on(stream::through_points(inputs, &place.geometry, spacing_m));
+            let course = stream::through_points(inputs, &place.geometry, spacing_m);
+            let target =
+                Target::new(&place.geometry, inputs.control.frame()).reached_on(course.as_deref());
             SitePlace {
                 name: place.name.clone(),
                 role,

@@ -80,8 +80,8 @@ impl Target {
     }
 
     /// The same, reached on this line too.
-    pub(super) fn reached_on(mut self, line: Option<Vec<Coord>>) -> Self {
-        self.also = Pieces::new(line.iter().flat_map(|line| pieces(line)).collect());
+    pub(super) fn reached_on(mut self, line: Option<&[Coord]>) -> Self {
+        self.also = Pieces::new(line.into_iter().flat_map(pieces).collect());
         self
     }
 

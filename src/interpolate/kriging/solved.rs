@@ -17,6 +17,9 @@ use crate::geom::Frame;
 use crate::interpolate::patches::Patches;
 use crate::interpolate::{Grid, GridSpec};
 
+/// Nodes that patches are asked for together: what is said of them fills some 20 MB.
+const NODES_AT_ONCE: usize = 1 << 18;
+
 /// A kriged surface.
 #[derive(Debug, Clone)]
 pub struct Kriging {
@@ -164,10 +167,12 @@ impl Kriging {
         let node = |k: usize| frame.to_local(spec.node(k / spec.columns, k % spec.columns));
         let count = spec.rows * spec.columns;
         let wanted: Vec<usize> = (0..count).filter(|k| inside(node(*k))).collect();
-        let places: Vec<Coord> = wanted.iter().map(|k| node(*k)).collect();
         let mut filled = vec![Prediction::NONE; count];
-        for (k, p) in wanted.into_iter().zip(patched.predict(&places, sure)) {
-            filled[k] = p;
+        for wanted in wanted.chunks(NODES_AT_ONCE) {
+            let places: Vec<Coord> = wanted.iter().map(|k| node(*k)).collect();
+            for (k, p) in wanted.iter().zip(patched.predict(&places, sure)) {
+                filled[*k] = p;
+            }
         }
         filled
     }
