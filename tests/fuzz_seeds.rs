@@ -6,6 +6,7 @@
 //! ```
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 
@@ -290,7 +291,8 @@ fn single(delimiter: char, point: &str) -> String {
     let mut text = "id,easting,northing,top of casing (ft),depth to water (ft),date\n".to_owned();
     for (id, easting, northing, depth) in WELLS {
         let top = 850.0 + depth / 10.0;
-        text += &format!("{id},{easting:.2},{northing:.2},{top:.2},{depth:.2},2026-04-14\n");
+        writeln!(text, "{id},{easting:.2},{northing:.2},{top:.2},{depth:.2},2026-04-14")
+            .expect("memory");
     }
     let text = text.replace(',', &delimiter.to_string());
     if point == "." { text } else { text.replace('.', point) }
@@ -300,7 +302,7 @@ fn single(delimiter: char, point: &str) -> String {
 fn raster(driver: &str, path: &Path, options: &[&str]) {
     const SIDE: usize = 32;
     let driver = DriverManager::get_driver_by_name(driver).expect("a bundled driver");
-    let options = RasterCreationOptions::from_iter(options.iter().copied());
+    let options: RasterCreationOptions = options.iter().copied().collect();
     let mut data = driver
         .create_with_band_type_with_options::<f32, _>(path, SIDE, SIDE, 1, &options)
         .expect("a raster");

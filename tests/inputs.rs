@@ -14,7 +14,7 @@ use headfall::read::{self, Overrides};
 use crate::support::{Folder, Sample, of, sample};
 
 /// Longer than any run of these tests takes.
-const NO_END: Duration = Duration::from_secs(60);
+const NO_END: Duration = Duration::from_mins(1);
 
 /// Runs the program on small sites; fails where it has no end.
 #[track_caller]

@@ -263,7 +263,9 @@ impl Gathered {
                 assert_eq!(TAKEN[taken], "MIT", "{name} comes without its licence");
                 self.add(name, &format!("Copyright (c) {authors}\n\n{}", mit()));
             }
-            texts.iter().for_each(|text| self.add(name, text));
+            for text in &texts {
+                self.add(name, text);
+            }
         }
         for notice in named(folder, &["NOTICE"]) {
             self.add(name, &read(&notice));
@@ -357,7 +359,9 @@ fn named(folder: &Path, starts: &[&str]) -> Vec<PathBuf> {
                 let inside =
                     depth == 0 && !["SOURCE", "PROJSRC", "TESTS", "TARGET"].contains(&&*name);
                 folders.extend(inside.then(|| (path, depth + 1)));
-            } else if starts.iter().any(|s| name.starts_with(s)) && !name.ends_with(".RS") {
+            } else if starts.iter().any(|s| name.starts_with(s))
+                && path.extension().is_none_or(|ending| ending != "rs")
+            {
                 found.push(path);
             }
         }

@@ -51,7 +51,7 @@ impl Browser {
         let port = port(&mut driver);
         let profile = tempfile::tempdir().expect("a temporary folder");
         let agent = ureq::Agent::config_builder()
-            .timeout_global(Some(Duration::from_secs(120)))
+            .timeout_global(Some(Duration::from_mins(2)))
             .http_status_as_error(false)
             .build()
             .into();

@@ -2,6 +2,8 @@
 //! library's kernels; all of them run on the calling thread, so that no result depends on how many
 //! threads there are.
 
+use std::alloc::{GlobalAlloc, Layout, System};
+
 use faer::Accum;
 use faer::Mat;
 use faer::MatMut;
@@ -15,12 +17,24 @@ use faer::linalg::matmul::triangular;
 use faer::linalg::matmul::triangular::BlockStructure;
 use faer::linalg::triangular_solve;
 
-/// Whether the memory has room for so many numbers.
+/// Whether the memory has room for so many numbers. The system is asked, not the program's own
+/// allocator, which may end the program where there is none.
 ///
 /// # Errors
 /// How much they fill, MB.
 pub(crate) fn room(numbers: usize) -> Result<(), usize> {
-    Vec::<f64>::new().try_reserve_exact(numbers).map_err(|_| numbers.div_ceil(125_000))
+    let none = Err(numbers.div_ceil(125_000));
+    let Ok(layout) = Layout::array::<f64>(numbers.max(1)) else { return none };
+    #[expect(unsafe_code, reason = "the standard library has no other way to ask")]
+    // SAFETY: the layout is not empty; the block is not touched and goes back as it came.
+    unsafe {
+        let block = System.alloc(layout);
+        if block.is_null() {
+            return none;
+        }
+        System.dealloc(block, layout);
+    }
+    Ok(())
 }
 
 /// The lower Cholesky factor, computed in place; the upper triangle is not touched.
