@@ -9,16 +9,20 @@ use crate::read::SiteFile;
 use crate::units::brief;
 
 /// How far datum grids move the wells, where they do (C328): against positions that were had
-/// without, on the ground. `source` is the CRS of the given positions where it is not `crs`.
-pub(super) fn moved(crs: &Crs, source: Option<&Crs>, given: &[Coord]) -> Option<Diagnostic> {
+/// without, on the ground. `source` is the CRS of the positions as given where it is not `crs`.
+///
+/// # Units
+/// - `wells`: each as given, and on earth in degrees of longitude and latitude
+pub(super) fn moved(
+    crs: &Crs,
+    source: Option<&Crs>,
+    wells: impl Iterator<Item = (Coord, Coord)>,
+) -> Option<Diagnostic> {
     let grids = crs.grids()?;
-    let without = crs.clone().with_grids(None);
-    let both =
-        all_at_once(crs, source, given).into_iter().zip(all_at_once(&without, source, given));
-    let point = |p: Coord| Point::from(p);
-    let metres = both.filter_map(|(with, without)| {
-        let (with, without) = (with?, without?);
-        Some(Haversine.distance(point(with.lon_lat), point(without.lon_lat)))
+    let (given, with): (Vec<Coord>, Vec<Coord>) = wells.unzip();
+    let without = all_at_once(&crs.clone().with_grids(None), source, &given);
+    let metres = with.into_iter().zip(without).filter_map(|(with, without)| {
+        Some(Haversine.distance(Point::from(with), Point::from(without?.lon_lat)))
     });
     let furthest = metres.fold(0.0, f64::max);
     (furthest > 0.0).then(|| {

@@ -105,8 +105,8 @@ pub(super) fn placed(
     let wells: Vec<usize> = mapped.into_iter().filter(is_well).collect();
     let mapped: Vec<Coord> = wells.iter().filter_map(|w| Some(places[*w]?.crs)).collect();
     let (frame, factors, scale_corrected) = frame(crs, &mapped, findings)?;
-    let given: Vec<Coord> = wells.iter().map(|w| given[*w]).collect();
-    if let Some(moved) = grids::moved(crs, source.as_ref(), &given) {
+    let placed = wells.iter().filter_map(|w| Some((given[*w], places[*w]?.lon_lat)));
+    if let Some(moved) = grids::moved(crs, source.as_ref(), placed) {
         findings.push(moved);
     } else if crs.lon_lat_is_approximate() {
         findings.push(

@@ -35,6 +35,22 @@ pub(super) struct Tile {
     pub(super) columns: Range<usize>,
 }
 
+/// Predicts the wanted nodes of `out`, by their numbers, so many at once.
+pub(super) fn in_blocks(
+    out: &mut [Prediction],
+    wanted: &[usize],
+    at_once: usize,
+    node: impl Fn(usize) -> Coord,
+    predict: impl Fn(&[Coord]) -> Vec<Prediction>,
+) {
+    for block in wanted.chunks(at_once) {
+        let places: Vec<Coord> = block.iter().map(|i| node(*i)).collect();
+        for (i, p) in block.iter().zip(predict(&places)) {
+            out[*i] = p;
+        }
+    }
+}
+
 impl System {
     /// Every node, row by row from the south-west; NaN outside. Without `sure` the variances are
     /// NaN.
@@ -90,12 +106,8 @@ impl System {
             }
             return out;
         }
-        for block in wanted.chunks(BLOCK) {
-            let places: Vec<Coord> = block.iter().map(|i| nodes[*i]).collect();
-            for (i, p) in block.iter().zip(self.directly(&places, ask.variances())) {
-                out[*i] = p;
-            }
-        }
+        let sure = ask.variances();
+        in_blocks(&mut out, &wanted, BLOCK, |i| nodes[i], |places| self.directly(places, sure));
         out
     }
 

@@ -6,7 +6,7 @@ use super::covariance::Covariance;
 use super::drift::Drift;
 use super::error::KrigingError;
 use super::factored::Factored;
-use super::grid::Surface;
+use super::grid::{Surface, in_blocks};
 use super::leave_one_out::LeftOut;
 use super::linear;
 use super::network::{Heads, Network};
@@ -168,12 +168,8 @@ impl Kriging {
         let count = spec.rows * spec.columns;
         let wanted: Vec<usize> = (0..count).filter(|k| inside(node(*k))).collect();
         let mut filled = vec![Prediction::NONE; count];
-        for wanted in wanted.chunks(NODES_AT_ONCE) {
-            let places: Vec<Coord> = wanted.iter().map(|k| node(*k)).collect();
-            for (k, p) in wanted.iter().zip(patched.predict(&places, sure)) {
-                filled[*k] = p;
-            }
-        }
+        let predict = |places: &[Coord]| patched.predict(places, sure);
+        in_blocks(&mut filled, &wanted, NODES_AT_ONCE, node, predict);
         filled
     }
 
