@@ -1,6 +1,7 @@
 //! Everything one map holds.
 
 use geo::Coord;
+use serde::Serialize;
 
 use crate::check::ControlSet;
 use crate::compare::Comparison;
@@ -11,9 +12,8 @@ use crate::geom::Slope;
 use crate::interpolate::{Surface, pumped_position};
 use crate::read::InputFile;
 use crate::read::Method;
-use crate::read::SiteFile;
+use crate::read::{Round, Settings, Site};
 use crate::read::{Status, WellKind};
-use crate::reduce::ReadingAccount;
 use crate::toward::Toward;
 use crate::triangulate::Mesh;
 use crate::uncertainty::{KnownDirection, LEVEL, PlaneFit, SiteUncertainty};
@@ -24,7 +24,9 @@ use crate::units::Azimuth;
 #[derive(Debug, Clone, Copy)]
 pub struct Fields<'a> {
     /// What the files say.
-    pub site: &'a SiteFile,
+    pub site: &'a Site,
+    /// The round mapped.
+    pub round: &'a Round,
     /// The control points and the account of every reading.
     pub control: &'a ControlSet,
     /// The heads at the nodes, and how they were worked out.
@@ -35,7 +37,9 @@ pub struct Fields<'a> {
 #[derive(Debug, Clone, Copy)]
 pub struct Results<'a> {
     /// What the files say.
-    pub site: &'a SiteFile,
+    pub site: &'a Site,
+    /// The round mapped.
+    pub round: &'a Round,
     /// The control points and the account of every reading.
     pub control: &'a ControlSet,
     /// The triangles.
@@ -54,11 +58,27 @@ pub struct Results<'a> {
     pub toward: Option<&'a Toward>,
 }
 
+/// Every setting of a map, declared or by default: those of its site, and those of its round.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct Options<'a> {
+    #[serde(flatten)]
+    site: &'a Settings,
+    #[serde(flatten)]
+    round: &'a Round,
+}
+
 impl<'a> Results<'a> {
+    /// Every setting, declared or by default.
+    #[must_use]
+    pub fn options(&self) -> Options<'a> {
+        Options { site: &self.site.settings, round: self.round }
+    }
+
     /// Every file read.
     pub fn inputs(&self) -> impl Iterator<Item = &'a InputFile> + use<'a> {
         let ground = self.toward.and_then(|t| t.ground.as_ref());
-        self.site.inputs.iter().chain(ground.into_iter().flat_map(|g| &g.inputs))
+        let read = self.site.inputs.iter().chain(&self.round.inputs);
+        read.chain(ground.into_iter().flat_map(|g| &g.inputs))
     }
 
     /// What this map must be read with: the usual cautions, each true of its surface.
@@ -161,15 +181,15 @@ impl<'a> Results<'a> {
     /// pumping in this round and carry nothing. Each name once, by name.
     #[must_use]
     pub fn pumped_wells(&self) -> Vec<PumpedWell<'a>> {
-        let (site, control) = (self.site, self.control);
+        let (site, round, control) = (self.site, self.round, self.control);
         let register = |name: &str| site.wells.iter().position(|w| w.id == name);
         let declared = site.settings.surface.kriging.pumped_wells.iter().filter_map(|p| {
             let crs = pumped_position(p, site, control)?;
             Some(PumpedWell { name: &p.well, well: register(&p.well), crs })
         });
-        let carries = |well: usize| control.points().iter().any(|p| p.well == well);
+        let carries = |well: usize| control.points().iter().any(|p| p.well() == Some(well));
         let found = control.accounts().iter().filter_map(|a| {
-            let pumping = site.readings[a.reading].status == Status::Pumping;
+            let pumping = round.readings[a.reading].status == Status::Pumping;
             let crs = control.places()[a.well].filter(|_| pumping && !carries(a.well))?.crs;
             Some(PumpedWell { name: &site.wells[a.well].id, well: Some(a.well), crs })
         });
@@ -179,14 +199,6 @@ impl<'a> Results<'a> {
         wells
     }
 
-    /// The accounts of the readings of the round: of all that somebody read. Points of streams are
-    /// laid along declared stages.
-    pub fn readings(&self) -> impl Iterator<Item = &'a ReadingAccount> + use<'a> {
-        let site = self.site;
-        let read = move |a: &&ReadingAccount| site.wells[a.well].kind != WellKind::Stream;
-        self.control.accounts().iter().filter(read)
-    }
-
     /// The standard deviation of a head that was measured, m; `None` for a stage between surveyed
     /// places of a stream, which nobody read.
     ///
@@ -194,7 +206,7 @@ impl<'a> Results<'a> {
     /// - `point`: index into the control points
     #[must_use]
     pub fn measured_sd_m(&self, point: usize) -> Option<f64> {
-        let read = self.control.points()[point].kind != WellKind::Stream;
+        let read = self.control.points()[point].well().is_some();
         read.then(|| self.uncertainty.heads[point].sd_m)
     }
 
@@ -249,14 +261,14 @@ impl<'a> Results<'a> {
     /// What the map's rasters show.
     #[must_use]
     pub const fn fields(&self) -> Fields<'a> {
-        Fields { site: self.site, control: self.control, surface: self.surface }
+        Fields { site: self.site, round: self.round, control: self.control, surface: self.surface }
     }
 }
 
 /// Wells and gauges that carry a map, in words.
 #[must_use]
 pub fn carriers(control: &ControlSet) -> String {
-    let of = |kind| control.points().iter().filter(|p| p.kind == kind).count();
+    let of = |kind| control.points().iter().filter(|p| p.kind() == Some(kind)).count();
     let (wells, gauges) = (of(WellKind::Well), of(WellKind::Gauge));
     match (wells, gauges) {
         (_, 0) => counted(wells, "well"),
@@ -380,7 +392,9 @@ pub const TOWARD_CAUTIONS: &[&str] = &[
 #[derive(Debug, Clone, Copy)]
 pub struct ComparisonResults<'a> {
     /// What the files say.
-    pub site: &'a SiteFile,
+    pub site: &'a Site,
+    /// The round mapped.
+    pub round: &'a Round,
     /// The control points and the account of every reading.
     pub control: &'a ControlSet,
     /// Gradients and directions of all wells together.
@@ -391,4 +405,11 @@ pub struct ComparisonResults<'a> {
     pub comparison: &'a Comparison,
     /// All that was found on the way, in order.
     pub findings: &'a [Diagnostic],
+}
+
+impl<'a> ComparisonResults<'a> {
+    /// Every file read.
+    pub fn inputs(&self) -> impl Iterator<Item = &'a InputFile> + use<'a> {
+        self.site.inputs.iter().chain(&self.round.inputs)
+    }
 }

@@ -2,6 +2,7 @@
 
 use std::path::Path;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use crate::check;
 use crate::check::ControlSet;
@@ -20,7 +21,8 @@ use crate::interpolate::Surface;
 use crate::progress::{self, Stage};
 use crate::read;
 use crate::read::Overrides;
-use crate::read::SiteFile;
+use crate::read::Round;
+use crate::read::Site;
 use crate::reduce;
 use crate::reduce::Reduced;
 use crate::results::ComparisonResults;
@@ -41,7 +43,9 @@ use crate::write::Written;
 #[derive(Debug)]
 pub struct Heads {
     /// What the files say.
-    pub site: SiteFile,
+    pub site: Arc<Site>,
+    /// The round.
+    pub round: Arc<Round>,
     /// The heads and the account of every reading.
     pub reduced: Reduced,
 }
@@ -50,7 +54,9 @@ pub struct Heads {
 #[derive(Debug)]
 pub struct Map {
     /// What the files say.
-    pub site: SiteFile,
+    pub site: Arc<Site>,
+    /// The round.
+    pub round: Arc<Round>,
     /// The control points.
     pub control: ControlSet,
     /// Their triangulation.
@@ -73,6 +79,7 @@ impl Map {
     pub fn results<'a>(&'a self, findings: &'a [Diagnostic]) -> Results<'a> {
         Results {
             site: &self.site,
+            round: &self.round,
             control: &self.control,
             mesh: &self.mesh,
             surface: &self.surface,
@@ -89,7 +96,9 @@ impl Map {
 #[derive(Debug)]
 pub struct Compared {
     /// What the files say.
-    pub site: SiteFile,
+    pub site: Arc<Site>,
+    /// The round.
+    pub round: Arc<Round>,
     /// The control points.
     pub control: ControlSet,
     /// Gradients and directions of all wells together.
@@ -106,6 +115,7 @@ impl Compared {
     pub fn results<'a>(&'a self, findings: &'a [Diagnostic]) -> ComparisonResults<'a> {
         ComparisonResults {
             site: &self.site,
+            round: &self.round,
             control: &self.control,
             flow: &self.flow,
             sds: &self.sds,
@@ -141,9 +151,9 @@ pub fn heads(
     findings: &mut Vec<Diagnostic>,
 ) -> Result<Heads, Error> {
     progress::begin(Stage::Reading);
-    let site = read::site(source, overrides)?.drain_into(findings);
-    let reduced = reduce::round(&site)?.drain_into(findings);
-    Ok(Heads { site, reduced })
+    let (site, round) = read::site_and_round(source, overrides)?.drain_into(findings);
+    let reduced = reduce::round(&site, &round)?.drain_into(findings);
+    Ok(Heads { site: Arc::new(site), round, reduced })
 }
 
 /// Computes the map of one round.
@@ -164,7 +174,8 @@ fn triangulated(
 ) -> Result<(ControlSet, Mesh, SiteFlow), Error> {
     progress::begin(Stage::Checking);
     // The one takes all threads and the other a single one, for about as long.
-    let (control, mesh) = check::control_while(&heads.site, &heads.reduced, triangulate::mesh)?;
+    let Heads { site, round, reduced } = heads;
+    let (control, mesh) = check::control_while(site, round, reduced, triangulate::mesh)?;
     let control = control.drain_into(findings);
     let mesh = mesh.drain_into(findings);
     let flow = flow::site(&control, &mesh)?.drain_into(findings);
@@ -173,7 +184,8 @@ fn triangulated(
 
 /// A map up to its surface.
 struct Ground {
-    site: SiteFile,
+    site: Arc<Site>,
+    round: Arc<Round>,
     control: ControlSet,
     mesh: Mesh,
     flow: SiteFlow,
@@ -189,10 +201,10 @@ type Lines = (Contours, SiteUncertainty);
 impl Ground {
     fn new(heads: Heads, findings: &mut Vec<Diagnostic>) -> Result<Self, Error> {
         let (control, mesh, flow) = triangulated(&heads, findings)?;
-        let site = heads.site;
+        let Heads { site, round, .. } = heads;
         let (low, high) = control.bounds();
         let spec = GridSpec::choose(low, high, site.settings.cell, control.crs().unit_name())?;
-        let errors = uncertainty::heads(&site.settings, &control);
+        let errors = uncertainty::heads(&round, &control);
         let sds = in_elevation_unit(&control, &errors);
         let usual_sd = uncertainty::usual_sd(&control, &errors);
         progress::begin(Stage::Surface);
@@ -200,17 +212,22 @@ impl Ground {
             interpolate::surface(&site, &control, &mesh, spec, &sds)?.drain_into(findings);
         interpolate::reach(&site.settings.surface, &control, &mesh, &surface)?.drain_into(findings);
         findings.extend(interpolate::beyond_heads(&site, &control, &surface, usual_sd));
-        findings.extend(uncertainty::dry_wells(&site, &control, &mesh, &surface, &errors));
-        Ok(Self { site, control, mesh, flow, errors, usual_sd, surface })
+        findings.extend(uncertainty::dry_wells(&site, &round, &control, &mesh, &surface, &errors));
+        Ok(Self { site, round, control, mesh, flow, errors, usual_sd, surface })
     }
 
     fn fields(&self) -> Fields<'_> {
-        Fields { site: &self.site, control: &self.control, surface: &self.surface }
+        Fields {
+            site: &self.site,
+            round: &self.round,
+            control: &self.control,
+            surface: &self.surface,
+        }
     }
 
     /// The contours, and how sure everything is.
     fn lines(&self, findings: &mut Vec<Diagnostic>) -> Result<Lines, Error> {
-        let Self { site, control, mesh, flow, errors, usual_sd, surface } = self;
+        let Self { site, control, mesh, flow, errors, usual_sd, surface, .. } = self;
         let settings = &site.settings;
         progress::begin(Stage::Uncertainty);
         let mut contours = contour::lines(
@@ -236,9 +253,20 @@ impl Ground {
         toward: Option<&'a Toward>,
         findings: &'a [Diagnostic],
     ) -> Results<'a> {
-        let Self { site, control, mesh, flow, surface, .. } = self;
+        let Self { site, round, control, mesh, flow, surface, .. } = self;
         let (contours, uncertainty) = lines;
-        Results { site, control, mesh, surface, contours, flow, findings, uncertainty, toward }
+        Results {
+            site,
+            round,
+            control,
+            mesh,
+            surface,
+            contours,
+            flow,
+            findings,
+            uncertainty,
+            toward,
+        }
     }
 
     /// Everything else worked out and all of it written; `follow` is asked where the water goes.
@@ -273,8 +301,8 @@ impl Ground {
     }
 
     fn map(self, (contours, uncertainty): Lines, toward: Option<Toward>) -> Map {
-        let Self { site, control, mesh, flow, surface, .. } = self;
-        Map { site, control, mesh, surface, contours, flow, uncertainty, toward }
+        let Self { site, round, control, mesh, flow, surface, .. } = self;
+        Map { site, round, control, mesh, surface, contours, flow, uncertainty, toward }
     }
 }
 
@@ -292,7 +320,7 @@ pub fn draw(
     findings: &mut Vec<Diagnostic>,
 ) -> Result<Drawn, Error> {
     let heads = heads(source, overrides, findings)?;
-    let folder = out.map_or_else(|| results_folder(source, &heads.site), Path::to_owned);
+    let folder = out.map_or_else(|| results_folder(source, &heads.round), Path::to_owned);
     write::allowed(&folder, source)?;
     let ground = Ground::new(heads, findings)?;
     ground.written(folder, findings, |_, _| Ok(None))
@@ -302,20 +330,19 @@ pub fn draw(
 ///
 /// # Errors
 /// Those of [`toward::site`].
-pub fn follow(source: &Path, map: &Map, findings: &mut Vec<Diagnostic>) -> Result<Toward, Error> {
-    followed(source, &map.results(&[]), findings)
+pub fn follow(map: &Map, findings: &mut Vec<Diagnostic>) -> Result<Toward, Error> {
+    followed(&map.results(&[]), findings)
 }
 
-fn followed(source: &Path, map: &Results, findings: &mut Vec<Diagnostic>) -> Result<Toward, Error> {
-    let folder = if source.is_dir() { source } else { source.parent().unwrap_or(Path::new("")) };
+fn followed(map: &Results, findings: &mut Vec<Diagnostic>) -> Result<Toward, Error> {
     let inputs = toward::Inputs {
         site: map.site,
+        round: map.round,
         control: map.control,
         mesh: map.mesh,
         surface: map.surface,
         flow: map.flow,
         uncertainty: map.uncertainty,
-        folder,
     };
     progress::begin(Stage::Paths);
     Ok(toward::site(&inputs)?.drain_into(findings))
@@ -335,11 +362,11 @@ pub fn toward(
     findings: &mut Vec<Diagnostic>,
 ) -> Result<Drawn, Error> {
     let heads = heads(source, overrides, findings)?;
-    let beside = || results_folder(source, &heads.site).join("toward");
+    let beside = || results_folder(source, &heads.round).join("toward");
     let folder = out.map_or_else(beside, Path::to_owned);
     write::allowed(&folder, source)?;
     let ground = Ground::new(heads, findings)?;
-    ground.written(folder, findings, |map, findings| followed(source, map, findings).map(Some))
+    ground.written(folder, findings, |map, findings| followed(map, findings).map(Some))
 }
 
 /// Tries every method on the round of a site: read, reduce, check, triangulate, leave each well
@@ -354,14 +381,14 @@ pub fn compare(
 ) -> Result<Compared, Error> {
     let heads = heads(source, overrides, findings)?;
     let (control, mesh, flow) = triangulated(&heads, findings)?;
-    let site = heads.site;
-    let sds = in_elevation_unit(&control, &uncertainty::heads(&site.settings, &control));
+    let Heads { site, round, .. } = heads;
+    let sds = in_elevation_unit(&control, &uncertainty::heads(&round, &control));
     findings.extend(interpolate::pumped_wells(&site, &control));
     progress::begin(Stage::Comparison);
     let comparison = compare::compare(&site, &control, &mesh, &flow, &sds)?;
     findings.extend(compare::cautions(&comparison));
     bound_from(findings, 0);
-    Ok(Compared { site, control, flow, sds, comparison })
+    Ok(Compared { site, round, control, flow, sds, comparison })
 }
 
 /// Writes a comparison into a folder; `None` takes `out/ROUND/compare` inside the site's folder.
@@ -376,16 +403,16 @@ pub fn write_comparison(
 ) -> Result<Written, Error> {
     let folder = match out {
         Some(folder) => folder.to_owned(),
-        None => results_folder(source, &compared.site).join("compare"),
+        None => results_folder(source, &compared.round).join("compare"),
     };
     write::allowed(&folder, source)?;
     write::comparison(&compared.results(findings), &folder)
 }
 
 /// Where results go unless the user says otherwise.
-fn results_folder(source: &Path, site: &SiteFile) -> PathBuf {
+fn results_folder(source: &Path, round: &Round) -> PathBuf {
     let beside = if source.is_dir() { source.join("out") } else { source.with_file_name("out") };
-    beside.join(&site.round)
+    beside.join(&round.name)
 }
 
 fn in_elevation_unit(control: &ControlSet, errors: &[HeadSd]) -> Vec<f64> {

@@ -60,7 +60,7 @@ fn told(rows: &[Row]) -> Vec<Diagnostic> {
     };
     let mut findings = Vec::new();
     let heads = run::heads(&file, &overrides, &mut findings).expect("heads");
-    match check::control(&heads.site, &heads.reduced) {
+    match check::control(&heads.site, &heads.round, &heads.reduced) {
         Ok(control) => drop(control.drain_into(&mut findings)),
         Err(error) => findings.extend(error.diagnostics().iter().cloned()),
     }

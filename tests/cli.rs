@@ -182,7 +182,7 @@ fn fail_on_makes_findings_count() {
     for (weight, code) in [("never", 0), ("warning", 1), ("note", 1)] {
         let arguments = ["draw", "--quiet", "--fail-on", weight, "--out"];
         ends(&headfall(&arguments, &[&out, &sample("closed-landfill")]), code);
-        assert_eq!(contents(&out).len(), 14, "the map is drawn all the same");
+        assert_eq!(contents(&out).len(), 15, "the map is drawn all the same");
     }
     // The fuel depot's round has notes but no warning.
     for (weight, code) in [("warning", 0), ("note", 1)] {

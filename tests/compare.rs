@@ -5,6 +5,7 @@
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::Arc;
 
 use geo::Coord;
 use headfall::check::ControlSet;
@@ -40,12 +41,12 @@ fn fixture(base: Option<f64>) -> Compared {
     let overrides = Overrides { crs: Some("EPSG:26915".to_owned()), ..Overrides::default() };
     let mut heads =
         run::heads(&data("wells.csv"), &overrides, &mut Vec::new()).expect("heads of the table");
-    let surface = &mut heads.site.settings.surface;
+    let surface = &mut Arc::make_mut(&mut heads.site).settings.surface;
     surface.kriging.partial_sill = reference["sill"].as_f64();
     surface.kriging.range = reference["range"].as_f64();
     surface.unconfined_base = base;
     surface.method = Method::ThinPlate;
-    let control = check::control(&heads.site, &heads.reduced).expect("a map").value;
+    let control = check::control(&heads.site, &heads.round, &heads.reduced).expect("a map").value;
     let mesh = triangulate::mesh(&control).value;
     let flow = flow::site(&control, &mesh).expect("a flow").value;
     // PyKrige takes heads without error; so small a one is none.

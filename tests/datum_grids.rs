@@ -132,7 +132,8 @@ fn a_grid_that_is_not_declared_is_not_seen() {
     let map = |folder: &Folder| {
         let heads =
             run::heads(folder.path(), &Overrides::default(), &mut Vec::new()).expect("heads");
-        let control = check::control(&heads.site, &heads.reduced).expect("control").value;
+        let control =
+            check::control(&heads.site, &heads.round, &heads.reduced).expect("control").value;
         control.points().iter().map(|p| (p.lon_lat.x, p.lon_lat.y)).collect::<Vec<_>>()
     };
     let gridded = site(&declared("\"grids/de_adv_BETA2007.tif\""), DHDN);

@@ -10,7 +10,7 @@ use std::path::Path;
 use geo::Coord;
 use headfall::compare::Candidate;
 use headfall::geom::{distance, usual_spacing};
-use headfall::read::{Method, Overrides, WellKind};
+use headfall::read::{Method, Overrides};
 use headfall::run::{self, Map};
 use headfall::uncertainty::{BetweenWells, KnownHeads, LinearSurface, Support};
 
@@ -50,7 +50,7 @@ fn left_out(site: &Path, round: &str, all: &Map, some: usize) -> Vec<LeftOut> {
     let path = site.join("rounds").join(format!("{round}.csv"));
     let whole = std::fs::read_to_string(&path).expect("a round");
     let points = all.control.points();
-    let read = (0..points.len()).filter(|i| points[*i].kind != WellKind::Stream);
+    let read = (0..points.len()).filter(|i| points[*i].well().is_some());
     let found = read
         .step_by(some)
         .filter_map(|point| {

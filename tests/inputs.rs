@@ -46,7 +46,7 @@ pub(crate) fn fifo(path: &Path) {
 
 /// What is said of a site folder, drawn or refused.
 fn said(folder: &Path) -> Vec<Diagnostic> {
-    match read::site(folder, &Overrides::default()) {
+    match read::site_and_round(folder, &Overrides::default()) {
         Ok(site) => site.findings,
         Err(error) => error.diagnostics().to_vec(),
     }
@@ -202,12 +202,12 @@ fn settings_beside_a_single_table_are_read_or_told() {
     );
     folder.file("Site.toml", "[grid]\nsurface = \"kriging\"\n");
     folder.file("measuring_points.csv", "");
-    let site = read::site(&table, &overrides).expect("read");
+    let site = read::site_and_round(&table, &overrides).expect("read");
     let told = of(Code::FileNotRead, &site.findings);
     assert!(told.len() == 1 && told[0].message.contains("Site.toml"), "{told:?}");
     assert_eq!(told[0].origins.len(), 1, "{told:?}");
     symlink("/gone", folder.path().join("site.toml")).expect("a link");
-    let error = read::site(&table, &overrides).expect_err("settings that cannot be read");
+    let error = read::site_and_round(&table, &overrides).expect_err("settings that cannot be read");
     assert!(error.diagnostics()[0].message.contains("site.toml cannot be read"), "{error:?}");
 }
 

@@ -56,7 +56,7 @@ fn made_denser(site: &Path, name: &str, count: usize, wiggle: f64) {
 fn answers(site: &Path) -> Toward {
     let (map, mut findings) = map(site, &Overrides::default());
     let map = map.unwrap_or_else(|e| panic!("{e} {findings:#?}"));
-    run::follow(site, &map, &mut findings).expect("an answer")
+    run::follow(&map, &mut findings).expect("an answer")
 }
 
 /// Everything said of the water in two runs, with distances to within `OFF_M` and what follows from

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::Arc;
 
 use serde_json::{Value, json};
 
@@ -762,7 +763,7 @@ fn other_surfaces_and_features_beside_the_wells_are_shown() {
     let mut findings = Vec::new();
     let overrides = Overrides::default();
     let mut heads = run::heads(&site, &overrides, &mut findings).expect("heads");
-    heads.site.settings.surface.method = Method::NaturalNeighbour;
+    Arc::make_mut(&mut heads.site).settings.surface.method = Method::NaturalNeighbour;
     let middle = heads.site.wells.iter().find(|w| w.id == "P07S").expect("a well");
     let (x, y) = (middle.easting, middle.northing);
     let line = |dy: f64| LineString::from(vec![(x - 250.0, y + dy), (x + 250.0, y + dy)]);
@@ -780,7 +781,7 @@ fn other_surfaces_and_features_beside_the_wells_are_shown() {
     };
     let mut map = run::map(heads, &mut findings).expect("a map");
     // What the sample has of its own stands aside.
-    let features = &mut map.site.features;
+    let features = &mut Arc::make_mut(&mut map.site).features;
     features.boundary.clear();
     features.streams.clear();
     features.sources.clear();

@@ -182,7 +182,7 @@ fn where_cones_are_drawn_no_share_of_simulated_rounds_is_told() {
     );
     let answer = |more: &str| {
         let (map, mut findings) = kriged(&format!("{KRIGING}{more}{places}"), thiem(500.0));
-        let toward = run::follow(Folder::new().path(), &map, &mut findings).expect("an answer");
+        let toward = run::follow(&map, &mut findings).expect("an answer");
         let said = toward.answer(&toward.verdicts[0], &map.control);
         let results = Results { toward: Some(&toward), ..map.results(&findings) };
         let summary = write::toward_summary(&results).expect("an answer");

@@ -11,14 +11,14 @@ use std::path::{Path, PathBuf};
 use headfall::Error;
 use headfall::diag::{Code, Diagnostic, Warned};
 use headfall::read::{
-    DepthDatum, Measurement, Method, Orientation, Overrides, Page, SheetOverrides, SiteFile,
-    Status, WellKind, site, start,
+    DepthDatum, Measurement, Method, Orientation, Overrides, Page, SheetOverrides, Status,
+    WellKind, site_and_round, start,
 };
 use headfall::units::LengthUnit;
 use proptest::prelude::*;
 use tempfile::TempDir;
 
-use crate::support::hold_brief;
+use crate::support::{Both, hold_brief};
 
 const TOML: &str = "[site]\nname = \"Mill Field\"\ncrs = \"EPSG:26915\"\nelevation_unit = \"ft\"\n\
                     vertical_datum = \"NAVD 88\"\n";
@@ -53,8 +53,8 @@ impl Folder {
         self.0.path().join(name)
     }
 
-    fn read_with(&self, overrides: &Overrides) -> Result<Warned<SiteFile>, Error> {
-        let read = site(self.0.path(), overrides);
+    fn read_with(&self, overrides: &Overrides) -> Result<Warned<Both>, Error> {
+        let read = both(self.0.path(), overrides);
         match &read {
             Ok(site) => hold_brief(&site.findings),
             Err(error) => hold_brief(error.diagnostics()),
@@ -63,7 +63,7 @@ impl Folder {
     }
 
     #[track_caller]
-    fn read(&self) -> SiteFile {
+    fn read(&self) -> Both {
         accepted(self.read_with(&Overrides::default())).value
     }
 
@@ -73,8 +73,14 @@ impl Folder {
     }
 }
 
+/// A site and its round.
+fn both(path: &Path, overrides: &Overrides) -> Result<Warned<Both>, Error> {
+    let Warned { value, findings } = site_and_round(path, overrides)?;
+    Ok(Warned { value: value.into(), findings })
+}
+
 #[track_caller]
-fn accepted(read: Result<Warned<SiteFile>, Error>) -> Warned<SiteFile> {
+fn accepted(read: Result<Warned<Both>, Error>) -> Warned<Both> {
     match read {
         Ok(site) => site,
         Err(e) => panic!("refused: {:#?}", e.diagnostics()),
@@ -83,7 +89,7 @@ fn accepted(read: Result<Warned<SiteFile>, Error>) -> Warned<SiteFile> {
 
 /// The refusals, each of which must give advice.
 #[track_caller]
-fn refusals(read: Result<Warned<SiteFile>, Error>) -> Vec<Diagnostic> {
+fn refusals(read: Result<Warned<Both>, Error>) -> Vec<Diagnostic> {
     let Err(Error::Read(said)) = read else { panic!("not refused by reading") };
     for d in &said {
         assert!(d.advice.is_some(), "no advice: {d:?}");
@@ -114,12 +120,12 @@ fn has(said: &[Diagnostic], code: Code, place: &str, texts: &[&str]) {
 }
 
 /// A single table, read with a CRS in metres and elevations in feet.
-fn table_with(content: impl AsRef<[u8]>, overrides: &Overrides) -> Result<Warned<SiteFile>, Error> {
+fn table_with(content: impl AsRef<[u8]>, overrides: &Overrides) -> Result<Warned<Both>, Error> {
     let folder = Folder::empty().with("levels.csv", content);
-    site(&folder.path("levels.csv"), overrides)
+    both(&folder.path("levels.csv"), overrides)
 }
 
-fn table(content: impl AsRef<[u8]>) -> Result<Warned<SiteFile>, Error> {
+fn table(content: impl AsRef<[u8]>) -> Result<Warned<Both>, Error> {
     let overrides = Overrides {
         crs: Some("EPSG:26915".to_owned()),
         elevation_unit: Some(LengthUnit::Foot),
@@ -141,20 +147,22 @@ fn a_plain_folder_is_read_as_it_stands() {
     let site = Folder::new().read();
     assert_eq!(site.settings.name, "Mill Field");
     assert_eq!(site.settings.elevation_unit, LengthUnit::Foot);
-    assert_eq!(site.settings.depth_unit, LengthUnit::Foot);
+    assert_eq!(site.round.depth_unit, LengthUnit::Foot);
     assert_eq!(site.settings.vertical_datum.as_deref(), Some("NAVD 88"));
     assert_eq!(site.settings.depths_from, DepthDatum::MeasuringPoint);
     assert!(!site.settings.elevation_unit_assumed);
-    assert_eq!(site.round, "april");
+    assert_eq!(site.round.name, "april");
     assert_eq!(site.wells.len(), 3);
     assert_eq!(site.wells[0].id, "MW-1");
     assert_eq!((site.wells[0].easting, site.wells[0].northing), (478_100.5, 4_977_100.25));
     assert_eq!(site.wells[1].origin.line, Some(3));
     assert_eq!(site.measuring_points["MW-3"][0].elevation, 852.30);
-    assert_eq!(site.readings[2].measurement, Measurement::Depth(10.03));
-    assert_eq!(site.readings[2].moment.expect("a day").to_string(), "2026-04-14");
-    let files: Vec<&str> = site.inputs.iter().map(|i| i.file.as_str()).collect();
+    assert_eq!(site.round.readings[2].measurement, Measurement::Depth(10.03));
+    assert_eq!(site.round.readings[2].moment.expect("a day").to_string(), "2026-04-14");
+    let files: Vec<&str> =
+        site.inputs.iter().chain(&site.round.inputs).map(|i| i.file.as_str()).collect();
     assert_eq!(files, ["site.toml", "wells.csv", "rounds/april.csv"]);
+    assert_eq!(site.rounds.names(), ["april"]);
 }
 
 #[test]
@@ -166,7 +174,7 @@ fn the_hash_of_a_file_is_its_sha_256() {
         elevation_unit: Some(LengthUnit::Metre),
         ..Overrides::default()
     };
-    let read = accepted(site(&folder.path("levels.csv"), &overrides)).value;
+    let read = accepted(both(&folder.path("levels.csv"), &overrides)).value;
     assert_eq!(read.inputs[0].file, "site.toml");
     assert_eq!(
         read.inputs[0].sha256,
@@ -198,15 +206,15 @@ fn every_spelling_of_the_file_itself_reads_alike() {
         ("spaces", spaced),
     ] {
         let read = Folder::new().with("rounds/april.csv", &text).read();
-        assert_eq!(read.readings, plain.readings, "{what}: {text:?}");
+        assert_eq!(read.round.readings, plain.round.readings, "{what}: {text:?}");
     }
     let read = Folder::new().with("rounds/april.csv", ROUND.replace('\n', "\r")).read();
-    assert_eq!(read.readings, plain.readings, "CR alone");
+    assert_eq!(read.round.readings, plain.round.readings, "CR alone");
     let toml = format!("\u{feff}{TOML}").replace('\n', "\r\n");
     assert_eq!(Folder::new().with("site.toml", toml).read().settings, plain.settings);
     let blank = ROUND.replace('\n', "\n\n");
     let read = Folder::new().with("rounds/april.csv", format!("\n\n{blank}")).read();
-    let lines: Vec<_> = read.readings.iter().map(|r| r.origin.line).collect();
+    let lines: Vec<_> = read.round.readings.iter().map(|r| r.origin.line).collect();
     assert_eq!(lines, [Some(5), Some(7), Some(9)], "blank lines count");
 }
 
@@ -215,7 +223,7 @@ fn the_delimiter_is_the_one_under_which_headings_are_known() {
     let text = "Well;Easting, m;Northing, m;Water level elevation, ft\n\
                 A;478100;4977100;840.5\nB;478200;4977100;840.1\n";
     let site = accepted(table(text)).value;
-    assert_eq!(site.readings[1].measurement, Measurement::Elevation(840.1));
+    assert_eq!(site.round.readings[1].measurement, Measurement::Elevation(840.1));
     assert_eq!(site.settings.length_unit, Some(LengthUnit::Metre));
 }
 
@@ -227,7 +235,7 @@ fn decimal_commas_are_read_when_declared() {
     let folder = Folder::new().with("site.toml", toml).with("wells.csv", wells);
     let site = folder.with("rounds/april.csv", round).read();
     assert_eq!(site.wells[0].easting, 478_100.5);
-    let depths: Vec<_> = site.readings.iter().map(|r| r.measurement).collect();
+    let depths: Vec<_> = site.round.readings.iter().map(|r| r.measurement).collect();
     let expected = [10.01, -0.5, 11.0].map(Measurement::Depth);
     assert_eq!(depths, expected);
 }
@@ -248,8 +256,8 @@ fn headings_are_recognised_in_many_spellings() {
     ] {
         let round = format!("\"{id}\",\"{depth}\"\nMW-1,10.01\nMW-2,dry\nMW-3,10.03\n");
         let site = Folder::new().with("rounds/april.csv", round).read();
-        assert_eq!(site.readings[0].measurement, Measurement::Depth(10.01), "{id} {depth}");
-        assert_eq!(site.readings[1].status, Status::Dry, "{id} {depth}");
+        assert_eq!(site.round.readings[0].measurement, Measurement::Depth(10.01), "{id} {depth}");
+        assert_eq!(site.round.readings[1].status, Status::Dry, "{id} {depth}");
     }
     for elevation in [
         "TOC",
@@ -286,7 +294,7 @@ fn a_declared_heading_is_taken_before_those_recognised() {
     let round = "well,dtw,Tape read (ft)\nMW-1,1,10.01\nMW-2,2,10.02\n";
     let toml = format!("{TOML}[columns]\ndepth_to_water = \"Tape read (ft)\"\n");
     let folder = Folder::new().with("site.toml", toml).with("rounds/april.csv", round);
-    assert_eq!(folder.read().readings[0].measurement, Measurement::Depth(10.01));
+    assert_eq!(folder.read().round.readings[0].measurement, Measurement::Depth(10.01));
 }
 
 #[test]
@@ -301,7 +309,7 @@ fn every_way_of_measuring_is_read() {
         MW-3,,,,pumping,,,,,,,,,,\n\
         MW-3,,,,30.2,,,,,,,,Dry,,\n";
     let site = Folder::new().with("rounds/april.csv", round).read();
-    let mut r = site.readings;
+    let mut r = site.round.readings;
     r.sort_by_key(|r| r.origin.line);
     assert_eq!(
         r[0].measurement,
@@ -353,17 +361,17 @@ fn every_setting_reaches_the_site() {
     let folder = Folder::new().with("site.toml", toml);
     let site = folder.with("rounds/april.csv", ROUND.replace("2026-04-14", "04/05/2026")).read();
     let s = &site.settings;
-    assert_eq!((s.elevation_unit, s.depth_unit), (LengthUnit::Metre, LengthUnit::Foot));
+    assert_eq!((s.elevation_unit, site.round.depth_unit), (LengthUnit::Metre, LengthUnit::Foot));
     assert_eq!(s.aquifer_unit.as_deref(), Some("upper sand"));
     assert_eq!(s.depths_from, DepthDatum::Ground);
-    assert_eq!((s.round_window_h, s.repeat_tolerance), (12.0, 0.05));
+    assert_eq!((s.round_window_h, site.round.repeat_tolerance), (12.0, 0.05));
     assert_eq!((s.measuring_point_age_years, s.specific_gravity), (3.0, Some(0.8)));
     assert_eq!((s.cell, s.interval, s.base_level), (Some(2.0), Some(0.25), 0.1));
     let sheet = (s.sheet.drawn, s.sheet.page, s.sheet.orientation, s.sheet.shading, s.sheet.dpi);
     let landscape = Some(Orientation::Landscape);
     assert_eq!(sheet, (true, Some(Page::Tabloid), landscape, true, 72));
     assert_eq!(site.instruments["tape-2"].stretch, 0.0001);
-    assert_eq!(site.readings[0].moment.expect("a day").to_string(), "2026-05-04");
+    assert_eq!(site.round.readings[0].moment.expect("a day").to_string(), "2026-05-04");
 }
 
 #[test]
@@ -384,15 +392,16 @@ fn the_command_line_goes_over_the_file() {
             dpi: Some(200),
         },
     };
-    let s = accepted(Folder::new().read_with(&overrides)).value.settings;
+    let site = accepted(Folder::new().read_with(&overrides)).value;
+    let s = &site.settings;
     assert_eq!(s.crs, "EPSG:26916");
     assert_eq!((s.surface.method, s.uncertainty.rasters), (Method::ThinPlate, true));
     assert_eq!(
-        (s.elevation_unit, s.depth_unit),
+        (s.elevation_unit, site.round.depth_unit),
         (LengthUnit::UsSurveyFoot, LengthUnit::UsSurveyFoot)
     );
     assert_eq!((s.cell, s.interval), (Some(3.0), Some(0.2)));
-    assert_eq!(s.repeat_tolerance, 0.02);
+    assert_eq!(site.round.repeat_tolerance, 0.02);
     let sheet = (s.sheet.drawn, s.sheet.page, s.sheet.shading, s.sheet.dpi);
     assert_eq!(sheet, (false, Some(Page::A3), true, 200));
 }
@@ -405,10 +414,14 @@ fn the_newest_round_is_the_default() {
         .with("rounds/z-newer.csv", ROUND.replace("2026-04-14", "2026-07-01"))
         .with("rounds/.hidden.csv", "not a round");
     let site = folder.read();
-    assert_eq!(site.round, "z-newer");
-    assert_eq!(site.inputs.len(), 3, "only what the map is drawn from");
+    assert_eq!(site.round.name, "z-newer");
+    assert_eq!(
+        (site.inputs.len(), site.round.inputs.len()),
+        (2, 1),
+        "only what the map is drawn from"
+    );
     let overrides = Overrides { round: Some("2026-01".to_owned()), ..Overrides::default() };
-    assert_eq!(accepted(folder.read_with(&overrides)).value.round, "2026-01");
+    assert_eq!(accepted(folder.read_with(&overrides)).value.round.name, "2026-01");
 }
 
 #[test]
@@ -418,7 +431,7 @@ fn of_two_rounds_of_one_day_the_later_time_decides() {
         .with("rounds/april.csv", at("09:00"))
         .with("rounds/b.csv", at("17:30"))
         .with("rounds/c.csv", at("12:00"));
-    assert_eq!(folder.read().round, "b");
+    assert_eq!(folder.read().round.name, "b");
 }
 
 const SINGLE: &str = "well,x,y,water level elevation\nA,478100,4977100,840.5\n\
@@ -429,10 +442,10 @@ fn a_single_table_needs_no_site_toml() {
     let read = accepted(table(SINGLE));
     assert!(read.findings.is_empty(), "{:?}", read.findings);
     let site = read.value;
-    assert_eq!((site.settings.name.as_str(), site.round.as_str()), ("levels", "levels"));
+    assert_eq!((site.settings.name.as_str(), site.round.name.as_str()), ("levels", "levels"));
     assert_eq!(site.settings.vertical_datum, None);
     assert_eq!(site.wells[2].northing, 4_977_200.0);
-    assert_eq!(site.readings[2].measurement, Measurement::Elevation(840.9));
+    assert_eq!(site.round.readings[2].measurement, Measurement::Elevation(840.9));
     assert_eq!(site.inputs[0].file, "levels.csv");
 }
 
@@ -445,8 +458,8 @@ fn a_single_table_of_depths_has_its_measuring_points() {
     assert_eq!(site.wells.len(), 2);
     assert_eq!((site.wells[0].kind, site.wells[1].kind), (WellKind::Well, WellKind::Gauge));
     assert_eq!(site.measuring_points["A"].len(), 1);
-    assert_eq!(site.readings.len(), 3);
-    assert_eq!(site.readings[0].written_elevation, Some(840.25));
+    assert_eq!(site.round.readings.len(), 3);
+    assert_eq!(site.round.readings[0].written_elevation, Some(840.25));
 }
 
 #[test]
@@ -468,13 +481,13 @@ fn the_table_of_the_docs_is_a_single_table() {
     let read = accepted(table_with(example.expect("the docs have an example"), &overrides));
     assert!(read.findings.is_empty(), "{:?}", read.findings);
     assert_eq!(read.value.settings.elevation_unit, LengthUnit::Foot);
-    assert_eq!(read.value.readings.len(), 3);
+    assert_eq!(read.value.round.readings.len(), 3);
 }
 
 #[test]
 fn a_site_toml_beside_a_single_table_is_read() {
     let folder = Folder::empty().with("levels.csv", SINGLE).with("site.toml", TOML);
-    let site = accepted(site(&folder.path("levels.csv"), &Overrides::default())).value;
+    let site = accepted(both(&folder.path("levels.csv"), &Overrides::default())).value;
     assert_eq!(site.settings.name, "Mill Field");
     assert_eq!(site.inputs.len(), 2);
 }
@@ -482,7 +495,7 @@ fn a_site_toml_beside_a_single_table_is_read() {
 #[test]
 fn the_folders_site_toml_stands_for_the_folder() {
     let folder = Folder::new();
-    let site = accepted(site(&folder.path("site.toml"), &Overrides::default())).value;
+    let site = accepted(both(&folder.path("site.toml"), &Overrides::default())).value;
     assert_eq!(site.wells.len(), 3);
 }
 
@@ -516,12 +529,12 @@ fn depth_headings_declare_the_depth_unit() {
     let toml = TOML.replace("\"ft\"", "\"m\"");
     let folder = Folder::new().with("site.toml", toml);
     let site = folder.with("rounds/april.csv", ROUND.replace("depth_to_water", "DTW (ft)")).read();
-    assert_eq!(site.settings.depth_unit, LengthUnit::Foot);
+    assert_eq!(site.round.depth_unit, LengthUnit::Foot);
     assert_eq!(site.settings.elevation_unit, LengthUnit::Metre);
     let survey = TOML.replace("\"ft\"", "\"ft-us\"");
     let folder = Folder::new().with("site.toml", survey);
     let site = folder.with("rounds/april.csv", ROUND.replace("depth_to_water", "DTW (ft)")).read();
-    assert_eq!(site.settings.depth_unit, LengthUnit::UsSurveyFoot, "the site's own foot");
+    assert_eq!(site.round.depth_unit, LengthUnit::UsSurveyFoot, "the site's own foot");
 }
 
 #[test]
@@ -597,9 +610,9 @@ fn statements_about_units_that_disagree_are_refused() {
 #[test]
 fn r101_files_that_cannot_be_read() {
     let nowhere = Path::new("no-such-place");
-    let said = refusals(site(nowhere, &Overrides::default()));
+    let said = refusals(both(nowhere, &Overrides::default()));
     only(&said, Code::FileUnreadable, "no-such-place", &["no-such-place"]);
-    let said = refusals(site(Folder::empty().0.path(), &Overrides::default()));
+    let said = refusals(both(Folder::empty().0.path(), &Overrides::default()));
     only(&said, Code::FileUnreadable, "site.toml", &["site.toml", "wells.csv"]);
     let folder = Folder::empty().with("site.toml", TOML);
     let said = folder.refused();
@@ -747,7 +760,7 @@ fn r103_columns_that_are_missing() {
     let said = Folder::new().with("site.toml", toml).refused();
     only(&said, Code::ColumnMissing, "site.toml, line 7", &["State", "status", "wells.csv"]);
     let folder = Folder::new();
-    let said = refusals(site(&folder.path("rounds/april.csv"), &Overrides::default()));
+    let said = refusals(both(&folder.path("rounds/april.csv"), &Overrides::default()));
     has(&said, Code::ColumnMissing, "april.csv", &["part of a site folder", "--round april"]);
 }
 
@@ -931,7 +944,7 @@ fn r107_dates_and_times() {
     only(&said, Code::BadTime, "rounds/april.csv, line 2", &["MW-2", "one column"]);
     let midnight = "id,date,time,dtw\nMW-2,2026-04-14 00:00:00,9:35,10\n";
     let site = Folder::new().with("rounds/april.csv", midnight).read();
-    assert_eq!(site.readings[0].moment.expect("a time").to_string(), "2026-04-14T09:35:00");
+    assert_eq!(site.round.readings[0].moment.expect("a time").to_string(), "2026-04-14T09:35:00");
     let wells =
         WELLS.replace("elevation\n", "elevation,survey date\n").replace("10\n", "10,5/6/2020\n");
     let wells = wells.replace("20\n", "20,\n").replace("30\n", "30,\n").replace("2020,", "2020");
@@ -1011,7 +1024,7 @@ fn r111_rounds_that_are_not_clear() {
     fs::remove_file(empty.path("rounds/april.csv")).expect("removed");
     only(&empty.refused(), Code::RoundUnclear, "rounds", &["no .csv"]);
     let folder = Folder::empty().with("levels.csv", SINGLE).with("site.toml", TOML);
-    let said = refusals(site(&folder.path("levels.csv"), &overrides));
+    let said = refusals(both(&folder.path("levels.csv"), &overrides));
     only(&said, Code::RoundUnclear, "levels.csv", &["may", "one round"]);
 }
 
@@ -1238,7 +1251,7 @@ proptest! {
         let cell = format!("{value:.3}");
         let read = table(format!("id,x,y,toc,dtw\nA,1,2,3,{cell}\n")).expect("read").value;
         let expected: f64 = cell.parse().expect("a number");
-        prop_assert_eq!(read.readings[0].measurement, Measurement::Depth(expected));
+        prop_assert_eq!(read.round.readings[0].measurement, Measurement::Depth(expected));
     }
 }
 
@@ -1251,11 +1264,11 @@ fn the_started_folder_is_read_without_a_finding() {
     let written = start(&dir).expect("written");
     assert_eq!(written.len(), 3);
     assert!(written.iter().all(|p| p.is_file()));
-    let read = accepted(site(&dir, &Overrides::default()));
+    let read = accepted(both(&dir, &Overrides::default()));
     assert!(read.findings.is_empty(), "{:?}", read.findings);
     let site = read.value;
-    assert_eq!((site.wells.len(), site.readings.len()), (6, 7));
-    assert_eq!(site.round, "2026-04-14");
+    assert_eq!((site.wells.len(), site.round.readings.len()), (6, 7));
+    assert_eq!(site.round.name, "2026-04-14");
     assert!(site.settings.name.contains("invented"));
     let toml = fs::read_to_string(&written[0]).expect("text");
     assert!(toml.contains("invented"));
@@ -1285,7 +1298,7 @@ fn every_commented_key_of_the_started_folder_is_a_key() {
         .collect();
     assert!(live.contains("\nwindow_hours = 24") && live.contains("\n[instruments.tape-2]"));
     fs::write(&written[0], live).expect("written");
-    let site = accepted(site(&dir, &Overrides::default())).value;
+    let site = accepted(both(&dir, &Overrides::default())).value;
     assert_eq!(site.settings.cell, Some(5.0));
     assert_eq!(site.instruments.len(), 1);
 }
@@ -1309,7 +1322,8 @@ fn settings_of_the_surface_are_read_with_their_lengths_in_crs_units() {
                 \"MW-1\"\nradius = 0.5\n[thin_plate]\nsmoothing = 2.0\n[inverse_distance]\n\
                 nearest = 8\n[uncertainty]\nreading_sd = 0.02\nrounds = 200\nseed = 7\n\
                 inferred_spacings = 2.0\ninferred_interval_part = 0.8\n";
-    let s = Folder::new().with("site.toml", format!("{TOML}{more}")).read().settings;
+    let site = Folder::new().with("site.toml", format!("{TOML}{more}")).read();
+    let s = &site.settings;
     assert_eq!((s.surface.method, s.surface.unconfined_base), (Method::Kriging, Some(800.5)));
     let kriging = &s.surface.kriging;
     assert_eq!((kriging.model.name(), kriging.drift), ("matern-5/2", true));
@@ -1318,7 +1332,7 @@ fn settings_of_the_surface_are_read_with_their_lengths_in_crs_units() {
     assert_eq!(kriging.pumped_wells[0].rate, None);
     assert_eq!(s.surface.thin_plate.smoothing, 2.0 * 0.3048 * 0.3048);
     assert_eq!(s.surface.inverse_distance.nearest, Some(8));
-    assert_eq!(s.uncertainty.head_errors.reading_sd_m, 0.02 * 0.3048);
+    assert_eq!(site.round.head_errors.reading_sd_m, 0.02 * 0.3048);
     assert_eq!((s.uncertainty.ensemble.members, s.uncertainty.ensemble.seed), (200, 7));
     let rule = s.uncertainty.inferred;
     assert_eq!((rule.spacings, rule.interval_part), (2.0, 0.8));

@@ -8,7 +8,7 @@ mod site;
 use headfall::Error;
 use headfall::diag::{Code, Diagnostic, Severity, Warned};
 use headfall::geom::tolerance;
-use headfall::read::{Calibration, Measurement, Moment, SiteFile, Status, WellKind};
+use headfall::read::{Calibration, Measurement, Moment, Status, WellKind};
 use headfall::reduce::{
     Fate, Reduced, WellHead, freshwater_head, head_above, head_of_depth, head_of_product, round,
 };
@@ -18,10 +18,10 @@ use proptest::prelude::*;
 
 use site::{add_reading, add_well, site_in_feet, survey};
 
-use crate::support::{hold_brief, near};
+use crate::support::{Both, hold_brief, near};
 
 /// A site with these wells, measuring points at 100 ft.
-fn site_of(ids: &[&str]) -> SiteFile {
+fn site_of(ids: &[&str]) -> Both {
     let mut site = site_in_feet();
     for (id, x) in ids.iter().zip([0.0, 100.0, 200.0, 300.0, 400.0, 500.0]) {
         add_well(&mut site, id, x, x * x);
@@ -31,22 +31,23 @@ fn site_of(ids: &[&str]) -> SiteFile {
 }
 
 /// A site of one well with one reading.
-fn site_reading(measurement: Measurement, status: Status) -> SiteFile {
+fn site_reading(measurement: Measurement, status: Status) -> Both {
     let mut site = site_of(&["MW-1"]);
     add_reading(&mut site, "MW-1", measurement).status = status;
     site
 }
 
 #[track_caller]
-fn reduced(site: &SiteFile) -> Warned<Reduced> {
-    let reduced = round(site).unwrap_or_else(|e| panic!("refused: {:#?}", e.diagnostics()));
+fn reduced(site: &Both) -> Warned<Reduced> {
+    let reduced = round(&site.site, &site.round)
+        .unwrap_or_else(|e| panic!("refused: {:#?}", e.diagnostics()));
     hold_brief(&reduced.findings);
     reduced
 }
 
 #[track_caller]
-fn refused(site: &SiteFile) -> Vec<Diagnostic> {
-    match round(site) {
+fn refused(site: &Both) -> Vec<Diagnostic> {
+    match round(&site.site, &site.round) {
         Err(Error::Reduce(findings)) => {
             hold_brief(&findings);
             findings
@@ -56,7 +57,7 @@ fn refused(site: &SiteFile) -> Vec<Diagnostic> {
 }
 
 #[track_caller]
-fn head<'a>(reduced: &'a Reduced, site: &SiteFile, id: &str) -> &'a WellHead {
+fn head<'a>(reduced: &'a Reduced, site: &Both, id: &str) -> &'a WellHead {
     reduced.heads.iter().find(|h| site.wells[h.well].id == id).expect("the well has a head")
 }
 
@@ -193,11 +194,11 @@ fn real_readings_have_their_printed_heads() {
 #[test]
 fn depths_in_metres_give_heads_in_feet() {
     let mut site = site_of(&["MW-1"]);
-    site.settings.depth_unit = LengthUnit::Metre;
+    site.round.depth_unit = LengthUnit::Metre;
     add_reading(&mut site, "MW-1", Measurement::Depth(3.048));
     near(reduced(&site).value.heads[0].head, 90.0, 1e-9);
     site.settings.elevation_unit = LengthUnit::UsSurveyFoot;
-    site.readings[0].measurement = Measurement::Depth(12.0);
+    site.round.readings[0].measurement = Measurement::Depth(12.0);
     // 3937/1200 US survey feet to the metre.
     near(reduced(&site).value.heads[0].head, 100.0 - 39.37, 1e-9);
 }
@@ -317,7 +318,7 @@ fn the_measuring_point_of_the_day_is_used() {
     add_reading(&mut site, "MW-1", Measurement::Depth(8.0)).moment = Some(Moment::Day(SPRING));
     let h = &reduced(&site).value.heads[0];
     assert_eq!((h.head, h.measuring_point), (92.25, Some(100.25)));
-    site.readings[0].moment = Some(Moment::Time(date(2026, 4, 13).at(23, 59, 59, 0)));
+    site.round.readings[0].moment = Some(Moment::Time(date(2026, 4, 13).at(23, 59, 59, 0)));
     near(reduced(&site).value.heads[0].head, 92.0, 1e-9);
 }
 
@@ -391,8 +392,8 @@ fn d214_tells_that_the_last_reading_was_set_aside() {
     );
     assert_eq!(set_aside(&r.value, 2).0, Some(Code::LaterSetAside));
     // An earlier one that does not agree is what the rule is for.
-    site.readings[0].measurement = Measurement::Depth(12.6);
-    site.readings[2].measurement = Measurement::Depth(12.02);
+    site.round.readings[0].measurement = Measurement::Depth(12.6);
+    site.round.readings[2].measurement = Measurement::Depth(12.02);
     assert!(reduced(&site).findings.iter().all(|f| f.code != Code::LaterSetAside));
 }
 
@@ -402,18 +403,17 @@ fn d215_tells_which_checks_were_not_made() {
     for id in ["MW-1", "MW-2", "MW-3"] {
         add_reading(&mut site, id, Measurement::Depth(5.0)).moment = Some(Moment::Day(SPRING));
     }
-    let quiet = |site: &SiteFile| {
-        reduced(site).findings.iter().filter(|f| f.code == Code::Unchecked).count()
-    };
+    let quiet =
+        |site: &Both| reduced(site).findings.iter().filter(|f| f.code == Code::Unchecked).count();
     assert_eq!(quiet(&site), 0);
-    site.readings[1].moment = None;
+    site.round.readings[1].moment = None;
     says(
         &reduced(&site).findings,
         Code::Unchecked,
         "1 of 3 readings is without a date: neither whether they belong to one round nor the age \
          of their measuring points could be checked",
     );
-    site.readings[1].moment = site.readings[0].moment;
+    site.round.readings[1].moment = site.round.readings[0].moment;
     site.settings.depths_from = headfall::read::DepthDatum::Ground;
     assert_eq!(quiet(&site), 0, "nothing to check");
     site.wells[0].total_depth = Some(40.0);
@@ -493,11 +493,11 @@ fn repeats_by_elevation_are_compared_in_the_depth_unit() {
     // 0.006 m are 0.0197 ft; 0.007 m are 0.0230 ft.
     add_reading(&mut site, "MW-9", Measurement::Elevation(90.006));
     near(reduced(&site).value.heads[0].head, 90.003, 1e-9);
-    site.readings[1].measurement = Measurement::Elevation(90.007);
+    site.round.readings[1].measurement = Measurement::Elevation(90.007);
     assert!(reduced(&site).value.heads.is_empty());
 }
 
-fn product(to_product: f64, to_water: f64, specific_gravity: Option<f64>) -> SiteFile {
+fn product(to_product: f64, to_water: f64, specific_gravity: Option<f64>) -> Both {
     site_reading(Measurement::Product { to_product, to_water, specific_gravity }, Status::Static)
 }
 
@@ -510,12 +510,12 @@ fn d204_never_assumes_a_specific_gravity() {
         "well MW-1: 0.33 ft of floating product and no specific gravity",
     );
     // The reading's own comes first, then the well's, then the site's.
-    let with = |site: &SiteFile| reduced(site).value.heads[0].head;
+    let with = |site: &Both| reduced(site).value.heads[0].head;
     site.settings.specific_gravity = Some(0.7);
     near(with(&site), 90.92 + 0.7 * 0.33, 1e-9);
     site.wells[0].specific_gravity = Some(0.8);
     near(with(&site), 90.92 + 0.8 * 0.33, 1e-9);
-    site.readings[0].measurement =
+    site.round.readings[0].measurement =
         Measurement::Product { to_product: 8.75, to_water: 9.08, specific_gravity: Some(0.9) };
     near(with(&site), 90.92 + 0.9 * 0.33, 1e-9);
 }
@@ -606,7 +606,7 @@ fn d208_warns_of_one_negative_depth_and_refuses_many() {
     for (id, depth) in [("MW-1", 8.0), ("MW-2", -0.35), ("MW-3", 8.2), ("MW-4", -0.5)] {
         add_reading(&mut site, id, Measurement::Depth(depth));
     }
-    site.readings[3].status = Status::Flowing;
+    site.round.readings[3].status = Status::Flowing;
     let r = reduced(&site);
     says(
         &r.findings,
@@ -617,9 +617,9 @@ fn d208_warns_of_one_negative_depth_and_refuses_many() {
     near(head(&r.value, &site, "MW-2").head, 100.35, 1e-9);
     near(head(&r.value, &site, "MW-4").head, 100.5, 1e-9);
     // Two of four are not more than half; three are.
-    site.readings[0].measurement = Measurement::Depth(-8.0);
+    site.round.readings[0].measurement = Measurement::Depth(-8.0);
     reduced(&site);
-    site.readings[2].measurement = Measurement::Depth(-8.2);
+    site.round.readings[2].measurement = Measurement::Depth(-8.2);
     let findings = refused(&site);
     says(&findings, Code::NegativeDepth, "3 of 4 depths are negative");
     assert_eq!(only(&findings, Code::NegativeDepth).wells, ["MW-1", "MW-2", "MW-3"]);
@@ -630,7 +630,7 @@ fn d209_compares_the_written_elevation() {
     let mut site = site_of(&["MW-1"]);
     add_reading(&mut site, "MW-1", Measurement::Depth(8.58)).written_elevation = Some(91.43);
     assert!(nothing_beside_dates(&reduced(&site).findings), "0.01 ft is rounding");
-    site.readings[0].written_elevation = Some(91.52);
+    site.round.readings[0].written_elevation = Some(91.52);
     let r = reduced(&site);
     says(
         &r.findings,
@@ -722,11 +722,11 @@ fn d211_refuses_repeats_without_an_order() {
         Code::OrderUnknown,
         "well MW-1: 3 readings, and nothing says their order",
     );
-    for reading in &mut site.readings {
+    for reading in &mut site.round.readings {
         reading.number = Some(2);
     }
     says(&refused(&site), Code::OrderUnknown, "well MW-1: two readings are numbered 2");
-    site.readings.truncate(1);
+    site.round.readings.truncate(1);
     near(reduced(&site).value.heads[0].head, 92.0, 1e-9);
 }
 
@@ -766,7 +766,7 @@ fn every_refusal_is_told_at_once() {
 // Row order.
 
 /// A round with something of everything that may stand in one.
-fn mixed_site() -> SiteFile {
+fn mixed_site() -> Both {
     let mut site = site_of(&["MW-4", "MW-2", "MW-1", "MW-3", "MW-5", "MW-6"]);
     site.settings.specific_gravity = Some(0.83);
     survey(&mut site, "MW-3", Some(date(2011, 1, 1)), 100.2);
@@ -796,11 +796,11 @@ fn mixed_site() -> SiteFile {
 }
 
 /// The accounts of a round by the readings they belong to, which do not depend on row order.
-fn told(site: &SiteFile, r: &Reduced) -> Vec<String> {
+fn told(site: &Both, r: &Reduced) -> Vec<String> {
     let mut told: Vec<String> = r
         .accounts
         .iter()
-        .map(|a| format!("{:?} {:?} {:?}", site.readings[a.reading].origin, a.head, a.fate))
+        .map(|a| format!("{:?} {:?} {:?}", site.round.readings[a.reading].origin, a.head, a.fate))
         .collect();
     told.sort();
     told
@@ -812,9 +812,9 @@ proptest! {
         order in Just((0..13_usize).collect::<Vec<_>>()).prop_shuffle(),
     ) {
         let site = mixed_site();
-        prop_assert_eq!(site.readings.len(), order.len());
+        prop_assert_eq!(site.round.readings.len(), order.len());
         let mut shuffled = site.clone();
-        shuffled.readings = order.iter().map(|&i| site.readings[i].clone()).collect();
+        shuffled.round.readings = order.iter().map(|&i| site.round.readings[i].clone()).collect();
         shuffled.wells.reverse();
         let (a, b) = (reduced(&site), reduced(&shuffled));
         prop_assert_eq!(&a.findings, &b.findings);
@@ -841,10 +841,10 @@ proptest! {
             if depth < 0.0 { Status::Flowing } else { Status::Static };
         let mut metres = feet.clone();
         metres.settings.elevation_unit = LengthUnit::Metre;
-        metres.settings.depth_unit = LengthUnit::Metre;
+        metres.round.depth_unit = LengthUnit::Metre;
         metres.measuring_points.clear();
         survey(&mut metres, "MW-1", None, mp);
-        metres.readings[0].measurement = Measurement::Depth(depth);
+        metres.round.readings[0].measurement = Measurement::Depth(depth);
         let (f, m) = (reduced(&feet).value.heads[0].head, reduced(&metres).value.heads[0].head);
         prop_assert!((f * 0.3048 - m).abs() <= 2e-9, "{} ft are not {} m", f, m);
     }

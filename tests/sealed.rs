@@ -279,7 +279,7 @@ fn the_library_writes_no_index() {
     let site = with_shapefile();
     std::fs::remove_file(site.join("features/boundary.shx")).expect("the index");
     let before = contents(&site);
-    headfall::read::site(&site, &Overrides::default()).expect_err("the index is missing");
+    headfall::read::site_and_round(&site, &Overrides::default()).expect_err("the index is missing");
     assert!(contents(&site) == before, "the site stands as it was");
 }
 

@@ -4,6 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::process::Command;
+use std::sync::Arc;
 
 use headfall::diag::{Code, Diagnostic, Severity};
 use headfall::read::{Method, Overrides};
@@ -28,7 +29,7 @@ fn drawn(site: &Path, method: Option<Method>) -> Drawn {
     let mut findings = Vec::new();
     let mut heads = run::heads(site, &Overrides::default(), &mut findings).expect("heads");
     if let Some(method) = method {
-        heads.site.settings.surface.method = method;
+        Arc::make_mut(&mut heads.site).settings.surface.method = method;
     }
     let map = run::map(heads, &mut findings).expect("a map");
     let svg = draw::sheet(&map.results(&findings)).svg();

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::path::Path;
+use std::sync::Arc;
 
 use geo::{Coord, Geometry, LineString, Point, Rect};
 use headfall::Error;
@@ -46,9 +47,10 @@ pub(crate) fn followed(
 ) -> (Map, Result<Toward, Error>, Vec<Diagnostic>) {
     let (map, mut findings) = map(folder.path(), &Overrides::default());
     let mut map = map.unwrap_or_else(|e| panic!("{e} {findings:#?}"));
-    map.site.features.sources = sources;
-    map.site.features.receptors = receptors;
-    let toward = run::follow(folder.path(), &map, &mut findings);
+    let features = &mut Arc::make_mut(&mut map.site).features;
+    features.sources = sources;
+    features.receptors = receptors;
+    let toward = run::follow(&map, &mut findings);
     (map, toward, findings)
 }
 
@@ -196,7 +198,7 @@ fn a_creek_on_the_outline_is_reached_where_the_map_has_it() {
     folder.file("creek.csv", format!("name,WKT\nCreek,\"LINESTRING ({})\"\n", wkt.join(",")));
     let (map, mut findings) = map(folder.path(), &Overrides::default());
     let map = map.unwrap_or_else(|e| panic!("{e} {findings:#?}"));
-    let toward = run::follow(folder.path(), &map, &mut findings).expect("an answer");
+    let toward = run::follow(&map, &mut findings).expect("an answer");
     let verdict = &toward.verdicts[0];
     assert_eq!(verdict.outcome, Outcome::Reaches, "{verdict:?}");
     let at = verdict.meeting.expect("it reaches").nearest.at;

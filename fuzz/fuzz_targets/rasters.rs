@@ -6,7 +6,7 @@ use std::sync::OnceLock;
 use geo::Coord;
 use headfall::diag::Origin;
 use headfall::geom::Crs;
-use headfall::read::{self, GroundSettings};
+use headfall::read::{GroundSettings, LandSurface};
 use headfall::units::LengthUnit;
 use headfall_fuzz::{Folder, parts, refused};
 
@@ -33,11 +33,11 @@ libfuzzer_sys::fuzz_target!(|input: &[u8]| {
     let files = parts(input, "land.tif", |name| NAMED.contains(&name) || BESIDE.contains(&name));
     let Some(raster) = NAMED.into_iter().find(|name| files.contains_key(name)) else { return };
     let folder = Folder::of(&files);
-    let settings = GroundSettings {
+    let land = LandSurface::new(folder.path(), GroundSettings {
         raster: raster.to_owned(),
         unit: LengthUnit::Metre,
         origin: Origin::file("site.toml"),
-    };
+    });
     let places: Vec<Coord> = (0..12)
         .map(|k| Coord {
             x: 478_000.0 + f64::from(k % 4) * 37.0,
@@ -46,7 +46,7 @@ libfuzzer_sys::fuzz_target!(|input: &[u8]| {
         .collect();
     CRS.with(|crs| {
         let crs = crs.get_or_init(|| Crs::lookup("EPSG:26915").expect("PROJ knows it"));
-        match read::ground(folder.path(), &settings, crs, &places, LengthUnit::Foot) {
+        match land.at(crs, &places, LengthUnit::Foot) {
             Ok(ground) => assert_eq!(ground.elevations.len(), places.len()),
             Err(error) => refused(&error),
         }

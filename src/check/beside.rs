@@ -1,12 +1,11 @@
 //! What stands beside the control points: boundary, barriers, streams.
 
 use geo::LineString;
-use std::collections::BTreeMap;
 
 use super::types::ControlPoint;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::{Areas, Frame, Obstacles, tolerance};
-use crate::read::{SiteFile, WellKind};
+use crate::read::Site;
 use crate::units::{brief, brief_to};
 
 /// The area, the barriers and the streams of a site, against its control points.
@@ -16,12 +15,10 @@ pub struct Beside {
     barriers: Obstacles,
     /// Barriers, outlines of the boundary and streams.
     lines: Obstacles,
-    /// The stream that each row of the register stands on, by well.
-    stream_of: BTreeMap<usize, usize>,
 }
 
 impl Beside {
-    pub(super) fn of(site: &SiteFile, frame: &Frame) -> Self {
+    pub(super) fn of(site: &Site, frame: &Frame) -> Self {
         let features = &site.features;
         let local = |line: &LineString| line.0.iter().map(|p| frame.to_local(*p)).collect();
         let mut lines: Vec<LineString> = features.barriers.iter().map(|b| local(&b.line)).collect();
@@ -29,12 +26,7 @@ impl Beside {
         let boundary = Areas::new(features.boundary.clone());
         lines.extend(boundary.rings().map(local));
         lines.extend(features.streams.iter().map(|s| local(&s.line)));
-        Self {
-            boundary,
-            barriers,
-            lines: Obstacles::new(&lines),
-            stream_of: features.stream_points.iter().map(|p| (p.well, p.stream)).collect(),
-        }
+        Self { boundary, barriers, lines: Obstacles::new(&lines) }
     }
 
     /// The areas the map ends at, CRS units.
@@ -56,17 +48,11 @@ impl Beside {
         &self.barriers
     }
 
-    /// The stream that a control point stands on, by its number in the site's features.
-    #[must_use]
-    pub fn stream(&self, point: &ControlPoint) -> Option<usize> {
-        self.stream_of.get(&point.well).copied()
-    }
-
     /// C320: wells that stand on a barrier. On which side they are is not known.
     pub(super) fn on_barrier(
         &self,
         wells: &[ControlPoint],
-        site: &SiteFile,
+        site: &Site,
         findings: &mut Vec<Diagnostic>,
     ) {
         if self.barriers.is_empty() {
@@ -88,7 +74,7 @@ impl Beside {
                     ),
                 )
                 .well(&p.id)
-                .at(&site.wells[p.well].origin)
+                .at_each(p.row(site).map(|row| &row.origin))
                 .advice(
                     "move the line to the side of the well on which the wall was built: the head \
                      belongs to one side",
@@ -101,7 +87,7 @@ impl Beside {
     pub(super) fn outside(
         &self,
         wells: &[ControlPoint],
-        site: &SiteFile,
+        site: &Site,
         findings: &mut Vec<Diagnostic>,
     ) {
         let outside: Vec<&ControlPoint> =
@@ -123,14 +109,8 @@ impl Beside {
              this is not meant",
         );
         for p in outside {
-            told = told.well(&p.id).at(&site.wells[p.well].origin);
+            told = told.well(&p.id).at_each(p.row(site).map(|row| &row.origin));
         }
         findings.push(told);
     }
-}
-
-/// Wells and gauges, and points of streams, each in their order.
-pub(super) fn apart(mut points: Vec<ControlPoint>) -> (Vec<ControlPoint>, Vec<ControlPoint>) {
-    let streams = points.extract_if(.., |p| p.kind == WellKind::Stream).collect();
-    (points, streams)
 }

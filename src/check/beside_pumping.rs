@@ -6,7 +6,7 @@ use super::types::{ControlPoint, ControlSet};
 use super::unit_key;
 use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::{distance, tolerance, usual_spacing};
-use crate::read::{SiteFile, Status, WellKind};
+use crate::read::{Round, Site, Status, WellKind};
 use crate::reduce::Fate;
 use crate::units::{LengthUnit, brief_to, fixed, signed};
 
@@ -20,8 +20,8 @@ const NEAREST: usize = 4;
 ///
 /// # References
 /// Common practice, no source.
-pub(super) fn flag(control: &mut ControlSet, site: &SiteFile) -> Vec<Diagnostic> {
-    let pumping = pumping(control, site);
+pub(super) fn flag(control: &mut ControlSet, site: &Site, round: &Round) -> Vec<Diagnostic> {
+    let pumping = pumping(control, site, round);
     if pumping.is_empty() {
         return Vec::new();
     }
@@ -54,11 +54,11 @@ pub(super) fn flag(control: &mut ControlSet, site: &SiteFile) -> Vec<Diagnostic>
 }
 
 fn is_well(p: &ControlPoint) -> bool {
-    p.kind == WellKind::Well
+    p.kind() == Some(WellKind::Well)
 }
 
 /// The wells of the mapped unit that were pumping and carry nothing, by name.
-fn pumping(control: &ControlSet, site: &SiteFile) -> Vec<usize> {
+fn pumping(control: &ControlSet, site: &Site, round: &Round) -> Vec<usize> {
     let mapped = control.aquifer_unit.as_deref().map(unit_key);
     let of_unit = |well: usize| {
         let own = site.wells[well].aquifer_unit.as_deref().map(unit_key);
@@ -67,7 +67,7 @@ fn pumping(control: &ControlSet, site: &SiteFile) -> Vec<usize> {
     let mut wells: Vec<usize> = control
         .accounts
         .iter()
-        .filter(|a| site.readings[a.reading].status == Status::Pumping && a.fate != Fate::Used)
+        .filter(|a| round.readings[a.reading].status == Status::Pumping && a.fate != Fate::Used)
         .map(|a| a.well)
         .filter(|well| of_unit(*well))
         .collect();
@@ -76,13 +76,7 @@ fn pumping(control: &ControlSet, site: &SiteFile) -> Vec<usize> {
     wells
 }
 
-fn told(
-    control: &ControlSet,
-    site: &SiteFile,
-    well: usize,
-    beside: &[usize],
-    at: Coord,
-) -> Diagnostic {
+fn told(control: &ControlSet, site: &Site, well: usize, beside: &[usize], at: Coord) -> Diagnostic {
     let (name, unit) = (&site.wells[well].id, control.elevation_unit);
     let of_one = |i: &usize| {
         let p = &control.points[*i];

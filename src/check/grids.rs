@@ -5,7 +5,7 @@ use geo::{Coord, Distance, Haversine, Point};
 use super::positions::all_at_once;
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::Crs;
-use crate::read::SiteFile;
+use crate::read::Site;
 use crate::units::brief;
 
 /// How far datum grids move the wells, where they do (C328): against positions that were had
@@ -41,7 +41,7 @@ pub(super) fn moved(
 }
 
 /// The datum grids that no position was transformed with (C329).
-pub(super) fn idle(site: &SiteFile) -> Option<Diagnostic> {
+pub(super) fn idle(site: &Site) -> Option<Diagnostic> {
     let grids = site.settings.grids.as_ref()?;
     let opened = grids.opened();
     let idle: Vec<&str> = grids.names().filter(|name| !opened.contains(*name)).collect();

@@ -3,8 +3,8 @@
 use jiff::civil::DateTime;
 use serde::Serialize;
 
-use super::{ControlPoint, ControlSet};
-use crate::read::{HeadErrors, Moment, Settings, WellKind};
+use super::types::{Carrier, ControlPoint, ControlSet};
+use crate::read::{HeadErrors, Moment, Round};
 use crate::units::median;
 
 /// What is known of one head beside its value.
@@ -85,17 +85,17 @@ impl HeadErrors {
 
 /// The standard deviation of each control point's head, in the control set's order.
 #[must_use]
-pub fn heads(settings: &Settings, control: &ControlSet) -> Vec<HeadSd> {
-    of_points(settings, control.points(), control.from_to())
+pub fn heads(round: &Round, control: &ControlSet) -> Vec<HeadSd> {
+    of_points(round, control.points(), control.from_to())
 }
 
 /// The same for some points of a round that began and ended at these moments.
 pub(super) fn of_points(
-    settings: &Settings,
+    round: &Round,
     points: &[ControlPoint],
     from_to: Option<(Moment, Moment)>,
 ) -> Vec<HeadSd> {
-    let depth_m = settings.depth_unit.metres();
+    let depth_m = round.depth_unit.metres();
     let middle = from_to.map(|(first, last)| {
         let (first, last) = (clock(first), clock(last));
         (first, last.duration_since(first).as_secs_f64() / 2.0)
@@ -104,10 +104,10 @@ pub(super) fn of_points(
         let (first, half) = middle?;
         Some((clock(m).duration_since(first).as_secs_f64() - half) / 3600.0)
     };
-    let errors = &settings.uncertainty.head_errors;
-    let of = |p: &ControlPoint| match p.kind {
-        WellKind::Stream => errors.of_stage(),
-        WellKind::Well | WellKind::Gauge => errors.of(Situation {
+    let errors = &round.head_errors;
+    let of = |p: &ControlPoint| match p.carrier {
+        Carrier::Stream { .. } => errors.of_stage(),
+        Carrier::Read { .. } => errors.of(Situation {
             depth_m: p.depth.map(|d| d * depth_m),
             hours_from_middle: p.moment.and_then(from_middle),
             product_thickness_m: p.product_thickness.map(|t| t * depth_m),

@@ -24,14 +24,14 @@ mod well;
 pub use beside::Beside;
 pub use head::{HeadSd, Situation, heads, plumbness, usual_sd};
 use streams::Streams;
-pub use types::{ControlPoint, ControlSet, LeaveOneOut, Place};
+pub use types::{Carrier, ControlPoint, ControlSet, LeaveOneOut, Place};
 pub(crate) use unit::key as unit_key;
 pub(crate) use well::Parts;
 
 use crate::diag::{Code, Diagnostic, Warned, bounded};
 use crate::error::Error;
 use crate::geom::Crs;
-use crate::read::{SiteFile, WellKind};
+use crate::read::{Round, Site};
 use crate::reduce::{Fate, ReadingAccount, Reduced, WellHead};
 
 /// The heads of the mapped aquifer unit, checked, in the site's local frame.
@@ -40,8 +40,8 @@ use crate::reduce::{Fate, ReadingAccount, Reduced, WellHead};
 /// [`Error::Check`] with all findings so far and every refusal: fewer than three usable wells
 /// (C301), wells on one line (C302), two wells at one position (C303), coordinates that cannot
 /// belong to the CRS (C309 to C312), an aquifer unit that is not clear (C313).
-pub fn control(site: &SiteFile, reduced: &Reduced) -> Result<Warned<ControlSet>, Error> {
-    control_while(site, reduced, |_| ()).map(|(control, ())| control)
+pub fn control(site: &Site, round: &Round, reduced: &Reduced) -> Result<Warned<ControlSet>, Error> {
+    control_while(site, round, reduced, |_| ()).map(|(control, ())| control)
 }
 
 /// As [`control`], and what `meanwhile` makes of the control points while their heads are still held
@@ -50,32 +50,31 @@ pub fn control(site: &SiteFile, reduced: &Reduced) -> Result<Warned<ControlSet>,
 /// # Errors
 /// Those of [`control`]; what `meanwhile` has made is then lost.
 pub fn control_while<T: Send>(
-    site: &SiteFile,
+    site: &Site,
+    round: &Round,
     reduced: &Reduced,
     meanwhile: impl FnOnce(&ControlSet) -> T + Send,
 ) -> Result<(Warned<ControlSet>, T), Error> {
     let mut findings = Vec::new();
     let mut accounts = reduced.accounts.clone();
     let mut heads = unit::mapped(site, reduced, &mut accounts, &mut findings);
-    well::checked(site, &mut heads, &mut accounts, &mut findings);
-    well::above_ground(site, &heads, &accounts, &mut findings);
+    well::checked((site, round), &mut heads, &mut accounts, &mut findings);
+    well::above_ground((site, round), &heads, &accounts, &mut findings);
     let crs = Crs::lookup(&site.settings.crs)
         .map(|crs| crs.with_grids(site.settings.grids.clone()))
         .map_err(|e| Error::Check(vec![Diagnostic::new(Code::CrsUnknown, e.to_string())]))?;
     let placed = place::placed(site, &crs, &heads, &mut findings);
     findings.extend(grids::idle(site));
-    time::window(site, &heads, &accounts, &mut findings);
-    let is_well = |h: &&WellHead| site.wells[h.well].kind != WellKind::Stream;
-    let wells: Vec<&WellHead> = heads.iter().copied().filter(is_well).collect();
-    if wells.len() < 3 {
-        findings.push(few(&wells, site, &accounts));
+    time::window((site, round), &heads, &accounts, &mut findings);
+    if heads.len() < 3 {
+        findings.push(few(&heads, (site, round), &accounts));
     }
     let Some(placed) = placed.filter(|_| !findings.iter().any(Diagnostic::is_refusal)) else {
         return Err(Error::Check(bounded(findings)));
     };
-    let points = placed.points(site, &heads);
+    let mut points = placed.points(site, &heads);
+    let streams = placed.stream_points(&site.features, &crs);
     let beside = Beside::of(site, &placed.frame);
-    let (mut points, streams) = beside::apart(points);
     place::distinct(&points, site, &mut findings);
     shape::spread(&points, &mut findings);
     beside.on_barrier(&points, site, &mut findings);
@@ -85,14 +84,14 @@ pub fn control_while<T: Send>(
     }
     let (mut of_stages, mut gave_way) = (Vec::new(), Vec::new());
     stage::beside_wells(&streams, &points, &beside, site, &mut of_stages);
-    let streams = Streams::new(streams, &beside, site, &placed.frame);
+    let streams = Streams::new(streams, (site, round), &placed.frame);
     streams.disagree(&mut of_stages);
-    let streams = streams.give_way(&beside, &points, &mut accounts, &mut gave_way);
+    let streams = streams.give_way(&beside, &points, &mut gave_way);
     // Streams are not held against wells as wells are against each other.
     let wells_apart = (!streams.is_empty()).then(|| points.clone());
     points.extend(streams);
     points.sort_by(|a, b| place::from_west(a.crs, b.crs));
-    let from_to = time::from_to(site, &heads, &accounts);
+    let from_to = time::from_to(round, &heads, &accounts);
     let mut control = ControlSet {
         points,
         accounts,
@@ -107,23 +106,23 @@ pub fn control_while<T: Send>(
         beside,
     };
     let wells = wells_apart.as_ref().unwrap_or(&control.points);
-    let sds = head::of_points(&site.settings, wells, from_to);
+    let sds = head::of_points(round, wells, from_to);
     let (judged, made) = rayon::join(
-        || neighbours::leave_one_out(wells, &sds, control.beside.barriers(), site),
+        || neighbours::leave_one_out(wells, &sds, control.beside.barriers(), (site, round)),
         || meanwhile(&control),
     );
     findings.extend(judged.findings);
-    steep::plane(wells, &judged.odd, site, &mut findings);
+    steep::plane(wells, &judged.odd, (site, round), &mut findings);
     findings.extend(of_stages);
     if findings.iter().any(Diagnostic::is_refusal) {
         return Err(Error::Check(bounded(findings)));
     }
     findings.extend(gave_way);
-    let wells = control.points.iter_mut().filter(|p| p.kind != WellKind::Stream);
+    let wells = control.points.iter_mut().filter(|p| p.well().is_some());
     for (well, left_out) in wells.zip(judged.left_out) {
         well.leave_one_out = left_out;
     }
-    findings.extend(beside_pumping::flag(&mut control, site));
+    findings.extend(beside_pumping::flag(&mut control, site, round));
     Ok((Warned::new(control, findings), made))
 }
 
@@ -135,14 +134,18 @@ fn set_aside(head: &WellHead, accounts: &mut [ReadingAccount], code: Code, reaso
 }
 
 /// The refusal for too few wells.
-fn few(heads: &[&WellHead], site: &SiteFile, accounts: &[ReadingAccount]) -> Diagnostic {
+fn few(
+    heads: &[&WellHead],
+    (site, round): (&Site, &Round),
+    accounts: &[ReadingAccount],
+) -> Diagnostic {
     let aside = accounts.iter().filter(|a| a.fate != Fate::Used).count();
     let mut told = Diagnostic::new(
         Code::FewWells,
         format!(
             "{} usable wells in round \"{}\"; a plane needs 3 ({} readings, {aside} set aside)",
             heads.len(),
-            site.round,
+            round.name,
             accounts.len(),
         ),
     )

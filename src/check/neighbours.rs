@@ -18,7 +18,7 @@ use super::types::{ControlPoint, LeaveOneOut};
 use super::units;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::{Obstacles, fit_plane, tolerance};
-use crate::read::SiteFile;
+use crate::read::{Round, Site};
 use crate::units::{brief, brief_to, median, signed, told_apart};
 
 /// Neighbours in a plane.
@@ -76,7 +76,7 @@ pub(super) fn leave_one_out(
     points: &[ControlPoint],
     sds: &[HeadSd],
     barriers: &Obstacles,
-    site: &SiteFile,
+    (site, round): (&Site, &Round),
 ) -> Verdicts {
     if points.len() < FEWEST {
         return Verdicts::default();
@@ -93,7 +93,7 @@ pub(super) fn leave_one_out(
     for i in &odd {
         left_out[*i].iter_mut().for_each(|l| l.off = true);
     }
-    let findings = tell(points, &odd, &left_out, site);
+    let findings = tell(points, &odd, &left_out, (site, round));
     Verdicts { odd, left_out, findings }
 }
 
@@ -354,17 +354,17 @@ fn tell(
     points: &[ControlPoint],
     odd: &[usize],
     left_out: &[Option<LeaveOneOut>],
-    site: &SiteFile,
+    (site, round): (&Site, &Round),
 ) -> Vec<Diagnostic> {
     let mut findings = Vec::new();
     let unit = site.settings.elevation_unit;
     for &i in odd {
         let p = &points[i];
         let Some(loo) = left_out[i] else { continue };
-        let well = &site.wells[p.well];
+
         let (score, _) = told_apart(loo.score.abs(), tolerance::LEAVE_ONE_OUT_SIGMAS, 1);
         let (head, off) = (brief_to(p.head, 2), signed(brief_to(loo.residual, 2)));
-        let told = match units::mixed_up(p, loo.predicted, unit, site.settings.depth_unit) {
+        let told = match units::mixed_up(p, loo.predicted, unit, round.depth_unit) {
             Some(how) => Diagnostic::new(
                 Code::UnitMixUp,
                 format!(
@@ -386,13 +386,13 @@ fn tell(
             )
             .advice(advice(site)),
         };
-        findings.push(told.well(&p.id).at(&well.origin));
+        findings.push(told.well(&p.id).at_each(p.row(site).map(|row| &row.origin)));
     }
     findings
 }
 
 /// What to do about a head off its neighbours' plane.
-fn advice(site: &SiteFile) -> String {
+fn advice(site: &Site) -> String {
     const USUAL: &str = "check the reading, the measuring point's elevation and the aquifer unit; \
                          keep the well if the water table really bends there";
     if site.settings.surface.kriging.pumped_wells.is_empty() {

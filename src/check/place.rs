@@ -7,10 +7,10 @@ use rayon::prelude::*;
 
 use super::grids;
 use super::positions::all_at_once;
-use super::types::{ControlPoint, Place};
+use super::types::{Carrier, ControlPoint, Place};
 use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::{Crs, CrsKind, Factors, Frame, tolerance};
-use crate::read::{SiteFile, WellKind};
+use crate::read::{Features, Site, StreamPoint};
 use crate::reduce::WellHead;
 use crate::units::{brief, brief_to};
 
@@ -25,7 +25,7 @@ pub(super) struct Placed {
 
 impl Placed {
     /// The control points of some heads, in canonical order.
-    pub(super) fn points(&self, site: &SiteFile, heads: &[&WellHead]) -> Vec<ControlPoint> {
+    pub(super) fn points(&self, site: &Site, heads: &[&WellHead]) -> Vec<ControlPoint> {
         let place = |h: &WellHead| {
             self.places[h.well].expect("this is a bug in headfall: a mapped well has no position")
         };
@@ -38,9 +38,8 @@ impl Placed {
                 let well = &site.wells[h.well];
                 let Place { crs, lon_lat } = place(h);
                 ControlPoint {
-                    well: h.well,
                     id: well.id.clone(),
-                    kind: well.kind,
+                    carrier: Carrier::Read { well: h.well, kind: well.kind },
                     crs,
                     local: self.frame.to_local(crs),
                     lon_lat,
@@ -55,6 +54,35 @@ impl Placed {
             })
             .collect()
     }
+
+    /// The control points along the streams, in canonical order; those that have no longitude and
+    /// latitude carry nothing.
+    pub(super) fn stream_points(&self, features: &Features, crs: &Crs) -> Vec<ControlPoint> {
+        let along = &features.stream_points;
+        let given: Vec<Coord> = along.iter().map(|p| p.position).collect();
+        let places = all_at_once(crs, None, &given);
+        let of = |(point, place): (usize, Option<Place>)| {
+            let StreamPoint { name, stage, stream, .. } = &along[point];
+            let Place { crs, lon_lat } = place?;
+            Some(ControlPoint {
+                id: name.clone(),
+                carrier: Carrier::Stream { stream: *stream, point },
+                crs,
+                local: self.frame.to_local(crs),
+                lon_lat,
+                head: *stage,
+                depth: None,
+                measuring_point: None,
+                product_thickness: None,
+                moment: None,
+                leave_one_out: None,
+                beside_pumping: None,
+            })
+        };
+        let mut points: Vec<ControlPoint> = places.into_iter().enumerate().filter_map(of).collect();
+        points.sort_by(|a, b| from_west(a.crs, b.crs));
+        points
+    }
 }
 
 /// The canonical order of places.
@@ -64,7 +92,7 @@ pub(super) fn from_west(a: Coord, b: Coord) -> Ordering {
 
 /// Places the wells, or says why they cannot be placed and returns `None`.
 pub(super) fn placed(
-    site: &SiteFile,
+    site: &Site,
     crs: &Crs,
     heads: &[&WellHead],
     findings: &mut Vec<Diagnostic>,
@@ -100,12 +128,9 @@ pub(super) fn placed(
     if findings[before..].iter().any(Diagnostic::is_refusal) {
         return None;
     }
-    // A long stream must not move the frame that the wells are seen in.
-    let is_well = |w: &usize| site.wells[*w].kind != WellKind::Stream;
-    let wells: Vec<usize> = mapped.into_iter().filter(is_well).collect();
-    let mapped: Vec<Coord> = wells.iter().filter_map(|w| Some(places[*w]?.crs)).collect();
-    let (frame, factors, scale_corrected) = frame(crs, &mapped, findings)?;
-    let placed = wells.iter().filter_map(|w| Some((given[*w], places[*w]?.lon_lat)));
+    let wells: Vec<Coord> = mapped.iter().filter_map(|w| Some(places[*w]?.crs)).collect();
+    let (frame, factors, scale_corrected) = frame(crs, &wells, findings)?;
+    let placed = mapped.iter().filter_map(|w| Some((given[*w], places[*w]?.lon_lat)));
     if let Some(moved) = grids::moved(crs, source.as_ref(), placed) {
         findings.push(moved);
     } else if crs.lon_lat_is_approximate() {
@@ -130,7 +155,7 @@ pub(super) fn placed(
 
 /// C309, C311 and C312: coordinates that do not belong to the CRS.
 fn judge(
-    site: &SiteFile,
+    site: &Site,
     crs: &Crs,
     mapped: &[usize],
     given: &[Coord],
@@ -237,7 +262,7 @@ fn judge(
 }
 
 /// C310, with a projected CRS to use instead where the coordinates allow one to be named.
-fn geographic(site: &SiteFile, crs: &Crs, heads: &[&WellHead]) -> Diagnostic {
+fn geographic(site: &Site, crs: &Crs, heads: &[&WellHead]) -> Diagnostic {
     let first = heads.first().map(|h| &site.wells[h.well]).or(site.wells.first());
     let zone = first
         .filter(|w| w.easting.abs() <= 180.0 && w.northing.abs() <= 84.0)
@@ -271,7 +296,7 @@ fn utm_zone(lon_lat: Coord) -> String {
 }
 
 /// C324, with a projected CRS to use instead.
-fn turned(site: &SiteFile, crs: &Crs, heads: &[&WellHead]) -> Diagnostic {
+fn turned(site: &Site, crs: &Crs, heads: &[&WellHead]) -> Diagnostic {
     let first = heads.first().map(|h| &site.wells[h.well]).or(site.wells.first());
     let given = first.filter(|_| site.settings.coordinates_crs.is_none());
     let zone = given.and_then(|w| {
@@ -338,7 +363,7 @@ fn frame(
 
 /// C303: control points at one position, one refusal for each position. Points must be sorted by
 /// easting.
-pub(super) fn distinct(points: &[ControlPoint], site: &SiteFile, findings: &mut Vec<Diagnostic>) {
+pub(super) fn distinct(points: &[ControlPoint], site: &Site, findings: &mut Vec<Diagnostic>) {
     let mut told = vec![false; points.len()];
     for (i, a) in points.iter().enumerate() {
         if told[i] {
@@ -363,7 +388,7 @@ pub(super) fn distinct(points: &[ControlPoint], site: &SiteFile, findings: &mut 
 }
 
 /// The refusal for wells at one position.
-fn shared(together: &[&ControlPoint], site: &SiteFile) -> Diagnostic {
+fn shared(together: &[&ControlPoint], site: &Site) -> Diagnostic {
     let names: Vec<&str> = together.iter().map(|p| p.id.as_str()).collect();
     let mut told = Diagnostic::new(
         Code::SharedPosition,
@@ -380,7 +405,7 @@ fn shared(together: &[&ControlPoint], site: &SiteFile) -> Diagnostic {
          a time; if they are one well, remove a row",
     );
     for p in together {
-        told = told.well(&p.id).at(&site.wells[p.well].origin);
+        told = told.well(&p.id).at_each(p.row(site).map(|row| &row.origin));
     }
     told
 }

@@ -9,7 +9,7 @@ use super::beside::Beside;
 use super::types::ControlPoint;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance;
-use crate::read::SiteFile;
+use crate::read::Site;
 use crate::units::{brief, brief_to};
 
 /// So many of the nearest wells are asked whether a barrier hides them.
@@ -33,7 +33,7 @@ pub(super) fn beside_wells(
     streams: &[ControlPoint],
     wells: &[ControlPoint],
     beside: &Beside,
-    site: &SiteFile,
+    site: &Site,
     findings: &mut Vec<Diagnostic>,
 ) {
     if streams.is_empty() {
@@ -49,7 +49,7 @@ pub(super) fn beside_wells(
     let mut worst: BTreeMap<usize, Against> = BTreeMap::new();
     let mut impossible: BTreeMap<usize, f64> = BTreeMap::new();
     for p in streams {
-        let Some(stream) = beside.stream(p) else { continue };
+        let Some(stream) = p.stream() else { continue };
         let level_m = p.head * metres;
         if !(-tolerance::DEEPEST_LEVEL_M..=tolerance::HIGHEST_ELEVATION_M).contains(&level_m) {
             impossible.entry(stream).or_insert(p.head);

@@ -6,7 +6,7 @@ use super::types::ControlPoint;
 use super::units;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::{fit_plane, tolerance};
-use crate::read::SiteFile;
+use crate::read::{Round, Site};
 use crate::units::{brief_to, told_apart};
 
 /// Up to this many wells, each is tried in the other unit.
@@ -19,10 +19,10 @@ const FEW: usize = 60;
 pub(super) fn plane(
     points: &[ControlPoint],
     odd: &[usize],
-    site: &SiteFile,
+    (site, round): (&Site, &Round),
     findings: &mut Vec<Diagnostic>,
 ) {
-    let (unit, depth_unit) = (site.settings.elevation_unit, site.settings.depth_unit);
+    let (unit, depth_unit) = (site.settings.elevation_unit, round.depth_unit);
     let mut judged: Vec<Option<&ControlPoint>> = points.iter().map(Some).collect();
     for i in odd {
         judged[*i] = None;
@@ -60,14 +60,14 @@ pub(super) fn plane(
             format!("{text}; well {}: it is {} m/m when {how}", points[i].id, brief_to(now, 3)),
         )
         .well(&points[i].id)
-        .at(&site.wells[points[i].well].origin)
+        .at_each(points[i].row(site).map(|row| &row.origin))
         .advice("check the unit of this well's reading and measuring point"),
         None => between_ends(&text, &points, site),
     });
 }
 
 /// The finding for a steep plane that no unit explains, with the lowest and the highest head.
-fn between_ends(text: &str, points: &[&ControlPoint], site: &SiteFile) -> Diagnostic {
+fn between_ends(text: &str, points: &[&ControlPoint], site: &Site) -> Diagnostic {
     let unit = site.settings.elevation_unit;
     let by_head = |a: &&&ControlPoint, b: &&&ControlPoint| a.head.total_cmp(&b.head);
     let ends = [points.iter().min_by(by_head), points.iter().max_by(by_head)];
@@ -76,7 +76,7 @@ fn between_ends(text: &str, points: &[&ControlPoint], site: &SiteFile) -> Diagno
     let mut told =
         Diagnostic::new(Code::SteepPlane, format!("{text}; heads {}", words.join(" to ")));
     for p in ends.into_iter().flatten() {
-        told = told.well(&p.id).at(&site.wells[p.well].origin);
+        told = told.well(&p.id).at_each(p.row(site).map(|row| &row.origin));
     }
     told.advice(
         "groundwater seldom stands that steep: check the units of coordinates, measuring points \

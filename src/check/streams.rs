@@ -12,8 +12,7 @@ use super::beside::Beside;
 use super::types::ControlPoint;
 use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::{Frame, Pieces, at, distance, foot, length, tolerance, usual_spacing};
-use crate::read::SiteFile;
-use crate::reduce::{Fate, ReadingAccount};
+use crate::read::{Round, Site};
 use crate::units::{brief_to, place};
 
 /// A point of a stream and the stream's number.
@@ -21,7 +20,8 @@ type OnStream = GeomWithData<[f64; 2], usize>;
 
 /// The points of streams that carry the map, and what is known of their streams.
 pub(super) struct Streams<'a> {
-    site: &'a SiteFile,
+    site: &'a Site,
+    round: &'a Round,
     frame: &'a Frame,
     /// With the number of the stream each stands on.
     points: Vec<(ControlPoint, usize)>,
@@ -32,11 +32,10 @@ pub(super) struct Streams<'a> {
 impl<'a> Streams<'a> {
     pub(super) fn new(
         points: Vec<ControlPoint>,
-        beside: &Beside,
-        site: &'a SiteFile,
+        (site, round): (&'a Site, &'a Round),
         frame: &'a Frame,
     ) -> Self {
-        let on = |p: ControlPoint| beside.stream(&p).map(|stream| (p, stream));
+        let on = |p: ControlPoint| p.stream().map(|stream| (p, stream));
         let points: Vec<(ControlPoint, usize)> = points.into_iter().filter_map(on).collect();
         let mut by_stream: BTreeMap<usize, Vec<Coord>> = BTreeMap::new();
         for (p, stream) in &points {
@@ -46,13 +45,13 @@ impl<'a> Streams<'a> {
             (tolerance::STREAM_GIVES_WAY * usual_spacing(&at)).max(tolerance::SAME_POSITION_M)
         };
         let bounds = by_stream.into_iter().map(|(stream, at)| (stream, bound(at))).collect();
-        Self { site, frame, points, bounds }
+        Self { site, round, frame, points, bounds }
     }
 
     /// By how much the stages of two streams that meet may differ, elevation unit: by the survey's
     /// errors of both, and by rounding.
     fn allowed(&self) -> f64 {
-        let survey_sd_m = self.site.settings.uncertainty.head_errors.survey_sd_m;
+        let survey_sd_m = self.round.head_errors.survey_sd_m;
         let errors = tolerance::STAGES_APART_SDS * (2.0 * survey_sd_m * survey_sd_m).sqrt();
         errors.max(tolerance::STREAM_BEND_M) / self.site.settings.elevation_unit.metres()
     }
@@ -66,7 +65,6 @@ impl<'a> Streams<'a> {
         self,
         beside: &Beside,
         wells: &[ControlPoint],
-        accounts: &mut [ReadingAccount],
         findings: &mut Vec<Diagnostic>,
     ) -> Vec<ControlPoint> {
         if self.points.is_empty() {
@@ -97,10 +95,6 @@ impl<'a> Streams<'a> {
                 kept.push(p);
                 continue;
             };
-            for account in accounts.iter_mut().filter(|a| a.well == p.well) {
-                account.fate =
-                    Fate::SetAside { code: Some(Code::StreamGivesWay), reason: reason.to_owned() };
-            }
             given_way.entry((stream, reason)).or_default().push(p.id);
         }
         for ((stream, reason), mut points) in given_way {
@@ -147,7 +141,7 @@ impl<'a> Streams<'a> {
                 .then(lengths[*t].total_cmp(&lengths[*s]))
                 .then_with(|| streams[*s].name.cmp(&streams[*t].name))
                 .then(s.cmp(t))
-                .then(p.well.cmp(&q.well))
+                .then(p.place().cmp(&q.place()))
         });
         ranked.into_iter().map(|(_, point)| point).collect()
     }

@@ -2,31 +2,31 @@
 
 use crate::diag::Code;
 use crate::diag::Diagnostic;
-use crate::read::{Moment, SiteFile};
+use crate::read::{Moment, Round, Site};
 use crate::reduce::{ReadingAccount, WellHead};
 use crate::units::{brief, duration};
 
 /// When each reading behind the map was taken, and its well: also the earlier of two whose mean is
 /// a head.
 fn moments<'a>(
-    site: &'a SiteFile,
+    round: &'a Round,
     heads: &'a [&'a WellHead],
     accounts: &'a [ReadingAccount],
 ) -> impl Iterator<Item = (Moment, usize)> + 'a {
     heads.iter().flat_map(|h| {
-        let of = |a: &usize| Some((site.readings[accounts[*a].reading].moment?, h.well));
+        let of = |a: &usize| Some((round.readings[accounts[*a].reading].moment?, h.well));
         h.accounts.iter().filter_map(of)
     })
 }
 
 /// The first and last reading behind the map.
 pub(super) fn from_to(
-    site: &SiteFile,
+    round: &Round,
     heads: &[&WellHead],
     accounts: &[ReadingAccount],
 ) -> Option<(Moment, Moment)> {
-    let first = moments(site, heads, accounts).min_by_key(|m| start(m.0))?;
-    let last = moments(site, heads, accounts).max_by_key(|m| start(m.0))?;
+    let first = moments(round, heads, accounts).min_by_key(|m| start(m.0))?;
+    let last = moments(round, heads, accounts).max_by_key(|m| start(m.0))?;
     Some((first.0, last.0))
 }
 
@@ -43,12 +43,12 @@ fn start(m: Moment) -> jiff::civil::DateTime {
 /// # References
 /// US EPA ERT SOP 2043 (2000): all wells within 24 hours, closer if levels move.
 pub(super) fn window(
-    site: &SiteFile,
+    (site, round): (&Site, &Round),
     heads: &[&WellHead],
     accounts: &[ReadingAccount],
     findings: &mut Vec<Diagnostic>,
 ) {
-    let Some((first, last)) = from_to(site, heads, accounts) else { return };
+    let Some((first, last)) = from_to(round, heads, accounts) else { return };
     // Days alone are compared with days: a reading "on the 14th" is not at midnight.
     let exact = matches!((first, last), (Moment::Time(_), Moment::Time(_)));
     let (a, b) = if exact {
@@ -62,7 +62,7 @@ pub(super) fn window(
         return;
     }
     let who = |m: Moment| {
-        let of = moments(site, heads, accounts).find(|(moment, _)| *moment == m);
+        let of = moments(round, heads, accounts).find(|(moment, _)| *moment == m);
         of.map_or("", |(_, well)| site.wells[well].id.as_str())
     };
     findings.push(
@@ -70,7 +70,7 @@ pub(super) fn window(
             Code::RoundTooLong,
             format!(
                 "round \"{}\" took {}, from {first} ({}) to {last} ({}); its window is {} h",
-                site.round,
+                round.name,
                 duration(took.as_secs()),
                 who(first),
                 who(last),

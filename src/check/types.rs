@@ -4,7 +4,7 @@ use geo::Coord;
 
 use super::beside::Beside;
 use crate::geom::{Crs, Factors, Frame};
-use crate::read::{Moment, WellKind};
+use crate::read::{Moment, Site, Well, WellKind};
 use crate::reduce::ReadingAccount;
 use crate::units::LengthUnit;
 
@@ -30,15 +30,33 @@ pub struct Place {
     pub lon_lat: Coord,
 }
 
-/// A well that carries the map.
+/// What stands behind the head of a control point.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Carrier {
+    /// A well or gauge that was read.
+    Read {
+        /// Index into [`crate::read::Site::wells`].
+        well: usize,
+        /// Well or gauge.
+        kind: WellKind,
+    },
+    /// The stage of a stream, which nobody read at this place: it carries the surface, and neither
+    /// the site's plane nor the checks of wells rest on it.
+    Stream {
+        /// Index into [`crate::read::Features::streams`].
+        stream: usize,
+        /// Index into [`crate::read::Features::stream_points`].
+        point: usize,
+    },
+}
+
+/// A point whose head carries the map.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ControlPoint {
-    /// Index into [`crate::read::SiteFile::wells`].
-    pub well: usize,
-    /// The well's name.
+    /// The name of the well, or of the place on a stream.
     pub id: String,
-    /// Well or gauge.
-    pub kind: WellKind,
+    /// What stands behind its head.
+    pub carrier: Carrier,
     /// Position in the project CRS, CRS units.
     pub crs: Coord,
     /// Position in the local frame, m.
@@ -81,6 +99,50 @@ pub struct ControlSet {
 }
 
 impl ControlPoint {
+    /// The well or gauge that was read: index into [`crate::read::Site::wells`]. `None` for a place on
+    /// a stream.
+    #[must_use]
+    pub const fn well(&self) -> Option<usize> {
+        match self.carrier {
+            Carrier::Read { well, .. } => Some(well),
+            Carrier::Stream { .. } => None,
+        }
+    }
+
+    /// Whether it is a well or a gauge that was read; `None` for a place on a stream.
+    #[must_use]
+    pub const fn kind(&self) -> Option<WellKind> {
+        match self.carrier {
+            Carrier::Read { kind, .. } => Some(kind),
+            Carrier::Stream { .. } => None,
+        }
+    }
+
+    /// The stream it lies on: index into [`crate::read::Features::streams`].
+    #[must_use]
+    pub const fn stream(&self) -> Option<usize> {
+        match self.carrier {
+            Carrier::Read { .. } => None,
+            Carrier::Stream { stream, .. } => Some(stream),
+        }
+    }
+
+    /// Its index among those of its kind: of the register, or of
+    /// [`crate::read::Features::stream_points`].
+    #[must_use]
+    pub const fn place(&self) -> usize {
+        match self.carrier {
+            Carrier::Read { well, .. } => well,
+            Carrier::Stream { point, .. } => point,
+        }
+    }
+
+    /// The row of the register that it is read at; `None` for a place on a stream.
+    #[must_use]
+    pub fn row<'a>(&self, site: &'a Site) -> Option<&'a Well> {
+        self.well().map(|well| &site.wells[well])
+    }
+
     /// Whether its head was corrected for floating product.
     #[must_use]
     pub fn is_corrected(&self) -> bool {
@@ -165,7 +227,7 @@ impl ControlSet {
     /// The indices of the control points that are wells or gauges, and not points of streams.
     #[must_use]
     pub fn wells(&self) -> Vec<usize> {
-        (0..self.points.len()).filter(|i| self.points[*i].kind != WellKind::Stream).collect()
+        (0..self.points.len()).filter(|i| self.points[*i].well().is_some()).collect()
     }
 
     /// The first and the last reading behind the map.

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::set_aside;
 use crate::diag::{Code, Diagnostic, listed};
-use crate::read::{SiteFile, WellKind};
+use crate::read::Site;
 use crate::reduce::{ReadingAccount, Reduced, WellHead};
 
 /// Aquifer units are compared without regard to case and outer spaces.
@@ -14,7 +14,7 @@ pub(crate) fn key(unit: &str) -> String {
 
 /// The name of the unit mapped: the declared one, or that of the wells on the map. A well that was not
 /// read may be of another.
-pub(super) fn name(site: &SiteFile, mapped: &[&WellHead]) -> Option<String> {
+pub(super) fn name(site: &Site, mapped: &[&WellHead]) -> Option<String> {
     site.settings.aquifer_unit.clone().or_else(|| {
         let units: BTreeSet<&str> =
             mapped.iter().filter_map(|h| site.wells[h.well].aquifer_unit.as_deref()).collect();
@@ -25,7 +25,7 @@ pub(super) fn name(site: &SiteFile, mapped: &[&WellHead]) -> Option<String> {
 /// The heads that belong to the unit to map. Wells of other units are set aside by name (C314);
 /// an unclear unit is refused (C313).
 pub(super) fn mapped<'a>(
-    site: &SiteFile,
+    site: &Site,
     reduced: &'a Reduced,
     accounts: &mut [ReadingAccount],
     findings: &mut Vec<Diagnostic>,
@@ -78,8 +78,6 @@ pub(super) fn mapped<'a>(
             Some(unit) if key(unit) == wanted => kept.push(head),
             // A register without any unit names is a register of one unit.
             None if named.is_empty() => kept.push(head),
-            // A stream is in contact with the unit mapped unless it says otherwise.
-            None if site.wells[head.well].kind == WellKind::Stream => kept.push(head),
             None => unnamed.push(head),
             Some(unit) => {
                 let well = &site.wells[head.well];

@@ -4,7 +4,7 @@ use super::set_aside;
 use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::tolerance;
 use crate::read::by_name;
-use crate::read::{DepthDatum, Measurement, Settings, SiteFile, Status, Well, WellKind};
+use crate::read::{DepthDatum, Measurement, Round, Settings, Site, Status, Well, WellKind};
 use crate::reduce::{ReadingAccount, WellHead};
 use crate::units::{LengthUnit, brief, brief_to, clean, told_apart};
 
@@ -42,7 +42,7 @@ impl Parts {
 /// Common practice, no source: water below the screen is trapped in the sump and says nothing
 /// about the aquifer.
 pub(super) fn checked(
-    site: &SiteFile,
+    (site, round): (&Site, &Round),
     heads: &mut Vec<&WellHead>,
     accounts: &mut [ReadingAccount],
     findings: &mut Vec<Diagnostic>,
@@ -80,7 +80,7 @@ pub(super) fn checked(
             );
         }
         // Under floating product the water itself was met below the corrected head.
-        let depth = head.depth.map(|d| site.settings.depth_unit.convert(d, unit));
+        let depth = head.depth.map(|d| round.depth_unit.convert(d, unit));
         let water = head.measuring_point.zip(depth).map(|(point, depth)| clean(point - depth));
         let water = water.filter(|_| head.product_thickness.is_some_and(|t| t > 0.0));
         let below = |level: &str, is: f64, what: &str, at: Option<f64>| {
@@ -120,7 +120,7 @@ pub(super) fn checked(
 /// nothing says that the well flows. A measured pressure head says it, and a negative depth is told
 /// as such.
 pub(super) fn above_ground(
-    site: &SiteFile,
+    (site, round): (&Site, &Round),
     heads: &[&WellHead],
     accounts: &[ReadingAccount],
     findings: &mut Vec<Diagnostic>,
@@ -128,7 +128,7 @@ pub(super) fn above_ground(
     let unit = site.settings.elevation_unit;
     let bound = LengthUnit::Metre.convert(tolerance::ABOVE_GROUND_M, unit);
     let flows = |account: &usize| {
-        let reading = &site.readings[accounts[*account].reading];
+        let reading = &round.readings[accounts[*account].reading];
         reading.status == Status::Flowing
             || matches!(reading.measurement, Measurement::PressureHead(_))
     };

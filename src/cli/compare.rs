@@ -48,7 +48,7 @@ fn told(compared: &Compared, written: &Written) -> String {
         "{}, round {}: each of {wells} wells left out in turn\n\
          observed minus predicted head, {unit}\n",
         printable(&site.settings.name),
-        printable(&site.round)
+        printable(&compared.round.name)
     );
     let _ = writeln!(
         text,

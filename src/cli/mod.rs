@@ -81,7 +81,7 @@ fn check(args: &Check) -> Exit {
     let mut findings = Vec::new();
     let checked = progress::shown(&args.source, || {
         let heads = run::heads(&args.source.path, &overrides(&args.source, None), &mut findings)?;
-        let control = check::control(&heads.site, &heads.reduced);
+        let control = check::control(&heads.site, &heads.round, &heads.reduced);
         Ok((heads, control))
     });
     let (heads, control) = match checked {

@@ -8,7 +8,6 @@ use headfall::Error;
 use headfall::check::ControlSet;
 use headfall::diag::{Diagnostic, Severity, printable};
 use headfall::flow::MOST_OF_AREA;
-use headfall::read::WellKind;
 use headfall::reduce::{Fate, ReadingAccount};
 use headfall::results::{Resolved, Results, counted};
 use headfall::run::{Drawn, Heads, Map};
@@ -90,15 +89,15 @@ pub(super) fn path(path: &std::path::Path) -> String {
 
 /// The few lines after a map was drawn.
 pub(super) fn summary(drawn: &Drawn) -> String {
-    let Map { site, control, mesh, contours, flow, surface, uncertainty, .. } = &drawn.map;
+    let Map { site, round, control, mesh, contours, flow, surface, uncertainty, .. } = &drawn.map;
     let unit = control.elevation_unit().in_words();
     let mut text = printable(&site.settings.name).into_owned();
     if let Some(aquifer) = control.aquifer_unit() {
         let _ = write!(text, ", {}", printable(aquifer));
     }
-    let _ = writeln!(text, ", round {}", printable(&site.round));
+    let _ = writeln!(text, ", round {}", printable(&round.name));
     let results = drawn.map.results(&[]);
-    let aside = results.readings().filter(|a| a.fate != Fate::Used).count();
+    let aside = results.control.accounts().iter().filter(|a| a.fate != Fate::Used).count();
     let _ = write!(
         text,
         "mapped: {}; {} set aside",
@@ -217,7 +216,7 @@ fn sure(error: &GradientError, convergence_deg: f64) -> String {
 
 /// The table of heads that `check` prints.
 pub(super) fn heads(heads: &Heads, control: Option<&ControlSet>) -> String {
-    let site = &heads.site;
+    let Heads { site, round, .. } = heads;
     let unit = site.settings.elevation_unit;
     let accounts = control.map_or(heads.reduced.accounts.as_slice(), ControlSet::accounts);
     let mut table = Table::new();
@@ -226,15 +225,15 @@ pub(super) fn heads(heads: &Heads, control: Option<&ControlSet>) -> String {
         "well".to_owned(),
         "read at".to_owned(),
         format!("measuring point {unit}"),
-        format!("depth {}", site.settings.depth_unit),
+        format!("depth {}", round.depth_unit),
         format!("head {unit}"),
         "off neighbours".to_owned(),
         "fate".to_owned(),
     ]);
     for a in sorted(accounts, heads) {
-        let reading = &site.readings[a.reading];
+        let reading = &round.readings[a.reading];
         let off = control
-            .and_then(|c| c.points().iter().find(|p| p.well == a.well))
+            .and_then(|c| c.points().iter().find(|p| p.well() == Some(a.well)))
             .and_then(|p| p.leave_one_out)
             .filter(|_| a.fate == Fate::Used);
         table.add_row([
@@ -255,15 +254,13 @@ pub(super) fn heads(heads: &Heads, control: Option<&ControlSet>) -> String {
             column.set_cell_alignment(CellAlignment::Right);
         }
     }
-    // Points of streams are laid along declared stages: nobody read them.
-    let read = || accounts.iter().filter(|a| site.wells[a.well].kind != WellKind::Stream);
-    let used = read().filter(|a| a.fate == Fate::Used).count();
+    let used = accounts.iter().filter(|a| a.fate == Fate::Used).count();
     format!(
         "{}, round {}\n{table}\n{} used, {} set aside\n",
         printable(&site.settings.name),
-        printable(&site.round),
+        printable(&round.name),
         counted(used, "reading"),
-        read().count() - used
+        accounts.len() - used
     )
 }
 
@@ -318,18 +315,18 @@ pub(super) fn checked<'a>(
     findings: &'a [Diagnostic],
     error: Option<&'a Error>,
 ) -> Checked<'a> {
-    let site = &heads.site;
+    let Heads { site, round, .. } = heads;
     let accounts = control.map_or(heads.reduced.accounts.as_slice(), ControlSet::accounts);
     Checked {
         site: &site.settings.name,
-        round: &site.round,
+        round: &round.name,
         elevation_unit: site.settings.elevation_unit.name(),
-        depth_unit: site.settings.depth_unit.name(),
+        depth_unit: round.depth_unit.name(),
         mappable: error.is_none(),
         readings: sorted(accounts, heads)
             .into_iter()
             .map(|a| {
-                let reading = &site.readings[a.reading];
+                let reading = &round.readings[a.reading];
                 CheckedReading {
                     well: &site.wells[a.well].id,
                     read_at: reading.moment.map(|m| m.to_string()),

@@ -22,7 +22,7 @@ use crate::interpolate::kriging::Caution;
 use crate::interpolate::many_wells_told;
 use crate::progress;
 use crate::read::Method;
-use crate::read::SiteFile;
+use crate::read::Site;
 use crate::triangulate::Mesh;
 
 pub use types::{
@@ -47,7 +47,7 @@ use predict::Ground;
 /// # References
 /// `docs/compare.md`.
 pub fn compare(
-    site: &SiteFile,
+    site: &Site,
     control: &ControlSet,
     mesh: &Mesh,
     flow: &SiteFlow,
@@ -128,7 +128,7 @@ pub fn cautions(comparison: &Comparison) -> Vec<Diagnostic> {
 }
 
 /// The candidate that the site's settings draw.
-fn asked(site: &SiteFile) -> Candidate {
+fn asked(site: &Site) -> Candidate {
     let settings = &site.settings.surface;
     let drift = settings.method == Method::Kriging && settings.kriging.drift;
     Candidate { method: settings.method, drift }

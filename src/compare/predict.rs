@@ -9,12 +9,12 @@ use crate::interpolate::Basis;
 use crate::interpolate::KrigingReport;
 use crate::interpolate::Saturated;
 use crate::interpolate::{Mean, Outline, Range, Value, View, fades_m};
-use crate::read::SiteFile;
+use crate::read::Site;
 use crate::triangulate::Mesh;
 
 /// What all methods stand on: heads, or squares of the saturated thickness.
 pub(super) struct Ground<'a> {
-    pub(super) site: &'a SiteFile,
+    pub(super) site: &'a Site,
     pub(super) control: &'a ControlSet,
     pub(super) mesh: &'a Mesh,
     /// Of the mesh's heads, in their unit.

@@ -130,6 +130,13 @@ impl Diagnostic {
         self
     }
 
+    /// Names all places it was found at, if any.
+    #[must_use]
+    pub fn at_each<'a>(mut self, origins: impl IntoIterator<Item = &'a Origin>) -> Self {
+        self.origins.extend(origins.into_iter().cloned());
+        self
+    }
+
     /// Says what to do about it.
     #[must_use]
     pub fn advice(mut self, advice: impl Into<String>) -> Self {

@@ -1,7 +1,7 @@
 //! Arrows of flow: along the steepest fall, as long as the gradient says, thinned out.
 
 use geo::Coord;
-use rstar::{AABB, RTree, RTreeObject};
+use rstar::RTree;
 
 use super::room::{Patch, Pieces, Room};
 use super::scene::{Item, Paint, Run, at};
@@ -193,7 +193,7 @@ fn of_triangles(results: &Results, view: &View) -> Vec<Candidate> {
 
 /// On a lattice of the sheet, from the surface's own slope: its planes are not the triangles'.
 fn of_surface(results: &Results, view: &View) -> Vec<Candidate> {
-    let boxes = boxes(results, view);
+    let triangles = results.mesh.index();
     let mut candidates = Vec::new();
     #[expect(
         clippy::cast_possible_truncation,
@@ -217,52 +217,17 @@ fn of_surface(results: &Results, view: &View) -> Vec<Candidate> {
             let (Slope { east, north }, gradient) = (slope, slope.magnitude());
             if gradient > 0.0 {
                 let azimuth = Azimuth::of_vector(-east, -north);
-                let known = about(&boxes, middle).zip(azimuth).is_some_and(|(t, azimuth)| {
-                    results.known_at(view.to_ground(middle), t, azimuth)
-                });
+                let place = view.to_ground(middle);
+                let around = results.mesh.around(&triangles, place);
+                let known = around
+                    .zip(azimuth)
+                    .is_some_and(|(t, azimuth)| results.known_at(place, t, azimuth));
                 let way = at(-east, north) / gradient;
                 candidates.push(Candidate { middle, way, gradient, known });
             }
         }
     }
     candidates
-}
-
-/// A triangle on the sheet.
-#[derive(Debug)]
-struct Cover {
-    corners: [Coord; 3],
-    number: usize,
-}
-
-impl RTreeObject for Cover {
-    type Envelope = AABB<[f64; 2]>;
-
-    fn envelope(&self) -> Self::Envelope {
-        AABB::from_points(self.corners.map(|c| [c.x, c.y]).iter())
-    }
-}
-
-fn boxes(results: &Results, view: &View) -> RTree<Cover> {
-    let covers = results.mesh.triangles().iter().enumerate().map(|(number, t)| Cover {
-        corners: results.mesh.corners(t).map(|c| view.to_sheet(c)),
-        number,
-    });
-    RTree::bulk_load(covers.collect())
-}
-
-/// The triangle about a place.
-fn about(boxes: &RTree<Cover>, p: Coord) -> Option<usize> {
-    let side = |a: Coord, b: Coord| (b.x - a.x) * (p.y - a.y) - (p.x - a.x) * (b.y - a.y);
-    boxes
-        .locate_in_envelope_intersecting(&AABB::from_point([p.x, p.y]))
-        .filter(|cover| {
-            let [a, b, c] = cover.corners;
-            let sides = [side(a, b), side(b, c), side(c, a)];
-            sides.iter().all(|s| *s >= 0.0) || sides.iter().all(|s| *s <= 0.0)
-        })
-        .map(|cover| cover.number)
-        .min()
 }
 
 /// The arrows: filled where the direction is known, hollow where it is not.

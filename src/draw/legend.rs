@@ -27,7 +27,7 @@ const HALF: f64 = 11.5;
 pub(super) fn block(results: &Results, aside: &[Aside], told: Option<&Told>, width: f64) -> Block {
     let mut block = Block::new(width, "Signs");
     let (points, pumped) = (results.control.points(), results.pumped_wells());
-    let has_kind = |kind: WellKind| points.iter().any(|p| p.kind == kind);
+    let has_kind = |kind: WellKind| points.iter().any(|p| p.kind() == Some(kind));
     let sample = |sign| wells::symbol(sign, at(0.0, 0.0), 2.3);
     if has_kind(WellKind::Well) {
         block.sign(sample(wells::Sign::Well), "well: name, head");

@@ -7,6 +7,7 @@ use super::room::{Patch, Pieces, Room};
 use super::scene::{Item, Paint, Run, Stroke, Text, at};
 use super::style;
 use super::view::View;
+use crate::check::ControlPoint;
 use crate::read::WellKind;
 use crate::reduce::Fate;
 use crate::results::Results;
@@ -149,8 +150,8 @@ pub(super) struct Aside<'a> {
 pub(super) fn set_aside<'a>(results: &Results<'a>) -> Vec<Aside<'a>> {
     let (control, site) = (results.control, results.site);
     let mut used = vec![false; site.wells.len()];
-    for p in control.points() {
-        used[p.well] = true;
+    for well in control.points().iter().filter_map(ControlPoint::well) {
+        used[well] = true;
     }
     let mut reasons: Vec<Vec<&str>> = vec![Vec::new(); site.wells.len()];
     for account in control.accounts().iter().filter(|a| !used[a.well]) {
@@ -163,7 +164,7 @@ pub(super) fn set_aside<'a>(results: &Results<'a>) -> Vec<Aside<'a>> {
     let mut aside: Vec<Aside> = reasons
         .into_iter()
         .enumerate()
-        .filter(|(w, reasons)| !reasons.is_empty() && site.wells[*w].kind != WellKind::Stream)
+        .filter(|(_, reasons)| !reasons.is_empty())
         .map(|(w, reasons)| Aside {
             id: &site.wells[w].id,
             reasons,
@@ -191,9 +192,9 @@ pub(super) fn posted<'a>(
         Posted { at: view.to_sheet(at), id, name, sign, head, corrected }
     };
     // A stream is drawn as a line, and the points it carries the map with are no wells.
-    let used = points.iter().filter(|p| p.kind != WellKind::Stream).map(|p| {
-        let corrected = p.is_corrected();
-        post(p.local, &p.id, sign(&p.id, Sign::of(p.kind)), Some(p.head), corrected)
+    let used = points.iter().filter_map(|p| {
+        let sign = sign(&p.id, Sign::of(p.kind()?));
+        Some(post(p.local, &p.id, sign, Some(p.head), p.is_corrected()))
     });
     let others = aside
         .iter()

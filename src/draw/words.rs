@@ -110,7 +110,7 @@ fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
     let (site, control) = (results.site, results.control);
     let unit = control.elevation_unit();
     let mut block = Block::new(width, "This map");
-    block.pair("Round", &site.round);
+    block.pair("Round", &results.round.name);
     if let Some(when) = when(results) {
         block.pair("Read", &when);
     }

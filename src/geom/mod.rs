@@ -13,6 +13,7 @@ mod plane;
 mod shade;
 mod spacing;
 pub mod tolerance;
+mod triangles;
 
 pub use areas::{Areas, Row};
 pub use bends::bends;
@@ -28,3 +29,4 @@ pub use plane::{
 };
 pub use shade::Shade;
 pub use spacing::{distance, length, mean_spacing, usual_spacing};
+pub use triangles::{TriangleIndex, weights};

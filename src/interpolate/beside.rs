@@ -13,7 +13,7 @@ use super::through::Basis;
 use crate::check::ControlSet;
 use crate::diag::bounded;
 use crate::error::Error;
-use crate::read::{Method, SiteFile};
+use crate::read::{Method, Site};
 use crate::triangulate;
 use crate::triangulate::Mesh;
 
@@ -22,7 +22,7 @@ use crate::triangulate::Mesh;
 /// # Errors
 /// [`Error::Map`] with M407 when the method cannot be used, or when the views are too many.
 pub(super) fn fields(
-    site: &SiteFile,
+    site: &Site,
     control: &ControlSet,
     mesh: &Mesh,
     spec: GridSpec,

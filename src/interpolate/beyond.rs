@@ -4,7 +4,7 @@ use super::types::Surface;
 use crate::check::{ControlPoint, ControlSet};
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance::INTERVAL_HEAD_SDS;
-use crate::read::{Method, SiteFile};
+use crate::read::{Method, Site};
 use crate::units::{brief_to, place, told_apart};
 
 /// Tells a surface that rises above the highest head, or falls below the lowest, by more than
@@ -14,7 +14,7 @@ use crate::units::{brief_to, place, told_apart};
 /// - `head_sd`: the usual standard deviation of a head, elevation unit
 #[must_use]
 pub fn beyond_heads(
-    site: &SiteFile,
+    site: &Site,
     control: &ControlSet,
     surface: &Surface,
     head_sd: f64,

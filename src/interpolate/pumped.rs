@@ -10,7 +10,7 @@ use crate::geom::distance;
 use crate::geom::fit_plane;
 use crate::geom::tolerance::FAR_FEATURE_M;
 use crate::geom::usual_spacing;
-use crate::read::{KrigingSettings, Method, PumpedWellSettings, SiteFile};
+use crate::read::{KrigingSettings, Method, PumpedWellSettings, Site};
 use crate::triangulate::Mesh;
 use crate::units::{brief, brief_to, told_apart, with_power};
 
@@ -35,7 +35,7 @@ pub(super) fn groups(settings: &KrigingSettings) -> Vec<Vec<&PumpedWellSettings>
 /// Where a pumped well stands, CRS units: as given, or as the register has it.
 pub(crate) fn position(
     pumped: &PumpedWellSettings,
-    site: &SiteFile,
+    site: &Site,
     control: &ControlSet,
 ) -> Option<Coord> {
     let given = pumped.position.map(|(x, y)| Coord { x, y });
@@ -47,7 +47,7 @@ pub(crate) fn position(
 
 /// Pumped wells whose own level is a control point (T506), or that lie far from the wells (R120).
 #[must_use]
-pub fn pumped_wells(site: &SiteFile, control: &ControlSet) -> Vec<Diagnostic> {
+pub fn pumped_wells(site: &Site, control: &ControlSet) -> Vec<Diagnostic> {
     let mut told = Vec::new();
     let frame = control.frame();
     for pumped in &site.settings.surface.kriging.pumped_wells {
@@ -107,11 +107,7 @@ pub(super) fn passed_over(settings: &KrigingSettings, method: Method) -> Option<
 }
 
 /// Cones that are not what the wells see: each term of the drift that has pumped wells.
-pub(super) fn cones(
-    site: &SiteFile,
-    control: &ControlSet,
-    report: &KrigingReport,
-) -> Vec<Diagnostic> {
+pub(super) fn cones(site: &Site, control: &ControlSet, report: &KrigingReport) -> Vec<Diagnostic> {
     let settings = &site.settings.surface;
     let plane = 2 * usize::from(settings.kriging.drift);
     let unit = control.elevation_unit();

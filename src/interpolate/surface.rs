@@ -25,7 +25,7 @@ use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, Warned, listed};
 use crate::error::Error;
 use crate::geom::{Areas, Frame};
-use crate::read::{KrigingSettings, Method, PumpedWellSettings, SiteFile, SurfaceSettings};
+use crate::read::{KrigingSettings, Method, PumpedWellSettings, Site, SurfaceSettings};
 use crate::triangulate::Mesh;
 use crate::units::{brief_to, with_power};
 
@@ -51,7 +51,7 @@ pub(super) struct Fields {
 /// # References
 /// `docs/surface.md` and the documents it names, one for each method.
 pub fn surface(
-    site: &SiteFile,
+    site: &Site,
     control: &ControlSet,
     mesh: &Mesh,
     spec: GridSpec,
@@ -127,7 +127,7 @@ fn wider(a: (f64, f64), b: (f64, f64)) -> (f64, f64) {
 }
 
 /// What kriging gives or was given that is not what the wells see; `mesh` holds what was kriged.
-fn unlike(site: &SiteFile, control: &ControlSet, mesh: &Mesh, fields: &Fields) -> Vec<Diagnostic> {
+fn unlike(site: &Site, control: &ControlSet, mesh: &Mesh, fields: &Fields) -> Vec<Diagnostic> {
     let Some(report) = &fields.kriging else { return Vec::new() };
     let settings = &site.settings.surface;
     let squares = settings.unconfined_base.is_some();
@@ -138,7 +138,7 @@ fn unlike(site: &SiteFile, control: &ControlSet, mesh: &Mesh, fields: &Fields) -
 }
 
 /// What bounds and carries the surface beside the wells, in words.
-fn beside_words(site: &SiteFile) -> String {
+fn beside_words(site: &Site) -> String {
     let features = &site.features;
     let mut words = String::new();
     if !features.stream_points.is_empty() {
@@ -176,7 +176,7 @@ fn bounded(boundary: &Areas, heads: &mut Grid, sd: Option<&mut Grid>) -> Result<
 }
 
 fn fields(
-    site: &SiteFile,
+    site: &Site,
     control: &ControlSet,
     mesh: &Mesh,
     spec: GridSpec,
@@ -258,7 +258,7 @@ pub(super) fn inverse_distances(
 /// # Errors
 /// [`Error::Map`] with M407: see [`KrigingError`].
 pub fn kriged(
-    site: &SiteFile,
+    site: &Site,
     settings: &KrigingSettings,
     control: &ControlSet,
     mesh: &Mesh,
@@ -319,7 +319,7 @@ fn as_given(settings: &KrigingSettings, control: &ControlSet) -> Option<Covarian
 /// The drift with a cone for every pumped well: those with rates share one term.
 pub(super) fn drift(
     settings: &KrigingSettings,
-    site: &SiteFile,
+    site: &Site,
     control: &ControlSet,
 ) -> Result<Drift, Error> {
     let frame = control.frame();

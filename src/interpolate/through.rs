@@ -21,7 +21,7 @@ use crate::diag::{Code, Diagnostic};
 use crate::error::Error;
 use crate::geom::fit_plane;
 use crate::geom::tolerance::MOST_VIEWED;
-use crate::read::{Method, SiteFile, SurfaceSettings};
+use crate::read::{Method, Site, SurfaceSettings};
 use crate::triangulate;
 use crate::triangulate::Mesh;
 
@@ -85,7 +85,7 @@ impl<'a> Basis<'a> {
     /// # Errors
     /// [`Error::Map`] with M407 when kriging cannot be used.
     pub(crate) fn new(
-        site: &'a SiteFile,
+        site: &'a Site,
         settings: &'a SurfaceSettings,
         control: &'a ControlSet,
         mesh: &'a Mesh,

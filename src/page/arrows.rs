@@ -212,6 +212,7 @@ fn of_surface(site: &Site) -> Vec<Flow> {
     let spec = grid.spec();
     let step = (spec.columns.max(spec.rows) / ALONG).max(1);
     let convergence = site.factors().convergence_deg;
+    let triangles = site.results.mesh.index();
     let mut flows = Vec::new();
     for row in (step / 2..spec.rows).step_by(step) {
         for column in (step / 2..spec.columns).step_by(step) {
@@ -223,8 +224,8 @@ fn of_surface(site: &Site) -> Vec<Flow> {
             let Some(azimuth_grid) = Azimuth::of_vector(-slope.east, -slope.north) else {
                 continue;
             };
-            let around = around(site, at);
             let local = site.results.control.frame().to_local(at);
+            let around = site.results.mesh.around(&triangles, local);
             let known = around.is_some_and(|t| site.results.known_at(local, t, azimuth_grid));
             let within = site.results.uncertainty.directions.within_deg;
             let verdict = match around {
@@ -245,16 +246,6 @@ fn of_surface(site: &Site) -> Vec<Flow> {
         }
     }
     flows
-}
-
-/// The triangle of wells around a place.
-fn around(site: &Site, at: Coord) -> Option<usize> {
-    let p = site.results.control.frame().to_local(at);
-    let mesh = site.results.mesh;
-    mesh.triangles().iter().position(|t| {
-        let corners = mesh.corners(t);
-        (0..3).all(|i| crate::geom::doubled_area([corners[i], corners[(i + 1) % 3], p]) >= 0.0)
-    })
 }
 
 #[cfg(test)]

@@ -182,7 +182,7 @@ fn wells(site: &Site, drawing: &Drawing, notes: &mut Vec<String>) -> (Vec<Mark>,
     let points = site.results.control.points();
     let pumped = site.results.pumped_wells();
     let mut order = tables::by_name(site);
-    order.retain(|i| points[*i].kind != WellKind::Stream);
+    order.retain(|i| points[*i].well().is_some());
     let places: Vec<Coord> = order.iter().map(|i| drawing.at(points[*i].crs)).collect();
     let (shown, side) = limits::spread(&places, limits::MOST_MARKS);
     if let Some(side) = side {
@@ -201,9 +201,9 @@ fn wells(site: &Site, drawing: &Drawing, notes: &mut Vec<String>) -> (Vec<Mark>,
             let p = &points[i];
             let mut head = measures::height(p.head, site.elevation);
             head.extend(p.product_thickness.filter(|t| *t > 0.0).map(|_| '*'));
-            let sign = match p.kind {
+            let sign = match p.kind() {
                 _ if pumped.iter().any(|w| w.name == p.id) => "pumped",
-                WellKind::Well => "well",
+                Some(WellKind::Well) => "well",
                 _ => "gauge",
             };
             (mark(drawing, p.crs, &p.id, Some(head), sign), tables::well_facts(site, i))
@@ -222,9 +222,9 @@ struct Aside<'a> {
 /// The wells that carry nothing and have a position, by name.
 fn aside<'a>(site: &Site<'a>) -> Vec<Aside<'a>> {
     let (control, register) = (site.results.control, &site.results.site.wells);
-    let used: BTreeSet<usize> = control.points().iter().map(|p| p.well).collect();
+    let used: BTreeSet<usize> = control.points().iter().filter_map(ControlPoint::well).collect();
     let mut wells: BTreeMap<usize, Vec<String>> = BTreeMap::new();
-    for account in site.results.readings().filter(|a| !used.contains(&a.well)) {
+    for account in site.results.control.accounts().iter().filter(|a| !used.contains(&a.well)) {
         let reasons = wells.entry(account.well).or_default();
         if let Fate::SetAside { reason, .. } = &account.fate
             && !reasons.contains(reason)

@@ -45,7 +45,7 @@ pub(super) fn record(site: &Site) -> Record {
     Record {
         version: env!("CARGO_PKG_VERSION"),
         inputs: site.results.inputs().map(input).collect(),
-        settings: options::settings(&file.settings),
+        settings: options::settings(&site.results.options()),
         instruments: options::settings(&file.instruments),
         tolerances: options::settings(&TOLERANCES),
         crs_name: plain::text(crs.name()),

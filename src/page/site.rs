@@ -21,8 +21,11 @@ pub(super) struct Site<'a> {
 
 impl<'a> Site<'a> {
     pub(super) fn of(results: &'a Results<'a>) -> Self {
-        let settings = &results.site.settings;
-        Self { results, elevation: results.control.elevation_unit(), depth: settings.depth_unit }
+        Self {
+            results,
+            elevation: results.control.elevation_unit(),
+            depth: results.round.depth_unit,
+        }
     }
 
     /// A head or an elevation with its unit.

@@ -112,7 +112,7 @@ fn middle_spread(site: &Site) -> Option<String> {
 }
 
 fn parts(site: &Site) -> Vec<Part> {
-    let declared = site.results.site.settings.uncertainty.head_errors;
+    let declared = site.results.round.head_errors;
     let (elevation, depth) = (site.elevation, site.depth);
     let length = |metres: f64, unit: crate::units::LengthUnit| {
         let value = crate::units::LengthUnit::Metre.convert(metres, unit);

@@ -96,7 +96,8 @@ pub(super) struct TriangleRow {
 pub(super) fn by_name(site: &Site) -> Vec<usize> {
     let points = site.results.control.points();
     let mut order: Vec<usize> = (0..points.len()).collect();
-    order.sort_by_key(|i| points[*i].well);
+    // Wells as in the register, then places on streams as they lie along them.
+    order.sort_by_key(|i| (points[*i].well().is_none(), points[*i].place()));
     order
 }
 
@@ -110,7 +111,7 @@ pub(super) fn heads(site: &Site) -> Table<HeadRow> {
         let depth = |v| measures::height(v, site.depth);
         HeadRow {
             well: site.well(i),
-            kind: kind(p.kind),
+            kind: kind(p.kind()),
             read_at: p.moment.map(site::moment),
             measuring_point: Cell::of(p.measuring_point, elevation),
             depth: Cell::of(p.depth, depth),
@@ -125,10 +126,12 @@ pub(super) fn heads(site: &Site) -> Table<HeadRow> {
 }
 
 /// What a control point is, where it is not a well.
-fn kind(kind: WellKind) -> Option<String> {
-    if kind == WellKind::Well {
-        return None;
-    }
+fn kind(kind: Option<WellKind>) -> Option<String> {
+    let kind = match kind {
+        None => return Some("stream".to_owned()),
+        Some(WellKind::Well) => return None,
+        Some(other) => other,
+    };
     serde_json::to_value(kind).ok()?.as_str().map(str::to_owned)
 }
 
@@ -149,7 +152,7 @@ pub(super) fn well_facts(site: &Site, point: usize) -> Facts {
     let sd = sd.map(|sd| format!("{} {}", measures::sd(sd), site.elevation.in_words()));
     let pumping = p.beside_pumping.map(|w| plain::text(&site.results.site.wells[w].id));
     Facts::of(site.well(point))
-        .with_some("kind", kind(p.kind))
+        .with_some("kind", kind(p.kind()))
         .with("head", site.head(p.head))
         .with_some("sd of the head", sd)
         .with_some("depth to water", p.depth.map(|d| site.depth_to(d)))
@@ -165,7 +168,9 @@ pub(super) fn aside(site: &Site) -> Table<AsideRow> {
     let file = site.results.site;
     let set_aside: Vec<_> = site
         .results
-        .readings()
+        .control
+        .accounts()
+        .iter()
         .filter_map(|a| match &a.fate {
             Fate::SetAside { code, reason } => Some((a, *code, reason)),
             Fate::Used => None,
@@ -173,7 +178,7 @@ pub(super) fn aside(site: &Site) -> Table<AsideRow> {
         .collect();
     Table::of(set_aside.len(), |k| {
         let (account, code, reason) = &set_aside[k];
-        let reading = &file.readings[account.reading];
+        let reading = &site.results.round.readings[account.reading];
         AsideRow {
             well: plain::text(&file.wells[account.well].id),
             read_at: reading.moment.map(site::moment),

@@ -166,13 +166,13 @@ impl Page {
 
 fn head(site: &Site) -> Head {
     let (control, file) = (site.results.control, site.results.site);
-    let readings = site.results.readings().count();
-    let used = site.results.readings().filter(|a| a.fate == Fate::Used).count();
+    let readings = site.results.control.accounts().iter().count();
+    let used = site.results.control.accounts().iter().filter(|a| a.fate == Fate::Used).count();
     // A stage between surveyed places was not measured.
     let heads = || control.wells().into_iter().map(|i| control.points()[i].head);
     Head {
         site: plain::text(&file.settings.name),
-        round: plain::text(&file.round),
+        round: plain::text(&site.results.round.name),
         from: control.from_to().map(|(from, _)| site::moment(from)),
         to: control.from_to().map(|(_, to)| site::moment(to)),
         aquifer_unit: control.aquifer_unit().map(plain::text),

@@ -1,23 +1,24 @@
-//! The last step of reading: units agreed, positions in CRS units, settings complete.
+//! The last step of reading a site: units agreed, positions in CRS units, settings complete.
 
 use std::path::{Path, PathBuf};
 
 use crate::diag::{Code, Diagnostic, Origin};
-use crate::geom::tolerance;
-use crate::units::{LengthUnit, as_given};
+use crate::units::LengthUnit;
 
 use super::columns::Quantity;
 use super::contradictions;
 use super::coordinates::{self, Systems};
 use super::features::{self, Features, Surroundings};
-use super::head_errors::HeadErrors;
 use super::layout::Stated;
 use super::measuring_points;
 use super::order;
+use super::raster::LandSurface;
 use super::register::Register;
+use super::rounds::Rounds;
 use super::settings::{Declared, SITE_TOML};
+use super::site::Site;
 use super::twice;
-use super::types::{InputFile, Reading, Settings, SiteFile};
+use super::types::{InputFile, Settings};
 use super::units;
 
 /// Everything that was read, before units are agreed.
@@ -30,8 +31,7 @@ pub(super) struct Parts {
     pub(super) register: Register,
     /// The file the register was read from.
     pub(super) register_file: String,
-    pub(super) round: String,
-    pub(super) readings: Vec<Reading>,
+    /// What the headings of its tables say.
     pub(super) stated: Vec<Stated>,
     pub(super) inputs: Vec<InputFile>,
     /// Whether the elevation unit may be taken from the CRS.
@@ -39,11 +39,11 @@ pub(super) struct Parts {
 }
 
 /// Puts the site together. Nothing when a unit is not known, which is said.
-pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile> {
-    let Parts { declared, systems, mut register, register_file, round, mut readings, .. } = parts;
+pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<Site> {
+    let Parts { declared, systems, mut register, register_file, .. } = parts;
     let (stated, mut inputs) = (parts.stated, parts.inputs);
     let (depths_from, sounded_from) = units::depths_from(&declared, &stated, said);
-    units::datums(&declared, &stated, said);
+    units::datums(declared.vertical_datum.as_deref(), &stated, said);
     units::zones(systems.of_positions().unwrap_or_default(), &stated, said);
     let lengths = units::agree(
         "length_unit",
@@ -56,12 +56,6 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
         declared.elevation_unit,
         units::of(&stated, &[Quantity::Elevation])
             .chain(units::of(&stated, &[Quantity::WellDepth])),
-        said,
-    );
-    let depths = units::agree(
-        "depth_unit",
-        declared.depth_unit,
-        units::of(&stated, &[Quantity::ReadingDepth]),
         said,
     );
     let (length_unit, to_crs) = coordinates::to_crs_unit(
@@ -77,31 +71,20 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
     let assumed = elevations.unit.is_none() && parts.may_assume_unit;
     let elevation_unit = match elevations.unit {
         Some(unit) => unit,
-        None if assumed => assume(&systems, depths.unit, &declared, &register_file, said)?,
+        None if assumed => assume(&systems, &stated, &declared, &register_file, said)?,
         None => return None,
     };
-    let depth_unit = match depths.unit {
-        None => elevation_unit,
-        // A heading's "ft" is the site's own foot.
-        Some(headed)
-            if declared.depth_unit.is_none() && units::loosely_same(headed, elevation_unit) =>
-        {
-            elevation_unit
-        }
-        Some(unit) => unit,
-    };
-    let usual = if depth_unit.is_foot() { tolerance::REPEAT_FT } else { tolerance::REPEAT_M };
-    let head_errors = head_errors(&declared, depth_unit, elevation_unit, said);
     let measuring_points = measuring_points::by_well(&mut register, said);
-    order::canonical(&mut register.wells, &mut readings);
+    order::of_wells(&mut register.wells);
     let apart = depths_from != sounded_from;
     contradictions::tell(&register.wells, &measuring_points, elevation_unit, apart, said);
     contradictions::forget_impossible(&mut register.wells);
     let features = Beside { declared: &declared, systems: &systems, folder: &parts.folder };
-    let features =
-        features.read(length_unit, elevation_unit, &mut register, &mut readings, &mut inputs, said);
+    let features = features.read(length_unit, elevation_unit, &register, &mut inputs, said);
     let distance_unit = systems.distance_unit(length_unit);
-    Some(SiteFile {
+    let ground = declared.receptors.ground.clone();
+    let land_surface = ground.map(|ground| LandSurface::new(&parts.folder, ground));
+    Some(Site {
         settings: Settings {
             name: declared.name?,
             crs: declared.crs?,
@@ -110,13 +93,13 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             length_unit,
             elevation_unit,
             elevation_unit_assumed: assumed,
-            depth_unit,
+            depth_unit: declared.depth_unit,
             vertical_datum: declared.vertical_datum,
             aquifer_unit: declared.aquifer_unit,
             depths_from,
             sounded_from,
             round_window_h: declared.round_window_h,
-            repeat_tolerance: declared.repeat_tolerance.unwrap_or(usual),
+            repeat_tolerance: declared.repeat_tolerance,
             measuring_point_age_years: declared.measuring_point_age_years,
             cell: declared.cell.map(|c| c * to_crs),
             interval: declared.interval,
@@ -128,14 +111,14 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<SiteFile>
             formats: declared.formats,
             sheet: declared.sheet,
             surface: declared.surface.in_crs_units(to_crs),
-            uncertainty: declared.errors.with(head_errors),
+            uncertainty: declared.errors.settings(),
         },
         wells: register.wells,
         measuring_points,
         instruments: declared.instruments,
-        round,
-        readings,
         features,
+        land_surface,
+        rounds: Rounds::given(Vec::new()),
         inputs,
     })
 }
@@ -148,13 +131,12 @@ struct Beside<'a> {
 }
 
 impl Beside<'_> {
-    /// Reads them, and adds the points of streams to the register and to the round.
+    /// Reads them, and lays points along the streams.
     fn read(
         &self,
         length_unit: Option<LengthUnit>,
         elevation_unit: LengthUnit,
-        register: &mut Register,
-        readings: &mut Vec<Reading>,
+        register: &Register,
         inputs: &mut Vec<InputFile>,
         said: &mut Vec<Diagnostic>,
     ) -> Features {
@@ -174,9 +156,14 @@ impl Beside<'_> {
         let mut features = features::read(declared, &around, inputs, said);
         features::tell_far(&features, &around, said);
         let unit = self.declared.aquifer_unit.as_deref().or_else(|| only_unit(register));
-        let rows = features::add_stream_points(&mut features, declared, &around, unit, said);
-        register.wells.extend(rows.wells);
-        readings.extend(rows.readings);
+        features.stream_points = features::stream_points(
+            &features.streams,
+            &features.boundary,
+            declared,
+            &around,
+            unit,
+            said,
+        );
         features
     }
 }
@@ -188,33 +175,11 @@ fn only_unit(register: &Register) -> Option<&str> {
     units.all(|u| u == first).then_some(first)
 }
 
-/// The parts of a head's error in metres; R102 when no head would have any.
-fn head_errors(
-    declared: &Declared,
-    depth_unit: LengthUnit,
-    elevation_unit: LengthUnit,
-    said: &mut Vec<Diagnostic>,
-) -> HeadErrors {
-    declared.errors.heads.in_metres(depth_unit, elevation_unit).unwrap_or_else(|bad| {
-        let names: Vec<String> =
-            bad.iter().map(|(name, value)| format!("{name} = {}", as_given(*value))).collect();
-        said.push(
-            Diagnostic::new(
-                Code::SiteSetting,
-                format!("[uncertainty] leaves heads without an error: {}", names.join(", ")),
-            )
-            .at(&Origin::file(SITE_TOML))
-            .advice("give at least one of them a value above 0, or take the lines out"),
-        );
-        HeadErrors::default()
-    })
-}
-
 /// The elevation unit of a table that states none: the CRS's (R113), unless depths say otherwise
 /// (R112).
 fn assume(
     systems: &Systems,
-    depth_unit: Option<LengthUnit>,
+    stated: &[Stated],
     declared: &Declared,
     file: &str,
     said: &mut Vec<Diagnostic>,
@@ -236,7 +201,10 @@ fn assume(
         }
         return None;
     };
-    if let Some(depths) = depth_unit
+    // That they agree is held against each other where the round is read.
+    let depths = units::of(stated, &[Quantity::ReadingDepth]);
+    let depths = units::agree("depth_unit", declared.depth_unit, depths, &mut Vec::new());
+    if let Some(depths) = depths.unit
         && depths.is_foot() != unit.is_foot()
     {
         said.push(

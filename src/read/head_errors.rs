@@ -146,8 +146,9 @@ const KNOWN_WITHIN_DEG: f64 = 30.0;
 /// Everything that is said about errors.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct UncertaintySettings {
-    /// The parts of a head's error, m.
-    pub head_errors: HeadErrors,
+    /// The parts of a head's error, as declared; in metres they are [`super::Round::head_errors`].
+    #[serde(skip)]
+    pub head_errors: HeadErrorTable,
     /// The rounds that are drawn at random.
     pub ensemble: EnsembleOptions,
     /// When a contour is inferred.
@@ -163,7 +164,7 @@ pub struct UncertaintySettings {
 impl Default for UncertaintySettings {
     fn default() -> Self {
         Self {
-            head_errors: HeadErrors::default(),
+            head_errors: HeadErrorTable::default(),
             ensemble: EnsembleOptions::default(),
             inferred: InferredRule::default(),
             direction_within_deg: KNOWN_WITHIN_DEG,

@@ -32,7 +32,8 @@ pub(super) fn read(
             said.push(cells.empty(Column::ValidFrom));
         }
         let Some(&well) = register.index.get(id) else {
-            said.push(unknown.say(&cells, id, "a measuring point", register));
+            let wells = register.wells.iter().map(|w| w.id.as_str());
+            said.push(unknown.say(&cells, id, "a measuring point", wells));
             return;
         };
         if let (Ok(elevation), Ok(Some(day))) = (elevation, day) {

@@ -6,8 +6,9 @@
 //! | `settings` | `site.toml` to declarations |
 //! | `table`, `columns`, `heading`, `layout` | text to cells, headings to columns |
 //! | `number`, `moment`, `status`, `cells` | cells to values |
-//! | `register`, `measuring_points`, `round`, `rounds`, `unknown` | rows to wells and readings |
-//! | `units`, `coordinates`, `finish` | units agreed, positions in CRS units |
+//! | `register`, `measuring_points`, `round`, `unknown` | rows to wells and readings |
+//! | `round_files`, `newest`, `rounds` | the rounds of a site, and which is meant |
+//! | `units`, `coordinates`, `finish`, `settle` | units agreed, positions in CRS units |
 //! | `folder`, `single` | a site folder, or one table for everything |
 //! | `aquifer`, `materials` | what `[aquifer]`, `[toward]` and `[ground]` say |
 //! | `raster` | the land surface |
@@ -37,18 +38,24 @@ mod layout;
 mod materials;
 mod measuring_points;
 mod moment;
+mod newest;
 mod ntv2;
 mod number;
+mod open;
 mod order;
 mod raster;
 mod record;
 mod register;
 mod round;
+mod round_files;
 mod rounds;
 mod run_together;
+mod said;
 mod settings;
+mod settle;
 mod sheet;
 mod single;
+mod site;
 mod start;
 mod status;
 mod surface;
@@ -61,8 +68,11 @@ mod unknown;
 mod unread;
 
 use std::path::Path;
+use std::sync::Arc;
 
-use crate::diag::{Code, Diagnostic, Origin, Warned, bounded};
+use said::settled;
+
+use crate::diag::{Code, Diagnostic, Origin, Warned};
 use crate::error::Error;
 
 pub use aquifer::{AquiferSettings, GroundSettings, ReceptorSettings, Span, TowardSettings};
@@ -76,8 +86,10 @@ pub use materials::{MATERIALS, Material};
 pub(crate) use order::by_name;
 pub(crate) use raster::Quiet;
 use raster::files_of;
-pub use raster::{Ground, ground};
+pub use raster::{Ground, LandSurface};
+pub use rounds::Rounds;
 pub use sheet::{DPI, Orientation, Page, SheetOverrides, SheetSettings};
+pub use site::Site;
 pub use start::start;
 pub use surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, Method, PumpedWellSettings,
@@ -85,11 +97,12 @@ pub use surface::{
 };
 pub use types::{
     Calibration, DepthDatum, InputFile, Measurement, MeasuringPoint, Moment, Overrides, Reading,
-    Settings, SiteFile, Status, Well, WellKind,
+    Round, Settings, Status, Well, WellKind,
 };
 pub(crate) use unread::OF_INPUTS;
 
-/// Reads a site folder, or a single table of wells and readings.
+/// Reads a site folder, or a single table of wells and readings: all but the rounds, which
+/// [`Site::round`] reads.
 ///
 /// A folder, or the `site.toml` in it, is read as a site folder; any other file as a single
 /// table. All that is wrong in all files is listed at once.
@@ -101,15 +114,58 @@ pub(crate) use unread::OF_INPUTS;
 ///
 /// # Errors
 /// [`Error::Read`] with every refusal found, R101 to R117 and D206, and the findings beside them.
-pub fn site(path: &Path, overrides: &Overrides) -> Result<Warned<SiteFile>, Error> {
+pub fn site(path: &Path, overrides: &Overrides) -> Result<Warned<Site>, Error> {
     let mut said = Vec::new();
-    let site = if path.is_dir() {
-        folder::read(path, overrides, &mut said)
+    let site = match opened(path, overrides, &mut said) {
+        Some(Opened::Folder(parts, tables)) => finish::site(parts, &mut said)
+            .map(|site| Site { rounds: Rounds::files(tables), ..site }),
+        Some(Opened::Table(parts, rows)) => of_table(parts, rows, &mut said).map(|(site, _)| site),
+        None => None,
+    };
+    settled(site, said)
+}
+
+/// Reads a site and one of its rounds, `overrides.round` or the newest: as [`site`] and
+/// [`Site::round`], and what is wrong in the files of both is listed at once.
+///
+/// # Errors
+/// Those of both.
+pub fn site_and_round(
+    path: &Path,
+    overrides: &Overrides,
+) -> Result<Warned<(Site, Arc<Round>)>, Error> {
+    let mut said = Vec::new();
+    let both = match opened(path, overrides, &mut said) {
+        Some(Opened::Folder(parts, tables)) => {
+            let rows = tables.rows(overrides.round.as_deref(), &mut said);
+            finish::site(parts, &mut said).zip(rows).map(|(site, rows)| {
+                let round = settle::round(&site.settings, rows, &mut said);
+                (Site { rounds: Rounds::files(tables), ..site }, Arc::new(round))
+            })
+        }
+        Some(Opened::Table(parts, rows)) => of_table(parts, rows, &mut said),
+        None => None,
+    };
+    settled(both, said)
+}
+
+/// Files that were opened, before units are agreed.
+enum Opened {
+    Folder(finish::Parts, Arc<rounds::RoundTables>),
+    Table(finish::Parts, settle::Rows),
+}
+
+fn opened(path: &Path, overrides: &Overrides, said: &mut Vec<Diagnostic>) -> Option<Opened> {
+    let folder = |folder: &Path, said: &mut Vec<Diagnostic>| {
+        folder::open(folder, overrides, said).map(|(parts, tables)| Opened::Folder(parts, tables))
+    };
+    if path.is_dir() {
+        folder(path, said)
     } else if path.file_name().is_some_and(|n| n == settings::SITE_TOML) {
         let parent = path.parent().filter(|p| !p.as_os_str().is_empty());
-        folder::read(parent.unwrap_or(Path::new(".")), overrides, &mut said)
+        folder(parent.unwrap_or(Path::new(".")), said)
     } else if path.exists() {
-        single::read(path, overrides, &mut said)
+        single::open(path, overrides, said).map(|(parts, rows)| Opened::Table(parts, rows))
     } else {
         let name = path.display().to_string();
         said.push(
@@ -118,9 +174,15 @@ pub fn site(path: &Path, overrides: &Overrides) -> Result<Warned<SiteFile>, Erro
                 .advice("give a site folder, or a table with wells and readings"),
         );
         None
-    };
-    match site {
-        Some(value) if !said.iter().any(Diagnostic::is_refusal) => Ok(Warned::new(value, said)),
-        _ => Err(Error::Read(bounded(said))),
     }
+}
+
+fn of_table(
+    parts: finish::Parts,
+    rows: settle::Rows,
+    said: &mut Vec<Diagnostic>,
+) -> Option<(Site, Arc<Round>)> {
+    let site = finish::site(parts, said)?;
+    let round = Arc::new(settle::round(&site.settings, rows, said));
+    Some((Site { rounds: Rounds::given(vec![Arc::clone(&round)]), ..site }, round))
 }

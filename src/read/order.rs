@@ -8,11 +8,14 @@ use rayon::slice::ParallelSliceMut;
 
 use super::types::{Measurement, Moment, Reading, Well};
 
-/// Puts wells in the order of their names, and readings in that of their wells' names, then of their
-/// numbers, times and values.
-pub(super) fn canonical(wells: &mut [Well], readings: &mut [Reading]) {
-    let of_wells = |a: &Well, b: &Well| by_name(&a.id, &b.id);
-    let of_readings = |a: &Reading, b: &Reading| {
+/// Puts wells in the order of their names.
+pub(super) fn of_wells(wells: &mut [Well]) {
+    canonical(wells, |a, b| by_name(&a.id, &b.id));
+}
+
+/// Puts readings in the order of their wells' names, then of their numbers, times and values.
+pub(super) fn of_readings(readings: &mut [Reading]) {
+    canonical(readings, |a, b| {
         by_name(&a.well, &b.well)
             .then_with(|| a.number.cmp(&b.number))
             .then_with(|| when(a.moment).cmp(&when(b.moment)))
@@ -23,13 +26,13 @@ pub(super) fn canonical(wells: &mut [Well], readings: &mut [Reading]) {
                 orders.fold(Ordering::Equal, Ordering::then)
             })
             .then_with(|| (&a.instrument, &a.remark).cmp(&(&b.instrument, &b.remark)))
-    };
-    // Most tables are in order, and sorting would move all of a large one about.
-    if !wells.is_sorted_by(|a, b| of_wells(a, b).is_le()) {
-        wells.par_sort_by(of_wells);
-    }
-    if !readings.is_sorted_by(|a, b| of_readings(a, b).is_le()) {
-        readings.par_sort_by(of_readings);
+    });
+}
+
+/// Most tables are in order, and sorting would move all of a large one about.
+fn canonical<T: Send>(rows: &mut [T], order: impl Fn(&T, &T) -> Ordering + Sync) {
+    if !rows.is_sorted_by(|a, b| order(a, b).is_le()) {
+        rows.par_sort_by(order);
     }
 }
 

@@ -1,5 +1,7 @@
 //! A round: rows to readings.
 
+use std::collections::HashSet;
+
 use crate::diag::{Code, Diagnostic, Severity};
 use crate::units::{brief, clean};
 
@@ -8,7 +10,6 @@ use super::columns::Column;
 use super::layout::Layout;
 use super::moment::{self, BadMoment};
 use super::number::{self, NotNumber};
-use super::register::Register;
 use super::settings::Rules;
 use super::status;
 use super::table::{Table, shown};
@@ -19,13 +20,16 @@ use super::unknown::Unknown;
 pub(super) const MEASUREMENTS: [Column; 5] =
     [Column::DepthToWater, Column::Hold, Column::PressureHead, Column::Stage, Column::Elevation];
 
+/// The names that the register knows, and those of its wells in their order.
+pub(super) type Known<'a> = (&'a HashSet<String>, &'a [String]);
+
 /// Reads every row of a round of a site folder. Names are held against the register where there
 /// is one.
 pub(super) fn read(
     table: &Table,
     layout: &Layout,
     rules: &Rules,
-    register: Option<&Register>,
+    known: Option<Known<'_>>,
     said: &mut Vec<Diagnostic>,
 ) -> Vec<Reading> {
     let mut readings = Vec::with_capacity(table.rows_ahead());
@@ -33,10 +37,11 @@ pub(super) fn read(
     table.each_row(said, |row, said| {
         let cells = Cells { row: *row, layout, rules };
         let Ok(id) = cells.id(said) else { return };
-        if let Some(register) = register
-            && !register.index.contains_key(id)
+        if let Some((names, wells)) = known
+            && !names.contains(id)
         {
-            said.push(unknown.say(&cells, id, "a reading", register));
+            let wells = wells.iter().map(String::as_str);
+            said.push(unknown.say(&cells, id, "a reading", wells));
         }
         if let Ok(reading) = reading(&cells, id, said) {
             readings.push(reading);

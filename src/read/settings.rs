@@ -138,6 +138,14 @@ pub(super) struct DeclaredColumn {
     pub(super) found: bool,
 }
 
+/// How tables are read.
+#[derive(Debug, Clone, Default)]
+pub(super) struct How {
+    pub(super) rules: Rules,
+    /// What `[columns]` says.
+    pub(super) columns: Vec<DeclaredColumn>,
+}
+
 /// What `site.toml` and the command line say, before the tables are read.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Declared {
@@ -160,8 +168,7 @@ pub(super) struct Declared {
     pub(super) base_level: f64,
     pub(super) specific_gravity: Option<f64>,
     pub(super) formats: Vec<VectorFormat>,
-    pub(super) rules: Rules,
-    pub(super) columns: Vec<DeclaredColumn>,
+    pub(super) how: How,
     pub(super) instruments: BTreeMap<String, Calibration>,
     pub(super) sheet: SheetSettings,
     pub(super) features: DeclaredFeatures,
@@ -227,8 +234,10 @@ pub(super) fn declared(
         interval: reader.number("interval", contours.interval, Bound::INTERVAL),
         base_level: reader.number("base", contours.base, Bound::LEVEL).unwrap_or(0.0),
         formats: output.formats,
-        rules: reader.rules(tables, round.date_format),
-        columns: reader.columns(columns),
+        how: How {
+            rules: reader.rules(tables, round.date_format),
+            columns: reader.columns(columns),
+        },
         instruments: reader.instruments(instruments),
         sheet: schema.sheet.read(&mut reader).under(overrides.sheet),
         features,
@@ -453,7 +462,7 @@ mod tests {
         assert!(said.is_empty(), "{said:?}");
         let declared = declared.expect("the example is understood");
         assert_eq!(declared.name.as_deref(), Some("Mill Field"));
-        assert_eq!(declared.columns.len(), 1);
+        assert_eq!(declared.how.columns.len(), 1);
     }
 
     #[test]

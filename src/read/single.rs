@@ -6,26 +6,28 @@ use crate::diag::{Code, Diagnostic, Origin};
 use crate::units::brief;
 
 use super::cells::Cells;
-use super::columns::{self, Column};
+use super::columns::{self, Column, Quantity};
 use super::coordinates::Systems;
-use super::finish::{self, Parts};
-use super::folder::{has_measurements, open};
+use super::finish::Parts;
 use super::input;
-use super::layout::{self, Layout};
+use super::layout::{self, Layout, Stated};
+use super::open;
 use super::register::{Axes, FAULTY, Register, WellRow};
 use super::round;
-use super::rounds::ROUNDS;
+use super::round_files::ROUNDS;
 use super::settings::{self, Rules, SITE_TOML};
+use super::settle::Rows;
 use super::table::{Table, shown};
-use super::types::{MeasuringPoint, Overrides, Reading, SiteFile};
+use super::types::{MeasuringPoint, Overrides, Reading};
 use super::unread;
 
-/// Reads a single table, with the `site.toml` beside it where there is one.
-pub(super) fn read(
+/// Opens a single table, with the `site.toml` beside it where there is one: the site and its one
+/// round.
+pub(super) fn open(
     path: &Path,
     overrides: &Overrides,
     said: &mut Vec<Diagnostic>,
-) -> Option<SiteFile> {
+) -> Option<(Parts, Rows)> {
     let file = path.file_name()?.to_string_lossy().into_owned();
     let stem = path.file_stem()?.to_string_lossy().into_owned();
     let beside = path.with_file_name(SITE_TOML);
@@ -60,18 +62,18 @@ pub(super) fn read(
         );
     }
     let systems = Systems::look_up(folder, &declared, said);
-    let (table, layout) = open(path, &file, columns::SINGLE, &mut declared, said)?;
-    layout::unused(&declared.columns, &[&file], said);
+    let (table, layout) = open::open(path, &file, columns::SINGLE, &mut declared.how, said)?;
+    layout::unused(&declared.how.columns, &[&file], said);
 
     let before = said.len();
     layout.require(&table, &[Column::Id], said);
     let axes = systems.axes(&table, &layout, &declared, said);
-    if has_measurements(&table, &layout, said)
+    if open::has_measurements(&table, &layout, said)
         && round::MEASUREMENTS.iter().any(|c| *c != Column::Elevation && layout.has(*c))
     {
-        layout.bare_elevation(&table, &declared.columns, said);
+        layout.bare_elevation(&table, &declared.how.columns, said);
     }
-    layout.bare_product(&table, &declared.rules, said);
+    layout.bare_product(&table, &declared.how.rules, said);
     round::timeless(&table, &layout, said);
     if said.len() > before
         && let Some(hint) = part_of_folder(path)
@@ -80,26 +82,27 @@ pub(super) fn read(
     }
     let (mut register, mut readings) = (Register::default(), Vec::new());
     if let Some(axes) = axes.filter(|_| said.len() == before) {
-        (register, readings) = rows(&table, &layout, axes, &declared.rules, said);
+        (register, readings) = rows(&table, &layout, axes, &declared.how.rules, said);
         if !layout.has(Column::MeasuringPointElevation) && round::from_measuring_points(&readings) {
             said.push(layout.missing(&table, &[Column::MeasuringPointElevation], ""));
         }
     }
     let mut inputs: Vec<_> = source.into_iter().map(|s| s.input).collect();
     inputs.push(table.input.clone());
+    let of_depths = |s: &&Stated| s.column.quantity() == Quantity::ReadingDepth;
+    let of_depths = layout.stated.iter().filter(of_depths).cloned().collect();
     let parts = Parts {
         folder: folder.to_owned(),
         declared,
         systems,
         register,
         register_file: file,
-        round: stem,
-        readings,
         stated: layout.stated,
         inputs,
         may_assume_unit: true,
     };
-    finish::site(parts, said)
+    // The table is on record with the site.
+    Some((parts, Rows { name: stem, readings, stated: of_depths, inputs: Vec::new() }))
 }
 
 /// R103 when the table is a part of a site folder.

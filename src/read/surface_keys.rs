@@ -4,9 +4,7 @@ use serde::Deserialize;
 use toml::Spanned;
 
 use super::bounds::Bound;
-use super::head_errors::{
-    EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,
-};
+use super::head_errors::{EnsembleOptions, HeadErrorTable, InferredRule, UncertaintySettings};
 use super::settings::Reader;
 use super::surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, PumpedWellSettings, SurfaceSettings,
@@ -91,11 +89,11 @@ pub(super) struct DeclaredErrors {
 }
 
 impl DeclaredErrors {
-    /// The settings with the errors of heads as they are in metres.
-    pub(super) fn with(&self, head_errors: HeadErrors) -> UncertaintySettings {
+    /// The settings, with what is usual where nothing is declared.
+    pub(super) fn settings(&self) -> UncertaintySettings {
         let usual = UncertaintySettings::default();
         UncertaintySettings {
-            head_errors,
+            head_errors: self.heads,
             ensemble: self.ensemble,
             inferred: self.inferred,
             direction_within_deg: self.direction_within_deg.unwrap_or(usual.direction_within_deg),

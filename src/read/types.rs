@@ -1,18 +1,16 @@
 //! What a site's files say, before anything is worked out.
 
-use std::collections::BTreeMap;
-
 use jiff::civil::{Date, DateTime};
 use serde::{Deserialize, Serialize};
 
 use crate::diag::Origin;
+use crate::geom::tolerance;
 use crate::sealed::Grids;
-use crate::units::LengthUnit;
+use crate::units::{HeightUnits, LengthUnit};
 
 use super::aquifer::ReceptorSettings;
-use super::features::Features;
 use super::formats::VectorFormat;
-use super::head_errors::UncertaintySettings;
+use super::head_errors::{HeadErrors, UncertaintySettings};
 use super::sheet::{SheetOverrides, SheetSettings};
 use super::surface::{Method, SurfaceSettings};
 
@@ -39,25 +37,52 @@ pub struct Overrides {
     pub sheet: SheetOverrides,
 }
 
-/// Everything one map is drawn from.
-#[derive(Debug, Clone)]
-pub struct SiteFile {
-    /// What `site.toml` and the command line declare.
-    pub settings: Settings,
-    /// The register, in the order of names, `MW-2` before `MW-10`; points of streams last.
-    pub wells: Vec<Well>,
-    /// Surveyed elevations of measuring points, by well. Sorted by date within a well.
-    pub measuring_points: BTreeMap<String, Vec<MeasuringPoint>>,
-    /// Calibrations, by instrument.
-    pub instruments: BTreeMap<String, Calibration>,
-    /// The round's name: its file's name without the ending.
-    pub round: String,
-    /// The round's readings, in the order of wells' names, numbers and times; those of streams last.
+/// A synoptic round of a site: the readings, and what holds for them alone. On record are its
+/// settings.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Round {
+    /// Its name: its file's name without the ending.
+    #[serde(skip)]
+    pub name: String,
+    /// The readings, in the order of wells' names, numbers and times.
+    #[serde(skip)]
     pub readings: Vec<Reading>,
-    /// What stands beside the wells.
-    pub features: Features,
-    /// Each file read, for the record.
+    /// Unit of depths, product depths, pressure heads, hold and cut.
+    pub depth_unit: LengthUnit,
+    /// Repeated readings agree within this, depth unit.
+    pub repeat_tolerance: f64,
+    /// How sure heads are taken to be.
+    pub head_errors: HeadErrors,
+    /// Each file read for the round alone, for the record.
+    #[serde(skip)]
     pub inputs: Vec<InputFile>,
+}
+
+impl Round {
+    /// A round of a site, its depths in the site's elevation unit, with the usual errors of heads.
+    #[must_use]
+    pub fn new(name: &str, readings: Vec<Reading>, settings: &Settings) -> Self {
+        let depth_unit = settings.elevation_unit;
+        Self {
+            name: name.to_owned(),
+            readings,
+            depth_unit,
+            repeat_tolerance: Self::usual_tolerance(depth_unit),
+            head_errors: HeadErrors::default(),
+            inputs: Vec::new(),
+        }
+    }
+
+    /// Repeated readings agree within this unless the site says otherwise, depth unit.
+    pub(super) const fn usual_tolerance(depth_unit: LengthUnit) -> f64 {
+        if depth_unit.is_foot() { tolerance::REPEAT_FT } else { tolerance::REPEAT_M }
+    }
+
+    /// The units of its heads and of its depths.
+    #[must_use]
+    pub const fn units(&self, settings: &Settings) -> HeightUnits {
+        HeightUnits { elevation: settings.elevation_unit, depth: self.depth_unit }
+    }
 }
 
 /// A file that was read.
@@ -97,8 +122,10 @@ pub struct Settings {
     pub elevation_unit: LengthUnit,
     /// Whether `elevation_unit` was taken from the CRS because nothing declared it.
     pub elevation_unit_assumed: bool,
-    /// Unit of depths, product depths, pressure heads, hold and cut in the round.
-    pub depth_unit: LengthUnit,
+    /// Unit of depths in the rounds, where declared; as a round's headings say, or the elevation
+    /// unit otherwise: [`Round::depth_unit`].
+    #[serde(skip)]
+    pub depth_unit: Option<LengthUnit>,
     /// The vertical datum's name, as it is to stand on the map.
     pub vertical_datum: Option<String>,
     /// The aquifer unit to map, where the register has several.
@@ -110,8 +137,10 @@ pub struct Settings {
     pub sounded_from: DepthDatum,
     /// The longest time a round may take, hours.
     pub round_window_h: f64,
-    /// Repeated readings agree within this, in the depth unit.
-    pub repeat_tolerance: f64,
+    /// Repeated readings agree within this, in the depth unit, where declared:
+    /// [`Round::repeat_tolerance`].
+    #[serde(skip)]
+    pub repeat_tolerance: Option<f64>,
     /// A measuring point older than this, in years, is stale.
     pub measuring_point_age_years: f64,
     /// Node distance in CRS units; chosen from the site's size when `None`.
@@ -139,6 +168,44 @@ pub struct Settings {
     pub receptors: ReceptorSettings,
 }
 
+impl Settings {
+    /// A site of a name in a projected CRS, with what is usual for all that `site.toml` may declare.
+    ///
+    /// # Units
+    /// - `crs`: an authority code, WKT or PROJJSON; `elevation_unit`: of elevations and heads
+    #[must_use]
+    pub fn new(name: &str, crs: &str, elevation_unit: LengthUnit) -> Self {
+        Self {
+            name: name.to_owned(),
+            crs: crs.to_owned(),
+            coordinates_crs: None,
+            grids: None,
+            length_unit: None,
+            elevation_unit,
+            elevation_unit_assumed: false,
+            depth_unit: None,
+            vertical_datum: None,
+            aquifer_unit: None,
+            depths_from: DepthDatum::MeasuringPoint,
+            sounded_from: DepthDatum::MeasuringPoint,
+            round_window_h: tolerance::ROUND_WINDOW_H,
+            repeat_tolerance: None,
+            measuring_point_age_years: tolerance::MEASURING_POINT_AGE_YEARS,
+            cell: None,
+            interval: None,
+            base_level: 0.0,
+            specific_gravity: None,
+            stream_spacing: None,
+            stream_reach: None,
+            formats: Vec::new(),
+            surface: SurfaceSettings::default(),
+            uncertainty: UncertaintySettings::default(),
+            sheet: SheetSettings::default(),
+            receptors: ReceptorSettings::default(),
+        }
+    }
+}
+
 /// A well, or a gauge on surface water.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -147,9 +214,6 @@ pub enum WellKind {
     Well,
     /// A surface-water gauge or reference mark: a control point of the surface.
     Gauge,
-    /// A point of a stream or drain whose stage is known along its length. No well: it carries the
-    /// surface, and neither the site's plane nor the checks of wells rest on it.
-    Stream,
 }
 
 /// One row of the register.
@@ -180,6 +244,33 @@ pub struct Well {
     /// Where the row stands.
     pub origin: Origin,
 }
+
+impl Well {
+    /// A well of a name at a place, of which nothing more is known.
+    ///
+    /// # Units
+    /// - `easting`, `northing`: CRS units
+    #[must_use]
+    pub fn new(id: &str, easting: f64, northing: f64) -> Self {
+        Self {
+            id: id.to_owned(),
+            kind: WellKind::Well,
+            easting,
+            northing,
+            aquifer_unit: None,
+            ground_elevation: None,
+            total_depth: None,
+            sounded_depth: None,
+            screen_top: None,
+            screen_bottom: None,
+            specific_gravity: None,
+            origin: Origin::file(GIVEN),
+        }
+    }
+}
+
+/// What stands for the file of that which no file says.
+const GIVEN: &str = "given in memory";
 
 /// A measuring point's elevation, from a survey.
 #[derive(Debug, Clone, PartialEq)]
@@ -324,4 +415,23 @@ pub struct Reading {
     pub remark: Option<String>,
     /// Where the row stands.
     pub origin: Origin,
+}
+
+impl Reading {
+    /// A reading of a well at rest, of which nothing more is known.
+    #[must_use]
+    pub fn new(well: &str, measurement: Measurement) -> Self {
+        Self {
+            well: well.to_owned(),
+            moment: None,
+            number: None,
+            measurement,
+            written_elevation: None,
+            written_thickness: None,
+            status: Status::Static,
+            instrument: None,
+            remark: None,
+            origin: Origin::file(GIVEN),
+        }
+    }
 }

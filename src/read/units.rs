@@ -77,8 +77,7 @@ pub(super) fn of<'a>(
 
 /// From where depths of wells and screens are counted: declared, or headed, or the measuring
 /// point; and from where soundings are, which may be headed as from the measuring point beside logs
-/// from the ground. R112 when two statements disagree, or when depths to water are headed as below
-/// ground.
+/// from the ground. R112 when two statements disagree.
 pub(super) fn depths_from(
     declared: &Declared,
     stated: &[Stated],
@@ -115,6 +114,12 @@ pub(super) fn depths_from(
             );
         }
     }
+    let from = from.unwrap_or(DepthDatum::MeasuringPoint);
+    (from, if stated.iter().any(from_point) { DepthDatum::MeasuringPoint } else { from })
+}
+
+/// R112 when depths to water are headed as below ground.
+pub(super) fn below_ground(stated: &[Stated], said: &mut Vec<Diagnostic>) {
     for s in of(stated, &[Quantity::ReadingDepth]) {
         if s.marks.below == Some(DepthDatum::Ground) {
             said.push(
@@ -135,8 +140,6 @@ pub(super) fn depths_from(
             );
         }
     }
-    let from = from.unwrap_or(DepthDatum::MeasuringPoint);
-    (from, if stated.iter().any(from_point) { DepthDatum::MeasuringPoint } else { from })
 }
 
 fn reference(from: DepthDatum) -> &'static str {
@@ -147,8 +150,8 @@ fn reference(from: DepthDatum) -> &'static str {
 }
 
 /// R112 when a heading names another vertical datum than `site.toml`.
-pub(super) fn datums(declared: &Declared, stated: &[Stated], said: &mut Vec<Diagnostic>) {
-    let Some(datum) = &declared.vertical_datum else { return };
+pub(super) fn datums(datum: Option<&str>, stated: &[Stated], said: &mut Vec<Diagnostic>) {
+    let Some(datum) = datum else { return };
     let site: Vec<String> = super::heading::words(datum);
     let is = |family: &str| {
         let family = family.to_lowercase();

@@ -6,7 +6,6 @@ use crate::diag::{Code, Diagnostic};
 
 use super::cells::Cells;
 use super::columns::Column;
-use super::register::Register;
 use super::table::shown;
 
 /// Says which rows belong to no well of the register.
@@ -22,17 +21,16 @@ impl Unknown {
         Self { register_file, alike: None }
     }
 
-    /// R109 about a row.
-    pub(super) fn say(
+    /// R109 about a row. `wells`: the names there are, in the order of the register.
+    pub(super) fn say<'w>(
         &mut self,
         cells: &Cells<'_>,
         id: &str,
         what: &str,
-        register: &Register,
+        wells: impl Iterator<Item = &'w str>,
     ) -> Diagnostic {
-        let alike = self.alike.get_or_insert_with(|| {
-            register.wells.iter().map(|w| (bare(&w.id), w.id.clone())).collect()
-        });
+        let alike =
+            self.alike.get_or_insert_with(|| wells.map(|id| (bare(id), id.to_owned())).collect());
         let advice = match alike.get(&bare(id)) {
             Some(meant) => format!("the register has {meant}; write both names alike"),
             None => format!("correct the name, or add the well to {}", self.register_file),

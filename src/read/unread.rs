@@ -12,7 +12,7 @@ use crate::diag::{Code, Diagnostic, Origin, listed};
 use super::folder::{MEASURING_POINTS, WELLS};
 use super::input;
 use super::record;
-use super::rounds::{self, ROUNDS};
+use super::round_files::{self, ROUNDS};
 use super::settings::{Declared, SITE_TOML};
 use super::table::shown;
 
@@ -148,7 +148,7 @@ fn in_rounds(folder: &Path) -> Vec<Unread> {
     let inside = folder.join(ROUNDS);
     let all = names(&inside);
     let (read, others): (Vec<String>, Vec<String>) =
-        all.into_iter().partition(|name| rounds::is_round(Path::new(name)));
+        all.into_iter().partition(|name| round_files::is_round(Path::new(name)));
     let results = results(&inside);
     let mut found = Vec::new();
     for name in others.into_iter().filter(|name| !results.contains(name)) {

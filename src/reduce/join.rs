@@ -2,13 +2,13 @@
 
 use rayon::slice::ParallelSliceMut;
 
-use crate::read::{MeasuringPoint, SiteFile};
+use crate::read::{MeasuringPoint, Round, Site};
 
 /// The register in the order of ids, with what belongs to each well. A well is named by its rank
 /// in that order.
 #[derive(Debug)]
 pub(super) struct Joined<'a> {
-    /// Index into [`SiteFile::wells`], by rank.
+    /// Index into [`Site::wells`], by rank.
     pub(super) wells: Vec<usize>,
     /// Measuring points, by rank.
     pub(super) points: Vec<&'a [MeasuringPoint]>,
@@ -18,12 +18,12 @@ pub(super) struct Joined<'a> {
 
 /// Joins the tables of a site by merging their sorted ids: no order of rows and no hash seed enters,
 /// and tables that are in order already cost next to nothing.
-pub(super) fn join(site: &SiteFile) -> Joined<'_> {
+pub(super) fn join<'a>(site: &'a Site, round: &Round) -> Joined<'a> {
     let mut wells: Vec<(&str, usize)> =
         site.wells.iter().enumerate().map(|(i, w)| (w.id.as_str(), i)).collect();
     wells.par_sort();
     let mut readings: Vec<(&str, usize)> =
-        site.readings.iter().enumerate().map(|(i, r)| (r.well.as_str(), i)).collect();
+        round.readings.iter().enumerate().map(|(i, r)| (r.well.as_str(), i)).collect();
     readings.par_sort();
 
     let mut points: Vec<&[MeasuringPoint]> = vec![&[]; wells.len()];

@@ -1,9 +1,8 @@
 //! The lengths behind one reading, and the head they give.
 
-use crate::read::Settings;
 use crate::reduce::formula;
 use crate::reduce::repeats::Depths;
-use crate::units::clean;
+use crate::units::{HeightUnits, clean};
 
 /// The lengths behind one reading, depth unit.
 #[derive(Debug, Clone, Copy)]
@@ -52,8 +51,8 @@ impl Lengths {
     }
 
     /// The head, elevation unit, where the lengths and the measuring point allow one.
-    pub(super) fn head(self, measuring_point: Option<f64>, settings: &Settings) -> Option<f64> {
-        let convert = |v| settings.depth_unit.convert(v, settings.elevation_unit);
+    pub(super) fn head(self, measuring_point: Option<f64>, units: HeightUnits) -> Option<f64> {
+        let convert = |v| units.depth.convert(v, units.elevation);
         let head = match self {
             Self::Nothing => return None,
             Self::Elevation(elevation) => elevation,

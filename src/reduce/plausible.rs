@@ -4,9 +4,9 @@ use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance::{
     DEEPEST_LEVEL_M, DEEPEST_WATER_M, DEEPEST_WELL_M, HIGHEST_ABOVE_POINT_M, HIGHEST_ELEVATION_M,
 };
-use crate::read::{Measurement, MeasuringPoint, Reading, Settings, Well};
+use crate::read::{Measurement, MeasuringPoint, Reading, Well};
 use crate::reduce::words::{about, name};
-use crate::units::{LengthUnit, as_given, brief_to};
+use crate::units::{HeightUnits, LengthUnit, as_given, brief_to};
 
 /// The lengths and elevations that a reading gives, as they were written, and their names.
 fn written(measurement: Measurement) -> Vec<(&'static str, f64, Kind)> {
@@ -50,10 +50,10 @@ impl Kind {
         }
     }
 
-    const fn unit(self, settings: &Settings) -> LengthUnit {
+    const fn unit(self, units: HeightUnits) -> LengthUnit {
         match self {
-            Self::Level => settings.elevation_unit,
-            Self::Down | Self::Up | Self::Built => settings.depth_unit,
+            Self::Level => units.elevation,
+            Self::Down | Self::Up | Self::Built => units.depth,
         }
     }
 }
@@ -88,12 +88,12 @@ fn outside(value: f64, kind: Kind, unit: LengthUnit) -> Option<f64> {
 pub(super) fn missing(
     reading: &Reading,
     well: &Well,
-    settings: &Settings,
+    units: HeightUnits,
 ) -> Option<(Diagnostic, String)> {
     let (what, value, kind) = written(reading.measurement)
         .into_iter()
-        .find(|(_, value, kind)| stands_for_nothing(*value, *kind, kind.unit(settings)))?;
-    let unit = kind.unit(settings);
+        .find(|(_, value, kind)| stands_for_nothing(*value, *kind, kind.unit(units)))?;
+    let unit = kind.unit(units);
     let reason = format!("{what} {} {unit} stands for a missing value", as_given(value));
     let told = about(Code::MissingValue, well, reading, &format!("{reason}, set aside")).advice(
         "loggers and databases write such numbers where they have none: leave the cell empty and \
@@ -103,14 +103,10 @@ pub(super) fn missing(
 }
 
 /// D218: the refusal of a reading that no well can give.
-pub(super) fn impossible(
-    reading: &Reading,
-    well: &Well,
-    settings: &Settings,
-) -> Option<Diagnostic> {
+pub(super) fn impossible(reading: &Reading, well: &Well, units: HeightUnits) -> Option<Diagnostic> {
     let (what, value, bound, unit) =
         written(reading.measurement).into_iter().find_map(|(what, value, kind)| {
-            let unit = kind.unit(settings);
+            let unit = kind.unit(units);
             Some((what, value, outside(value, kind, unit)?, unit))
         })?;
     Some(
@@ -123,14 +119,14 @@ pub(super) fn impossible(
 pub(super) fn impossible_point(
     point: &MeasuringPoint,
     well: &Well,
-    settings: &Settings,
+    units: HeightUnits,
 ) -> Option<Diagnostic> {
     let told = ("measuring point elevation", point.elevation, Kind::Level);
-    impossible_part(told, &point.origin, well, settings)
+    impossible_part(told, &point.origin, well, units)
 }
 
 /// D218: the refusals of the ground and of the depths of a well that cannot be.
-pub(super) fn impossible_well(well: &Well, settings: &Settings) -> Vec<Diagnostic> {
+pub(super) fn impossible_well(well: &Well, units: HeightUnits) -> Vec<Diagnostic> {
     let parts = [
         ("ground elevation", well.ground_elevation, Kind::Level),
         ("total depth", well.total_depth, Kind::Built),
@@ -139,16 +135,16 @@ pub(super) fn impossible_well(well: &Well, settings: &Settings) -> Vec<Diagnosti
         ("screen bottom", well.screen_bottom, Kind::Built),
     ];
     let told = parts.into_iter().filter_map(|(what, value, kind)| Some((what, value?, kind)));
-    told.filter_map(|part| impossible_part(part, &well.origin, well, settings)).collect()
+    told.filter_map(|part| impossible_part(part, &well.origin, well, units)).collect()
 }
 
 fn impossible_part(
     (what, value, kind): (&str, f64, Kind),
     origin: &Origin,
     well: &Well,
-    settings: &Settings,
+    units: HeightUnits,
 ) -> Option<Diagnostic> {
-    let unit = kind.unit(settings);
+    let unit = kind.unit(units);
     let text = if stands_for_nothing(value, kind, unit) {
         format!("{what} {} {unit} stands for a missing value", as_given(value))
     } else {

@@ -2,9 +2,9 @@
 
 use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::tolerance::WRITTEN_HEAD_M;
-use crate::read::{Measurement, Reading, Settings, Status, Well, by_name};
+use crate::read::{Measurement, Reading, Status, Well, by_name};
 use crate::reduce::words::{about, show};
-use crate::units::{LengthUnit, brief, clean};
+use crate::units::{HeightUnits, LengthUnit, brief, clean};
 
 /// Whether a depth to product says that product stands up to the measuring point, or above it over
 /// water below it in a well that does not flow. Forms are filled with 0 where there is none.
@@ -19,9 +19,8 @@ pub(super) fn to_the_top(reading: &Reading) -> bool {
 /// D205: one refusal of all readings with product [`to_the_top`].
 pub(super) fn all_to_the_top(
     mut readings: Vec<(&Reading, &Well)>,
-    settings: &Settings,
+    unit: LengthUnit,
 ) -> Option<Diagnostic> {
-    let unit = settings.depth_unit;
     readings
         .sort_by(|(a, _), (b, _)| by_name(&a.well, &b.well).then_with(|| a.origin.cmp(&b.origin)));
     let list: Vec<String> = readings
@@ -50,12 +49,12 @@ pub(super) fn all_to_the_top(
 pub(super) fn thickness_otherwise(
     reading: &Reading,
     well: &Well,
-    settings: &Settings,
+    units: HeightUnits,
 ) -> Option<Diagnostic> {
     let Measurement::Product { to_product, to_water, .. } = reading.measurement else {
         return None;
     };
-    let (written, unit) = (reading.written_thickness?, settings.depth_unit);
+    let (written, unit) = (reading.written_thickness?, units.depth);
     let bound = LengthUnit::Metre.convert(WRITTEN_HEAD_M, unit);
     let between = clean(to_water - to_product);
     if clean((written - between).abs()) <= bound {

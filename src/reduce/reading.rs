@@ -3,9 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::diag::{Code, Diagnostic, listed};
-use crate::read::{
-    Calibration, Measurement, MeasuringPoint, Moment, Reading, SiteFile, Well, WellKind,
-};
+use crate::read::{Calibration, Measurement, MeasuringPoint, Moment, Reading, Round, Site, Well};
 use crate::reduce::formula;
 use crate::reduce::lengths::Lengths;
 use crate::reduce::plausible;
@@ -43,7 +41,8 @@ impl Judged {
 /// Judges the readings of a round one by one and gathers what is to be said of them.
 #[derive(Debug)]
 pub(super) struct Judge<'a> {
-    site: &'a SiteFile,
+    site: &'a Site,
+    round: &'a Round,
     surveys: Surveys<'a>,
     /// Measuring points that cannot be, by well, with what is said of each.
     points: BTreeMap<usize, Option<Diagnostic>>,
@@ -57,9 +56,10 @@ pub(super) struct Judge<'a> {
 }
 
 impl<'a> Judge<'a> {
-    pub(super) const fn new(site: &'a SiteFile) -> Self {
+    pub(super) const fn new(site: &'a Site, round: &'a Round) -> Self {
         Self {
             site,
+            round,
             surveys: Surveys::new(&site.settings),
             points: BTreeMap::new(),
             findings: Vec::new(),
@@ -78,8 +78,8 @@ impl<'a> Judge<'a> {
         points: &'a [MeasuringPoint],
     ) -> Judged {
         let site = self.site;
-        let settings = &site.settings;
-        let (reading, well) = (&site.readings[index], &site.wells[well_index]);
+        let (settings, units) = (&site.settings, self.round.units(&site.settings));
+        let (reading, well) = (&self.round.readings[index], &site.wells[well_index]);
         let mut judged = Judged {
             account: ReadingAccount {
                 reading: index,
@@ -113,52 +113,49 @@ impl<'a> Judge<'a> {
                 account.measuring_point = point();
             }
             if status::has_head(reading.status) {
-                account.head = lengths.head(account.measuring_point, settings);
+                account.head = lengths.head(account.measuring_point, units);
             }
             self.findings.push(status::finding(well, reading, settings, &reason));
             account.fate = Fate::SetAside { code: Some(Code::NoStaticLevel), reason };
             return judged;
         }
 
-        // A stream's stages are judged along the stream.
-        if well.kind != WellKind::Stream {
-            if let Some((finding, reason)) = plausible::missing(reading, well, settings) {
-                self.findings.push(finding);
-                *account = ReadingAccount {
-                    corrected_depth: None,
-                    product_thickness: None,
-                    fate: Fate::SetAside { code: Some(Code::MissingValue), reason },
-                    ..*account
-                };
-                return judged;
-            }
-            if let Some(refusal) = plausible::impossible(reading, well, settings) {
-                self.findings.push(refusal);
-                return judged;
-            }
+        if let Some((finding, reason)) = plausible::missing(reading, well, units) {
+            self.findings.push(finding);
+            *account = ReadingAccount {
+                corrected_depth: None,
+                product_thickness: None,
+                fate: Fate::SetAside { code: Some(Code::MissingValue), reason },
+                ..*account
+            };
+            return judged;
+        }
+        if let Some(refusal) = plausible::impossible(reading, well, units) {
+            self.findings.push(refusal);
+            return judged;
         }
         self.depths += usize::from(depth_read(reading).is_some());
         if product::to_the_top(reading) {
             self.to_the_top.push((reading, well));
             return judged;
         }
-        self.findings.extend(product::thickness_otherwise(reading, well, settings));
-        if let Some(refusal) = contradiction(reading, well, lengths, settings) {
+        self.findings.extend(product::thickness_otherwise(reading, well, units));
+        if let Some(refusal) = contradiction(reading, well, lengths, units) {
             self.findings.push(refusal);
             return judged;
         }
-        self.negative.extend(negative_depth(reading, well, settings));
+        self.negative.extend(negative_depth(reading, well, units));
         if !matches!(lengths, Lengths::Elevation(_)) {
             account.measuring_point = self.surveys.elevation(well, points, reading);
             if let Ok(point) = valid_at(points, day) {
                 self.points
                     .entry(well_index)
-                    .or_insert_with(|| plausible::impossible_point(point, well, settings));
+                    .or_insert_with(|| plausible::impossible_point(point, well, units));
             }
         }
-        account.head = lengths.head(account.measuring_point, settings);
+        account.head = lengths.head(account.measuring_point, units);
         if let Some(head) = account.head {
-            self.findings.extend(written_otherwise(reading, well, head, settings));
+            self.findings.extend(written_otherwise(reading, well, head, units));
         }
         judged
     }
@@ -218,7 +215,7 @@ impl<'a> Judge<'a> {
     pub(super) fn into_findings(self) -> Vec<Diagnostic> {
         let mut findings = self.findings;
         findings.extend(negative_depths(self.negative, self.depths));
-        findings.extend(product::all_to_the_top(self.to_the_top, &self.site.settings));
+        findings.extend(product::all_to_the_top(self.to_the_top, self.round.depth_unit));
         findings.extend(self.points.into_values().flatten());
         self.surveys.into_findings(&mut findings);
         findings

@@ -3,8 +3,7 @@
 use crate::diag::{Code, Diagnostic, Severity, Warned, bounded, listed};
 use crate::error::Error;
 use crate::geom::tolerance::THICK_PRODUCT_M;
-use crate::read::SiteFile;
-use crate::read::by_name;
+use crate::read::{Round, Site, by_name};
 use crate::reduce::join::{Joined, join};
 use crate::reduce::plausible::impossible_well;
 use crate::reduce::reading::{Judge, Judged};
@@ -35,16 +34,17 @@ use crate::units::{LengthUnit, brief, brief_to, clean};
 ///
 /// # References
 /// `docs/reduction.md`, rule by rule.
-pub fn round(site: &SiteFile) -> Result<Warned<Reduced>, Error> {
-    let Joined { wells, points, of_reading } = join(site);
+pub fn round(site: &Site, round: &Round) -> Result<Warned<Reduced>, Error> {
+    let Joined { wells, points, of_reading } = join(site, round);
+    let units = round.units(&site.settings);
     let mut findings = Vec::new();
     for well in &site.wells {
-        findings.extend(impossible_well(well, &site.settings));
+        findings.extend(impossible_well(well, units));
     }
-    let mut judge = Judge::new(site);
-    let mut judged = Vec::with_capacity(site.readings.len());
-    let mut of_well: Vec<(usize, usize)> = Vec::with_capacity(site.readings.len());
-    for (index, reading) in site.readings.iter().enumerate() {
+    let mut judge = Judge::new(site, round);
+    let mut judged = Vec::with_capacity(round.readings.len());
+    let mut of_well: Vec<(usize, usize)> = Vec::with_capacity(round.readings.len());
+    for (index, reading) in round.readings.iter().enumerate() {
         let Some(rank) = of_reading[index] else {
             findings.push(
                 Diagnostic::new(
@@ -73,18 +73,20 @@ pub fn round(site: &SiteFile) -> Result<Warned<Reduced>, Error> {
             .map(|&(_, account)| account)
             .filter(|&row| judged[row].is_candidate())
             .collect();
-        let readings = rows.iter().map(|&row| &site.readings[judged[row].account.reading]);
+        let readings = rows.iter().map(|&row| &round.readings[judged[row].account.reading]);
         match rounds::apart(readings, site.settings.round_window_h) {
             Some(seconds) => far.push((well, seconds)),
-            None => heads.extend(head_of_well(site, well, rows, &mut judged, &mut findings)),
+            None => {
+                heads.extend(head_of_well((site, round), well, rows, &mut judged, &mut findings))
+            }
         }
     }
-    findings.extend(rounds::several(site, far));
+    findings.extend(rounds::several(site, round, far));
     let not_read: Vec<usize> =
         wells.iter().zip(read).filter(|(_, read)| !read).map(|(&well, _)| well).collect();
-    findings.extend(not_read_finding(site, &not_read));
-    findings.extend(unchecked(site, &heads));
-    findings.extend(contradicting_states(site, &judged));
+    findings.extend(not_read_finding(site, round, &not_read));
+    findings.extend(unchecked(site, round, &heads));
+    findings.extend(contradicting_states(site, round, &judged));
 
     // By message before place: lines change with the order of rows, messages do not.
     findings.sort_by(|a, b| {
@@ -99,7 +101,7 @@ pub fn round(site: &SiteFile) -> Result<Warned<Reduced>, Error> {
 
 /// The head of one well from its readings `rows`, which receive their fates.
 fn head_of_well(
-    site: &SiteFile,
+    (site, round): (&Site, &Round),
     well: usize,
     rows: Vec<usize>,
     judged: &mut [Judged],
@@ -108,13 +110,13 @@ fn head_of_well(
     let behind = match rows.len() {
         0 => return None,
         1 => rows,
-        _ => accepted_pair(site, well, &rows, judged, findings)?,
+        _ => accepted_pair((site, round), well, &rows, judged, findings)?,
     };
     let mean = |value: fn(&Judged) -> Option<f64>| {
         let sum: Option<f64> = behind.iter().map(|&row| value(&judged[row])).sum();
         sum.map(|sum| clean(sum / behind.len() as f64))
     };
-    let moments = behind.iter().filter_map(|&r| site.readings[judged[r].account.reading].moment);
+    let moments = behind.iter().filter_map(|&r| round.readings[judged[r].account.reading].moment);
     let head = WellHead {
         well,
         head: mean(|j| j.account.head)?,
@@ -124,15 +126,20 @@ fn head_of_well(
         moment: moments.max_by_key(|&m| clock(Some(m))),
         accounts: behind,
     };
-    findings.extend(product_finding(site, &head, judged));
+    findings.extend(product_finding((site, round), &head, judged));
     Some(head)
 }
 
 /// Several readings of one well as they are held against each other.
-fn repeats<'a>(site: &'a SiteFile, rows: &[usize], judged: &[Judged]) -> Vec<Repeat<'a>> {
-    let settings = &site.settings;
+fn repeats<'a>(
+    site: &Site,
+    round: &'a Round,
+    rows: &[usize],
+    judged: &[Judged],
+) -> Vec<Repeat<'a>> {
+    let units = round.units(&site.settings);
     let repeat = |&row: &usize| {
-        let (j, reading) = (&judged[row], &site.readings[judged[row].account.reading]);
+        let (j, reading) = (&judged[row], &round.readings[judged[row].account.reading]);
         let head = j.account.head.unwrap_or_default();
         Repeat {
             number: reading.number,
@@ -141,7 +148,7 @@ fn repeats<'a>(site: &'a SiteFile, rows: &[usize], judged: &[Judged]) -> Vec<Rep
             as_read: j.as_read,
             corrected: j.corrected,
             measuring_point: j.account.measuring_point,
-            head: settings.elevation_unit.convert(head, settings.depth_unit),
+            head: units.elevation.convert(head, units.depth),
         }
     };
     rows.iter().map(repeat).collect()
@@ -149,21 +156,20 @@ fn repeats<'a>(site: &'a SiteFile, rows: &[usize], judged: &[Judged]) -> Vec<Rep
 
 /// The two of several readings that count, in order; the others are set aside with the reason.
 fn accepted_pair(
-    site: &SiteFile,
+    (site, round): (&Site, &Round),
     well: usize,
     rows: &[usize],
     judged: &mut [Judged],
     findings: &mut Vec<Diagnostic>,
 ) -> Option<Vec<usize>> {
-    let settings = &site.settings;
-    let (tolerance, unit) = (settings.repeat_tolerance, settings.depth_unit);
+    let (tolerance, unit) = (round.repeat_tolerance, round.depth_unit);
     let bound = brief(tolerance);
-    let repeats = repeats(site, rows, judged);
+    let repeats = repeats(site, round, rows, judged);
     let whole = |code, text: String| {
         let mut finding = Diagnostic::new(code, format!("{}: {text}", name(&site.wells[well])))
             .well(&site.wells[well].id);
         for &row in rows {
-            finding = finding.at(&site.readings[judged[row].account.reading].origin);
+            finding = finding.at(&round.readings[judged[row].account.reading].origin);
         }
         finding.origins.sort();
         finding
@@ -246,16 +252,20 @@ fn accepted_pair(
 }
 
 /// Says that a head was corrected for floating product, and by how much.
-fn product_finding(site: &SiteFile, head: &WellHead, judged: &[Judged]) -> Option<Diagnostic> {
+fn product_finding(
+    (site, round): (&Site, &Round),
+    head: &WellHead,
+    judged: &[Judged],
+) -> Option<Diagnostic> {
     let thickness = head.product_thickness.filter(|&t| t > 0.0)?;
-    let (unit, elevation_unit) = (site.settings.depth_unit, site.settings.elevation_unit);
+    let (unit, elevation_unit) = (round.depth_unit, site.settings.elevation_unit);
     let mut gravities: Vec<f64> =
         head.accounts.iter().filter_map(|&row| judged[row].gravity).collect();
     gravities.sort_by(f64::total_cmp);
     gravities.dedup();
     let gravities: Vec<String> = gravities.iter().map(|g| brief(*g)).collect();
     let well = &site.wells[head.well];
-    let first = &site.readings[judged[*head.accounts.first()?].account.reading];
+    let first = &round.readings[judged[*head.accounts.first()?].account.reading];
     let mut finding = about(
         Code::ProductCorrected,
         well,
@@ -269,7 +279,7 @@ fn product_finding(site: &SiteFile, head: &WellHead, judged: &[Judged]) -> Optio
         ),
     );
     for &row in head.accounts.iter().skip(1) {
-        finding = finding.at(&site.readings[judged[row].account.reading].origin);
+        finding = finding.at(&round.readings[judged[row].account.reading].origin);
     }
     if unit.convert(thickness, LengthUnit::Metre) > THICK_PRODUCT_M {
         finding.severity = Severity::Warning;
@@ -284,14 +294,14 @@ fn product_finding(site: &SiteFile, head: &WellHead, judged: &[Judged]) -> Optio
 }
 
 /// Names the wells of the register that the round does not speak of.
-fn not_read_finding(site: &SiteFile, not_read: &[usize]) -> Option<Diagnostic> {
+fn not_read_finding(site: &Site, round: &Round, not_read: &[usize]) -> Option<Diagnostic> {
     if not_read.is_empty() {
         return None;
     }
     let mut not_read = not_read.to_vec();
     not_read.sort_by(|&a, &b| by_name(&site.wells[a].id, &site.wells[b].id));
     let ids: Vec<&str> = not_read.iter().map(|&w| site.wells[w].id.as_str()).collect();
-    let text = format!("the round {} has no reading of {}", site.round, listed(ids));
+    let text = format!("the round {} has no reading of {}", round.name, listed(ids));
     let mut finding = Diagnostic::new(Code::WellNotRead, text).advice(
         "write a row with a status such as \"not accessible\" where a well was visited in vain",
     );

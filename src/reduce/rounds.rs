@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use jiff::civil::{Date, DateTime};
 
 use crate::diag::{Code, Diagnostic};
-use crate::read::{Moment, Reading, SiteFile};
+use crate::read::{Moment, Reading, Round, Site};
 use crate::units::{brief, duration};
 
 /// How much longer than the window the readings of one well lie apart, s; nothing where they do
@@ -26,12 +26,16 @@ pub(super) fn apart<'a>(readings: impl Iterator<Item = &'a Reading>, window_h: f
 
 /// D219: one refusal for all wells whose readings lie further apart than one round takes, with the
 /// days that the table has.
-pub(super) fn several(site: &SiteFile, mut far: Vec<(usize, i64)>) -> Option<Diagnostic> {
+pub(super) fn several(
+    site: &Site,
+    round: &Round,
+    mut far: Vec<(usize, i64)>,
+) -> Option<Diagnostic> {
     const MOST_LISTED: usize = 12;
     far.sort_by(|a, b| b.1.cmp(&a.1).then_with(|| site.wells[a.0].id.cmp(&site.wells[b.0].id)));
     let &(farthest, seconds) = far.first()?;
     let mut days: BTreeMap<Date, usize> = BTreeMap::new();
-    for moment in site.readings.iter().filter_map(|r| r.moment) {
+    for moment in round.readings.iter().filter_map(|r| r.moment) {
         *days.entry(moment.date()).or_default() += 1;
     }
     let mut listed: Vec<String> =
@@ -56,7 +60,7 @@ pub(super) fn several(site: &SiteFile, mut far: Vec<(usize, i64)>) -> Option<Dia
     for &(well, _) in &far {
         refusal = refusal.well(&site.wells[well].id);
     }
-    let file = site.readings.iter().find(|r| r.well == site.wells[farthest].id);
+    let file = round.readings.iter().find(|r| r.well == site.wells[farthest].id);
     refusal.origins.extend(file.map(|r| crate::diag::Origin::file(&r.origin.file)));
     Some(refusal)
 }

@@ -2,10 +2,10 @@
 
 use crate::diag::{Code, Diagnostic, Severity};
 use crate::geom::tolerance::WRITTEN_HEAD_M;
-use crate::read::{Measurement, Reading, Settings, Status, Well, WellKind};
+use crate::read::{Measurement, Reading, Status, Well, WellKind};
 use crate::reduce::lengths::Lengths;
 use crate::reduce::words::{about, show};
-use crate::units::{LengthUnit, as_given, brief, clean};
+use crate::units::{HeightUnits, LengthUnit, as_given, brief, clean};
 
 /// Specific gravities of floating product lie between these, both excluded. Dimensionless.
 /// The upper one is water's own; below the lower one no fuel or oil is known (common practice,
@@ -17,9 +17,9 @@ pub(super) fn contradiction(
     reading: &Reading,
     well: &Well,
     lengths: Lengths,
-    settings: &Settings,
+    units: HeightUnits,
 ) -> Option<Diagnostic> {
-    let unit = settings.depth_unit;
+    let unit = units.depth;
     let refuse =
         |code, text: &str, advice: &str| Some(about(code, well, reading, text).advice(advice));
     match lengths {
@@ -132,13 +132,13 @@ pub(super) fn depth_read(reading: &Reading) -> Option<(&'static str, f64)> {
 pub(super) fn negative_depth(
     reading: &Reading,
     well: &Well,
-    settings: &Settings,
+    units: HeightUnits,
 ) -> Option<Diagnostic> {
     let (what, depth) = depth_read(reading)?;
     if depth >= 0.0 || reading.status == Status::Flowing {
         return None;
     }
-    let unit = settings.depth_unit;
+    let unit = units.depth;
     let text = format!(
         "{what} {} {unit} is negative and was read as {} {unit} above the measuring point",
         brief(depth),
@@ -177,10 +177,10 @@ pub(super) fn written_otherwise(
     reading: &Reading,
     well: &Well,
     head: f64,
-    settings: &Settings,
+    units: HeightUnits,
 ) -> Option<Diagnostic> {
     let written = reading.written_elevation?;
-    let unit = settings.elevation_unit;
+    let unit = units.elevation;
     let bound = LengthUnit::Metre.convert(WRITTEN_HEAD_M, unit);
     let difference = clean((written - head).abs());
     if difference <= bound {

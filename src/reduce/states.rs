@@ -2,15 +2,19 @@
 
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance::REST_H;
-use crate::read::{Moment, Reading, SiteFile, Status};
+use crate::read::{Moment, Reading, Round, Site, Status};
 use crate::reduce::reading::Judged;
 use crate::reduce::words::name;
 use crate::units::duration;
 
 /// Warnings of wells that were found dry and with a level, or pumping and then at rest, within a
 /// day of each other.
-pub(super) fn contradicting_states(site: &SiteFile, judged: &[Judged]) -> Vec<Diagnostic> {
-    let reading = |j: &Judged| &site.readings[j.account.reading];
+pub(super) fn contradicting_states(
+    site: &Site,
+    round: &Round,
+    judged: &[Judged],
+) -> Vec<Diagnostic> {
+    let reading = |j: &Judged| &round.readings[j.account.reading];
     // Few readings are of these states: only their wells are looked at.
     let mut odd: Vec<(usize, &Reading)> = judged
         .iter()

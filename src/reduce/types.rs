@@ -23,9 +23,9 @@ pub enum Fate {
 /// The account of one reading: what it became.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ReadingAccount {
-    /// Index into [`crate::read::SiteFile::readings`].
+    /// Index into [`crate::read::Round::readings`].
     pub reading: usize,
-    /// Index into [`crate::read::SiteFile::wells`].
+    /// Index into [`crate::read::Site::wells`].
     pub well: usize,
     /// The measuring point elevation it was reduced from, elevation unit.
     pub measuring_point: Option<f64>,
@@ -42,7 +42,7 @@ pub struct ReadingAccount {
 /// The head of one well in the round.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WellHead {
-    /// Index into [`crate::read::SiteFile::wells`].
+    /// Index into [`crate::read::Site::wells`].
     pub well: usize,
     /// The head, elevation unit, cleaned to 1e-9.
     pub head: f64,
@@ -63,7 +63,7 @@ pub struct WellHead {
 pub struct Reduced {
     /// One for each well with a static head, sorted by well id.
     pub heads: Vec<WellHead>,
-    /// One for each reading, in the order of [`crate::read::SiteFile::readings`].
+    /// One for each reading, in the order of [`crate::read::Round::readings`].
     pub accounts: Vec<ReadingAccount>,
     /// Wells of the register without any reading: indices into the register, sorted by id.
     pub not_read: Vec<usize>,

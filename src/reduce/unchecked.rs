@@ -1,31 +1,30 @@
 //! Which checks could not be made, because the tables do not say enough.
 
 use crate::diag::{Code, Diagnostic, Origin};
-use crate::read::{DepthDatum, SiteFile, Well, WellKind};
+use crate::read::{DepthDatum, Round, Site, Well};
 use crate::reduce::types::WellHead;
 
 /// Notes on checks that were left out for want of a date or of a ground elevation.
-pub(super) fn unchecked(site: &SiteFile, heads: &[WellHead]) -> Vec<Diagnostic> {
+pub(super) fn unchecked(site: &Site, round: &Round, heads: &[WellHead]) -> Vec<Diagnostic> {
     let well = |head: &WellHead| &site.wells[head.well];
-    // Points of streams have no reading of their own.
-    let read: Vec<&WellHead> = heads.iter().filter(|h| well(h).kind != WellKind::Stream).collect();
-    let undated: Vec<&Well> = read.iter().filter(|h| h.moment.is_none()).map(|h| well(h)).collect();
+    let undated: Vec<&Well> =
+        heads.iter().filter(|h| h.moment.is_none()).map(|h| well(h)).collect();
     let mut findings = Vec::new();
     if !undated.is_empty() {
         let text = format!(
             "{} without a date: neither whether they belong to one round nor the age of their \
              measuring points could be checked",
-            counted(undated.len(), read.len(), "reading", "readings")
+            counted(undated.len(), heads.len(), "reading", "readings")
         );
         // "All" needs no names.
-        let names = if undated.len() == read.len() { &[] } else { undated.as_slice() };
-        let round = site.readings.first().map(|r| Origin::file(&r.origin.file));
+        let names = if undated.len() == heads.len() { &[] } else { undated.as_slice() };
+        let round = round.readings.first().map(|r| Origin::file(&r.origin.file));
         findings.push(
             naming(text, names, round)
                 .advice("write the date, and better the time, of each reading into the round"),
         );
     }
-    let no_ground: Vec<&Well> = read
+    let no_ground: Vec<&Well> = heads
         .iter()
         .map(|h| well(h))
         .filter(|w| site.settings.depths_from == DepthDatum::Ground && has_depths(w))
@@ -35,7 +34,7 @@ pub(super) fn unchecked(site: &SiteFile, heads: &[WellHead]) -> Vec<Diagnostic> 
         let text = format!(
             "{} without a ground elevation: depths are counted from the ground, and levels could \
              not be held against bottom and screen",
-            counted(no_ground.len(), read.len(), "well", "wells")
+            counted(no_ground.len(), heads.len(), "well", "wells")
         );
         let origins = no_ground.iter().map(|w| w.origin.clone());
         findings.push(naming(text, &no_ground, origins).advice(

@@ -14,7 +14,6 @@ pub(super) fn name(well: &Well) -> String {
     match well.kind {
         WellKind::Well => format!("well {}", well.id),
         WellKind::Gauge => format!("gauge {}", well.id),
-        WellKind::Stream => format!("stream {}", well.id),
     }
 }
 

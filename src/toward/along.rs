@@ -52,7 +52,7 @@ pub(super) fn lines(
     aside_m: f64,
 ) -> Vec<LineReaches> {
     let metres = inputs.control.elevation_unit().metres();
-    let errors = inputs.site.settings.uncertainty.head_errors;
+    let errors = inputs.round.head_errors;
     let stage_sd = errors.of(Situation::default()).sd_m / metres;
     let frame = inputs.control.frame();
     let local = |l: &LineString| l.0.iter().map(|p| frame.to_local(*p)).collect::<Vec<_>>();

@@ -8,8 +8,7 @@ use super::target::Target;
 use crate::diag::{Code, Diagnostic};
 use crate::error::Error;
 use crate::interpolate::Grid;
-use crate::read;
-use crate::read::{GroundSettings, InputFile, WellKind};
+use crate::read::{GroundSettings, InputFile, LandSurface, WellKind};
 use crate::units::{LengthUnit, brief, brief_to, median, place, told_apart};
 
 /// A land surface farther than this from the wells' ground or measuring points, m, is not theirs: a
@@ -40,10 +39,10 @@ pub struct GroundComparison {
 /// Reads the ground under the map and holds the surface against it.
 ///
 /// # Errors
-/// Those of [`read::ground`].
+/// Those of [`LandSurface::at`].
 pub(super) fn compare(
     inputs: &Inputs,
-    settings: &GroundSettings,
+    land: &LandSurface,
     water_m: f64,
     said: &mut Vec<Diagnostic>,
 ) -> Result<GroundComparison, Error> {
@@ -59,7 +58,7 @@ pub(super) fn compare(
     let nodes = supported.iter().map(|k| spec.node(node(*k).0, node(*k).1));
     let places: Vec<Coord> = nodes.chain(registered.iter().map(|(at, _)| *at)).collect();
     let crs = inputs.control.crs();
-    let ground = read::ground(inputs.folder, settings, crs, &places, unit)?;
+    let (ground, settings) = (land.at(crs, &places, unit)?, land.declared());
     let (at_nodes, at_wells) = ground.elevations.split_at(supported.len());
     let mut depths = vec![f64::NAN; spec.rows * spec.columns];
     for (k, elevation) in supported.iter().zip(at_nodes) {
@@ -140,7 +139,7 @@ pub(super) fn compare(
 
 /// Where wells stand, CRS units, and their ground or else their measuring point, elevation unit.
 fn registered(inputs: &Inputs) -> Vec<(Coord, f64)> {
-    let wells = inputs.control.points().iter().filter(|p| p.kind == WellKind::Well);
+    let wells = inputs.control.points().iter().filter(|p| p.kind() == Some(WellKind::Well));
     wells
         .filter_map(|p| {
             let well = inputs.site.wells.iter().find(|w| w.id == p.id)?;
@@ -193,7 +192,7 @@ fn waters(inputs: &Inputs) -> Vec<Target> {
         .control
         .points()
         .iter()
-        .filter(|p| p.kind != WellKind::Well)
+        .filter(|p| p.kind() != Some(WellKind::Well))
         .map(|p| geo::Point(p.crs).into());
     streams.chain(gauges).map(|g: geo::Geometry| Target::new(&g, frame)).collect()
 }

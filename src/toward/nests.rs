@@ -18,7 +18,7 @@ pub(super) fn vertical(
 ) -> Vec<VerticalGradient> {
     let site = inputs.site;
     let settings = &site.settings;
-    let (metres, depth_m) = (settings.elevation_unit.metres(), settings.depth_unit.metres());
+    let (metres, depth_m) = (settings.elevation_unit.metres(), inputs.round.depth_unit.metres());
     let mut heads: BTreeMap<usize, &ReadingAccount> = BTreeMap::new();
     for account in inputs.control.accounts() {
         let at_rest = match &account.fate {
@@ -33,7 +33,7 @@ pub(super) fn vertical(
         .into_iter()
         .filter_map(|(well, account)| {
             let at = inputs.control.frame().to_local(inputs.control.places()[well]?.crs);
-            let sd = settings.uncertainty.head_errors.of(Situation {
+            let sd = inputs.round.head_errors.of(Situation {
                 depth_m: account.corrected_depth.map(|d| d * depth_m),
                 hours_from_middle: None,
                 product_thickness_m: account.product_thickness.map(|t| t * depth_m),

@@ -1,11 +1,8 @@
 //! Triangles and who lies beside whom.
 
 use geo::Coord;
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
 
-use crate::geom::distance;
-use crate::geom::{at, doubled_area, foot, tolerance};
+use crate::geom::{TriangleIndex, at, distance, doubled_area, foot, tolerance};
 use crate::triangulate::{Mesh, Triangle};
 
 /// A triangulation with its neighbourhoods: where a path goes on from the side of a triangle and
@@ -21,7 +18,7 @@ pub struct Net {
     fans: Vec<usize>,
     outline: Vec<bool>,
     lines: Vec<bool>,
-    boxes: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
+    index: TriangleIndex,
 }
 
 /// Where on a net a place lies.
@@ -80,18 +77,8 @@ impl Net {
                 free[*v] += 1;
             }
         }
-        let boxes = triangles
-            .iter()
-            .enumerate()
-            .map(|(t, corners)| {
-                let [a, b, c] = corners.map(|v| points[v]);
-                let low = [a.x.min(b.x).min(c.x), a.y.min(b.y).min(c.y)];
-                let high = [a.x.max(b.x).max(c.x), a.y.max(b.y).max(c.y)];
-                GeomWithData::new(Rectangle::from_corners(low, high), t)
-            })
-            .collect();
-        let boxes = RTree::bulk_load(boxes);
-        Self { points, triangles, across, starts, fans, outline, lines, boxes }
+        let index = TriangleIndex::new(triangles.iter().map(|t| t.map(|v| points[v])));
+        Self { points, triangles, across, starts, fans, outline, lines, index }
     }
 
     pub(super) fn point(&self, vertex: usize) -> Coord {
@@ -174,9 +161,7 @@ impl Net {
     /// [`tolerance::SAME_POSITION_M`] lies on it.
     pub(super) fn locate(&self, p: Coord) -> Option<Spot> {
         const NEAR: f64 = tolerance::SAME_POSITION_M;
-        let around = AABB::from_corners([p.x - NEAR, p.y - NEAR], [p.x + NEAR, p.y + NEAR]);
-        let mut near: Vec<usize> =
-            self.boxes.locate_in_envelope_intersecting(&around).map(|b| b.data).collect();
+        let mut near: Vec<usize> = self.index.near(p, NEAR).collect();
         near.sort_unstable();
         let vertex = near
             .iter()

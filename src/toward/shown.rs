@@ -8,7 +8,7 @@ use super::path::Way;
 use super::site::{Role, Toward};
 use crate::geom::Frame;
 use crate::geom::distance;
-use crate::read::SiteFile;
+use crate::read::Site;
 
 /// More paths than this are not shown.
 const MOST: usize = 400;
@@ -42,7 +42,7 @@ impl Toward {
     /// # Units
     /// - `apart_m`: m on the ground
     #[must_use]
-    pub fn shown(&self, site: &SiteFile, frame: &Frame, apart_m: f64) -> Vec<ShownPath> {
+    pub fn shown(&self, site: &Site, frame: &Frame, apart_m: f64) -> Vec<ShownPath> {
         let streams = lines(site.features.streams.iter().flat_map(|s| {
             s.line.lines().map(|l| [l.start, l.end].map(|p| frame.to_local(p))).collect::<Vec<_>>()
         }));

@@ -1,6 +1,5 @@
 //! All of it for one map.
 
-use std::path::Path;
 
 use geo::Coord;
 use rayon::prelude::*;
@@ -36,7 +35,7 @@ use crate::flow::SiteFlow;
 use crate::geom::Areas;
 use crate::geom::tolerance::LINE_BEND_SPACINGS;
 use crate::interpolate::Surface;
-use crate::read::{Method, SiteFile, Span};
+use crate::read::{Method, Round, Site, Span};
 use crate::triangulate::Mesh;
 use crate::uncertainty::{LinearSurface, SiteUncertainty};
 use crate::units::brief;
@@ -55,7 +54,9 @@ const BACK: u32 = 36;
 #[derive(Debug, Clone, Copy)]
 pub struct Inputs<'a> {
     /// What the files say.
-    pub site: &'a SiteFile,
+    pub site: &'a Site,
+    /// The round mapped.
+    pub round: &'a Round,
     /// The control points.
     pub control: &'a ControlSet,
     /// Their triangles.
@@ -66,8 +67,6 @@ pub struct Inputs<'a> {
     pub flow: &'a SiteFlow,
     /// How sure all of it is.
     pub uncertainty: &'a SiteUncertainty,
-    /// The site folder, in which rasters lie.
-    pub folder: &'a Path,
 }
 
 /// What a place is to the question.
@@ -234,11 +233,8 @@ pub fn site(inputs: &Inputs) -> Result<Warned<Toward>, Error> {
     let verdicts = verdict::verdicts(inputs, &places, &paths, near, conductor.as_ref(), &levels);
     disagreements(&places, &verdicts, matches!(surface, Walked::Triangles { .. }), &mut said);
     let lines = along::lines(inputs, &levels, &places, |p| surface.head(p), pair_m);
-    let ground = settings
-        .ground
-        .as_ref()
-        .map(|g| ground::compare(inputs, g, water_m, &mut said))
-        .transpose()?;
+    let land = inputs.site.land_surface.as_ref();
+    let ground = land.map(|land| ground::compare(inputs, land, water_m, &mut said)).transpose()?;
     let value = Toward {
         places,
         paths,

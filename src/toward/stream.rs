@@ -19,7 +19,7 @@ pub(super) fn through_points(inputs: &Inputs, place: &Geometry, near_m: f64) -> 
     let receptor = local(line);
     let streams = inputs.site.features.streams.iter().map(|s| local(&s.line));
     let (stream, course) = streams.enumerate().find(|(_, s)| is_same(&s.0, &receptor.0, near_m))?;
-    let (beside, index) = (inputs.control.beside(), Pieces::new(pieces(&course.0).collect()));
+    let index = Pieces::new(pieces(&course.0).collect());
     let mut points: Vec<(f64, Coord)> = inputs
         .control
         .points()
@@ -27,8 +27,8 @@ pub(super) fn through_points(inputs: &Inputs, place: &Geometry, near_m: f64) -> 
         .filter_map(|point| {
             let p = frame.to_local(point.crs);
             let share = course.line_locate_point(&Point(p))?;
-            let own = beside.stream(point) == Some(stream);
-            let gauge = || point.kind == WellKind::Gauge && index.distance(p) <= near_m;
+            let own = point.stream() == Some(stream);
+            let gauge = || point.kind() == Some(WellKind::Gauge) && index.distance(p) <= near_m;
             (own || gauge()).then_some((share, p))
         })
         .collect();

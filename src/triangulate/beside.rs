@@ -4,13 +4,13 @@ use geo::Coord;
 use rayon::prelude::*;
 
 use super::types::{Mark, Mesh};
-use crate::check::ControlSet;
+use crate::check::{ControlPoint, ControlSet};
 
 /// Marks triangles whose corners are all on one stream, and those whose centroid lies outside the
 /// boundary.
 pub(super) fn mark(control: &ControlSet, mesh: &mut Mesh) {
     let (beside, points, frame) = (control.beside(), control.points(), control.frame());
-    let streams: Vec<Option<usize>> = points.iter().map(|p| beside.stream(p)).collect();
+    let streams: Vec<Option<usize>> = points.iter().map(ControlPoint::stream).collect();
     let (any, local) = (streams.iter().any(Option::is_some), &mesh.local);
     if !any && beside.boundary().is_empty() {
         return;

@@ -17,7 +17,6 @@ pub use types::{Mark, Mesh, Triangle};
 use crate::check::{ControlPoint, ControlSet};
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::geom::tolerance;
-use crate::read::WellKind;
 use crate::units::told_apart;
 
 /// The Delaunay triangulation of a control set.
@@ -34,7 +33,7 @@ pub fn mesh(control: &ControlSet) -> Warned<Mesh> {
     let points = control.points();
     let local: Vec<Coord> = points.iter().map(|p| p.local).collect();
     let heads = points.iter().map(|p| p.head).collect();
-    let mut mesh = judged(local, heads, |i| points[i].kind != WellKind::Stream);
+    let mut mesh = judged(local, heads, |i| points[i].well().is_some());
     let mut findings = cut::at_barriers(control, &mut mesh);
     quality::mark_lines(&mut mesh.triangles);
     beside::mark(control, &mut mesh);

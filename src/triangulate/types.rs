@@ -3,6 +3,8 @@
 use geo::Coord;
 use serde::Serialize;
 
+use crate::geom::TriangleIndex;
+
 /// Why a triangle deserves distrust. Marked, never dropped.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -104,6 +106,21 @@ impl Mesh {
     #[must_use]
     pub fn corners(&self, t: &Triangle) -> [Coord; 3] {
         t.corners.map(|i| self.local[i])
+    }
+
+    /// An index of its triangles, to ask [`Self::around`] with.
+    #[must_use]
+    pub fn index(&self) -> TriangleIndex {
+        TriangleIndex::new(self.triangles.iter().map(|t| self.corners(t)))
+    }
+
+    /// The triangle around a place, the first one on a side; `None` outside the outline.
+    ///
+    /// # Units
+    /// - `p`: m in the local frame
+    #[must_use]
+    pub fn around(&self, index: &TriangleIndex, p: Coord) -> Option<usize> {
+        index.around(p, |t| self.corners(&self.triangles[t])).map(|(t, _)| t)
     }
 
     /// The same triangles with other heads.

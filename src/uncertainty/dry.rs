@@ -4,10 +4,10 @@ use std::collections::BTreeSet;
 
 use super::confidence::NORMAL_SDS;
 use super::linear::LinearSurface;
-use crate::check::{ControlSet, HeadSd, Parts, Situation, unit_key};
+use crate::check::{ControlPoint, ControlSet, HeadSd, Parts, Situation, unit_key};
 use crate::diag::{Code, Diagnostic};
 use crate::interpolate::Surface;
-use crate::read::{SiteFile, Status, Well, WellKind};
+use crate::read::{Round, Site, Status, Well};
 use crate::reduce::ReadingAccount;
 use crate::triangulate::Mesh;
 use crate::units::{LengthUnit, brief_to, told_apart};
@@ -43,13 +43,14 @@ fn lowest_water(parts: Parts) -> Option<(f64, &'static str)> {
 /// `docs/uncertainty.md`.
 #[must_use]
 pub fn dry_wells(
-    site: &SiteFile,
+    site: &Site,
+    round: &Round,
     control: &ControlSet,
     mesh: &Mesh,
     surface: &Surface,
     heads: &[HeadSd],
 ) -> Vec<Diagnostic> {
-    let dry = dry(site, control);
+    let dry = dry(site, round, control);
     if dry.is_empty() {
         return Vec::new();
     }
@@ -70,10 +71,10 @@ pub fn dry_wells(
             None => linear.sd_at(control.frame().to_local(place.crs)),
         };
         let depth_m = account.measuring_point.map(|point| (point - lowest) * metres);
-        let of_well = settings.uncertainty.head_errors.of(Situation { depth_m, ..<_>::default() });
+        let of_well = round.head_errors.of(Situation { depth_m, ..<_>::default() });
         let bound = NORMAL_SDS * libm::hypot(of_surface.unwrap_or(largest), of_well.sd_m / metres);
         let told = finding(well, unit, head, (lowest, what), bound)?;
-        Some(told.at(&site.readings[account.reading].origin).at(&well.origin))
+        Some(told.at(&round.readings[account.reading].origin).at(&well.origin))
     });
     told.collect()
 }
@@ -108,16 +109,15 @@ fn finding(
 
 /// The dry readings of wells of the mapped unit that no other reading put on the map, one for each
 /// well.
-fn dry<'a>(site: &SiteFile, control: &'a ControlSet) -> Vec<&'a ReadingAccount> {
+fn dry<'a>(site: &Site, round: &Round, control: &'a ControlSet) -> Vec<&'a ReadingAccount> {
     let all = control.accounts().iter();
-    let dry: Vec<_> = all.filter(|a| site.readings[a.reading].status == Status::Dry).collect();
+    let dry: Vec<_> = all.filter(|a| round.readings[a.reading].status == Status::Dry).collect();
     if dry.is_empty() {
         return dry;
     }
     let unit = |well: usize| site.wells[well].aquifer_unit.as_deref().map(unit_key);
-    let mapped: BTreeSet<usize> = control.points().iter().map(|p| p.well).collect();
-    let wells = control.points().iter().filter(|p| p.kind != WellKind::Stream);
-    let units: BTreeSet<_> = wells.map(|p| unit(p.well)).collect();
+    let mapped: BTreeSet<usize> = control.points().iter().filter_map(ControlPoint::well).collect();
+    let units: BTreeSet<_> = mapped.iter().map(|well| unit(*well)).collect();
     let mut seen = BTreeSet::new();
     dry.into_iter()
         .filter(|a| !mapped.contains(&a.well) && units.contains(&unit(a.well)))

@@ -2,15 +2,10 @@
 
 use geo::Coord;
 use rayon::prelude::*;
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RStarInsertionStrategy, RTree, RTreeParams};
 use serde::Serialize;
 
-use crate::geom::{Frame, Slope, doubled_area, slope_of_triangle};
+use crate::geom::{Frame, Slope, TriangleIndex, slope_of_triangle, weights};
 use crate::interpolate::{Grid, GridSpec};
-
-/// A place counts as inside a triangle when no weight is below this.
-const ON_EDGE: f64 = -1e-9;
 
 /// How the band of a contour is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -39,18 +34,7 @@ pub struct LinearSurface<'a> {
     triangles: &'a [[usize; 3]],
     /// How steep each triangle is, head unit per m; 0 without an area.
     steepness: Vec<f64>,
-    tree: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>, Wide>,
-}
-
-/// Many boxes to a node: quicker to load, and to look into where boxes hardly overlap.
-#[derive(Debug)]
-struct Wide;
-
-impl RTreeParams for Wide {
-    const MIN_SIZE: usize = 8;
-    const MAX_SIZE: usize = 16;
-    const REINSERTION_COUNT: usize = 4;
-    type DefaultInsertionStrategy = RStarInsertionStrategy;
+    index: TriangleIndex,
 }
 
 impl<'a> LinearSurface<'a> {
@@ -71,22 +55,13 @@ impl<'a> LinearSurface<'a> {
     ) -> Self {
         let lengths = [heads.len(), sds.len()];
         assert_eq!(lengths, [points.len(); 2], "this is a bug in headfall: lengths differ");
-        let boxes = triangles.iter().enumerate().map(|(i, t)| {
-            let (low, high) = bounds(t.map(|i| points[i]));
-            GeomWithData::new(Rectangle::from_corners([low.x, low.y], [high.x, high.y]), i)
-        });
         let steep = |t: &[usize; 3]| {
             let slope = slope_of_triangle(t.map(|i| points[i]), t.map(|i| heads[i]));
             slope.map_or(0.0, Slope::magnitude)
         };
         let steepness = triangles.par_iter().map(steep).collect();
-        Self {
-            points,
-            sds,
-            triangles,
-            steepness,
-            tree: RTree::bulk_load_with_params(boxes.collect()),
-        }
+        let index = TriangleIndex::new(triangles.iter().map(|t| t.map(|i| points[i])));
+        Self { points, sds, triangles, steepness, index }
     }
 
     /// The triangle around a place, the first one on an edge, and the weights of its corners;
@@ -96,10 +71,7 @@ impl<'a> LinearSurface<'a> {
     /// - `p`: m
     #[must_use]
     pub fn locate(&self, p: Coord) -> Option<(usize, [f64; 3])> {
-        self.tree
-            .locate_in_envelope_intersecting(&AABB::from_point([p.x, p.y]))
-            .filter_map(|found| Some((found.data, self.weights(found.data, p)?)))
-            .min_by_key(|(triangle, _)| *triangle)
+        self.index.around(p, |t| self.corners(t))
     }
 
     /// Standard deviation of the surface at a place, from the weights of the three heads:
@@ -169,7 +141,7 @@ impl<'a> LinearSurface<'a> {
     pub(super) fn along(&self, line: &[Coord]) -> Vec<Option<(usize, [f64; 3])>> {
         let mut last = line.get(1).and_then(|p| self.locate(*p)).map(|(t, _)| t);
         let find = |p: &Coord| {
-            let same = last.and_then(|t| Some((t, self.weights(t, *p)?)));
+            let same = last.and_then(|t| Some((t, weights(self.corners(t), *p)?)));
             let found = same.or_else(|| self.locate(*p));
             last = found.map(|(t, _)| t);
             found
@@ -198,22 +170,7 @@ impl<'a> LinearSurface<'a> {
         (part(0) + part(1) + part(2)).sqrt()
     }
 
-    /// The weights of a triangle's corners at a place, `None` outside.
-    fn weights(&self, triangle: usize, p: Coord) -> Option<[f64; 3]> {
-        let [a, b, c] = self.triangles[triangle].map(|i| self.points[i]);
-        let area2 = doubled_area([a, b, c]);
-        let of_b = doubled_area([a, p, c]) / area2;
-        let of_c = doubled_area([a, b, p]) / area2;
-        let weights = [1.0 - of_b - of_c, of_b, of_c];
-        weights.iter().all(|w| *w >= ON_EDGE).then_some(weights)
+    fn corners(&self, triangle: usize) -> [Coord; 3] {
+        self.triangles[triangle].map(|i| self.points[i])
     }
-}
-
-/// The box around a triangle, a hair wider so that its edges are inside.
-fn bounds([a, b, c]: [Coord; 3]) -> (Coord, Coord) {
-    let low = Coord { x: a.x.min(b.x).min(c.x), y: a.y.min(b.y).min(c.y) };
-    let high = Coord { x: a.x.max(b.x).max(c.x), y: a.y.max(b.y).max(c.y) };
-    let hair = -ON_EDGE * ((high.x - low.x) + (high.y - low.y));
-    let wider = |p: Coord, by: f64| Coord { x: p.x + by, y: p.y + by };
-    (wider(low, -hair), wider(high, hair))
 }

@@ -96,3 +96,11 @@ impl std::fmt::Display for LengthUnit {
         f.write_str(self.name())
     }
 }
+/// The units that heights are given in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct HeightUnits {
+    /// Unit of heads and elevations.
+    pub elevation: LengthUnit,
+    /// Unit of depths.
+    pub depth: LengthUnit,
+}

@@ -11,7 +11,7 @@ mod number;
 
 pub use angle::Azimuth;
 pub use apart::{duration, told_apart};
-pub use length::LengthUnit;
+pub use length::{HeightUnits, LengthUnit};
 pub use median::median;
 pub use number::{
     as_given, brief, brief_to, clean, finite, fixed, place, round_to, round_to_significant, signed,

@@ -5,9 +5,9 @@ use std::io;
 use geo::Coord;
 
 use super::decimals;
-use super::heights::Units;
 use super::sure::Sure;
 use crate::results::Results;
+use crate::units::HeightUnits;
 
 /// The results with the units and positions their files share.
 #[derive(Debug)]
@@ -15,7 +15,7 @@ pub(super) struct Context<'a> {
     /// All that is to be written.
     pub(super) results: &'a Results<'a>,
     /// Units of heads and depths.
-    pub(super) units: Units,
+    pub(super) units: HeightUnits,
     /// Longitude and latitude of each triangle's centroid.
     pub(super) centroids: Vec<Coord>,
     /// The stretches of all contours: which line each is of, and which of its stretches.
@@ -32,7 +32,7 @@ impl<'a> Context<'a> {
     /// When a position has no longitude and latitude.
     pub(super) fn new(results: &'a Results<'a>) -> io::Result<Self> {
         let settings = &results.site.settings;
-        let units = Units { elevation: settings.elevation_unit, depth: settings.depth_unit };
+        let units = results.round.units(settings);
         let mut centroids: Vec<_> = results.flow.triangles.iter().map(|f| f.centroid).collect();
         let supports = &results.uncertainty.contours;
         let stretches: Vec<_> = (0..supports.len())

@@ -1,20 +1,16 @@
 //! A site made by hand for the tests: wells on a square lattice, heads on a plane.
 
-use std::collections::BTreeMap;
-
 use geo::Coord;
 use jiff::civil::datetime;
 
-use crate::check::{ControlPoint, ControlSet, LeaveOneOut, Place};
+use crate::check::{Carrier, ControlPoint, ControlSet, LeaveOneOut, Place};
 use crate::contour::{ContourLine, Contours};
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::flow::{SiteFlow, TriangleFlow, VectorMean};
 use crate::geom::{Crs, Frame, doubled_area, fit_plane, slope_of_triangle};
 use crate::interpolate::{Grid, GridSpec, Surface};
 use crate::read::{
-    DepthDatum, Features, InputFile, Measurement, Method, Moment, Reading, ReceptorSettings,
-    Settings, SheetSettings, SiteFile, Status, SurfaceSettings, UncertaintySettings, Well,
-    WellKind,
+    InputFile, Measurement, Method, Moment, Reading, Round, Settings, Site, Status, Well, WellKind,
 };
 use crate::reduce::{Fate, ReadingAccount};
 use crate::results::Results;
@@ -31,7 +27,8 @@ pub(super) const RISE: f64 = 0.01;
 
 #[derive(Debug)]
 pub(super) struct Fixture {
-    pub(super) site: SiteFile,
+    pub(super) site: Site,
+    pub(super) round: Round,
     pub(super) control: ControlSet,
     pub(super) mesh: Mesh,
     pub(super) surface: Surface,
@@ -45,6 +42,7 @@ impl Fixture {
     pub(super) fn results(&self) -> Results<'_> {
         Results {
             site: &self.site,
+            round: &self.round,
             control: &self.control,
             mesh: &self.mesh,
             surface: &self.surface,
@@ -90,9 +88,8 @@ pub(super) fn lattice(
     let frame = Frame::new(origin, 1.0);
     let points: Vec<ControlPoint> = (0..count)
         .map(|k| ControlPoint {
-            well: k,
             id: wells[k].id.clone(),
-            kind: wells[k].kind,
+            carrier: Carrier::Read { well: k, kind: wells[k].kind },
             crs: positions[k],
             local: frame.to_local(positions[k]),
             lon_lat: lon_lat[k],
@@ -155,17 +152,19 @@ pub(super) fn lattice(
         Some("upper sand".to_owned()),
         from_to,
     );
-    let site = site(definition, wells, readings);
+    let site = site(definition, wells);
+    let round = Round::new("spring", readings, &site.settings);
     let mesh = Mesh::for_tests(local, heads, triangles, vec![0, n - 1, count - 1, count - n]);
     let mut contours = contours(origin, side);
     let mut surface = Surface::of_nodes(Grid::new(spec, nodes), Method::Linear);
     "linear".clone_into(&mut surface.words);
-    let sds = uncertainty::heads(&site.settings, &control);
+    let sds = uncertainty::heads(&round, &control);
     let uncertainty =
         uncertainty::site(&site.settings, &control, &mesh, &flow, &mut contours, &surface, sds)
             .value;
     Fixture {
         site,
+        round,
         control,
         mesh,
         surface,
@@ -202,18 +201,9 @@ fn contours(origin: Coord, side: f64) -> Contours {
 
 fn well(id: &str, p: Coord, k: usize) -> Well {
     Well {
-        id: id.to_owned(),
-        kind: WellKind::Well,
-        easting: p.x,
-        northing: p.y,
         aquifer_unit: Some("upper sand".to_owned()),
-        ground_elevation: None,
-        total_depth: None,
-        sounded_depth: None,
-        screen_top: None,
-        screen_bottom: None,
-        specific_gravity: None,
         origin: Origin::line("wells.csv", k as u64 + 2),
+        ..Well::new(id, p.x, p.y)
     }
 }
 
@@ -260,44 +250,14 @@ fn account(k: usize, head: Option<f64>) -> ReadingAccount {
     }
 }
 
-fn site(crs: &str, wells: Vec<Well>, readings: Vec<Reading>) -> SiteFile {
-    SiteFile {
-        settings: Settings {
-            name: "Test Meadow (invented)".to_owned(),
-            crs: crs.to_owned(),
-            coordinates_crs: None,
-            grids: None,
-            length_unit: None,
-            elevation_unit: LengthUnit::Foot,
-            elevation_unit_assumed: false,
-            depth_unit: LengthUnit::Foot,
-            vertical_datum: Some("NAVD 88".to_owned()),
-            aquifer_unit: Some("upper sand".to_owned()),
-            depths_from: DepthDatum::MeasuringPoint,
-            sounded_from: DepthDatum::MeasuringPoint,
-            round_window_h: 24.0,
-            repeat_tolerance: 0.02,
-            measuring_point_age_years: 10.0,
-            cell: None,
-            interval: None,
-            base_level: 0.0,
-            specific_gravity: None,
-            stream_spacing: None,
-            stream_reach: None,
-            formats: Vec::new(),
-            surface: SurfaceSettings::default(),
-            uncertainty: UncertaintySettings::default(),
-            sheet: SheetSettings::default(),
-            receptors: ReceptorSettings::default(),
-        },
-        wells,
-        measuring_points: BTreeMap::new(),
-        instruments: BTreeMap::new(),
-        round: "spring".to_owned(),
-        readings,
-        features: Features::default(),
-        inputs: vec![InputFile { file: "wells.csv".to_owned(), sha256: "0".repeat(64) }],
-    }
+fn site(crs: &str, wells: Vec<Well>) -> Site {
+    let settings = Settings {
+        vertical_datum: Some("NAVD 88".to_owned()),
+        aquifer_unit: Some("upper sand".to_owned()),
+        ..Settings::new("Test Meadow (invented)", crs, LengthUnit::Foot)
+    };
+    let inputs = vec![InputFile { file: "wells.csv".to_owned(), sha256: "0".repeat(64) }];
+    Site { inputs, ..Site::new(settings, wells) }
 }
 
 /// The first triangle is made flat, whatever its heads.

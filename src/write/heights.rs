@@ -1,7 +1,7 @@
 //! Heads and depths in both units.
 
 use super::decimals;
-use crate::units::LengthUnit;
+use crate::units::{HeightUnits, LengthUnit};
 
 /// A height in m and in the site's foot, rounded as [`decimals::height`] says.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -12,16 +12,7 @@ pub(super) struct Height {
     pub(super) ft: f64,
 }
 
-/// The units heights are given in at this site.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Units {
-    /// Unit of heads and elevations.
-    pub(super) elevation: LengthUnit,
-    /// Unit of depths.
-    pub(super) depth: LengthUnit,
-}
-
-impl Units {
+impl HeightUnits {
     /// A head or an elevation.
     ///
     /// # Units
@@ -53,10 +44,10 @@ mod tests {
     #[test]
     fn feet_follow_the_elevation_unit_and_the_two_feet_differ() {
         // NIST Special Publication 811, appendix B: 0.3048 m and 1200/3937 m.
-        let us = Units { elevation: LengthUnit::UsSurveyFoot, depth: LengthUnit::Foot };
+        let us = HeightUnits { elevation: LengthUnit::UsSurveyFoot, depth: LengthUnit::Foot };
         assert_eq!(us.elevation(5280.0), Height { m: 1609.3472, ft: 5280.0 });
         assert_eq!(us.depth(5280.0), Height { m: 1609.344, ft: 5279.9894 });
-        let metric = Units { elevation: LengthUnit::Metre, depth: LengthUnit::Metre };
+        let metric = HeightUnits { elevation: LengthUnit::Metre, depth: LengthUnit::Metre };
         assert_eq!(metric.depth(304.8), Height { m: 304.8, ft: 1000.0 });
     }
 }

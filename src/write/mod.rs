@@ -94,7 +94,7 @@ const RASTERS: [Raster; 2] = [
 ];
 
 /// Every other file there is. The longest task comes first, of those that one thread writes alone.
-const FILES: [File; 16] = [
+const FILES: [File; 17] = [
     File { name: "report.html", write: page_file, when: sheet::wanted },
     File { name: "layers.gpkg", write: vector::geopackage, when: sheet::wanted },
     File { name: "summary.json", write: summary_file, when: always },
@@ -104,6 +104,7 @@ const FILES: [File; 16] = [
     File { name: "triangles.geojson", write: layers::triangles, when: always },
     File { name: "flow.geojson", write: layers::flow, when: always },
     File { name: "wells.geojson", write: layers::wells, when: always },
+    File { name: "stream-points.geojson", write: layers::stream_points, when: has_streams },
     File { name: "paths.geojson", write: toward::paths, when: toward::asked },
     File { name: "receptors.geojson", write: toward::receptors, when: toward::asked },
     File { name: "reaches.geojson", write: toward::reaches, when: toward::asked },
@@ -115,6 +116,11 @@ const FILES: [File; 16] = [
 
 fn always(_: &Results) -> bool {
     true
+}
+
+/// Whether points along streams carry the map.
+fn has_streams(results: &Results) -> bool {
+    results.stream_points().is_some()
 }
 
 /// The names of the files of a run and of its folders of further formats, sorted.

@@ -435,7 +435,7 @@ fn a_result_that_cannot_be_written_is_named_and_leaves_earlier_ones_alone() {
     write(&fixture.results(), &out).unwrap();
     let read = |name: &str| fs::read(out.join(name)).unwrap();
     let before: Vec<_> = super::file_names(&fixture.results()).into_iter().map(read).collect();
-    fixture.site.round = "autumn".to_owned();
+    fixture.round.name = "autumn".to_owned();
     fixture.contours.lines[1].points[1].x = f64::INFINITY;
     let error = write(&fixture.results(), &out).unwrap_err();
     assert!(matches!(&error, Error::Write { path, .. } if *path == out), "{error}");

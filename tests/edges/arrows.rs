@@ -73,7 +73,7 @@ fn on_sheet(map: &Map) -> Vec<Polygon> {
         .control
         .points()
         .iter()
-        .filter(|p| p.kind == headfall::read::WellKind::Well)
+        .filter(|p| p.kind() == Some(headfall::read::WellKind::Well))
         .map(|p| p.crs)
         .collect();
     assert_eq!(rings.len(), wells.len(), "a ring for each well");
@@ -115,7 +115,7 @@ fn on_page(map: &Map, k: f64) -> Vec<Option<Polygon>> {
         .control
         .points()
         .iter()
-        .filter(|p| p.kind == headfall::read::WellKind::Well)
+        .filter(|p| p.kind() == Some(headfall::read::WellKind::Well))
         .map(|p| (p.id.as_str(), p.crs))
         .collect();
     let drawn = places("class=\"mark well\"");

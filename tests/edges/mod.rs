@@ -15,9 +15,10 @@ mod contours;
 mod outline;
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use geo::Coord;
-use headfall::read::{Method, Overrides, SiteFile};
+use headfall::read::{Method, Overrides, Site};
 use headfall::run::{self, Map};
 
 /// A site below `tests/data/edges`.
@@ -26,10 +27,10 @@ fn kept(name: &str) -> PathBuf {
 }
 
 /// The map of a site after something was changed about its settings.
-fn map_of(source: &Path, overrides: &Overrides, change: impl Fn(&mut SiteFile)) -> Map {
+fn map_of(source: &Path, overrides: &Overrides, change: impl Fn(&mut Site)) -> Map {
     let mut findings = Vec::new();
     let mut heads = run::heads(source, overrides, &mut findings).expect("heads");
-    change(&mut heads.site);
+    change(Arc::make_mut(&mut heads.site));
     run::map(heads, &mut findings).unwrap_or_else(|e| panic!("{e:?}\n{findings:#?}"))
 }
 

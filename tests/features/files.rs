@@ -11,7 +11,7 @@ use gdal::vector::{
 use geo::{Coord, CoordsIter};
 use headfall::diag::{Code, Diagnostic};
 use headfall::geom::Crs;
-use headfall::read::{Overrides, SiteFile};
+use headfall::read::{Overrides, Site};
 
 use super::{EAST, NORTH, map_with, read, ring, site, wkt};
 use crate::support::{Folder, near, of};
@@ -76,7 +76,7 @@ pub(super) fn area() -> String {
 
 /// The boundary's one outline from [`EAST`], [`NORTH`].
 #[track_caller]
-fn holds_the_area(site: &SiteFile, within: f64) {
+fn holds_the_area(site: &Site, within: f64) {
     assert_eq!(site.features.boundary.len(), 1);
     let mut found: Vec<Coord> = site.features.boundary[0].exterior().0.clone();
     // Formats differ in sense of rotation and in where an outline begins.

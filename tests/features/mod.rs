@@ -35,10 +35,11 @@ mod views;
 mod walled;
 
 use std::fmt::Write as _;
+use std::sync::Arc;
 
 use geo::Coord;
 use headfall::diag::Diagnostic;
-use headfall::read::{Method, Overrides, SiteFile};
+use headfall::read::{Method, Overrides, Site};
 use headfall::run::{self, Map};
 
 use crate::support::{Folder, hold_brief};
@@ -70,7 +71,7 @@ pub(crate) fn site(wells: &[(f64, f64, f64)], toml: &str) -> Folder {
 }
 
 /// What the files of a site say, and the findings; the refusals when there are any.
-pub(crate) fn read(folder: &Folder) -> Result<(SiteFile, Vec<Diagnostic>), Vec<Diagnostic>> {
+pub(crate) fn read(folder: &Folder) -> Result<(Site, Vec<Diagnostic>), Vec<Diagnostic>> {
     match headfall::read::site(folder.path(), &Overrides::default()) {
         Ok(site) => {
             hold_brief(&site.findings);
@@ -86,12 +87,12 @@ pub(crate) fn read(folder: &Folder) -> Result<(SiteFile, Vec<Diagnostic>), Vec<D
 /// The map of a site, after something was changed about its settings.
 pub(crate) fn map_with(
     folder: &Folder,
-    change: impl Fn(&mut SiteFile),
+    change: impl Fn(&mut Site),
 ) -> (Result<Map, headfall::Error>, Vec<Diagnostic>) {
     let mut findings = Vec::new();
     let result =
         run::heads(folder.path(), &Overrides::default(), &mut findings).and_then(|mut heads| {
-            change(&mut heads.site);
+            change(Arc::make_mut(&mut heads.site));
             run::map(heads, &mut findings)
         });
     if let Err(error) = &result {

@@ -6,8 +6,7 @@ use std::fmt::Write as _;
 
 use geo::Coord;
 use headfall::diag::Code;
-use headfall::read::{Method, WellKind};
-use headfall::reduce::Fate;
+use headfall::read::Method;
 use headfall::run::Map;
 
 use super::{EAST, NORTH, by, from_corner, map_with, read, site};
@@ -45,7 +44,7 @@ fn streams(courses: &[Course<'_>], spacing: f64) -> Folder {
 
 /// The control points of streams: name, place from the corner, stage.
 fn points(map: &Map) -> Vec<(String, Coord, f64)> {
-    let stream = map.control.points().iter().filter(|p| p.kind == WellKind::Stream);
+    let stream = map.control.points().iter().filter(|p| p.stream().is_some());
     stream.map(|p| (p.id.clone(), from_corner(p.crs), p.head)).collect()
 }
 
@@ -88,8 +87,7 @@ fn a_straight_stage_rounded_to_the_centimetre_holds_no_more_points_than_its_ends
     let mut bent = course;
     bent[17].2 += 0.05;
     let (site, _) = read(&streams(&[("Canal", &bent)], 200.0)).expect("a site");
-    let names: Vec<&str> =
-        site.wells.iter().filter(|w| w.kind == WellKind::Stream).map(|w| w.id.as_str()).collect();
+    let names: Vec<&str> = site.features.stream_points.iter().map(|p| p.name.as_str()).collect();
     assert!(names.contains(&"Canal @ 340 m"), "{names:?}");
     // The bend is held by three vertices: at it and at both its feet.
     assert!(names.contains(&"Canal @ 320 m") && names.contains(&"Canal @ 360 m"), "{names:?}");
@@ -140,18 +138,15 @@ fn streams_that_agree_to_within_the_survey_are_not_told() {
 
 /// The stage that stays at the middle, and the streams whose points gave way there.
 fn stays(courses: &[Course<'_>]) -> (f64, Vec<String>) {
-    let (map, _) = contradictions(courses);
+    let (map, findings) = map_with(&streams(courses, 60.0), |_| ());
+    let map = map.expect("a map");
     let middle = Coord { x: 500.0, y: 500.0 };
     let points = points(&map);
     let there: Vec<_> =
         points.iter().filter(|(_, p, _)| (*p - middle).x.hypot((*p - middle).y) < 1.0).collect();
     assert_eq!(there.len(), 1, "{there:?}");
-    let aside = map
-        .control
-        .accounts()
-        .iter()
-        .filter(|a| matches!(&a.fate, Fate::SetAside { code: Some(Code::StreamGivesWay), .. }));
-    let mut gave: Vec<String> = aside.map(|a| map.site.wells[a.well].id.clone()).collect();
+    let gave_way = of(Code::StreamGivesWay, &findings);
+    let mut gave: Vec<String> = gave_way.iter().flat_map(|d| d.wells.clone()).collect();
     gave.sort();
     (there[0].2, gave)
 }

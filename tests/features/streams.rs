@@ -3,8 +3,7 @@
 use std::fmt::Write as _;
 
 use headfall::diag::Code;
-use headfall::read::{Method, WellKind};
-use headfall::reduce::Fate;
+use headfall::read::Method;
 use headfall::triangulate::Mark;
 
 use super::{EAST, NORTH, by, from_corner, map_with, read, ring, site};
@@ -49,7 +48,7 @@ fn sloping(spacing: &str) -> Folder {
 #[test]
 fn the_stage_falls_in_proportion_to_the_length() {
     let (site, _) = read(&sloping("50")).expect("a site");
-    let points: Vec<_> = site.wells.iter().filter(|w| w.kind == WellKind::Stream).collect();
+    let points = &site.features.stream_points;
     // 400 m in pieces of 50 m. The bend is at 150 m; 4/5 and 3/5 of a metre east for each metre.
     let expected = (0..=8).map(|k| {
         let s = 50.0 * f64::from(k);
@@ -61,15 +60,11 @@ fn the_stage_falls_in_proportion_to_the_length() {
         (format!("Creek @ {s} m"), x, y, 50.2 - 0.001 * s)
     });
     assert_eq!(points.len(), 9);
-    for ((id, x, y, stage), well) in expected.zip(points) {
-        assert_eq!(well.id, id);
-        near(well.easting - EAST, x, 1e-9);
-        near(well.northing - NORTH, y, 2e-9);
-        let reading = site.readings.iter().find(|r| r.well == id).expect("its reading");
-        let headfall::read::Measurement::Elevation(read) = reading.measurement else {
-            panic!("{reading:?}")
-        };
-        near(read, stage, 1e-9);
+    for ((name, x, y, stage), point) in expected.zip(points) {
+        assert_eq!(point.name, name);
+        near(point.position.x - EAST, x, 1e-9);
+        near(point.position.y - NORTH, y, 2e-9);
+        near(point.stage, stage, 1e-9);
     }
     // Without a spacing the points stand as far apart as the wells usually do: about 100 m.
     let folder = sloping("50");
@@ -109,8 +104,7 @@ fn the_stage_is_that_of_the_heights_of_a_field_or_of_a_number() {
     let two = format!("MULTIPOINT (({}), ({}))", ring(&CREEK[..1]), ring(&CREEK[1..2]));
     let places = beside(&two, "name,st", "Pond,49.5", ", stage = \"st\"", more);
     let (site, _) = read(&places).expect("a site");
-    let names: Vec<&str> =
-        site.wells.iter().filter(|w| w.kind == WellKind::Stream).map(|w| w.id.as_str()).collect();
+    let names: Vec<&str> = site.features.stream_points.iter().map(|p| p.name.as_str()).collect();
     assert_eq!(names, ["Pond", "Pond (2)"]);
 }
 
@@ -139,7 +133,7 @@ fn streams_carry_the_surface_and_neither_the_plane_nor_the_checks_of_wells() {
     };
     assert_eq!(of_wells(&with), of_wells(&without));
     for (i, p) in with.control.points().iter().enumerate() {
-        if p.kind == WellKind::Stream {
+        if p.stream().is_some() {
             assert_eq!(p.leave_one_out, None);
             let head = with.uncertainty.heads[i];
             near(head.sd_m, SURVEY_SD_M, 1e-12);
@@ -151,7 +145,7 @@ fn streams_carry_the_surface_and_neither_the_plane_nor_the_checks_of_wells() {
         m.mesh.triangles().iter().filter(|t| t.marks.contains(&Mark::OneStream)).count()
     };
     assert_eq!(one(&without), 0);
-    let stream = |i: usize| with.control.points()[i].kind == WellKind::Stream;
+    let stream = |i: usize| with.control.points()[i].stream().is_some();
     let all_three =
         with.mesh.triangles().iter().filter(|t| t.corners.iter().all(|i| stream(*i))).count();
     assert!(all_three > 0);
@@ -226,12 +220,10 @@ fn where_a_well_stands_or_two_streams_meet_a_point_gives_way() {
     assert_eq!(told.len(), 2, "{messages:?}");
     assert!(messages.iter().any(|m| m.contains("Creek @ 100 m") && m.contains("a well was read")));
     assert!(messages.iter().any(|m| m.contains("@ 0 m") || m.contains("Creek @ 150 m")));
-    let aside = map
-        .control
-        .accounts()
-        .iter()
-        .filter(|a| matches!(&a.fate, Fate::SetAside { code: Some(Code::StreamGivesWay), .. }));
-    assert_eq!(aside.count(), 2, "they stay in heads.csv with the reason");
+    let named: Vec<&String> = told.iter().flat_map(|d| &d.wells).collect();
+    assert_eq!(named.len(), 2, "each is named: {named:?}");
+    let kept = map.control.points().iter().filter(|p| named.contains(&&p.id));
+    assert_eq!(kept.count(), 0, "and carries nothing");
 }
 
 #[test]
@@ -242,15 +234,15 @@ fn a_stream_beyond_the_wells_reach_or_of_another_unit_carries_nothing() {
     let (site, findings) = read(&folder).expect("a site");
     let told = of(Code::StreamShortened, &findings);
     assert_eq!(told.len(), 1);
-    let wells: Vec<_> = site.wells.iter().filter(|w| w.kind != WellKind::Stream).collect();
     let kept = site.features.stream_points.len();
     assert!((2..9).contains(&kept), "{kept}");
-    for p in site.wells.iter().filter(|w| w.kind == WellKind::Stream) {
-        let nearest = wells
+    for p in &site.features.stream_points {
+        let nearest = site
+            .wells
             .iter()
-            .map(|w| libm::hypot(w.easting - p.easting, w.northing - p.northing))
+            .map(|w| libm::hypot(w.easting - p.position.x, w.northing - p.position.y))
             .fold(f64::INFINITY, f64::min);
-        assert!(nearest <= 120.0, "{} is {nearest} m away", p.id);
+        assert!(nearest <= 120.0, "{} is {nearest} m away", p.name);
     }
     assert!(told[0].message.contains(&format!("{kept} of 9 points")), "{}", told[0].message);
 
@@ -283,7 +275,7 @@ fn a_register_in_degrees_takes_streams_too() {
     let (plain, _) = read(&folder).expect("a site");
     let crs = headfall::geom::Crs::lookup("EPSG:26915").expect("known");
     let mut text = "id,longitude,latitude\n".to_owned();
-    for w in plain.wells.iter().filter(|w| w.kind == WellKind::Well) {
+    for w in &plain.wells {
         let mut p = [geo::Coord { x: w.easting, y: w.northing }];
         crs.to_lon_lat(&mut p).expect("inside");
         let _ = writeln!(text, "{},{:.10},{:.10}", w.id, p[0].x, p[0].y);
@@ -296,8 +288,7 @@ fn a_register_in_degrees_takes_streams_too() {
     );
     let (map, findings) = map_with(&folder, |_| ());
     let map = map.unwrap_or_else(|e| panic!("{e:?} {findings:?}"));
-    let creek: Vec<_> =
-        map.control.points().iter().filter(|p| p.kind == WellKind::Stream).collect();
+    let creek: Vec<_> = map.control.points().iter().filter(|p| p.stream().is_some()).collect();
     assert_eq!(creek.len(), 9);
     let first = creek.iter().find(|p| p.id == "Creek @ 0 m").expect("the first");
     let at = from_corner(first.crs);

@@ -258,7 +258,7 @@ fn no_flow_path_crosses_a_wall() {
     let folder = walled(&wells, std::slice::from_ref(&wall), &toml);
     for method in [Method::Linear, Method::NaturalNeighbour, Method::ThinPlate] {
         let map: Map = map_by(&folder, method);
-        let found = run::follow(folder.path(), &map, &mut Vec::new()).expect("paths");
+        let found = run::follow(&map, &mut Vec::new()).expect("paths");
         assert!(found.verdicts.iter().all(|v| v.reaching == 0), "{method:?}: through the wall");
         let down = found.paths.into_iter().filter(|p| p.path.way == Way::Down);
         for path in down {

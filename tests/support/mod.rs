@@ -6,13 +6,14 @@ mod random;
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
-use std::ops::Deref;
+use std::ops::{Deref, DerefMut};
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::Arc;
 
 use headfall::Error;
 use headfall::diag::{Code, Diagnostic};
-use headfall::read::Overrides;
+use headfall::read::{Overrides, Round, Site};
 use headfall::run::{self, Map};
 
 pub(crate) use browser::{Browser, address};
@@ -37,6 +38,33 @@ impl Folder {
         std::fs::create_dir_all(path.parent().expect("a parent")).expect("a folder");
         std::fs::write(&path, text).expect("a file");
         path
+    }
+}
+
+/// A site and a round of it.
+#[derive(Debug, Clone)]
+pub(crate) struct Both {
+    pub(crate) site: Site,
+    pub(crate) round: Round,
+}
+
+impl From<(Site, Arc<Round>)> for Both {
+    fn from((site, round): (Site, Arc<Round>)) -> Self {
+        Self { site, round: Arc::unwrap_or_clone(round) }
+    }
+}
+
+impl Deref for Both {
+    type Target = Site;
+
+    fn deref(&self) -> &Site {
+        &self.site
+    }
+}
+
+impl DerefMut for Both {
+    fn deref_mut(&mut self) -> &mut Site {
+        &mut self.site
     }
 }
 

@@ -39,13 +39,4 @@ impl Surroundings<'_> {
         }
         Some(place[0])
     }
-
-    /// A position as the register would give it.
-    pub(super) fn to_register(&self, p: Coord) -> Option<Coord> {
-        let mut place = [p];
-        if let Some(register) = self.register {
-            register.convert_from(self.project, &mut place).ok()?;
-        }
-        Some(place[0])
-    }
 }

@@ -22,7 +22,7 @@ mod shape;
 mod stage;
 mod vector;
 
-use geo::{Geometry, LineString, Polygon};
+use geo::{Coord, Geometry, LineString, Polygon};
 
 use crate::diag::Origin;
 
@@ -30,7 +30,7 @@ pub(super) use around::Surroundings;
 pub(super) use files::read;
 pub(super) use keys::{DeclaredFeatures, FeatureKeys, PlaceKeys};
 pub(super) use places::tell_far;
-pub(super) use points::add as add_stream_points;
+pub(super) use points::stream_points;
 
 /// What the site's vector files hold, in the project CRS.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -41,7 +41,7 @@ pub struct Features {
     pub barriers: Vec<Barrier>,
     /// Streams and drains with known stage.
     pub streams: Vec<Stream>,
-    /// The rows of the register that stand for points of the streams.
+    /// The places along the streams that carry the map, stream by stream.
     pub stream_points: Vec<StreamPoint>,
     /// Where a plume may start.
     pub sources: Vec<Place>,
@@ -75,11 +75,15 @@ pub struct Stream {
     pub origin: Origin,
 }
 
-/// A control point that stands on a stream.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// A place on a stream where it carries the map.
+#[derive(Debug, Clone, PartialEq)]
 pub struct StreamPoint {
-    /// Index into [`crate::read::SiteFile::wells`].
-    pub well: usize,
+    /// The stream's name and the distance along it, such as `Mill Creek @ 120 m`; no well has it.
+    pub name: String,
+    /// Where it lies, CRS units.
+    pub position: Coord,
+    /// The stage there, elevation unit.
+    pub stage: f64,
     /// Index into [`Features::streams`].
     pub stream: usize,
 }

@@ -1,19 +1,18 @@
-//! Streams to control points: rows of the register and of the round, as if a gauge had been read.
+//! Streams to the places along them that carry the map.
 
 use std::collections::BTreeSet;
 
-use geo::{Coord, Intersects};
+use geo::{Coord, Intersects, Polygon};
 use rstar::RTree;
 
 use super::around::Surroundings;
 use super::files::distances;
 use super::keys::DeclaredFeatures;
-use super::{Features, Stream, StreamPoint};
+use super::{Stream, StreamPoint};
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance::{MOST_STREAM_POINTS, STREAM_BEND_M, STREAM_REACH_SPACINGS};
 use crate::geom::usual_spacing;
 use crate::read::table::shown;
-use crate::read::types::{Measurement, Reading, Status, Well, WellKind};
 use crate::units::{brief, brief_to, clean, round_to};
 
 /// A place on a stream.
@@ -24,27 +23,21 @@ struct At {
     along: f64,
 }
 
-/// The rows that stand for the streams.
-#[derive(Debug, Default)]
-pub(in crate::read) struct Rows {
-    pub(in crate::read) wells: Vec<Well>,
-    pub(in crate::read) readings: Vec<Reading>,
-}
-
-/// Makes the control points of every stream: at its ends and wherever its stage bends, and at equal
+/// The places along every stream that carry the map: at its ends and wherever its stage bends, and at equal
 /// distances between these, where it is near wells or within the boundary.
 ///
 /// `unit` is the aquifer unit mapped, where it has a name.
-pub(in crate::read) fn add(
-    features: &mut Features,
+pub(in crate::read) fn stream_points(
+    streams: &[Stream],
+    boundary: &[Polygon],
     declared: &DeclaredFeatures,
     around: &Surroundings<'_>,
     unit: Option<&str>,
     said: &mut Vec<Diagnostic>,
-) -> Rows {
-    let mut rows = Rows::default();
-    if features.streams.is_empty() {
-        return rows;
+) -> Vec<StreamPoint> {
+    let mut made = Vec::new();
+    if streams.is_empty() {
+        return made;
     }
     let wells = distinct(&around.positions());
     let usual = usual_spacing(&wells);
@@ -52,18 +45,17 @@ pub(in crate::read) fn add(
     let reach = declared.reach(around.distance_unit).unwrap_or(STREAM_REACH_SPACINGS * usual);
     // Without wells there is no map, which is said elsewhere.
     if spacing <= 0.0 {
-        return rows;
+        return made;
     }
     let tree = RTree::bulk_load(wells.iter().map(|p| [p.x, p.y]).collect());
     let near = |p: Coord| {
         tree.nearest_neighbor(&[p.x, p.y])
             .is_some_and(|w| libm::hypot(w[0] - p.x, w[1] - p.y) <= reach)
-            || features.boundary.iter().any(|area| area.intersects(&geo::Point(p)))
+            || boundary.iter().any(|area| area.intersects(&geo::Point(p)))
     };
     let metres = around.project.metres_per_unit();
     let mut taken: BTreeSet<String> = around.wells.iter().map(|w| w.id.clone()).collect();
-    let mut made = Vec::new();
-    for (index, stream) in features.streams.iter().enumerate() {
+    for (index, stream) in streams.iter().enumerate() {
         if other_unit(stream, unit, said) {
             continue;
         }
@@ -83,15 +75,12 @@ pub(in crate::read) fn add(
             said.push(shortened(stream, kept.len(), total, reach * metres));
         }
         for at in kept {
-            let Some(position) = around.to_register(at.position) else { continue };
-            let id = name(stream, at.along * metres, &mut taken);
-            made.push(StreamPoint { well: around.wells.len() + rows.wells.len(), stream: index });
-            rows.readings.push(reading(stream, &id, at.stage));
-            rows.wells.push(well(stream, id, position, unit));
+            let name = name(stream, at.along * metres, &mut taken);
+            let At { position, stage, .. } = at;
+            made.push(StreamPoint { name, position, stage, stream: index });
         }
     }
-    features.stream_points = made;
-    rows
+    made
 }
 
 /// Each position once.
@@ -206,38 +195,6 @@ fn name(stream: &Stream, along_m: f64, taken: &mut BTreeSet<String>) -> String {
     let name = free.expect("this is a bug in headfall: numbers do not end");
     taken.insert(name.clone());
     name
-}
-
-fn well(stream: &Stream, id: String, position: Coord, unit: Option<&str>) -> Well {
-    Well {
-        id,
-        kind: WellKind::Stream,
-        easting: position.x,
-        northing: position.y,
-        aquifer_unit: unit.map(str::to_owned),
-        ground_elevation: None,
-        total_depth: None,
-        sounded_depth: None,
-        screen_top: None,
-        screen_bottom: None,
-        specific_gravity: None,
-        origin: stream.origin.clone(),
-    }
-}
-
-fn reading(stream: &Stream, id: &str, stage: f64) -> Reading {
-    Reading {
-        well: id.to_owned(),
-        moment: None,
-        number: None,
-        measurement: Measurement::Elevation(stage),
-        written_elevation: None,
-        written_thickness: None,
-        status: Status::Static,
-        instrument: None,
-        remark: None,
-        origin: stream.origin.clone(),
-    }
 }
 
 fn too_many(stream: &Stream, spacing_m: f64) -> Diagnostic {

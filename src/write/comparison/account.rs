@@ -12,8 +12,8 @@ use crate::interpolate::KrigingReport;
 use crate::read::InputFile;
 use crate::results::ComparisonResults;
 use crate::units::Azimuth;
+use crate::units::HeightUnits;
 use crate::write::decimals;
-use crate::write::heights::Units;
 use crate::write::summary::Opening;
 
 /// So many wells are named as the worst of each method.
@@ -36,7 +36,7 @@ pub struct ComparisonSummary<'a> {
     #[serde(flatten)]
     pub opening: Opening<'a>,
     /// Every file read.
-    pub inputs: &'a [InputFile],
+    pub inputs: Vec<&'a InputFile>,
     /// The base above which squares of the saturated thickness were worked with, elevation unit.
     pub unconfined_base: Option<f64>,
     /// Count of wells and gauges left out in turn.
@@ -192,8 +192,8 @@ pub fn comparison_summary<'a>(results: &ComparisonResults<'a>) -> ComparisonSumm
     let (site, control, comparison) = (results.site, results.control, results.comparison);
     let flow = results.flow;
     ComparisonSummary {
-        opening: Opening::of(site, control),
-        inputs: &site.inputs,
+        opening: Opening::of(site, results.round, control),
+        inputs: results.inputs().collect(),
         unconfined_base: site.settings.surface.unconfined_base,
         wells_left_out: comparison.wells.len(),
         wells_in_common: comparison.in_common.iter().filter(|c| **c).count(),
@@ -217,9 +217,9 @@ pub fn comparison_summary<'a>(results: &ComparisonResults<'a>) -> ComparisonSumm
 }
 
 /// The units of a comparison's heights.
-pub(super) fn units(results: &ComparisonResults) -> Units {
+pub(super) fn units(results: &ComparisonResults) -> HeightUnits {
     let elevation = results.control.elevation_unit();
-    Units { elevation, depth: elevation }
+    HeightUnits { elevation, depth: elevation }
 }
 
 fn well<'a>(results: &ComparisonResults<'a>, i: usize) -> WellSummary<'a> {
@@ -273,7 +273,7 @@ fn left_out<'a>(results: &ComparisonResults<'a>, left_out: &'a LeftOut) -> LeftO
     }
 }
 
-fn scores(units: Units, scores: &Scores) -> ScoreSummary {
+fn scores(units: HeightUnits, scores: &Scores) -> ScoreSummary {
     let mean = units.elevation(scores.mean_error);
     let absolute = units.elevation(scores.mean_absolute_error);
     let square = units.elevation(scores.root_mean_square_error);

@@ -93,7 +93,7 @@ fn heading(sheet: &mut Sheet, results: &ComparisonResults) {
     // Names stand alone, so that one written from right to left turns nothing else round.
     sheet.text(16.0, 28.0, 17.0, INK, "start", &short(&results.site.settings.name, 80));
     sheet.text(16.0, 46.0, 12.0, INK, "start", "round");
-    sheet.text(54.0, 46.0, 12.0, INK, "start", &short(&results.site.round, 60));
+    sheet.text(54.0, 46.0, 12.0, INK, "start", &short(&results.round.name, 60));
     let text = format!(
         "Each of {wells} wells left out in turn. Full dots: the {common} wells every usable method \
          predicts; rings: others; blocks: too many to count."

@@ -41,6 +41,6 @@ pub fn comparison(results: &ComparisonResults, out: &Path) -> Result<Written, Er
     make("compare.csv", table::table(results))?;
     make("compare.json", Ok((json(&comparison_summary(results)) + "\n").into_bytes()))?;
     make("compare.svg", Ok(figure::figure(results).into_bytes()))?;
-    let told = staging.place(&results.site.inputs.iter().collect::<Vec<_>>())?;
+    let told = staging.place(&results.inputs().collect::<Vec<_>>())?;
     Ok(Written { files: NAMES.iter().map(|name| out.join(name)).collect(), told })
 }

@@ -136,7 +136,7 @@ fn notes(fields: &Fields) -> Vec<(&'static str, String)> {
     let mut notes = vec![
         ("TIFFTAG_SOFTWARE", format!("headfall {}", env!("CARGO_PKG_VERSION"))),
         ("SITE", settings.name.clone()),
-        ("ROUND", fields.site.round.clone()),
+        ("ROUND", fields.round.name.clone()),
         ("HEAD_UNIT", unit_name(settings.elevation_unit).to_owned()),
         ("METHOD", fields.surface.words.clone()),
     ];

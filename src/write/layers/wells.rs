@@ -62,19 +62,27 @@ pub(in crate::write) fn rows<'a>(
     context: &'a Context<'a>,
 ) -> (usize, impl Fn(usize) -> (Place, Properties<'a>) + Sync + 'a) {
     let points = context.results.control.points();
+    let of = |i: usize| Some((i, points[i].row(context.results.site)?, points[i].kind()?));
+    let used: Vec<(usize, &Well, WellKind)> = (0..points.len()).filter_map(of).collect();
     let aside = set_aside(context);
-    (points.len() + aside.len(), move |i| {
-        if let Some(point) = points.get(i) {
+    (used.len() + aside.len(), move |k| {
+        if let Some((i, row, kind)) = used.get(k) {
+            let point = &points[*i];
             let place = Place { crs: point.crs, lon_lat: point.lon_lat };
-            (place, of_control_point(context, i, point))
+            (place, of_control_point(context, *i, point, (row, *kind)))
         } else {
-            let well = &aside[i - points.len()];
+            let well = &aside[k - used.len()];
             (well.place, of_set_aside(context, well))
         }
     })
 }
 
-fn of_control_point<'a>(context: &Context<'a>, i: usize, p: &'a ControlPoint) -> Properties<'a> {
+fn of_control_point<'a>(
+    context: &Context<'a>,
+    i: usize,
+    p: &'a ControlPoint,
+    (row, kind): (&'a Well, WellKind),
+) -> Properties<'a> {
     let head = context.units.elevation(p.head);
     let depth = p.depth.map(|d| context.units.depth(d));
     let measuring_point = p.measuring_point.map(|e| context.units.elevation(e));
@@ -83,10 +91,10 @@ fn of_control_point<'a>(context: &Context<'a>, i: usize, p: &'a ControlPoint) ->
     let residual = context.results.flow.plane.residuals.get(i);
     Properties {
         id: &p.id,
-        kind: p.kind,
+        kind,
         used: true,
         reason: None,
-        aquifer_unit: context.results.site.wells[p.well].aquifer_unit.as_deref(),
+        aquifer_unit: row.aquifer_unit.as_deref(),
         head_m: Some(head.m),
         head_ft: Some(head.ft),
         head_sd_m: context.results.measured_sd_m(i).map(decimals::height),
@@ -115,7 +123,7 @@ fn of_set_aside<'a>(context: &Context<'a>, aside: &SetAside<'a>) -> Properties<'
     let depth = last(|a| a.corrected_depth).map(|d| context.units.depth(d));
     let measuring_point = last(|a| a.measuring_point).map(|e| context.units.elevation(e));
     let product = last(|a| a.product_thickness).map(|t| context.units.depth(t));
-    let readings = &context.results.site.readings;
+    let readings = &context.results.round.readings;
     Properties {
         id: &aside.well.id,
         kind: aside.well.kind,
@@ -162,8 +170,8 @@ fn reasons(accounts: &[&ReadingAccount]) -> String {
 fn set_aside<'a>(context: &Context<'a>) -> Vec<SetAside<'a>> {
     let control = context.results.control;
     let mut used = vec![false; context.results.site.wells.len()];
-    for p in control.points() {
-        used[p.well] = true;
+    for well in control.points().iter().filter_map(ControlPoint::well) {
+        used[well] = true;
     }
     let mut accounts: BTreeMap<usize, Vec<&ReadingAccount>> = BTreeMap::new();
     for account in control.accounts().iter().filter(|a| !used[a.well]) {

@@ -25,7 +25,7 @@ pub fn summary<'a>(results: &Results<'a>) -> Summary<'a> {
     let (site, control) = (results.site, results.control);
     let crs = control.crs();
     Summary {
-        opening: Opening::of(site, control),
+        opening: Opening::of(site, results.round, control),
         crs: CrsSummary {
             definition: crs.definition(),
             name: crs.name(),
@@ -34,7 +34,7 @@ pub fn summary<'a>(results: &Results<'a>) -> Summary<'a> {
         },
         inputs: results.inputs().collect(),
         method: &results.surface.words,
-        options: &site.settings,
+        options: results.options(),
         instruments: &site.instruments,
         tolerances: TOLERANCES,
         counts: counts(results),
@@ -64,8 +64,8 @@ pub fn summary<'a>(results: &Results<'a>) -> Summary<'a> {
 }
 
 fn counts(results: &Results) -> Counts {
-    let readings = results.readings().count();
-    let used = results.readings().filter(|a| a.fate == Fate::Used).count();
+    let readings = results.control.accounts().iter().count();
+    let used = results.control.accounts().iter().filter(|a| a.fate == Fate::Used).count();
     let triangles = results.mesh.triangles();
     let marked = |mark| triangles.iter().filter(|t| t.marks.contains(&mark)).count();
     let spec = results.surface.heads.spec();

@@ -10,8 +10,8 @@ use crate::geom::tolerance::Tolerances;
 use crate::interpolate::{GridSpec, KrigingReport};
 use crate::read::Calibration;
 use crate::read::InputFile;
-use crate::read::Settings;
-use crate::read::SiteFile;
+use crate::read::{Round, Site};
+use crate::results::Options;
 use crate::uncertainty::Basis;
 use crate::units::LengthUnit;
 use crate::write::sure::Sure;
@@ -31,7 +31,7 @@ pub struct Summary<'a> {
     /// How heads between wells were worked out.
     pub method: &'a str,
     /// Every setting, declared or by default.
-    pub options: &'a Settings,
+    pub options: Options<'a>,
     /// Calibrations of instruments, by name.
     pub instruments: &'a BTreeMap<String, Calibration>,
     /// Every tolerance of the program.
@@ -89,12 +89,12 @@ pub struct Opening<'a> {
 impl<'a> Opening<'a> {
     /// The opening of an account of a site and the heads that carry its map.
     #[must_use]
-    pub fn of(site: &'a SiteFile, control: &'a ControlSet) -> Self {
+    pub fn of(site: &'a Site, round: &'a Round, control: &'a ControlSet) -> Self {
         let foot = control.elevation_unit().foot();
         Self {
             headfall: env!("CARGO_PKG_VERSION"),
             site: &site.settings.name,
-            round: &site.round,
+            round: &round.name,
             from: control.from_to().map(|(from, _)| from.to_string()),
             to: control.from_to().map(|(_, to)| to.to_string()),
             aquifer_unit: control.aquifer_unit(),

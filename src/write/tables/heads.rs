@@ -58,8 +58,8 @@ pub(in crate::write) fn heads(context: &Context, path: &Path) -> io::Result<()> 
 }
 
 fn row<'a>(context: &Context<'a>, account: &'a ReadingAccount) -> Row<'a> {
-    let site = context.results.site;
-    let (well, reading) = (&site.wells[account.well], &site.readings[account.reading]);
+    let (site, round) = (context.results.site, context.results.round);
+    let (well, reading) = (&site.wells[account.well], &round.readings[account.reading]);
     let position = context.results.control.places()[account.well].map(|p| p.crs);
     let head = account.head.map(|h| context.units.elevation(h));
     let read = AsRead::of(&reading.measurement);

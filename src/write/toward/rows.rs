@@ -18,16 +18,16 @@ use crate::toward::VerticalGradient;
 use crate::toward::Way;
 use crate::uncertainty::DirectionInterval;
 use crate::units::Azimuth;
+use crate::units::HeightUnits;
 use crate::units::LengthUnit;
 use crate::write::decimals;
-use crate::write::heights::Units;
 
 /// Makes rows of results.
 #[derive(Debug)]
 pub(in crate::write) struct Rows<'a> {
     pub(super) results: Results<'a>,
     pub(in crate::write) toward: &'a Toward,
-    units: Units,
+    units: HeightUnits,
     foot: LengthUnit,
     convergence_deg: f64,
 }
@@ -35,7 +35,7 @@ pub(in crate::write) struct Rows<'a> {
 impl<'a> Rows<'a> {
     pub(super) fn new(results: &Results<'a>, toward: &'a Toward) -> Self {
         let settings = &results.site.settings;
-        let units = Units { elevation: settings.elevation_unit, depth: settings.depth_unit };
+        let units = results.round.units(settings);
         let convergence_deg = results.control.factors().convergence_deg;
         Self {
             results: *results,

@@ -40,7 +40,7 @@ macro_rules! fields {
 
 pub(super) const WELLS: &[Field] = fields! {
     Text id id "name of the well or gauge";
-    Text kind kind "well, gauge or stream: a point that a stream carries the map with";
+    Text kind kind "well or gauge";
     Flag used used "whether it carries the map";
     Text reason reason "why it was set aside";
     Text aquifer_unit unit "aquifer unit in the register";
@@ -58,6 +58,15 @@ pub(super) const WELLS: &[Field] = fields! {
     Real leave_one_out_score loo_score "that residual over its robust standard deviation";
     Real plane_residual_m plane_r_m "head minus the site's least-squares plane, m";
     Text beside_pumping by_pumping "the well beside it that was pumping when it was read";
+};
+
+pub(super) const STREAM_POINTS: &[Field] = fields! {
+    Text id id "name of the stream and distance along it";
+    Text stream stream "name of the stream";
+    Text aquifer_unit unit "aquifer unit it is in contact with";
+    Real stage_m stage_m "stage, m";
+    Real stage_ft stage_ft "stage, ft";
+    Real plane_residual_m plane_r_m "stage minus the site's least-squares plane, m";
 };
 
 pub(super) const CONTOURS: &[Field] = fields! {

@@ -94,6 +94,18 @@ pub(super) fn layers<'a>(context: &'a Context<'a>) -> Vec<Layer<'a>> {
             (rounded(stream.line.clone().into()), values)
         }),
     });
+    let (count, point) = layers::stream_points::rows(context);
+    all.push(Layer {
+        name: "stream_points",
+        about: "points along streams whose stage carries the map",
+        shape: Shape::Point,
+        fields: fields::STREAM_POINTS,
+        count,
+        feature: Box::new(move |i| {
+            let (place, properties) = point(i);
+            (rounded(Point(place.crs).into()), row(&properties, fields::STREAM_POINTS))
+        }),
+    });
     for (places, names) in [
         (&features.sources, ["source_points", "source_lines", "source_areas"]),
         (&features.receptors, ["receptor_points", "receptor_lines", "receptor_areas"]),
