@@ -8,6 +8,7 @@ use std::time::Instant;
 
 use headfall::draw;
 use headfall::read::{Overrides, SheetOverrides};
+use headfall::results::Results;
 use headfall::run;
 
 fn main() {
@@ -21,7 +22,7 @@ fn main() {
     let mut findings = Vec::new();
     let heads = run::heads(&site, &overrides, &mut findings).expect("heads");
     let map = run::map(heads, &mut findings).expect("a map");
-    let results = map.results(&findings);
+    let results = Results::of(&map, &findings);
     let sheet = draw::sheet(&results);
     let svg = sheet.svg();
     told("layout", runs, || draw::sheet(&results));

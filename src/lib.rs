@@ -12,7 +12,8 @@
 //! | [`contour`] | the surface | lines of equal head |
 //! | [`flow`] | triangles | gradients and directions |
 //! | [`uncertainty`] | heads and their errors | intervals, bands, spreads |
-//! | [`toward`] | the surface | flow paths and what they meet |
+//! | [`map`] | all of these | one bundle |
+//! | [`toward`] | a map | flow paths and what they meet |
 //! | [`draw`] | all of these | the map sheet |
 //! | [`page`] | all of these | `report.html` |
 //! | [`compare`] | all methods, each well left out | which surface suits the wells |
@@ -63,6 +64,10 @@ pub mod uncertainty;
 
 /// Which surface suits the wells.
 pub mod compare;
+
+/// A map: everything that is computed of one round.
+pub mod map;
+
 /// Where the water goes and what it meets.
 pub mod toward;
 

@@ -1,61 +1,43 @@
 //! Everything one map holds.
 
+use std::ops::Deref;
+use std::sync::Arc;
+
 use geo::Coord;
 use serde::Serialize;
 
 use crate::check::ControlSet;
 use crate::compare::Comparison;
-use crate::contour::Contours;
 use crate::diag::{Diagnostic, Severity};
 use crate::flow::SiteFlow;
 use crate::geom::Slope;
-use crate::interpolate::{Surface, pumped_position};
+use crate::interpolate::pumped_position;
+use crate::map::{Map, Surfaced};
 use crate::read::InputFile;
 use crate::read::Method;
 use crate::read::{Round, Settings, Site};
 use crate::read::{Status, WellKind};
 use crate::toward::Toward;
-use crate::triangulate::Mesh;
-use crate::uncertainty::{KnownDirection, LEVEL, PlaneFit, SiteUncertainty};
+use crate::uncertainty::{KnownDirection, LEVEL, PlaneFit};
 use crate::units::Azimuth;
-
-/// The part of a map that its rasters show. It is known before contours and uncertainty are, so that
-/// rasters, which take the longest, can be written while those are worked out.
-#[derive(Debug, Clone, Copy)]
-pub struct Fields<'a> {
-    /// What the files say.
-    pub site: &'a Site,
-    /// The round mapped.
-    pub round: &'a Round,
-    /// The control points and the account of every reading.
-    pub control: &'a ControlSet,
-    /// The heads at the nodes, and how they were worked out.
-    pub surface: &'a Surface,
-}
 
 /// Everything one map holds: what the drawing and the writing of files begin with.
 #[derive(Debug, Clone, Copy)]
 pub struct Results<'a> {
-    /// What the files say.
-    pub site: &'a Site,
-    /// The round mapped.
-    pub round: &'a Round,
-    /// The control points and the account of every reading.
-    pub control: &'a ControlSet,
-    /// The triangles.
-    pub mesh: &'a Mesh,
-    /// The heads at the nodes, and how they were worked out.
-    pub surface: &'a Surface,
-    /// The lines of equal head.
-    pub contours: &'a Contours,
-    /// Gradients and directions.
-    pub flow: &'a SiteFlow,
-    /// All that was found on the way, in order.
-    pub findings: &'a [Diagnostic],
-    /// How sure all of it is.
-    pub uncertainty: &'a SiteUncertainty,
+    /// The map.
+    pub map: &'a Map,
     /// Where its water goes, when that was asked.
     pub toward: Option<&'a Toward>,
+    /// All that was found on the way, in order.
+    pub findings: &'a [Diagnostic],
+}
+
+impl Deref for Results<'_> {
+    type Target = Map;
+
+    fn deref(&self) -> &Map {
+        self.map
+    }
 }
 
 /// Every setting of a map, declared or by default: those of its site, and those of its round.
@@ -68,16 +50,22 @@ pub struct Options<'a> {
 }
 
 impl<'a> Results<'a> {
+    /// Those of a map whose water was not followed.
+    #[must_use]
+    pub const fn of(map: &'a Map, findings: &'a [Diagnostic]) -> Self {
+        Self { map, toward: None, findings }
+    }
+
     /// Every setting, declared or by default.
     #[must_use]
     pub fn options(&self) -> Options<'a> {
-        Options { site: &self.site.settings, round: self.round }
+        Options { site: &self.map.site.settings, round: &self.map.round }
     }
 
     /// Every file read.
     pub fn inputs(&self) -> impl Iterator<Item = &'a InputFile> + use<'a> {
         let ground = self.toward.and_then(|t| t.ground.as_ref());
-        let read = self.site.inputs.iter().chain(&self.round.inputs);
+        let read = self.map.site.inputs.iter().chain(&self.map.round.inputs);
         read.chain(ground.into_iter().flat_map(|g| &g.inputs))
     }
 
@@ -106,9 +94,9 @@ impl<'a> Results<'a> {
     /// `docs/map-sheet.md` and, for inverse distance, `docs/other-surfaces.md`.
     #[must_use]
     pub fn arrows_follow(&self) -> Followed {
-        match self.surface.method {
+        match self.map.surface.method {
             Method::InverseDistance => Followed::Triangles,
-            _ if self.surface.is_planes() => Followed::Planes,
+            _ if self.map.surface.is_planes() => Followed::Planes,
             _ => Followed::Surface,
         }
     }
@@ -121,7 +109,7 @@ impl<'a> Results<'a> {
     /// - `p`: m in the local frame; `reach_m`: m, at least a cell is taken
     #[must_use]
     pub fn slope(&self, p: Coord, reach_m: f64) -> Option<Slope> {
-        let (control, grid) = (self.control, &self.surface.heads);
+        let (control, grid) = (&self.map.control, &self.map.surface.heads);
         let (frame, lines) = (control.frame(), control.beside().lines());
         let per_unit = frame.metres_per_unit();
         #[expect(
@@ -144,15 +132,15 @@ impl<'a> Results<'a> {
     /// - `triangle`: index into the mesh's triangles
     #[must_use]
     pub fn resolves(&self, triangle: usize) -> bool {
-        let error = self.uncertainty.triangles.get(triangle).copied().flatten();
-        !self.mesh.triangles()[triangle].is_thin() && error.is_some_and(|e| e.resolved)
+        let error = self.map.uncertainty.triangles.get(triangle).copied().flatten();
+        !self.map.mesh.triangles()[triangle].is_thin() && error.is_some_and(|e| e.resolved)
     }
 
     /// Triangles that a direction may be read off, how many of them the readings resolve, and how
     /// many of these chance alone would make on a level water table.
     #[must_use]
     pub fn resolved(&self) -> Resolved {
-        let triangles = self.mesh.triangles();
+        let triangles = self.map.mesh.triangles();
         let fit: Vec<usize> = (0..triangles.len()).filter(|t| !triangles[*t].is_thin()).collect();
         let resolved = fit.iter().filter(|t| self.resolves(**t)).count();
         Resolved { fit: fit.len(), resolved, by_chance: (1.0 - LEVEL) * fit.len() as f64 }
@@ -164,7 +152,7 @@ impl<'a> Results<'a> {
     /// - `triangle`: index into the mesh's triangles
     #[must_use]
     pub fn known(&self, triangle: usize) -> Option<&'a KnownDirection> {
-        self.uncertainty.directions.triangles.get(triangle)?.as_ref()
+        self.map.uncertainty.directions.triangles.get(triangle)?.as_ref()
     }
 
     /// Whether a direction of flow on the surface is known, in the triangle around its place.
@@ -174,14 +162,14 @@ impl<'a> Results<'a> {
     /// - `azimuth_grid`: degrees clockwise from grid north
     #[must_use]
     pub fn known_at(&self, at: Coord, triangle: usize, azimuth_grid: Azimuth) -> bool {
-        self.uncertainty.directions.known_at(self.mesh, at, triangle, azimuth_grid)
+        self.map.uncertainty.directions.known_at(&self.map.mesh, at, triangle, azimuth_grid)
     }
 
     /// The pumped wells that have a place: those that the site declares, and those that were found
     /// pumping in this round and carry nothing. Each name once, by name.
     #[must_use]
     pub fn pumped_wells(&self) -> Vec<PumpedWell<'a>> {
-        let (site, round, control) = (self.site, self.round, self.control);
+        let Surfaced { site, round, control, .. } = &*self.map.surfaced;
         let register = |name: &str| site.wells.iter().position(|w| w.id == name);
         let declared = site.settings.surface.kriging.pumped_wells.iter().filter_map(|p| {
             let crs = pumped_position(p, site, control)?;
@@ -206,8 +194,8 @@ impl<'a> Results<'a> {
     /// - `point`: index into the control points
     #[must_use]
     pub fn measured_sd_m(&self, point: usize) -> Option<f64> {
-        let read = self.control.points()[point].well().is_some();
-        read.then(|| self.uncertainty.heads[point].sd_m)
+        let read = self.map.control.points()[point].well().is_some();
+        read.then(|| self.map.uncertainty.heads[point].sd_m)
     }
 
     /// Whether the plane through the wells describes their heads. Where it does not, gradient and
@@ -215,19 +203,19 @@ impl<'a> Results<'a> {
     /// them with its warning (M416).
     #[must_use]
     pub fn plane_describes(&self) -> bool {
-        self.uncertainty.plane.as_ref().is_none_or(|p| p.fit != PlaneFit::Poor)
+        self.map.uncertainty.plane.as_ref().is_none_or(|p| p.fit != PlaneFit::Poor)
     }
 
     /// What carries the map, points of streams left out: `12 wells and 3 gauges`.
     #[must_use]
     pub fn carriers(&self) -> String {
-        carriers(self.control)
+        carriers(&self.map.control)
     }
 
     /// Points along streams that carry the map beside the wells: `12 points`.
     #[must_use]
     pub fn stream_points(&self) -> Option<String> {
-        let along = self.control.points().len() - self.control.wells().len();
+        let along = self.map.control.points().len() - self.map.control.wells().len();
         (along > 0).then(|| counted(along, "point"))
     }
 
@@ -254,14 +242,8 @@ impl<'a> Results<'a> {
     /// Whether the surface has cones of pumped wells.
     #[must_use]
     pub fn has_cones(&self) -> bool {
-        self.surface.method == Method::Kriging
-            && !self.site.settings.surface.kriging.pumped_wells.is_empty()
-    }
-
-    /// What the map's rasters show.
-    #[must_use]
-    pub const fn fields(&self) -> Fields<'a> {
-        Fields { site: self.site, round: self.round, control: self.control, surface: self.surface }
+        self.map.surface.method == Method::Kriging
+            && !self.map.site.settings.surface.kriging.pumped_wells.is_empty()
     }
 }
 
@@ -388,28 +370,43 @@ pub const TOWARD_CAUTIONS: &[&str] = &[
     "This is a screening aid. Local codes and the judgement of a licensed professional decide.",
 ];
 
+/// Every method tried on one round, each well left out in turn.
+#[derive(Debug)]
+pub struct Compared {
+    /// The site.
+    pub site: Arc<Site>,
+    /// The round.
+    pub round: Arc<Round>,
+    /// The control points and the account of every reading.
+    pub control: ControlSet,
+    /// Gradients and directions of all wells together.
+    pub flow: SiteFlow,
+    /// The standard deviation of each head, elevation unit.
+    pub sds: Vec<f64>,
+    /// What each method says of each well from the others.
+    pub comparison: Comparison,
+}
+
 /// Everything one comparison of methods holds.
 #[derive(Debug, Clone, Copy)]
 pub struct ComparisonResults<'a> {
-    /// What the files say.
-    pub site: &'a Site,
-    /// The round mapped.
-    pub round: &'a Round,
-    /// The control points and the account of every reading.
-    pub control: &'a ControlSet,
-    /// Gradients and directions of all wells together.
-    pub flow: &'a SiteFlow,
-    /// The standard deviation of each head, elevation unit.
-    pub sds: &'a [f64],
-    /// What each method says of each well from the others.
-    pub comparison: &'a Comparison,
+    /// What was compared.
+    pub compared: &'a Compared,
     /// All that was found on the way, in order.
     pub findings: &'a [Diagnostic],
+}
+
+impl Deref for ComparisonResults<'_> {
+    type Target = Compared;
+
+    fn deref(&self) -> &Compared {
+        self.compared
+    }
 }
 
 impl<'a> ComparisonResults<'a> {
     /// Every file read.
     pub fn inputs(&self) -> impl Iterator<Item = &'a InputFile> + use<'a> {
-        self.site.inputs.iter().chain(&self.round.inputs)
+        self.compared.site.inputs.iter().chain(&self.compared.round.inputs)
     }
 }

@@ -7,9 +7,7 @@ use std::sync::Arc;
 use crate::check;
 use crate::check::ControlSet;
 use crate::compare;
-use crate::compare::Comparison;
 use crate::contour;
-use crate::contour::Contours;
 use crate::diag::Diagnostic;
 use crate::diag::bound_from;
 use crate::error::Error;
@@ -17,7 +15,8 @@ use crate::flow;
 use crate::flow::SiteFlow;
 use crate::interpolate;
 use crate::interpolate::GridSpec;
-use crate::interpolate::Surface;
+pub use crate::map::Map;
+use crate::map::Surfaced;
 use crate::progress::{self, Stage};
 use crate::read;
 use crate::read::Overrides;
@@ -25,8 +24,8 @@ use crate::read::Round;
 use crate::read::Site;
 use crate::reduce;
 use crate::reduce::Reduced;
+pub use crate::results::Compared;
 use crate::results::ComparisonResults;
-use crate::results::Fields;
 use crate::results::Results;
 use crate::toward;
 use crate::toward::Toward;
@@ -34,7 +33,6 @@ use crate::triangulate;
 use crate::triangulate::Mesh;
 use crate::uncertainty;
 use crate::uncertainty::HeadSd;
-use crate::uncertainty::SiteUncertainty;
 use crate::write;
 use crate::write::Writing;
 use crate::write::Written;
@@ -50,92 +48,27 @@ pub struct Heads {
     pub reduced: Reduced,
 }
 
-/// A map, computed and not yet written.
-#[derive(Debug)]
-pub struct Map {
-    /// What the files say.
-    pub site: Arc<Site>,
-    /// The round.
-    pub round: Arc<Round>,
-    /// The control points.
-    pub control: ControlSet,
-    /// Their triangulation.
-    pub mesh: Mesh,
-    /// The surface at nodes.
-    pub surface: Surface,
-    /// Its contours.
-    pub contours: Contours,
-    /// Gradients and directions.
-    pub flow: SiteFlow,
-    /// How sure all of it is.
-    pub uncertainty: SiteUncertainty,
-    /// Where its water goes, when that was asked.
-    pub toward: Option<Toward>,
-}
-
-impl Map {
-    /// The map as the write stage takes it, with the findings that go into its files.
-    #[must_use]
-    pub fn results<'a>(&'a self, findings: &'a [Diagnostic]) -> Results<'a> {
-        Results {
-            site: &self.site,
-            round: &self.round,
-            control: &self.control,
-            mesh: &self.mesh,
-            surface: &self.surface,
-            contours: &self.contours,
-            flow: &self.flow,
-            uncertainty: &self.uncertainty,
-            toward: self.toward.as_ref(),
-            findings,
-        }
-    }
-}
-
-/// Every method tried on one round, each well left out in turn.
-#[derive(Debug)]
-pub struct Compared {
-    /// What the files say.
-    pub site: Arc<Site>,
-    /// The round.
-    pub round: Arc<Round>,
-    /// The control points.
-    pub control: ControlSet,
-    /// Gradients and directions of all wells together.
-    pub flow: SiteFlow,
-    /// The standard deviation of each head, elevation unit.
-    pub sds: Vec<f64>,
-    /// What each method says of each well from the others.
-    pub comparison: Comparison,
-}
-
-impl Compared {
-    /// The comparison as the write stage takes it.
-    #[must_use]
-    pub fn results<'a>(&'a self, findings: &'a [Diagnostic]) -> ComparisonResults<'a> {
-        ComparisonResults {
-            site: &self.site,
-            round: &self.round,
-            control: &self.control,
-            flow: &self.flow,
-            sds: &self.sds,
-            comparison: &self.comparison,
-            findings,
-        }
-    }
-}
-
 /// A map and where it was written.
 #[derive(Debug)]
 pub struct Drawn {
     /// The map.
     pub map: Map,
+    /// Where its water goes, when that was asked.
+    pub toward: Option<Toward>,
     /// The folder.
     pub folder: PathBuf,
     /// The files in it.
     pub files: Vec<PathBuf>,
     /// What became of files that stood there before: see [`Written::told`].
     pub told: Vec<String>,
+}
+
+impl Drawn {
+    /// The map as the write stage takes it, with the findings that go into its files.
+    #[must_use]
+    pub fn results<'a>(&'a self, findings: &'a [Diagnostic]) -> Results<'a> {
+        Results { map: &self.map, toward: self.toward.as_ref(), findings }
+    }
 }
 
 /// Reads a site and reduces one round to heads.
@@ -162,9 +95,8 @@ pub fn heads(
 /// [`Error::Check`] when the heads do not carry a map, [`Error::Map`] when it cannot be computed
 /// as asked.
 pub fn map(heads: Heads, findings: &mut Vec<Diagnostic>) -> Result<Map, Error> {
-    let ground = Ground::new(heads, findings)?;
-    let lines = ground.lines(findings)?;
-    Ok(ground.map(lines, None))
+    let (surfaced, errors) = surfaced(heads, findings)?;
+    drawn_on(&Arc::new(surfaced), errors, findings)
 }
 
 /// The control points of a round, their triangles, and the flow by both.
@@ -182,128 +114,82 @@ fn triangulated(
     Ok((control, mesh, flow))
 }
 
-/// A map up to its surface.
-struct Ground {
-    site: Arc<Site>,
-    round: Arc<Round>,
-    control: ControlSet,
-    mesh: Mesh,
-    flow: SiteFlow,
-    errors: Vec<HeadSd>,
-    /// The usual standard deviation of a head, elevation unit.
-    usual_sd: f64,
-    surface: Surface,
+/// The surface through the heads of a round, and the standard deviation of each head.
+fn surfaced(
+    heads: Heads,
+    findings: &mut Vec<Diagnostic>,
+) -> Result<(Surfaced, Vec<HeadSd>), Error> {
+    let (control, mesh, flow) = triangulated(&heads, findings)?;
+    let Heads { site, round, .. } = heads;
+    let (low, high) = control.bounds();
+    let spec = GridSpec::choose(low, high, site.settings.cell, control.crs().unit_name())?;
+    let errors = uncertainty::heads(&round, &control);
+    let sds = in_elevation_unit(&control, &errors);
+    let usual_sd = uncertainty::usual_sd(&control, &errors);
+    progress::begin(Stage::Surface);
+    let surface = interpolate::surface(&site, &control, &mesh, spec, &sds)?.drain_into(findings);
+    interpolate::reach(&site.settings.surface, &control, &mesh, &surface)?.drain_into(findings);
+    findings.extend(interpolate::beyond_heads(&site, &control, &surface, usual_sd));
+    findings.extend(uncertainty::dry_wells(&site, &round, &control, &mesh, &surface, &errors));
+    Ok((Surfaced { site, round, control, mesh, flow, surface }, errors))
 }
 
-/// What is drawn on the surface.
-type Lines = (Contours, SiteUncertainty);
+/// The contours on a surface, and how sure everything is.
+fn drawn_on(
+    surfaced: &Arc<Surfaced>,
+    errors: Vec<HeadSd>,
+    findings: &mut Vec<Diagnostic>,
+) -> Result<Map, Error> {
+    let Surfaced { site, control, mesh, flow, surface, .. } = &**surfaced;
+    let settings = &site.settings;
+    progress::begin(Stage::Uncertainty);
+    let mut contours = contour::lines(
+        surface,
+        control.beside().boundary(),
+        settings.interval,
+        settings.base_level,
+        uncertainty::usual_sd(control, &errors),
+        settings.elevation_unit,
+    )?
+    .drain_into(findings);
+    findings.extend(interpolate::step_told(surface, control, contours.interval));
+    let uncertainty =
+        uncertainty::site(settings, control, mesh, flow, &mut contours, surface, errors)
+            .drain_into(findings);
+    Ok(Map { surfaced: Arc::clone(surfaced), contours, uncertainty })
+}
 
-impl Ground {
-    fn new(heads: Heads, findings: &mut Vec<Diagnostic>) -> Result<Self, Error> {
-        let (control, mesh, flow) = triangulated(&heads, findings)?;
-        let Heads { site, round, .. } = heads;
-        let (low, high) = control.bounds();
-        let spec = GridSpec::choose(low, high, site.settings.cell, control.crs().unit_name())?;
-        let errors = uncertainty::heads(&round, &control);
-        let sds = in_elevation_unit(&control, &errors);
-        let usual_sd = uncertainty::usual_sd(&control, &errors);
-        progress::begin(Stage::Surface);
-        let surface =
-            interpolate::surface(&site, &control, &mesh, spec, &sds)?.drain_into(findings);
-        interpolate::reach(&site.settings.surface, &control, &mesh, &surface)?.drain_into(findings);
-        findings.extend(interpolate::beyond_heads(&site, &control, &surface, usual_sd));
-        findings.extend(uncertainty::dry_wells(&site, &round, &control, &mesh, &surface, &errors));
-        Ok(Self { site, round, control, mesh, flow, errors, usual_sd, surface })
-    }
-
-    fn fields(&self) -> Fields<'_> {
-        Fields {
-            site: &self.site,
-            round: &self.round,
-            control: &self.control,
-            surface: &self.surface,
+/// Computes the map of one round and writes it into a folder; `follow` is asked where the water goes.
+fn written(
+    heads: Heads,
+    folder: PathBuf,
+    findings: &mut Vec<Diagnostic>,
+    follow: impl FnOnce(&Map, &mut Vec<Diagnostic>) -> Result<Option<Toward>, Error>,
+) -> Result<Drawn, Error> {
+    let (surfaced, errors) = surfaced(heads, findings)?;
+    let surfaced = Arc::new(surfaced);
+    // The rasters take as long as all that is left to do and need none of it. What is left stays on
+    // this thread, which has PROJ's transformations.
+    let writing = Writing::begin(&folder);
+    let mut rasters = Ok(());
+    let found = rayon::in_place_scope(|scope| {
+        if let Ok(writing) = &writing {
+            scope.spawn(|_| rasters = writing.rasters(&surfaced));
         }
-    }
-
-    /// The contours, and how sure everything is.
-    fn lines(&self, findings: &mut Vec<Diagnostic>) -> Result<Lines, Error> {
-        let Self { site, control, mesh, flow, errors, usual_sd, surface, .. } = self;
-        let settings = &site.settings;
-        progress::begin(Stage::Uncertainty);
-        let mut contours = contour::lines(
-            surface,
-            control.beside().boundary(),
-            settings.interval,
-            settings.base_level,
-            *usual_sd,
-            settings.elevation_unit,
-        )?
-        .drain_into(findings);
-        findings.extend(interpolate::step_told(surface, control, contours.interval));
-        let errors = errors.clone();
-        let uncertainty =
-            uncertainty::site(settings, control, mesh, flow, &mut contours, surface, errors)
-                .drain_into(findings);
-        Ok((contours, uncertainty))
-    }
-
-    fn results<'a>(
-        &'a self,
-        lines: &'a Lines,
-        toward: Option<&'a Toward>,
-        findings: &'a [Diagnostic],
-    ) -> Results<'a> {
-        let Self { site, round, control, mesh, flow, surface, .. } = self;
-        let (contours, uncertainty) = lines;
-        Results {
-            site,
-            round,
-            control,
-            mesh,
-            surface,
-            contours,
-            flow,
-            findings,
-            uncertainty,
-            toward,
+        let map = drawn_on(&surfaced, errors, findings)?;
+        let toward = follow(&map, findings)?;
+        if let Ok(writing) = &writing {
+            progress::begin(Stage::Files);
+            writing.others(&Results { map: &map, toward: toward.as_ref(), findings })?;
         }
-    }
-
-    /// Everything else worked out and all of it written; `follow` is asked where the water goes.
-    fn written(
-        self,
-        folder: PathBuf,
-        findings: &mut Vec<Diagnostic>,
-        follow: impl FnOnce(&Results, &mut Vec<Diagnostic>) -> Result<Option<Toward>, Error>,
-    ) -> Result<Drawn, Error> {
-        // The rasters take as long as all that is left to do and need none of it. What is left
-        // stays on this thread, which has PROJ's transformations.
-        let writing = Writing::begin(&folder);
-        let mut rasters = Ok(());
-        let found = rayon::in_place_scope(|scope| {
-            if let Ok(writing) = &writing {
-                scope.spawn(|_| rasters = writing.rasters(&self.fields()));
-            }
-            let lines = self.lines(findings)?;
-            let toward = follow(&self.results(&lines, None, &[]), findings)?;
-            if let Ok(writing) = &writing {
-                progress::begin(Stage::Files);
-                writing.others(&self.results(&lines, toward.as_ref(), findings))?;
-            }
-            Ok::<_, Error>((lines, toward))
-        });
-        let (lines, toward) = found?;
-        let writing = writing?;
-        rasters?;
-        let written = writing.finish(&self.results(&lines, toward.as_ref(), findings))?;
-        let Written { files, told } = written;
-        Ok(Drawn { map: self.map(lines, toward), folder, files, told })
-    }
-
-    fn map(self, (contours, uncertainty): Lines, toward: Option<Toward>) -> Map {
-        let Self { site, round, control, mesh, flow, surface, .. } = self;
-        Map { site, round, control, mesh, surface, contours, flow, uncertainty, toward }
-    }
+        Ok::<_, Error>((map, toward))
+    });
+    let (map, toward) = found?;
+    let writing = writing?;
+    rasters?;
+    let written = writing.finish(&Results { map: &map, toward: toward.as_ref(), findings })?;
+    let Written { files, told } = written;
+    Ok(Drawn { map, toward, folder, files, told })
 }
 
 /// The whole main job: read, reduce, check, triangulate, interpolate, contour, flow, write.
@@ -322,8 +208,7 @@ pub fn draw(
     let heads = heads(source, overrides, findings)?;
     let folder = out.map_or_else(|| results_folder(source, &heads.round), Path::to_owned);
     write::allowed(&folder, source)?;
-    let ground = Ground::new(heads, findings)?;
-    ground.written(folder, findings, |_, _| Ok(None))
+    written(heads, folder, findings, |_, _| Ok(None))
 }
 
 /// Follows the water of a computed map from its sources and back from its receptors.
@@ -331,21 +216,8 @@ pub fn draw(
 /// # Errors
 /// Those of [`toward::site`].
 pub fn follow(map: &Map, findings: &mut Vec<Diagnostic>) -> Result<Toward, Error> {
-    followed(&map.results(&[]), findings)
-}
-
-fn followed(map: &Results, findings: &mut Vec<Diagnostic>) -> Result<Toward, Error> {
-    let inputs = toward::Inputs {
-        site: map.site,
-        round: map.round,
-        control: map.control,
-        mesh: map.mesh,
-        surface: map.surface,
-        flow: map.flow,
-        uncertainty: map.uncertainty,
-    };
     progress::begin(Stage::Paths);
-    Ok(toward::site(&inputs)?.drain_into(findings))
+    Ok(toward::site(map)?.drain_into(findings))
 }
 
 /// Does it flow toward the receptor: as [`draw`], and the paths of the water on the map, in all of
@@ -365,8 +237,7 @@ pub fn toward(
     let beside = || results_folder(source, &heads.round).join("toward");
     let folder = out.map_or_else(beside, Path::to_owned);
     write::allowed(&folder, source)?;
-    let ground = Ground::new(heads, findings)?;
-    ground.written(folder, findings, |map, findings| followed(map, findings).map(Some))
+    written(heads, folder, findings, |map, findings| follow(map, findings).map(Some))
 }
 
 /// Tries every method on the round of a site: read, reduce, check, triangulate, leave each well
@@ -406,7 +277,7 @@ pub fn write_comparison(
         None => results_folder(source, &compared.round).join("compare"),
     };
     write::allowed(&folder, source)?;
-    write::comparison(&compared.results(findings), &folder)
+    write::comparison(&ComparisonResults { compared, findings }, &folder)
 }
 
 /// Where results go unless the user says otherwise.

@@ -252,7 +252,7 @@ fn the_summary_the_page_and_the_terminal_tell_the_same_count() {
     let of_code: Vec<_> = all.iter().filter(|f| f["code"] == "D203").collect();
     assert_eq!((of_code.len(), &of_code[20]["more"]), (21, &Value::from(10)));
     assert!(of_code[..20].iter().all(|f| f.get("more").is_none()));
-    let results = drawn.map.results(&findings);
+    let results = drawn.results(&findings);
     let warnings = results.findings_of(headfall::diag::Severity::Warning);
     assert!(results.findings_words().starts_with(&format!("{warnings} warnings, ")));
     assert!(warnings >= 30);

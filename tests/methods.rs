@@ -221,7 +221,7 @@ fn a_fit_to_few_wells_is_told_by_m408() {
     let map = map.expect("a map");
     let told = of(Code::CovarianceCaution, &findings);
     assert!(told.iter().any(|d| d.message.contains("fitted to 25 wells")), "{findings:#?}");
-    let fit = map.surface.kriging.expect("a report").fit.expect("a fit");
+    let fit = map.surface.kriging.as_ref().expect("a report").fit.as_ref().expect("a fit");
     assert!(fit.standard_errors.range_m.is_some() || !fit.cautions.is_empty());
 }
 
@@ -235,7 +235,7 @@ fn a_surface_that_dips_below_the_base_loses_its_nodes_and_tells_m409() {
     let (map, findings) = map(folder.path(), &Overrides::default());
     let told = of(Code::BelowBase, &findings);
     assert_eq!(told.len(), 1, "{findings:#?}");
-    let grid = map.expect("a map").surface.heads;
+    let grid = &map.expect("a map").surface.heads;
     assert!(grid.range().expect("heads").0 >= 20.0);
 }
 

@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 
 use headfall::diag::Code;
 use headfall::read::Overrides;
+use headfall::results::Results;
 use headfall::run;
 use headfall::triangulate::Mark;
 use serde_json::Value;
@@ -241,7 +242,7 @@ fn the_readings_may_resolve_a_wide_direction_but_a_marked_triangle_counts_for_no
     let map = map.unwrap_or_else(|e| panic!("{e} {findings:#?}"));
     let error = map.uncertainty.triangles[0].expect("a gradient");
     assert!(error.resolved && error.direction.width_deg() > 150.0, "{error:?}");
-    let results = map.results(&findings);
+    let results = Results::of(&map, &findings);
     assert!(map.mesh.triangles()[0].is_thin(), "a sliver");
     assert!(!results.resolves(0) && results.known(0).is_none());
     assert_eq!((results.resolved().fit, results.resolved().resolved), (0, 0));

@@ -10,6 +10,7 @@ use std::sync::Arc;
 use serde_json::{Value, json};
 
 use headfall::read::{Method, Overrides};
+use headfall::results::Results;
 use headfall::run;
 
 use crate::support::{Browser, Folder, address, sample};
@@ -802,7 +803,7 @@ fn other_surfaces_and_features_beside_the_wells_are_shown() {
     features.sources.push(place("tank", Point::new(x + 37.0, y + 61.0).into()));
     features.receptors.push(place("supply well", Point::new(x + 211.0, y - 160.0).into()));
     let folder = Folder::new();
-    let page = folder.file("report.html", headfall::page::report(&map.results(&findings)));
+    let page = folder.file("report.html", headfall::page::report(&Results::of(&map, &findings)));
     let browser = Browser::open(&page);
     let found = browser.run(
         "const words = (s, f) => [...document.querySelectorAll(s)].map(f);

@@ -272,7 +272,7 @@ fn a_grid_that_counts_to_west_and_south_is_refused_and_can_be_used_all_the_same(
     assert!(advice.contains("EPSG:32734") && advice.contains("coordinates_crs"), "{advice}");
     folder.file("site.toml", toml("crs = \"EPSG:32734\"\ncoordinates_crs = \"EPSG:2048\"\n"));
     let (map, findings) = drawn(&folder);
-    let flow = map.unwrap_or_else(|| panic!("as advised: {findings:#?}")).flow;
+    let flow = &map.unwrap_or_else(|| panic!("as advised: {findings:#?}")).flow;
     // The head falls to the south, with growing southings.
     let toward = flow.plane_azimuth_true.expect("a direction").degrees();
     assert!((toward - 180.0).abs() < 0.2, "{toward}");

@@ -49,7 +49,7 @@ fn drawn(folder: &Folder) -> (Map, Vec<Diagnostic>) {
 
 /// All that the sheet says, line by line.
 fn sheet(map: &Map) -> String {
-    let svg = draw::sheet(&map.results(&[])).svg();
+    let svg = draw::sheet(&Results::of(&map, &[])).svg();
     let svg = Document::parse(&svg).expect("an SVG");
     let texts = svg.descendants().filter(|n| n.has_tag_name("text")).filter_map(|n| n.text());
     texts.collect::<Vec<_>>().join(" ")
@@ -62,7 +62,7 @@ fn a_map_with_cones_says_so_and_its_cautions_are_true_of_it() {
     let words = "universal kriging with a plane, exponential covariance, effective range 500 m, \
                  with a cone at PW-1";
     assert_eq!(map.surface.words, words);
-    let results = map.results(&findings);
+    let results = Results::of(&map, &findings);
     let cautions = results.cautions().join(" ");
     assert!(cautions.contains("Pumping is considered as cones of steady"), "{cautions}");
     assert!(!cautions.contains("changes, pumping"), "{cautions}");
@@ -81,10 +81,10 @@ fn a_map_with_cones_says_so_and_its_cautions_are_true_of_it() {
     assert!(!sheet.contains("Tides, pumping"), "{sheet}");
 
     let (map, findings) = drawn(&site("[grid]\ncell = 20.0\n", thiem(500.0)));
-    assert_eq!(map.results(&findings).cautions(), CAUTIONS, "the linear surface");
+    assert_eq!(Results::of(&map, &findings).cautions(), CAUTIONS, "the linear surface");
 
     let (map, findings) = drawn(&site("[grid]\nunconfined_base = 20.0\n", thiem(500.0)));
-    let cautions = map.results(&findings).cautions().join(" ");
+    let cautions = Results::of(&map, &findings).cautions().join(" ");
     assert!(!cautions.contains("drawn at right angles"), "squares bend the contours' planes");
     assert!(cautions.contains("changes, pumping"), "{cautions}");
 }
@@ -184,7 +184,7 @@ fn where_cones_are_drawn_no_share_of_simulated_rounds_is_told() {
         let (map, mut findings) = kriged(&format!("{KRIGING}{more}{places}"), thiem(500.0));
         let toward = run::follow(&map, &mut findings).expect("an answer");
         let said = toward.answer(&toward.verdicts[0], &map.control);
-        let results = Results { toward: Some(&toward), ..map.results(&findings) };
+        let results = Results { toward: Some(&toward), ..Results::of(&map, &findings) };
         let summary = write::toward_summary(&results).expect("an answer");
         let row = &summary.verdicts[0];
         assert_eq!(row.outcome, "reaches", "{said}");

@@ -9,6 +9,7 @@ use geo::algorithm::{Area, BooleanOps, Distance, Euclidean, Intersects};
 use geo::{Coord, LineString, Polygon, coord};
 use headfall::draw;
 use headfall::read::{Overrides, SheetOverrides};
+use headfall::results::Results;
 use headfall::run::Map;
 use headfall::units::LengthUnit;
 use rayon::prelude::*;
@@ -177,7 +178,7 @@ fn transform(map: &Map, rings: &[(Coord, f64)]) -> impl Fn(Coord) -> Coord {
 
 /// Complaints about a sheet, and how many labels of contours and of wells it has.
 fn complaints(map: &Map) -> (Vec<String>, [usize; 2]) {
-    let text = draw::sheet(&map.results(&[])).svg();
+    let text = draw::sheet(&Results::of(&map, &[])).svg();
     let svg = Document::parse(&text).expect("an SVG");
     let labels = labels(&svg);
     let rings = rings(&svg);
@@ -308,7 +309,7 @@ fn the_check_of_labels_sees_what_is_wrong() {
 fn the_sample_sites_keep_the_same_rules() {
     for name in ["fuel-depot", "river-valley", "closed-landfill"] {
         let map = sample_map(name, SheetOverrides::default());
-        let text = draw::sheet(&map.results(&[])).svg();
+        let text = draw::sheet(&Results::of(&map, &[])).svg();
         let svg = Document::parse(&text).expect("an SVG");
         let mut found = Vec::new();
         overlaps(&labels(&svg), &mut found);
@@ -349,7 +350,7 @@ fn taken_apart(text: &str) -> (Vec<f64>, String) {
 fn the_drawing_of_a_sample_site_is_the_one_that_was_looked_at() {
     let golden = include_str!("data/sheet/closed-landfill.svg");
     let map = sample_map("closed-landfill", SheetOverrides::default());
-    let drawn = draw::sheet(&map.results(&[])).svg();
+    let drawn = draw::sheet(&Results::of(&map, &[])).svg();
     let (expected, words) = taken_apart(golden);
     let (found, found_words) = taken_apart(&drawn);
     let new = Path::new(env!("CARGO_TARGET_TMPDIR")).join("closed-landfill.svg");
@@ -427,7 +428,7 @@ fn the_pdf_has_every_name_and_head_of_the_head_table_as_text() {
 #[test]
 fn the_pdf_embeds_its_fonts() {
     let map = sample_map("closed-landfill", SheetOverrides::default());
-    let pdf = draw::sheet(&map.results(&[])).pdf().expect("a PDF");
+    let pdf = draw::sheet(&Results::of(&map, &[])).pdf().expect("a PDF");
     let document = lopdf::Document::load_mem(&pdf).expect("a PDF");
     let descriptors: Vec<_> = document
         .objects
@@ -448,7 +449,7 @@ fn the_png_is_as_large_as_paper_and_resolution_say_and_shows_something() {
     ] {
         let over = SheetOverrides { page: Some(page), dpi: Some(dpi), ..SheetOverrides::default() };
         let map = sample_map("fuel-depot", over);
-        let sheet = draw::sheet(&map.results(&[]));
+        let sheet = draw::sheet(&Results::of(&map, &[]));
         let png = sheet.png(&sheet.svg()).expect("a PNG");
         let mut reader = png::Decoder::new(Cursor::new(&png)).read_info().expect("a PNG");
         let mut dots = vec![0; reader.output_buffer_size().expect("a size")];
@@ -469,7 +470,7 @@ fn threads_do_not_change_a_byte() {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
         pool.install(|| {
             let map = sample_map("fuel-depot", over);
-            let sheet = draw::sheet(&map.results(&[]));
+            let sheet = draw::sheet(&Results::of(&map, &[]));
             let svg = sheet.svg();
             (sheet.pdf().expect("a PDF"), sheet.png(&svg).expect("a PNG"), svg)
         })

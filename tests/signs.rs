@@ -8,6 +8,7 @@ use std::sync::Arc;
 
 use headfall::diag::{Code, Diagnostic, Severity};
 use headfall::read::{Method, Overrides};
+use headfall::results::Results;
 use headfall::run::Map;
 use headfall::uncertainty::DirectionInterval;
 use headfall::units::Azimuth;
@@ -32,8 +33,8 @@ fn drawn(site: &Path, method: Option<Method>) -> Drawn {
         Arc::make_mut(&mut heads.site).settings.surface.method = method;
     }
     let map = run::map(heads, &mut findings).expect("a map");
-    let svg = draw::sheet(&map.results(&findings)).svg();
-    let page = page::report(&map.results(&findings));
+    let svg = draw::sheet(&Results::of(&map, &findings)).svg();
+    let page = page::report(&Results::of(&map, &findings));
     Drawn { map, findings, svg, page }
 }
 
@@ -97,7 +98,7 @@ fn an_arrow_of_a_surface_is_filled_only_where_its_direction_is_known() {
         let panel = panel(&drawn.svg);
         assert!(panel.contains("Arrows follow this surface"), "{panel}");
         assert!(panel.contains("not known to within 3° (95 %)"), "{panel}");
-        let cautions = drawn.map.results(&[]).cautions().join(" ");
+        let cautions = Results::of(&drawn.map, &[]).cautions().join(" ");
         assert!(cautions.contains("map sheet and report page follow this surface"), "{cautions}");
         assert!(!cautions.contains("those of the planes through three wells"), "{cautions}");
     }
@@ -107,7 +108,7 @@ fn an_arrow_of_a_surface_is_filled_only_where_its_direction_is_known() {
 fn a_direction_is_known_within_the_angle_and_not_beyond_it() {
     let folder = of_wells(&scatter(), "", bowl);
     let drawn = drawn(folder.path(), None);
-    let results = drawn.map.results(&[]);
+    let results = Results::of(&drawn.map, &[]);
     let mut seen = 0;
     for (t, triangle) in drawn.map.mesh.triangles().iter().enumerate() {
         let corners = drawn.map.mesh.corners(triangle);
@@ -142,7 +143,7 @@ fn no_direction_is_read_off_an_inverse_distance_surface() {
     {
         assert!(panel.contains(said), "no {said:?} in {panel}");
     }
-    let cautions = drawn.map.results(&[]).cautions().join(" ");
+    let cautions = Results::of(&drawn.map, &[]).cautions().join(" ");
     assert!(cautions.contains("Directions must not be read off this surface"), "{cautions}");
     assert!(drawn.page.contains("for directions must not be read off this surface"));
     // Sheet and page have the same directions: those of the linear map.
@@ -185,7 +186,7 @@ fn pumped_wells_have_a_sign_and_a_name_on_sheet_and_page() {
     // One that was found pumping is no cross.
     let landfill = self::drawn(&sample("closed-landfill"), None);
     let names: Vec<String> =
-        landfill.map.results(&[]).pumped_wells().iter().map(|p| p.name.to_owned()).collect();
+        Results::of(&landfill.map, &[]).pumped_wells().iter().map(|p| p.name.to_owned()).collect();
     assert_eq!(names, ["L1"]);
     assert!(panel(&landfill.svg).contains("pumped well"));
 }
@@ -316,7 +317,7 @@ fn names_that_are_shortened_stay_different_and_a_long_title_stays_whole() {
         format!("[site]\nname = \"{site}\"\ncrs = \"EPSG:26915\"\nelevation_unit = \"m\"\n"),
     );
     let (map, findings) = map(&path, &Overrides::default());
-    let svg = draw::sheet(&map.expect("a map").results(&findings)).svg();
+    let svg = draw::sheet(&Results::of(&map.expect("a map"), &findings)).svg();
     let names: Vec<String> =
         words(&svg, "well-labels").into_iter().filter(|w| w.parse::<f64>().is_err()).collect();
     let different: BTreeSet<&String> = names.iter().collect();

@@ -79,7 +79,7 @@ fn whether_water_reaches_what_lies_beyond_the_map_is_not_known() {
     // Upgradient the path never comes nearer than where it begins: that is known.
     assert_eq!(behind.outcome, Outcome::Passes);
     assert_eq!(behind.probability().map(|p| p.count), Some(0));
-    let results = Results { toward: Some(&toward), ..map.results(&findings) };
+    let results = Results { toward: Some(&toward), ..Results::of(&map, &findings) };
     let rows = write::toward_summary(&results).expect("an answer").verdicts;
     let of_supply = (rows[0].probability, rows[0].probability_low, rows[0].probability_high);
     assert_eq!(of_supply, (None, Some(0.0), Some(1.0)));
@@ -181,7 +181,7 @@ fn a_pumped_well_without_rate_or_transmissivity_is_told_and_an_empty_zone_has_no
         assert_eq!(told.len(), 1, "T512 {missing}");
         let ending = format!("closed form: {missing} not known");
         assert!(told[0].message.ends_with(&ending), "{}", told[0].message);
-        let results = Results { toward: Some(&toward), ..map.results(&findings) };
+        let results = Results { toward: Some(&toward), ..Results::of(&map, &findings) };
         let row = &write::toward_summary(&results).expect("an answer").pumped_wells[0];
         assert_eq!(row.nodes_captured, 0);
         assert_eq!((row.mapped_width_m, row.mapped_area_m2), (None, None));
@@ -342,7 +342,7 @@ fn a_receptor_at_the_edge_is_reached_as_far_as_the_grid_can_tell() {
             said.contains("as far as the grid can tell") && said.contains("a cell, 6"),
             "{said}"
         );
-        let results = Results { toward: Some(&toward), ..map.results(&findings) };
+        let results = Results { toward: Some(&toward), ..Results::of(&map, &findings) };
         let summary = write::toward_summary(&results).expect("an answer");
         assert!(summary.paths_by.contains("within a cell (6"), "{}", summary.paths_by);
         assert_eq!(summary.verdicts[0].paths_reaching_at_edge, 1);

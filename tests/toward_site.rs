@@ -176,7 +176,7 @@ fn the_errors_of_the_heads_widen_velocities_and_times() {
     assert_eq!(verdict.outcome, Outcome::Reaches);
     assert_eq!(verdict.velocity_m_per_day.map(|v| v.low), Some(0.0));
     assert_eq!(verdict.days.map(|d| d.high), Some(f64::INFINITY));
-    let results = Results { toward: Some(&toward), ..map.results(&findings) };
+    let results = Results { toward: Some(&toward), ..Results::of(&map, &findings) };
     let row = &write::toward_summary(&results).expect("an answer").verdicts[0];
     assert!(row.travel_low_d.is_some() && row.travel_high_d.is_none(), "{row:?}");
     assert_eq!(row.gradient_low, Some(0.0));
@@ -415,7 +415,7 @@ fn depths_to_water_are_ground_less_surface_between_pixels() {
     assert_eq!((compared.unknown, compared.above), (0, 0));
     assert!(of(Code::AboveGround, &findings).is_empty());
     // Written, and read again.
-    let results = Results { toward: Some(&toward), ..map.results(&findings) };
+    let results = Results { toward: Some(&toward), ..Results::of(&map, &findings) };
     let out = folder.path().join("out");
     write::write(&results, &out).expect("written");
     let file = gdal::Dataset::open(out.join("depth-to-water.tif")).expect("a raster");
@@ -533,7 +533,7 @@ fn written(folder: &Folder, threads: usize) -> BTreeMap<String, Vec<u8>> {
     pool.install(|| {
         let (map, toward, findings) = followed(folder, vec![tank()], receptors);
         let toward = toward.expect("an answer");
-        let results = Results { toward: Some(&toward), ..map.results(&findings) };
+        let results = Results { toward: Some(&toward), ..Results::of(&map, &findings) };
         let out = folder.path().join("out").join(threads.to_string());
         let files = write::write(&results, &out).expect("written").files;
         let read = |p: &Path| std::fs::read(p).expect("a file");

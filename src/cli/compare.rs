@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use comfy_table::{CellAlignment, Table, presets};
 use headfall::compare::{MethodResult, Scores};
 use headfall::diag::printable;
+use headfall::results::ComparisonResults;
 use headfall::run::{self, Compared};
 use headfall::units::{fixed, significant};
 use headfall::write::{self, Written};
@@ -30,7 +31,12 @@ pub(super) fn run(args: &Compare) -> Exit {
             say::kept(&written.told);
             say::result(
                 source,
-                || render::json(&write::comparison_summary(&compared.results(&findings))),
+                || {
+                    render::json(&write::comparison_summary(&ComparisonResults {
+                        compared: &compared,
+                        findings: &findings,
+                    }))
+                },
                 || told(&compared, &written),
                 End { said: Exit::done(&findings, source.fail_on), unsaid: Exit::Unsaid },
             )

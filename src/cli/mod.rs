@@ -65,7 +65,7 @@ fn draw(args: &Draw) -> Exit {
             let said = Exit::done(&findings, args.source.fail_on);
             let exit = say::result(
                 &args.source,
-                || render::json(&write::summary(&drawn.map.results(&findings))),
+                || render::json(&write::summary(&drawn.results(&findings))),
                 || render::summary(&drawn),
                 End { said, unsaid: Exit::Unsaid },
             );

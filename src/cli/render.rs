@@ -8,6 +8,7 @@ use headfall::Error;
 use headfall::check::ControlSet;
 use headfall::diag::{Diagnostic, Severity, printable};
 use headfall::flow::MOST_OF_AREA;
+use headfall::map::Surfaced;
 use headfall::reduce::{Fate, ReadingAccount};
 use headfall::results::{Resolved, Results, counted};
 use headfall::run::{Drawn, Heads, Map};
@@ -89,14 +90,15 @@ pub(super) fn path(path: &std::path::Path) -> String {
 
 /// The few lines after a map was drawn.
 pub(super) fn summary(drawn: &Drawn) -> String {
-    let Map { site, round, control, mesh, contours, flow, surface, uncertainty, .. } = &drawn.map;
+    let Map { surfaced, contours, uncertainty } = &drawn.map;
+    let Surfaced { site, round, control, mesh, flow, surface } = &**surfaced;
     let unit = control.elevation_unit().in_words();
     let mut text = printable(&site.settings.name).into_owned();
     if let Some(aquifer) = control.aquifer_unit() {
         let _ = write!(text, ", {}", printable(aquifer));
     }
     let _ = writeln!(text, ", round {}", printable(&round.name));
-    let results = drawn.map.results(&[]);
+    let results = drawn.results(&[]);
     let aside = results.control.accounts().iter().filter(|a| a.fate != Fate::Used).count();
     let _ = write!(
         text,

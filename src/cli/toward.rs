@@ -30,7 +30,7 @@ pub(super) fn run(args: &Toward) -> Exit {
         Ok(drawn) => {
             render::findings(&findings);
             say::kept(&drawn.told);
-            let summary = write::summary(&drawn.map.results(&findings));
+            let summary = write::summary(&drawn.results(&findings));
             say::result(
                 &args.source,
                 || render::json(&summary),

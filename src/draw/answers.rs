@@ -18,7 +18,7 @@ pub(super) fn receptors(results: &Results, width: f64) -> Option<Block> {
     let verdicts = toward.by_weight();
     for v in verdicts.iter().take(MOST) {
         let pair = format!("{} to {}", name(v.source), name(v.receptor));
-        block.under(&pair, &toward.answer(v, results.control));
+        block.under(&pair, &toward.answer(v, &results.control));
     }
     if verdicts.len() > MOST {
         let more = format!("and {} more, see receptors.csv", verdicts.len() - MOST);

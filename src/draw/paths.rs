@@ -34,7 +34,7 @@ pub(super) struct Drawn {
 pub(super) fn drawn(results: &Results, view: &View) -> Vec<Drawn> {
     let Some(toward) = results.toward else { return Vec::new() };
     let apart_m = APART / view.points_per_m();
-    let shown = toward.shown(results.site, results.control.frame(), apart_m);
+    let shown = toward.shown(&results.site, results.control.frame(), apart_m);
     let on_sheet = |path: ShownPath| Drawn {
         points: plain(path.points.iter().map(|p| view.to_sheet(*p))),
         back: path.back,

@@ -148,7 +148,7 @@ pub(super) struct Aside<'a> {
 
 /// The wells that were read and carry nothing, by name.
 pub(super) fn set_aside<'a>(results: &Results<'a>) -> Vec<Aside<'a>> {
-    let (control, site) = (results.control, results.site);
+    let (control, site) = (&results.map.control, &results.map.site);
     let mut used = vec![false; site.wells.len()];
     for well in control.points().iter().filter_map(ControlPoint::well) {
         used[well] = true;
@@ -182,7 +182,7 @@ pub(super) fn posted<'a>(
     aside: &[Aside<'a>],
     view: &View,
 ) -> Vec<Posted<'a>> {
-    let points = results.control.points();
+    let points = results.map.control.points();
     let pumped = results.pumped_wells();
     let sign = |id: &str, otherwise: Sign| {
         if pumped.iter().any(|p| p.name == id) { Sign::Pumped } else { otherwise }
@@ -201,7 +201,7 @@ pub(super) fn posted<'a>(
         .filter_map(|a| Some(post(a.local?, a.id, sign(a.id, Sign::Aside), None, false)));
     let frame = view.frame.inset(3.0);
     let mut posted: Vec<Posted> = used.chain(others).collect();
-    let ground = results.control.frame();
+    let ground = results.map.control.frame();
     let unread: Vec<Posted> = pumped
         .iter()
         .filter(|p| posted.iter().all(|w| w.id != p.name))

@@ -107,7 +107,7 @@ fn when(results: &Results) -> Option<String> {
 }
 
 fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
-    let (site, control) = (results.site, results.control);
+    let (site, control) = (&results.site, &results.control);
     let unit = control.elevation_unit();
     let mut block = Block::new(width, "This map");
     block.pair("Round", &results.round.name);
@@ -230,7 +230,7 @@ fn over_map(results: &Results) -> (String, String) {
 
 /// Gradient and direction of the plane through the wells, with their 95 % intervals.
 fn plane(results: &Results) -> (String, String) {
-    let flow = results.flow;
+    let flow = &results.flow;
     let error = results.uncertainty.plane.as_ref().map(|p| p.stated);
     let mut gradient = significant(flow.plane_gradient);
     if let Some(error) = error {

@@ -53,7 +53,7 @@ struct Traced {
 
 /// The contours on a drawing, by level.
 pub(super) fn lines(site: &Site, drawing: &Drawing) -> Lines {
-    let contours = site.results.contours;
+    let contours = &site.results.contours;
     let mut traced: Vec<Traced> =
         (0..contours.lines.len()).into_par_iter().map(|i| trace(site, drawing, i)).collect();
     let (supported, inferred) =

@@ -221,7 +221,7 @@ struct Aside<'a> {
 
 /// The wells that carry nothing and have a position, by name.
 fn aside<'a>(site: &Site<'a>) -> Vec<Aside<'a>> {
-    let (control, register) = (site.results.control, &site.results.site.wells);
+    let (control, register) = (&site.results.control, &site.results.site.wells);
     let used: BTreeSet<usize> = control.points().iter().filter_map(ControlPoint::well).collect();
     let mut wells: BTreeMap<usize, Vec<String>> = BTreeMap::new();
     for account in site.results.control.accounts().iter().filter(|a| !used.contains(&a.well)) {
@@ -285,7 +285,7 @@ fn triangles(
     drawing: &Drawing,
     notes: &mut Vec<String>,
 ) -> (Vec<Triangle>, Vec<Facts>) {
-    let (mesh, points) = (site.results.mesh, site.results.control.points());
+    let (mesh, points) = (&site.results.mesh, site.results.control.points());
     let flows = &site.results.flow.triangles;
     let centres: Vec<Coord> = flows.iter().map(|f| drawing.at(f.centroid)).collect();
     let (shown, side) = limits::spread(&centres, limits::MOST_MARKS);

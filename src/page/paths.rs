@@ -26,7 +26,7 @@ pub(super) fn layers(site: &Site, drawing: &Drawing, facts: &mut Vec<Facts>) -> 
     let Some(answers) = site.results.toward else { return Vec::new() };
     let frame = site.results.control.frame();
     let apart_m = APART * drawing.crs_units() * frame.metres_per_unit();
-    let shown = answers.shown(site.results.site, frame, apart_m);
+    let shown = answers.shown(&site.results.site, frame, apart_m);
     let mut kinds = [Vec::new(), Vec::new()];
     for path in shown {
         let points: Vec<Coord> = path.points.iter().map(|p| frame.to_crs(*p)).collect();

@@ -38,7 +38,7 @@ struct Input {
 
 /// The provenance of a site's map.
 pub(super) fn record(site: &Site) -> Record {
-    let (control, file) = (site.results.control, site.results.site);
+    let (control, file) = (&site.results.control, &site.results.site);
     let (crs, factors, spec) = (control.crs(), site.factors(), site.results.surface.heads.spec());
     let input =
         |i: &crate::read::InputFile| Input { file: plain::text(&i.file), sha256: i.sha256.clone() };

@@ -57,7 +57,7 @@ struct Plane {
 
 /// The compass of a site.
 pub(super) fn rose(site: &Site) -> Rose {
-    let flow = site.results.flow;
+    let flow = &site.results.flow;
     let directed = flow.triangles.iter().filter(|t| t.azimuth_true.is_some()).count();
     let sectors = if directed < MANY_FROM { FEW } else { MANY };
     let width = 360.0 / sectors as f64;

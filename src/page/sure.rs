@@ -71,7 +71,7 @@ struct PlaneWords {
 
 /// The statement of a site.
 pub(super) fn sure(site: &Site) -> Sure {
-    let uncertainty = site.results.uncertainty;
+    let uncertainty = &site.results.uncertainty;
     let mut sds: Vec<f64> =
         (0..uncertainty.heads.len()).filter_map(|i| tables::sd(site, i)).collect();
     sds.sort_by(f64::total_cmp);

@@ -165,7 +165,7 @@ pub(super) fn well_facts(site: &Site, point: usize) -> Facts {
 
 /// The readings set aside, in the order of wells and readings.
 pub(super) fn aside(site: &Site) -> Table<AsideRow> {
-    let file = site.results.site;
+    let file = &site.results.site;
     let set_aside: Vec<_> = site
         .results
         .control

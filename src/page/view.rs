@@ -165,7 +165,7 @@ impl Page {
 }
 
 fn head(site: &Site) -> Head {
-    let (control, file) = (site.results.control, site.results.site);
+    let (control, file) = (&site.results.control, &site.results.site);
     let readings = site.results.control.accounts().iter().count();
     let used = site.results.control.accounts().iter().filter(|a| a.fate == Fate::Used).count();
     // A stage between surveyed places was not measured.
@@ -195,7 +195,7 @@ fn head(site: &Site) -> Head {
 }
 
 fn answer(site: &Site) -> Answer {
-    let flow = site.results.flow;
+    let flow = &site.results.flow;
     let error = site.results.uncertainty.plane.as_ref().map(|p| p.stated);
     let convergence = site.factors().convergence_deg;
     let resolved = error.is_none_or(|e| e.resolved);
@@ -241,7 +241,7 @@ fn over_map(range: &OverMap) -> Over {
 }
 
 fn surface(site: &Site) -> Surface {
-    let surface = site.results.surface;
+    let surface = &site.results.surface;
     let settings = &site.results.site.settings.surface;
     Surface {
         method: surface.method.name(),

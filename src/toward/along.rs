@@ -3,9 +3,10 @@
 use geo::{Coord, LineString};
 
 use super::pairs::{Levels, Line, Reach, reaches};
-use super::site::{Inputs, Role, SitePlace};
+use super::site::{Role, SitePlace};
 use super::stream::is_same;
 use crate::geom::tolerance::LINE_BEND_SPACINGS;
+use crate::map::Map;
 use crate::uncertainty::Situation;
 
 /// A line and what the water does along it.
@@ -45,26 +46,26 @@ impl LineReaches {
 
 /// The streams of the site with their stages, then the lines and outlines of its receptors.
 pub(super) fn lines(
-    inputs: &Inputs,
+    map: &Map,
     levels: &Levels,
     places: &[SitePlace],
     head: impl Fn(Coord) -> Option<f64>,
     aside_m: f64,
 ) -> Vec<LineReaches> {
-    let metres = inputs.control.elevation_unit().metres();
-    let errors = inputs.round.head_errors;
+    let metres = map.control.elevation_unit().metres();
+    let errors = map.round.head_errors;
     let stage_sd = errors.of(Situation::default()).sd_m / metres;
-    let frame = inputs.control.frame();
+    let frame = map.control.frame();
     let local = |l: &LineString| l.0.iter().map(|p| frame.to_local(*p)).collect::<Vec<_>>();
-    let spacing_m = inputs.uncertainty.spacing_m / 4.0;
-    let bend_m = LINE_BEND_SPACINGS * inputs.uncertainty.spacing_m;
-    let same_m = inputs.uncertainty.spacing_m / 10.0;
+    let spacing_m = map.uncertainty.spacing_m / 4.0;
+    let bend_m = LINE_BEND_SPACINGS * map.uncertainty.spacing_m;
+    let same_m = map.uncertainty.spacing_m / 10.0;
     let along = |name: &str, course: Vec<Coord>, stages: Option<&[f64]>| {
         let line = Line { course: &course, stages, stage_sd, bend_m };
         let found = reaches(line, levels, &head, aside_m, spacing_m);
         LineReaches { name: name.to_owned(), staged: stages.is_some(), course, reaches: found }
     };
-    let streams = inputs.site.features.streams.iter().filter(|s| s.line.0.len() > 1);
+    let streams = map.site.features.streams.iter().filter(|s| s.line.0.len() > 1);
     let mut found: Vec<LineReaches> =
         streams.map(|s| along(&s.name, local(&s.line), Some(&s.stages))).collect();
     for place in places.iter().filter(|p| p.role == Role::Receptor) {

@@ -3,11 +3,11 @@
 use geo::Coord;
 use rayon::prelude::*;
 
-use super::site::Inputs;
 use super::target::Target;
 use crate::diag::{Code, Diagnostic};
 use crate::error::Error;
 use crate::interpolate::Grid;
+use crate::map::Map;
 use crate::read::{GroundSettings, InputFile, LandSurface, WellKind};
 use crate::units::{LengthUnit, brief, brief_to, median, place, told_apart};
 
@@ -41,23 +41,23 @@ pub struct GroundComparison {
 /// # Errors
 /// Those of [`LandSurface::at`].
 pub(super) fn compare(
-    inputs: &Inputs,
+    map: &Map,
     land: &LandSurface,
     water_m: f64,
     said: &mut Vec<Diagnostic>,
 ) -> Result<GroundComparison, Error> {
-    let grid = &inputs.surface.heads;
+    let grid = &map.surface.heads;
     let spec = *grid.spec();
-    let frame = inputs.control.frame();
-    let unit = inputs.control.elevation_unit();
+    let frame = map.control.frame();
+    let unit = map.control.elevation_unit();
     let node = |k: usize| (k / spec.columns, k % spec.columns);
     let supported: Vec<usize> = (0..spec.rows * spec.columns)
         .filter(|k| grid.head(node(*k).0, node(*k).1).is_some())
         .collect();
-    let registered = registered(inputs);
+    let registered = registered(map);
     let nodes = supported.iter().map(|k| spec.node(node(*k).0, node(*k).1));
     let places: Vec<Coord> = nodes.chain(registered.iter().map(|(at, _)| *at)).collect();
-    let crs = inputs.control.crs();
+    let crs = map.control.crs();
     let (ground, settings) = (land.at(crs, &places, unit)?, land.declared());
     let (at_nodes, at_wells) = ground.elevations.split_at(supported.len());
     let mut depths = vec![f64::NAN; spec.rows * spec.columns];
@@ -82,7 +82,7 @@ pub(super) fn compare(
         ]));
     }
     said.extend(against_wells(settings, unit, at_wells, &registered));
-    let waters = waters(inputs);
+    let waters = waters(map);
     let away: Vec<(Coord, f64)> = supported
         .par_iter()
         .filter(|k| depths[**k] < 0.0)
@@ -138,11 +138,11 @@ pub(super) fn compare(
 }
 
 /// Where wells stand, CRS units, and their ground or else their measuring point, elevation unit.
-fn registered(inputs: &Inputs) -> Vec<(Coord, f64)> {
-    let wells = inputs.control.points().iter().filter(|p| p.kind() == Some(WellKind::Well));
+fn registered(map: &Map) -> Vec<(Coord, f64)> {
+    let wells = map.control.points().iter().filter(|p| p.kind() == Some(WellKind::Well));
     wells
         .filter_map(|p| {
-            let well = inputs.site.wells.iter().find(|w| w.id == p.id)?;
+            let well = map.site.wells.iter().find(|w| w.id == p.id)?;
             Some((p.crs, well.ground_elevation.or(p.measuring_point)?))
         })
         .collect()
@@ -185,10 +185,10 @@ fn against_wells(
 }
 
 /// Streams and gauges: where water may stand above the ground.
-fn waters(inputs: &Inputs) -> Vec<Target> {
-    let frame = inputs.control.frame();
-    let streams = inputs.site.features.streams.iter().map(|s| s.line.clone().into());
-    let gauges = inputs
+fn waters(map: &Map) -> Vec<Target> {
+    let frame = map.control.frame();
+    let streams = map.site.features.streams.iter().map(|s| s.line.clone().into());
+    let gauges = map
         .control
         .points()
         .iter()

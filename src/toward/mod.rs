@@ -56,7 +56,7 @@ pub use path::{End, FlowPath, Way};
 pub use pumped::PumpedZone;
 pub use rounds::Rounds;
 pub use shown::ShownPath;
-pub use site::{Inputs, Role, SitePlace, Toward, TracedPath, site};
+pub use site::{Role, SitePlace, Toward, TracedPath, site};
 pub use smooth::{Field, STEP_ERROR, Steps, trace as trace_on_field, traces as traces_on_field};
 pub use target::{Meeting, Nearest, Reached, Target};
 pub use travel::{Conductor, retardation};

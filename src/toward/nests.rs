@@ -2,9 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use super::site::Inputs;
 use super::vertical::{Nested, NoGradient, VerticalGradient, gradients};
 use crate::diag::{Code, Diagnostic};
+use crate::map::Map;
 use crate::read::{DepthDatum, Well, WellKind};
 use crate::reduce::{Fate, ReadingAccount};
 use crate::uncertainty::Situation;
@@ -12,15 +12,15 @@ use crate::uncertainty::Situation;
 /// The vertical gradients of the register's nests. Wells of every aquifer unit take part: those
 /// set aside from the map because of their unit too.
 pub(super) fn vertical(
-    inputs: &Inputs,
+    map: &Map,
     distance_m: f64,
     said: &mut Vec<Diagnostic>,
 ) -> Vec<VerticalGradient> {
-    let site = inputs.site;
+    let site = &map.site;
     let settings = &site.settings;
-    let (metres, depth_m) = (settings.elevation_unit.metres(), inputs.round.depth_unit.metres());
+    let (metres, depth_m) = (settings.elevation_unit.metres(), map.round.depth_unit.metres());
     let mut heads: BTreeMap<usize, &ReadingAccount> = BTreeMap::new();
-    for account in inputs.control.accounts() {
+    for account in map.control.accounts() {
         let at_rest = match &account.fate {
             Fate::Used => true,
             Fate::SetAside { code, .. } => *code == Some(Code::OtherUnit),
@@ -32,8 +32,8 @@ pub(super) fn vertical(
     let nested: Vec<Nested> = heads
         .into_iter()
         .filter_map(|(well, account)| {
-            let at = inputs.control.frame().to_local(inputs.control.places()[well]?.crs);
-            let sd = inputs.round.head_errors.of(Situation {
+            let at = map.control.frame().to_local(map.control.places()[well]?.crs);
+            let sd = map.round.head_errors.of(Situation {
                 depth_m: account.corrected_depth.map(|d| d * depth_m),
                 hours_from_middle: None,
                 product_thickness_m: account.product_thickness.map(|t| t * depth_m),

@@ -2,28 +2,29 @@
 
 use geo::{Contains, Coord, LineString, Polygon};
 
-use super::site::{Inputs, SitePlace};
+use super::site::SitePlace;
 use super::words::far;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::Pieces;
 use crate::geom::distance;
 use crate::geom::tolerance::FAR_PLACE_EXTENTS;
+use crate::map::Map;
 
 /// T502: how far it lies from the nearest triangle, and whether beyond the wells or among them, where
 /// a barrier took the triangles out. Farther than [`FAR_PLACE_EXTENTS`] times the diagonal of the
 /// wells' box, its coordinates are doubted.
-pub(super) fn told(inputs: &Inputs, place: &SitePlace) -> Diagnostic {
-    let mesh = inputs.mesh;
+pub(super) fn told(map: &Map, place: &SitePlace) -> Diagnostic {
+    let mesh = &map.mesh;
     let hull: Vec<Coord> = mesh.hull().iter().map(|i| mesh.local()[*i]).collect();
     let outline = Polygon::new(LineString(hull), Vec::new());
     let inside = place.starts.iter().any(|p| outline.contains(p));
     let triangles = mesh.triangles().iter().map(|t| mesh.corners(t));
     let sides = Pieces::new(triangles.flat_map(|[a, b, c]| [[a, b], [b, c], [c, a]]).collect());
     let off_m = place.starts.iter().map(|p| sides.distance(*p)).fold(f64::INFINITY, f64::min);
-    let (low, high) = inputs.control.bounds();
-    let extent_m = distance(low, high) * inputs.control.frame().metres_per_unit();
+    let (low, high) = map.control.bounds();
+    let extent_m = distance(low, high) * map.control.frame().metres_per_unit();
     let (role, name) = (place.role.word(), &place.name);
-    let unit = inputs.control.elevation_unit();
+    let unit = map.control.elevation_unit();
     let away = far(off_m, unit);
     let (text, advice) = if inside {
         (

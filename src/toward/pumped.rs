@@ -4,10 +4,10 @@ use geo::Coord;
 
 use super::capture::{ClosedForm, Mapped, closed_form, mapped};
 use super::path::{End, FlowPath};
-use super::site::Inputs;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::distance;
 use crate::interpolate::pumped_position;
+use crate::map::Map;
 use crate::read::Span;
 
 /// So many places of the grid are followed for one well.
@@ -36,28 +36,28 @@ pub struct PumpedZone {
 
 /// Every pumped well that has a position, with what is to be told.
 pub(super) fn zones(
-    inputs: &Inputs,
+    map: &Map,
     capture_m: f64,
     trace: &(impl Fn(Coord) -> FlowPath + Sync),
     said: &mut Vec<Diagnostic>,
 ) -> Vec<PumpedZone> {
-    let settings = &inputs.site.settings;
+    let settings = &map.site.settings;
     let aquifer = &settings.receptors.aquifer;
-    let frame = inputs.control.frame();
-    let slope = inputs.flow.plane.slope;
-    let gradient = inputs.flow.plane_gradient;
+    let frame = map.control.frame();
+    let slope = map.flow.plane.slope;
+    let gradient = map.flow.plane_gradient;
     let flow = if gradient > 0.0 {
         Coord { x: -slope.east / gradient, y: -slope.north / gradient }
     } else {
         Coord { x: 0.0, y: 1.0 }
     };
-    let (places, spacing_m) = lattice(inputs);
+    let (places, spacing_m) = lattice(map);
     let mut zones = Vec::new();
     for pumped in &settings.surface.kriging.pumped_wells {
-        let at = pumped_position(pumped, inputs.site, inputs.control);
+        let at = pumped_position(pumped, &map.site, &map.control);
         let Some(at) = at.map(|p| frame.to_local(p)) else { continue };
-        let point = inputs.control.points().iter().position(|p| p.id == pumped.well);
-        let near = capture_m.max(2.0 * inputs.surface.heads.spec().cell * frame.metres_per_unit());
+        let point = map.control.points().iter().position(|p| p.id == pumped.well);
+        let near = capture_m.max(2.0 * map.surface.heads.spec().cell * frame.metres_per_unit());
         let ends_there = |path: &FlowPath| match path.end {
             End::Stops { well: Some(well) } => Some(well) == point,
             End::Stops { well: None } => {
@@ -134,10 +134,10 @@ fn missing(
 }
 
 /// Nodes of the grid, thinned, and their distance, m.
-fn lattice(inputs: &Inputs) -> (Vec<Coord>, f64) {
-    let grid = &inputs.surface.heads;
+fn lattice(map: &Map) -> (Vec<Coord>, f64) {
+    let grid = &map.surface.heads;
     let spec = grid.spec();
-    let frame = inputs.control.frame();
+    let frame = map.control.frame();
     let mut stride = 1;
     while spec.rows.div_ceil(stride) * spec.columns.div_ceil(stride) > MOST_PLACES {
         stride += 1;

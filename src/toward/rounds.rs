@@ -4,9 +4,10 @@ use super::boundary;
 use super::linear;
 use super::net::Net;
 use super::path::{End, Way};
-use super::site::{Inputs, SitePlace, has_cones, in_local};
+use super::site::{SitePlace, has_cones, in_local};
 use super::target::Meeting;
 use super::verdict::{Outcome, outcome};
+use crate::map::Map;
 use crate::read::EnsembleOptions;
 use crate::uncertainty::{Ensemble, Share};
 
@@ -58,29 +59,29 @@ impl Rounds {
 /// beyond the map, and where the map has the cones of pumped wells, which the triangles of the
 /// rounds do not know.
 pub(super) fn rounds(
-    inputs: &Inputs,
+    map: &Map,
     places: &[SitePlace],
     sources: &[usize],
     receptors: &[usize],
     capture_m: f64,
 ) -> Vec<Vec<Option<Rounds>>> {
     let starts: usize = sources.iter().map(|s| places[*s].starts.len()).sum();
-    let asked = inputs.site.settings.uncertainty.ensemble;
+    let asked = map.site.settings.uncertainty.ensemble;
     let none = vec![vec![None; receptors.len()]; sources.len()];
-    if starts == 0 || receptors.is_empty() || asked.members == 0 || has_cones(inputs) {
+    if starts == 0 || receptors.is_empty() || asked.members == 0 || has_cones(map) {
         return none;
     }
     let most = (MOST_PATHS / starts).max(FEWEST_ROUNDS);
     let options = EnsembleOptions { members: asked.members.min(most), ..asked };
-    let metres = inputs.control.elevation_unit().metres();
-    let sds: Vec<f64> = inputs.uncertainty.heads.iter().map(|h| h.sd_m / metres).collect();
-    let net = Net::new(inputs.mesh);
-    let areas = in_local(inputs);
+    let metres = map.control.elevation_unit().metres();
+    let sds: Vec<f64> = map.uncertainty.heads.iter().map(|h| h.sd_m / metres).collect();
+    let net = Net::new(&map.mesh);
+    let areas = in_local(map);
     let on_map = |place: usize| {
         places[place].starts.iter().any(|p| areas.hold(*p) && net.locate(*p).is_some())
     };
     let beyond: Vec<bool> = receptors.iter().map(|r| !on_map(*r)).collect();
-    let outcomes = Ensemble::draw(inputs.mesh.heads(), &sds, options).map(|heads| {
+    let outcomes = Ensemble::draw(map.mesh.heads(), &sds, options).map(|heads| {
         let mut said: Vec<Option<(Meeting, Outcome)>> = vec![None; sources.len() * receptors.len()];
         for (s, source) in sources.iter().enumerate() {
             for start in &places[*source].starts {

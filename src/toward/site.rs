@@ -1,6 +1,5 @@
 //! All of it for one map.
 
-
 use geo::Coord;
 use rayon::prelude::*;
 
@@ -28,16 +27,13 @@ use super::travel::Conductor;
 use super::verdict;
 use super::verdict::{FlowAtSource, Verdict};
 use super::vertical::VerticalGradient;
-use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, Origin, Warned, bounded};
 use crate::error::Error;
-use crate::flow::SiteFlow;
 use crate::geom::Areas;
 use crate::geom::tolerance::LINE_BEND_SPACINGS;
-use crate::interpolate::Surface;
-use crate::read::{Method, Round, Site, Span};
-use crate::triangulate::Mesh;
-use crate::uncertainty::{LinearSurface, SiteUncertainty};
+use crate::map::Map;
+use crate::read::{Method, Span};
+use crate::uncertainty::LinearSurface;
 use crate::units::brief;
 
 /// Distances that hold unless `[toward]` says otherwise: the first two as parts of the usual
@@ -49,25 +45,6 @@ const WATER_M: f64 = 15.0;
 
 /// Paths that are followed back from a pumped well.
 const BACK: u32 = 36;
-
-/// What is asked and what it is asked of.
-#[derive(Debug, Clone, Copy)]
-pub struct Inputs<'a> {
-    /// What the files say.
-    pub site: &'a Site,
-    /// The round mapped.
-    pub round: &'a Round,
-    /// The control points.
-    pub control: &'a ControlSet,
-    /// Their triangles.
-    pub mesh: &'a Mesh,
-    /// The mapped surface.
-    pub surface: &'a Surface,
-    /// Gradients and directions.
-    pub flow: &'a SiteFlow,
-    /// How sure all of it is.
-    pub uncertainty: &'a SiteUncertainty,
-}
 
 /// What a place is to the question.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -167,25 +144,25 @@ pub struct Toward {
 /// # Errors
 /// [`Error::Map`] with T501 when the site gives nothing to follow, and with T515 when the surface is
 /// one of inverse distances; [`Error::Read`] when the land surface cannot be read.
-pub fn site(inputs: &Inputs) -> Result<Warned<Toward>, Error> {
+pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
     let mut said = Vec::new();
-    let settings = &inputs.site.settings.receptors;
-    let frame = inputs.control.frame();
-    let metres = inputs.control.elevation_unit().metres();
-    let spacing_m = inputs.uncertainty.spacing_m;
+    let settings = &map.site.settings.receptors;
+    let frame = map.control.frame();
+    let metres = map.control.elevation_unit().metres();
+    let spacing_m = map.uncertainty.spacing_m;
     let asked = settings.toward;
     let or = |crs: Option<f64>, m: f64| crs.map_or(m, |d| d * frame.metres_per_unit());
     let capture_m = or(asked.capture_distance, CAPTURE_SPACINGS * spacing_m);
     let pair_m = or(asked.pair_distance, PAIR_SPACINGS * spacing_m);
     let nested_m = or(asked.nested_distance, NESTED_M);
     let water_m = or(asked.water_distance, WATER_M);
-    let conductor = conductor(inputs, &mut said);
-    let surface = Walked::new(inputs);
-    let vertical = nests::vertical(inputs, nested_m, &mut said);
+    let conductor = conductor(map, &mut said);
+    let surface = Walked::new(map);
+    let vertical = nests::vertical(map, nested_m, &mut said);
     let bend_m = LINE_BEND_SPACINGS * spacing_m;
-    let mut places = places(inputs, spacing_m * CAPTURE_SPACINGS, bend_m);
+    let mut places = places(map, spacing_m * CAPTURE_SPACINGS, bend_m);
     let down = |p: Coord| surface.trace(p, Way::Down);
-    let pumped = pumped::zones(inputs, capture_m, &down, &mut said);
+    let pumped = pumped::zones(map, capture_m, &down, &mut said);
     if places.is_empty() && pumped.is_empty() && vertical.is_empty() && settings.ground.is_none() {
         return Err(nothing(said));
     }
@@ -200,12 +177,12 @@ pub fn site(inputs: &Inputs) -> Result<Warned<Toward>, Error> {
             origin: Origin::file("site.toml"),
         });
     }
-    if inputs.surface.method == Method::InverseDistance && !places.is_empty() {
+    if map.surface.method == Method::InverseDistance && !places.is_empty() {
         return Err(no_directions(said));
     }
-    flows(inputs, &mut places, |p| surface.head(p).is_some(), &mut said);
-    let mesh = inputs.mesh;
-    let sds: Vec<f64> = inputs.uncertainty.heads.iter().map(|h| h.sd_m / metres).collect();
+    flows(map, &mut places, |p| surface.head(p).is_some(), &mut said);
+    let mesh = &map.mesh;
+    let sds: Vec<f64> = map.uncertainty.heads.iter().map(|h| h.sd_m / metres).collect();
     let triangles: Vec<[usize; 3]> = mesh.triangles().iter().map(|t| t.corners).collect();
     let linear = LinearSurface::new(mesh.local(), mesh.heads(), &sds, &triangles);
     let levels = Levels {
@@ -230,11 +207,11 @@ pub fn site(inputs: &Inputs) -> Result<Warned<Toward>, Error> {
         Walked::Grid(field) => Some(field.steps().longest_m),
     };
     let near = (capture_m, edge_m);
-    let verdicts = verdict::verdicts(inputs, &places, &paths, near, conductor.as_ref(), &levels);
+    let verdicts = verdict::verdicts(map, &places, &paths, near, conductor.as_ref(), &levels);
     disagreements(&places, &verdicts, matches!(surface, Walked::Triangles { .. }), &mut said);
-    let lines = along::lines(inputs, &levels, &places, |p| surface.head(p), pair_m);
-    let land = inputs.site.land_surface.as_ref();
-    let ground = land.map(|land| ground::compare(inputs, land, water_m, &mut said)).transpose()?;
+    let lines = along::lines(map, &levels, &places, |p| surface.head(p), pair_m);
+    let land = map.site.land_surface.as_ref();
+    let ground = land.map(|land| ground::compare(map, land, water_m, &mut said)).transpose()?;
     let value = Toward {
         places,
         paths,
@@ -245,7 +222,7 @@ pub fn site(inputs: &Inputs) -> Result<Warned<Toward>, Error> {
         vertical,
         ground,
         on_triangles: matches!(surface, Walked::Triangles { .. }),
-        cones: has_cones(inputs),
+        cones: has_cones(map),
         edge_m,
         capture_m,
         pair_m,
@@ -264,12 +241,12 @@ enum Walked<'a> {
 impl<'a> Walked<'a> {
     /// The triangles where the map is their planes; otherwise the grid, whose nodes end at the
     /// boundary. Beside barriers the linear surface goes on where no triangle is.
-    fn new(inputs: &Inputs<'a>) -> Self {
-        if inputs.surface.is_planes() {
-            let (net, heads) = (Box::new(Net::new(inputs.mesh)), inputs.mesh.heads());
-            return Self::Triangles { net, heads, boundary: in_local(inputs) };
+    fn new(map: &'a Map) -> Self {
+        if map.surface.is_planes() {
+            let (net, heads) = (Box::new(Net::new(&map.mesh)), map.mesh.heads());
+            return Self::Triangles { net, heads, boundary: in_local(map) };
         }
-        Self::Grid(GridField::new(&inputs.surface.heads, inputs.control.frame()))
+        Self::Grid(GridField::new(&map.surface.heads, map.control.frame()))
     }
 
     fn trace(&self, start: Coord, way: Way) -> FlowPath {
@@ -294,28 +271,28 @@ impl<'a> Walked<'a> {
 }
 
 /// Whether the surface has the cones of pumped wells.
-pub(super) fn has_cones(inputs: &Inputs) -> bool {
-    let kriging = &inputs.site.settings.surface.kriging;
-    inputs.surface.method == Method::Kriging && !kriging.pumped_wells.is_empty()
+pub(super) fn has_cones(map: &Map) -> bool {
+    let kriging = &map.site.settings.surface.kriging;
+    map.surface.method == Method::Kriging && !kriging.pumped_wells.is_empty()
 }
 
 /// The boundary of the map in the local frame.
-pub(super) fn in_local(inputs: &Inputs) -> Areas {
-    let (areas, frame) = (inputs.control.beside().boundary(), inputs.control.frame());
+pub(super) fn in_local(map: &Map) -> Areas {
+    let (areas, frame) = (map.control.beside().boundary(), map.control.frame());
     Areas::new(areas.polygons().iter().map(|a| in_frame(a, frame)).collect())
 }
 
 /// Sources, then receptors.
-fn places(inputs: &Inputs, spacing_m: f64, bend_m: f64) -> Vec<SitePlace> {
-    let features = &inputs.site.features;
+fn places(map: &Map, spacing_m: f64, bend_m: f64) -> Vec<SitePlace> {
+    let features = &map.site.features;
     let sources = features.sources.iter().map(|p| (p, Role::Source));
     let receptors = features.receptors.iter().map(|p| (p, Role::Receptor));
     sources
         .chain(receptors)
         .map(|(place, role)| {
-            let course = stream::through_points(inputs, &place.geometry, spacing_m);
+            let course = stream::through_points(map, &place.geometry, spacing_m);
             let target =
-                Target::new(&place.geometry, inputs.control.frame()).reached_on(course.as_deref());
+                Target::new(&place.geometry, map.control.frame()).reached_on(course.as_deref());
             SitePlace {
                 name: place.name.clone(),
                 role,
@@ -331,17 +308,17 @@ fn places(inputs: &Inputs, spacing_m: f64, bend_m: f64) -> Vec<SitePlace> {
 /// The flow at each place, and what is to be told of places beyond the map and of sources whose
 /// direction is open.
 fn flows(
-    inputs: &Inputs,
+    map: &Map,
     places: &mut [SitePlace],
     has_head: impl Fn(Coord) -> bool,
     said: &mut Vec<Diagnostic>,
 ) {
-    let net = Net::new(inputs.mesh);
+    let net = Net::new(&map.mesh);
     for place in places {
         let triangle = place.starts.iter().find_map(|p| net.sloping(*p));
-        place.flow = verdict::flow_at(inputs, triangle);
+        place.flow = verdict::flow_at(map, triangle);
         if place.starts.iter().all(|p| net.locate(*p).is_none() && !has_head(*p)) {
-            said.push(off::told(inputs, place));
+            said.push(off::told(map, place));
         }
         if place.role == Role::Source && place.flow.is_some_and(|f| !f.resolved) {
             said.push(
@@ -351,7 +328,7 @@ fn flows(
                         "the direction of flow at source {} is not resolved: the water may flow \
                          any way ({})",
                         place.name,
-                        inputs.uncertainty.directions.basis.words()
+                        map.uncertainty.directions.basis.words()
                     ),
                 )
                 .at(&place.origin)
@@ -408,11 +385,11 @@ fn disagreements(
 }
 
 /// What velocities rest on, with what is to be told about it.
-fn conductor(inputs: &Inputs, said: &mut Vec<Diagnostic>) -> Option<Conductor> {
-    let aquifer = &inputs.site.settings.receptors.aquifer;
+fn conductor(map: &Map, said: &mut Vec<Diagnostic>) -> Option<Conductor> {
+    let aquifer = &map.site.settings.receptors.aquifer;
     let conductor = Conductor::new(aquifer);
     let Some(found) = &conductor else {
-        if inputs.site.features.sources.is_empty() {
+        if map.site.features.sources.is_empty() {
             return None;
         }
         said.push(

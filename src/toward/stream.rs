@@ -2,9 +2,9 @@
 
 use geo::{Coord, Geometry, LineLocatePoint, LineString, Point};
 
-use super::site::Inputs;
 use super::target::pieces;
 use crate::geom::{Pieces, distance};
+use crate::map::Map;
 use crate::read::WellKind;
 
 /// The course of a stream through its control points, m in the local frame, where a receptor is
@@ -12,15 +12,15 @@ use crate::read::WellKind;
 /// is the outline of the map a path ends on these, short of the digitised course.
 ///
 /// A gauge nearer to the stream than `near_m` stands for the stream's own point there.
-pub(super) fn through_points(inputs: &Inputs, place: &Geometry, near_m: f64) -> Option<Vec<Coord>> {
+pub(super) fn through_points(map: &Map, place: &Geometry, near_m: f64) -> Option<Vec<Coord>> {
     let Geometry::LineString(line) = place else { return None };
-    let frame = inputs.control.frame();
+    let frame = map.control.frame();
     let local = |l: &LineString| LineString(l.0.iter().map(|p| frame.to_local(*p)).collect());
     let receptor = local(line);
-    let streams = inputs.site.features.streams.iter().map(|s| local(&s.line));
+    let streams = map.site.features.streams.iter().map(|s| local(&s.line));
     let (stream, course) = streams.enumerate().find(|(_, s)| is_same(&s.0, &receptor.0, near_m))?;
     let index = Pieces::new(pieces(&course.0).collect());
-    let mut points: Vec<(f64, Coord)> = inputs
+    let mut points: Vec<(f64, Coord)> = map
         .control
         .points()
         .iter()

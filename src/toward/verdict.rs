@@ -7,10 +7,11 @@ use super::fall::MeanGradient;
 use super::pairs::Levels;
 use super::path::{End, FlowPath, Way};
 use super::rounds::{Rounds, rounds};
-use super::site::{Inputs, Role, SitePlace, TracedPath};
+use super::site::{Role, SitePlace, TracedPath};
 use super::target::Meeting;
 use super::travel::{Conductor, length_over_gradient};
 use crate::geom::tolerance;
+use crate::map::Map;
 use crate::read::Span;
 use crate::uncertainty::{DirectionInterval, MagnitudeInterval, Share};
 use crate::units::Azimuth;
@@ -128,7 +129,7 @@ pub struct FlowAtSource {
 ///
 /// [`Target::meet_to`]: super::target::Target::meet_to
 pub(super) fn verdicts(
-    inputs: &Inputs,
+    map: &Map,
     places: &[SitePlace],
     paths: &[TracedPath],
     (capture_m, edge_m): (f64, Option<f64>),
@@ -138,9 +139,9 @@ pub(super) fn verdicts(
     let of = |role: Role| (0..places.len()).filter(move |i| places[*i].role == role);
     let sources: Vec<usize> = of(Role::Source).collect();
     let receptors: Vec<usize> = of(Role::Receptor).collect();
-    let rounds = rounds(inputs, places, &sources, &receptors, capture_m);
-    let metres = inputs.control.elevation_unit().metres();
-    let barriers = inputs.control.beside().barriers();
+    let rounds = rounds(map, places, &sources, &receptors, capture_m);
+    let metres = map.control.elevation_unit().metres();
+    let barriers = map.control.beside().barriers();
     let pairs: Vec<(usize, usize)> =
         (0..sources.len()).flat_map(|s| (0..receptors.len()).map(move |r| (s, r))).collect();
     pairs
@@ -275,12 +276,12 @@ pub(super) fn outcome(met: &Meeting, path: &FlowPath) -> Outcome {
 }
 
 /// The flow in the triangle around a place.
-pub(super) fn flow_at(inputs: &Inputs, triangle: Option<usize>) -> Option<FlowAtSource> {
+pub(super) fn flow_at(map: &Map, triangle: Option<usize>) -> Option<FlowAtSource> {
     let triangle = triangle?;
-    let flow = &inputs.flow.triangles[triangle];
+    let flow = &map.flow.triangles[triangle];
     let gradient = flow.gradient?;
-    let error = inputs.uncertainty.triangles[triangle];
-    let direction = inputs.uncertainty.directions.triangles[triangle].map(|d| d.interval);
+    let error = map.uncertainty.triangles[triangle];
+    let direction = map.uncertainty.directions.triangles[triangle].map(|d| d.interval);
     let may_be_any = direction == Some(DirectionInterval::WholeCircle);
     Some(FlowAtSource {
         triangle,

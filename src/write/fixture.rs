@@ -1,5 +1,7 @@
 //! A site made by hand for the tests: wells on a square lattice, heads on a plane.
 
+use std::sync::Arc;
+
 use geo::Coord;
 use jiff::civil::datetime;
 
@@ -9,6 +11,7 @@ use crate::diag::{Code, Diagnostic, Origin};
 use crate::flow::{SiteFlow, TriangleFlow, VectorMean};
 use crate::geom::{Crs, Frame, doubled_area, fit_plane, slope_of_triangle};
 use crate::interpolate::{Grid, GridSpec, Surface};
+use crate::map::{Map, Surfaced};
 use crate::read::{
     InputFile, Measurement, Method, Moment, Reading, Round, Settings, Site, Status, Well, WellKind,
 };
@@ -16,7 +19,6 @@ use crate::reduce::{Fate, ReadingAccount};
 use crate::results::Results;
 use crate::triangulate::{Mark, Mesh, Triangle};
 use crate::uncertainty;
-use crate::uncertainty::SiteUncertainty;
 use crate::units::{Azimuth, LengthUnit};
 
 /// Head at the origin, ft.
@@ -27,31 +29,13 @@ pub(super) const RISE: f64 = 0.01;
 
 #[derive(Debug)]
 pub(super) struct Fixture {
-    pub(super) site: Site,
-    pub(super) round: Round,
-    pub(super) control: ControlSet,
-    pub(super) mesh: Mesh,
-    pub(super) surface: Surface,
-    pub(super) contours: Contours,
-    pub(super) flow: SiteFlow,
-    pub(super) uncertainty: SiteUncertainty,
+    pub(super) map: Map,
     pub(super) findings: Vec<Diagnostic>,
 }
 
 impl Fixture {
     pub(super) fn results(&self) -> Results<'_> {
-        Results {
-            site: &self.site,
-            round: &self.round,
-            control: &self.control,
-            mesh: &self.mesh,
-            surface: &self.surface,
-            contours: &self.contours,
-            flow: &self.flow,
-            findings: &self.findings,
-            uncertainty: &self.uncertainty,
-            toward: None,
-        }
+        Results::of(&self.map, &self.findings)
     }
 }
 
@@ -162,15 +146,10 @@ pub(super) fn lattice(
     let uncertainty =
         uncertainty::site(&site.settings, &control, &mesh, &flow, &mut contours, &surface, sds)
             .value;
+    let surfaced =
+        Surfaced { site: Arc::new(site), round: Arc::new(round), control, mesh, flow, surface };
     Fixture {
-        site,
-        round,
-        control,
-        mesh,
-        surface,
-        contours,
-        flow,
-        uncertainty,
+        map: Map { surfaced: Arc::new(surfaced), contours, uncertainty },
         findings: vec![
             Diagnostic::new(Code::NoStaticLevel, "well P-1 was pumped")
                 .well("P-1")

@@ -37,9 +37,9 @@ use std::path::{Path, PathBuf};
 use rayon::prelude::*;
 
 use crate::error::Error;
+use crate::map::Surfaced;
 use crate::page;
 use crate::read::VectorFormat;
-use crate::results::Fields;
 use crate::results::Results;
 
 pub use allowed::allowed;
@@ -82,9 +82,9 @@ struct File {
 /// A raster that a run may write as soon as it has a surface.
 struct Raster {
     name: &'static str,
-    write: fn(&Fields, &Path) -> io::Result<()>,
+    write: fn(&Surfaced, &Path) -> io::Result<()>,
     /// Whether a run has it.
-    when: fn(&Fields) -> bool,
+    when: fn(&Surfaced) -> bool,
 }
 
 /// Every such raster.
@@ -125,12 +125,11 @@ fn has_streams(results: &Results) -> bool {
 
 /// The names of the files of a run and of its folders of further formats, sorted.
 fn file_names(results: &Results) -> Vec<&'static str> {
-    let fields = results.fields();
     let mut names = vec![record::RECORD];
     names.extend(FILES.iter().filter(|f| (f.when)(results)).map(|f| f.name));
     names.extend(sheet::FILES.iter().filter(|_| sheet::wanted(results)));
     names.extend(results.site.settings.formats.iter().map(|f| vector::folder(*f)));
-    names.extend(RASTERS.iter().filter(|r| (r.when)(&fields)).map(|r| r.name));
+    names.extend(RASTERS.iter().filter(|r| (r.when)(&results.map.surfaced)).map(|r| r.name));
     names.sort_unstable();
     names.dedup();
     names
@@ -145,7 +144,7 @@ fn file_names(results: &Results) -> Vec<&'static str> {
 /// [`Error::Write`], naming the file and the cause. Earlier results in `out` are then untouched.
 pub fn write(results: &Results, out: &Path) -> Result<Written, Error> {
     let writing = Writing::begin(out)?;
-    writing.rasters(&results.fields())?;
+    writing.rasters(&results.map.surfaced)?;
     writing.others(results)?;
     writing.finish(results)
 }
@@ -180,10 +179,10 @@ impl Writing {
     ///
     /// # Errors
     /// [`Error::Write`], naming the file and the cause.
-    pub fn rasters(&self, fields: &Fields) -> Result<(), Error> {
-        let rasters: Vec<&Raster> = RASTERS.iter().filter(|r| (r.when)(fields)).collect();
+    pub fn rasters(&self, surfaced: &Surfaced) -> Result<(), Error> {
+        let rasters: Vec<&Raster> = RASTERS.iter().filter(|r| (r.when)(surfaced)).collect();
         let write = |r: &&Raster| {
-            (r.write)(fields, &self.staging.path(r.name)).map_err(|error| (r.name, error))
+            (r.write)(surfaced, &self.staging.path(r.name)).map_err(|error| (r.name, error))
         };
         self.first_error(rasters.par_iter().with_max_len(1).map(write).collect())
     }

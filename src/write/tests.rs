@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "a test may panic")]
 
 use std::fs;
+use std::sync::Arc;
 
 use gdal::Dataset;
 use gdal::Metadata;
@@ -141,7 +142,7 @@ fn wells_carry_heads_in_both_units_and_those_set_aside_say_why() {
 fn triangles_and_flow_carry_gradient_and_direction_and_a_flat_one_has_none() {
     let fixture = small();
     let folder = written(&fixture);
-    let convergence = fixture.control.factors().convergence_deg;
+    let convergence = fixture.map.control.factors().convergence_deg;
     for (name, id) in [("triangles.geojson", "id"), ("flow.geojson", "triangle")] {
         let found = properties(&folder, name);
         assert_eq!((&found[0][id], &found[1][id]), (&1.into(), &2.into()));
@@ -377,7 +378,7 @@ fn triangles_csv_says_what_triangles_geojson_says() {
 #[test]
 fn a_set_aside_well_without_a_place_on_earth_is_in_the_table_but_not_on_the_map() {
     let mut fixture = small();
-    fixture.control.forget_position(4);
+    fixture.map.control.forget_position(4);
     let folder = written(&fixture);
     assert_eq!(properties(&folder, "wells.geojson").len(), 4);
     let rows = rows(&folder, "heads.csv");
@@ -435,15 +436,15 @@ fn a_result_that_cannot_be_written_is_named_and_leaves_earlier_ones_alone() {
     write(&fixture.results(), &out).unwrap();
     let read = |name: &str| fs::read(out.join(name)).unwrap();
     let before: Vec<_> = super::file_names(&fixture.results()).into_iter().map(read).collect();
-    fixture.round.name = "autumn".to_owned();
-    fixture.contours.lines[1].points[1].x = f64::INFINITY;
+    Arc::make_mut(&mut fixture.map.round).name = "autumn".to_owned();
+    fixture.map.contours.lines[1].points[1].x = f64::INFINITY;
     let error = write(&fixture.results(), &out).unwrap_err();
     assert!(matches!(&error, Error::Write { path, .. } if *path == out), "{error}");
     let after: Vec<_> = super::file_names(&fixture.results()).into_iter().map(read).collect();
     assert!(before == after);
     assert_eq!(fs::read_dir(&out).unwrap().count(), before.len(), "no staging folder is left");
     // And with the fault mended, the new results take their place.
-    fixture.contours.lines[1].points[1].x = 480_090.0;
+    fixture.map.contours.lines[1].points[1].x = 480_090.0;
     write(&fixture.results(), &out).unwrap();
     assert!(fs::read_to_string(out.join("summary.json")).unwrap().contains("autumn"));
 }
@@ -489,7 +490,7 @@ fn what_stands_beside_the_wells_has_layers_of_its_own() {
     let origin = Origin::file("site.gpkg");
     let name = "<creek>".to_owned();
     let place = |geometry: Geometry| Place { name: name.clone(), geometry, origin: origin.clone() };
-    fixture.site.features = Features {
+    Arc::make_mut(&mut fixture.map.site).features = Features {
         stream_points: Vec::new(),
         boundary: vec![area.clone()],
         barriers: vec![Barrier { name: name.clone(), line: line.clone(), origin: origin.clone() }],
@@ -503,7 +504,7 @@ fn what_stands_beside_the_wells_has_layers_of_its_own() {
         sources: vec![place(Point(at(20.0, 20.0)).into())],
         receptors: vec![place(line.into()), place(area.into())],
     };
-    fixture.site.settings.formats = VectorFormat::ALL.to_vec();
+    Arc::make_mut(&mut fixture.map.site).settings.formats = VectorFormat::ALL.to_vec();
     let folder = written(&fixture);
     let out = folder.path().join("out");
     let layers =
@@ -534,7 +535,7 @@ fn what_stands_beside_the_wells_has_layers_of_its_own() {
     assert!((number("stage_high_m") - 274.6248).abs() < 1e-9);
     assert!((number("stage_high_ft") - 901.0).abs() < 1e-9);
     // And a run without them takes their folders away again.
-    fixture.site.settings.formats.clear();
+    Arc::make_mut(&mut fixture.map.site).settings.formats.clear();
     write(&fixture.results(), &out).unwrap();
     assert!(VectorFormat::ALL.iter().all(|f| !out.join(super::vector::folder(*f)).exists()));
 }

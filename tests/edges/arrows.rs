@@ -4,6 +4,7 @@ use std::path::Path;
 
 use geo::{Coord, Intersects, Line, LineString, Polygon};
 use headfall::read::Method;
+use headfall::results::Results;
 use headfall::run::Map;
 use headfall::{draw, page};
 use roxmltree::Document;
@@ -57,7 +58,7 @@ fn path(d: &str) -> Vec<Coord> {
 
 /// The arrows of the sheet in CRS units: by the rings of the wells, which stand where the wells do.
 fn on_sheet(map: &Map) -> Vec<Polygon> {
-    let text = draw::sheet(&map.results(&[])).svg();
+    let text = draw::sheet(&Results::of(&map, &[])).svg();
     let svg = Document::parse(&text).expect("an SVG");
     let layer =
         |id: &str| svg.descendants().find(|n| n.attribute("id") == Some(id)).expect("a layer");
@@ -95,7 +96,7 @@ fn on_sheet(map: &Map) -> Vec<Polygon> {
 
 /// An arrow of the page where a pixel is `k` drawing units, `None` where it is put away.
 fn on_page(map: &Map, k: f64) -> Vec<Option<Polygon>> {
-    let html = page::report(&map.results(&[]));
+    let html = page::report(&Results::of(&map, &[]));
     let value = |text: &str, name: &str| -> Option<String> {
         let (_, rest) = text.split_once(&format!("{name}=\""))?;
         Some(rest.split('"').next().expect("an end").to_owned())
@@ -216,7 +217,7 @@ fn no_arrow_crosses_a_stream_and_those_beside_it_point_to_it() {
     }
     // The slope beside it is that of one side, not the mean of both, which is none.
     let map = by(folder.path(), Method::NaturalNeighbour);
-    let results = map.results(&[]);
+    let results = Results::of(&map, &[]);
     let frame = map.control.frame();
     for (x, toward) in [(212.0, -1.0), (219.0, 1.0)] {
         let at = frame.to_local(Coord { x: EAST + x, y: NORTH + 230.0 });
@@ -244,7 +245,7 @@ fn no_slope_is_taken_across_a_wall() {
     );
     for method in [Method::NaturalNeighbour, Method::ThinPlate, Method::SmoothNaturalNeighbour] {
         let map = by(folder.path(), method);
-        let results = map.results(&[]);
+        let results = Results::of(&map, &[]);
         let mut seen = 0;
         for k in 0..60 {
             let (x, y) = (185.0 + f64::from(k), 210.0 + 3.0 * f64::from(k % 7));

@@ -159,7 +159,7 @@ fn any_number_of_threads_draws_the_same_surface_beside_a_wall() {
     for method in Method::ALL {
         let drawn = [1, 3].map(|threads| {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
-            pool.expect("threads").install(|| by(&folder, method)).surface
+            pool.expect("threads").install(|| by(&folder, method).surface.clone())
         });
         let spec = *drawn[0].heads.spec();
         for k in 0..spec.rows * spec.columns {

@@ -178,8 +178,8 @@ fn the_covariance_is_fitted_to_wells_alone() {
             site.settings.surface.method = Method::Kriging;
             site.settings.surface.kriging.drift = true;
         });
-        let report = map.unwrap_or_else(|e| panic!("{e:?} {findings:?}")).surface.kriging;
-        let covariance = report.expect("a report").covariance;
+        let map = map.unwrap_or_else(|e| panic!("{e:?} {findings:?}"));
+        let covariance = &map.surface.kriging.as_ref().expect("a report").covariance;
         (covariance.partial_sill.to_bits(), covariance.range_m.to_bits())
     };
     let bumpy: Vec<_> = wells()

@@ -83,7 +83,7 @@ fn nodes_have_the_heads_of_the_views_worked_out_one_by_one() {
 fn a_pumped_well_has_the_factor_of_the_whole_site_on_the_whole_map() {
     let reference = reference();
     let map = map_by(&past(&reference), Method::Kriging);
-    let trend = map.surface.kriging.expect("a report").trend;
+    let trend = &map.surface.kriging.as_ref().expect("a report").trend;
     let names: Vec<&str> = trend.iter().map(|t| t.name.as_str()).collect();
     assert_eq!(
         names,

@@ -10,7 +10,7 @@ use crate::compare::Scores;
 use crate::diag::Diagnostic;
 use crate::interpolate::KrigingReport;
 use crate::read::InputFile;
-use crate::results::ComparisonResults;
+use crate::results::{Compared, ComparisonResults};
 use crate::units::Azimuth;
 use crate::units::HeightUnits;
 use crate::write::decimals;
@@ -189,10 +189,9 @@ impl EffectSummary {
 /// Named by the members; rounded as `docs/outputs.md` says.
 #[must_use]
 pub fn comparison_summary<'a>(results: &ComparisonResults<'a>) -> ComparisonSummary<'a> {
-    let (site, control, comparison) = (results.site, results.control, results.comparison);
-    let flow = results.flow;
+    let Compared { site, round, control, comparison, flow, .. } = results.compared;
     ComparisonSummary {
-        opening: Opening::of(site, results.round, control),
+        opening: Opening::of(site, round, control),
         inputs: results.inputs().collect(),
         unconfined_base: site.settings.surface.unconfined_base,
         wells_left_out: comparison.wells.len(),
@@ -218,20 +217,20 @@ pub fn comparison_summary<'a>(results: &ComparisonResults<'a>) -> ComparisonSumm
 
 /// The units of a comparison's heights.
 pub(super) fn units(results: &ComparisonResults) -> HeightUnits {
-    let elevation = results.control.elevation_unit();
+    let elevation = results.compared.control.elevation_unit();
     HeightUnits { elevation, depth: elevation }
 }
 
 fn well<'a>(results: &ComparisonResults<'a>, i: usize) -> WellSummary<'a> {
-    let (point, units) = (&results.control.points()[i], units(results));
+    let (point, units) = (&results.compared.control.points()[i], units(results));
     let head = units.elevation(point.head);
-    let without = &results.comparison.without[i];
+    let without = &results.compared.comparison.without[i];
     WellSummary {
         well: &point.id,
         head_m: head.m,
         head_ft: head.ft,
-        head_sd_m: units.elevation(results.sds[i]).m,
-        in_common: results.comparison.in_common[i],
+        head_sd_m: units.elevation(results.compared.sds[i]).m,
+        in_common: results.compared.comparison.in_common[i],
         plane_without: without.plane.as_ref().map(EffectSummary::without),
         vector_mean_without: without.mean.as_ref().map(EffectSummary::without),
     }
@@ -251,7 +250,7 @@ fn method<'a>(results: &ComparisonResults<'a>, method: &'a MethodResult) -> Meth
 
 fn left_out<'a>(results: &ComparisonResults<'a>, left_out: &'a LeftOut) -> LeftOutSummary<'a> {
     let units = units(results);
-    let points = results.control.points();
+    let points = results.compared.control.points();
     let predictions = left_out.predictions.iter().zip(points).filter_map(|(p, point)| {
         let p = p.as_ref()?;
         let (predicted, residual) = (units.elevation(p.head), units.elevation(p.residual));

@@ -34,7 +34,7 @@ fn headings(results: &ComparisonResults) -> Vec<String> {
 
 fn row(results: &ComparisonResults, i: usize) -> Vec<String> {
     let (point, units) = (&results.control.points()[i], account::units(results));
-    let comparison = results.comparison;
+    let comparison = &results.comparison;
     let head = units.elevation(point.head);
     let number = |v: Option<f64>| v.map(|v| v.to_string()).unwrap_or_default();
     let mut cells = vec![

@@ -14,7 +14,7 @@ use gdal::raster::RasterCreationOptions;
 use crate::diag::printable;
 use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
-use crate::results::Fields;
+use crate::map::Surfaced;
 use crate::results::Results;
 use crate::units::LengthUnit;
 use crate::write::context::Context;
@@ -34,19 +34,19 @@ struct Shown<'a> {
 }
 
 /// Writes the grid of heads.
-pub(super) fn surface(fields: &Fields, path: &Path) -> io::Result<()> {
-    of_heads(fields, path, Some(&fields.surface.heads), "head")
+pub(super) fn surface(surfaced: &Surfaced, path: &Path) -> io::Result<()> {
+    of_heads(surfaced, path, Some(&surfaced.surface.heads), "head")
 }
 
 /// Writes depths to water below the land surface.
 pub(super) fn depth_to_water(context: &Context, grid: &Grid, path: &Path) -> io::Result<()> {
     let band = "depth to water below the land surface";
-    of_heads(&context.results.fields(), path, Some(grid), band)
+    of_heads(&context.results.map.surfaced, path, Some(grid), band)
 }
 
 /// Writes the standard deviation of the heads, where the surface has one.
-pub(super) fn sd(fields: &Fields, path: &Path) -> io::Result<()> {
-    of_heads(fields, path, fields.surface.sd.as_ref(), "standard deviation of the head")
+pub(super) fn sd(surfaced: &Surfaced, path: &Path) -> io::Result<()> {
+    of_heads(surfaced, path, surfaced.surface.sd.as_ref(), "standard deviation of the head")
 }
 
 /// Whether the standard deviation of the linear surface was asked for.
@@ -57,7 +57,7 @@ pub(super) fn has_head_sd(results: &Results) -> bool {
 /// Writes the standard deviation of the linear surface.
 pub(super) fn head_sd(context: &Context, path: &Path) -> io::Result<()> {
     let grid = context.results.uncertainty.rasters.as_ref().and_then(|r| r.head_sd.as_ref());
-    of_heads(&context.results.fields(), path, grid, "standard deviation of the head")
+    of_heads(&context.results.map.surfaced, path, grid, "standard deviation of the head")
 }
 
 /// Whether the spread of directions was asked for.
@@ -70,31 +70,31 @@ pub(super) fn spread(context: &Context, path: &Path) -> io::Result<()> {
     let Some(rasters) = &context.results.uncertainty.rasters else { return Ok(()) };
     let band = "spread of the direction of flow";
     let shown = Shown { grid: &rasters.direction_spread, band, unit: "degree" };
-    raster(&context.results.fields(), path, &shown)
+    raster(&context.results.map.surfaced, path, &shown)
 }
 
 fn of_heads(
-    fields: &Fields,
+    surfaced: &Surfaced,
     path: &Path,
     grid: Option<&Grid>,
     band: &'static str,
 ) -> io::Result<()> {
-    let unit = unit_name(fields.site.settings.elevation_unit);
-    grid.map_or(Ok(()), |grid| raster(fields, path, &Shown { grid, band, unit }))
+    let unit = unit_name(surfaced.site.settings.elevation_unit);
+    grid.map_or(Ok(()), |grid| raster(surfaced, path, &Shown { grid, band, unit }))
 }
 
-fn raster(fields: &Fields, path: &Path, shown: &Shown) -> io::Result<()> {
+fn raster(surfaced: &Surfaced, path: &Path, shown: &Shown) -> io::Result<()> {
     // GDAL would turn other names into something else.
     if path.to_str().is_none() {
         return Err(io::Error::other("the folder's name is not UTF-8, which GDAL needs"));
     }
     let _manners = Manners::teach(&[]).map_err(io::Error::other)?;
-    frame(fields, path, shown).map_err(io::Error::other)?;
+    frame(surfaced, path, shown).map_err(io::Error::other)?;
     tiles::put(path, shown.grid)
 }
 
 /// Writes all of a raster but its tiles.
-fn frame(fields: &Fields, path: &Path, shown: &Shown) -> Result<()> {
+fn frame(surfaced: &Surfaced, path: &Path, shown: &Shown) -> Result<()> {
     let grid = shown.grid;
     let GridSpec { west, south, cell, columns, rows } = *grid.spec();
     let mut options = RasterCreationOptions::from_iter([
@@ -112,7 +112,7 @@ fn frame(fields: &Fields, path: &Path, shown: &Shown) -> Result<()> {
     }
     let mut dataset = DriverManager::get_driver_by_name("GTiff")?
         .create_with_band_type_with_options::<f32, _>(path, columns, rows, 1, &options)?;
-    dataset.set_spatial_ref(&spatial_ref(fields.control.crs().definition())?)?;
+    dataset.set_spatial_ref(&spatial_ref(surfaced.control.crs().definition())?)?;
     // GDAL counts from the corner of the north-western pixel, half a cell out from its node.
     #[expect(clippy::cast_precision_loss, reason = "counts are far below 2^52")]
     let north = south + (rows - 1) as f64 * cell;
@@ -120,7 +120,7 @@ fn frame(fields: &Fields, path: &Path, shown: &Shown) -> Result<()> {
     // Heads belong to points, not to areas. GDAL then moves the tie point of the file to the
     // node itself and gives readers the same corner as before.
     dataset.set_metadata_item("AREA_OR_POINT", "Point", "")?;
-    for (key, value) in notes(fields) {
+    for (key, value) in notes(surfaced) {
         dataset.set_metadata_item(key, &printable(&value), "")?;
     }
     let mut band = dataset.rasterband(1)?;
@@ -131,19 +131,19 @@ fn frame(fields: &Fields, path: &Path, shown: &Shown) -> Result<()> {
 }
 
 /// What the file says about itself.
-fn notes(fields: &Fields) -> Vec<(&'static str, String)> {
-    let settings = &fields.site.settings;
+fn notes(surfaced: &Surfaced) -> Vec<(&'static str, String)> {
+    let settings = &surfaced.site.settings;
     let mut notes = vec![
         ("TIFFTAG_SOFTWARE", format!("headfall {}", env!("CARGO_PKG_VERSION"))),
         ("SITE", settings.name.clone()),
-        ("ROUND", fields.round.name.clone()),
+        ("ROUND", surfaced.round.name.clone()),
         ("HEAD_UNIT", unit_name(settings.elevation_unit).to_owned()),
-        ("METHOD", fields.surface.words.clone()),
+        ("METHOD", surfaced.surface.words.clone()),
     ];
     if let Some(datum) = &settings.vertical_datum {
         notes.push(("VERTICAL_DATUM", datum.clone()));
     }
-    if let Some(unit) = fields.control.aquifer_unit() {
+    if let Some(unit) = surfaced.control.aquifer_unit() {
         notes.push(("AQUIFER_UNIT", unit.to_owned()));
     }
     notes
@@ -193,7 +193,7 @@ mod tests {
         for threads in [1, 3] {
             let path = folder.path().join(format!("{threads}.tif"));
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
-            pool.install(|| surface(&fixture.results().fields(), &path)).unwrap();
+            pool.install(|| surface(&fixture.map.surfaced, &path)).unwrap();
             files.push(std::fs::read(path).unwrap());
         }
         assert!(files[0] == files[1], "the bytes follow the threads");
@@ -218,7 +218,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("surface.tif");
         let grid = &fixture.results().surface.heads;
-        surface(&fixture.results().fields(), &path).unwrap();
+        surface(&fixture.map.surfaced, &path).unwrap();
         let other = lattice("EPSG:26915", ORIGIN, 100.0, 2, 100);
         let raster = std::fs::read(&path).unwrap();
         for (bytes, grid) in [

@@ -28,7 +28,7 @@ pub(in crate::write) struct Properties {
 /// Writes the contours: one feature for each stretch that is inferred throughout or nowhere. The
 /// rule for it is a member of the collection.
 pub(in crate::write) fn contours(context: &Context, path: &Path) -> io::Result<()> {
-    let uncertainty = context.results.uncertainty;
+    let uncertainty = &context.results.uncertainty;
     let stretches = &context.stretches;
     let count = |(line, s): (usize, usize)| uncertainty.contours[line].stretches[s].count;
     let starts: Vec<usize> = stretches

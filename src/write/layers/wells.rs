@@ -62,7 +62,7 @@ pub(in crate::write) fn rows<'a>(
     context: &'a Context<'a>,
 ) -> (usize, impl Fn(usize) -> (Place, Properties<'a>) + Sync + 'a) {
     let points = context.results.control.points();
-    let of = |i: usize| Some((i, points[i].row(context.results.site)?, points[i].kind()?));
+    let of = |i: usize| Some((i, points[i].row(&context.results.site)?, points[i].kind()?));
     let used: Vec<(usize, &Well, WellKind)> = (0..points.len()).filter_map(of).collect();
     let aside = set_aside(context);
     (used.len() + aside.len(), move |k| {
@@ -168,7 +168,7 @@ fn reasons(accounts: &[&ReadingAccount]) -> String {
 /// The wells that were set aside, by name. One whose coordinates do not fit the CRS is left out:
 /// it still stands in `heads.csv`.
 fn set_aside<'a>(context: &Context<'a>) -> Vec<SetAside<'a>> {
-    let control = context.results.control;
+    let control = &context.results.control;
     let mut used = vec![false; context.results.site.wells.len()];
     for well in control.points().iter().filter_map(ControlPoint::well) {
         used[well] = true;

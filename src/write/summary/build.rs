@@ -22,10 +22,10 @@ use crate::write::toward::toward_summary;
 /// Named by the members; rounded as `docs/outputs.md` says.
 #[must_use]
 pub fn summary<'a>(results: &Results<'a>) -> Summary<'a> {
-    let (site, control) = (results.site, results.control);
+    let (site, control) = (&results.map.site, &results.map.control);
     let crs = control.crs();
     Summary {
-        opening: Opening::of(site, results.round, control),
+        opening: Opening::of(site, &results.map.round, control),
         crs: CrsSummary {
             definition: crs.definition(),
             name: crs.name(),
@@ -33,28 +33,28 @@ pub fn summary<'a>(results: &Results<'a>) -> Summary<'a> {
             metres_per_unit: crs.metres_per_unit(),
         },
         inputs: results.inputs().collect(),
-        method: &results.surface.words,
+        method: &results.map.surface.words,
         options: results.options(),
         instruments: &site.instruments,
         tolerances: TOLERANCES,
         counts: counts(results),
-        grid: *results.surface.heads.spec(),
+        grid: *results.map.surface.heads.spec(),
         contours: ContourSummary {
-            interval: results.contours.interval,
+            interval: results.map.contours.interval,
             base: site.settings.base_level,
-            levels: &results.contours.levels,
+            levels: &results.map.contours.levels,
         },
-        largest_step: results.surface.step.map(|step| StepSummary {
+        largest_step: results.map.surface.step.map(|step| StepSummary {
             head_m: decimals::height(
                 control.elevation_unit().convert(step.head, LengthUnit::Metre),
             ),
-            contour_intervals: decimals::ratio(step.intervals(results.contours.interval)),
+            contour_intervals: decimals::ratio(step.intervals(results.map.contours.interval)),
             easting: decimals::position(step.at.x),
             northing: decimals::position(step.at.y),
         }),
         flow: flow(results),
         uncertainty: uncertainty(results),
-        kriging: results.surface.kriging.as_ref(),
+        kriging: results.map.surface.kriging.as_ref(),
         wells: wells(results),
         toward: toward_summary(results),
         findings: results.findings,
@@ -64,16 +64,16 @@ pub fn summary<'a>(results: &Results<'a>) -> Summary<'a> {
 }
 
 fn counts(results: &Results) -> Counts {
-    let readings = results.control.accounts().iter().count();
-    let used = results.control.accounts().iter().filter(|a| a.fate == Fate::Used).count();
-    let triangles = results.mesh.triangles();
+    let readings = results.map.control.accounts().iter().count();
+    let used = results.map.control.accounts().iter().filter(|a| a.fate == Fate::Used).count();
+    let triangles = results.map.mesh.triangles();
     let marked = |mark| triangles.iter().filter(|t| t.marks.contains(&mark)).count();
-    let spec = results.surface.heads.spec();
+    let spec = results.map.surface.heads.spec();
     Counts {
         readings,
         readings_used: used,
         readings_set_aside: readings - used,
-        control_points: results.control.points().len(),
+        control_points: results.map.control.points().len(),
         triangles: triangles.len(),
         marks: MarkCounts {
             sliver: marked(Mark::Sliver),
@@ -82,16 +82,16 @@ fn counts(results: &Results) -> Counts {
             outside_boundary: marked(Mark::OutsideBoundary),
             one_line: marked(Mark::OneLine),
         },
-        flat_triangles: results.flow.triangles.iter().filter(|t| t.is_flat()).count(),
-        contours: results.contours.lines.len(),
+        flat_triangles: results.map.flow.triangles.iter().filter(|t| t.is_flat()).count(),
+        contours: results.map.contours.lines.len(),
         nodes: spec.rows * spec.columns,
-        nodes_supported: results.surface.heads.supported(),
+        nodes_supported: results.map.surface.heads.supported(),
     }
 }
 
 fn flow(results: &Results) -> FlowSummary {
-    let (flow, factors) = (results.flow, results.control.factors());
-    let error = results.uncertainty.plane.as_ref();
+    let (flow, factors) = (&results.map.flow, results.map.control.factors());
+    let error = results.map.uncertainty.plane.as_ref();
     FlowSummary {
         plane: PlaneSummary {
             gradient: decimals::gradient(flow.plane_gradient),
@@ -119,14 +119,14 @@ fn flow(results: &Results) -> FlowSummary {
         plane_describes_heads: results.plane_describes(),
         convergence_deg: decimals::convergence(factors.convergence_deg),
         scale: decimals::scale(factors.scale),
-        distances_corrected: results.control.scale_corrected(),
+        distances_corrected: results.map.control.scale_corrected(),
     }
 }
 
 fn uncertainty(results: &Results) -> UncertaintySummary {
-    let (uncertainty, resolved) = (results.uncertainty, results.resolved());
+    let (uncertainty, resolved) = (&results.map.uncertainty, results.resolved());
     let (mut inferred, mut all) = (0.0, 0.0);
-    for (line, support) in results.contours.lines.iter().zip(&uncertainty.contours) {
+    for (line, support) in results.map.contours.lines.iter().zip(&uncertainty.contours) {
         for stretch in &support.stretches {
             let length = length(stretch.points(&line.points));
             all += length;
@@ -149,9 +149,10 @@ fn uncertainty(results: &Results) -> UncertaintySummary {
 }
 
 fn wells<'a>(results: &Results<'a>) -> Vec<WellResidual<'a>> {
-    let metres = |h| results.control.elevation_unit().convert(h, LengthUnit::Metre);
-    let plane = &results.flow.plane.residuals;
+    let metres = |h| results.map.control.elevation_unit().convert(h, LengthUnit::Metre);
+    let plane = &results.map.flow.plane.residuals;
     results
+        .map
         .control
         .points()
         .iter()

@@ -58,7 +58,7 @@ pub(in crate::write) fn heads(context: &Context, path: &Path) -> io::Result<()> 
 }
 
 fn row<'a>(context: &Context<'a>, account: &'a ReadingAccount) -> Row<'a> {
-    let (site, round) = (context.results.site, context.results.round);
+    let (site, round) = (&context.results.site, &context.results.round);
     let (well, reading) = (&site.wells[account.well], &round.readings[account.reading]);
     let position = context.results.control.places()[account.well].map(|p| p.crs);
     let head = account.head.map(|h| context.units.elevation(h));

@@ -14,7 +14,7 @@ use crate::write::layers::layer;
 
 /// Longitude and latitude of local positions.
 fn on_earth(rows: &Rows, mut points: Vec<Coord>) -> io::Result<Vec<Coord>> {
-    let control = rows.results.control;
+    let control = &rows.results.control;
     for p in &mut points {
         *p = control.frame().to_crs(*p);
     }

@@ -34,9 +34,9 @@ pub(in crate::write) struct Rows<'a> {
 
 impl<'a> Rows<'a> {
     pub(super) fn new(results: &Results<'a>, toward: &'a Toward) -> Self {
-        let settings = &results.site.settings;
-        let units = results.round.units(settings);
-        let convergence_deg = results.control.factors().convergence_deg;
+        let settings = &results.map.site.settings;
+        let units = results.map.round.units(settings);
+        let convergence_deg = results.map.control.factors().convergence_deg;
         Self {
             results: *results,
             toward,
@@ -53,7 +53,7 @@ impl<'a> Rows<'a> {
     fn well(&self, end: End) -> Option<&'a str> {
         match end {
             End::LeavesMap { well } | End::Stops { well } => {
-                Some(self.results.control.points()[well?].id.as_str())
+                Some(self.results.map.control.points()[well?].id.as_str())
             }
             _ => None,
         }
@@ -135,7 +135,7 @@ impl<'a> Rows<'a> {
     pub(super) fn verdict(&self, v: &Verdict) -> VerdictRow<'a> {
         let toward = self.toward;
         let nearest = v.meeting.map(|m| m.nearest);
-        let frame = self.results.control.frame();
+        let frame = self.results.map.control.frame();
         let at = nearest.map(|n| frame.to_crs(n.at));
         let begin = v.heads.map(|h| self.units.elevation(h.0));
         let there = v.heads.map(|h| self.units.elevation(h.1));
@@ -208,7 +208,7 @@ impl<'a> Rows<'a> {
             distance_m: decimals::length(reach.mean.distance_m),
             lowest_m: self.metres(reach.range.0),
             highest_m: self.metres(reach.range.1),
-            well: well.map(|(i, _)| self.results.control.points()[*i].id.as_str()),
+            well: well.map(|(i, _)| self.results.map.control.points()[*i].id.as_str()),
             well_difference_m: well.map(|(_, d)| self.metres(d.value)),
             well_sd_m: well.map(|(_, d)| self.metres(d.sd)),
             well_distance_m: well.map(|(_, d)| decimals::length(d.distance_m)),
@@ -238,7 +238,7 @@ impl<'a> Rows<'a> {
     }
 
     pub(super) fn vertical(&self, g: &VerticalGradient) -> VerticalRow<'a> {
-        let wells = &self.results.site.wells;
+        let wells = &self.results.map.site.wells;
         VerticalRow {
             upper: &wells[g.upper].id,
             lower: &wells[g.lower].id,

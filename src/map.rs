@@ -1,0 +1,54 @@
+//! A map: everything that is computed of one round of a site.
+
+use std::ops::{Deref, DerefMut};
+use std::sync::Arc;
+
+use crate::check::ControlSet;
+use crate::contour::Contours;
+use crate::flow::SiteFlow;
+use crate::interpolate::Surface;
+use crate::read::{Round, Site};
+use crate::triangulate::Mesh;
+use crate::uncertainty::SiteUncertainty;
+
+/// The heads of a round with the surface through them: what contours are drawn on.
+#[derive(Debug, Clone)]
+pub struct Surfaced {
+    /// The site; its other rounds share it.
+    pub site: Arc<Site>,
+    /// The round.
+    pub round: Arc<Round>,
+    /// The control points and the account of every reading.
+    pub control: ControlSet,
+    /// Their triangulation.
+    pub mesh: Mesh,
+    /// Gradients and directions.
+    pub flow: SiteFlow,
+    /// The surface at nodes.
+    pub surface: Surface,
+}
+
+/// A map, computed and not yet written.
+#[derive(Debug, Clone)]
+pub struct Map {
+    /// The heads and the surface through them.
+    pub surfaced: Arc<Surfaced>,
+    /// Its contours.
+    pub contours: Contours,
+    /// How sure all of it is.
+    pub uncertainty: SiteUncertainty,
+}
+
+impl Deref for Map {
+    type Target = Surfaced;
+
+    fn deref(&self) -> &Surfaced {
+        &self.surfaced
+    }
+}
+
+impl DerefMut for Map {
+    fn deref_mut(&mut self) -> &mut Surfaced {
+        Arc::make_mut(&mut self.surfaced)
+    }
+}
