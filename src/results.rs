@@ -9,8 +9,8 @@ use crate::diag::{Diagnostic, Severity};
 use crate::flow::SiteFlow;
 use crate::geom::Slope;
 use crate::interpolate::{Surface, pumped_position};
+use crate::read::Fact;
 use crate::read::InputFile;
-use crate::read::Method;
 use crate::read::SiteFile;
 use crate::read::{Status, WellKind};
 use crate::reduce::ReadingAccount;
@@ -86,10 +86,12 @@ impl<'a> Results<'a> {
     /// `docs/map-sheet.md` and, for inverse distance, `docs/other-surfaces.md`.
     #[must_use]
     pub fn arrows_follow(&self) -> Followed {
-        match self.surface.method {
-            Method::InverseDistance => Followed::Triangles,
-            _ if self.surface.is_planes() => Followed::Planes,
-            _ => Followed::Surface,
+        if !self.surface.method.has(Fact::Directions) {
+            Followed::Triangles
+        } else if self.surface.is_planes() {
+            Followed::Planes
+        } else {
+            Followed::Surface
         }
     }
 
@@ -242,8 +244,7 @@ impl<'a> Results<'a> {
     /// Whether the surface has cones of pumped wells.
     #[must_use]
     pub fn has_cones(&self) -> bool {
-        self.surface.method == Method::Kriging
-            && !self.site.settings.surface.kriging.pumped_wells.is_empty()
+        self.site.settings.surface.has_cones()
     }
 
     /// What the map's rasters show.

@@ -36,6 +36,7 @@ mod input;
 mod layout;
 mod materials;
 mod measuring_points;
+mod method;
 mod moment;
 mod ntv2;
 mod number;
@@ -73,6 +74,7 @@ pub use head_errors::{
 };
 pub(crate) use input::hash;
 pub use materials::{MATERIALS, Material};
+pub use method::{Fact, Method};
 pub(crate) use order::by_name;
 pub(crate) use raster::Quiet;
 use raster::files_of;
@@ -80,8 +82,8 @@ pub use raster::{Ground, ground};
 pub use sheet::{DPI, Orientation, Page, SheetOverrides, SheetSettings};
 pub use start::start;
 pub use surface::{
-    CovarianceModel, InverseDistanceSettings, KrigingSettings, Method, PumpedWellSettings,
-    SurfaceSettings, ThinPlateSettings,
+    CovarianceModel, InverseDistanceSettings, KrigingSettings, PumpedWellSettings, SurfaceSettings,
+    ThinPlateSettings,
 };
 pub use types::{
     Calibration, DepthDatum, InputFile, Measurement, MeasuringPoint, Moment, Overrides, Reading,

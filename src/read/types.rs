@@ -13,8 +13,9 @@ use super::aquifer::ReceptorSettings;
 use super::features::Features;
 use super::formats::VectorFormat;
 use super::head_errors::UncertaintySettings;
+use super::method::Method;
 use super::sheet::{SheetOverrides, SheetSettings};
-use super::surface::{Method, SurfaceSettings};
+use super::surface::SurfaceSettings;
 
 /// What the command line says over `site.toml`.
 #[derive(Debug, Clone, Default)]

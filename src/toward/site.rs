@@ -36,7 +36,7 @@ use crate::flow::SiteFlow;
 use crate::geom::Areas;
 use crate::geom::tolerance::LINE_BEND_SPACINGS;
 use crate::interpolate::Surface;
-use crate::read::{Method, SiteFile, Span};
+use crate::read::{Fact, SiteFile, Span};
 use crate::triangulate::Mesh;
 use crate::uncertainty::{LinearSurface, SiteUncertainty};
 use crate::units::brief;
@@ -201,7 +201,7 @@ pub fn site(inputs: &Inputs) -> Result<Warned<Toward>, Error> {
             origin: Origin::file("site.toml"),
         });
     }
-    if inputs.surface.method == Method::InverseDistance && !places.is_empty() {
+    if !inputs.surface.method.has(Fact::Directions) && !places.is_empty() {
         return Err(no_directions(said));
     }
     flows(inputs, &mut places, |p| surface.head(p).is_some(), &mut said);
@@ -249,7 +249,7 @@ pub fn site(inputs: &Inputs) -> Result<Warned<Toward>, Error> {
         vertical,
         ground,
         on_triangles: matches!(surface, Walked::Triangles { .. }),
-        cones: has_cones(inputs),
+        cones: inputs.site.settings.surface.has_cones(),
         edge_m,
         capture_m,
         pair_m,
@@ -295,12 +295,6 @@ impl<'a> Walked<'a> {
             Self::Grid(field) => field.at(p).map(|(head, _)| head),
         }
     }
-}
-
-/// Whether the surface has the cones of pumped wells.
-pub(super) fn has_cones(inputs: &Inputs) -> bool {
-    let kriging = &inputs.site.settings.surface.kriging;
-    inputs.surface.method == Method::Kriging && !kriging.pumped_wells.is_empty()
 }
 
 /// The boundary of the map in the local frame.
