@@ -13,8 +13,8 @@ use crate::flow::SiteFlow;
 use crate::geom::Slope;
 use crate::interpolate::pumped_position;
 use crate::map::{Map, Surfaced};
+use crate::read::Fact;
 use crate::read::InputFile;
-use crate::read::Method;
 use crate::read::{Round, Settings, Site};
 use crate::read::{Status, WellKind};
 use crate::toward::Toward;
@@ -94,10 +94,12 @@ impl<'a> Results<'a> {
     /// `docs/map-sheet.md` and, for inverse distance, `docs/other-surfaces.md`.
     #[must_use]
     pub fn arrows_follow(&self) -> Followed {
-        match self.map.surface.method {
-            Method::InverseDistance => Followed::Triangles,
-            _ if self.map.surface.is_planes() => Followed::Planes,
-            _ => Followed::Surface,
+        if !self.map.surface.method.has(Fact::Directions) {
+            Followed::Triangles
+        } else if self.map.surface.is_planes() {
+            Followed::Planes
+        } else {
+            Followed::Surface
         }
     }
 
@@ -242,8 +244,7 @@ impl<'a> Results<'a> {
     /// Whether the surface has cones of pumped wells.
     #[must_use]
     pub fn has_cones(&self) -> bool {
-        self.map.surface.method == Method::Kriging
-            && !self.map.site.settings.surface.kriging.pumped_wells.is_empty()
+        self.map.site.settings.surface.has_cones()
     }
 }
 

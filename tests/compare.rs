@@ -341,6 +341,15 @@ fn compared(folder: &Folder) -> run::Compared {
 const COVARIANCE: &str = "[kriging]\npartial_sill = 4.0\nrange = 300.0\n";
 
 #[test]
+fn too_few_wells_for_the_drift_are_refused_as_the_map_refuses_them() {
+    let wells = [(0.0, 0.0, 100.0), (100.0, 0.0, 99.8), (0.0, 100.0, 99.9)];
+    let found = compared(&site(&wells, COVARIANCE)).comparison.methods;
+    let drifting = found.iter().find(|m| m.candidate.drift).expect("kriging with a drift");
+    let refused = drifting.outcome.as_ref().expect_err("three wells and three terms");
+    assert!(refused.reason.contains("3 wells are too few"), "{}", refused.reason);
+}
+
+#[test]
 fn across_a_wall_no_well_foretells_another() {
     // A plane of heads on each side, 5 m apart: methods that are exact on planes leave no residual
     // when each side is foretold by itself, and metres of it when they are not.

@@ -158,7 +158,7 @@ fn parted(site: &Path, round: &str, some: usize, interval: f64) -> Vec<(Candidat
         }
         Some((candidate, parted))
     };
-    Candidate::ALL.into_iter().filter_map(of).collect()
+    Candidate::all().into_iter().filter_map(of).collect()
 }
 
 /// The Wolfcamp aquifer as a site; heads in feet.

@@ -1,6 +1,6 @@
 //! Rules of the house that a machine can keep: which module may use which, where borrowed
-//! libraries stay, how long a file may grow, and that documentation and program name the same
-//! findings, options, tolerances and equations.
+//! libraries stay, how long a file may grow, that the files of a stage use each other one way, and
+//! that documentation and program name the same findings, options, tolerances, equations and methods.
 //!
 //! Every rule is a function from text to complaints, and is shown below to complain about a text
 //! that breaks it. Each complaint says what to do.
@@ -11,6 +11,12 @@ use std::path::Path;
 use std::process::Command;
 
 use headfall::diag::{Code, Severity};
+
+/// No circles between the files of a stage.
+mod circles;
+
+/// What a method of interpolation may do stands in one table.
+mod methods;
 
 /// Lines a source file may have before its tests.
 const LONGEST: usize = 500;

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Parser, Subcommand, ValueEnum};
 use headfall::read::{Method, VectorFormat};
 
@@ -89,8 +90,8 @@ pub(crate) struct Draw {
 #[derive(Debug, clap::Args)]
 pub(crate) struct Making {
     /// How heads between wells are worked out [default: linear]
-    #[arg(long, value_name = "METHOD", value_enum)]
-    pub(crate) surface: Option<Surface>,
+    #[arg(long, value_name = "METHOD", value_parser = methods())]
+    pub(crate) surface: Option<Method>,
 
     /// Distance of grid nodes, in the site's length unit [default: from the site's size]
     #[arg(long, value_name = "LENGTH", allow_negative_numbers = true)]
@@ -150,8 +151,8 @@ pub(crate) struct Compare {
     pub(crate) source: Source,
 
     /// How heads between wells are worked out [default: linear]
-    #[arg(long, value_name = "METHOD", value_enum)]
-    pub(crate) surface: Option<Surface>,
+    #[arg(long, value_name = "METHOD", value_parser = methods())]
+    pub(crate) surface: Option<Method>,
 
     /// The folder of the results [default: SITE/out/ROUND/compare]
     #[arg(long, value_name = "DIR")]
@@ -201,20 +202,6 @@ pub(crate) enum Format {
     Csv,
 }
 
-impl Surface {
-    /// The method the library knows.
-    pub(crate) const fn as_read(self) -> Method {
-        match self {
-            Self::Linear => Method::Linear,
-            Self::NaturalNeighbour => Method::NaturalNeighbour,
-            Self::SmoothNaturalNeighbour => Method::SmoothNaturalNeighbour,
-            Self::Kriging => Method::Kriging,
-            Self::ThinPlate => Method::ThinPlate,
-            Self::InverseDistance => Method::InverseDistance,
-        }
-    }
-}
-
 impl Format {
     /// The format the library knows.
     pub(crate) const fn as_read(self) -> VectorFormat {
@@ -228,21 +215,13 @@ impl Format {
     }
 }
 
-/// A method, as typed.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub(crate) enum Surface {
-    /// Planes on Delaunay triangles
-    Linear,
-    /// Natural neighbour
-    NaturalNeighbour,
-    /// Natural neighbour with slopes estimated at the wells
-    SmoothNaturalNeighbour,
-    /// Kriging, as [kriging] in site.toml says
-    Kriging,
-    /// Thin-plate spline
-    ThinPlate,
-    /// Inverse distance
-    InverseDistance,
+/// A method by its name; the help lists them all.
+fn methods() -> impl TypedValueParser<Value = Method> {
+    let listed = |method: Method| PossibleValue::new(method.name()).help(method.help());
+    PossibleValuesParser::new(Method::ALL.map(listed)).map(|name| {
+        Method::named(&name)
+            .expect("this is a bug in headfall: a name that is listed has its method")
+    })
 }
 
 /// The weight of a finding that makes the exit code 1.

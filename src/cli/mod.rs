@@ -13,11 +13,11 @@ mod say;
 mod toward;
 
 pub(crate) use args::Args;
-use args::{Check, Command, Draw, Making, Paper, Source, Surface, Unit};
+use args::{Check, Command, Draw, Making, Paper, Source, Unit};
 pub(crate) use exit::Exit;
 use headfall::Error;
 use headfall::diag::{Diagnostic, bounded};
-use headfall::read::{Overrides, Page, SheetOverrides};
+use headfall::read::{Method, Overrides, Page, SheetOverrides};
 use headfall::units::LengthUnit;
 use headfall::{check, interpolate, read, run, write};
 use say::End;
@@ -143,7 +143,7 @@ fn cannot(what: &str, findings: &[Diagnostic], error: &Error) -> Exit {
     Exit::Refused
 }
 
-fn overrides(source: &Source, surface: Option<Surface>) -> Overrides {
+fn overrides(source: &Source, surface: Option<Method>) -> Overrides {
     Overrides {
         crs: source.crs.clone(),
         round: source.round.clone(),
@@ -152,7 +152,7 @@ fn overrides(source: &Source, surface: Option<Surface>) -> Overrides {
             Unit::Ft => LengthUnit::Foot,
             Unit::FtUs => LengthUnit::UsSurveyFoot,
         }),
-        surface: surface.map(Surface::as_read),
+        surface,
         ..Overrides::default()
     }
 }

@@ -17,11 +17,11 @@ use crate::check::ControlSet;
 use crate::diag::Diagnostic;
 use crate::error::Error;
 use crate::flow::SiteFlow;
-use crate::interpolate::Saturated;
 use crate::interpolate::kriging::Caution;
 use crate::interpolate::many_wells_told;
+use crate::interpolate::{Basis, InTurn};
 use crate::progress;
-use crate::read::Method;
+use crate::read::Fact;
 use crate::read::Site;
 use crate::triangulate::Mesh;
 
@@ -29,7 +29,7 @@ pub use types::{
     Candidate, Comparison, Effect, LeftOut, MethodResult, Prediction, Refused, Scores, Without,
 };
 
-use predict::Ground;
+use predict::foretold;
 
 /// Leaves each well out in turn, by every method there is, with the settings of the site.
 ///
@@ -53,39 +53,27 @@ pub fn compare(
     flow: &SiteFlow,
     sds: &[f64],
 ) -> Result<Comparison, Error> {
-    let unit = control.elevation_unit();
-    let base = site.settings.surface.unconfined_base;
-    let saturated = base.map(|base| Saturated { base, unit });
-    let squares = match &saturated {
-        Some(saturated) => Some(saturated.squares(control, mesh, sds)?),
-        None => None,
-    };
-    let wells = control.wells();
-    let ground = Ground {
-        site,
-        control,
-        mesh: squares.as_ref().map_or(mesh, |s| &s.0),
-        sds: squares.as_ref().map_or(sds, |s| &s.1),
-        saturated: saturated.as_ref(),
-        wells: &wells,
-    };
+    let basis = Basis::new(site, control, mesh, sds)?;
+    let (settings, wells) = (&site.settings.surface, control.wells());
+    let (in_turn, heads) = (InTurn::of(&basis), mesh.heads());
     let asked = asked(site);
-    let steps = progress::steps(Candidate::ALL.len());
-    let found: Vec<_> = Candidate::ALL
+    let candidates = Candidate::all();
+    let steps = progress::steps(candidates.len());
+    let found: Vec<_> = candidates
         .par_iter()
         .with_max_len(1)
-        .map(|candidate| ground.leave_one_out(*candidate, mesh.heads()))
+        .map(|candidate| foretold(&basis, settings, &in_turn, *candidate, heads))
         .inspect(|_| steps.done())
         .collect();
     let all = |i: usize| found.iter().flatten().all(|f| f.predictions[i].is_some());
     let left_out = |i: usize| wells.binary_search(&i).is_ok();
-    let in_common: Vec<bool> = (0..mesh.heads().len()).map(|i| left_out(i) && all(i)).collect();
-    let methods = Candidate::ALL
-        .iter()
+    let in_common: Vec<bool> = (0..heads.len()).map(|i| left_out(i) && all(i)).collect();
+    let methods = candidates
+        .into_iter()
         .zip(found)
         .map(|(candidate, found)| MethodResult {
-            candidate: *candidate,
-            asked: *candidate == asked,
+            candidate,
+            asked: candidate == asked,
             outcome: found.map(|f| scores::scored(f, &in_common)),
         })
         .collect();
@@ -130,6 +118,6 @@ pub fn cautions(comparison: &Comparison) -> Vec<Diagnostic> {
 /// The candidate that the site's settings draw.
 fn asked(site: &Site) -> Candidate {
     let settings = &site.settings.surface;
-    let drift = settings.method == Method::Kriging && settings.kriging.drift;
+    let drift = settings.method.has(Fact::Drift) && settings.kriging.drift;
     Candidate { method: settings.method, drift }
 }

@@ -1,7 +1,7 @@
 //! What a comparison says.
 
 use crate::interpolate::KrigingReport;
-use crate::read::Method;
+use crate::read::{Fact, Method};
 use crate::units::Azimuth;
 
 /// A method as it is compared: kriging counts twice.
@@ -14,16 +14,16 @@ pub struct Candidate {
 }
 
 impl Candidate {
-    /// All of them, in the order they are told.
-    pub const ALL: [Self; 7] = [
-        Self { method: Method::Linear, drift: false },
-        Self { method: Method::NaturalNeighbour, drift: false },
-        Self { method: Method::SmoothNaturalNeighbour, drift: false },
-        Self { method: Method::Kriging, drift: false },
-        Self { method: Method::Kriging, drift: true },
-        Self { method: Method::ThinPlate, drift: false },
-        Self { method: Method::InverseDistance, drift: false },
-    ];
+    /// All of them, in the order they are told: each method, and with a linear drift again where it
+    /// takes one.
+    #[must_use]
+    pub fn all() -> Vec<Self> {
+        let of = |method: Method| {
+            let drifts = [Some(false), method.has(Fact::Drift).then_some(true)];
+            drifts.into_iter().flatten().map(move |drift| Self { method, drift })
+        };
+        Method::ALL.into_iter().flat_map(of).collect()
+    }
 
     /// Its name in tables: that of the method, `kriging-with-drift` for kriging with a drift.
     #[must_use]
@@ -33,8 +33,8 @@ impl Candidate {
 
     /// Whether its predictions have a standard deviation of their own.
     #[must_use]
-    pub const fn has_sd(self) -> bool {
-        matches!(self.method, Method::Kriging)
+    pub fn has_sd(self) -> bool {
+        self.method.has(Fact::OwnSd)
     }
 
     /// What it is, in words.

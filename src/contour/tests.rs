@@ -28,7 +28,7 @@ fn grid(rows: &[&[f64]]) -> Grid {
 }
 
 fn drawn(grid: &Grid, interval: Option<f64>, base: f64) -> Warned<Contours> {
-    let surface = Surface::of_nodes(grid.clone(), Method::Linear);
+    let surface = Surface::of_nodes(grid.clone(), Method::default());
     lines(&surface, &Areas::default(), interval, base, 0.0, LengthUnit::Metre)
         .expect("it can be drawn")
 }

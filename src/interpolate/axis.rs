@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use crate::geom::Frame;
-use crate::interpolate::GridSpec;
+use crate::interpolate::grid::GridSpec;
 
 /// The nodes' positions along one axis, m.
 #[derive(Debug)]

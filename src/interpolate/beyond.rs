@@ -4,7 +4,7 @@ use super::types::Surface;
 use crate::check::{ControlPoint, ControlSet};
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance::INTERVAL_HEAD_SDS;
-use crate::read::{Method, Site};
+use crate::read::{Fact, Site};
 use crate::units::{brief_to, place, told_apart};
 
 /// Tells a surface that rises above the highest head, or falls below the lowest, by more than
@@ -19,12 +19,8 @@ pub fn beyond_heads(
     surface: &Surface,
     head_sd: f64,
 ) -> Option<Diagnostic> {
-    let kriging = &site.settings.surface.kriging;
-    match surface.method {
-        // It stays between the heads of each triangle.
-        Method::Linear => return None,
-        Method::Kriging if !kriging.pumped_wells.is_empty() => return None,
-        _ => {}
+    if !surface.method.has(Fact::BeyondHeads) || site.settings.surface.has_cones() {
+        return None;
     }
     let (low, high) = surface.heads.range()?;
     let by_head = |a: &&ControlPoint, b: &&ControlPoint| a.head.total_cmp(&b.head);

@@ -6,8 +6,8 @@ use crate::diag::Code;
 use crate::diag::Diagnostic;
 use crate::error::Error;
 use crate::geom::tolerance::MOST_NODES;
-use crate::interpolate::GridSpec;
-use crate::interpolate::RoundNumber;
+use crate::interpolate::grid::GridSpec;
+use crate::interpolate::round_number::RoundNumber;
 use crate::units::{as_given, brief};
 
 /// A chosen grid has at least this many cells along the site's longer side: 0.5 % of the site is

@@ -4,7 +4,7 @@ use geo::Coord;
 use rayon::prelude::*;
 
 use crate::geom::{Areas, Frame, Obstacles};
-use crate::interpolate::Grid;
+use crate::interpolate::grid::Grid;
 
 impl Grid {
     /// The same without the values of nodes outside the areas of a boundary; whole when there are
@@ -95,7 +95,7 @@ mod tests {
     use geo::{Intersects, LineString, Point, Polygon, Rect};
 
     use super::*;
-    use crate::interpolate::GridSpec;
+    use crate::interpolate::grid::GridSpec;
 
     const SPEC: GridSpec = GridSpec { west: 0.0, south: 0.0, cell: 1.0, columns: 12, rows: 11 };
 

@@ -10,9 +10,9 @@ use rstar::RTree;
 use rstar::primitives::GeomWithData;
 
 use crate::geom::Frame;
-use crate::interpolate::Grid;
-use crate::interpolate::GridSpec;
 use crate::interpolate::axis::Axis;
+use crate::interpolate::grid::Grid;
+use crate::interpolate::grid::GridSpec;
 use crate::interpolate::scattered;
 use crate::interpolate::scattered::AT_WELL_M;
 use crate::interpolate::scattered::ScatteredError;
@@ -235,7 +235,7 @@ impl InverseDistance {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::interpolate::linear;
+    use crate::interpolate::linear::linear;
 
     const fn at(x: f64, y: f64) -> Coord {
         Coord { x, y }

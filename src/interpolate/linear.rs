@@ -7,10 +7,10 @@ use rayon::prelude::*;
 
 use crate::geom::Frame;
 use crate::geom::{distance, doubled_area};
-use crate::interpolate::Grid;
-use crate::interpolate::GridSpec;
 use crate::interpolate::axis::Axis;
 use crate::interpolate::axis::slack;
+use crate::interpolate::grid::Grid;
+use crate::interpolate::grid::GridSpec;
 use crate::interpolate::scan::Scan;
 use crate::interpolate::scattered::AT_WELL_M;
 use crate::triangulate::{Mesh, Planes};

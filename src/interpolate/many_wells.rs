@@ -4,7 +4,7 @@ use super::kriging::{BLOCK_WELLS, Fit};
 use super::patches::PATCH_WELLS;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance::WHOLE_SURFACE_WELLS;
-use crate::read::Method;
+use crate::read::{Fact, Method};
 
 /// Words for a legend; empty where all wells are worked on at once.
 pub(super) fn words(method: Method, wells: usize) -> String {
@@ -34,5 +34,5 @@ pub fn many_wells_told(method: Method, fit: Option<&Fit>, wells: usize) -> Optio
 }
 
 fn is_in_patches(method: Method, wells: usize) -> bool {
-    matches!(method, Method::Kriging | Method::ThinPlate) && wells > WHOLE_SURFACE_WELLS
+    method.has(Fact::Patches) && wells > WHOLE_SURFACE_WELLS
 }

@@ -10,7 +10,7 @@ use crate::geom::distance;
 use crate::geom::fit_plane;
 use crate::geom::tolerance::FAR_FEATURE_M;
 use crate::geom::usual_spacing;
-use crate::read::{KrigingSettings, Method, PumpedWellSettings, Site};
+use crate::read::{Fact, KrigingSettings, Method, PumpedWellSettings, Site};
 use crate::triangulate::Mesh;
 use crate::units::{brief, brief_to, told_apart, with_power};
 
@@ -89,7 +89,7 @@ pub fn pumped_wells(site: &Site, control: &ControlSet) -> Vec<Diagnostic> {
 
 /// Settings of kriging which another method passes over.
 pub(super) fn passed_over(settings: &KrigingSettings, method: Method) -> Option<Diagnostic> {
-    if method == Method::Kriging || *settings == KrigingSettings::default() {
+    if method.has(Fact::Drift) || *settings == KrigingSettings::default() {
         return None;
     }
     let names: Vec<&str> = settings.pumped_wells.iter().map(|p| p.well.as_str()).collect();
@@ -107,7 +107,11 @@ pub(super) fn passed_over(settings: &KrigingSettings, method: Method) -> Option<
 }
 
 /// Cones that are not what the wells see: each term of the drift that has pumped wells.
-pub(super) fn cones(site: &Site, control: &ControlSet, report: &KrigingReport) -> Vec<Diagnostic> {
+pub(super) fn cones(
+    site: &Site,
+    control: &ControlSet,
+    report: &KrigingReport,
+) -> Vec<Diagnostic> {
     let settings = &site.settings.surface;
     let plane = 2 * usize::from(settings.kriging.drift);
     let unit = control.elevation_unit();

@@ -9,7 +9,7 @@ use crate::diag::{Code, Diagnostic, Warned};
 use crate::error::Error;
 use crate::geom::tolerance::REACHED;
 use crate::geom::usual_spacing;
-use crate::read::{Method, SurfaceSettings};
+use crate::read::{Fact, SurfaceSettings};
 use crate::triangulate::Mesh;
 use crate::units::{brief, brief_to};
 
@@ -27,7 +27,7 @@ pub fn reach(
 ) -> Result<Warned<()>, Error> {
     let nothing = Ok(Warned::new((), Vec::new()));
     let radius = settings.inverse_distance.radius;
-    let Some(radius) = radius.filter(|_| surface.method == Method::InverseDistance) else {
+    let Some(radius) = radius.filter(|_| surface.method.has(Fact::SearchRadius)) else {
         return nothing;
     };
     let mut between = linear(mesh, control.frame(), *surface.heads.spec());

@@ -8,7 +8,6 @@
 use std::ops::Range;
 
 use geo::Coord;
-use rayon::prelude::*;
 
 use super::axis::{Axis, slack};
 use super::grid::{Edge, Grid, GridSpec};
@@ -113,11 +112,6 @@ impl Rim {
     /// Where heads are wanted, m.
     pub(super) fn places(&self) -> &[Coord] {
         &self.places
-    }
-
-    /// What a surface says at each of its places; NaN where it says nothing.
-    pub(super) fn each(&self, head: impl Fn(Coord) -> Option<f64> + Sync) -> Vec<f64> {
-        self.places.par_iter().map(|p| head(*p).unwrap_or(f64::NAN)).collect()
     }
 
     /// Takes the heads at its places, elevation unit; NaN where there is none.

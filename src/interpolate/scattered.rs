@@ -2,7 +2,10 @@
 
 use geo::Coord;
 
+use crate::diag::{Code, Diagnostic};
+use crate::error::Error;
 use crate::geom::fit_plane;
+use crate::read::Method;
 use crate::triangulate;
 use crate::triangulate::Mesh;
 use crate::units::as_given;
@@ -75,6 +78,18 @@ pub enum ScatteredError {
              that nearly coincide, or smooth"
     )]
     Singular,
+}
+
+impl ScatteredError {
+    /// The refusal of a site's surface by a method.
+    pub(super) fn refused(&self, method: Method) -> Error {
+        let told = Diagnostic::new(Code::SurfaceRefused, format!("{}: {self}", method.name()));
+        Error::Map(vec![
+            told.advice(
+                "correct the setting in site.toml, or ask for another method with --surface",
+            ),
+        ])
+    }
 }
 
 /// Refuses wells without one finite head each, or two at one position.

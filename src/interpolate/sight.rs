@@ -1,5 +1,4 @@
-//! What is seen past barriers: which wells count at a place, and how much. For the map and for the
-//! comparison of methods alike.
+//! What is seen past barriers: which wells count at a place, and how much.
 //!
 //! Every point has a *visibility* from a place: 1 where the straight way is free, less the farther
 //! the place lies in the point's shade, 0 from a stated distance on. What a method says at the place
@@ -12,9 +11,10 @@ use std::collections::BTreeMap;
 use geo::{ConvexHull as _, Coord, MultiPoint};
 use rayon::prelude::*;
 
+use super::predictor::Value;
 use super::scattered::AT_WELL_M;
 use crate::geom::tolerance::SHADE_SPACINGS;
-use crate::geom::{Obstacles, Shade, doubled_area, usual_spacing};
+use crate::geom::{Obstacles, Shade, doubled_area, usual_spacing, usual_spacing_without_each};
 
 /// Places that are looked from side by side.
 const PLACES_AT_ONCE: usize = 1 << 14;
@@ -32,37 +32,34 @@ type Seen = Vec<u64>;
 
 /// Points that some places see together.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct View {
+pub(super) struct View {
     /// The points seen, ascending.
-    pub(crate) points: Vec<usize>,
+    pub(super) points: Vec<usize>,
     /// The places, by their number, and the range of the view in each.
-    pub(crate) places: Vec<(usize, Range)>,
+    pub(super) places: Vec<(usize, Range)>,
 }
 
 /// The thresholds of visibility between which a place has one view.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Range {
+pub(super) struct Range {
     from: f64,
     to: f64,
 }
 
 impl Range {
-    /// All thresholds: the place has no other view.
-    pub(crate) const WHOLE: Self = Self { from: 0.0, to: 1.0 };
-
     /// Whether the place has no other view.
-    pub(crate) fn is_whole(self) -> bool {
-        self == Self::WHOLE
+    pub(super) fn is_whole(self) -> bool {
+        self == Self { from: 0.0, to: 1.0 }
     }
 
     /// Whether the surface reaches the place by this view.
-    pub(crate) fn carries(self) -> bool {
+    pub(super) fn carries(self) -> bool {
         self.from < HALF && self.to >= HALF
     }
 
     /// What the view counts at the place: the length of the range. A view of fewer points than those
     /// that carry the place counts in `part` alone, see [`Outline::part`].
-    pub(crate) fn weight(self, part: f64) -> f64 {
+    pub(super) fn weight(self, part: f64) -> f64 {
         let above = (self.to - self.from.max(HALF)).max(0.0);
         let below = (self.to.min(HALF) - self.from).max(0.0);
         above * part + below
@@ -77,8 +74,16 @@ pub(super) struct TooMany;
 ///
 /// # Units
 /// - `wells`: m
-pub(crate) fn fades_m(wells: &[Coord]) -> f64 {
+pub(super) fn fades_m(wells: &[Coord]) -> f64 {
     SHADE_SPACINGS * usual_spacing(wells)
+}
+
+/// The same without each of the wells, m.
+///
+/// # Units
+/// - `wells`: m
+pub(super) fn fades_without_each_m(wells: &[Coord]) -> Vec<f64> {
+    usual_spacing_without_each(wells).into_iter().map(|m| SHADE_SPACINGS * m).collect()
 }
 
 /// Points seen past barriers.
@@ -180,12 +185,12 @@ fn visibility(part: f64) -> f64 {
 
 /// The outline of the points of a view.
 #[derive(Debug)]
-pub(crate) struct Outline(Vec<Coord>);
+pub(super) struct Outline(Vec<Coord>);
 
 impl Outline {
     /// # Units
     /// - m
-    pub(crate) fn of(points: impl IntoIterator<Item = Coord>) -> Self {
+    pub(super) fn of(points: impl IntoIterator<Item = Coord>) -> Self {
         let points: MultiPoint = points.into_iter().collect();
         Self(points.convex_hull().exterior().0.clone())
     }
@@ -196,7 +201,7 @@ impl Outline {
     ///
     /// # Units
     /// - m
-    pub(crate) fn part(&self, place: Coord, fades_m: f64) -> Option<f64> {
+    pub(super) fn part(&self, place: Coord, fades_m: f64) -> Option<f64> {
         let depth = |w: &[Coord]| {
             let side = w[1] - w[0];
             doubled_area([w[0], w[1], place]) / libm::hypot(side.x, side.y)
@@ -206,18 +211,9 @@ impl Outline {
     }
 }
 
-/// What a method says, and how sure it is of that where it knows.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Value {
-    /// The head, in its unit.
-    pub(crate) head: f64,
-    /// The variance of its error; NaN where the method has none.
-    pub(crate) variance: f64,
-}
-
 /// The mean of what a method says from the views of one place.
 #[derive(Debug, Clone, Copy, Default)]
-pub(crate) struct Mean {
+pub(super) struct Mean {
     carried: bool,
     weight: f64,
     head: f64,
@@ -227,7 +223,7 @@ pub(crate) struct Mean {
 impl Mean {
     /// Takes what one view says; `part`: see [`Range::weight`]. A head equal to the mean leaves it
     /// as it is, to the last bit.
-    pub(crate) fn add(&mut self, range: Range, part: f64, value: Value) {
+    pub(super) fn add(&mut self, range: Range, part: f64, value: Value) {
         self.carried |= range.carries();
         let weight = range.weight(part);
         if weight <= 0.0 {
@@ -247,7 +243,7 @@ impl Mean {
 
     /// The mean; its variance is the mean of the views' variances and that of their heads. `None`
     /// when the view that carries the place said nothing.
-    pub(crate) fn value(self) -> Option<Value> {
+    pub(super) fn value(self) -> Option<Value> {
         let variance = self.squares / self.weight;
         (self.carried && self.weight > 0.0).then_some(Value { head: self.head, variance })
     }

@@ -38,6 +38,15 @@ pub struct Surface {
     pub(super) range: Option<(f64, f64)>,
 }
 
+/// What one set of wells makes of the nodes and of the outline.
+pub(super) struct Fields {
+    pub(super) heads: Grid,
+    pub(super) sd: Option<Grid>,
+    pub(super) planes: Option<Sloping>,
+    pub(super) rim: Rim,
+    pub(super) kriging: Option<KrigingReport>,
+}
+
 impl Surface {
     /// A surface that is known at nodes and nowhere else, such as one from a raster.
     ///

@@ -13,6 +13,7 @@ use crate::units::{LengthUnit, brief};
 use super::grid::Grid;
 
 /// A flat base below the water table.
+#[derive(Debug)]
 pub(crate) struct Saturated {
     /// Its elevation, elevation unit.
     pub(crate) base: f64,

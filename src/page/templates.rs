@@ -23,7 +23,7 @@ const TOWARD_STYLE: &str = include_str!("web/toward.css");
 const PAGE: &str = "page.html";
 
 /// Every template by the name that others include it under.
-const TEMPLATES: [(&str, &str); 12] = [
+const TEMPLATES: &[(&str, &str)] = &[
     (PAGE, include_str!("templates/page.html")),
     ("macros.html", include_str!("templates/macros.html")),
     ("map.html", include_str!("templates/map.html")),
@@ -36,6 +36,15 @@ const TEMPLATES: [(&str, &str); 12] = [
     ("toward.html", include_str!("templates/toward.html")),
     ("method.html", include_str!("templates/method.html")),
     ("record.html", include_str!("templates/record.html")),
+    ("methods/linear.html", include_str!("templates/methods/linear.html")),
+    ("methods/natural-neighbour.html", include_str!("templates/methods/natural-neighbour.html")),
+    (
+        "methods/smooth-natural-neighbour.html",
+        include_str!("templates/methods/smooth-natural-neighbour.html"),
+    ),
+    ("methods/kriging.html", include_str!("templates/methods/kriging.html")),
+    ("methods/thin-plate.html", include_str!("templates/methods/thin-plate.html")),
+    ("methods/inverse-distance.html", include_str!("templates/methods/inverse-distance.html")),
 ];
 
 /// The page as HTML.

@@ -37,6 +37,7 @@ mod input;
 mod layout;
 mod materials;
 mod measuring_points;
+mod method;
 mod moment;
 mod newest;
 mod ntv2;
@@ -83,6 +84,7 @@ pub use head_errors::{
 };
 pub(crate) use input::hash;
 pub use materials::{MATERIALS, Material};
+pub use method::{Fact, Method};
 pub(crate) use order::by_name;
 pub(crate) use raster::Quiet;
 use raster::files_of;
@@ -92,8 +94,8 @@ pub use sheet::{DPI, Orientation, Page, SheetOverrides, SheetSettings};
 pub use site::Site;
 pub use start::start;
 pub use surface::{
-    CovarianceModel, InverseDistanceSettings, KrigingSettings, Method, PumpedWellSettings,
-    SurfaceSettings, ThinPlateSettings,
+    CovarianceModel, InverseDistanceSettings, KrigingSettings, PumpedWellSettings, SurfaceSettings,
+    ThinPlateSettings,
 };
 pub use types::{
     Calibration, DepthDatum, InputFile, Measurement, MeasuringPoint, Moment, Overrides, Reading,

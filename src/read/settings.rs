@@ -17,9 +17,10 @@ use super::datum_grids::{CrsKeys, DeclaredGrid};
 use super::features::{DeclaredFeatures, FeatureKeys, PlaceKeys};
 use super::formats::VectorFormat;
 use super::input::{Text, line_of};
+use super::method::Method;
 use super::moment::DateRule;
 use super::sheet::{SheetKeys, SheetSettings};
-use super::surface::{Method, SurfaceSettings};
+use super::surface::SurfaceSettings;
 use super::surface_keys::{
     DeclaredErrors, InverseDistanceKeys, KrigingKeys, PumpedWellKeys, ThinPlateKeys,
     UncertaintyKeys,

@@ -2,62 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-/// How heads between wells are worked out.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Method {
-    /// Planes on Delaunay triangles.
-    #[default]
-    Linear,
-    /// Sibson's natural neighbours.
-    NaturalNeighbour,
-    /// Sibson's natural neighbours with slopes estimated at the wells.
-    SmoothNaturalNeighbour,
-    /// Kriging.
-    Kriging,
-    /// The thin-plate spline.
-    ThinPlate,
-    /// Inverse distance.
-    InverseDistance,
-}
-
-impl Method {
-    /// All of them, in the order they are told.
-    pub const ALL: [Self; 6] = [
-        Self::Linear,
-        Self::NaturalNeighbour,
-        Self::SmoothNaturalNeighbour,
-        Self::Kriging,
-        Self::ThinPlate,
-        Self::InverseDistance,
-    ];
-
-    /// The name in `site.toml` and on the command line.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Linear => "linear",
-            Self::NaturalNeighbour => "natural-neighbour",
-            Self::SmoothNaturalNeighbour => "smooth-natural-neighbour",
-            Self::Kriging => "kriging",
-            Self::ThinPlate => "thin-plate",
-            Self::InverseDistance => "inverse-distance",
-        }
-    }
-
-    /// What it is, in words for a legend.
-    #[must_use]
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::Linear => "linear on Delaunay triangles",
-            Self::NaturalNeighbour => "natural neighbour",
-            Self::SmoothNaturalNeighbour => "natural neighbour with estimated slopes",
-            Self::Kriging => "kriging",
-            Self::ThinPlate => "thin-plate spline",
-            Self::InverseDistance => "inverse distance",
-        }
-    }
-}
+use super::method::{Fact, Method};
 
 /// The shape of the covariance. Each is stated with the effective range `a`, at which what is left
 /// of the covariance is `exp(-3)` = 4.98 % of the partial sill `c` (spherical: nothing).
@@ -108,12 +53,20 @@ pub struct SurfaceSettings {
     /// The elevation of a flat aquifer base, elevation unit: the surface is then worked out in the
     /// square of the saturated thickness.
     pub unconfined_base: Option<f64>,
-    /// For [`Method::Kriging`].
+    /// For methods that take a drift ([`Fact::Drift`]).
     pub kriging: KrigingSettings,
-    /// For [`Method::ThinPlate`].
+    /// `[thin_plate]`.
     pub thin_plate: ThinPlateSettings,
-    /// For [`Method::InverseDistance`].
+    /// `[inverse_distance]`.
     pub inverse_distance: InverseDistanceSettings,
+}
+
+impl SurfaceSettings {
+    /// Whether the surface has the cones of pumped wells.
+    #[must_use]
+    pub fn has_cones(&self) -> bool {
+        self.method.has(Fact::Drift) && !self.kriging.pumped_wells.is_empty()
+    }
 }
 
 /// `[kriging]`.

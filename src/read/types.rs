@@ -11,8 +11,9 @@ use crate::units::{HeightUnits, LengthUnit};
 use super::aquifer::ReceptorSettings;
 use super::formats::VectorFormat;
 use super::head_errors::{HeadErrors, UncertaintySettings};
+use super::method::Method;
 use super::sheet::{SheetOverrides, SheetSettings};
-use super::surface::{Method, SurfaceSettings};
+use super::surface::SurfaceSettings;
 
 /// What the command line says over `site.toml`.
 #[derive(Debug, Clone, Default)]

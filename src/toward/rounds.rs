@@ -4,7 +4,7 @@ use super::boundary;
 use super::linear;
 use super::net::Net;
 use super::path::{End, Way};
-use super::site::{SitePlace, has_cones, in_local};
+use super::site::{SitePlace, in_local};
 use super::target::Meeting;
 use super::verdict::{Outcome, outcome};
 use crate::map::Map;
@@ -68,7 +68,11 @@ pub(super) fn rounds(
     let starts: usize = sources.iter().map(|s| places[*s].starts.len()).sum();
     let asked = map.site.settings.uncertainty.ensemble;
     let none = vec![vec![None; receptors.len()]; sources.len()];
-    if starts == 0 || receptors.is_empty() || asked.members == 0 || has_cones(map) {
+    if starts == 0
+        || receptors.is_empty()
+        || asked.members == 0
+        || map.site.settings.surface.has_cones()
+    {
         return none;
     }
     let most = (MOST_PATHS / starts).max(FEWEST_ROUNDS);

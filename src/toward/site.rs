@@ -32,7 +32,7 @@ use crate::error::Error;
 use crate::geom::Areas;
 use crate::geom::tolerance::LINE_BEND_SPACINGS;
 use crate::map::Map;
-use crate::read::{Method, Span};
+use crate::read::{Fact, Span};
 use crate::uncertainty::LinearSurface;
 use crate::units::brief;
 
@@ -177,7 +177,7 @@ pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
             origin: Origin::file("site.toml"),
         });
     }
-    if map.surface.method == Method::InverseDistance && !places.is_empty() {
+    if !map.surface.method.has(Fact::Directions) && !places.is_empty() {
         return Err(no_directions(said));
     }
     flows(map, &mut places, |p| surface.head(p).is_some(), &mut said);
@@ -222,7 +222,7 @@ pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
         vertical,
         ground,
         on_triangles: matches!(surface, Walked::Triangles { .. }),
-        cones: has_cones(map),
+        cones: map.site.settings.surface.has_cones(),
         edge_m,
         capture_m,
         pair_m,
@@ -268,12 +268,6 @@ impl<'a> Walked<'a> {
             Self::Grid(field) => field.at(p).map(|(head, _)| head),
         }
     }
-}
-
-/// Whether the surface has the cones of pumped wells.
-pub(super) fn has_cones(map: &Map) -> bool {
-    let kriging = &map.site.settings.surface.kriging;
-    map.surface.method == Method::Kriging && !kriging.pumped_wells.is_empty()
 }
 
 /// The boundary of the map in the local frame.

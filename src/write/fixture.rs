@@ -140,7 +140,7 @@ pub(super) fn lattice(
     let round = Round::new("spring", readings, &site.settings);
     let mesh = Mesh::for_tests(local, heads, triangles, vec![0, n - 1, count - 1, count - n]);
     let mut contours = contours(origin, side);
-    let mut surface = Surface::of_nodes(Grid::new(spec, nodes), Method::Linear);
+    let mut surface = Surface::of_nodes(Grid::new(spec, nodes), Method::default());
     "linear".clone_into(&mut surface.words);
     let sds = uncertainty::heads(&round, &control);
     let uncertainty =

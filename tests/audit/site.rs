@@ -5,6 +5,8 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
+use headfall::read::Method;
+
 use crate::support::{Folder, Random};
 
 /// A projected CRS, m in one of its units, and a place within it, in hundreds: the last one lies on
@@ -23,15 +25,6 @@ type Projection = (&'static str, f64, [f64; 2]);
 
 /// Those in which a metre is no metre.
 const UNEVEN: [&str; 2] = ["EPSG:2264", "EPSG:3857"];
-
-const METHODS: [&str; 6] = [
-    "linear",
-    "natural-neighbour",
-    "smooth-natural-neighbour",
-    "kriging",
-    "thin-plate",
-    "inverse-distance",
-];
 
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Network {
@@ -71,7 +64,7 @@ impl Site {
     /// The site of a seed; the same on every machine.
     pub(super) fn of(seed: u64) -> Self {
         let mut random = Random::new(seed);
-        let method = METHODS[usize::try_from(seed).expect("small") % METHODS.len()];
+        let method = Method::ALL[usize::try_from(seed).expect("small") % Method::ALL.len()].name();
         let unit = random.one_of(&["m", "ft", "ft-us"]);
         let network = random.one_of(&NETWORKS);
         // In feet, and where lengths are not those on the ground, a straight side of the outline is

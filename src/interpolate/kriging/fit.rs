@@ -4,135 +4,27 @@ mod likelihood;
 mod search;
 #[cfg(test)]
 mod tests;
+mod types;
 
 #[cfg(test)]
 pub(super) use tests::drawn;
 
 use faer::Mat;
-use geo::Coord;
-use serde::Serialize;
 
 use self::likelihood::Likelihood;
 use self::search::Free;
 use self::search::Search;
+pub use self::types::{Caution, Fit, FitOptions, StandardErrors, WELL_FITTED_WELLS};
 use super::covariance::Covariance;
-use super::covariance::Model;
 use super::drift::Drift;
 use super::error::KrigingError;
 use super::linear;
 use super::network::Heads;
 use super::network::Network;
-use crate::diag::{Code, Diagnostic};
-use crate::units::brief_to;
 
 /// A fit is refused when the wells exceed the drift's terms by fewer than this: three parameters
 /// are not told from fewer than ten contrasts of heads. Common practice, no source.
 pub const FEWEST_CONTRASTS: usize = 10;
-
-/// Below this many wells a fit is said to be poorly known: about 50 are needed by restricted
-/// maximum likelihood (Kerry and Oliver 2007, Geoderma 140, 383-396), 100 or more by the method of
-/// moments (Webster and Oliver 1992, Journal of Soil Science 43, 177-192). Both from memory.
-pub const WELL_FITTED_WELLS: usize = 50;
-
-/// What is to be fitted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct FitOptions {
-    /// The covariance's shape.
-    pub model: Model,
-    /// Whether there may be a nugget.
-    pub nugget: bool,
-    /// Whether there may be a geometric anisotropy.
-    pub anisotropy: bool,
-}
-
-/// Standard errors of fitted parameters, each in the parameter's unit; `None` for what was not
-/// fitted, ended at a bound of what was looked at, or is not resolved. Where a parameter ended at a
-/// bound the others' errors are those with it held there.
-#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
-pub struct StandardErrors {
-    /// Of the partial sill, head unit².
-    pub partial_sill: Option<f64>,
-    /// Of the range, m.
-    pub range_m: Option<f64>,
-    /// Of the nugget, head unit².
-    pub nugget: Option<f64>,
-    /// Of the anisotropy's azimuth, degrees.
-    pub azimuth_deg: Option<f64>,
-    /// Of the anisotropy's ratio.
-    pub ratio: Option<f64>,
-}
-
-/// What a user should be told about a fit.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-#[serde(tag = "caution", rename_all = "kebab-case")]
-#[non_exhaustive]
-pub enum Caution {
-    /// Fewer wells than [`WELL_FITTED_WELLS`].
-    FewWells {
-        /// Count of wells.
-        wells: usize,
-    },
-    /// The likeliest range is the longest (or shortest) one looked at: the heads do not show it.
-    RangeNotFound {
-        /// That bound, m. The range found is within 2 % of it.
-        bound_m: f64,
-    },
-    /// The likeliest nugget is none.
-    NoNugget,
-    /// The likelihood is so flat that no standard errors can be had.
-    Flat,
-}
-
-impl Caution {
-    /// It as a finding (M408), said `of` a fit among several, such as `kriging: `.
-    #[must_use]
-    pub fn told(&self, of: &str) -> Diagnostic {
-        Diagnostic::new(Code::CovarianceCaution, format!("{of}{self}"))
-    }
-}
-
-impl std::fmt::Display for Caution {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::FewWells { wells } => write!(
-                f,
-                "the covariance was fitted to {wells} wells; below {WELL_FITTED_WELLS} its \
-                 parameters are poorly known"
-            ),
-            Self::RangeNotFound { bound_m } => write!(
-                f,
-                "the heads do not show the covariance's range: the likeliest is within 2 % of {} m, a \
-                 bound of those looked at",
-                brief_to(*bound_m, 1)
-            ),
-            Self::NoNugget => write!(f, "the likeliest nugget is none"),
-            Self::Flat => write!(
-                f,
-                "the likelihood is flat about its maximum; the parameters have no standard errors"
-            ),
-        }
-    }
-}
-
-/// A fitted covariance.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Fit {
-    /// The likeliest covariance.
-    pub covariance: Covariance,
-    /// Standard errors of its parameters.
-    pub standard_errors: StandardErrors,
-    /// Minus the logarithm of the restricted likelihood, natural. Comparable between covariances
-    /// of the same wells with the same drift.
-    pub minus_log_likelihood: f64,
-    /// Count of wells.
-    pub wells: usize,
-    /// Whether the likelihood is that of heads in blocks, for more than
-    /// [`crate::geom::tolerance::WHOLE_LIKELIHOOD_WELLS`].
-    #[serde(skip_serializing_if = "std::ops::Not::not")]
-    pub in_blocks: bool,
-    /// What a user should be told.
-    pub cautions: Vec<Caution>,
-}
 
 /// Fits a covariance to heads by restricted maximum likelihood.
 ///
@@ -236,9 +128,4 @@ fn standard_errors(
         f.record(at, linear::dot(column, column).sqrt(), &mut errors);
     }
     Some(errors)
-}
-
-/// The diagonal of the wells' rectangle, m.
-fn extent(wells: &[Coord]) -> f64 {
-    super::network::diagonal(wells)
 }

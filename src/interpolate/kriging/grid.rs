@@ -10,8 +10,8 @@ use super::far::Far;
 use super::system::Prediction;
 use super::system::System;
 use crate::geom::Frame;
-use crate::interpolate::Grid;
-use crate::interpolate::GridSpec;
+use crate::interpolate::grid::Grid;
+use crate::interpolate::grid::GridSpec;
 
 /// Nodes along a side of the squares that are worked on together.
 const SIDE: usize = 56;

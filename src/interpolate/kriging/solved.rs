@@ -14,8 +14,8 @@ use super::patched::Patched;
 use super::regression::Regression;
 use super::system::{Prediction, System, TrendTerm, Weights};
 use crate::geom::Frame;
+use crate::interpolate::grid::{Grid, GridSpec};
 use crate::interpolate::patches::Patches;
-use crate::interpolate::{Grid, GridSpec};
 
 /// Nodes that patches are asked for together: what is said of them fills some 20 MB.
 const NODES_AT_ONCE: usize = 1 << 18;

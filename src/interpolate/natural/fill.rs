@@ -5,17 +5,17 @@ use std::ops::Range;
 use geo::Coord;
 use rayon::prelude::*;
 
-use super::NaturalNeighbour;
-use super::Variant;
 use super::paint::Paint;
 use super::paint::Row;
 use super::paint::Scratch;
 use super::ring::Ring;
+use super::surface::NaturalNeighbour;
+use super::surface::Variant;
 use crate::geom::Frame;
-use crate::interpolate::Grid;
-use crate::interpolate::GridSpec;
 use crate::interpolate::axis::Axis;
 use crate::interpolate::axis::slack;
+use crate::interpolate::grid::Grid;
+use crate::interpolate::grid::GridSpec;
 use crate::interpolate::linear::support;
 
 /// Rows that one thread fills before it takes up the next band. A band starts afresh, so the
@@ -40,7 +40,7 @@ impl NaturalNeighbour<'_> {
         let columns = Axis::of_columns(&spec, frame);
         let rows = Axis::of_rows(&spec, frame);
         let slack = slack(&spec, frame);
-        let support = support(self.mesh, &columns, &rows, slack);
+        let support = support(&self.mesh, &columns, &rows, slack);
         let paint = match self.variant() {
             Variant::Plain => Some(Paint::new(&self.net, self.mesh.heads(), &columns)),
             Variant::Smooth => None,

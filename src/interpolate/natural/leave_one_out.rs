@@ -3,13 +3,13 @@
 use geo::Coord;
 use rayon::prelude::*;
 
-use super::NaturalNeighbour;
-use super::Variant;
 use super::cell::shares;
 use super::gradient::Slopes;
 use super::net::Net;
-use super::plain;
-use super::smooth;
+use super::surface::NaturalNeighbour;
+use super::surface::Variant;
+use super::surface::plain;
+use super::surface::smooth;
 
 impl NaturalNeighbour<'_> {
     /// The head at each well as the surface through all other wells has it; `None` for wells on
@@ -26,7 +26,7 @@ impl NaturalNeighbour<'_> {
     #[must_use]
     pub fn leave_one_out(&self) -> Vec<Option<f64>> {
         let fringed = self.net.inner().len() < self.net.facets.len();
-        let whole = fringed.then(|| Net::whole(self.mesh));
+        let whole = fringed.then(|| Net::whole(&self.mesh));
         // A well hardly within the outline is within it in the second net only.
         let nets: Vec<(&Net, Option<Slopes>)> = std::iter::once(&self.net)
             .chain(&whole)

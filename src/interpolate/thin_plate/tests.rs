@@ -7,8 +7,8 @@ use super::ThinPlate;
 use super::kernel::ln;
 use super::spline::Spline;
 use crate::geom::Frame;
-use crate::interpolate::GridSpec;
-use crate::interpolate::linear;
+use crate::interpolate::grid::GridSpec;
+use crate::interpolate::linear::linear;
 use crate::interpolate::scattered;
 use crate::interpolate::scattered::ScatteredError;
 

@@ -6,17 +6,15 @@ use argmin::core::State;
 use argmin::solver::neldermead::NelderMead;
 use rayon::prelude::*;
 
-use super::FitOptions;
-use super::Likelihood;
-use super::StandardErrors;
-use super::extent;
+use super::likelihood::Likelihood;
+use super::types::{FitOptions, StandardErrors};
 use crate::geom::usual_spacing;
 use crate::interpolate::kriging::covariance::Anisotropy;
 use crate::interpolate::kriging::covariance::Covariance;
 use crate::interpolate::kriging::covariance::Model;
 use crate::interpolate::kriging::error::KrigingError;
 use crate::interpolate::kriging::linear;
-use crate::interpolate::kriging::network::Network;
+use crate::interpolate::kriging::network::{Network, diagonal};
 use crate::interpolate::kriging::regression::Regression;
 
 /// The least nugget looked at, over the partial sill; a fit that ends there has none.
@@ -110,7 +108,7 @@ impl<'a> Search<'a> {
             return Err(KrigingError::NoFit { cause });
         }
         let profiled = network.error_variances.iter().all(|v| *v == 0.0);
-        let (extent_m, spacing_m) = (extent(&network.wells), usual_spacing(&network.wells));
+        let (extent_m, spacing_m) = (diagonal(&network.wells), usual_spacing(&network.wells));
         let ln = libm::log;
         let mut free = Vec::new();
         let mut bounds = Vec::new();

@@ -5,6 +5,7 @@ use geo::Coord;
 use super::likelihood::Likelihood;
 use super::*;
 use crate::geom::tolerance::WHOLE_LIKELIHOOD_WELLS;
+use crate::interpolate::kriging::Model;
 use crate::interpolate::kriging::factored::Factored;
 
 /// Numbers that look random, in 0..1.

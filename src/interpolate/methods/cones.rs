@@ -3,19 +3,21 @@
 
 use std::collections::BTreeMap;
 
-use super::kriging::{Covariance, Drift, Fit, Kriging, PumpedWell, TrendTerm};
-use super::surface::{covariance, no_cone};
-use super::through::Basis;
+use super::given::{covariance, no_cone, system};
 use crate::error::Error;
+use crate::interpolate::basis::Basis;
+use crate::interpolate::kriging::{Covariance, Drift, Fit, Kriging, PumpedWell, TrendTerm};
+use crate::interpolate::sight::Sight;
+use crate::read::KrigingSettings;
 
 /// What kriging shares between all surfaces of a site.
 #[derive(Debug)]
-pub(crate) struct Shared {
-    pub(crate) covariance: Covariance,
-    pub(crate) fit: Option<Fit>,
+pub(super) struct Shared {
+    pub(super) covariance: Covariance,
+    pub(super) fit: Option<Fit>,
     /// The drift as found where most wells are seen, with the cones that are held; `None` where one
     /// surface finds all of it.
-    pub(crate) trend: Option<Vec<TrendTerm>>,
+    pub(super) trend: Option<Vec<TrendTerm>>,
     /// What every surface finds of the drift.
     pub(super) drift: Drift,
     cones: Vec<Held>,
@@ -44,13 +46,15 @@ impl Shared {
     ///
     /// # Errors
     /// [`Error::Map`] with M407.
-    pub(super) fn new(basis: &Basis<'_>, drift: Drift) -> Result<Self, Error> {
+    pub(super) fn new(
+        basis: &Basis<'_>,
+        settings: &KrigingSettings,
+        sight: Option<&Sight>,
+        drift: Drift,
+    ) -> Result<Self, Error> {
         let wells = basis.control.wells();
-        let fitted = |wells: &[usize], drift: &Drift| {
-            let settings = &basis.settings.kriging;
-            covariance(settings, basis.control, basis.mesh, basis.sds, wells, drift)
-        };
-        let Some(sight) = basis.sight() else {
+        let fitted = |wells: &[usize], drift: &Drift| covariance(settings, basis, wells, drift);
+        let Some(sight) = sight else {
             let (covariance, fit) = fitted(&wells, &drift)?;
             return Ok(Self { covariance, fit, trend: None, drift, cones: Vec::new() });
         };
@@ -71,12 +75,12 @@ impl Shared {
         for (number, cone) in cones.iter().enumerate() {
             let view = most(&views, |view| (seen(cone, view).len(), of_wells(view).len()));
             let part = with_cones(&drift, &cones, view);
-            if basis.control_points(view).len() <= part.terms() {
-                return Err(no_cone(&basis.settings.kriging, number));
+            if basis.points(view).len() <= part.terms() {
+                return Err(no_cone(settings, number));
             }
             let before = with_cones(&drift, &cones[..number], view);
             let kriging = in_view(basis, view, &covariance, &part)?;
-            let held_at = Held::new(basis.control_points(view), cone, &kriging, before.terms());
+            let held_at = Held::new(basis.points(view), cone, &kriging, before.terms());
             trend.push(TrendTerm {
                 name: Drift { cones: vec![Vec::new(); number + 1], ..drift }.name(trend.len()),
                 factor: held_at.factor,
@@ -132,7 +136,7 @@ fn in_view(
     covariance: &Covariance,
     drift: &Drift,
 ) -> Result<Kriging, Error> {
-    let points = basis.control_points(view);
+    let points = basis.points(view);
     let heads: Vec<f64> = points.iter().map(|i| basis.mesh.heads()[*i]).collect();
-    basis.kriging(points, &heads, covariance, drift)
+    system(basis, points, &heads, covariance, drift)
 }
