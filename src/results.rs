@@ -6,16 +6,15 @@ use std::sync::Arc;
 use geo::Coord;
 use serde::Serialize;
 
-use crate::check::ControlSet;
+use crate::check::{ControlSet, pumped_position};
 use crate::compare::Comparison;
 use crate::diag::{Diagnostic, Severity};
 use crate::flow::SiteFlow;
 use crate::geom::Slope;
-use crate::interpolate::pumped_position;
 use crate::map::{Map, Surfaced};
 use crate::read::Fact;
 use crate::read::InputFile;
-use crate::read::{Round, Settings, Site};
+use crate::read::{PumpedWell, Round, Settings, Site};
 use crate::read::{Status, WellKind};
 use crate::toward::Toward;
 use crate::uncertainty::{KnownDirection, LEVEL, PlaneFit};
@@ -47,6 +46,7 @@ pub struct Options<'a> {
     site: &'a Settings,
     #[serde(flatten)]
     round: &'a Round,
+    pumped_wells: &'a [PumpedWell],
 }
 
 impl<'a> Results<'a> {
@@ -59,7 +59,11 @@ impl<'a> Results<'a> {
     /// Every setting, declared or by default.
     #[must_use]
     pub fn options(&self) -> Options<'a> {
-        Options { site: &self.map.site.settings, round: &self.map.round }
+        Options {
+            site: &self.map.site.settings,
+            round: &self.map.round,
+            pumped_wells: &self.map.site.pumped_wells,
+        }
     }
 
     /// Every file read.
@@ -170,20 +174,20 @@ impl<'a> Results<'a> {
     /// The pumped wells that have a place: those that the site declares, and those that were found
     /// pumping in this round and carry nothing. Each name once, by name.
     #[must_use]
-    pub fn pumped_wells(&self) -> Vec<PumpedWell<'a>> {
+    pub fn pumped_wells(&self) -> Vec<PumpedPlace<'a>> {
         let Surfaced { site, round, control, .. } = &*self.map.surfaced;
         let register = |name: &str| site.wells.iter().position(|w| w.id == name);
-        let declared = site.settings.surface.kriging.pumped_wells.iter().filter_map(|p| {
+        let declared = site.pumped_wells.iter().filter_map(|p| {
             let crs = pumped_position(p, site, control)?;
-            Some(PumpedWell { name: &p.well, well: register(&p.well), crs })
+            Some(PumpedPlace { name: &p.well, well: register(&p.well), crs })
         });
         let carries = |well: usize| control.points().iter().any(|p| p.well() == Some(well));
         let found = control.accounts().iter().filter_map(|a| {
             let pumping = round.readings[a.reading].status == Status::Pumping;
             let crs = control.places()[a.well].filter(|_| pumping && !carries(a.well))?.crs;
-            Some(PumpedWell { name: &site.wells[a.well].id, well: Some(a.well), crs })
+            Some(PumpedPlace { name: &site.wells[a.well].id, well: Some(a.well), crs })
         });
-        let mut wells: Vec<PumpedWell> = declared.chain(found).collect();
+        let mut wells: Vec<PumpedPlace> = declared.chain(found).collect();
         wells.sort_by_key(|w| w.name);
         wells.dedup_by_key(|w| w.name);
         wells
@@ -244,7 +248,7 @@ impl<'a> Results<'a> {
     /// Whether the surface has cones of pumped wells.
     #[must_use]
     pub fn has_cones(&self) -> bool {
-        self.map.site.settings.surface.has_cones()
+        self.map.site.has_cones()
     }
 }
 
@@ -268,7 +272,7 @@ pub fn counted(number: usize, thing: &str) -> String {
 
 /// A pumped well.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct PumpedWell<'a> {
+pub struct PumpedPlace<'a> {
     /// Its name.
     pub name: &'a str,
     /// Its number in the register, where it stands there.

@@ -254,7 +254,6 @@ pub fn compare(
     let (control, mesh, flow) = triangulated(&heads, findings)?;
     let Heads { site, round, .. } = heads;
     let sds = in_elevation_unit(&control, &uncertainty::heads(&round, &control));
-    findings.extend(interpolate::pumped_wells(&site, &control));
     progress::begin(Stage::Comparison);
     let comparison = compare::compare(&site, &control, &mesh, &flow, &sds)?;
     findings.extend(compare::cautions(&comparison));

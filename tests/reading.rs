@@ -1328,8 +1328,8 @@ fn settings_of_the_surface_are_read_with_their_lengths_in_crs_units() {
     let kriging = &s.surface.kriging;
     assert_eq!((kriging.model.name(), kriging.drift), ("matern-5/2", true));
     assert_eq!((kriging.partial_sill, kriging.range), (Some(0.4), Some(250.0 * 0.3048)));
-    assert_eq!(kriging.pumped_wells[0].radius, 0.5 * 0.3048);
-    assert_eq!(kriging.pumped_wells[0].rate, None);
+    assert_eq!(site.pumped_wells[0].radius, 0.5 * 0.3048);
+    assert_eq!(site.pumped_wells[0].rate, None);
     assert_eq!(s.surface.thin_plate.smoothing, 2.0 * 0.3048 * 0.3048);
     assert_eq!(s.surface.inverse_distance.nearest, Some(8));
     assert_eq!(site.round.head_errors.reading_sd_m, 0.02 * 0.3048);

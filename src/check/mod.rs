@@ -10,6 +10,7 @@ mod head;
 mod neighbours;
 mod place;
 mod positions;
+mod pumped;
 mod shape;
 mod stage;
 mod start;
@@ -23,6 +24,7 @@ mod well;
 
 pub use beside::Beside;
 pub use head::{HeadSd, Situation, heads, plumbness, usual_sd};
+pub use pumped::position as pumped_position;
 use streams::Streams;
 pub use types::{Carrier, ControlPoint, ControlSet, LeaveOneOut, Place};
 pub(crate) use unit::key as unit_key;
@@ -122,6 +124,7 @@ pub fn control_while<T: Send>(
     for (well, left_out) in wells.zip(judged.left_out) {
         well.leave_one_out = left_out;
     }
+    findings.extend(pumped::wells(site, &control));
     findings.extend(beside_pumping::flag(&mut control, site, round));
     Ok((Warned::new(control, findings), made))
 }

@@ -395,7 +395,7 @@ fn tell(
 fn advice(site: &Site) -> String {
     const USUAL: &str = "check the reading, the measuring point's elevation and the aquifer unit; \
                          keep the well if the water table really bends there";
-    if site.settings.surface.kriging.pumped_wells.is_empty() {
+    if site.pumped_wells.is_empty() {
         return USUAL.to_owned();
     }
     format!(

@@ -16,10 +16,10 @@ pub(crate) use args::Args;
 use args::{Check, Command, Draw, Making, Paper, Source, Unit};
 pub(crate) use exit::Exit;
 use headfall::Error;
-use headfall::diag::{Diagnostic, bounded};
+use headfall::diag::Diagnostic;
 use headfall::read::{Method, Overrides, Page, SheetOverrides};
 use headfall::units::LengthUnit;
-use headfall::{check, interpolate, read, run, write};
+use headfall::{check, read, run, write};
 use say::End;
 
 /// Made of what the program is built of; `tests/licences.rs` makes it and holds it against that.
@@ -92,10 +92,6 @@ fn check(args: &Check) -> Exit {
         Ok(control) => (Some(control.drain_into(&mut findings)), None),
         Err(error) => (None, Some(error)),
     };
-    if let Some(control) = &control {
-        findings.extend(interpolate::pumped_wells(&heads.site, control));
-        findings = bounded(findings);
-    }
     let said = say::result(
         &args.source,
         || render::json(&render::checked(&heads, control.as_ref(), &findings, error.as_ref())),

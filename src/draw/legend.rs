@@ -67,7 +67,7 @@ pub(super) fn block(results: &Results, aside: &[Aside], told: Option<&Told>, wid
 
 /// What is said of pumped wells.
 fn pumped_words(results: &Results) -> &'static str {
-    let declared = &results.site.settings.surface.kriging.pumped_wells;
+    let declared = &results.site.pumped_wells;
     if declared.iter().any(|p| p.rate.is_some_and(|rate| rate < 0.0)) {
         "pumped well, or well that recharges"
     } else {

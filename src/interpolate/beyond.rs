@@ -19,7 +19,7 @@ pub fn beyond_heads(
     surface: &Surface,
     head_sd: f64,
 ) -> Option<Diagnostic> {
-    if !surface.method.has(Fact::BeyondHeads) || site.settings.surface.has_cones() {
+    if !surface.method.has(Fact::BeyondHeads) || site.has_cones() {
         return None;
     }
     let (low, high) = surface.heads.range()?;

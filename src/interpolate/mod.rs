@@ -44,8 +44,6 @@ pub use grid::{Grid, GridSpec};
 pub use linear::linear;
 pub use many_wells::many_wells_told;
 pub(crate) use past_barriers::InTurn;
-pub(crate) use pumped::position as pumped_position;
-pub use pumped::pumped_wells;
 pub use reach::reach;
 pub(crate) use relief::{Relief, Sloping};
 pub(crate) use rim::{Corner, Rim};

@@ -6,13 +6,11 @@ use super::kriging::{Covariance, Model};
 use super::types::KrigingReport;
 use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, listed};
-use crate::geom::distance;
 use crate::geom::fit_plane;
-use crate::geom::tolerance::FAR_FEATURE_M;
 use crate::geom::usual_spacing;
-use crate::read::{Fact, KrigingSettings, Method, PumpedWellSettings, Site};
+use crate::read::{Fact, KrigingSettings, PumpedWell, Site, SurfaceSettings};
 use crate::triangulate::Mesh;
-use crate::units::{brief, brief_to, told_apart, with_power};
+use crate::units::{brief, told_apart, with_power};
 
 /// A cone's factor is told when it is not above so many of its standard errors (common practice,
 /// no source).
@@ -25,74 +23,20 @@ const FAR_BELOW: f64 = 100.0;
 
 /// The pumped wells as the drift's terms have them: those with rates share the first one, every other
 /// has one of its own.
-pub(super) fn groups(settings: &KrigingSettings) -> Vec<Vec<&PumpedWellSettings>> {
-    let (known, free): (Vec<_>, Vec<_>) =
-        settings.pumped_wells.iter().partition(|p| p.rate.is_some());
+pub(super) fn groups(pumped_wells: &[PumpedWell]) -> Vec<Vec<&PumpedWell>> {
+    let (known, free): (Vec<_>, Vec<_>) = pumped_wells.iter().partition(|p| p.rate.is_some());
     let known = Some(known).filter(|known| !known.is_empty());
     known.into_iter().chain(free.into_iter().map(|p| vec![p])).collect()
 }
 
-/// Where a pumped well stands, CRS units: as given, or as the register has it.
-pub(crate) fn position(
-    pumped: &PumpedWellSettings,
-    site: &Site,
-    control: &ControlSet,
-) -> Option<Coord> {
-    let given = pumped.position.map(|(x, y)| Coord { x, y });
-    given.or_else(|| {
-        let index = site.wells.iter().position(|w| w.id == pumped.well)?;
-        control.places()[index].map(|p| p.crs)
-    })
-}
-
-/// Pumped wells whose own level is a control point (T506), or that lie far from the wells (R120).
-#[must_use]
-pub fn pumped_wells(site: &Site, control: &ControlSet) -> Vec<Diagnostic> {
-    let mut told = Vec::new();
-    let frame = control.frame();
-    for pumped in &site.settings.surface.kriging.pumped_wells {
-        let name = &pumped.well;
-        if control.points().iter().any(|p| p.id == *name) {
-            told.push(
-                Diagnostic::new(
-                    Code::PumpedLevelUsed,
-                    format!("the level in pumped well {name} carries the map as it was read"),
-                )
-                .well(name)
-                .advice(
-                    "correct it for well losses, or leave it out and read piezometers beside the \
-                     well: an uncorrected level makes the cone too deep and exaggerates the \
-                     capture zone",
-                ),
-            );
-        }
-        let far = pumped
-            .position
-            .zip(control.points().first())
-            .map(|((x, y), first)| distance(Coord { x, y }, first.crs) * frame.metres_per_unit());
-        if let Some(metres) = far.filter(|m| *m > FAR_FEATURE_M) {
-            told.push(
-                Diagnostic::new(
-                    Code::FeatureFar,
-                    format!(
-                        "pumped well {name} lies {} km from the wells",
-                        brief_to(metres / 1000.0, 0)
-                    ),
-                )
-                .well(name)
-                .advice("check its easting and northing under [[pumped_wells]] in site.toml"),
-            );
-        }
-    }
-    told
-}
-
 /// Settings of kriging which another method passes over.
-pub(super) fn passed_over(settings: &KrigingSettings, method: Method) -> Option<Diagnostic> {
-    if method.has(Fact::Drift) || *settings == KrigingSettings::default() {
+pub(super) fn passed_over(site: &Site) -> Option<Diagnostic> {
+    let SurfaceSettings { kriging, method, .. } = &site.settings.surface;
+    let given = *kriging != KrigingSettings::default() || !site.pumped_wells.is_empty();
+    if method.has(Fact::Drift) || !given {
         return None;
     }
-    let names: Vec<&str> = settings.pumped_wells.iter().map(|p| p.well.as_str()).collect();
+    let names: Vec<&str> = site.pumped_wells.iter().map(|p| p.well.as_str()).collect();
     let what = if names.is_empty() {
         "[kriging] does".to_owned()
     } else {
@@ -107,16 +51,12 @@ pub(super) fn passed_over(settings: &KrigingSettings, method: Method) -> Option<
 }
 
 /// Cones that are not what the wells see: each term of the drift that has pumped wells.
-pub(super) fn cones(
-    site: &Site,
-    control: &ControlSet,
-    report: &KrigingReport,
-) -> Vec<Diagnostic> {
+pub(super) fn cones(site: &Site, control: &ControlSet, report: &KrigingReport) -> Vec<Diagnostic> {
     let settings = &site.settings.surface;
     let plane = 2 * usize::from(settings.kriging.drift);
     let unit = control.elevation_unit();
     let square = if settings.unconfined_base.is_some() { "²" } else { "" };
-    let groups = groups(&settings.kriging);
+    let groups = groups(&site.pumped_wells);
     let terms = report.trend.get(1 + plane..).unwrap_or_default();
     let mut told = Vec::new();
     for (term, group) in terms.iter().zip(&groups) {
@@ -171,12 +111,13 @@ pub(super) fn cones(
 /// # Units
 /// - `mesh`: m and what is kriged, squares of the saturated thickness where `base` is set
 pub(super) fn covariance(
-    settings: &KrigingSettings,
+    site: &Site,
     squares: bool,
     control: &ControlSet,
     mesh: &Mesh,
     used: &Covariance,
 ) -> Vec<Diagnostic> {
+    let settings = &site.settings.surface.kriging;
     if settings.partial_sill.is_none() {
         return Vec::new();
     }
@@ -196,7 +137,7 @@ pub(super) fn covariance(
             .advice("give the range in the length unit of the site, or leave it to the fit"),
         );
     }
-    if squares && settings.pumped_wells.is_empty() {
+    if squares && site.pumped_wells.is_empty() {
         let unit = control.elevation_unit();
         let given = used.partial_sill + used.nugget;
         let variance = variance(settings.drift, mesh);

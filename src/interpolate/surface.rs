@@ -11,11 +11,11 @@ use super::pumped;
 use super::site_surface::SiteSurface;
 use super::step;
 use super::types::{Fields, Surface};
-use crate::check::ControlSet;
+use crate::check::{ControlSet, pumped_position};
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::error::Error;
 use crate::geom::Areas;
-use crate::read::{Site, SurfaceSettings};
+use crate::read::Site;
 use crate::triangulate::Mesh;
 
 /// The surface of a site on the nodes of a grid, by the method its settings ask for.
@@ -38,11 +38,10 @@ pub fn surface(
     sds: &[f64],
 ) -> Result<Warned<Surface>, Error> {
     let settings = &site.settings.surface;
-    let mut findings = pumped::pumped_wells(site, control);
-    findings.extend(pumped::passed_over(&settings.kriging, settings.method));
+    let mut findings: Vec<Diagnostic> = pumped::passed_over(site).into_iter().collect();
     let basis = Basis::new(site, control, mesh, sds)?;
     let mut fields = SiteSurface::new(&basis, settings)?.draw(spec)?;
-    findings.extend(unlike(&basis, settings, &fields));
+    findings.extend(unlike(&basis, &fields));
     if let Some(saturated) = &basis.saturated {
         let Fields { heads, sd, rim, .. } = &mut fields;
         findings.extend(saturated.back(heads, sd.as_mut(), rim.heads()));
@@ -74,14 +73,14 @@ pub fn surface(
     let own = own.into_iter().filter(|(p, _)| beside.boundary().hold(*p));
     let range = own.map(|(_, head)| (head, head)).chain(heads.range()).reduce(wider);
     let method = match &kriging {
-        Some(report) => report.words(&settings.kriging),
+        Some(report) => report.words(site),
         None => settings.method.words().to_owned(),
     } + &many_wells::words(settings.method, wells);
     let words =
         basis.saturated.map_or_else(|| method.clone(), |s| s.words(&method)) + &beside_words(site);
     let barriers = control.beside().barriers();
-    let pumped = settings.kriging.pumped_wells.iter();
-    let pumped = pumped.filter_map(|p| pumped::position(p, site, control));
+    let pumped = site.pumped_wells.iter();
+    let pumped = pumped.filter_map(|p| pumped_position(p, site, control));
     let peaks = control.points().iter().map(|p| p.crs).chain(pumped);
     let step = (!barriers.is_empty())
         .then(|| step::largest(&heads, barriers, control.frame(), peaks))
@@ -97,12 +96,12 @@ fn wider(a: (f64, f64), b: (f64, f64)) -> (f64, f64) {
 }
 
 /// What kriging gives or was given that is not what the wells see.
-fn unlike(basis: &Basis<'_>, settings: &SurfaceSettings, fields: &Fields) -> Vec<Diagnostic> {
+fn unlike(basis: &Basis<'_>, fields: &Fields) -> Vec<Diagnostic> {
     let Some(report) = &fields.kriging else { return Vec::new() };
     let (control, mesh) = (basis.control, &*basis.mesh);
     let squares = basis.saturated.is_some();
     let used = &report.covariance;
-    let mut told = pumped::covariance(&settings.kriging, squares, control, mesh, used);
+    let mut told = pumped::covariance(basis.site, squares, control, mesh, used);
     told.extend(pumped::cones(basis.site, control, report));
     told
 }

@@ -9,7 +9,7 @@ use super::grid::Grid;
 use super::kriging::{Covariance, Fit, TrendTerm};
 use super::relief::{Relief, Sloping};
 use super::rim::Rim;
-use crate::read::{CovarianceModel, KrigingSettings, Method};
+use crate::read::{CovarianceModel, Method, Site};
 use crate::units::fixed;
 
 /// The potentiometric surface on a grid.
@@ -116,12 +116,15 @@ pub struct KrigingReport {
 
 impl KrigingReport {
     /// Which kriging, in words: its drift, its covariance, and the pumped wells whose cones it has.
-    pub(super) fn words(&self, settings: &KrigingSettings) -> String {
+    pub(super) fn words(&self, site: &Site) -> String {
         /// So many pumped wells are named.
         const MOST: usize = 3;
         let Covariance { model, range_m, .. } = self.covariance;
-        let kind =
-            if settings.drift { "universal kriging with a plane" } else { "ordinary kriging" };
+        let kind = if site.settings.surface.kriging.drift {
+            "universal kriging with a plane"
+        } else {
+            "ordinary kriging"
+        };
         let mut words = format!("{kind}, {} covariance", model.name());
         // The linear one has a slope and no range.
         if model != CovarianceModel::Linear {
@@ -130,7 +133,7 @@ impl KrigingReport {
             let range = fixed(range_m, decimals);
             let _ = write!(words, ", {longest}effective range {range} m");
         }
-        let names: Vec<&str> = settings.pumped_wells.iter().map(|p| p.well.as_str()).collect();
+        let names: Vec<&str> = site.pumped_wells.iter().map(|p| p.well.as_str()).collect();
         match names.len() {
             0 => {}
             n @ 1..=MOST => {

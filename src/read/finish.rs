@@ -84,6 +84,8 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<Site> {
     let distance_unit = systems.distance_unit(length_unit);
     let ground = declared.receptors.ground.clone();
     let land_surface = ground.map(|ground| LandSurface::new(&parts.folder, ground));
+    let pumped = declared.pumped_wells.into_iter();
+    let pumped_wells = pumped.map(|p| p.in_crs_units(to_crs)).collect();
     Some(Site {
         settings: Settings {
             name: declared.name?,
@@ -117,6 +119,7 @@ pub(super) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<Site> {
         measuring_points,
         instruments: declared.instruments,
         features,
+        pumped_wells,
         land_surface,
         rounds: Rounds::given(Vec::new()),
         inputs,

@@ -44,6 +44,7 @@ mod ntv2;
 mod number;
 mod open;
 mod order;
+mod pumped;
 mod raster;
 mod record;
 mod register;
@@ -86,6 +87,7 @@ pub(crate) use input::hash;
 pub use materials::{MATERIALS, Material};
 pub use method::{Fact, Method};
 pub(crate) use order::by_name;
+pub use pumped::PumpedWell;
 pub(crate) use raster::Quiet;
 use raster::files_of;
 pub use raster::{Ground, LandSurface};
@@ -94,8 +96,7 @@ pub use sheet::{DPI, Orientation, Page, SheetOverrides, SheetSettings};
 pub use site::Site;
 pub use start::start;
 pub use surface::{
-    CovarianceModel, InverseDistanceSettings, KrigingSettings, PumpedWellSettings, SurfaceSettings,
-    ThinPlateSettings,
+    CovarianceModel, InverseDistanceSettings, KrigingSettings, SurfaceSettings, ThinPlateSettings,
 };
 pub use types::{
     Calibration, DepthDatum, InputFile, Measurement, MeasuringPoint, Moment, Overrides, Reading,

@@ -19,6 +19,7 @@ use super::formats::VectorFormat;
 use super::input::{Text, line_of};
 use super::method::Method;
 use super::moment::DateRule;
+use super::pumped::PumpedWell;
 use super::sheet::{SheetKeys, SheetSettings};
 use super::surface::SurfaceSettings;
 use super::surface_keys::{
@@ -177,6 +178,8 @@ pub(super) struct Declared {
     pub(super) receptors: ReceptorSettings,
     /// Lengths in the length unit.
     pub(super) surface: SurfaceSettings,
+    /// Lengths in the length unit.
+    pub(super) pumped_wells: Vec<PumpedWell>,
     pub(super) errors: DeclaredErrors,
     /// Whether there is a `site.toml`.
     pub(super) from_file: bool,
@@ -202,10 +205,12 @@ pub(super) fn declared(
     let surface = SurfaceSettings {
         method: grid.surface.unwrap_or_default(),
         unconfined_base: reader.number("unconfined_base", grid.unconfined_base, Bound::LEVEL),
-        kriging: reader.kriging(schema.kriging, schema.pumped_wells),
+        kriging: reader.kriging(schema.kriging),
         thin_plate: reader.thin_plate(schema.thin_plate),
         inverse_distance: reader.inverse_distance(schema.inverse_distance),
     };
+    let pumped = schema.pumped_wells.into_iter();
+    let pumped_wells = pumped.map(|keys| reader.pumped_well(keys)).collect();
     let years = tolerance::MEASURING_POINT_AGE_YEARS;
     let mut declared = Declared {
         from_file: source.is_some(),
@@ -244,6 +249,7 @@ pub(super) fn declared(
         features,
         receptors: asked,
         surface,
+        pumped_wells,
         errors: reader.errors(schema.uncertainty),
     };
     overlay(&mut declared, overrides, reader.said);

@@ -7,6 +7,8 @@ use crate::diag::Warned;
 use crate::error::Error;
 
 use super::features::Features;
+use super::method::Fact;
+use super::pumped::PumpedWell;
 use super::raster::LandSurface;
 use super::rounds::Rounds;
 use super::said::settled;
@@ -25,6 +27,8 @@ pub struct Site {
     pub instruments: BTreeMap<String, Calibration>,
     /// What stands beside the wells.
     pub features: Features,
+    /// The pumped wells that are declared.
+    pub pumped_wells: Vec<PumpedWell>,
     /// The land surface, where one is declared.
     pub land_surface: Option<LandSurface>,
     /// The rounds there are.
@@ -43,10 +47,17 @@ impl Site {
             measuring_points: BTreeMap::new(),
             instruments: BTreeMap::new(),
             features: Features::default(),
+            pumped_wells: Vec::new(),
             land_surface: None,
             rounds: Rounds::given(Vec::new()),
             inputs: Vec::new(),
         }
+    }
+
+    /// Whether its surface has the cones of pumped wells.
+    #[must_use]
+    pub fn has_cones(&self) -> bool {
+        self.settings.surface.method.has(Fact::Drift) && !self.pumped_wells.is_empty()
     }
 
     /// Reads one of its rounds, the newest when no name is given.

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::method::{Fact, Method};
+use super::method::Method;
 
 /// The shape of the covariance. Each is stated with the effective range `a`, at which what is left
 /// of the covariance is `exp(-3)` = 4.98 % of the partial sill `c` (spherical: nothing).
@@ -61,16 +61,8 @@ pub struct SurfaceSettings {
     pub inverse_distance: InverseDistanceSettings,
 }
 
-impl SurfaceSettings {
-    /// Whether the surface has the cones of pumped wells.
-    #[must_use]
-    pub fn has_cones(&self) -> bool {
-        self.method.has(Fact::Drift) && !self.kriging.pumped_wells.is_empty()
-    }
-}
-
 /// `[kriging]`.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct KrigingSettings {
     /// The covariance's shape.
     pub model: CovarianceModel,
@@ -90,8 +82,6 @@ pub struct KrigingSettings {
     pub anisotropy_ratio: Option<f64>,
     /// Whether an anisotropy is fitted too.
     pub fit_anisotropy: bool,
-    /// Pumped wells, each with a cone of depression.
-    pub pumped_wells: Vec<PumpedWellSettings>,
 }
 
 impl Default for KrigingSettings {
@@ -105,23 +95,8 @@ impl Default for KrigingSettings {
             anisotropy_azimuth_deg: None,
             anisotropy_ratio: None,
             fit_anisotropy: false,
-            pumped_wells: Vec::new(),
         }
     }
-}
-
-/// A pumped well: `[[pumped_wells]]`.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct PumpedWellSettings {
-    /// Its name; a well of the register unless a position is given.
-    pub well: String,
-    /// Easting and northing, CRS units, where it is not in the register.
-    pub position: Option<(f64, f64)>,
-    /// Pumping rate, negative for recharge, in any unit that all wells share; a well without one
-    /// has a cone whose depth is found from the heads alone.
-    pub rate: Option<f64>,
-    /// Radius of the well, CRS units.
-    pub radius: f64,
 }
 
 /// `[thin_plate]`.

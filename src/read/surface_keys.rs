@@ -5,10 +5,10 @@ use toml::Spanned;
 
 use super::bounds::Bound;
 use super::head_errors::{EnsembleOptions, HeadErrorTable, InferredRule, UncertaintySettings};
+use super::pumped::PumpedWell;
 use super::settings::Reader;
 use super::surface::{
-    CovarianceModel, InverseDistanceSettings, KrigingSettings, PumpedWellSettings, SurfaceSettings,
-    ThinPlateSettings,
+    CovarianceModel, InverseDistanceSettings, KrigingSettings, SurfaceSettings, ThinPlateSettings,
 };
 
 /// `[kriging]`.
@@ -107,11 +107,7 @@ const USUAL_RADIUS: f64 = 0.1;
 
 impl Reader<'_> {
     /// Lengths are still in the site's length unit.
-    pub(super) fn kriging(
-        &mut self,
-        keys: KrigingKeys,
-        pumped: Vec<PumpedWellKeys>,
-    ) -> KrigingSettings {
+    pub(super) fn kriging(&mut self, keys: KrigingKeys) -> KrigingSettings {
         let default = KrigingSettings::default();
         if let (Some(sill), None) | (None, Some(sill)) = (&keys.partial_sill, &keys.range) {
             self.refuse(
@@ -159,11 +155,10 @@ impl Reader<'_> {
                 Bound::UP_TO_ONE,
             ),
             fit_anisotropy: keys.fit_anisotropy.unwrap_or(default.fit_anisotropy),
-            pumped_wells: pumped.into_iter().map(|keys| self.pumped_well(keys)).collect(),
         }
     }
 
-    fn pumped_well(&mut self, keys: PumpedWellKeys) -> PumpedWellSettings {
+    pub(super) fn pumped_well(&mut self, keys: PumpedWellKeys) -> PumpedWell {
         let span = keys.well.span();
         let easting = self.number("easting", keys.easting, Bound::POSITION);
         let northing = self.number("northing", keys.northing, Bound::POSITION);
@@ -175,7 +170,7 @@ impl Reader<'_> {
                 "give both, or neither for a well of the register",
             );
         }
-        PumpedWellSettings {
+        PumpedWell {
             well: self.words("well", Some(keys.well)).unwrap_or_default(),
             position: easting.zip(northing),
             rate: self.number("rate", keys.rate, Bound::RATE),
@@ -262,10 +257,6 @@ impl SurfaceSettings {
     pub(super) fn in_crs_units(mut self, factor: f64) -> Self {
         let kriging = &mut self.kriging;
         kriging.range = kriging.range.map(|r| r * factor);
-        for well in &mut kriging.pumped_wells {
-            well.position = well.position.map(|(x, y)| (x * factor, y * factor));
-            well.radius *= factor;
-        }
         self.thin_plate.smoothing *= factor * factor;
         self.inverse_distance.radius = self.inverse_distance.radius.map(|r| r * factor);
         self

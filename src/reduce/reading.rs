@@ -115,7 +115,7 @@ impl<'a> Judge<'a> {
             if status::has_head(reading.status) {
                 account.head = lengths.head(account.measuring_point, units);
             }
-            self.findings.push(status::finding(well, reading, settings, &reason));
+            self.findings.push(status::finding(well, reading, site, &reason));
             account.fate = Fate::SetAside { code: Some(Code::NoStaticLevel), reason };
             return judged;
         }

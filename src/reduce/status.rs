@@ -1,7 +1,7 @@
 //! What the state of a well means for its reading.
 
 use crate::diag::{Code, Diagnostic};
-use crate::read::{Measurement, Reading, Settings, Status, Well};
+use crate::read::{Measurement, Reading, Settings, Site, Status, Well};
 use crate::reduce::words::{name, show};
 
 /// Why the well's state keeps a reading off the map, if it does: the words that follow "is".
@@ -39,13 +39,8 @@ pub(super) const fn has_head(status: Status) -> bool {
 }
 
 /// The note that a reading was kept off the map.
-pub(super) fn finding(
-    well: &Well,
-    reading: &Reading,
-    settings: &Settings,
-    reason: &str,
-) -> Diagnostic {
-    let declared = settings.surface.kriging.pumped_wells.iter().any(|p| p.well == well.id);
+pub(super) fn finding(well: &Well, reading: &Reading, site: &Site, reason: &str) -> Diagnostic {
+    let declared = site.pumped_wells.iter().any(|p| p.well == well.id);
     let advice = match reading.status {
         Status::Flowing => "measure the pressure head, or the level in a raised casing",
         Status::Dry => {

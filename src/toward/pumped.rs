@@ -4,9 +4,9 @@ use geo::Coord;
 
 use super::capture::{ClosedForm, Mapped, closed_form, mapped};
 use super::path::{End, FlowPath};
+use crate::check::pumped_position;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::distance;
-use crate::interpolate::pumped_position;
 use crate::map::Map;
 use crate::read::Span;
 
@@ -53,7 +53,7 @@ pub(super) fn zones(
     };
     let (places, spacing_m) = lattice(map);
     let mut zones = Vec::new();
-    for pumped in &settings.surface.kriging.pumped_wells {
+    for pumped in &map.site.pumped_wells {
         let at = pumped_position(pumped, &map.site, &map.control);
         let Some(at) = at.map(|p| frame.to_local(p)) else { continue };
         let point = map.control.points().iter().position(|p| p.id == pumped.well);

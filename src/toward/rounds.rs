@@ -68,11 +68,7 @@ pub(super) fn rounds(
     let starts: usize = sources.iter().map(|s| places[*s].starts.len()).sum();
     let asked = map.site.settings.uncertainty.ensemble;
     let none = vec![vec![None; receptors.len()]; sources.len()];
-    if starts == 0
-        || receptors.is_empty()
-        || asked.members == 0
-        || map.site.settings.surface.has_cones()
-    {
+    if starts == 0 || receptors.is_empty() || asked.members == 0 || map.site.has_cones() {
         return none;
     }
     let most = (MOST_PATHS / starts).max(FEWEST_ROUNDS);

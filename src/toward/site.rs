@@ -222,7 +222,7 @@ pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
         vertical,
         ground,
         on_triangles: matches!(surface, Walked::Triangles { .. }),
-        cones: map.site.settings.surface.has_cones(),
+        cones: map.site.has_cones(),
         edge_m,
         capture_m,
         pair_m,

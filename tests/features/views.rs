@@ -105,7 +105,7 @@ fn the_cone_on_the_map_is_the_one_told() {
     let wells = wells("pumped.csv");
     let folder = walled(&wells, std::slice::from_ref(&wall), &format!("{SITE}{stated}"));
     let whole = map_by(&folder, Method::Kriging);
-    let radius = whole.site.settings.surface.kriging.pumped_wells[0].radius;
+    let radius = whole.site.pumped_wells[0].radius;
     let factor = whole.surface.kriging.as_ref().expect("a report").trend[3].factor;
     let cone = |x: f64, y: f64| -> f64 {
         let part =

@@ -76,7 +76,7 @@ impl Shared {
             let view = most(&views, |view| (seen(cone, view).len(), of_wells(view).len()));
             let part = with_cones(&drift, &cones, view);
             if basis.points(view).len() <= part.terms() {
-                return Err(no_cone(settings, number));
+                return Err(no_cone(basis.site, number));
             }
             let before = with_cones(&drift, &cones[..number], view);
             let kriging = in_view(basis, view, &covariance, &part)?;

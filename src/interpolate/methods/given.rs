@@ -3,7 +3,7 @@
 
 use geo::Coord;
 
-use crate::check::ControlSet;
+use crate::check::{ControlSet, pumped_position};
 use crate::diag::{Code, Diagnostic, bounded, listed};
 use crate::error::Error;
 use crate::interpolate::basis::Basis;
@@ -11,7 +11,7 @@ use crate::interpolate::kriging::{
     Anisotropy, Covariance, Drift, Fit, FitOptions, Heads, Kriging, KrigingError, PumpedWell, fit,
 };
 use crate::interpolate::pumped;
-use crate::read::{KrigingSettings, PumpedWellSettings};
+use crate::read::{self, KrigingSettings, Site};
 use crate::units::{brief_to, with_power};
 
 /// The covariance the settings give, or the likeliest one of some wells. Points of streams tell
@@ -79,8 +79,8 @@ fn as_given(settings: &KrigingSettings, control: &ControlSet) -> Option<Covarian
 pub(super) fn drift(settings: &KrigingSettings, basis: &Basis<'_>) -> Result<Drift, Error> {
     let frame = basis.frame();
     let mut missing = Vec::new();
-    let mut of = |pumped: &PumpedWellSettings| {
-        let Some(at) = pumped::position(pumped, basis.site, basis.control) else {
+    let mut of = |pumped: &read::PumpedWell| {
+        let Some(at) = pumped_position(pumped, basis.site, basis.control) else {
             missing.push(
                 Diagnostic::new(
                     Code::SurfaceRefused,
@@ -100,21 +100,21 @@ pub(super) fn drift(settings: &KrigingSettings, basis: &Basis<'_>) -> Result<Dri
             rate: pumped.rate.unwrap_or(1.0),
         })
     };
-    let groups = pumped::groups(settings).into_iter();
+    let groups = pumped::groups(&basis.site.pumped_wells).into_iter();
     let cones: Vec<Vec<PumpedWell>> =
         groups.map(|group| group.into_iter().filter_map(&mut of).collect()).collect();
     if !missing.is_empty() {
         return Err(Error::Map(bounded(missing)));
     }
     if cones.iter().any(|cone| cone.iter().all(|w| w.rate == 0.0)) {
-        return Err(Error::Map(vec![no_rate(settings)]));
+        return Err(Error::Map(vec![no_rate(basis.site)]));
     }
     Ok(Drift { plane: settings.drift, cones })
 }
 
 /// Wells of which every rate that is given is 0: their cone has no shape.
-fn no_rate(settings: &KrigingSettings) -> Diagnostic {
-    let wells = settings.pumped_wells.iter().filter(|p| p.rate.is_some());
+fn no_rate(site: &Site) -> Diagnostic {
+    let wells = site.pumped_wells.iter().filter(|p| p.rate.is_some());
     let names: Vec<&str> = wells.map(|p| p.well.as_str()).collect();
     let told = Diagnostic::new(
         Code::SurfaceRefused,
@@ -125,8 +125,8 @@ fn no_rate(settings: &KrigingSettings) -> Diagnostic {
 }
 
 /// A cone that too few wells feel: barriers hide its pumped wells from them.
-pub(super) fn no_cone(settings: &KrigingSettings, cone: usize) -> Error {
-    let groups = pumped::groups(settings);
+pub(super) fn no_cone(site: &Site, cone: usize) -> Error {
+    let groups = pumped::groups(&site.pumped_wells);
     let names: Vec<&str> = groups[cone].iter().map(|p| p.well.as_str()).collect();
     let told = Diagnostic::new(
         Code::SurfaceRefused,

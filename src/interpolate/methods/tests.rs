@@ -56,9 +56,10 @@ fn a_method_of_one_file_is_mapped_compared_and_parted_by_a_wall() {
     for wall in [false, true] {
         let folder = tempfile::tempdir().expect("a folder");
         site(folder.path(), wall);
-        let site = read::site(folder.path(), &read::Overrides::default()).expect("a site").value;
-        let reduced = reduce::round(&site).expect("heads").value;
-        let control = check::control(&site, &reduced).expect("control points").value;
+        let read = read::site_and_round(folder.path(), &read::Overrides::default());
+        let (site, round) = read.expect("a site").value;
+        let reduced = reduce::round(&site, &round).expect("heads").value;
+        let control = check::control(&site, &round, &reduced).expect("control points").value;
         let mesh = triangulate::mesh(&control).value;
         let sds = vec![0.01; mesh.heads().len()];
         // Any method whose surface is not planes: the table has no row for the example.
