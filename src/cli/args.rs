@@ -193,10 +193,6 @@ pub(crate) enum Format {
     Shapefile,
     /// FlatGeobuf
     Flatgeobuf,
-    /// File geodatabase
-    FileGeodatabase,
-    /// MapInfo tables
-    Mapinfo,
     /// CSV with the geometry as well-known text
     Csv,
 }
@@ -221,8 +217,6 @@ impl Format {
         match self {
             Self::Shapefile => VectorFormat::Shapefile,
             Self::Flatgeobuf => VectorFormat::FlatGeobuf,
-            Self::FileGeodatabase => VectorFormat::FileGeodatabase,
-            Self::Mapinfo => VectorFormat::MapInfo,
             Self::Csv => VectorFormat::Csv,
         }
     }
