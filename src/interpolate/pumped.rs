@@ -8,20 +8,13 @@ use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::distance;
 use crate::geom::fit_plane;
-use crate::geom::tolerance::FAR_FEATURE_M;
+use crate::geom::tolerance::{
+    CONE_STANDARD_ERRORS, FAR_FEATURE_M, SILL_RATIO, TRANSMISSIVITY_RATIO,
+};
 use crate::geom::usual_spacing;
 use crate::read::{KrigingSettings, Method, PumpedWellSettings, SiteFile};
 use crate::triangulate::Mesh;
 use crate::units::{brief, brief_to, told_apart, with_power};
-
-/// A cone's factor is told when it is not above so many of its standard errors (common practice,
-/// no source).
-const STANDARD_ERRORS: f64 = 2.0;
-/// A cone's transmissivity is told when it is so many times off the site's (common practice, no
-/// source).
-const OTHER_ORDER: f64 = 10.0;
-/// A given sill is told when the squares vary so many times more (common practice, no source).
-const FAR_BELOW: f64 = 100.0;
 
 /// The pumped wells as the drift's terms have them: those with rates share the first one, every other
 /// has one of its own.
@@ -127,13 +120,14 @@ pub(super) fn cones(
             .rate_m3_per_day
             .filter(|_| rated && factor > 0.0 && settings.unconfined_base.is_none())
             .map(|rate| rate / (2.0 * std::f64::consts::PI * factor * unit.metres()));
-        let other_order = transmissivity
-            .zip(aquifer.transmissivity_m2_per_day)
-            .filter(|(t, site)| *t * OTHER_ORDER < site.low || *t > site.high * OTHER_ORDER);
+        let other_order =
+            transmissivity.zip(aquifer.transmissivity_m2_per_day).filter(|(t, site)| {
+                *t * TRANSMISSIVITY_RATIO < site.low || *t > site.high * TRANSMISSIVITY_RATIO
+            });
         let why = if factor <= 0.0 {
             "its sign is the opposite of pumping's".to_owned()
-        } else if factor <= STANDARD_ERRORS * error {
-            format!("it is not above {STANDARD_ERRORS} standard errors")
+        } else if factor <= CONE_STANDARD_ERRORS * error {
+            format!("it is not above {CONE_STANDARD_ERRORS} standard errors")
         } else if let Some((_, site)) = other_order {
             format!("{} to {} m²/d are given for the site", brief(site.low), brief(site.high))
         } else {
@@ -200,7 +194,7 @@ pub(super) fn covariance(
         let unit = control.elevation_unit();
         let given = used.partial_sill + used.nugget;
         let variance = variance(settings.drift, mesh);
-        if given * FAR_BELOW < variance {
+        if given * SILL_RATIO < variance {
             told.push(
                 Diagnostic::new(
                     Code::CovarianceUnlikeWells,
