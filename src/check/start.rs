@@ -7,12 +7,10 @@
 use geo::Coord;
 
 use crate::geom::{slope_of_triangle, tolerance};
+use crate::units::MAD_TO_SD;
 
 /// Fewer wells than this cannot outvote two wrong ones: four must fit the plane and one to spare.
 pub(super) const FEWEST: usize = 7;
-
-/// MAD to standard deviation, for a normal distribution.
-const MAD_TO_SD: f64 = 1.4826;
 
 /// Which heads lie far off the plane of least median of squares: through three wells, of all the
 /// threes, that whose residuals are the smallest over more than half of the wells. All threes are

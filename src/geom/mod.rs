@@ -27,4 +27,4 @@ pub use plane::{
     slope_of_triangle,
 };
 pub use shade::Shade;
-pub use spacing::{distance, length, mean_spacing, usual_spacing};
+pub use spacing::{bounds, distance, length, mean_spacing, usual_spacing};

@@ -6,7 +6,7 @@ use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RStarInsertionStrategy, RTree, RTreeParams};
 use serde::Serialize;
 
-use crate::geom::{Frame, Slope, doubled_area, slope_of_triangle};
+use crate::geom::{Frame, Slope, bounds, doubled_area, slope_of_triangle};
 use crate::interpolate::{Grid, GridSpec};
 
 /// A place counts as inside a triangle when no weight is below this.
@@ -72,7 +72,7 @@ impl<'a> LinearSurface<'a> {
         let lengths = [heads.len(), sds.len()];
         assert_eq!(lengths, [points.len(); 2], "this is a bug in headfall: lengths differ");
         let boxes = triangles.iter().enumerate().map(|(i, t)| {
-            let (low, high) = bounds(t.map(|i| points[i]));
+            let (low, high) = wide_bounds(t.map(|i| points[i]));
             GeomWithData::new(Rectangle::from_corners([low.x, low.y], [high.x, high.y]), i)
         });
         let steep = |t: &[usize; 3]| {
@@ -210,9 +210,8 @@ impl<'a> LinearSurface<'a> {
 }
 
 /// The box around a triangle, a hair wider so that its edges are inside.
-fn bounds([a, b, c]: [Coord; 3]) -> (Coord, Coord) {
-    let low = Coord { x: a.x.min(b.x).min(c.x), y: a.y.min(b.y).min(c.y) };
-    let high = Coord { x: a.x.max(b.x).max(c.x), y: a.y.max(b.y).max(c.y) };
+fn wide_bounds(corners: [Coord; 3]) -> (Coord, Coord) {
+    let (low, high) = bounds(corners);
     let hair = -ON_EDGE * ((high.x - low.x) + (high.y - low.y));
     let wider = |p: Coord, by: f64| Coord { x: p.x + by, y: p.y + by };
     (wider(low, -hair), wider(high, hair))
