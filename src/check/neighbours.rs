@@ -19,7 +19,7 @@ use super::units;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::{Obstacles, fit_plane, tolerance};
 use crate::read::{Round, Site};
-use crate::units::{brief, brief_to, median, signed, told_apart};
+use crate::units::{MAD_TO_SD, brief, brief_to, median, signed, told_apart};
 
 /// Neighbours in a plane.
 const NEIGHBOURS: NonZero<usize> = NonZero::new(10).expect("ten is not zero");
@@ -33,9 +33,6 @@ const FEWEST: usize = 5;
 /// Up to this many wells, one wrong head touches so many planes that the scatter is measured
 /// without the well that is judged.
 const SMALL_NETWORK: usize = 60;
-
-/// MAD to standard deviation, for a normal distribution.
-const MAD_TO_SD: f64 = 1.4826;
 
 /// A prediction and its residual over the square root of its variance factor.
 #[derive(Debug, Clone, Copy)]

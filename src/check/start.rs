@@ -7,16 +7,10 @@
 use geo::Coord;
 
 use crate::geom::{slope_of_triangle, tolerance};
+use crate::units::MAD_TO_SD;
 
 /// Fewer wells than this cannot outvote two wrong ones: four must fit the plane and one to spare.
 pub(super) const FEWEST: usize = 7;
-
-/// MAD to standard deviation, for a normal distribution.
-const MAD_TO_SD: f64 = 1.4826;
-
-/// Residuals beyond this many robust standard deviations are outside the start, after Rousseeuw
-/// and Leroy (1987), Robust Regression and Outlier Detection, ch. 5 (from memory).
-const START_SIGMAS: f64 = 2.5;
 
 /// Which heads lie far off the plane of least median of squares: through three wells, of all the
 /// threes, that whose residuals are the smallest over more than half of the wells. All threes are
@@ -62,7 +56,7 @@ pub(super) fn far_off(places: &[Coord], heads: &[f64], floor: f64) -> Vec<bool> 
     }
     let Some((reach, residuals)) = best else { return Vec::new() };
     let scale = MAD_TO_SD * (1.0 + 5.0 / (n as f64 - 3.0)) * reach;
-    residuals.into_iter().map(|r| r > (START_SIGMAS * scale).max(floor)).collect()
+    residuals.into_iter().map(|r| r > (tolerance::START_SIGMAS * scale).max(floor)).collect()
 }
 
 /// A judgement of heads by their neighbours, those left out that do not judge.

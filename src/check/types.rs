@@ -3,6 +3,7 @@
 use geo::Coord;
 
 use super::beside::Beside;
+use crate::geom;
 use crate::geom::{Crs, Factors, Frame};
 use crate::read::{Moment, Site, Well, WellKind};
 use crate::reduce::ReadingAccount;
@@ -160,13 +161,7 @@ impl ControlSet {
     /// The south-western and north-eastern corner of the box about the control points, CRS units.
     #[must_use]
     pub fn bounds(&self) -> (Coord, Coord) {
-        let (low, high) = (f64::INFINITY, f64::NEG_INFINITY);
-        self.points.iter().fold((Coord { x: low, y: low }, Coord { x: high, y: high }), |b, p| {
-            (
-                Coord { x: b.0.x.min(p.crs.x), y: b.0.y.min(p.crs.y) },
-                Coord { x: b.1.x.max(p.crs.x), y: b.1.y.max(p.crs.y) },
-            )
-        })
+        geom::bounds(self.points.iter().map(|p| p.crs))
     }
 
     /// Every reading of the round with its final fate, in the round's file order.

@@ -4,7 +4,8 @@ use std::path::PathBuf;
 
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Parser, Subcommand, ValueEnum};
-use headfall::read::{Method, VectorFormat};
+use headfall::read::{Method, Page, VectorFormat};
+use headfall::units::LengthUnit;
 
 /// From depths to water to a defensible potentiometric map.
 ///
@@ -53,8 +54,8 @@ pub(crate) struct Source {
     pub(crate) crs: Option<String>,
 
     /// The unit of elevations: m, ft (international foot) or ft-us (US survey foot)
-    #[arg(long, value_name = "UNIT")]
-    pub(crate) unit: Option<Unit>,
+    #[arg(long, value_name = "UNIT", value_parser = units())]
+    pub(crate) unit: Option<LengthUnit>,
 
     /// Threads to use [default: all]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
@@ -98,8 +99,8 @@ pub(crate) struct Making {
     pub(crate) cell: Option<f64>,
 
     /// A vector format to write beside GeoJSON and GeoPackage; may be given several times
-    #[arg(long, value_name = "NAME")]
-    pub(crate) format: Vec<Format>,
+    #[arg(long, value_name = "NAME", value_parser = formats())]
+    pub(crate) format: Vec<VectorFormat>,
 
     /// Write rasters of uncertainty too: head-sd.tif and direction-spread.tif
     #[arg(long)]
@@ -110,8 +111,8 @@ pub(crate) struct Making {
     pub(crate) interval: Option<f64>,
 
     /// The paper of the map sheet [default: Letter for sites in feet, A4 for others]
-    #[arg(long, value_name = "PAPER", value_enum, ignore_case = true)]
-    pub(crate) page: Option<Paper>,
+    #[arg(long, value_name = "PAPER", value_parser = papers(), ignore_case = true)]
+    pub(crate) page: Option<Page>,
 
     /// Dots in an inch of map.png [default: 150]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(50..=600))]
@@ -159,69 +160,46 @@ pub(crate) struct Compare {
     pub(crate) out: Option<PathBuf>,
 }
 
-/// A size of paper, as typed.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub(crate) enum Paper {
-    /// 210 by 297 mm
-    #[value(name = "A4")]
-    A4,
-    /// 297 by 420 mm
-    #[value(name = "A3")]
-    A3,
-    /// 8.5 by 11 inches
-    #[value(name = "Letter")]
-    Letter,
-    /// 11 by 17 inches
-    #[value(name = "Tabloid")]
-    Tabloid,
-}
-
-/// An elevation unit, as typed.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub(crate) enum Unit {
-    /// Metres
-    M,
-    /// International feet
-    Ft,
-    /// US survey feet
-    FtUs,
-}
-
-/// A vector format, as typed.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub(crate) enum Format {
-    /// ESRI shapefiles
-    Shapefile,
-    /// FlatGeobuf
-    Flatgeobuf,
-    /// File geodatabase
-    FileGeodatabase,
-    /// MapInfo tables
-    Mapinfo,
-    /// CSV with the geometry as well-known text
-    Csv,
-}
-
-impl Format {
-    /// The format the library knows.
-    pub(crate) const fn as_read(self) -> VectorFormat {
-        match self {
-            Self::Shapefile => VectorFormat::Shapefile,
-            Self::Flatgeobuf => VectorFormat::FlatGeobuf,
-            Self::FileGeodatabase => VectorFormat::FileGeodatabase,
-            Self::Mapinfo => VectorFormat::MapInfo,
-            Self::Csv => VectorFormat::Csv,
-        }
-    }
-}
-
-/// A method by its name; the help lists them all.
-fn methods() -> impl TypedValueParser<Value = Method> {
-    let listed = |method: Method| PossibleValue::new(method.name()).help(method.help());
-    PossibleValuesParser::new(Method::ALL.map(listed)).map(|name| {
-        Method::named(&name)
-            .expect("this is a bug in headfall: a name that is listed has its method")
+/// One of the things that the library knows, by its name there.
+fn one_of<T: Copy + Send + Sync>(
+    all: &'static [T],
+    name: fn(T) -> &'static str,
+    about: fn(T) -> &'static str,
+) -> impl TypedValueParser<Value = T> {
+    let values = all.iter().map(|one| PossibleValue::new(name(*one)).help(about(*one)));
+    PossibleValuesParser::new(values).map(move |typed| {
+        let is = |one: &&T| name(**one).eq_ignore_ascii_case(&typed);
+        *all.iter().find(is).expect("clap lets no other name pass")
     })
+}
+
+fn papers() -> impl TypedValueParser<Value = Page> {
+    one_of(&Page::ALL, Page::name, |page| match page {
+        Page::A4 => "210 by 297 mm",
+        Page::A3 => "297 by 420 mm",
+        Page::Letter => "8.5 by 11 inches",
+        Page::Tabloid => "11 by 17 inches",
+    })
+}
+
+fn units() -> impl TypedValueParser<Value = LengthUnit> {
+    one_of(&LengthUnit::ALL, LengthUnit::name, |unit| match unit {
+        LengthUnit::Metre => "Metres",
+        LengthUnit::Foot => "International feet",
+        LengthUnit::UsSurveyFoot => "US survey feet",
+    })
+}
+
+fn formats() -> impl TypedValueParser<Value = VectorFormat> {
+    one_of(&VectorFormat::ALL, VectorFormat::name, |format| match format {
+        VectorFormat::Shapefile => "ESRI shapefiles",
+        VectorFormat::FlatGeobuf => "FlatGeobuf",
+        VectorFormat::Csv => "CSV with the geometry as well-known text",
+    })
+}
+
+fn methods() -> impl TypedValueParser<Value = Method> {
+    one_of(&Method::ALL, Method::name, Method::help)
 }
 
 /// The weight of a finding that makes the exit code 1.

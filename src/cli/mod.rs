@@ -13,12 +13,11 @@ mod say;
 mod toward;
 
 pub(crate) use args::Args;
-use args::{Check, Command, Draw, Making, Paper, Source, Unit};
+use args::{Check, Command, Draw, Making, Source};
 pub(crate) use exit::Exit;
 use headfall::Error;
 use headfall::diag::Diagnostic;
-use headfall::read::{Method, Overrides, Page, SheetOverrides};
-use headfall::units::LengthUnit;
+use headfall::read::{Method, Overrides, SheetOverrides};
 use headfall::{check, read, run, write};
 use say::End;
 
@@ -143,11 +142,7 @@ fn overrides(source: &Source, surface: Option<Method>) -> Overrides {
     Overrides {
         crs: source.crs.clone(),
         round: source.round.clone(),
-        elevation_unit: source.unit.map(|u| match u {
-            Unit::M => LengthUnit::Metre,
-            Unit::Ft => LengthUnit::Foot,
-            Unit::FtUs => LengthUnit::UsSurveyFoot,
-        }),
+        elevation_unit: source.unit,
         surface,
         ..Overrides::default()
     }
@@ -159,16 +154,11 @@ fn making(source: &Source, args: &Making) -> Overrides {
         interval: args.interval,
         sheet: SheetOverrides {
             data_only: args.data_only,
-            page: args.page.map(|page| match page {
-                Paper::A4 => Page::A4,
-                Paper::A3 => Page::A3,
-                Paper::Letter => Page::Letter,
-                Paper::Tabloid => Page::Tabloid,
-            }),
+            page: args.page,
             shading: args.shade,
             dpi: args.dpi,
         },
-        formats: args.format.iter().map(|f| f.as_read()).collect(),
+        formats: args.format.clone(),
         rasters: args.rasters,
         ..overrides(source, args.surface)
     }

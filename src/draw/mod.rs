@@ -9,6 +9,7 @@
 //! | `contours`, `labels`, `wells`, `arrows`, `paths`, `features`, `shade`, `border` | what the map holds |
 //! | `panel`, `legend`, `words`, `answers` | what stands beside it |
 //! | `arrange` | labels among wells and lines |
+//! | `comparison` | the figure of a comparison, a drawing by itself |
 //!
 //! Nothing here computes hydrogeology. Nothing depends on fonts of the machine, on threads, or on
 //! the order of a hash map: the same results give the same bytes. `docs/map-sheet.md` says what the
@@ -18,6 +19,7 @@ mod answers;
 mod arrange;
 mod arrows;
 mod border;
+mod comparison;
 mod contours;
 mod features;
 mod font;
@@ -42,13 +44,15 @@ use std::io;
 
 use crate::results::Results;
 
+pub use comparison::comparison;
+
 use font::Words;
 use paper::Paper;
 use room::Rect;
 use scene::{Item, Layer, Paint, Scene, Text, at};
 use words::Told;
 
-/// A map sheet, drawn and not yet written.
+/// A map sheet or the figure of a comparison, drawn and not yet written.
 #[derive(Debug)]
 pub struct Sheet {
     scene: Scene,

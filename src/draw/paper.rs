@@ -12,6 +12,7 @@ use super::view::View;
 use super::wells::Aside;
 use super::words;
 use super::words::Told;
+use crate::geom::bounds;
 use crate::read::{Orientation, Page};
 use crate::results::Results;
 
@@ -169,11 +170,4 @@ fn extent(results: &Results, aside: &[Aside]) -> (Coord, Coord) {
     let others =
         aside.iter().filter_map(|a| a.local).chain(features::extent(results)).chain(pumped);
     bounds([low, high].into_iter().chain(others.filter(near)))
-}
-
-fn bounds(points: impl Iterator<Item = Coord>) -> (Coord, Coord) {
-    let (low, high) = (f64::INFINITY, f64::NEG_INFINITY);
-    points.fold((at(low, low), at(high, high)), |(l, h), p| {
-        (at(l.x.min(p.x), l.y.min(p.y)), at(h.x.max(p.x), h.y.max(p.y)))
-    })
 }

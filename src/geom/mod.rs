@@ -28,5 +28,7 @@ pub use plane::{
     slope_of_triangle,
 };
 pub use shade::Shade;
-pub use spacing::{distance, length, mean_spacing, usual_spacing, usual_spacing_without_each};
+pub use spacing::{
+    bounds, distance, length, mean_spacing, usual_spacing, usual_spacing_without_each,
+};
 pub use triangles::{TriangleIndex, weights};

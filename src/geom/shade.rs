@@ -7,6 +7,7 @@ use rayon::prelude::*;
 
 use super::bends::bends;
 use super::obstacles::{Obstacles, side};
+use super::pieces::{at, foot};
 use super::spacing::distance;
 use super::tolerance::{MOST_CORNERS, SAME_POSITION_M};
 
@@ -247,10 +248,7 @@ fn corners(lines: &Obstacles) -> Vec<Coord> {
 
 /// The directions in which a piece leaves a vertex that it begins, ends or passes at, radians.
 fn directions(vertex: Coord, [a, b]: [Coord; 2]) -> impl Iterator<Item = f64> {
-    let (along, to) = (b - a, vertex - a);
-    let share = (to.x * along.x + to.y * along.y) / (along.x * along.x + along.y * along.y);
-    let foot = a + along * share.clamp(0.0, 1.0);
-    let is_at = distance(foot, vertex) <= SAME_POSITION_M;
+    let is_at = distance(at([a, b], foot([a, b], vertex)), vertex) <= SAME_POSITION_M;
     let ends = [a, b].into_iter().filter(move |p| is_at && distance(*p, vertex) > SAME_POSITION_M);
     ends.map(move |p| libm::atan2(p.y - vertex.y, p.x - vertex.x))
 }

@@ -31,6 +31,23 @@ pub fn length(places: impl IntoIterator<Item = Coord>) -> f64 {
     places.map(|p| distance(std::mem::replace(&mut last, p), p)).sum()
 }
 
+/// The south-western and the north-eastern corner of the box about places; of none the corners are
+/// infinite, the first above the second.
+///
+/// # Units
+/// - any one length, in and out
+#[must_use]
+pub fn bounds(places: impl IntoIterator<Item = Coord>) -> (Coord, Coord) {
+    let (low, high) = (f64::INFINITY, f64::NEG_INFINITY);
+    let none = (Coord { x: low, y: low }, Coord { x: high, y: high });
+    places.into_iter().fold(none, |(low, high), p| {
+        (
+            Coord { x: low.x.min(p.x), y: low.y.min(p.y) },
+            Coord { x: high.x.max(p.x), y: high.y.max(p.y) },
+        )
+    })
+}
+
 /// The mean spacing of wells: how far apart as many would stand if they were spread evenly, the root
 /// of the area of their outline for each of them. No place is farther than 0.71 times as much from a
 /// well that stands so; 0 for an outline without an area.

@@ -5,6 +5,7 @@ use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RStarInsertionStrategy, RTree, RTreeParams};
 
 use super::plane::doubled_area;
+use super::spacing::bounds;
 
 /// A place counts as inside a triangle when no weight is below this.
 const ON_EDGE: f64 = -1e-9;
@@ -32,7 +33,7 @@ impl TriangleIndex {
     #[must_use]
     pub fn new(triangles: impl IntoIterator<Item = [Coord; 3]>) -> Self {
         let boxes = triangles.into_iter().enumerate().map(|(i, corners)| {
-            let (low, high) = bounds(corners);
+            let (low, high) = wide_bounds(corners);
             GeomWithData::new(Rectangle::from_corners([low.x, low.y], [high.x, high.y]), i)
         });
         Self(RTree::bulk_load_with_params(boxes.collect()))
@@ -79,9 +80,8 @@ pub fn weights([a, b, c]: [Coord; 3], p: Coord) -> Option<[f64; 3]> {
 }
 
 /// The box around a triangle, a hair wider so that its edges are inside.
-fn bounds([a, b, c]: [Coord; 3]) -> (Coord, Coord) {
-    let low = Coord { x: a.x.min(b.x).min(c.x), y: a.y.min(b.y).min(c.y) };
-    let high = Coord { x: a.x.max(b.x).max(c.x), y: a.y.max(b.y).max(c.y) };
+fn wide_bounds(corners: [Coord; 3]) -> (Coord, Coord) {
+    let (low, high) = bounds(corners);
     let hair = -ON_EDGE * ((high.x - low.x) + (high.y - low.y));
     let wider = |p: Coord, by: f64| Coord { x: p.x + by, y: p.y + by };
     (wider(low, -hair), wider(high, hair))

@@ -7,19 +7,11 @@ use super::types::KrigingReport;
 use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::fit_plane;
+use crate::geom::tolerance::{CONE_STANDARD_ERRORS, SILL_RATIO, TRANSMISSIVITY_RATIO};
 use crate::geom::usual_spacing;
 use crate::read::{Fact, KrigingSettings, PumpedWell, Site, SurfaceSettings};
 use crate::triangulate::Mesh;
 use crate::units::{brief, told_apart, with_power};
-
-/// A cone's factor is told when it is not above so many of its standard errors (common practice,
-/// no source).
-const STANDARD_ERRORS: f64 = 2.0;
-/// A cone's transmissivity is told when it is so many times off the site's (common practice, no
-/// source).
-const OTHER_ORDER: f64 = 10.0;
-/// A given sill is told when the squares vary so many times more (common practice, no source).
-const FAR_BELOW: f64 = 100.0;
 
 /// The pumped wells as the drift's terms have them: those with rates share the first one, every other
 /// has one of its own.
@@ -67,13 +59,14 @@ pub(super) fn cones(site: &Site, control: &ControlSet, report: &KrigingReport) -
             .rate_m3_per_day
             .filter(|_| rated && factor > 0.0 && settings.unconfined_base.is_none())
             .map(|rate| rate / (2.0 * std::f64::consts::PI * factor * unit.metres()));
-        let other_order = transmissivity
-            .zip(aquifer.transmissivity_m2_per_day)
-            .filter(|(t, site)| *t * OTHER_ORDER < site.low || *t > site.high * OTHER_ORDER);
+        let other_order =
+            transmissivity.zip(aquifer.transmissivity_m2_per_day).filter(|(t, site)| {
+                *t * TRANSMISSIVITY_RATIO < site.low || *t > site.high * TRANSMISSIVITY_RATIO
+            });
         let why = if factor <= 0.0 {
             "its sign is the opposite of pumping's".to_owned()
-        } else if factor <= STANDARD_ERRORS * error {
-            format!("it is not above {STANDARD_ERRORS} standard errors")
+        } else if factor <= CONE_STANDARD_ERRORS * error {
+            format!("it is not above {CONE_STANDARD_ERRORS} standard errors")
         } else if let Some((_, site)) = other_order {
             format!("{} to {} m²/d are given for the site", brief(site.low), brief(site.high))
         } else {
@@ -141,7 +134,7 @@ pub(super) fn covariance(
         let unit = control.elevation_unit();
         let given = used.partial_sill + used.nugget;
         let variance = variance(settings.drift, mesh);
-        if given * FAR_BELOW < variance {
+        if given * SILL_RATIO < variance {
             told.push(
                 Diagnostic::new(
                     Code::CovarianceUnlikeWells,

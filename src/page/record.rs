@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::geom::tolerance::TOLERANCES;
+use crate::geom::tolerance::Tolerances;
 use crate::page::measures;
 use crate::page::options;
 use crate::page::options::Setting;
@@ -47,7 +47,7 @@ pub(super) fn record(site: &Site) -> Record {
         inputs: site.results.inputs().map(input).collect(),
         settings: options::settings(&site.results.options()),
         instruments: options::settings(&file.instruments),
-        tolerances: options::settings(&TOLERANCES),
+        tolerances: options::settings(&Tolerances),
         crs_name: plain::text(crs.name()),
         crs_definition: plain::text(crs.definition()),
         crs_unit: plain::text(crs.unit_name()),

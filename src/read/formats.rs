@@ -11,19 +11,13 @@ pub enum VectorFormat {
     /// FlatGeobuf.
     #[serde(rename = "flatgeobuf")]
     FlatGeobuf,
-    /// A file geodatabase.
-    FileGeodatabase,
-    /// MapInfo tables.
-    #[serde(rename = "mapinfo")]
-    MapInfo,
     /// CSV with the geometry as well-known text.
     Csv,
 }
 
 impl VectorFormat {
     /// All of them, in the order they are told.
-    pub const ALL: [Self; 5] =
-        [Self::Shapefile, Self::FlatGeobuf, Self::FileGeodatabase, Self::MapInfo, Self::Csv];
+    pub const ALL: [Self; 3] = [Self::Shapefile, Self::FlatGeobuf, Self::Csv];
 
     /// The name in `site.toml` and on the command line.
     #[must_use]
@@ -31,8 +25,6 @@ impl VectorFormat {
         match self {
             Self::Shapefile => "shapefile",
             Self::FlatGeobuf => "flatgeobuf",
-            Self::FileGeodatabase => "file-geodatabase",
-            Self::MapInfo => "mapinfo",
             Self::Csv => "csv",
         }
     }

@@ -1,8 +1,9 @@
 //! A file's bytes: read once, hashed, and held to be text.
 
+use std::fmt::Write as _;
 use std::fs::File;
 use std::io;
-use std::io::{BufRead as _, BufReader, Read as _};
+use std::io::Read as _;
 use std::path::Path;
 
 use sha2::{Digest, Sha256};
@@ -111,16 +112,13 @@ pub(super) fn bytes(path: &Path) -> io::Result<(Vec<u8>, String)> {
 /// # Errors
 /// Those of [`open`].
 pub(crate) fn hash(path: &Path) -> io::Result<String> {
-    let mut file = BufReader::with_capacity(1 << 16, open(path)?);
-    let mut hasher = Sha256::new();
+    let (mut file, mut hasher) = (open(path)?, Sha256::new());
+    let mut part = vec![0; 1 << 16];
     loop {
-        let bytes = file.fill_buf()?;
-        if bytes.is_empty() {
-            return Ok(hexadecimal(&hasher.finalize()));
+        match file.read(&mut part)? {
+            0 => return Ok(hexadecimal(&hasher.finalize())),
+            read => hasher.update(&part[..read]),
         }
-        hasher.update(bytes);
-        let read = bytes.len();
-        file.consume(read);
     }
 }
 
@@ -156,10 +154,8 @@ fn open(path: &Path) -> io::Result<File> {
 }
 
 fn hexadecimal(bytes: &[u8]) -> String {
-    const DIGITS: &[u8; 16] = b"0123456789abcdef";
-    bytes
-        .iter()
-        .flat_map(|b| [DIGITS[usize::from(b >> 4)], DIGITS[usize::from(b & 15)]])
-        .map(char::from)
-        .collect()
+    bytes.iter().fold(String::with_capacity(2 * bytes.len()), |mut text, byte| {
+        let _ = write!(text, "{byte:02x}");
+        text
+    })
 }

@@ -1,16 +1,11 @@
 //! What cannot stand like that, and what deserves a second look.
 
 use crate::diag::{Code, Diagnostic, Severity};
-use crate::geom::tolerance::WRITTEN_HEAD_M;
+use crate::geom::tolerance::{HEAVIEST_PRODUCT, LIGHTEST_PRODUCT, WRITTEN_HEAD_M};
 use crate::read::{Measurement, Reading, Status, Well, WellKind};
 use crate::reduce::lengths::Lengths;
 use crate::reduce::words::{about, show};
 use crate::units::{HeightUnits, LengthUnit, as_given, brief, clean};
-
-/// Specific gravities of floating product lie between these, both excluded. Dimensionless.
-/// The upper one is water's own; below the lower one no fuel or oil is known (common practice,
-/// no source).
-const GRAVITY: (f64, f64) = (0.5, 1.0);
 
 /// The refusal of a reading that contradicts itself or lacks what its head needs.
 pub(super) fn contradiction(
@@ -38,15 +33,15 @@ pub(super) fn contradiction(
             "product floats on the water: the two depths are probably swapped",
         ),
         Lengths::Product { gravity: Some(gravity), .. }
-            if !(gravity > GRAVITY.0 && gravity < GRAVITY.1) =>
+            if !(gravity > LIGHTEST_PRODUCT && gravity < HEAVIEST_PRODUCT) =>
         {
             refuse(
                 Code::ProductImpossible,
                 &format!(
                     "specific gravity {} of the floating product is not between {} and {}",
                     as_given(gravity),
-                    GRAVITY.0,
-                    GRAVITY.1
+                    LIGHTEST_PRODUCT,
+                    HEAVIEST_PRODUCT
                 ),
                 "write the density of the site's own product over that of water; what sinks in \
                  water is not corrected for",

@@ -6,17 +6,11 @@ use rayon::prelude::*;
 use super::target::Target;
 use crate::diag::{Code, Diagnostic};
 use crate::error::Error;
+use crate::geom::tolerance::{GROUND_OFF_M, UNIT_RATIO};
 use crate::interpolate::Grid;
 use crate::map::Map;
 use crate::read::{GroundSettings, InputFile, LandSurface, WellKind};
 use crate::units::{LengthUnit, brief, brief_to, median, place, told_apart};
-
-/// A land surface farther than this from the wells' ground or measuring points, m, is not theirs: a
-/// casing sticks up by a metre or so, and a raster errs by a metre or two. Common practice, no source.
-const GROUND_OFF_M: f64 = 3.0;
-
-/// A ratio of two elevations this near to that of metres and feet is taken for it.
-const SAME_RATIO: f64 = 0.02;
 
 /// Depth to water below the land surface.
 #[derive(Debug, Clone)]
@@ -165,7 +159,7 @@ fn against_wells(
     }
     let ratio = median(both.iter().map(|(z, own)| z / own)).unwrap_or(1.0);
     let feet = LengthUnit::Foot.metres();
-    let by_unit = [feet, 1.0 / feet].iter().any(|r| (ratio / r - 1.0).abs() < SAME_RATIO);
+    let by_unit = [feet, 1.0 / feet].iter().any(|r| (ratio / r - 1.0).abs() < UNIT_RATIO);
     let advice = if by_unit {
         "the two differ as metres and feet do: correct unit under [ground]"
     } else {

@@ -30,18 +30,14 @@ use super::vertical::VerticalGradient;
 use crate::diag::{Code, Diagnostic, Origin, Warned, bounded};
 use crate::error::Error;
 use crate::geom::Areas;
-use crate::geom::tolerance::LINE_BEND_SPACINGS;
+use crate::geom::tolerance::{
+    CAPTURE_DISTANCE_SPACINGS, LINE_BEND_SPACINGS, NESTED_DISTANCE_M, PAIR_DISTANCE_SPACINGS,
+    WATER_DISTANCE_M,
+};
 use crate::map::Map;
 use crate::read::{Fact, Span};
 use crate::uncertainty::LinearSurface;
 use crate::units::brief;
-
-/// Distances that hold unless `[toward]` says otherwise: the first two as parts of the usual
-/// spacing of wells, the others in m. Common practice, no source.
-const CAPTURE_SPACINGS: f64 = 0.1;
-const PAIR_SPACINGS: f64 = 0.25;
-const NESTED_M: f64 = 3.0;
-const WATER_M: f64 = 15.0;
 
 /// Paths that are followed back from a pumped well.
 const BACK: u32 = 36;
@@ -152,15 +148,15 @@ pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
     let spacing_m = map.uncertainty.spacing_m;
     let asked = settings.toward;
     let or = |crs: Option<f64>, m: f64| crs.map_or(m, |d| d * frame.metres_per_unit());
-    let capture_m = or(asked.capture_distance, CAPTURE_SPACINGS * spacing_m);
-    let pair_m = or(asked.pair_distance, PAIR_SPACINGS * spacing_m);
-    let nested_m = or(asked.nested_distance, NESTED_M);
-    let water_m = or(asked.water_distance, WATER_M);
+    let capture_m = or(asked.capture_distance, CAPTURE_DISTANCE_SPACINGS * spacing_m);
+    let pair_m = or(asked.pair_distance, PAIR_DISTANCE_SPACINGS * spacing_m);
+    let nested_m = or(asked.nested_distance, NESTED_DISTANCE_M);
+    let water_m = or(asked.water_distance, WATER_DISTANCE_M);
     let conductor = conductor(map, &mut said);
     let surface = Walked::new(map);
     let vertical = nests::vertical(map, nested_m, &mut said);
     let bend_m = LINE_BEND_SPACINGS * spacing_m;
-    let mut places = places(map, spacing_m * CAPTURE_SPACINGS, bend_m);
+    let mut places = places(map, spacing_m * CAPTURE_DISTANCE_SPACINGS, bend_m);
     let down = |p: Coord| surface.trace(p, Way::Down);
     let pumped = pumped::zones(map, capture_m, &down, &mut said);
     if places.is_empty() && pumped.is_empty() && vertical.is_empty() && settings.ground.is_none() {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use geo::Coord;
 
 use super::types::{Mesh, Triangle};
-use crate::geom::{distance, doubled_area};
+use crate::geom::{at, distance, doubled_area, foot};
 
 /// A side of the outline and the wells that stand on it, as far as anyone can tell: those of
 /// triangles on one line along it.
@@ -37,14 +37,12 @@ impl Side {
 
     /// Which share of the side lies before the foot of a place.
     fn share(&self, p: Coord) -> f64 {
-        let (way, off) = (self.ends[1] - self.ends[0], p - self.ends[0]);
-        let share = (off.x * way.x + off.y * way.y) / (way.x * way.x + way.y * way.y);
-        share.clamp(0.0, 1.0)
+        foot(self.ends, p)
     }
 
     /// The place at a share of the side.
     pub(super) fn at(&self, share: f64) -> Coord {
-        self.ends[0] + (self.ends[1] - self.ends[0]) * share
+        at(self.ends, share)
     }
 
     /// How far a place is from the side, m.

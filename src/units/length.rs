@@ -21,6 +21,9 @@ pub enum LengthUnit {
 }
 
 impl LengthUnit {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Metre, Self::Foot, Self::UsSurveyFoot];
+
     /// Metres in one of this unit.
     ///
     /// # Units

@@ -12,7 +12,7 @@ mod number;
 pub use angle::Azimuth;
 pub use apart::{duration, told_apart};
 pub use length::{HeightUnits, LengthUnit};
-pub use median::median;
+pub use median::{MAD_TO_SD, median};
 pub use number::{
     as_given, brief, brief_to, clean, finite, fixed, place, round_to, round_to_significant, signed,
     significant, with_power,

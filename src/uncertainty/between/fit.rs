@@ -5,7 +5,7 @@ use geo::Coord;
 use rayon::prelude::*;
 
 use super::{BetweenWells, FEWEST_WELLS, KnownHeads, Member};
-use crate::geom::distance;
+use crate::geom::{bounds, distance};
 use crate::interpolate::kriging::{Covariance, Model, linear};
 
 /// How rough the surface may be between the wells: with slopes that change from place to place,
@@ -156,13 +156,8 @@ fn nearest(wells: KnownHeads, spacing_m: f64, members: &[Member]) -> usize {
 
 /// The diagonal of the wells' rectangle.
 fn diagonal(places: &[Coord]) -> f64 {
-    let (low, high) = (f64::INFINITY, f64::NEG_INFINITY);
-    let (mut from, mut to) = (Coord { x: low, y: low }, Coord { x: high, y: high });
-    for p in places {
-        from = Coord { x: from.x.min(p.x), y: from.y.min(p.y) };
-        to = Coord { x: to.x.max(p.x), y: to.y.max(p.y) };
-    }
-    distance(from, to)
+    let (low, high) = bounds(places.iter().copied());
+    distance(low, high)
 }
 
 /// Compact groups of wells, evenly taken from all when there are many: the wells are halved across

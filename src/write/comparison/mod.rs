@@ -1,7 +1,6 @@
 //! The files of a comparison: `compare.csv`, `compare.json`, `compare.svg`.
 
 mod account;
-mod figure;
 mod table;
 
 use std::fs;
@@ -9,6 +8,7 @@ use std::io;
 use std::io::Write as _;
 use std::path::Path;
 
+use crate::draw;
 use crate::error::Error;
 use crate::results::ComparisonResults;
 use crate::write::Written;
@@ -40,7 +40,7 @@ pub fn comparison(results: &ComparisonResults, out: &Path) -> Result<Written, Er
     };
     make("compare.csv", table::table(results))?;
     make("compare.json", Ok((json(&comparison_summary(results)) + "\n").into_bytes()))?;
-    make("compare.svg", Ok(figure::figure(results).into_bytes()))?;
+    make("compare.svg", Ok(draw::comparison(results).svg().into_bytes()))?;
     let told = staging.place(&results.inputs().collect::<Vec<_>>())?;
     Ok(Written { files: NAMES.iter().map(|name| out.join(name)).collect(), told })
 }

@@ -6,7 +6,7 @@ use super::types::{
 };
 use crate::flow::MOST_OF_AREA;
 use crate::geom::length;
-use crate::geom::tolerance::TOLERANCES;
+use crate::geom::tolerance::Tolerances;
 use crate::reduce::Fate;
 use crate::results::Results;
 use crate::triangulate::Mark;
@@ -36,7 +36,7 @@ pub fn summary<'a>(results: &Results<'a>) -> Summary<'a> {
         method: &results.map.surface.words,
         options: results.options(),
         instruments: &site.instruments,
-        tolerances: TOLERANCES,
+        tolerances: Tolerances,
         counts: counts(results),
         grid: *results.map.surface.heads.spec(),
         contours: ContourSummary {

@@ -16,8 +16,6 @@ pub(super) struct Format {
     pub(super) endings: &'static [&'static str],
     pub(super) dataset_options: &'static [&'static str],
     pub(super) layer_options: &'static [&'static str],
-    /// Whether all layers stand in one dataset.
-    pub(super) together: bool,
     /// Whether features are written in one transaction.
     pub(super) transactions: bool,
     /// Whether layers have a description and a choice of spatial index.
@@ -28,8 +26,6 @@ pub(super) struct Format {
     pub(super) short_names: bool,
     /// Whether it knows true and false.
     pub(super) flags: bool,
-    /// Whether it has integers of 64 bits.
-    pub(super) wide_integers: bool,
     /// The longest text, bytes.
     longest_text: Option<usize>,
     /// Whether a spreadsheet may open it and run formulas.
@@ -41,13 +37,11 @@ const PLAIN: Format = Format {
     endings: &[],
     dataset_options: &[],
     layer_options: &[],
-    together: false,
     transactions: false,
     describes: false,
     comments: false,
     short_names: false,
     flags: false,
-    wide_integers: true,
     longest_text: None,
     defused: false,
 };
@@ -58,7 +52,6 @@ pub(super) const GEOPACKAGE: Format = Format {
     endings: &["gpkg"],
     dataset_options: &["ADD_GPKG_OGR_CONTENTS=NO"],
     layer_options: &["GEOMETRY_NAME=geom", "FID=fid"],
-    together: true,
     transactions: true,
     describes: true,
     comments: true,
@@ -84,26 +77,6 @@ const FLATGEOBUF: Format = Format {
     ..PLAIN
 };
 
-const FILE_GEODATABASE: Format = Format {
-    driver: "OpenFileGDB",
-    endings: &["gdb"],
-    layer_options: &["TARGET_ARCGIS_VERSION=ALL"],
-    together: true,
-    // The alias of a column is what programs show in its place, so it gets no comment.
-    wide_integers: false,
-    longest_text: None,
-    ..PLAIN
-};
-
-const MAPINFO: Format = Format {
-    driver: "MapInfo File",
-    endings: &["tab", "dat", "map", "id"],
-    layer_options: &["ENCODING=UTF-8"],
-    wide_integers: false,
-    longest_text: Some(254),
-    ..PLAIN
-};
-
 const CSV: Format = Format {
     driver: "CSV",
     endings: &["csv"],
@@ -117,8 +90,6 @@ pub(super) const fn of(format: VectorFormat) -> &'static Format {
     match format {
         VectorFormat::Shapefile => &SHAPEFILE,
         VectorFormat::FlatGeobuf => &FLATGEOBUF,
-        VectorFormat::FileGeodatabase => &FILE_GEODATABASE,
-        VectorFormat::MapInfo => &MAPINFO,
         VectorFormat::Csv => &CSV,
     }
 }

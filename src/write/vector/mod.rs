@@ -3,7 +3,6 @@
 //! The columns are the properties of the GeoJSON layers under the same names, with lists spread
 //! over columns of their own. `docs/layers.md` lists every layer, column and what a format loses.
 
-mod dat;
 mod fields;
 mod format;
 mod layers;
@@ -29,8 +28,6 @@ pub(super) const fn folder(format: VectorFormat) -> &'static str {
     match format {
         VectorFormat::Shapefile => "layers-shapefile",
         VectorFormat::FlatGeobuf => "layers-flatgeobuf",
-        VectorFormat::FileGeodatabase => "layers.gdb",
-        VectorFormat::MapInfo => "layers-mapinfo",
         VectorFormat::Csv => "layers-csv",
     }
 }
@@ -40,17 +37,10 @@ pub(super) fn further(context: &Context, wanted: VectorFormat, path: &Path) -> i
     let format = format::of(wanted);
     let crs = context.results.control.crs().definition();
     let layers = layers::layers(context);
-    if format.together {
-        let layers: Vec<_> = layers.iter().collect();
-        return ogr::dataset(format, crs, &layers, path);
-    }
     fs::create_dir(path)?;
     for layer in &layers {
         let file = path.join(layer.name).with_extension(format.endings[0]);
         ogr::dataset(format, crs, &[layer], &file)?;
-        if wanted == VectorFormat::MapInfo {
-            dat::blank(&file.with_extension("dat"))?;
-        }
     }
     Ok(())
 }

@@ -53,7 +53,6 @@ pub(super) fn dataset(
         // The file is made in a staging folder and never opened before it is whole.
         ("OGR_SQLITE_SYNCHRONOUS", "OFF"),
         ("OGR_SQLITE_JOURNAL", "OFF"),
-        ("OPENFILEGDB_REPRODUCIBLE_UUID", "YES"),
     ])
     .map_err(io::Error::other)?;
     write(format, crs, layers, path).map_err(io::Error::other)
@@ -124,8 +123,8 @@ fn define(format: &Format, field: &Field, layer: &impl LayerAccess) -> Result<()
     let kind = match field.kind {
         Kind::Text => OGRFieldType::OFTString,
         Kind::Real => OGRFieldType::OFTReal,
-        Kind::Integer if format.wide_integers => OGRFieldType::OFTInteger64,
-        Kind::Integer | Kind::Flag => OGRFieldType::OFTInteger,
+        Kind::Integer => OGRFieldType::OFTInteger64,
+        Kind::Flag => OGRFieldType::OFTInteger,
     };
     let is_flag = field.kind == Kind::Flag && format.flags;
     #[expect(unsafe_code, reason = "made here, destroyed here; the layer copies it; texts outlive")]
