@@ -306,6 +306,7 @@ pub fn follow(source: &Path, map: &Map, findings: &mut Vec<Diagnostic>) -> Resul
     followed(source, &map.results(&[]), findings)
 }
 
+#[expect(clippy::disallowed_methods, reason = "whether a site is a folder is asked of it")]
 fn followed(source: &Path, map: &Results, findings: &mut Vec<Diagnostic>) -> Result<Toward, Error> {
     let folder = if source.is_dir() { source } else { source.parent().unwrap_or(Path::new("")) };
     let inputs = toward::Inputs {
@@ -383,6 +384,7 @@ pub fn write_comparison(
 }
 
 /// Where results go unless the user says otherwise.
+#[expect(clippy::disallowed_methods, reason = "whether a site is a folder is asked of it")]
 fn results_folder(source: &Path, site: &SiteFile) -> PathBuf {
     let beside = if source.is_dir() { source.join("out") } else { source.with_file_name("out") };
     beside.join(&site.round)

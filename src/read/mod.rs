@@ -101,6 +101,7 @@ pub(crate) use unread::OF_INPUTS;
 ///
 /// # Errors
 /// [`Error::Read`] with every refusal found, R101 to R117 and D206, and the findings beside them.
+#[expect(clippy::disallowed_methods, reason = "whether a site is a folder is asked of it")]
 pub fn site(path: &Path, overrides: &Overrides) -> Result<Warned<SiteFile>, Error> {
     let mut said = Vec::new();
     let site = if path.is_dir() {

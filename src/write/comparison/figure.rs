@@ -11,7 +11,7 @@ use crate::compare::Without;
 use crate::diag::printable;
 use crate::interpolate::RoundNumber;
 use crate::results::ComparisonResults;
-use crate::units::{fixed, median, signed};
+use crate::units::{fixed, median, power_of_ten, signed};
 
 const WIDTH: f64 = 960.0;
 /// Where the strips begin and end.
@@ -203,7 +203,7 @@ impl Axis {
             let y = top + ROW * k as f64;
             sheet.line([16.0, y, WIDTH - 16.0, y], FAINT, 0.4);
         }
-        let decimals = (0..12).find(|d| self.step * 10f64.powi(*d) >= 0.999).unwrap_or(12);
+        let decimals = (0..12).find(|d| self.step * power_of_ten(*d) >= 0.999).unwrap_or(12);
         for side in [-1.0, 1.0] {
             for k in u32::from(side > 0.0)..=self.steps {
                 let value = side * f64::from(k) * self.step;

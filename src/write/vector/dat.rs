@@ -1,5 +1,7 @@
 //! The data files of MapInfo tables.
 
+#![expect(clippy::disallowed_methods, reason = "results are written here")]
+
 use std::fs;
 use std::io;
 use std::path::Path;
