@@ -3,7 +3,7 @@
 //! 100 000 invented wells on a lattice that is moved about a little, 200 000 triangles, two
 //! cones of depression; 180 levels. Best and median of nine runs.
 
-#![expect(clippy::print_stdout, reason = "that is what it is for")]
+#![expect(clippy::print_stdout, clippy::disallowed_methods, reason = "that is what it is for")]
 
 use std::time::Instant;
 

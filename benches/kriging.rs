@@ -6,6 +6,12 @@
 //! cargo bench --bench kriging -- wells.csv 250000 [PART OF A VARIANT'S NAME]
 //! ```
 
+#![expect(
+    clippy::print_stdout,
+    clippy::disallowed_methods,
+    reason = "its result is what it prints"
+)]
+
 use std::time::Instant;
 
 use geo::Coord;
@@ -19,7 +25,6 @@ use headfall::interpolate::kriging::Kriging;
 use headfall::interpolate::kriging::Model;
 use headfall::interpolate::kriging::fit;
 
-#[expect(clippy::print_stdout, reason = "its result is what it prints")]
 fn timed<T>(variant: &str, wells: usize, nodes: usize, mut run: impl FnMut() -> T) {
     let only = std::env::args().skip(1).filter(|a| a != "--bench").nth(2);
     if only.is_some_and(|only| !variant.contains(&only)) {

@@ -4,7 +4,7 @@
 //! written there as `paths.csv` for `benches/reference/write_paths.py`. Best and median of nine
 //! runs.
 
-#![expect(clippy::print_stdout, reason = "that is what it is for")]
+#![expect(clippy::print_stdout, clippy::disallowed_methods, reason = "that is what it is for")]
 
 use std::fmt::Write as _;
 use std::time::Instant;

@@ -2,7 +2,7 @@
 //! `-- WELLS.csv NODES` for wells made by `benches/reference/make_wells.py`, beside a script on the
 //! same wells and nodes. Best and median of five runs.
 
-#![expect(clippy::print_stdout, reason = "that is what it is for")]
+#![expect(clippy::print_stdout, clippy::disallowed_methods, reason = "that is what it is for")]
 
 use std::time::Instant;
 

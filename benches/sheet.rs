@@ -1,7 +1,11 @@
 //! The parts of the map sheet, timed one by one, and the whole of `draw` with and without it:
 //! `cargo bench --bench sheet -- SITE [RUNS]`, with a site folder or a table of readings.
 
-#![expect(clippy::print_stdout, reason = "this is what a measurement is for")]
+#![expect(
+    clippy::print_stdout,
+    clippy::disallowed_methods,
+    reason = "this is what a measurement is for"
+)]
 
 use std::path::{Path, PathBuf};
 use std::time::Instant;

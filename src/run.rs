@@ -280,6 +280,7 @@ pub fn write_comparison(
 }
 
 /// Where results go unless the user says otherwise.
+#[expect(clippy::disallowed_methods, reason = "whether a site is a folder is asked of it")]
 fn results_folder(source: &Path, round: &Round) -> PathBuf {
     let beside = if source.is_dir() { source.join("out") } else { source.with_file_name("out") };
     beside.join(&round.name)

@@ -746,12 +746,20 @@ Options:
 }
 
 #[test]
-fn the_readme_opens_with_the_commands_that_ci_runs() {
-    let readme = read("README.md");
+fn ci_runs_the_commands_of_the_readme_and_then_the_checks_for_developers() {
+    let (readme, developers) = (read("README.md"), read("DEVELOPERS.md"));
     let commands: Vec<&str> = readme.lines().filter(|l| l.starts_with("sh .ci/needs")).collect();
     assert_eq!(commands.len(), 2, "README.md has two commands, one draws a map and one tests");
     assert!(commands[0].contains("draw sample-sites/"), "the first draws: {}", commands[0]);
+    let checks = developers.lines().skip_while(|l| !l.starts_with("sh .ci/needs gate"));
+    let checks: Vec<&str> = checks.take_while(|l| *l != "```").collect();
+    assert_eq!(checks.len(), 4, "DEVELOPERS.md lists four checks, the first behind .ci/needs gate");
+    // The shell's `set -e` overlooks what fails before an `&&`.
     let ci = read(".ci/run");
-    let called: Vec<&str> = ci.lines().filter(|l| l.starts_with("sh ")).collect();
-    assert_eq!(called, commands, ".ci/run calls the README's commands in order");
+    let called: Vec<&str> = ci.lines().filter_map(|l| l.strip_suffix(" || exit")).collect();
+    assert_eq!(
+        called,
+        [commands, checks].concat(),
+        ".ci/run calls these, each ending with || exit"
+    );
 }

@@ -1,6 +1,11 @@
 //! The tests that look at headfall from outside. One binary, so that the bundled libraries are
 //! linked once.
 
+#![expect(
+    clippy::disallowed_methods,
+    reason = "tests make files, run the program and know formulas"
+)]
+
 /// Kriging against published values, reference libraries and analytic surfaces.
 mod kriging;
 

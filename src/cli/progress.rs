@@ -1,5 +1,7 @@
 //! The bar that shows how far long work has come.
 
+#![expect(clippy::disallowed_methods, reason = "the bar is for people, who wait by the clock")]
+
 use std::io::IsTerminal as _;
 use std::sync::mpsc::{RecvTimeoutError, channel};
 use std::sync::{Arc, Mutex, PoisonError};

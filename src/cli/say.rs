@@ -1,5 +1,7 @@
 //! The two streams a program speaks on, which may be closed, full or gone.
 
+#![expect(clippy::disallowed_methods, reason = "the only place that prints")]
+
 use std::io::ErrorKind;
 use std::io::Write as _;
 

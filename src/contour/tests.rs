@@ -1,4 +1,5 @@
 //! Lines on grids small enough to draw by hand.
+#![expect(clippy::disallowed_methods, reason = "a test may be as exact as the platform")]
 #![expect(clippy::float_cmp, reason = "what is promised digit by digit is compared so")]
 
 use geo::Coord;

@@ -14,7 +14,7 @@ use crate::compare::Scores;
 use crate::compare::Without;
 use crate::interpolate::RoundNumber;
 use crate::results::ComparisonResults;
-use crate::units::{fixed, median, signed};
+use crate::units::{fixed, median, power_of_ten, signed};
 
 const WIDTH: f64 = 720.0;
 const MARGIN: f64 = 12.0;
@@ -223,7 +223,7 @@ impl Axis {
             let y = top + ROW * k as f64;
             items.line([at(MARGIN, y), at(WIDTH - MARGIN, y)], Stroke::new(PALE, 0.3));
         }
-        let decimals = (0..12).find(|d| self.step * 10f64.powi(*d) >= 0.999).unwrap_or(12);
+        let decimals = (0..12).find(|d| self.step * power_of_ten(*d) >= 0.999).unwrap_or(12);
         for side in [-1.0, 1.0] {
             for k in u32::from(side > 0.0)..=self.steps {
                 let value = side * f64::from(k) * self.step;

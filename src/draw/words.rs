@@ -379,7 +379,8 @@ fn bar(length: f64, per_unit: f64, unit: &str) -> Vec<Item> {
         cell(0.0, half, Paint::both(style::INK, edge)),
         cell(half, whole, Paint::both(style::WHITE, edge)),
     ];
-    let decimals = |v: f64| (0..3).find(|d| (v * 10f64.powi(*d)).fract() == 0.0).unwrap_or(3);
+    let decimals =
+        |v: f64| (0..3).find(|d| (v * units::power_of_ten(*d)).fract() == 0.0).unwrap_or(3);
     let unit = format!(" {unit}");
     for (x, value, unit) in [(0.0, 0.0, ""), (half, length / 2.0, ""), (whole, length, &unit)] {
         let text = format!("{}{unit}", border::grouped(value, decimals(value)));

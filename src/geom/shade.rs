@@ -255,6 +255,7 @@ fn directions(vertex: Coord, [a, b]: [Coord; 2]) -> impl Iterator<Item = f64> {
 
 #[cfg(test)]
 mod tests {
+    #![expect(clippy::disallowed_methods, reason = "a test may be as exact as the platform")]
     use super::*;
 
     const fn at(x: f64, y: f64) -> Coord {

@@ -1,5 +1,7 @@
 //! The round numbers of maps: 1, 2 and 5 times powers of ten.
 
+use crate::units::power_of_ten;
+
 /// 1, 2 or 5 times a power of ten, written without binary dust: 0.2 is the double nearest 0.2.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct RoundNumber(f64);
@@ -35,7 +37,7 @@ fn around(x: f64) -> impl Iterator<Item = f64> {
     (decade - 1..=decade + 1).flat_map(|e| {
         [1.0, 2.0, 5.0].map(|m| {
             // Powers of ten up to 10^22 are exact, so either form is rounded once.
-            if e < 0 { m / 10f64.powi(-e) } else { m * 10f64.powi(e) }
+            if e < 0 { m / power_of_ten(-e) } else { m * power_of_ten(e) }
         })
     })
 }

@@ -1,5 +1,7 @@
 //! A file's bytes: read once, hashed, and held to be text.
 
+#![expect(clippy::disallowed_methods, reason = "every input is opened here")]
+
 use std::fmt::Write as _;
 use std::fs::File;
 use std::io;

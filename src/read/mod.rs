@@ -158,6 +158,7 @@ enum Opened {
     Table(finish::Parts, settle::Rows),
 }
 
+#[expect(clippy::disallowed_methods, reason = "whether a site is a folder is asked of it")]
 fn opened(path: &Path, overrides: &Overrides, said: &mut Vec<Diagnostic>) -> Option<Opened> {
     let folder = |folder: &Path, said: &mut Vec<Diagnostic>| {
         folder::open(folder, overrides, said).map(|(parts, tables)| Opened::Folder(parts, tables))

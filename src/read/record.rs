@@ -1,5 +1,7 @@
 //! Files that GDAL opens, for the record: names and hashes of each with all that belongs to it.
 
+#![expect(clippy::disallowed_methods, reason = "what GDAL opens is looked up here")]
+
 use std::path::{Path, PathBuf};
 
 use crate::diag::{Code, Diagnostic, Origin};

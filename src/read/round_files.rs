@@ -1,4 +1,5 @@
 //! The files of a site folder's rounds.
+#![expect(clippy::disallowed_methods, reason = "rounds are found by the names of their files")]
 
 use std::path::{Path, PathBuf};
 

@@ -1,5 +1,7 @@
 //! One table for everything: a row is a well and its reading.
 
+#![expect(clippy::disallowed_methods, reason = "a table may stand beside a folder of its own kind")]
+
 use std::path::Path;
 
 use crate::diag::{Code, Diagnostic, Origin};

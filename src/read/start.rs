@@ -1,5 +1,7 @@
 //! A site folder to fill in.
 
+#![expect(clippy::disallowed_methods, reason = "a site folder to fill in is made here")]
+
 use std::fs::{self, OpenOptions};
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};

@@ -1,6 +1,11 @@
 //! Files that were not read and look as if they should have been: almost named right, a round
 //! saved as a workbook, a layer that the settings do not name.
 
+#![expect(
+    clippy::disallowed_methods,
+    reason = "files that were passed over are found by their names"
+)]
+
 use std::collections::BTreeSet;
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};

@@ -77,7 +77,7 @@ pub fn round(site: &Site, round: &Round) -> Result<Warned<Reduced>, Error> {
         match rounds::apart(readings, site.settings.round_window_h) {
             Some(seconds) => far.push((well, seconds)),
             None => {
-                heads.extend(head_of_well((site, round), well, rows, &mut judged, &mut findings))
+                heads.extend(head_of_well((site, round), well, rows, &mut judged, &mut findings));
             }
         }
     }

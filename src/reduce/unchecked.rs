@@ -7,8 +7,7 @@ use crate::reduce::types::WellHead;
 /// Notes on checks that were left out for want of a date or of a ground elevation.
 pub(super) fn unchecked(site: &Site, round: &Round, heads: &[WellHead]) -> Vec<Diagnostic> {
     let well = |head: &WellHead| &site.wells[head.well];
-    let undated: Vec<&Well> =
-        heads.iter().filter(|h| h.moment.is_none()).map(|h| well(h)).collect();
+    let undated: Vec<&Well> = heads.iter().filter(|h| h.moment.is_none()).map(well).collect();
     let mut findings = Vec::new();
     if !undated.is_empty() {
         let text = format!(
@@ -26,7 +25,7 @@ pub(super) fn unchecked(site: &Site, round: &Round, heads: &[WellHead]) -> Vec<D
     }
     let no_ground: Vec<&Well> = heads
         .iter()
-        .map(|h| well(h))
+        .map(well)
         .filter(|w| site.settings.depths_from == DepthDatum::Ground && has_depths(w))
         .filter(|w| w.ground_elevation.is_none())
         .collect();

@@ -6,6 +6,8 @@
 //! headfall closes both off before it first uses either. That holds for the whole process: a
 //! program that uses PROJ or GDAL for itself as well has them closed off too.
 
+#![expect(clippy::disallowed_methods, reason = "the environment is kept from PROJ and GDAL here")]
+
 mod files;
 mod grids;
 

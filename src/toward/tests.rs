@@ -1,5 +1,7 @@
 //! Paths over triangles whose way is known.
 
+#![expect(clippy::disallowed_methods, reason = "a test may be as exact as the platform")]
+
 use geo::Coord;
 
 use super::field::GridField;

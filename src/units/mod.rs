@@ -14,6 +14,6 @@ pub use apart::{duration, told_apart};
 pub use length::{HeightUnits, LengthUnit};
 pub use median::{MAD_TO_SD, median};
 pub use number::{
-    as_given, brief, brief_to, clean, finite, fixed, place, round_to, round_to_significant, signed,
-    significant, with_power,
+    as_given, brief, brief_to, clean, finite, fixed, place, power_of_ten, round_to,
+    round_to_significant, signed, significant, with_power,
 };

@@ -16,12 +16,27 @@ pub fn finite(value: f64) -> f64 {
     value
 }
 
+/// 10 to a whole power, by multiplying: the same on every platform, and exact up to 10^22.
+#[inline]
+#[must_use]
+pub fn power_of_ten(exponent: i32) -> f64 {
+    let (mut power, mut factor, mut left) = (1.0, 10.0, exponent.unsigned_abs());
+    while left > 0 {
+        if left & 1 == 1 {
+            power *= factor;
+        }
+        factor *= factor;
+        left >>= 1;
+    }
+    if exponent < 0 { 1.0 / power } else { power }
+}
+
 /// `value` rounded half away from zero to `decimals` places, never `-0`.
 #[inline]
 #[must_use]
 #[track_caller]
 pub fn round_to(value: f64, decimals: i32) -> f64 {
-    let scale = 10f64.powi(decimals);
+    let scale = power_of_ten(decimals);
     let rounded = (finite(value) * scale).round() / scale;
     // What has no decimal digits to spare is its own rounding.
     let rounded = if rounded.is_finite() { rounded } else { value };
@@ -35,7 +50,7 @@ pub fn round_to(value: f64, decimals: i32) -> f64 {
 #[must_use]
 #[track_caller]
 pub fn fixed(value: f64, decimals: i32) -> String {
-    let scale = 10f64.powi(decimals);
+    let scale = power_of_ten(decimals);
     let places = usize::try_from(decimals).unwrap_or(0);
     let shifted = finite(value) * scale;
     // What has no decimal digits to spare cannot be a half.
@@ -48,7 +63,7 @@ pub fn fixed(value: f64, decimals: i32) -> String {
 #[track_caller]
 pub fn round_to_significant(value: f64, digits: i32) -> f64 {
     const MOST: i32 = 18;
-    let bound = 10f64.powi(digits - 1);
+    let bound = power_of_ten(digits - 1);
     let (mut decimals, mut shifted, mut power) = (0, value.abs(), 1.0);
     while shifted < bound && decimals < MOST {
         decimals += 1;
@@ -162,6 +177,14 @@ pub fn clean(value: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn powers_of_ten_are_those_of_decimal_numbers() {
+        for exponent in -22..=22 {
+            let read: f64 = format!("1e{exponent}").parse().expect("a number");
+            assert!(power_of_ten(exponent).total_cmp(&read).is_eq(), "10^{exponent}");
+        }
+    }
 
     #[test]
     fn halves_of_the_last_decimal_go_away_from_zero() {

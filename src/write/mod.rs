@@ -236,6 +236,7 @@ fn staging(out: &Path) -> Result<Staging, Error> {
     Staging::open(out)
 }
 
+#[expect(clippy::disallowed_methods, reason = "results are written here")]
 fn page_file(context: &Context, path: &Path) -> io::Result<()> {
     std::fs::write(path, page::report(context.results))
 }
@@ -259,6 +260,7 @@ impl Task {
     }
 }
 
+#[expect(clippy::disallowed_methods, reason = "results are written here")]
 fn summary_file(context: &Context, path: &Path) -> io::Result<()> {
     std::fs::File::create_new(path)?.write_all((json(&summary(context.results)) + "\n").as_bytes())
 }

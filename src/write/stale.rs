@@ -1,5 +1,7 @@
 //! Staging folders of runs that were stopped.
 
+#![expect(clippy::disallowed_methods, reason = "what stopped runs left is taken away here")]
+
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};

@@ -1,5 +1,7 @@
 //! Old files swapped for new ones, one by one.
 
+#![expect(clippy::disallowed_methods, reason = "results are moved into place here")]
+
 use std::fs;
 use std::io;
 use std::path::PathBuf;

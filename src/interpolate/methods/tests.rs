@@ -1,63 +1,50 @@
 //! The example of DEVELOPERS.md on a site, with and without a wall.
 
-use std::fmt::Write as _;
-use std::fs;
-use std::path::Path;
-
 use geo::Coord;
 
 use super::nearest_well;
 use crate::check;
+use crate::diag::Origin;
 use crate::geom::distance;
 use crate::interpolate::basis::Basis;
 use crate::interpolate::grid::GridSpec;
 use crate::interpolate::past_barriers::InTurn;
 use crate::interpolate::ready::Ready;
 use crate::interpolate::site_surface::SiteSurface;
-use crate::read;
-use crate::read::{Method, SurfaceSettings};
+use crate::read::{
+    Barrier, Measurement, Method, Reading, Round, Settings, Site, SurfaceSettings, Well,
+};
 use crate::reduce;
 use crate::triangulate;
-
-const WALL: &str = "wkt\n\"LINESTRING (480180 4979900, 480180 4980600)\"\n";
+use crate::units::LengthUnit;
 
 /// Wells on six columns by six rows, 70 m apart and a little off; the fourth column and those east of
 /// it stand beyond the wall. A hundred metres of head more there.
-fn site(folder: &Path, wall: bool) {
-    let (mut register, mut round) =
-        ("id,easting,northing\n".to_owned(), "id,date,water level elevation (m)\n".to_owned());
-    for k in 0..36_u32 {
+fn site(wall: bool) -> (Site, Round) {
+    let of = |k: u32| {
         let (column, row) = (k % 6, k / 6);
         let (x, y) = (480_000 + 70 * column + k * k % 7, 4_980_000 + 75 * row + k * 3 % 11);
-        let _ = writeln!(register, "W{k},{x},{y}");
         let head = 100.0 + f64::from(k) / 8.0 + if column > 2 { 100.0 } else { 0.0 };
-        let _ = writeln!(round, "W{k},2026-04-14,{head}");
-    }
-    let mut settings =
-        "[site]\nname = \"Test yard\"\ncrs = \"EPSG:26915\"\nelevation_unit = \"m\"\n\
-                        vertical_datum = \"NAVD 88\"\n"
-            .to_owned();
+        let id = format!("W{k}");
+        let reading = Reading::new(&id, Measurement::Elevation(head));
+        (Well::new(&id, f64::from(x), f64::from(y)), reading)
+    };
+    let (wells, readings) = (0..36).map(of).unzip();
+    let settings = Settings::new("Test yard", "EPSG:26915", LengthUnit::Metre);
+    let round = Round::new("one", readings, &settings);
+    let mut site = Site::new(settings, wells);
     if wall {
-        settings += "[features]\nbarriers = { file = \"wall.csv\", crs = \"EPSG:26915\" }\n";
+        let line = [(480_180.0, 4_979_900.0), (480_180.0, 4_980_600.0)].into();
+        let (name, origin) = ("wall".to_owned(), Origin::file("a test"));
+        site.features.barriers.push(Barrier { name, line, origin });
     }
-    fs::create_dir(folder.join("rounds")).expect("a folder");
-    for (file, text) in [
-        ("site.toml", settings.as_str()),
-        ("wells.csv", &register),
-        ("rounds/one.csv", &round),
-        ("wall.csv", WALL),
-    ] {
-        fs::write(folder.join(file), text).expect("a file");
-    }
+    (site, round)
 }
 
 #[test]
 fn a_method_of_one_file_is_mapped_compared_and_parted_by_a_wall() {
     for wall in [false, true] {
-        let folder = tempfile::tempdir().expect("a folder");
-        site(folder.path(), wall);
-        let read = read::site_and_round(folder.path(), &read::Overrides::default());
-        let (site, round) = read.expect("a site").value;
+        let (site, round) = site(wall);
         let reduced = reduce::round(&site, &round).expect("heads").value;
         let control = check::control(&site, &round, &reduced).expect("control points").value;
         let mesh = triangulate::mesh(&control).value;

@@ -1,5 +1,7 @@
 //! Published weights, and what Sibson's surfaces promise everywhere.
 
+#![expect(clippy::disallowed_methods, reason = "a test may be as exact as the platform")]
+
 use geo::Coord;
 use proptest::prelude::*;
 use pulp::WithSimd;

@@ -1,5 +1,7 @@
 //! The spline against planes, against itself without a well, and its logarithm against libm.
 
+#![expect(clippy::disallowed_methods, reason = "a test may be as exact as the platform")]
+
 use geo::Coord;
 use proptest::prelude::*;
 

@@ -5,6 +5,7 @@
 //! it to count or to read a layer, so that it must be known from the list of the tables alone.
 
 #![expect(unsafe_code, reason = "SQLite, which GDAL and PROJ bring along, has no safe way here")]
+#![expect(clippy::disallowed_methods, reason = "SQLite opens a file by itself")]
 
 use std::ffi::{CStr, CString};
 use std::fmt::Write as _;

@@ -31,6 +31,7 @@ const NAMES: [&str; 4] = ["compare.csv", "compare.json", "compare.svg", RECORD];
 ///
 /// # Errors
 /// [`Error::Write`], naming the file and the cause. Earlier results in `out` are then untouched.
+#[expect(clippy::disallowed_methods, reason = "results are written here")]
 pub fn comparison(results: &ComparisonResults, out: &Path) -> Result<Written, Error> {
     let staging = super::staging(out)?;
     let make = |name: &str, bytes: io::Result<Vec<u8>>| {

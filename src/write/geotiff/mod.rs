@@ -174,6 +174,7 @@ fn set_unit(band: &RasterBand, unit: &str) -> Result<()> {
 
 #[cfg(test)]
 mod tests {
+    #![expect(clippy::disallowed_methods, reason = "a test looks at what was written")]
     #![expect(clippy::unwrap_used, reason = "a test may panic")]
 
     use gdal::Dataset;

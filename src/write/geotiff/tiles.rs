@@ -4,6 +4,8 @@
 //! it, which takes two and a half times as long as libdeflate and longer than all other arithmetic
 //! of a large map.
 
+#![expect(clippy::disallowed_methods, reason = "results are written here")]
+
 use std::fs::File;
 use std::io;
 use std::io::BufWriter;

@@ -1,5 +1,7 @@
 //! A layer of features.
 
+#![expect(clippy::disallowed_methods, reason = "results are written here")]
+
 use std::fs::File;
 use std::io;
 use std::io::Write;

@@ -33,6 +33,7 @@ pub(super) const fn folder(format: VectorFormat) -> &'static str {
 }
 
 /// Writes all layers in a further format: `path` is the folder that is to hold them.
+#[expect(clippy::disallowed_methods, reason = "results are written here")]
 pub(super) fn further(context: &Context, wanted: VectorFormat, path: &Path) -> io::Result<()> {
     let format = format::of(wanted);
     let crs = context.results.control.crs().definition();
