@@ -178,7 +178,7 @@ fn transform(map: &Map, rings: &[(Coord, f64)]) -> impl Fn(Coord) -> Coord {
 
 /// Complaints about a sheet, and how many labels of contours and of wells it has.
 fn complaints(map: &Map) -> (Vec<String>, [usize; 2]) {
-    let text = draw::sheet(&Results::of(&map, &[])).svg();
+    let text = draw::sheet(&Results::of(map, &[])).svg();
     let svg = Document::parse(&text).expect("an SVG");
     let labels = labels(&svg);
     let rings = rings(&svg);

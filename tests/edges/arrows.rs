@@ -58,7 +58,7 @@ fn path(d: &str) -> Vec<Coord> {
 
 /// The arrows of the sheet in CRS units: by the rings of the wells, which stand where the wells do.
 fn on_sheet(map: &Map) -> Vec<Polygon> {
-    let text = draw::sheet(&Results::of(&map, &[])).svg();
+    let text = draw::sheet(&Results::of(map, &[])).svg();
     let svg = Document::parse(&text).expect("an SVG");
     let layer =
         |id: &str| svg.descendants().find(|n| n.attribute("id") == Some(id)).expect("a layer");
@@ -96,7 +96,7 @@ fn on_sheet(map: &Map) -> Vec<Polygon> {
 
 /// An arrow of the page where a pixel is `k` drawing units, `None` where it is put away.
 fn on_page(map: &Map, k: f64) -> Vec<Option<Polygon>> {
-    let html = page::report(&Results::of(&map, &[]));
+    let html = page::report(&Results::of(map, &[]));
     let value = |text: &str, name: &str| -> Option<String> {
         let (_, rest) = text.split_once(&format!("{name}=\""))?;
         Some(rest.split('"').next().expect("an end").to_owned())

@@ -34,7 +34,7 @@ fn site(wall: bool) -> (Site, Round) {
     let round = Round::new("one", readings, &settings);
     let mut site = Site::new(settings, wells);
     if wall {
-        let line = [(480_180.0, 4_979_900.0), (480_180.0, 4_980_600.0)].into();
+        let line = vec![(480_180.0, 4_979_900.0), (480_180.0, 4_980_600.0)].into();
         let (name, origin) = ("wall".to_owned(), Origin::file("a test"));
         site.features.barriers.push(Barrier { name, line, origin });
     }
