@@ -5,11 +5,11 @@ use std::f64::consts::{PI, TAU};
 
 use geo::Coord;
 use headfall::geom::Slope;
-use headfall::read::Span;
 use headfall::toward::{
     Conductor, End, Field, FlowPath, STEP_ERROR, Steps, Way, closed_form, mapped, retardation,
     trace_on_field,
 };
+use headfall::units::Span;
 
 use crate::support::{near, rows};
 

@@ -2,11 +2,8 @@
 
 use geo::LineString;
 
-use super::types::ControlPoint;
-use crate::diag::{Code, Diagnostic};
-use crate::geom::{Areas, Frame, Obstacles, tolerance};
+use crate::geom::{Areas, Frame, Obstacles};
 use crate::read::Site;
-use crate::units::{brief, brief_to};
 
 /// The area, the barriers and the streams of a site, against its control points.
 #[derive(Debug, Clone, Default)]
@@ -46,71 +43,5 @@ impl Beside {
     #[must_use]
     pub const fn barriers(&self) -> &Obstacles {
         &self.barriers
-    }
-
-    /// C320: wells that stand on a barrier. On which side they are is not known.
-    pub(super) fn on_barrier(
-        &self,
-        wells: &[ControlPoint],
-        site: &Site,
-        findings: &mut Vec<Diagnostic>,
-    ) {
-        if self.barriers.is_empty() {
-            return;
-        }
-        for p in wells {
-            let distance = self.barriers.distance(p.local);
-            if distance > tolerance::SAME_POSITION_M {
-                continue;
-            }
-            findings.push(
-                Diagnostic::new(
-                    Code::OnBarrier,
-                    format!(
-                        "well {} stands on a barrier: {} m from its line, bound {} m",
-                        p.id,
-                        brief_to(distance, 3),
-                        tolerance::SAME_POSITION_M
-                    ),
-                )
-                .well(&p.id)
-                .at_each(p.row(site).map(|row| &row.origin))
-                .advice(
-                    "move the line to the side of the well on which the wall was built: the head \
-                     belongs to one side",
-                ),
-            );
-        }
-    }
-
-    /// C318: wells that carry the map from outside the boundary.
-    pub(super) fn outside(
-        &self,
-        wells: &[ControlPoint],
-        site: &Site,
-        findings: &mut Vec<Diagnostic>,
-    ) {
-        let outside: Vec<&ControlPoint> =
-            wells.iter().filter(|p| !self.boundary.hold(p.crs)).collect();
-        let Some(first) = outside.first() else { return };
-        let mut told = Diagnostic::new(
-            Code::OutsideBoundary,
-            format!(
-                "{} of {} wells lie outside the boundary, such as {} at ({}, {})",
-                outside.len(),
-                wells.len(),
-                first.id,
-                brief(first.crs.x),
-                brief(first.crs.y)
-            ),
-        )
-        .advice(
-            "their heads count and the map ends at the boundary; check the boundary's CRS when \
-             this is not meant",
-        );
-        for p in outside {
-            told = told.well(&p.id).at_each(p.row(site).map(|row| &row.origin));
-        }
-        findings.push(told);
     }
 }

@@ -5,6 +5,7 @@
 
 mod beside;
 mod beside_pumping;
+mod features;
 mod grids;
 mod head;
 mod neighbours;
@@ -79,8 +80,8 @@ pub fn control_while<T: Send>(
     let beside = Beside::of(site, &placed.frame);
     place::distinct(&points, site, &mut findings);
     shape::spread(&points, &mut findings);
-    beside.on_barrier(&points, site, &mut findings);
-    beside.outside(&points, site, &mut findings);
+    features::on_barrier(&beside, &points, site, &mut findings);
+    features::outside(&beside, &points, site, &mut findings);
     if findings.iter().any(Diagnostic::is_refusal) {
         return Err(Error::Check(bounded(findings)));
     }

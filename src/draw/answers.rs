@@ -2,11 +2,11 @@
 
 use super::panel::Block;
 use super::style;
-use crate::read::Span;
 use crate::results::Results;
 use crate::toward::two_digits;
 use crate::units;
 use crate::units::LengthUnit;
+use crate::units::Span;
 
 /// What the paths meet, where that was asked.
 pub(super) fn receptors(results: &Results, width: f64) -> Option<Block> {

@@ -3,54 +3,15 @@
 use std::collections::BTreeSet;
 
 use geo::{BoundingRect, Coord, CoordsIter, Geometry};
-use serde::Serialize;
 
 use crate::page::drawing;
 use crate::page::drawing::Drawing;
 use crate::page::facts::Facts;
+use crate::page::layer::{Feature, Layer};
 use crate::page::limits::FINEST;
 use crate::page::paths;
 use crate::page::plain;
 use crate::page::site::Site;
-
-/// Features of one kind.
-#[derive(Debug, Serialize)]
-pub(super) struct Layer {
-    /// The class that styles it.
-    kind: &'static str,
-    /// What the legend says.
-    name: &'static str,
-    features: Vec<Feature>,
-}
-
-impl Layer {
-    /// A layer of lines, each the path of an SVG and the number of its facts.
-    pub(super) fn of_lines(
-        kind: &'static str,
-        name: &'static str,
-        lines: Vec<(String, usize)>,
-    ) -> Self {
-        let feature =
-            |(path, facts)| Feature { path, area: false, points: Vec::new(), label: None, facts };
-        Self { kind, name, features: lines.into_iter().map(feature).collect() }
-    }
-
-    pub(super) fn is_empty(&self) -> bool {
-        self.features.is_empty()
-    }
-}
-
-/// A feature on the drawing: lines and outlines in one path, points as marks.
-#[derive(Debug, Serialize)]
-struct Feature {
-    path: String,
-    /// Whether the path encloses an area.
-    area: bool,
-    points: Vec<(String, String)>,
-    /// Its name on the map; none where another feature has it already.
-    label: Option<String>,
-    facts: usize,
-}
 
 /// A feature with its layer and its name.
 struct Given<'a> {

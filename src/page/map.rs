@@ -12,7 +12,7 @@ use crate::page::drawing;
 use crate::page::drawing::Drawing;
 use crate::page::facts::Facts;
 use crate::page::features;
-use crate::page::features::Layer;
+use crate::page::layer::Layer;
 use crate::page::limits;
 use crate::page::lines;
 use crate::page::lines::Line;

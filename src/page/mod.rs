@@ -9,6 +9,7 @@ mod drawing;
 mod explain;
 mod facts;
 mod features;
+mod layer;
 mod limits;
 mod lines;
 mod map;

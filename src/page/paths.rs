@@ -6,7 +6,7 @@ use geo::Coord;
 use crate::page::drawing;
 use crate::page::drawing::Drawing;
 use crate::page::facts::Facts;
-use crate::page::features::Layer;
+use crate::page::layer::Layer;
 use crate::page::limits::FINEST;
 use crate::page::measures;
 use crate::page::site::Site;

@@ -8,13 +8,13 @@ use crate::page::plain;
 use crate::page::site;
 use crate::page::site::Site;
 use crate::page::tables::{Cell, Table};
-use crate::read::Span;
 use crate::results::TOWARD_CAUTIONS;
 use crate::toward::{End, LineReaches, Outcome, PumpedZone, Reach, Role, Toward, Verdict};
 use crate::toward::{time_words, two_digits};
 use crate::uncertainty::DirectionInterval;
 use crate::units::Azimuth;
 use crate::units::LengthUnit;
+use crate::units::Span;
 
 /// The part of the page.
 #[derive(Debug, Serialize)]

@@ -4,35 +4,12 @@ use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
 use crate::diag::{Code, Diagnostic, Origin};
-use crate::units::{LengthUnit, as_given, brief, with_power};
+use crate::units::{LengthUnit, Span, as_given, brief, with_power};
 
 use super::bounds::Bound;
 use super::input::line_of;
 use super::materials::{MATERIALS, Material};
-use super::settings::SITE_TOML;
-
-/// A range of what a quantity may be.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Span {
-    /// The lowest value.
-    pub low: f64,
-    /// The highest value.
-    pub high: f64,
-}
-
-impl Span {
-    /// The range between two values, in either order.
-    #[must_use]
-    pub const fn of(a: f64, b: f64) -> Self {
-        Self { low: a.min(b), high: a.max(b) }
-    }
-
-    /// Both ends times a positive number.
-    #[must_use]
-    pub fn times(self, factor: f64) -> Self {
-        Self { low: self.low * factor, high: self.high * factor }
-    }
-}
+use super::names::SITE_TOML;
 
 /// What carries the water and what it carries.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]

@@ -48,7 +48,7 @@ macro_rules! columns {
                 match self { $(Self::$variant => Quantity::$quantity,)* }
             }
 
-            /// The headings it is found under besides its own name, as [`super::heading::words`]
+            /// The headings it is found under besides its own name, as headings' words
             /// leaves them.
             pub(super) const fn headings(self) -> &'static [&'static str] {
                 match self { $(Self::$variant => &[$($heading,)*],)* }

@@ -8,11 +8,12 @@ use crate::sealed::Grids;
 use crate::units::{LengthUnit, brief};
 
 use super::datum_grids;
+use super::input_file::InputFile;
 use super::layout::Layout;
+use super::names::SITE_TOML;
 use super::register::{Axes, GLOBE, PLANE, Register};
-use super::settings::{Declared, SITE_TOML};
+use super::settings::Declared;
 use super::table::Table;
-use super::types::InputFile;
 use super::units::{self, Agreed};
 
 /// The coordinate systems that PROJ knows of those declared.

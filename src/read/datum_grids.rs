@@ -9,9 +9,9 @@ use crate::diag::{Code, Diagnostic, Origin};
 use crate::sealed::Grids;
 
 use super::geodetic_tiff;
+use super::input_file::InputFile;
+use super::reader::Reader;
 use super::record::Named;
-use super::settings::Reader;
-use super::types::InputFile;
 
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]

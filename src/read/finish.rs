@@ -9,16 +9,18 @@ use super::columns::Quantity;
 use super::contradictions;
 use super::coordinates::{self, Systems};
 use super::features::{self, Features, Surroundings};
+use super::input_file::InputFile;
 use super::layout::Stated;
 use super::measuring_points;
+use super::names::SITE_TOML;
 use super::order;
 use super::raster::LandSurface;
 use super::register::Register;
 use super::rounds::Rounds;
-use super::settings::{Declared, SITE_TOML};
+use super::settings::Declared;
 use super::site::Site;
 use super::twice;
-use super::types::{InputFile, Settings};
+use super::types::Settings;
 use super::units;
 
 /// Everything that was read, before units are agreed.

@@ -9,20 +9,19 @@ use super::columns::{self, Column};
 use super::coordinates::Systems;
 use super::finish::Parts;
 use super::input;
+use super::input_file::InputFile;
 use super::layout::{self, Layout};
 use super::measuring_points;
+use super::names::{MEASURING_POINTS, SITE_TOML, WELLS};
 use super::open;
 use super::register::Register;
 use super::round_files;
 use super::rounds::RoundTables;
-use super::settings::{self, How, SITE_TOML};
+use super::settings::{self, How};
 use super::table::Table;
-use super::types::{InputFile, Overrides};
+use super::types::Overrides;
 use super::units;
 use super::unread;
-
-pub(super) const WELLS: &str = "wells.csv";
-pub(super) const MEASURING_POINTS: &str = "measuring-points.csv";
 
 /// Opens a site folder, all but its rounds. Nothing when a refusal was said that leaves nothing to
 /// give.

@@ -12,7 +12,7 @@ use sha2::{Digest, Sha256};
 
 use crate::diag::{Code, Diagnostic, Origin, no_character};
 
-use super::types::InputFile;
+use super::input_file::InputFile;
 
 /// A text file of the site.
 #[derive(Debug)]

@@ -4,8 +4,9 @@ use crate::diag::{Code, Diagnostic, Origin};
 
 use super::columns::Column;
 use super::heading::{self, Marks};
+use super::names::SITE_TOML;
 use super::number;
-use super::settings::{DeclaredColumn, Rules, SITE_TOML};
+use super::settings::{DeclaredColumn, Rules};
 use super::table::{Table, shown};
 
 /// Headings that are the water's elevation beside other elevations only if somebody says so.

@@ -1,6 +1,6 @@
 //! Published ranges of hydraulic conductivity and effective porosity, by material.
 
-use super::aquifer::Span;
+use crate::units::Span;
 
 /// A material with published ranges.
 #[derive(Debug)]

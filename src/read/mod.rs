@@ -34,11 +34,13 @@ mod geodetic_tiff;
 mod head_errors;
 mod heading;
 mod input;
+mod input_file;
 mod layout;
 mod materials;
 mod measuring_points;
 mod method;
 mod moment;
+mod names;
 mod newest;
 mod ntv2;
 mod number;
@@ -46,6 +48,7 @@ mod open;
 mod order;
 mod pumped;
 mod raster;
+mod reader;
 mod record;
 mod register;
 mod round;
@@ -68,6 +71,7 @@ mod types;
 mod units;
 mod unknown;
 mod unread;
+mod vocabulary;
 
 use std::path::Path;
 use std::sync::Arc;
@@ -77,13 +81,14 @@ use said::settled;
 use crate::diag::{Code, Diagnostic, Origin, Warned};
 use crate::error::Error;
 
-pub use aquifer::{AquiferSettings, GroundSettings, ReceptorSettings, Span, TowardSettings};
+pub use aquifer::{AquiferSettings, GroundSettings, ReceptorSettings, TowardSettings};
 pub use features::{Barrier, Features, Place, Stream, StreamPoint};
 pub use formats::VectorFormat;
 pub use head_errors::{
     EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,
 };
 pub(crate) use input::hash;
+pub use input_file::InputFile;
 pub use materials::{MATERIALS, Material};
 pub use method::{Fact, Method};
 pub(crate) use order::by_name;
@@ -99,8 +104,8 @@ pub use surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, SurfaceSettings, ThinPlateSettings,
 };
 pub use types::{
-    Calibration, DepthDatum, InputFile, Measurement, MeasuringPoint, Moment, Overrides, Reading,
-    Round, Settings, Status, Well, WellKind,
+    Calibration, DepthDatum, Measurement, MeasuringPoint, Moment, Overrides, Reading, Round,
+    Settings, Status, Well, WellKind,
 };
 pub(crate) use unread::OF_INPUTS;
 
@@ -165,7 +170,7 @@ fn opened(path: &Path, overrides: &Overrides, said: &mut Vec<Diagnostic>) -> Opt
     };
     if path.is_dir() {
         folder(path, said)
-    } else if path.file_name().is_some_and(|n| n == settings::SITE_TOML) {
+    } else if path.file_name().is_some_and(|n| n == names::SITE_TOML) {
         let parent = path.parent().filter(|p| !p.as_os_str().is_empty());
         folder(parent.unwrap_or(Path::new(".")), said)
     } else if path.exists() {

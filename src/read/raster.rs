@@ -23,8 +23,8 @@ use crate::sealed::seal;
 use crate::units::{LengthUnit, as_given, brief_to};
 
 use super::aquifer::GroundSettings;
+use super::input_file::InputFile;
 use super::record::Named;
-use super::types::InputFile;
 
 /// The formats, by GDAL's name of their driver.
 const DRIVERS: &[&str] = &["GTiff", "AAIGrid", "HFA"];

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use crate::diag::{Code, Diagnostic, Origin};
 
 use super::input;
-use super::types::InputFile;
+use super::input_file::InputFile;
 
 /// What stands behind the whole name of a file that says more about it: statistics, scale and
 /// offset, a CRS.

@@ -5,8 +5,7 @@ use std::path::{Path, PathBuf};
 
 use crate::diag::{Code, Diagnostic, Origin};
 
-/// The folder of the rounds.
-pub(super) const ROUNDS: &str = "rounds";
+use super::names::ROUNDS;
 
 /// A round's file.
 #[derive(Debug, Clone)]

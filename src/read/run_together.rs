@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::sync::LazyLock;
 
 use super::columns::Column;
-use super::heading;
+use super::vocabulary::{self, ABBREVIATIONS, LEVEL};
 
 /// Shorter words are not parted: `nm` is not a northing in metres.
 const SHORTEST: usize = 5;
@@ -21,9 +21,9 @@ static KNOWN: LazyLock<BTreeSet<&str>> = LazyLock::new(|| {
         .iter()
         .flat_map(|c| c.headings().iter().copied().chain([c.name()]))
         .flat_map(|h| h.split([' ', '_']));
-    let short = heading::ABBREVIATIONS.iter().map(|(short, _)| *short);
-    let levels = heading::LEVEL.iter().flat_map(|h| h.split(' '));
-    headings.chain(short).chain(levels).chain(heading::mark_words()).collect()
+    let short = ABBREVIATIONS.iter().map(|(short, _)| *short);
+    let levels = LEVEL.iter().flat_map(|h| h.split(' '));
+    headings.chain(short).chain(levels).chain(vocabulary::mark_words()).collect()
 });
 
 /// All the ways in which the words can be parted into known ones, where one at least is parted;

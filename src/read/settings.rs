@@ -1,7 +1,6 @@
 //! `site.toml`: what may stand there, and what it declares.
 
 use std::collections::BTreeMap;
-use std::ops::Range;
 
 use serde::Deserialize;
 use toml::Spanned;
@@ -19,7 +18,9 @@ use super::formats::VectorFormat;
 use super::input::{Text, line_of};
 use super::method::Method;
 use super::moment::DateRule;
+use super::names::SITE_TOML;
 use super::pumped::PumpedWell;
+use super::reader::Reader;
 use super::sheet::{SheetKeys, SheetSettings};
 use super::surface::SurfaceSettings;
 use super::surface_keys::{
@@ -27,9 +28,6 @@ use super::surface_keys::{
     UncertaintyKeys,
 };
 use super::types::{Calibration, DepthDatum, Overrides};
-
-/// The name of the settings file.
-pub(super) const SITE_TOML: &str = "site.toml";
 
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
@@ -294,52 +292,7 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
     }
 }
 
-/// Reads values and says which are out of bounds, with their line.
-pub(super) struct Reader<'a> {
-    text: &'a str,
-    said: &'a mut Vec<Diagnostic>,
-}
-
 impl Reader<'_> {
-    pub(super) fn refuse(&mut self, at: &Range<usize>, message: String, advice: impl Into<String>) {
-        self.said
-            .push(Diagnostic::new(Code::SiteSetting, message).at(&self.origin(at)).advice(advice));
-    }
-
-    /// Where a value stands.
-    pub(super) fn origin(&self, at: &Range<usize>) -> Origin {
-        Origin::line(SITE_TOML, line_of(self.text.as_bytes(), at.start))
-    }
-
-    pub(super) fn number(
-        &mut self,
-        key: &str,
-        given: Option<Spanned<f64>>,
-        bound: Bound,
-    ) -> Option<f64> {
-        let given = given?;
-        let value = *given.get_ref();
-        if bound.holds(value) {
-            return Some(value);
-        }
-        let advice = format!("correct {key} or take the line out");
-        self.refuse(
-            &given.span(),
-            format!("{key} = {} is not {}", as_given(value), bound.words()),
-            advice,
-        );
-        None
-    }
-
-    pub(super) fn words(&mut self, key: &str, given: Option<Spanned<String>>) -> Option<String> {
-        let given = given?;
-        let text = given.get_ref().trim().to_owned();
-        if text.is_empty() {
-            self.refuse(&given.span(), format!("{key} is empty"), "write it between the quotes");
-        }
-        Some(text)
-    }
-
     fn rules(&mut self, tables: TableKeys, date_format: Option<Spanned<String>>) -> Rules {
         let mut rules = Rules::default();
         if let Some(given) = tables.delimiter {
@@ -448,7 +401,7 @@ fn not_toml(text: &str, error: &toml::de::Error) -> Diagnostic {
 
 #[cfg(test)]
 mod tests {
-    use crate::read::types::InputFile;
+    use crate::read::input_file::InputFile;
 
     use super::*;
 

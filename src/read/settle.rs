@@ -5,10 +5,11 @@ use crate::units::{LengthUnit, as_given};
 
 use super::columns::Quantity;
 use super::head_errors::{HeadErrorTable, HeadErrors};
+use super::input_file::InputFile;
 use super::layout::Stated;
+use super::names::SITE_TOML;
 use super::order;
-use super::settings::SITE_TOML;
-use super::types::{InputFile, Reading, Round, Settings};
+use super::types::{Reading, Round, Settings};
 use super::units;
 
 /// The rows of a round, before units are agreed.

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
-use super::settings::Reader;
+use super::reader::Reader;
 
 /// A size of paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]

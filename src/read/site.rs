@@ -7,12 +7,13 @@ use crate::diag::Warned;
 use crate::error::Error;
 
 use super::features::Features;
+use super::input_file::InputFile;
 use super::method::Fact;
 use super::pumped::PumpedWell;
 use super::raster::LandSurface;
 use super::rounds::Rounds;
 use super::said::settled;
-use super::types::{Calibration, InputFile, MeasuringPoint, Round, Settings, Well};
+use super::types::{Calibration, MeasuringPoint, Round, Settings, Well};
 
 /// A site: what holds for every round of it.
 #[derive(Debug, Clone)]

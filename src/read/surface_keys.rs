@@ -6,7 +6,7 @@ use toml::Spanned;
 use super::bounds::Bound;
 use super::head_errors::{EnsembleOptions, HeadErrorTable, InferredRule, UncertaintySettings};
 use super::pumped::PumpedWell;
-use super::settings::Reader;
+use super::reader::Reader;
 use super::surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, SurfaceSettings, ThinPlateSettings,
 };

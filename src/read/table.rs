@@ -7,7 +7,7 @@ use csv::{ReaderBuilder, StringRecord};
 use crate::diag::{Code, Diagnostic, Origin, bound_from};
 
 use super::input::Text;
-use super::types::InputFile;
+use super::input_file::InputFile;
 
 /// The delimiters looked for in a heading line, in the order of preference.
 const DELIMITERS: [u8; 4] = [b',', b';', b'\t', b'|'];

@@ -11,6 +11,7 @@ use crate::units::{HeightUnits, LengthUnit};
 use super::aquifer::ReceptorSettings;
 use super::formats::VectorFormat;
 use super::head_errors::{HeadErrors, UncertaintySettings};
+use super::input_file::InputFile;
 use super::method::Method;
 use super::sheet::{SheetOverrides, SheetSettings};
 use super::surface::SurfaceSettings;
@@ -84,15 +85,6 @@ impl Round {
     pub const fn units(&self, settings: &Settings) -> HeightUnits {
         HeightUnits { elevation: settings.elevation_unit, depth: self.depth_unit }
     }
-}
-
-/// A file that was read.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct InputFile {
-    /// Its name inside the site folder, with forward slashes.
-    pub file: String,
-    /// SHA-256 of its bytes, in hexadecimal.
-    pub sha256: String,
 }
 
 /// From where depths of wells and screens are counted.

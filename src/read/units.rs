@@ -5,7 +5,8 @@ use crate::units::LengthUnit;
 
 use super::columns::{Column, Quantity};
 use super::layout::Stated;
-use super::settings::{Declared, SITE_TOML};
+use super::names::SITE_TOML;
+use super::settings::Declared;
 use super::table::shown;
 use super::types::DepthDatum;
 

@@ -14,11 +14,11 @@ use serde::Deserialize;
 
 use crate::diag::{Code, Diagnostic, Origin, listed};
 
-use super::folder::{MEASURING_POINTS, WELLS};
 use super::input;
+use super::names::{MEASURING_POINTS, ROUNDS, SITE_TOML, WELLS};
 use super::record;
-use super::round_files::{self, ROUNDS};
-use super::settings::{Declared, SITE_TOML};
+use super::round_files;
+use super::settings::Declared;
 use super::table::shown;
 
 /// The folder where layers usually lie.

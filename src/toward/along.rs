@@ -3,7 +3,7 @@
 use geo::{Coord, LineString};
 
 use super::pairs::{Levels, Line, Reach, reaches};
-use super::site::{Role, SitePlace};
+use super::place::{Role, SitePlace};
 use super::stream::is_same;
 use crate::geom::tolerance::LINE_BEND_SPACINGS;
 use crate::map::Map;

@@ -4,8 +4,8 @@ use std::cell::Cell;
 
 use geo::Coord;
 
+use super::meeting::{Nearest, Reached};
 use super::path::FlowPath;
-use super::target::{Nearest, Reached};
 use crate::geom::{Areas, Pieces, Stretch, at, distance, foot};
 
 /// Far below what any place is known to and far above rounding, m: of distances that differ by less

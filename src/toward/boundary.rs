@@ -1,7 +1,15 @@
 //! Paths end at the boundary of the map.
 
 use super::path::{End, FlowPath};
+use super::target::in_frame;
 use crate::geom::{Areas, distance};
+use crate::map::Map;
+
+/// The boundary of the map in the local frame.
+pub(super) fn of(map: &Map) -> Areas {
+    let (areas, frame) = (map.control.beside().boundary(), map.control.frame());
+    Areas::new(areas.polygons().iter().map(|a| in_frame(a, frame)).collect())
+}
 
 /// A path up to where it first leaves the boundary; one that begins beyond it has not begun.
 ///

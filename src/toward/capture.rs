@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::path::FlowPath;
 use crate::progress;
-use crate::read::Span;
+use crate::units::Span;
 
 /// The capture zone of one well in uniform flow, in closed form. All lengths are in the unit that
 /// `rate / (transmissivity x gradient)` has.

@@ -6,8 +6,8 @@ use super::pairs::Levels;
 use super::path::FlowPath;
 use crate::geom::distance;
 use crate::geom::tolerance;
-use crate::read::Span;
 use crate::uncertainty::NORMAL_SDS;
+use crate::units::Span;
 
 /// The mean gradient of a path: its fall over its length.
 #[derive(Debug, Clone, Copy, PartialEq)]

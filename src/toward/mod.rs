@@ -18,6 +18,7 @@
 //! Methods and limits: `docs/toward.md`.
 
 mod along;
+mod answer;
 mod approach;
 mod boundary;
 mod capture;
@@ -25,11 +26,13 @@ mod fall;
 mod field;
 mod ground;
 mod linear;
+mod meeting;
 mod nests;
 mod net;
 mod off;
 mod pairs;
 mod path;
+mod place;
 mod pumped;
 mod rounds;
 mod shown;
@@ -40,26 +43,29 @@ mod target;
 #[cfg(test)]
 mod tests;
 mod travel;
+mod types;
 mod verdict;
 mod vertical;
 mod words;
 
 pub use along::LineReaches;
+pub use answer::{Outcome, Rounds, Verdict};
 pub use capture::{ClosedForm, Mapped, about, closed_form, mapped};
 pub use fall::MeanGradient;
 pub use field::GridField;
 pub use ground::GroundComparison;
 pub use linear::{trace as trace_on_triangles, traces as traces_on_triangles};
+pub use meeting::{Meeting, Nearest, Reached};
 pub use net::Net;
 pub use pairs::{Difference, Levels, Line, Reach, Sense, Side, reaches};
 pub use path::{End, FlowPath, Way};
+pub use place::{FlowAtSource, Role, SitePlace, TracedPath};
 pub use pumped::PumpedZone;
-pub use rounds::Rounds;
 pub use shown::ShownPath;
-pub use site::{Role, SitePlace, Toward, TracedPath, site};
+pub use site::site;
 pub use smooth::{Field, STEP_ERROR, Steps, trace as trace_on_field, traces as traces_on_field};
-pub use target::{Meeting, Nearest, Reached, Target};
+pub use target::Target;
 pub use travel::{Conductor, retardation};
-pub use verdict::{FlowAtSource, Outcome, Verdict};
+pub use types::Toward;
 pub use vertical::{Nested, NoGradient, VerticalGradient, gradients as vertical_gradients};
 pub use words::{percent, time_words, two_digits};

@@ -2,7 +2,7 @@
 
 use geo::{Contains, Coord, LineString, Polygon};
 
-use super::site::SitePlace;
+use super::place::SitePlace;
 use super::words::far;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::Pieces;

@@ -8,7 +8,7 @@ use crate::check::pumped_position;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::distance;
 use crate::map::Map;
-use crate::read::Span;
+use crate::units::Span;
 
 /// So many places of the grid are followed for one well.
 const MOST_PLACES: usize = 20_000;

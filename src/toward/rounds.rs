@@ -1,15 +1,15 @@
 //! What becomes of the water in simulated rounds.
 
+use super::answer::{Outcome, Rounds, outcome};
 use super::boundary;
 use super::linear;
+use super::meeting::Meeting;
 use super::net::Net;
 use super::path::{End, Way};
-use super::site::{SitePlace, in_local};
-use super::target::Meeting;
-use super::verdict::{Outcome, outcome};
+use super::place::SitePlace;
 use crate::map::Map;
 use crate::read::EnsembleOptions;
-use crate::uncertainty::{Ensemble, Share};
+use crate::uncertainty::Ensemble;
 
 /// Paths that are followed on simulated rounds, all sources together: beyond, fewer rounds are
 /// taken.
@@ -17,43 +17,6 @@ const MOST_PATHS: usize = 200_000;
 
 /// But no fewer rounds than this, if as many are asked for.
 const FEWEST_ROUNDS: usize = 100;
-
-/// One source and one receptor in the simulated rounds, on triangles.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Rounds {
-    /// All rounds.
-    pub of: usize,
-    /// Rounds in which a path reaches the receptor.
-    pub reaching: usize,
-    /// Rounds in which none does and the nearest path leaves the mapped area while it still comes
-    /// nearer; or, where the receptor lies beyond the map, any path leaves it nearer to the receptor
-    /// than it began. Whether the water reaches the receptor is not known in them.
-    pub leaving: usize,
-}
-
-impl Rounds {
-    /// The share of rounds in which a path reaches the receptor; `None` when some of them leave it
-    /// open.
-    #[must_use]
-    pub fn probability(&self) -> Option<Share> {
-        (self.leaving == 0).then(|| Share::new(self.reaching, self.of))
-    }
-
-    /// What that share lies between at 95 %, with the rounds that leave it open counted as not
-    /// reaching at the low end and as reaching at the high end.
-    #[must_use]
-    pub fn bounds(&self) -> (f64, f64) {
-        let low = Share::new(self.reaching, self.of).low;
-        (low, Share::new(self.reaching + self.leaving, self.of).high)
-    }
-
-    /// Whether most rounds say the same as the map does.
-    #[must_use]
-    pub fn agree(&self, outcome: Outcome) -> bool {
-        let (low, high) = self.bounds();
-        if outcome == Outcome::Reaches { high >= 0.5 } else { low <= 0.5 }
-    }
-}
 
 /// Every source with every receptor in the simulated rounds; `None` without rounds, for a source
 /// beyond the map, and where the map has the cones of pumped wells, which the triangles of the
@@ -76,7 +39,7 @@ pub(super) fn rounds(
     let metres = map.control.elevation_unit().metres();
     let sds: Vec<f64> = map.uncertainty.heads.iter().map(|h| h.sd_m / metres).collect();
     let net = Net::new(&map.mesh);
-    let areas = in_local(map);
+    let areas = boundary::of(map);
     let on_map = |place: usize| {
         places[place].starts.iter().any(|p| areas.hold(*p) && net.locate(*p).is_some())
     };

@@ -5,7 +5,8 @@ use rstar::primitives::Line;
 use rstar::{PointDistance, RTree};
 
 use super::path::Way;
-use super::site::{Role, Toward};
+use super::place::Role;
+use super::types::Toward;
 use crate::geom::Frame;
 use crate::geom::distance;
 use crate::read::Site;

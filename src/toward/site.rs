@@ -4,29 +4,27 @@ use geo::Coord;
 use rayon::prelude::*;
 
 use super::along;
-use super::along::LineReaches;
+use super::answer::Verdict;
 use super::boundary;
 use super::capture::about;
 use super::fall::MeanGradient;
 use super::field::GridField;
 use super::ground;
-use super::ground::GroundComparison;
 use super::linear;
 use super::nests;
 use super::net::Net;
 use super::off;
 use super::pairs::Levels;
 use super::path::{FlowPath, Way};
+use super::place::{Role, SitePlace, TracedPath};
 use super::pumped;
-use super::pumped::PumpedZone;
 use super::smooth;
 use super::smooth::Field as _;
 use super::stream;
-use super::target::{Target, in_frame};
+use super::target::Target;
 use super::travel::Conductor;
+use super::types::Toward;
 use super::verdict;
-use super::verdict::{FlowAtSource, Verdict};
-use super::vertical::VerticalGradient;
 use crate::diag::{Code, Diagnostic, Origin, Warned, bounded};
 use crate::error::Error;
 use crate::geom::Areas;
@@ -35,102 +33,12 @@ use crate::geom::tolerance::{
     WATER_DISTANCE_M,
 };
 use crate::map::Map;
-use crate::read::{Fact, Span};
+use crate::read::Fact;
 use crate::uncertainty::LinearSurface;
 use crate::units::brief;
 
 /// Paths that are followed back from a pumped well.
 const BACK: u32 = 36;
-
-/// What a place is to the question.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Role {
-    /// Where a plume may start.
-    Source,
-    /// What must be kept from it.
-    Receptor,
-    /// A pumped well, from which paths are followed back.
-    PumpedWell,
-}
-
-impl Role {
-    /// The word in files.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Source => "source",
-            Self::Receptor => "receptor",
-            Self::PumpedWell => "pumped well",
-        }
-    }
-}
-
-/// A source, a receptor or a pumped well in the local frame.
-#[derive(Debug, Clone)]
-pub struct SitePlace {
-    /// Its name.
-    pub name: String,
-    /// What it is.
-    pub role: Role,
-    /// Its shape, m.
-    pub target: Target,
-    /// Where paths begin, m.
-    pub starts: Vec<Coord>,
-    /// The flow in the triangle around its first start that lies on the map.
-    pub flow: Option<FlowAtSource>,
-    /// Where it stands in the files.
-    pub origin: Origin,
-}
-
-/// A path and where it belongs.
-#[derive(Debug, Clone, PartialEq)]
-pub struct TracedPath {
-    /// Index of the place it begins at.
-    pub place: usize,
-    /// The path.
-    pub path: FlowPath,
-    /// Its fall over its length.
-    pub gradient: Option<MeanGradient>,
-    /// Time of travel over all of it and over the interval of its gradient, days.
-    pub days: Option<Span>,
-}
-
-/// Where the water goes and what it meets.
-#[derive(Debug, Clone)]
-pub struct Toward {
-    /// Sources, then receptors, then pumped wells, each in the order of its file.
-    pub places: Vec<SitePlace>,
-    /// Paths down from sources, up from receptors and from pumped wells.
-    pub paths: Vec<TracedPath>,
-    /// Every source with every receptor.
-    pub verdicts: Vec<Verdict>,
-    /// What velocities rest on.
-    pub conductor: Option<Conductor>,
-    /// Lines and what the water does along them.
-    pub lines: Vec<LineReaches>,
-    /// Pumped wells.
-    pub pumped: Vec<PumpedZone>,
-    /// Nested wells.
-    pub vertical: Vec<VerticalGradient>,
-    /// The surface against the ground.
-    pub ground: Option<GroundComparison>,
-    /// Whether paths were followed exactly over triangles, not over the grid.
-    pub on_triangles: bool,
-    /// Whether the surface has the cones of pumped wells: the triangles of simulated rounds do not
-    /// know them, and no rounds are drawn.
-    pub cones: bool,
-    /// A path over the grid that ends at the edge of the surface this near to a receptor reaches it,
-    /// a cell, m; `None` on triangles.
-    pub edge_m: Option<f64>,
-    /// A path this near to a point reaches it, m.
-    pub capture_m: f64,
-    /// How far to each side of a line the surface was read, m.
-    pub pair_m: f64,
-    /// Wells within this distance of each other count as nested, m.
-    pub nested_m: f64,
-    /// Nearer to water than this the surface may stand above the ground, m.
-    pub water_m: f64,
-}
 
 /// Follows the water of a map from its sources and back from its receptors.
 ///
@@ -240,7 +148,7 @@ impl<'a> Walked<'a> {
     fn new(map: &'a Map) -> Self {
         if map.surface.is_planes() {
             let (net, heads) = (Box::new(Net::new(&map.mesh)), map.mesh.heads());
-            return Self::Triangles { net, heads, boundary: in_local(map) };
+            return Self::Triangles { net, heads, boundary: boundary::of(map) };
         }
         Self::Grid(GridField::new(&map.surface.heads, map.control.frame()))
     }
@@ -264,12 +172,6 @@ impl<'a> Walked<'a> {
             Self::Grid(field) => field.at(p).map(|(head, _)| head),
         }
     }
-}
-
-/// The boundary of the map in the local frame.
-pub(super) fn in_local(map: &Map) -> Areas {
-    let (areas, frame) = (map.control.beside().boundary(), map.control.frame());
-    Areas::new(areas.polygons().iter().map(|a| in_frame(a, frame)).collect())
 }
 
 /// Sources, then receptors.

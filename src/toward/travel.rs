@@ -4,7 +4,8 @@ use serde::Serialize;
 
 use super::path::FlowPath;
 use crate::geom::distance;
-use crate::read::{AquiferSettings, Span};
+use crate::read::AquiferSettings;
+use crate::units::Span;
 
 /// Steps shorter than this have no gradient of their own, m.
 const SHORT_M: f64 = 1e-3;

@@ -2,12 +2,12 @@
 
 use std::fmt::Write as _;
 
+use super::answer::{Outcome, Rounds, Verdict};
 use super::path::End;
-use super::rounds::Rounds;
-use super::site::{Role, Toward};
-use super::verdict::{Outcome, Verdict};
+use super::place::{Role, TracedPath};
+use super::types::Toward;
 use crate::check::ControlSet;
-use crate::read::Span;
+use crate::units::Span;
 use crate::units::{LengthUnit, brief_to, fixed, with_power};
 
 /// Days in a year, as calendars have it in the mean.
@@ -131,7 +131,7 @@ impl Toward {
     /// How many paths begin at a place: none where it lies beyond the map.
     #[must_use]
     pub fn paths_from(&self, place: usize) -> usize {
-        let begun = |p: &&super::TracedPath| p.place == place && !p.path.points.is_empty();
+        let begun = |p: &&TracedPath| p.place == place && !p.path.points.is_empty();
         self.paths.iter().filter(begun).count()
     }
 

@@ -26,6 +26,7 @@ mod magnitude;
 mod mostly_inferred;
 mod plane;
 mod plane_fit;
+mod plane_unfit;
 mod quadrature;
 mod site;
 mod triangle;

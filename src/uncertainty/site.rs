@@ -14,7 +14,7 @@ use super::known::Directions;
 use super::linear::LinearSurface;
 use super::mostly_inferred;
 use super::plane::{PlaneError, plane_error};
-use super::plane_fit;
+use super::plane_unfit;
 use super::triangle::{MOST_EXACT_TRIANGLES, triangle_errors};
 use crate::check::{ControlSet, HeadSd};
 use crate::contour::{ContourLine, Contours};
@@ -104,7 +104,8 @@ pub fn site(
     let (wells, well_sds): (Vec<Coord>, Vec<f64>) =
         control.wells().into_iter().map(|i| (mesh.local()[i], sds_m[i])).unzip();
     let plane = plane_error(&flow.plane, &wells, &well_sds);
-    let mut findings: Vec<_> = plane_fit::told(control, flow, plane.as_ref()).into_iter().collect();
+    let mut findings: Vec<_> =
+        plane_unfit::told(control, flow, plane.as_ref()).into_iter().collect();
     let ensemble = settings.uncertainty.ensemble;
     let most = (MOST_DIRECTIONS / corners.len().max(1)).max(FEWEST_ROUNDS);
     let rounds = EnsembleOptions { members: ensemble.members.min(most), ..ensemble };

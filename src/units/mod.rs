@@ -8,6 +8,7 @@ mod apart;
 mod length;
 mod median;
 mod number;
+mod span;
 
 pub use angle::Azimuth;
 pub use apart::{duration, told_apart};
@@ -17,3 +18,4 @@ pub use number::{
     as_given, brief, brief_to, clean, finite, fixed, place, power_of_ten, round_to,
     round_to_significant, signed, significant, with_power,
 };
+pub use span::Span;

@@ -13,7 +13,7 @@ use tempfile::TempDir;
 use super::exchange;
 use super::record::{RECORD, Record, stranger};
 use super::settled;
-use super::stale;
+use super::stale::{self, NEW, OLD};
 use super::swap::{Move, Moves};
 use super::unstopped::Unstopped;
 use crate::error::Error;
@@ -38,10 +38,6 @@ pub(super) struct Staging {
     /// What people are told beside the names of the files.
     told: Vec<String>,
 }
-
-/// The parts of a staging folder: files on their way in, and out.
-pub(super) const NEW: &str = "new";
-pub(super) const OLD: &str = "old";
 
 /// The finished set on its way in as a whole, and after that the earlier one.
 const WHOLE: &str = "whole";

@@ -9,8 +9,11 @@ use std::time::Duration;
 
 use sha2::{Digest, Sha256};
 
-use super::place::{NEW, OLD};
 use super::record::Record;
+
+/// The parts of a staging folder: files on their way in, and out.
+pub(super) const NEW: &str = "new";
+pub(super) const OLD: &str = "old";
 
 /// What failed when such a folder cannot be dealt with.
 pub(super) const CANNOT: &str = "an earlier run was stopped here, and its results cannot be undone";

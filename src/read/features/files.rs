@@ -14,9 +14,9 @@ use super::vector::{self, Cell, Fault, Feature, Layer};
 use super::{Barrier, Features, Place, Stream};
 use crate::diag::{Code, Diagnostic, Origin, bound_from, listed, no_character};
 use crate::geom::Crs;
+use crate::read::input_file::InputFile;
 use crate::read::record::Named;
 use crate::read::table::shown;
-use crate::read::types::InputFile;
 
 /// The CRS of GeoJSON.
 const GEOJSON_CRS: &str = "OGC:CRS84";

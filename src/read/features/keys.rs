@@ -11,7 +11,7 @@ use toml::Spanned;
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::read::bounds::Bound;
 use crate::read::input::line_of;
-use crate::read::settings::SITE_TOML;
+use crate::read::names::SITE_TOML;
 use crate::units::{LengthUnit, as_given};
 
 /// `[features]`.

@@ -4,7 +4,6 @@
 use std::borrow::Cow;
 
 use super::types::{FlowRow, PathRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
-use crate::read::Span;
 use crate::results::Results;
 use crate::toward::End;
 use crate::toward::MeanGradient;
@@ -20,6 +19,7 @@ use crate::uncertainty::DirectionInterval;
 use crate::units::Azimuth;
 use crate::units::HeightUnits;
 use crate::units::LengthUnit;
+use crate::units::Span;
 use crate::write::decimals;
 
 /// Makes rows of results.

@@ -4,13 +4,13 @@ use serde::Serialize;
 
 use super::rows::Rows;
 use super::types::{PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
-use crate::read::Span;
 use crate::results::Results;
 use crate::results::TOWARD_CAUTIONS;
 use crate::toward::Role;
 use crate::toward::STEP_ERROR;
 use crate::toward::Toward;
 use crate::units::LengthUnit;
+use crate::units::Span;
 use crate::write::decimals;
 
 /// All that is said about where the water goes: the member `toward` of `summary.json`.

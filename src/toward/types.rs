@@ -1,0 +1,46 @@
+//! Where the water of a map goes.
+
+use super::along::LineReaches;
+use super::answer::Verdict;
+use super::ground::GroundComparison;
+use super::place::{SitePlace, TracedPath};
+use super::pumped::PumpedZone;
+use super::travel::Conductor;
+use super::vertical::VerticalGradient;
+
+/// Where the water goes and what it meets.
+#[derive(Debug, Clone)]
+pub struct Toward {
+    /// Sources, then receptors, then pumped wells, each in the order of its file.
+    pub places: Vec<SitePlace>,
+    /// Paths down from sources, up from receptors and from pumped wells.
+    pub paths: Vec<TracedPath>,
+    /// Every source with every receptor.
+    pub verdicts: Vec<Verdict>,
+    /// What velocities rest on.
+    pub conductor: Option<Conductor>,
+    /// Lines and what the water does along them.
+    pub lines: Vec<LineReaches>,
+    /// Pumped wells.
+    pub pumped: Vec<PumpedZone>,
+    /// Nested wells.
+    pub vertical: Vec<VerticalGradient>,
+    /// The surface against the ground.
+    pub ground: Option<GroundComparison>,
+    /// Whether paths were followed exactly over triangles, not over the grid.
+    pub on_triangles: bool,
+    /// Whether the surface has the cones of pumped wells: the triangles of simulated rounds do not
+    /// know them, and no rounds are drawn.
+    pub cones: bool,
+    /// A path over the grid that ends at the edge of the surface this near to a receptor reaches it,
+    /// a cell, m; `None` on triangles.
+    pub edge_m: Option<f64>,
+    /// A path this near to a point reaches it, m.
+    pub capture_m: f64,
+    /// How far to each side of a line the surface was read, m.
+    pub pair_m: f64,
+    /// Wells within this distance of each other count as nested, m.
+    pub nested_m: f64,
+    /// Nearer to water than this the surface may stand above the ground, m.
+    pub water_m: f64,
+}
