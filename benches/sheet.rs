@@ -12,7 +12,7 @@ use std::time::Instant;
 
 use headfall::draw;
 use headfall::read::{Overrides, SheetOverrides};
-use headfall::results::Results;
+use headfall::report::Results;
 use headfall::run;
 
 fn main() {

@@ -71,8 +71,8 @@ pub mod map;
 /// Where the water goes and what it meets.
 pub mod toward;
 
-/// Everything one map holds.
-pub mod results;
+/// What is said of a map, decided once.
+pub mod report;
 
 /// The map sheet.
 pub mod draw;

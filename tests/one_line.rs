@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 
 use headfall::diag::Code;
 use headfall::read::Overrides;
-use headfall::results::Results;
+use headfall::report::Results;
 use headfall::run;
 use headfall::triangulate::Mark;
 use serde_json::Value;

@@ -10,7 +10,7 @@ use std::sync::Arc;
 use serde_json::{Value, json};
 
 use headfall::read::{Method, Overrides};
-use headfall::results::Results;
+use headfall::report::Results;
 use headfall::run;
 
 use crate::support::{Browser, Folder, address, sample};

@@ -6,7 +6,7 @@ use std::process::Command;
 use headfall::diag::{Code, Diagnostic};
 use headfall::draw;
 use headfall::read::Overrides;
-use headfall::results::{CAUTIONS, Results};
+use headfall::report::{CAUTIONS, Results};
 use headfall::run::{self, Map};
 use headfall::write;
 use roxmltree::Document;

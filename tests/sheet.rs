@@ -9,7 +9,7 @@ use geo::algorithm::{Area, BooleanOps, Distance, Euclidean, Intersects};
 use geo::{Coord, LineString, Polygon, coord};
 use headfall::draw;
 use headfall::read::{Overrides, SheetOverrides};
-use headfall::results::Results;
+use headfall::report::Results;
 use headfall::run::Map;
 use headfall::units::LengthUnit;
 use rayon::prelude::*;

@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use headfall::diag::{Code, Diagnostic, Severity};
 use headfall::read::{Method, Overrides};
-use headfall::results::Results;
+use headfall::report::Results;
 use headfall::run::Map;
 use headfall::uncertainty::DirectionInterval;
 use headfall::units::Azimuth;

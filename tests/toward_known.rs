@@ -5,7 +5,7 @@ use std::process::Command;
 
 use geo::{MultiPoint, Point};
 use headfall::diag::Code;
-use headfall::results::Results;
+use headfall::report::Results;
 use headfall::toward::Outcome;
 use headfall::triangulate::Triangle;
 use headfall::write;

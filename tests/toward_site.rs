@@ -9,7 +9,7 @@ use geo::{Coord, Geometry, LineString, Point, Rect};
 use headfall::Error;
 use headfall::diag::{Code, Diagnostic, Origin};
 use headfall::read::{Overrides, Place};
-use headfall::results::Results;
+use headfall::report::Results;
 use headfall::run::{self, Map};
 use headfall::toward::{End, Outcome, Sense, Toward, Way};
 use headfall::write;

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use comfy_table::{CellAlignment, Table, presets};
 use headfall::compare::{MethodResult, Scores};
 use headfall::diag::printable;
-use headfall::results::ComparisonResults;
+use headfall::report::ComparisonResults;
 use headfall::run::{self, Compared};
 use headfall::units::{fixed, significant};
 use headfall::write::{self, Written};

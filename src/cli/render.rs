@@ -10,7 +10,7 @@ use headfall::diag::{Diagnostic, Severity, printable};
 use headfall::flow::MOST_OF_AREA;
 use headfall::map::Surfaced;
 use headfall::reduce::{Fate, ReadingAccount};
-use headfall::results::{Resolved, Results, counted};
+use headfall::report::{Resolved, Results, counted};
 use headfall::run::{Drawn, Heads, Map};
 use headfall::uncertainty::{DirectionInterval, GradientError};
 use headfall::units::{Azimuth, fixed, significant};

@@ -2,7 +2,7 @@
 
 use super::panel::Block;
 use super::style;
-use crate::results::Results;
+use crate::report::Results;
 use crate::toward::two_digits;
 use crate::units;
 use crate::units::LengthUnit;

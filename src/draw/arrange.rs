@@ -26,7 +26,7 @@ use super::view::View;
 use super::wells;
 use super::wells::{Aside, Posted, Posting, Tag};
 use super::words::Sign;
-use crate::results::Results;
+use crate::report::Results;
 
 /// A contour shorter than this many of its labels goes before the wells.
 const SHORT: f64 = 6.0;

@@ -9,7 +9,7 @@ use super::style;
 use super::view::View;
 use crate::geom::{Slope, distance};
 use crate::interpolate::RoundNumber;
-use crate::results::{Followed, Results};
+use crate::report::{Followed, Results};
 use crate::units::{Azimuth, median};
 
 /// Length of an arrow of the gradient that the legend shows, points.

@@ -8,7 +8,7 @@ use super::scene::{Item, Paint, Text, at};
 use super::style;
 use super::view::View;
 use crate::interpolate::RoundNumber;
-use crate::results::Results;
+use crate::report::Results;
 use crate::units::fixed;
 
 /// Marks along the frame are at least this far from each other, points.

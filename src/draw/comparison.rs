@@ -13,7 +13,7 @@ use crate::compare::LeftOut;
 use crate::compare::Scores;
 use crate::compare::Without;
 use crate::interpolate::RoundNumber;
-use crate::results::ComparisonResults;
+use crate::report::ComparisonResults;
 use crate::units::{fixed, median, power_of_ten, signed};
 
 const WIDTH: f64 = 720.0;

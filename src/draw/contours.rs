@@ -9,7 +9,7 @@ use super::room::Patch;
 use super::scene::{Item, Paint, Run};
 use super::style;
 use super::view::View;
-use crate::results::Results;
+use crate::report::Results;
 
 /// Every so many levels a contour is an index contour.
 const INDEX: i64 = 5;

@@ -11,7 +11,7 @@ use super::view::View;
 use super::wells::Posted;
 use crate::geom::{Frame, distance};
 use crate::read::Place;
-use crate::results::Results;
+use crate::report::Results;
 
 /// The size of names.
 const SIZE: f64 = 6.2;

@@ -16,7 +16,7 @@ use super::wells::Aside;
 use super::words::{Sign, Told, has, known_words, unknown_words};
 use crate::check::ControlPoint;
 use crate::read::WellKind;
-use crate::results::Results;
+use crate::report::Results;
 use crate::toward::Toward;
 use crate::units;
 

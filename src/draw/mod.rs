@@ -42,7 +42,7 @@ mod words;
 
 use std::io;
 
-use crate::results::Results;
+use crate::report::Results;
 
 pub use comparison::comparison;
 

@@ -14,7 +14,7 @@ use super::words;
 use super::words::Told;
 use crate::geom::bounds;
 use crate::read::{Orientation, Page};
-use crate::results::Results;
+use crate::report::Results;
 
 /// Points in a millimetre.
 const POINTS_PER_MM: f64 = 72.0 / 25.4;

@@ -7,7 +7,7 @@ use super::room::Patch;
 use super::scene::{Item, Paint, Run, Stroke, at};
 use super::style;
 use super::view::View;
-use crate::results::Results;
+use crate::report::Results;
 use crate::toward::ShownPath;
 
 /// A path begins no closer than this to another that is drawn, points: what lies between is left

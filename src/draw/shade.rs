@@ -7,7 +7,7 @@
 
 use super::scene::{Colour, Picture};
 use super::view::View;
-use crate::results::Results;
+use crate::report::Results;
 
 /// Lightness, green to red and blue to yellow of the lowest head's colour.
 const LOW: [f64; 3] = [0.70, -0.055, -0.065];

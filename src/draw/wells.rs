@@ -7,10 +7,8 @@ use super::room::{Patch, Pieces, Room};
 use super::scene::{Item, Paint, Run, Stroke, Text, at};
 use super::style;
 use super::view::View;
-use crate::check::ControlPoint;
 use crate::read::WellKind;
-use crate::reduce::Fate;
-use crate::results::Results;
+use crate::report::{Results, SetAside};
 use crate::units;
 
 /// The longest name that is written whole, points.
@@ -148,31 +146,13 @@ pub(super) struct Aside<'a> {
 
 /// The wells that were read and carry nothing, by name.
 pub(super) fn set_aside<'a>(results: &Results<'a>) -> Vec<Aside<'a>> {
-    let (control, site) = (&results.map.control, &results.map.site);
-    let mut used = vec![false; site.wells.len()];
-    for well in control.points().iter().filter_map(ControlPoint::well) {
-        used[well] = true;
-    }
-    let mut reasons: Vec<Vec<&str>> = vec![Vec::new(); site.wells.len()];
-    for account in control.accounts().iter().filter(|a| !used[a.well]) {
-        if let Fate::SetAside { reason, .. } = &account.fate
-            && !reasons[account.well].contains(&reason.as_str())
-        {
-            reasons[account.well].push(reason);
-        }
-    }
-    let mut aside: Vec<Aside> = reasons
-        .into_iter()
-        .enumerate()
-        .filter(|(_, reasons)| !reasons.is_empty())
-        .map(|(w, reasons)| Aside {
-            id: &site.wells[w].id,
-            reasons,
-            local: control.places()[w].map(|p| control.frame().to_local(p.crs)),
-        })
-        .collect();
-    aside.sort_by(|a, b| a.id.cmp(b.id));
-    aside
+    let frame = results.control.frame();
+    let of = |aside: SetAside<'a>| Aside {
+        id: &aside.well.id,
+        reasons: aside.reasons(),
+        local: aside.place.map(|p| frame.to_local(p.crs)),
+    };
+    results.set_aside().into_iter().map(of).collect()
 }
 
 /// All wells that stand in the frame: the control points in their order, then those set aside, then

@@ -12,7 +12,7 @@ use crate::diag::Code;
 use crate::flow::MOST_OF_AREA;
 use crate::interpolate::RoundNumber;
 use crate::read::Moment;
-use crate::results::{Followed, Results, counted};
+use crate::report::{Followed, Results, counted};
 use crate::uncertainty::{DirectionBasis, DirectionInterval};
 use crate::units;
 

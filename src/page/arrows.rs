@@ -11,7 +11,7 @@ use crate::page::measures;
 use crate::page::site;
 use crate::page::site::Site;
 use crate::page::tables;
-use crate::results::Followed;
+use crate::report::Followed;
 use crate::units::Azimuth;
 
 /// Length of the arrow of the ninth tenth of all gradients, pixels.

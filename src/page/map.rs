@@ -1,6 +1,6 @@
 //! The map on the screen: what is drawn, where, and what each mark tells.
 
-use std::collections::{BTreeMap, BTreeSet};
+
 
 use geo::Coord;
 use serde::Serialize;
@@ -21,8 +21,8 @@ use crate::page::plain;
 use crate::page::site::Site;
 use crate::page::tables;
 use crate::read::WellKind;
-use crate::reduce::Fate;
-use crate::results::Followed;
+use crate::report::SetAside;
+use crate::report::Followed;
 use crate::units::LengthUnit;
 
 /// A set-aside well or a feature farther from the wells than this part of their extent does not
@@ -215,31 +215,20 @@ fn wells(site: &Site, drawing: &Drawing, notes: &mut Vec<String>) -> (Vec<Mark>,
 struct Aside<'a> {
     id: &'a str,
     crs: Coord,
-    reasons: Vec<String>,
+    reasons: Vec<&'a str>,
     pumped: bool,
 }
 
 /// The wells that carry nothing and have a position, by name.
 fn aside<'a>(site: &Site<'a>) -> Vec<Aside<'a>> {
-    let (control, register) = (&site.results.control, &site.results.site.wells);
-    let used: BTreeSet<usize> = control.points().iter().filter_map(ControlPoint::well).collect();
-    let mut wells: BTreeMap<usize, Vec<String>> = BTreeMap::new();
-    for account in site.results.control.accounts().iter().filter(|a| !used.contains(&a.well)) {
-        let reasons = wells.entry(account.well).or_default();
-        if let Fate::SetAside { reason, .. } = &account.fate
-            && !reasons.contains(reason)
-        {
-            reasons.push(reason.clone());
-        }
-    }
+    let control = &site.results.control;
     let pumped = site.results.pumped_wells();
-    let mut aside: Vec<Aside> = wells
-        .into_iter()
-        .filter_map(|(well, reasons)| {
-            let (id, crs) = (register[well].id.as_str(), control.places()[well]?.crs);
-            Some(Aside { id, crs, reasons, pumped: pumped.iter().any(|p| p.name == id) })
-        })
-        .collect();
+    let of = |a: SetAside<'a>| {
+        let (id, crs) = (a.well.id.as_str(), a.place?.crs);
+        let reasons = a.reasons();
+        Some(Aside { id, crs, reasons, pumped: pumped.iter().any(|p| p.name == id) })
+    };
+    let mut aside: Vec<Aside> = site.results.set_aside().into_iter().filter_map(of).collect();
     for well in pumped {
         let carries = control.points().iter().any(|p| p.id == well.name);
         if !carries && aside.iter().all(|a| a.id != well.name) {

@@ -28,7 +28,7 @@ mod templates;
 mod toward;
 mod view;
 
-use crate::results::Results;
+use crate::report::Results;
 
 /// The page of a map, as the text of an HTML file.
 ///

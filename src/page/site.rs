@@ -4,7 +4,7 @@ use crate::geom::Factors;
 use crate::page::measures;
 use crate::page::plain;
 use crate::read::Moment;
-use crate::results::Results;
+use crate::report::Results;
 use crate::uncertainty::GradientError;
 use crate::units::Azimuth;
 use crate::units::LengthUnit;

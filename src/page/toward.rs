@@ -8,7 +8,7 @@ use crate::page::plain;
 use crate::page::site;
 use crate::page::site::Site;
 use crate::page::tables::{Cell, Table};
-use crate::results::TOWARD_CAUTIONS;
+use crate::report::TOWARD_CAUTIONS;
 use crate::toward::{End, LineReaches, Outcome, PumpedZone, Reach, Role, Toward, Verdict};
 use crate::toward::{time_words, two_digits};
 use crate::uncertainty::DirectionInterval;

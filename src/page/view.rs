@@ -26,7 +26,7 @@ use crate::page::tables::{AsideRow, HeadRow, Table, TriangleRow};
 use crate::page::toward;
 use crate::page::toward::Answers;
 use crate::reduce::Fate;
-use crate::results::Results;
+use crate::report::Results;
 use crate::units::LengthUnit;
 use crate::units::clean;
 

@@ -6,7 +6,7 @@ use geo::Coord;
 
 use super::decimals;
 use super::sure::Sure;
-use crate::results::Results;
+use crate::report::Results;
 use crate::units::HeightUnits;
 
 /// The results with the units and positions their files share.

@@ -16,7 +16,7 @@ use crate::read::{
     InputFile, Measurement, Method, Moment, Reading, Round, Settings, Site, Status, Well, WellKind,
 };
 use crate::reduce::{Fate, ReadingAccount};
-use crate::results::Results;
+use crate::report::Results;
 use crate::triangulate::{Mark, Mesh, Triangle};
 use crate::uncertainty;
 use crate::units::{Azimuth, LengthUnit};

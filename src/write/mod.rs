@@ -40,7 +40,7 @@ use crate::error::Error;
 use crate::map::Surfaced;
 use crate::page;
 use crate::read::VectorFormat;
-use crate::results::Results;
+use crate::report::Results;
 
 pub use allowed::allowed;
 pub use json::json;

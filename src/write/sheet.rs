@@ -7,7 +7,7 @@ use std::io;
 use std::path::PathBuf;
 
 use crate::draw;
-use crate::results::Results;
+use crate::report::Results;
 
 /// The sheet's files.
 pub(super) const FILES: [&str; 3] = ["map.pdf", "map.png", "map.svg"];

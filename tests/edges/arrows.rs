@@ -4,7 +4,7 @@ use std::path::Path;
 
 use geo::{Coord, Intersects, Line, LineString, Polygon};
 use headfall::read::Method;
-use headfall::results::Results;
+use headfall::report::Results;
 use headfall::run::Map;
 use headfall::{draw, page};
 use roxmltree::Document;

@@ -10,7 +10,7 @@ use crate::compare::Scores;
 use crate::diag::Diagnostic;
 use crate::interpolate::KrigingReport;
 use crate::read::InputFile;
-use crate::results::{Compared, ComparisonResults};
+use crate::report::{Compared, ComparisonResults};
 use crate::units::Azimuth;
 use crate::units::HeightUnits;
 use crate::write::decimals;

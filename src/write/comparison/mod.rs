@@ -10,7 +10,7 @@ use std::path::Path;
 
 use crate::draw;
 use crate::error::Error;
-use crate::results::ComparisonResults;
+use crate::report::ComparisonResults;
 use crate::write::Written;
 use crate::write::json::json;
 use crate::write::place;

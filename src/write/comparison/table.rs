@@ -3,7 +3,7 @@
 use std::io;
 
 use super::account;
-use crate::results::ComparisonResults;
+use crate::report::ComparisonResults;
 use crate::write::decimals;
 use crate::write::tables;
 

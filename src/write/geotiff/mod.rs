@@ -15,7 +15,7 @@ use crate::diag::printable;
 use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
 use crate::map::Surfaced;
-use crate::results::Results;
+use crate::report::Results;
 use crate::units::LengthUnit;
 use crate::write::context::Context;
 use crate::write::manners::Manners;

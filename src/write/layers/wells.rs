@@ -1,6 +1,5 @@
 //! `wells.geojson`.
 
-use std::collections::BTreeMap;
 use std::io;
 use std::path::Path;
 
@@ -10,8 +9,8 @@ use serde::Serialize;
 use crate::check::{ControlPoint, Place};
 use crate::read::Well;
 use crate::read::WellKind;
-use crate::reduce::Fate;
 use crate::reduce::ReadingAccount;
+use crate::report::SetAside;
 use crate::units::LengthUnit;
 use crate::write::context::Context;
 use crate::write::decimals;
@@ -41,13 +40,6 @@ pub(in crate::write) struct Properties<'a> {
     beside_pumping: Option<&'a str>,
 }
 
-/// A well that was read and is not a control point, with its readings' accounts.
-struct SetAside<'a> {
-    well: &'a Well,
-    place: Place,
-    accounts: Vec<&'a ReadingAccount>,
-}
-
 /// Writes the control points, then the wells that were set aside, by name.
 pub(in crate::write) fn wells(context: &Context, path: &Path) -> io::Result<()> {
     let (count, row) = rows(context);
@@ -64,15 +56,18 @@ pub(in crate::write) fn rows<'a>(
     let points = context.results.control.points();
     let of = |i: usize| Some((i, points[i].row(&context.results.site)?, points[i].kind()?));
     let used: Vec<(usize, &Well, WellKind)> = (0..points.len()).filter_map(of).collect();
-    let aside = set_aside(context);
+    // One whose coordinates do not fit the CRS still stands in heads.csv.
+    let placed = |aside: SetAside<'a>| Some((aside.place?, aside));
+    let aside: Vec<(Place, SetAside)> =
+        context.results.set_aside().into_iter().filter_map(placed).collect();
     (used.len() + aside.len(), move |k| {
         if let Some((i, row, kind)) = used.get(k) {
             let point = &points[*i];
             let place = Place { crs: point.crs, lon_lat: point.lon_lat };
             (place, of_control_point(context, *i, point, (row, *kind)))
         } else {
-            let well = &aside[k - used.len()];
-            (well.place, of_set_aside(context, well))
+            let (place, aside) = &aside[k - used.len()];
+            (*place, of_set_aside(context, aside))
         }
     })
 }
@@ -128,7 +123,7 @@ fn of_set_aside<'a>(context: &Context<'a>, aside: &SetAside<'a>) -> Properties<'
         id: &aside.well.id,
         kind: aside.well.kind,
         used: false,
-        reason: Some(reasons(&aside.accounts)),
+        reason: Some(aside.reasons().join("; ")),
         aquifer_unit: aside.well.aquifer_unit.as_deref(),
         head_m: metres(head),
         head_ft: feet(head),
@@ -150,40 +145,4 @@ fn of_set_aside<'a>(context: &Context<'a>, aside: &SetAside<'a>) -> Properties<'
         plane_residual_m: None,
         beside_pumping: None,
     }
-}
-
-/// Each reason once, in the order of the readings.
-fn reasons(accounts: &[&ReadingAccount]) -> String {
-    let mut reasons: Vec<&str> = Vec::new();
-    for account in accounts {
-        if let Fate::SetAside { reason, .. } = &account.fate
-            && !reasons.contains(&reason.as_str())
-        {
-            reasons.push(reason);
-        }
-    }
-    reasons.join("; ")
-}
-
-/// The wells that were set aside, by name. One whose coordinates do not fit the CRS is left out:
-/// it still stands in `heads.csv`.
-fn set_aside<'a>(context: &Context<'a>) -> Vec<SetAside<'a>> {
-    let control = &context.results.control;
-    let mut used = vec![false; context.results.site.wells.len()];
-    for well in control.points().iter().filter_map(ControlPoint::well) {
-        used[well] = true;
-    }
-    let mut accounts: BTreeMap<usize, Vec<&ReadingAccount>> = BTreeMap::new();
-    for account in control.accounts().iter().filter(|a| !used[a.well]) {
-        accounts.entry(account.well).or_default().push(account);
-    }
-    let mut aside: Vec<SetAside> = accounts
-        .into_iter()
-        .filter_map(|(w, accounts)| {
-            let place = control.places()[w]?;
-            Some(SetAside { well: &context.results.site.wells[w], place, accounts })
-        })
-        .collect();
-    aside.sort_by(|a, b| a.well.id.cmp(&b.well.id));
-    aside
 }

@@ -8,7 +8,7 @@ use crate::flow::MOST_OF_AREA;
 use crate::geom::length;
 use crate::geom::tolerance::Tolerances;
 use crate::reduce::Fate;
-use crate::results::Results;
+use crate::report::Results;
 use crate::triangulate::Mark;
 use crate::units::LengthUnit;
 use crate::write::decimals;

@@ -11,7 +11,7 @@ use crate::interpolate::{GridSpec, KrigingReport};
 use crate::read::Calibration;
 use crate::read::InputFile;
 use crate::read::{Round, Site};
-use crate::results::Options;
+use crate::report::Options;
 use crate::uncertainty::Basis;
 use crate::units::LengthUnit;
 use crate::write::sure::Sure;

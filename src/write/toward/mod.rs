@@ -14,7 +14,7 @@ pub use types::{PathRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow}
 
 pub(super) use rows::Rows;
 
-use crate::results::Results;
+use crate::report::Results;
 use crate::write::context::Context;
 use crate::write::geotiff;
 use crate::write::tables;

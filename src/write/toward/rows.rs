@@ -4,7 +4,7 @@
 use std::borrow::Cow;
 
 use super::types::{FlowRow, PathRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
-use crate::results::Results;
+use crate::report::Results;
 use crate::toward::End;
 use crate::toward::MeanGradient;
 use crate::toward::Outcome;

@@ -4,8 +4,8 @@ use serde::Serialize;
 
 use super::rows::Rows;
 use super::types::{PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
-use crate::results::Results;
-use crate::results::TOWARD_CAUTIONS;
+use crate::report::Results;
+use crate::report::TOWARD_CAUTIONS;
 use crate::toward::Role;
 use crate::toward::STEP_ERROR;
 use crate::toward::Toward;

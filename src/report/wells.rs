@@ -1,0 +1,144 @@
+//! Which wells carry a map, which do not and why, which are pumped.
+
+use std::collections::BTreeMap;
+
+use geo::Coord;
+
+use super::Results;
+use crate::check::{ControlPoint, ControlSet, Place, pumped_position};
+use crate::map::Surfaced;
+use crate::read::{Status, Well, WellKind};
+use crate::reduce::{Fate, ReadingAccount};
+
+impl<'a> Results<'a> {
+    /// The wells that were read and do not carry the map, by name.
+    #[must_use]
+    pub fn set_aside(&self) -> Vec<SetAside<'a>> {
+        let Surfaced { site, control, .. } = &*self.map.surfaced;
+        let mut used = vec![false; site.wells.len()];
+        for well in control.points().iter().filter_map(ControlPoint::well) {
+            used[well] = true;
+        }
+        let mut accounts: BTreeMap<usize, Vec<&ReadingAccount>> = BTreeMap::new();
+        for account in control.accounts().iter().filter(|a| !used[a.well]) {
+            accounts.entry(account.well).or_default().push(account);
+        }
+        let of = |(well, accounts): (usize, Vec<&'a ReadingAccount>)| SetAside {
+            well: &site.wells[well],
+            place: control.places()[well],
+            accounts,
+        };
+        let mut aside: Vec<SetAside> = accounts.into_iter().map(of).collect();
+        aside.sort_by(|a, b| a.well.id.cmp(&b.well.id));
+        aside
+    }
+
+    /// The pumped wells that have a place: those that the site declares, and those that were found
+    /// pumping in this round and carry nothing. Each name once, by name.
+    #[must_use]
+    pub fn pumped_wells(&self) -> Vec<PumpedPlace<'a>> {
+        let Surfaced { site, round, control, .. } = &*self.map.surfaced;
+        let register = |name: &str| site.wells.iter().position(|w| w.id == name);
+        let declared = site.pumped_wells.iter().filter_map(|p| {
+            let crs = pumped_position(p, site, control)?;
+            Some(PumpedPlace { name: &p.well, well: register(&p.well), crs })
+        });
+        let carries = |well: usize| control.points().iter().any(|p| p.well() == Some(well));
+        let found = control.accounts().iter().filter_map(|a| {
+            let pumping = round.readings[a.reading].status == Status::Pumping;
+            let crs = control.places()[a.well].filter(|_| pumping && !carries(a.well))?.crs;
+            Some(PumpedPlace { name: &site.wells[a.well].id, well: Some(a.well), crs })
+        });
+        let mut wells: Vec<PumpedPlace> = declared.chain(found).collect();
+        wells.sort_by_key(|w| w.name);
+        wells.dedup_by_key(|w| w.name);
+        wells
+    }
+
+    /// The standard deviation of a head that was measured, m; `None` for a stage between surveyed
+    /// places of a stream, which nobody read.
+    ///
+    /// # Units
+    /// - `point`: index into the control points
+    #[must_use]
+    pub fn measured_sd_m(&self, point: usize) -> Option<f64> {
+        let read = self.map.control.points()[point].well().is_some();
+        read.then(|| self.map.uncertainty.heads[point].sd_m)
+    }
+
+    /// What carries the map, points of streams left out: `12 wells and 3 gauges`.
+    #[must_use]
+    pub fn carriers(&self) -> String {
+        carriers(&self.map.control)
+    }
+
+    /// Points along streams that carry the map beside the wells: `12 points`.
+    #[must_use]
+    pub fn stream_points(&self) -> Option<String> {
+        let along = self.map.control.points().len() - self.map.control.wells().len();
+        (along > 0).then(|| counted(along, "point"))
+    }
+
+    /// What carries the map: `12 wells and 3 gauges, with 12 points along streams`.
+    #[must_use]
+    pub fn control_words(&self) -> String {
+        let along = self.stream_points().map(|points| format!(", with {points} along streams"));
+        self.carriers() + &along.unwrap_or_default()
+    }
+}
+
+/// A well that was read and does not carry the map.
+#[derive(Debug, Clone)]
+pub struct SetAside<'a> {
+    /// The well.
+    pub well: &'a Well,
+    /// Where it stands; `None` where its coordinates do not fit the CRS.
+    pub place: Option<Place>,
+    /// Its readings.
+    pub accounts: Vec<&'a ReadingAccount>,
+}
+
+impl<'a> SetAside<'a> {
+    /// Why: each reason once, in the order of its readings.
+    #[must_use]
+    pub fn reasons(&self) -> Vec<&'a str> {
+        let mut reasons: Vec<&str> = Vec::new();
+        for account in &self.accounts {
+            if let Fate::SetAside { reason, .. } = &account.fate
+                && !reasons.contains(&reason.as_str())
+            {
+                reasons.push(reason);
+            }
+        }
+        reasons
+    }
+}
+
+/// Wells and gauges that carry a map, in words.
+#[must_use]
+pub fn carriers(control: &ControlSet) -> String {
+    let of = |kind| control.points().iter().filter(|p| p.kind() == Some(kind)).count();
+    let (wells, gauges) = (of(WellKind::Well), of(WellKind::Gauge));
+    match (wells, gauges) {
+        (_, 0) => counted(wells, "well"),
+        (0, _) => counted(gauges, "gauge"),
+        _ => format!("{} and {}", counted(wells, "well"), counted(gauges, "gauge")),
+    }
+}
+
+/// A number of things: `1 well`, `2 wells`.
+#[must_use]
+pub fn counted(number: usize, thing: &str) -> String {
+    format!("{number} {thing}{}", if number == 1 { "" } else { "s" })
+}
+
+/// A pumped well.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PumpedPlace<'a> {
+    /// Its name.
+    pub name: &'a str,
+    /// Its number in the register, where it stands there.
+    pub well: Option<usize>,
+    /// Where it stands, CRS units.
+    pub crs: Coord,
+}
