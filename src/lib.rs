@@ -4,7 +4,7 @@
 //!
 //! | module | takes | gives |
 //! |---|---|---|
-//! | [`read`] | a site folder or a table | what the files say |
+//! | [`read`] | a site folder or a table | a site and its rounds |
 //! | [`reduce`] | readings | heads, and an account of every reading |
 //! | [`check`] | heads | control points fit to be mapped, or a refusal |
 //! | [`triangulate`] | control points | Delaunay triangles |
@@ -12,12 +12,13 @@
 //! | [`contour`] | the surface | lines of equal head |
 //! | [`flow`] | triangles | gradients and directions |
 //! | [`uncertainty`] | heads and their errors | intervals, bands, spreads |
+//! | [`cross_validate`] | all methods, each well left out | which surface suits the wells |
 //! | [`map`] | all of these | one bundle |
 //! | [`toward`] | a map | flow paths and what they meet |
-//! | [`draw`] | all of these | the map sheet |
-//! | [`page`] | all of these | `report.html` |
-//! | [`compare`] | all methods, each well left out | which surface suits the wells |
-//! | [`mod@write`] | all of these | files |
+//! | [`report`] | a map | what is said of it |
+//! | [`draw`] | a report | the map sheet |
+//! | [`page`] | a report | `report.html` |
+//! | [`mod@write`] | a report | files |
 //! | [`run`] | a folder | the whole way |
 
 /// What PROJ and GDAL may see.
@@ -63,7 +64,7 @@ pub mod flow;
 pub mod uncertainty;
 
 /// Which surface suits the wells.
-pub mod compare;
+pub mod cross_validate;
 
 /// A map: everything that is computed of one round.
 pub mod map;

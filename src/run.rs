@@ -6,8 +6,8 @@ use std::sync::Arc;
 
 use crate::check;
 use crate::check::ControlSet;
-use crate::compare;
 use crate::contour;
+use crate::cross_validate;
 use crate::diag::Diagnostic;
 use crate::diag::bound_from;
 use crate::error::Error;
@@ -245,7 +245,7 @@ pub fn toward(
 ///
 /// # Errors
 /// Those of [`heads`], [`Error::Check`], and [`Error::Map`] when no method can be used.
-pub fn compare(
+pub fn cross_validate(
     source: &Path,
     overrides: &Overrides,
     findings: &mut Vec<Diagnostic>,
@@ -255,13 +255,13 @@ pub fn compare(
     let Heads { site, round, .. } = heads;
     let sds = in_elevation_unit(&control, &uncertainty::heads(&round, &control));
     progress::begin(Stage::Comparison);
-    let comparison = compare::compare(&site, &control, &mesh, &flow, &sds)?;
-    findings.extend(compare::cautions(&comparison));
+    let comparison = cross_validate::cross_validate(&site, &control, &mesh, &flow, &sds)?;
+    findings.extend(cross_validate::cautions(&comparison));
     bound_from(findings, 0);
     Ok(Compared { site, round, control, flow, sds, comparison })
 }
 
-/// Writes a comparison into a folder; `None` takes `out/ROUND/compare` inside the site's folder.
+/// Writes a comparison into a folder; `None` takes `out/ROUND/cross-validation` inside the site's folder.
 ///
 /// # Errors
 /// [`Error::Write`]; earlier results then stand as they were.
@@ -273,7 +273,7 @@ pub fn write_comparison(
 ) -> Result<Written, Error> {
     let folder = match out {
         Some(folder) => folder.to_owned(),
-        None => results_folder(source, &compared.round).join("compare"),
+        None => results_folder(source, &compared.round).join("cross-validation"),
     };
     write::allowed(&folder, source)?;
     write::comparison(&ComparisonResults { compared, findings }, &folder)

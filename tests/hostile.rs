@@ -169,7 +169,7 @@ fn shown(text: &str) -> String {
 #[test]
 fn nothing_said_on_the_terminal_steers_it() {
     let site = Hostile::new();
-    for command in ["draw", "check", "compare"] {
+    for command in ["draw", "check", "cross-validate"] {
         for more in [&[][..], &["--json"]] {
             let output = site.run(command, more);
             assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
@@ -206,12 +206,13 @@ fn no_cell_of_a_table_is_a_formula_and_every_text_comes_back() {
     let site = Hostile::new();
     let out = site.drawn(&["--format", "csv"]);
     let compared = site.out("compared");
-    let output = site.run("compare", &["--quiet", "--out", compared.to_str().expect("text")]);
+    let output =
+        site.run("cross-validate", &["--quiet", "--out", compared.to_str().expect("text")]);
     assert!(output.status.success(), "compared");
     let tables = [
         out.join("heads.csv"),
         out.join("triangles.csv"),
-        compared.join("compare.csv"),
+        compared.join("cross-validation.csv"),
         out.join("layers-csv/wells.csv"),
         out.join("layers-csv/triangles.csv"),
     ];
@@ -324,12 +325,12 @@ fn every_gis_format_holds_every_well_under_its_printable_name() {
 fn the_figure_of_a_comparison_stays_a_drawing() {
     let site = Hostile::new();
     let out = site.out("compared");
-    let output = site.run("compare", &["--quiet", "--out", out.to_str().expect("text")]);
+    let output = site.run("cross-validate", &["--quiet", "--out", out.to_str().expect("text")]);
     assert!(output.status.success(), "compared");
-    let svg = std::fs::read_to_string(out.join("compare.svg")).expect("UTF-8");
+    let svg = std::fs::read_to_string(out.join("cross-validation.svg")).expect("UTF-8");
     drawing(&svg, &["svg", "title", "g", "path", "circle", "text"]);
     let told: Value =
-        serde_json::from_slice(&std::fs::read(out.join("compare.json")).expect("a file"))
+        serde_json::from_slice(&std::fs::read(out.join("cross-validation.json")).expect("a file"))
             .expect("JSON");
     let worst = told["methods"][0]["worst_wells"][0].as_str().expect("a well");
     let tree = roxmltree::Document::parse(&svg).expect("XML");

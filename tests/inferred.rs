@@ -8,7 +8,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use geo::Coord;
-use headfall::compare::Candidate;
+use headfall::cross_validate::Candidate;
 use headfall::geom::{distance, usual_spacing};
 use headfall::read::{Method, Overrides};
 use headfall::run::{self, Map};
@@ -135,7 +135,7 @@ fn parted(site: &Path, round: &str, some: usize, interval: f64) -> Vec<(Candidat
     let all = mapped(site);
     let left_out = left_out(site, round, &all, some);
     let compared =
-        run::compare(site, &Overrides::default(), &mut Vec::new()).expect("a comparison");
+        run::cross_validate(site, &Overrides::default(), &mut Vec::new()).expect("a comparison");
     let rule = all.site.settings.uncertainty.inferred;
     let metres = all.control.elevation_unit().metres();
     let of = |candidate: Candidate| {

@@ -57,7 +57,7 @@ mod surface;
 mod scattered;
 
 /// Wells left out, against libraries that build every system anew.
-mod compare;
+mod cross_validate;
 
 /// More wells than are worked on all at once.
 mod many_wells;

@@ -43,7 +43,7 @@ fn few_open_files_are_a_refusal_that_leaves_nothing() {
     let all = ["shapefile", "flatgeobuf", "csv"];
     let mut toward = vec!["toward", &landfill, "--out", &out, "--rasters", "--threads", "8"];
     toward.extend(all.iter().flat_map(|f| ["--format", f]));
-    let compare = ["compare", &depot, "--out", &out];
+    let compare = ["cross-validate", &depot, "--out", &out];
     let commands: [&[&str]; 3] = [&draw, &toward, &compare];
     for most in [5, 6, 7, 8, 10, 14, 18, 20, 24, 32, 60] {
         for args in commands {

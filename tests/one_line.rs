@@ -209,8 +209,8 @@ fn a_straight_creek_makes_no_endless_gradients() {
 fn leaving_a_well_on_the_line_out_is_counted() {
     let folder = folder(0.0);
     let mut findings = Vec::new();
-    let compared =
-        run::compare(folder.path(), &Overrides::default(), &mut findings).expect("a comparison");
+    let compared = run::cross_validate(folder.path(), &Overrides::default(), &mut findings)
+        .expect("a comparison");
     let middle = compared.control.points().iter().position(|p| p.id == "W-1").expect("the well");
     let without = compared.comparison.without[middle].mean.expect("a mean");
     let (east, north) = mean_within(&[0, 2, 4, 3], &fence(0.0));

@@ -65,7 +65,7 @@ fn the_stages_of_a_run_are_heard_in_their_order_and_every_step_is_done() {
 fn a_comparison_is_heard_method_by_method() {
     let site = sample("closed-landfill");
     let events = heard(|| {
-        run::compare(&site, &Overrides::default(), &mut Vec::new()).expect("a comparison");
+        run::cross_validate(&site, &Overrides::default(), &mut Vec::new()).expect("a comparison");
     });
     assert_eq!(stages(&events), [Stage::Reading, Stage::Checking, Stage::Comparison]);
     assert!(events.iter().any(|e| matches!(e, Event::Steps(count) if *count > 3)), "{events:?}");

@@ -106,7 +106,7 @@ fn the_level_of_a_pumped_well_is_told_by_every_command() {
     assert_eq!(found[0].wells, ["W-7"]);
 
     let mut findings = Vec::new();
-    run::compare(folder.path(), &Overrides::default(), &mut findings).expect("a comparison");
+    run::cross_validate(folder.path(), &Overrides::default(), &mut findings).expect("a comparison");
     assert_eq!(of(Code::PumpedLevelUsed, &findings).len(), 1, "{findings:#?}");
 
     let output = Command::new(env!("CARGO_BIN_EXE_headfall"))

@@ -13,7 +13,7 @@ const SITES: [&str; 3] = ["fuel-depot", "closed-landfill", "river-valley"];
 
 const SCHEMAS: [(&str, &str); 3] = [
     ("draw", include_str!("../docs/summary.schema.json")),
-    ("compare", include_str!("../docs/compare.schema.json")),
+    ("cross-validate", include_str!("../docs/cross-validation.schema.json")),
     ("toward", include_str!("../docs/summary.schema.json")),
 ];
 
@@ -157,7 +157,7 @@ fn a_full_standard_output_is_told_and_a_closed_one_ends_quietly() {
         }
         command.arg(&table).stdout(to).stderr(Stdio::piped()).output().expect("the program runs")
     };
-    for name in ["draw", "check", "compare"] {
+    for name in ["draw", "check", "cross-validate"] {
         for json in [true, false] {
             if let Ok(full) = std::fs::OpenOptions::new().write(true).open("/dev/full") {
                 let output = command(name, json, full.into());

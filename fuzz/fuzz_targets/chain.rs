@@ -54,7 +54,7 @@ libfuzzer_sys::fuzz_target!(|input: &[u8]| {
         }
     }
     let mut findings = Vec::new();
-    if let Err(error) = run::compare(folder.path(), &overrides, &mut findings) {
+    if let Err(error) = run::cross_validate(folder.path(), &overrides, &mut findings) {
         refused(&error);
     }
     folder.untouched(&files);

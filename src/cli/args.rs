@@ -28,7 +28,7 @@ pub(crate) enum Command {
     /// Draw the map with the water followed from the site's sources and back from its receptors
     Toward(Toward),
     /// Leave each well out in turn: which surface suits the wells, which well turns the direction
-    Compare(Compare),
+    CrossValidate(CrossValidate),
     /// Make a small, commented site folder to fill in
     Start {
         /// The folder to make
@@ -147,7 +147,7 @@ pub(crate) struct Toward {
 }
 
 #[derive(Debug, clap::Args)]
-pub(crate) struct Compare {
+pub(crate) struct CrossValidate {
     #[command(flatten)]
     pub(crate) source: Source,
 
@@ -155,7 +155,7 @@ pub(crate) struct Compare {
     #[arg(long, value_name = "METHOD", value_parser = methods())]
     pub(crate) surface: Option<Method>,
 
-    /// The folder of the results [default: SITE/out/ROUND/compare]
+    /// The folder of the results [default: SITE/out/ROUND/cross-validation]
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
 }

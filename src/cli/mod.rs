@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 mod args;
-mod compare;
+mod cross_validate;
 mod exit;
 pub(crate) mod handles;
 pub(crate) mod memory;
@@ -30,7 +30,7 @@ pub(crate) fn run(args: &Args) -> Exit {
         Command::Draw(draw) => with_threads(&draw.source, || self::draw(draw)),
         Command::Check(check) => with_threads(&check.source, || self::check(check)),
         Command::Toward(toward) => with_threads(&toward.source, || toward::run(toward)),
-        Command::Compare(compare) => with_threads(&compare.source, || compare::run(compare)),
+        Command::CrossValidate(args) => with_threads(&args.source, || cross_validate::run(args)),
         Command::Start { dir } => start(dir),
         Command::Licences => say::out(LICENCES, End { said: Exit::Done, unsaid: Exit::Unsaid }),
     }

@@ -52,7 +52,7 @@ pub fn surface(
     if let Some(fit) = fit {
         findings.extend(fit.cautions.iter().map(|caution| {
             caution.told("").advice(
-                "compare with other methods by `headfall compare`, or give the covariance under \
+                "compare with other methods by `headfall cross-validate`, or give the covariance under \
                  [kriging] in site.toml",
             )
         }));

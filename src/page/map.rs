@@ -1,7 +1,5 @@
 //! The map on the screen: what is drawn, where, and what each mark tells.
 
-
-
 use geo::Coord;
 use serde::Serialize;
 
@@ -21,8 +19,8 @@ use crate::page::plain;
 use crate::page::site::Site;
 use crate::page::tables;
 use crate::read::WellKind;
-use crate::report::SetAside;
 use crate::report::Followed;
+use crate::report::SetAside;
 use crate::units::LengthUnit;
 
 /// A set-aside well or a feature farther from the wells than this part of their extent does not

@@ -4,7 +4,7 @@ use std::ops::Deref;
 use std::sync::Arc;
 
 use crate::check::ControlSet;
-use crate::compare::Comparison;
+use crate::cross_validate::Comparison;
 use crate::diag::Diagnostic;
 use crate::flow::SiteFlow;
 use crate::read::{InputFile, Round, Site};

@@ -119,7 +119,7 @@ fn no_command_changes_a_byte_of_any_format_or_leaves_a_file() {
             std::fs::write(path, bytes).expect("written");
         }
         let (before, out) = (everything(folder.path()), Folder::new());
-        for command in ["check", "draw", "toward", "compare"] {
+        for command in ["check", "draw", "toward", "cross-validate"] {
             let mut args = vec![command.into(), folder.path().as_os_str().to_owned()];
             if command != "check" {
                 args.extend(["--out".into(), out.path().join(command).into_os_string()]);

@@ -2,7 +2,7 @@
 //! `tests/data/barriers/make.py` with shapely, SciPy and NumPy.
 
 use geo::{Coord, Intersects, Line, LineString};
-use headfall::compare::LeftOut;
+use headfall::cross_validate::LeftOut;
 use headfall::read::{Method, Overrides};
 use headfall::run::{self, Map};
 use headfall::toward::Way;
@@ -132,7 +132,7 @@ fn the_cone_on_the_map_is_the_one_told() {
 
 /// What a method says of the wells left out, by the wells' names.
 fn left_out(folder: &Folder, name: &str) -> (LeftOut, Vec<String>) {
-    let compared = run::compare(folder.path(), &Overrides::default(), &mut Vec::new());
+    let compared = run::cross_validate(folder.path(), &Overrides::default(), &mut Vec::new());
     let compared = compared.expect("a comparison");
     let names = compared.control.points().iter().map(|p| p.id.clone()).collect();
     let found = compared.comparison.methods.into_iter().find(|m| m.candidate.name() == name);

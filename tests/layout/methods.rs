@@ -79,9 +79,9 @@ fn every_method_is_named_where_methods_are_listed() {
     let mut complaints = Vec::new();
     for (file, around) in [
         ("README.md", "`"),
-        ("docs/compare.md", "`"),
+        ("docs/cross-validate.md", "`"),
         ("docs/site-folder.md", "\""),
-        ("docs/compare.schema.json", "\""),
+        ("docs/cross-validation.schema.json", "\""),
         ("docs/summary.schema.json", "\""),
         ("src/page/templates.rs", ".html\""),
     ] {

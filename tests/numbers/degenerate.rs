@@ -233,7 +233,7 @@ fn maps_of_them_have_no_absurd_number_in_any_file() {
         folder.file(&format!("{site}/site.toml"), toml);
         let source = folder.file(&format!("{site}/wells.csv"), text);
         let what = format!("{i} {table:?} {unit} {}", source.display());
-        for command in ["draw", "compare", "toward"] {
+        for command in ["draw", "cross-validate", "toward"] {
             let out = folder.path().join(format!("{i}-{command}"));
             let output = Command::new(env!("CARGO_BIN_EXE_headfall"))
                 .args([command, "--out"])

@@ -70,7 +70,7 @@ fn what_a_fit_is_worth_is_told_by_compare_as_by_draw_and_bounds_have_no_errors()
     assert_eq!(fit.standard_errors.range_m, None, "{fit:?}");
     assert!(fit.standard_errors.partial_sill.is_some_and(f64::is_finite), "{fit:?}");
     let mut findings = Vec::new();
-    run::compare(site.path(), &Overrides::default(), &mut findings).expect("a comparison");
+    run::cross_validate(site.path(), &Overrides::default(), &mut findings).expect("a comparison");
     let told = of(Code::CovarianceCaution, &findings);
     for d in told_by_draw {
         let found = told.iter().find(|t| t.message.ends_with(&d.message));

@@ -1,12 +1,12 @@
-//! `compare.json`.
+//! `cross-validation.json`.
 
 use serde::Serialize;
 
 use super::NAMES;
-use crate::compare::Effect;
-use crate::compare::LeftOut;
-use crate::compare::MethodResult;
-use crate::compare::Scores;
+use crate::cross_validate::Effect;
+use crate::cross_validate::LeftOut;
+use crate::cross_validate::MethodResult;
+use crate::cross_validate::Scores;
 use crate::diag::Diagnostic;
 use crate::interpolate::KrigingReport;
 use crate::read::InputFile;
@@ -28,7 +28,7 @@ const CAUTIONS: &[&str] = &[
     "This is a screening aid. Local codes and the judgement of a licensed professional decide.",
 ];
 
-/// All a comparison says: the content of `compare.json`, which `docs/compare.schema.json`
+/// All a comparison says: the content of `cross-validation.json`, which `docs/cross-validation.schema.json`
 /// describes.
 #[derive(Debug, Serialize)]
 pub struct ComparisonSummary<'a> {
@@ -183,7 +183,7 @@ impl EffectSummary {
     }
 }
 
-/// Sums a comparison up: the content of `compare.json`.
+/// Sums a comparison up: the content of `cross-validation.json`.
 ///
 /// # Units
 /// Named by the members; rounded as `docs/outputs.md` says.

@@ -1,4 +1,4 @@
-//! The files of a comparison: `compare.csv`, `compare.json`, `compare.svg`.
+//! The files of a comparison: `cross-validation.csv`, `cross-validation.json`, `cross-validation.svg`.
 
 mod account;
 mod table;
@@ -22,7 +22,8 @@ pub use account::{
 };
 
 /// The names of the files, sorted.
-const NAMES: [&str; 4] = ["compare.csv", "compare.json", "compare.svg", RECORD];
+const NAMES: [&str; 4] =
+    ["cross-validation.csv", "cross-validation.json", "cross-validation.svg", RECORD];
 
 /// Writes a comparison into the folder `out`, all files or none, as [`crate::write::write`] does.
 ///
@@ -39,9 +40,9 @@ pub fn comparison(results: &ComparisonResults, out: &Path) -> Result<Written, Er
             .and_then(|bytes| fs::File::create_new(staging.path(name))?.write_all(&bytes))
             .map_err(place::failed("a result cannot be written", &out.join(name)))
     };
-    make("compare.csv", table::table(results))?;
-    make("compare.json", Ok((json(&comparison_summary(results)) + "\n").into_bytes()))?;
-    make("compare.svg", Ok(draw::comparison(results).svg().into_bytes()))?;
+    make("cross-validation.csv", table::table(results))?;
+    make("cross-validation.json", Ok((json(&comparison_summary(results)) + "\n").into_bytes()))?;
+    make("cross-validation.svg", Ok(draw::comparison(results).svg().into_bytes()))?;
     let told = staging.place(&results.inputs().collect::<Vec<_>>())?;
     Ok(Written { files: NAMES.iter().map(|name| out.join(name)).collect(), told })
 }

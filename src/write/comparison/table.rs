@@ -1,4 +1,4 @@
-//! `compare.csv`: a row a well, two columns a method, three where it has a standard deviation.
+//! `cross-validation.csv`: a row a well, two columns a method, three where it has a standard deviation.
 
 use std::io;
 

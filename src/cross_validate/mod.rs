@@ -3,7 +3,7 @@
 //!
 //! No method is solved afresh for each well: kriging and splines have the answer in closed form,
 //! natural neighbours and triangles change around the well alone. How far the direction of flow
-//! and the gradient of the site hang on each well comes with it. `docs/compare.md` says how the
+//! and the gradient of the site hang on each well comes with it. `docs/cross-validate.md` says how the
 //! numbers are to be read.
 
 mod direction;
@@ -45,8 +45,8 @@ use predict::foretold;
 /// used.
 ///
 /// # References
-/// `docs/compare.md`.
-pub fn compare(
+/// `docs/cross-validate.md`.
+pub fn cross_validate(
     site: &Site,
     control: &ControlSet,
     mesh: &Mesh,

@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use geo::Coord;
 use headfall::check::ControlSet;
-use headfall::compare::{Comparison, LeftOut, compare};
+use headfall::cross_validate::{Comparison, LeftOut, cross_validate};
 use headfall::flow::SiteFlow;
 use headfall::interpolate::natural::{NaturalNeighbour, Variant};
 use headfall::interpolate::scattered;
@@ -51,7 +51,8 @@ fn fixture(base: Option<f64>) -> Compared {
     let flow = flow::site(&control, &mesh).expect("a flow").value;
     // PyKrige takes heads without error; so small a one is none.
     let sds = vec![1e-9; mesh.heads().len()];
-    let comparison = compare(&heads.site, &control, &mesh, &flow, &sds).expect("a comparison");
+    let comparison =
+        cross_validate(&heads.site, &control, &mesh, &flow, &sds).expect("a comparison");
     Compared { control, mesh, flow, comparison, reference }
 }
 
@@ -222,13 +223,13 @@ fn text(file: PathBuf) -> String {
 fn the_command_writes_its_files_and_tells_what_they_hold() {
     let folder = Folder::new();
     let out = folder.path().join("told");
-    let table = ["compare", "--crs", "EPSG:26915", "--json"];
+    let table = ["cross-validate", "--crs", "EPSG:26915", "--json"];
     let output = headfall(&table, &data("wells.csv"), &out);
     assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
     let told: Value = serde_json::from_slice(&output.stdout).expect("JSON");
-    let kept: Value = serde_json::from_str(&text(out.join("compare.json"))).expect("JSON");
+    let kept: Value = serde_json::from_str(&text(out.join("cross-validation.json"))).expect("JSON");
     assert_eq!(told, kept, "--json prints what the file holds");
-    let schema = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/compare.schema.json");
+    let schema = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/cross-validation.schema.json");
     let schema: Value = serde_json::from_str(&text(schema)).expect("a schema");
     let validator = jsonschema::draft202012::new(&schema).expect("a schema");
     let wrong: Vec<String> =
@@ -238,7 +239,7 @@ fn the_command_writes_its_files_and_tells_what_they_hold() {
     worse["methods"][0]["all"]["wells"] = Value::from("many");
     assert!(!validator.is_valid(&worse), "the schema refuses what is not described");
     // The table holds the residuals of the account.
-    let mut table = csv::Reader::from_path(out.join("compare.csv")).expect("a table");
+    let mut table = csv::Reader::from_path(out.join("cross-validation.csv")).expect("a table");
     let headings = table.headers().expect("headings").clone();
     let column = |name: &str| headings.iter().position(|h| h == name).expect("a column");
     let rows: Vec<csv::StringRecord> = table.records().map(|r| r.expect("a row")).collect();
@@ -259,7 +260,7 @@ fn the_command_writes_its_files_and_tells_what_they_hold() {
             }
         }
     }
-    let figure = text(out.join("compare.svg"));
+    let figure = text(out.join("cross-validation.svg"));
     let worst = kept["methods"][0]["worst_wells"][0].as_str().expect("a well");
     assert!(figure.contains(&format!(">{worst}</text>")), "the worst well is named");
 }
@@ -277,17 +278,18 @@ fn the_same_bytes_whatever_the_threads_and_the_order_of_rows() {
         [(data("wells.csv"), "1"), (data("wells.csv"), "7"), (reversed, "2")].iter().enumerate()
     {
         let out = folder.path().join(k.to_string());
-        let arguments = ["compare", "--crs", "EPSG:26915", "--quiet", "--threads", threads];
+        let arguments = ["cross-validate", "--crs", "EPSG:26915", "--quiet", "--threads", threads];
         assert!(headfall(&arguments, site, &out).status.success(), "compared");
-        let mut json: Value = serde_json::from_str(&text(out.join("compare.json"))).expect("JSON");
+        let mut json: Value =
+            serde_json::from_str(&text(out.join("cross-validation.json"))).expect("JSON");
         // The hash of the table and the lines that findings name differ with its rows.
         json["inputs"] = Value::Null;
         for finding in json["findings"].as_array_mut().expect("findings") {
             finding["at"] = Value::Null;
         }
         found.push([
-            text(out.join("compare.csv")),
-            text(out.join("compare.svg")),
+            text(out.join("cross-validation.csv")),
+            text(out.join("cross-validation.svg")),
             json.to_string(),
         ]);
     }
@@ -304,12 +306,12 @@ fn methods_that_cannot_be_used_are_listed_with_the_reason() {
                  C,480100,4980100,99.9\nD,480000,4980100,100.1\nE,480040,4980060,99.97\n";
     let site = folder.file("wells.csv", wells);
     let out = folder.path().join("out");
-    let arguments = ["compare", "--crs", "EPSG:26915"];
+    let arguments = ["cross-validate", "--crs", "EPSG:26915"];
     let output = headfall(&arguments, &site, &out);
     assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
     let told = String::from_utf8(output.stdout).expect("text");
     assert!(told.contains("kriging cannot be used: kriging: 5 wells are too few"), "{told}");
-    let kept: Value = serde_json::from_str(&text(out.join("compare.json"))).expect("JSON");
+    let kept: Value = serde_json::from_str(&text(out.join("cross-validation.json"))).expect("JSON");
     let kriging = &kept["methods"][3];
     assert_eq!(kriging["method"], "kriging");
     assert!(kriging["refused"].as_str().is_some_and(|r| r.contains("too few")), "{kriging}");
@@ -323,18 +325,18 @@ fn earlier_files_stand_when_no_comparison_can_be_made() {
     let folder = Folder::new();
     let wells = "Well,Easting,Northing,Elevation\nA,480000,4980000,100.0\nB,480100,4980000,99.8\n";
     let site = folder.file("wells.csv", wells);
-    folder.file("out/compare.csv", "earlier");
+    folder.file("out/cross-validation.csv", "earlier");
     let out = folder.path().join("out");
-    let output = headfall(&["compare", "--crs", "EPSG:26915"], &site, &out);
+    let output = headfall(&["cross-validate", "--crs", "EPSG:26915"], &site, &out);
     assert_eq!(output.status.code(), Some(2), "two wells");
-    assert_eq!(text(out.join("compare.csv")), "earlier");
+    assert_eq!(text(out.join("cross-validation.csv")), "earlier");
     assert_eq!(std::fs::read_dir(&out).expect("the folder").count(), 1, "nothing beside it");
 }
 
 /// A comparison of a site folder, with its findings.
 fn compared(folder: &Folder) -> run::Compared {
     let mut findings = Vec::new();
-    run::compare(folder.path(), &Overrides::default(), &mut findings)
+    run::cross_validate(folder.path(), &Overrides::default(), &mut findings)
         .unwrap_or_else(|e| panic!("{e:?}\n{findings:#?}"))
 }
 

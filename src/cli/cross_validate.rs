@@ -1,27 +1,27 @@
-//! `headfall compare`.
+//! `headfall cross-validate`.
 
 use std::fmt::Write as _;
 
 use comfy_table::{CellAlignment, Table, presets};
-use headfall::compare::{MethodResult, Scores};
+use headfall::cross_validate::{MethodResult, Scores};
 use headfall::diag::printable;
 use headfall::report::ComparisonResults;
 use headfall::run::{self, Compared};
 use headfall::units::{fixed, significant};
 use headfall::write::{self, Written};
 
-use super::args::Compare;
+use super::args::CrossValidate;
 use super::exit::Exit;
 use super::say::End;
 use super::{overrides, progress, refused_to, render, say};
 
 /// Compares all methods, writes the files and tells.
-pub(super) fn run(args: &Compare) -> Exit {
+pub(super) fn run(args: &CrossValidate) -> Exit {
     let source = &args.source;
     let mut findings = Vec::new();
     let overrides = overrides(source, args.surface);
     let compared = progress::shown(source, || {
-        let c = run::compare(&source.path, &overrides, &mut findings)?;
+        let c = run::cross_validate(&source.path, &overrides, &mut findings)?;
         let written = run::write_comparison(&source.path, &c, args.out.as_deref(), &findings)?;
         Ok((c, written))
     });
