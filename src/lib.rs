@@ -20,6 +20,34 @@
 //! | [`page`] | a report | `report.html` |
 //! | [`mod@write`] | a report | files |
 //! | [`run`] | a folder | the whole way |
+//!
+//! # Example
+//! Three wells of a site that no file describes. The head falls by 1 m over 100 m to the east:
+//!
+//! ```
+//! use std::sync::Arc;
+//!
+//! use headfall::units::LengthUnit;
+//! use headfall::{Measurement, Reading, Round, Settings, Site, Well, run};
+//!
+//! # fn main() -> Result<(), headfall::Error> {
+//! let settings = Settings::new("Low Field", "EPSG:26915", LengthUnit::Metre);
+//! let wells = [("MW-1", 0.0, 0.0, 10.0), ("MW-2", 100.0, 0.0, 9.0), ("MW-3", 0.0, 100.0, 10.0)];
+//! let readings = wells.iter().map(|w| Reading::new(w.0, Measurement::Elevation(w.3))).collect();
+//! let round = Round::new("spring", readings, &settings);
+//! let register = wells.iter().map(|w| Well::new(w.0, 500_000.0 + w.1, 4_980_000.0 + w.2)).collect();
+//! let site = Site::new(settings, register);
+//!
+//! let mut findings = Vec::new();
+//! let map = run::map(run::reduced(Arc::new(site), Arc::new(round), &mut findings)?, &mut findings)?;
+//! assert!((map.flow.plane_gradient - 0.01).abs() < 1e-9);
+//! let azimuth = map.flow.plane_azimuth_grid.expect("it slopes");
+//! assert!((azimuth.degrees() - 90.0).abs() < 1e-6, "to the east");
+//! # Ok(())
+//! # }
+//! ```
+//!
+//! More in `examples/`: a site in memory, a table, contours of a grid of one's own, flow paths.
 
 /// What PROJ and GDAL may see.
 pub mod sealed;
@@ -88,3 +116,6 @@ pub mod write;
 pub mod run;
 
 pub use error::Error;
+pub use geo;
+pub use map::Map;
+pub use read::{Measurement, Reading, Round, Settings, Site, Well};

@@ -85,8 +85,20 @@ pub fn heads(
 ) -> Result<Heads, Error> {
     progress::begin(Stage::Reading);
     let (site, round) = read::site_and_round(source, overrides)?.drain_into(findings);
+    reduced(Arc::new(site), round, findings)
+}
+
+/// Reduces one round of a site to heads. The rounds of a site can share it, side by side.
+///
+/// # Errors
+/// [`Error::Reduce`].
+pub fn reduced(
+    site: Arc<Site>,
+    round: Arc<Round>,
+    findings: &mut Vec<Diagnostic>,
+) -> Result<Heads, Error> {
     let reduced = reduce::round(&site, &round)?.drain_into(findings);
-    Ok(Heads { site: Arc::new(site), round, reduced })
+    Ok(Heads { site, round, reduced })
 }
 
 /// Computes the map of one round.

@@ -276,6 +276,20 @@ impl Grid {
         self.heads.par_chunks_mut(NODES_AT_ONCE).for_each(of_chunk);
     }
 
+    /// A grid of heads made elsewhere, row by row from the south-west; `None` where a node has none.
+    ///
+    /// # Units
+    /// - `heads`: elevation unit, one for each node of `spec`
+    ///
+    /// # Panics
+    /// When there is not one for each node, or a head is not finite.
+    #[must_use]
+    pub fn from_heads(spec: GridSpec, heads: &[Option<f64>]) -> Self {
+        assert_eq!(heads.len(), spec.rows * spec.columns, "one head for each node");
+        assert!(heads.iter().flatten().all(|h| h.is_finite()), "heads are finite");
+        Self::new(spec, heads.iter().map(|h| h.unwrap_or(f64::NAN)).collect())
+    }
+
     /// Heads at the nodes of `spec`, row by row from the south-west, NaN where there is none.
     pub(crate) fn new(spec: GridSpec, heads: Vec<f64>) -> Self {
         debug_assert_eq!(heads.len(), spec.rows * spec.columns, "one head for each node");
