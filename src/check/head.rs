@@ -62,7 +62,7 @@ impl HeadErrors {
     /// - returns: m
     ///
     /// # References
-    /// Addition in squares: JCGM 100:2008, 5.1 (from memory). The parts: `docs/uncertainty.md`.
+    /// Addition in squares: JCGM 100:2008, 5.1. The parts: `docs/uncertainty.md`.
     #[must_use]
     pub fn of(&self, situation: Situation) -> HeadSd {
         let depth_m = situation.depth_m.unwrap_or(0.0).abs();

@@ -166,7 +166,7 @@ tolerances! {
     pub const PLANE_R_SQUARED: f64 = 0.9;
 
     /// A triangle whose longest side is more than this many times its height is a sliver.
-    /// Base-to-height 0.5 to 5.0 after McKenna and Wahi (2006), from memory; with the longest side
+    /// Base-to-height 0.5 to 5.0 after McKenna and Wahi (2006); with the longest side
     /// as the base only the upper bound can bind. Dimensionless.
     pub const BASE_TO_HEIGHT: f64 = 5.0;
 

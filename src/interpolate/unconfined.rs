@@ -2,7 +2,7 @@
 //!
 //! Steady flow over a flat base follows the Laplace equation in the square of the height above
 //! that base (Dupuit), so that between two wells the square is the straight line and the head is
-//! not (Cole and Silliman 1996, Ground Water 34(2), 303-309, from memory).
+//! not (Cole and Silliman 1996, Ground Water Monitoring and Remediation, 84-91).
 
 use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, listed};

@@ -13,7 +13,7 @@ use crate::units::median;
 /// - `points`: m; `is_well`: whether a point is a well, and not one of a stream
 ///
 /// # References
-/// Base-to-height bound: McKenna and Wahi (2006), Ground Water 44(5), 723-731 (from memory).
+/// Base-to-height bound: McKenna and Wahi (2006), Ground Water 44(5), 723-731 (abstract).
 pub(super) fn judged(
     points: &[Coord],
     corners: Vec<[usize; 3]>,

@@ -18,7 +18,7 @@ use crate::geom::{Slope, doubled_area, slope_of_triangle};
 /// - `corners`: m; `sds`: m; returns: dimensionless
 ///
 /// # References
-/// Pinder, Celia and Gray (1981), Ground Water 19(3), 262-264 (method; from memory).
+/// Pinder, Celia and Gray (1981), Ground Water 19(3), 262-264.
 #[must_use]
 pub fn triangle_covariance(corners: [Coord; 3], sds: [f64; 3]) -> Option<Covariance> {
     let area2 = doubled_area(corners);
