@@ -274,7 +274,7 @@ const MORE: [(&str, &str); 10] = [
     ),
     (
         "uncertainty",
-        "[uncertainty]\nreading_sd = 0.02\nsurvey_sd = 0.05\nseed = 7\nrounds = 20\nrasters = true\n\
+        "[uncertainty]\nreading_sd = 0.02\nsurvey_sd = 0.05\nseed = 7\nrealizations = 20\nrasters = true\n\
          [output]\nformats = [\"csv\"]\n[instruments.tape-1]\noffset = 0.02\nstretch = 0.0002\n",
     ),
     (

@@ -66,7 +66,7 @@ fn same(a: &Toward, b: &Toward) {
     for (a, b) in a.verdicts.iter().zip(&b.verdicts) {
         assert_eq!(a.outcome, b.outcome);
         assert_eq!((a.paths, a.reaching, a.upgradient), (b.paths, b.reaching, b.upgradient));
-        assert_eq!((a.rounds, a.bearing_agrees), (b.rounds, b.bearing_agrees));
+        assert_eq!((a.realizations, a.bearing_agrees), (b.realizations, b.bearing_agrees));
         let (p, q) = (a.meeting.expect("a meeting"), b.meeting.expect("a meeting"));
         near(p.nearest.distance_m, q.nearest.distance_m, OFF_M);
         near(a.length_m, b.length_m, 3.0 * OFF_M);

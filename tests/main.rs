@@ -95,7 +95,7 @@ mod fuzz_seeds;
 /// Names that would break or inject, through every file.
 mod hostile;
 
-/// Errors of gradients and directions against published figures and simulated rounds.
+/// Errors of gradients and directions against published figures and realizations.
 mod uncertainty;
 
 /// The surface between the wells, against random surfaces whose slope is known.

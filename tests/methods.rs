@@ -244,7 +244,7 @@ fn rasters_of_uncertainty_hold_the_closed_forms_of_one_triangle() {
     // Three wells at a right angle, 100 m apart, heads without depths: the default parts leave the
     // reading (0.01 ft) and the survey (0.010 m).
     let s = (0.003_048_f64.powi(2) + 1e-4).sqrt();
-    let more = "[grid]\ncell = 10.0\n[uncertainty]\nrasters = true\nrounds = 4000\n";
+    let more = "[grid]\ncell = 10.0\n[uncertainty]\nrasters = true\nrealizations = 4000\n";
     let wells = [(0.0, 0.0), (100.0, 0.0), (0.0, 100.0)];
     let map = drawn(&site(&wells, more, |x, _| 30.0 + 0.05 * x));
     let rasters = map.uncertainty.rasters.as_ref().expect("asked for");

@@ -296,7 +296,7 @@ fn messages_of_grid_and_contours_name_their_unit() {
 #[test]
 fn one_simulated_round_is_refused() {
     for (rounds, refused) in [("1", true), ("2", false)] {
-        let more = format!("[uncertainty]\nrounds = {rounds}\n");
+        let more = format!("[uncertainty]\nrealizations = {rounds}\n");
         let folder = of_wells(&PLACES, &more, |x, y| 50.0 + 0.01 * y - 0.002 * x);
         let (_, findings) = drawn(&folder);
         assert_eq!(!of(Code::SiteSetting, &findings).is_empty(), refused, "{findings:#?}");

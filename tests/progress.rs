@@ -55,7 +55,7 @@ fn the_stages_of_a_run_are_heard_in_their_order_and_every_step_is_done() {
     };
     let asked: usize = events.iter().map(count).sum();
     let done = events.iter().filter(|e| **e == Event::Step).count();
-    // Each of the 1000 simulated rounds at least.
+    // Each of the 1000 realizations at least.
     assert!(asked >= 1000 && done == asked, "{done} of {asked}");
     let after = heard(|| ());
     assert!(after.is_empty());

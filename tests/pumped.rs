@@ -188,7 +188,7 @@ fn where_cones_are_drawn_no_share_of_simulated_rounds_is_told() {
         let summary = write::toward_summary(&results).expect("an answer");
         let row = &summary.verdicts[0];
         assert_eq!(row.outcome, "reaches", "{said}");
-        (said, summary.no_rounds, row.rounds, row.probability, findings)
+        (said, summary.no_realizations, row.realizations, row.probability, findings)
     };
     let (said, why, rounds, share, findings) = answer(&pumped("PW-1", "rate = 500.0\n"));
     assert!(rounds.is_none() && share.is_none());

@@ -1320,7 +1320,7 @@ fn settings_of_the_surface_are_read_with_their_lengths_in_crs_units() {
                 800.5\n[kriging]\nmodel = \"matern-5/2\"\ndrift = \"linear\"\npartial_sill = \
                 0.4\nrange = 250.0\nanisotropy_ratio = 0.5\n[[pumped_wells]]\nwell = \
                 \"MW-1\"\nradius = 0.5\n[thin_plate]\nsmoothing = 2.0\n[inverse_distance]\n\
-                nearest = 8\n[uncertainty]\nreading_sd = 0.02\nrounds = 200\nseed = 7\n\
+                nearest = 8\n[uncertainty]\nreading_sd = 0.02\nrealizations = 200\nseed = 7\n\
                 inferred_spacings = 2.0\ninferred_interval_part = 0.8\n";
     let site = Folder::new().with("site.toml", format!("{TOML}{more}")).read();
     let s = &site.settings;

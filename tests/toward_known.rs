@@ -70,7 +70,7 @@ fn whether_water_reaches_what_lies_beyond_the_map_is_not_known() {
     let toward = toward.expect("an answer");
     let [supply, behind] = &toward.verdicts[..] else { panic!("two verdicts") };
     assert_eq!(supply.outcome, Outcome::LeavesMap);
-    let rounds = supply.rounds.expect("rounds were drawn");
+    let rounds = supply.realizations.expect("realizations were drawn");
     assert_eq!((rounds.of, rounds.reaching, rounds.leaving), (1000, 0, 1000));
     assert!(supply.probability().is_none());
     let said = toward.answer(supply, &map.control);
@@ -83,7 +83,10 @@ fn whether_water_reaches_what_lies_beyond_the_map_is_not_known() {
     let rows = write::toward_summary(&results).expect("an answer").verdicts;
     let of_supply = (rows[0].probability, rows[0].probability_low, rows[0].probability_high);
     assert_eq!(of_supply, (None, Some(0.0), Some(1.0)));
-    assert_eq!((rows[0].rounds_reaching, rows[0].rounds_leaving_first), (Some(0), Some(1000)));
+    assert_eq!(
+        (rows[0].realizations_reaching, rows[0].realizations_leaving_first),
+        (Some(0), Some(1000))
+    );
     // Wilson's interval of none in a thousand ends at z2 / (n + z2), z = 1.960 (any table).
     near(rows[1].probability_high.expect("an interval"), 3.8416 / 1003.8416, 1e-4);
 }
@@ -125,7 +128,7 @@ fn rounds_on_triangles_that_contradict_the_map_are_told() {
     let toward = toward.expect("an answer");
     let v = &toward.verdicts[0];
     assert_ne!(v.outcome, Outcome::Reaches);
-    assert_eq!(v.rounds_agree(), Some(false));
+    assert_eq!(v.realizations_agree(), Some(false));
     let told = of(Code::RoundsDisagree, &findings);
     assert_eq!(told.len(), 1, "T511");
     for word in ["tank", "creek", v.outcome.words(), "1000 of 1000", "on triangles"] {
@@ -138,7 +141,7 @@ fn rounds_on_triangles_that_contradict_the_map_are_told() {
     let (map, toward, findings) = followed(&linear, tank(), creek());
     let toward = toward.expect("an answer");
     assert_eq!(toward.verdicts[0].outcome, Outcome::Reaches);
-    assert_eq!(toward.verdicts[0].rounds_agree(), Some(true));
+    assert_eq!(toward.verdicts[0].realizations_agree(), Some(true));
     assert!(of(Code::RoundsDisagree, &findings).is_empty());
     assert!(!toward.answer(&toward.verdicts[0], &map.control).contains("on triangles"));
 }

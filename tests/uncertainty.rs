@@ -1,4 +1,4 @@
-//! Errors of gradients and directions against published figures, `SciPy` and simulated rounds.
+//! Errors of gradients and directions against published figures, `SciPy` and realizations.
 
 use geo::Coord;
 use headfall::geom::{Frame, Slope, fit_plane, slope_of_triangle};
@@ -361,7 +361,7 @@ fn row(name: &str, strength: f64, azimuth: f64, c: &Coverage) -> String {
     )
 }
 
-/// 20,000 simulated rounds for each shape: 95 % means 95 %.
+/// 20,000 realizations for each shape: 95 % means 95 %.
 #[test]
 fn intervals_of_triangles_hold_the_truth() {
     let known = Confidence::known();

@@ -23,7 +23,7 @@ crs = "EPSG:26915"
 elevation_unit = "ft"
 vertical_datum = "NAVD 88"
 [uncertainty]
-rounds = 8
+realizations = 8
 [sheet]
 dpi = 50
 "#;

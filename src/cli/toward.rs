@@ -6,7 +6,7 @@ use comfy_table::{CellAlignment, ColumnConstraint, Table, presets};
 use headfall::diag::printable;
 use headfall::run;
 use headfall::run::Drawn;
-use headfall::toward::{Rounds, time_words, two_digits};
+use headfall::toward::{Realizations, time_words, two_digits};
 use headfall::units::{LengthUnit, fixed};
 use headfall::write;
 use headfall::write::{Summary, TowardSummary, VerdictRow};
@@ -51,10 +51,10 @@ fn told(drawn: &Drawn, all: &Summary) -> String {
     let _ = writeln!(text, "on the surface {}; paths: {}\n", all.method, summary.paths_by);
     if !summary.verdicts.is_empty() {
         let _ = writeln!(text, "{}", verdicts(summary, unit));
-        let other = summary.verdicts.iter().any(|v| v.rounds_agree == Some(false));
-        let rounds = summary.no_rounds.unwrap_or(ROUNDS);
+        let other = summary.verdicts.iter().any(|v| v.realizations_agree == Some(false));
+        let realizations = summary.no_realizations.unwrap_or(REALIZATIONS);
         let other = if other { OTHER } else { "" };
-        let _ = writeln!(text, "{NOTE}; {rounds}; {UP}{other}\n");
+        let _ = writeln!(text, "{NOTE}; {realizations}; {UP}{other}\n");
         let _ = writeln!(text, "{}", bearings(summary));
         let _ = writeln!(text, "{BEARING_NOTE}; its {}\n", summary.direction_interval);
     }
@@ -89,7 +89,7 @@ fn told(drawn: &Drawn, all: &Summary) -> String {
     text
 }
 
-const OTHER: &str = "; T511: most rounds say otherwise than the map";
+const OTHER: &str = "; T511: most realizations say otherwise than the map";
 
 const BEARING_NOTE: &str = "degrees clockwise from true north: from the beginning of the path to the \
                             nearest place of the receptor, beside the direction of flow in the \
@@ -99,7 +99,7 @@ const BEARING_NOTE: &str = "degrees clockwise from true north: from the beginnin
 const NOTE: &str = "off: distance at which a path passes or ends short; velocity and travel time: over \
                     the ranges of conductivity, porosity and the gradient's 95 % interval";
 
-const ROUNDS: &str = "in rounds: share of the simulated rounds in which a path on the triangles \
+const REALIZATIONS: &str = "in realizations: share of the realizations in which a path on the triangles \
                       reaches the receptor, with its 95 % interval, not known where paths leave the \
                       map first";
 
@@ -165,7 +165,11 @@ fn verdicts(summary: &TowardSummary, unit: LengthUnit) -> Table {
         &format!("velocity {u}/d"),
         "travel time",
         "retarded",
-        if summary.rounds_on_other_surface { "in rounds, on triangles" } else { "in rounds" },
+        if summary.realizations_on_other_surface {
+            "in realizations, on triangles"
+        } else {
+            "in realizations"
+        },
         "up",
     ];
     let rows = summary.verdicts.iter().map(|v| {
@@ -184,7 +188,7 @@ fn verdicts(summary: &TowardSummary, unit: LengthUnit) -> Table {
             span(velocity.0, velocity.1),
             time(v.travel_low_d, v.travel_high_d),
             time(v.retarded_low_d, v.retarded_high_d),
-            rounds(v),
+            realizations(v),
             match v.upgradient_paths {
                 0 => String::new(),
                 n => format!("{}/{n}", v.upgradient_paths_reaching),
@@ -200,12 +204,12 @@ fn verdicts(summary: &TowardSummary, unit: LengthUnit) -> Table {
     table
 }
 
-/// What the simulated rounds say; where most of them say otherwise than the map, that.
-fn rounds(v: &VerdictRow) -> String {
-    let counts = v.rounds.zip(v.rounds_reaching).zip(v.rounds_leaving_first);
+/// What the realizations say; where most of them say otherwise than the map, that.
+fn realizations(v: &VerdictRow) -> String {
+    let counts = v.realizations.zip(v.realizations_reaching).zip(v.realizations_leaving_first);
     counts.map_or(String::new(), |((of, reaching), leaving)| {
-        let words = Rounds { of, reaching, leaving }.words();
-        if v.rounds_agree == Some(false) { format!("{words}, T511") } else { words }
+        let words = Realizations { of, reaching, leaving }.words();
+        if v.realizations_agree == Some(false) { format!("{words}, T511") } else { words }
     })
 }
 

@@ -148,7 +148,7 @@ codes! {
     NoVerticalGradient = "T508", Note, "nested wells give no vertical gradient";
     AboveGround = "T509", Warning, "the surface stands above the ground";
     GroundMissing = "T510", Note, "the land surface is not known everywhere";
-    RoundsDisagree = "T511", Warning, "most simulated rounds say otherwise than the map";
+    RoundsDisagree = "T511", Warning, "most realizations say otherwise than the map";
     NoClosedForm = "T512", Note, "a pumped well has no capture zone in closed form";
     GroundUnlikeWells = "T513", Warning, "the land surface does not fit the wells";
     GroundElsewhere = "T514", Refusal, "the land surface does not lie under the map";

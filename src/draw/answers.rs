@@ -40,7 +40,7 @@ pub(super) fn receptors(results: &Results, width: f64) -> Option<Block> {
     block.say(
         "Paths of the mean flow at the time of the round. Dispersion makes the first arrival \
          earlier. Not considered: preferential pathways, change with seasons, stages and pumping, \
-         vertical flow, decay. Simulated rounds hold the errors of the heads alone.",
+         vertical flow, decay. Realizations hold the errors of the heads alone.",
         false,
         style::INK,
     );

@@ -12,7 +12,7 @@ const FEW: usize = 4;
 ///
 /// What is asked of them takes time with the logarithm of their number and with what is found. The
 /// tree is built once and never changes, and is asked hundreds of thousands of times about the paths
-/// of simulated rounds; one that can grow takes several times as long to ask.
+/// of realizations; one that can grow takes several times as long to ask.
 #[derive(Debug, Clone, Default)]
 pub struct Pieces {
     all: Vec<[Coord; 2]>,

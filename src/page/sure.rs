@@ -33,9 +33,9 @@ pub(super) struct Sure {
     direction_basis: &'static str,
     inferred_rule: String,
     seed: u64,
-    rounds: usize,
-    rounds_asked: usize,
-    /// The middle of the triangles' circular standard deviations over the rounds, degrees.
+    realizations: usize,
+    realizations_asked: usize,
+    /// The middle of the triangles' circular standard deviations over the realizations, degrees.
     spread_deg: Option<String>,
 }
 
@@ -99,9 +99,9 @@ pub(super) fn sure(site: &Site) -> Sure {
         within_deg: measures::significant(directions.within_deg, 3),
         direction_basis: directions.basis.words(),
         inferred_rule: uncertainty.inferred_rule.clone(),
-        seed: uncertainty.rounds.seed,
-        rounds: uncertainty.rounds.members,
-        rounds_asked: settings.ensemble.members,
+        seed: uncertainty.realizations.seed,
+        realizations: uncertainty.realizations.members,
+        realizations_asked: settings.ensemble.members,
         spread_deg: middle_spread(site),
     }
 }

@@ -23,7 +23,7 @@ pub(super) struct Answers {
     on_triangles: bool,
     direction_basis: &'static str,
     edge_rule: Option<String>,
-    no_rounds: Option<&'static str>,
+    no_realizations: Option<&'static str>,
     /// Sources whose direction of flow the readings leave open.
     open: Vec<String>,
     verdicts: Table<VerdictRow>,
@@ -138,7 +138,7 @@ pub(super) fn answers(site: &Site) -> Option<Answers> {
         on_triangles: toward.on_triangles,
         direction_basis: site.results.uncertainty.directions.basis.words(),
         edge_rule: toward.edge_rule(site.ground()),
-        no_rounds: toward.no_rounds(),
+        no_realizations: toward.no_realizations(),
         open: toward.open_sources().into_iter().map(plain::text).collect(),
         verdicts: Table::of(verdicts.len(), |i| known.verdict(verdicts[i])),
         retarded: conductor.is_some_and(|c| c.retardation.is_some()),
@@ -221,10 +221,10 @@ impl Part<'_> {
             velocity: self.range(v.velocity_m_per_day),
             travel: time(v.days),
             retarded: time(v.retarded_days),
-            share: Cell::of(v.rounds.map(|r| r.bounds().0), |_| {
-                v.rounds.map_or_else(String::new, |r| r.words())
+            share: Cell::of(v.realizations.map(|r| r.bounds().0), |_| {
+                v.realizations.map_or_else(String::new, |r| r.words())
             }),
-            disagree: v.rounds_agree() == Some(false),
+            disagree: v.realizations_agree() == Some(false),
             bearing: Cell::of(bearing.map(Azimuth::degrees), |_| {
                 bearing.map_or_else(String::new, Azimuth::whole_degrees)
             }),

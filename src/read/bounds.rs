@@ -16,7 +16,7 @@ pub(super) enum Bound {
 
 impl Bound {
     pub(super) const COUNT: Self = Self::Whole(1, 1_000_000, "");
-    pub(super) const ROUNDS: Self = Self::Whole(2, 1_000_000, ": one round has no spread");
+    pub(super) const REALIZATIONS: Self = Self::Whole(2, 1_000_000, ": one round has no spread");
     pub(super) const UP_TO_ONE: Self = Self::Above(0.0, 1.0, true, "");
     pub(super) const HALF_CIRCLE: Self = Self::Above(0.0, 180.0, false, " degrees");
     pub(super) const FLOATING_PRODUCT: Self =

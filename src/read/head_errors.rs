@@ -105,12 +105,12 @@ impl Default for HeadErrors {
     }
 }
 
-/// How many rounds are drawn, and from which seed.
+/// How many realizations are drawn, and from which seed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct EnsembleOptions {
-    /// The seed. Equal seeds give equal rounds on every machine.
+    /// The seed. Equal seeds give equal realizations on every machine.
     pub seed: u64,
-    /// Count of rounds.
+    /// Count of realizations.
     pub members: usize,
 }
 
@@ -149,7 +149,7 @@ pub struct UncertaintySettings {
     /// The parts of a head's error, as declared; in metres they are [`super::Round::head_errors`].
     #[serde(skip)]
     pub head_errors: HeadErrorTable,
-    /// The rounds that are drawn at random.
+    /// The realizations that are drawn at random.
     pub ensemble: EnsembleOptions,
     /// When a contour is inferred.
     pub inferred: InferredRule,

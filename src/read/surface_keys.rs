@@ -71,7 +71,7 @@ pub(super) struct UncertaintyKeys {
     level_change_per_hour: Option<Spanned<f64>>,
     specific_gravity_sd: Option<Spanned<f64>>,
     seed: Option<Spanned<f64>>,
-    rounds: Option<Spanned<f64>>,
+    realizations: Option<Spanned<f64>>,
     rasters: Option<bool>,
     inferred_spacings: Option<Spanned<f64>>,
     inferred_interval_part: Option<Spanned<f64>>,
@@ -196,7 +196,7 @@ impl Reader<'_> {
     }
 
     pub(super) fn errors(&mut self, keys: UncertaintyKeys) -> DeclaredErrors {
-        let (rounds, rule) = (EnsembleOptions::default(), InferredRule::default());
+        let (usual, rule) = (EnsembleOptions::default(), InferredRule::default());
         let mut part = |key, given, bound| self.number(key, given, bound);
         let heads = HeadErrorTable {
             reading_sd: part("reading_sd", keys.reading_sd, Bound::DEPTHS),
@@ -219,8 +219,10 @@ impl Reader<'_> {
             ),
         };
         let ensemble = EnsembleOptions {
-            seed: self.count("seed", keys.seed, Bound::COUNT).map_or(rounds.seed, |n| n as u64),
-            members: self.count("rounds", keys.rounds, Bound::ROUNDS).unwrap_or(rounds.members),
+            seed: self.count("seed", keys.seed, Bound::COUNT).map_or(usual.seed, |n| n as u64),
+            members: self
+                .count("realizations", keys.realizations, Bound::REALIZATIONS)
+                .unwrap_or(usual.members),
         };
         let inferred = InferredRule {
             spacings: self

@@ -79,49 +79,49 @@ pub struct Verdict {
     /// Whether any place of the receptor, seen from there, lies in the 95 % interval of the
     /// direction of flow at the source.
     pub bearing_agrees: Option<bool>,
-    /// What becomes of the water in the simulated rounds; `None` where [`super::Toward::cones`].
-    pub rounds: Option<Rounds>,
+    /// What becomes of the water in the realizations; `None` where [`super::Toward::cones`].
+    pub realizations: Option<Realizations>,
     /// Paths upgradient from the receptor, and how many of them come from the source.
     pub upgradient: (usize, usize),
 }
 
 impl Verdict {
-    /// The share of the simulated rounds in which a path reaches the receptor; `None` without rounds
+    /// The share of the realizations in which a path reaches the receptor; `None` without realizations
     /// and when some of them leave it open.
     #[must_use]
     pub fn probability(&self) -> Option<Share> {
-        self.rounds?.probability()
+        self.realizations?.probability()
     }
 
-    /// Whether most of the simulated rounds say what the map says; `None` without rounds.
+    /// Whether most of the realizations say what the map says; `None` without realizations.
     #[must_use]
-    pub fn rounds_agree(&self) -> Option<bool> {
-        self.rounds.map(|r| r.agree(self.outcome))
+    pub fn realizations_agree(&self) -> Option<bool> {
+        self.realizations.map(|r| r.agree(self.outcome))
     }
 }
 
-/// One source and one receptor in the simulated rounds, on triangles.
+/// One source and one receptor in the realizations, on triangles.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Rounds {
-    /// All rounds.
+pub struct Realizations {
+    /// All realizations.
     pub of: usize,
-    /// Rounds in which a path reaches the receptor.
+    /// Realizations in which a path reaches the receptor.
     pub reaching: usize,
-    /// Rounds in which none does and the nearest path leaves the mapped area while it still comes
+    /// Realizations in which none does and the nearest path leaves the mapped area while it still comes
     /// nearer; or, where the receptor lies beyond the map, any path leaves it nearer to the receptor
     /// than it began. Whether the water reaches the receptor is not known in them.
     pub leaving: usize,
 }
 
-impl Rounds {
-    /// The share of rounds in which a path reaches the receptor; `None` when some of them leave it
+impl Realizations {
+    /// The share of realizations in which a path reaches the receptor; `None` when some of them leave it
     /// open.
     #[must_use]
     pub fn probability(&self) -> Option<Share> {
         (self.leaving == 0).then(|| Share::new(self.reaching, self.of))
     }
 
-    /// What that share lies between at 95 %, with the rounds that leave it open counted as not
+    /// What that share lies between at 95 %, with the realizations that leave it open counted as not
     /// reaching at the low end and as reaching at the high end.
     #[must_use]
     pub fn bounds(&self) -> (f64, f64) {
@@ -129,7 +129,7 @@ impl Rounds {
         (low, Share::new(self.reaching + self.leaving, self.of).high)
     }
 
-    /// Whether most rounds say the same as the map does.
+    /// Whether most realizations say the same as the map does.
     #[must_use]
     pub fn agree(&self, outcome: Outcome) -> bool {
         let (low, high) = self.bounds();

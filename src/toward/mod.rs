@@ -8,7 +8,7 @@
 //! | `boundary` | paths end at the boundary of the map |
 //! | `target`, `approach`, `stream` | which source or receptor a path meets, and where |
 //! | `fall`, `travel` | mean gradient, seepage velocity and travel time |
-//! | `rounds` | what becomes of the water in simulated rounds |
+//! | `realizations` | what becomes of the water in realizations |
 //! | `pairs` | toward a line or away from it |
 //! | `capture` | what a pumped well draws in |
 //! | `vertical` | up or down between nested wells |
@@ -34,7 +34,7 @@ mod pairs;
 mod path;
 mod place;
 mod pumped;
-mod rounds;
+mod realizations;
 mod shown;
 mod site;
 mod smooth;
@@ -49,7 +49,7 @@ mod vertical;
 mod words;
 
 pub use along::LineReaches;
-pub use answer::{Outcome, Rounds, Verdict};
+pub use answer::{Outcome, Realizations, Verdict};
 pub use capture::{ClosedForm, Mapped, about, closed_form, mapped};
 pub use fall::MeanGradient;
 pub use field::GridField;

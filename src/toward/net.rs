@@ -6,7 +6,7 @@ use crate::geom::{TriangleIndex, at, distance, doubled_area, foot, tolerance};
 use crate::triangulate::{Mesh, Triangle};
 
 /// A triangulation with its neighbourhoods: where a path goes on from the side of a triangle and
-/// from a well. It has no heads, so that simulated rounds share one.
+/// from a well. It has no heads, so that realizations share one.
 #[derive(Debug, Clone)]
 pub struct Net {
     points: Vec<Coord>,

@@ -233,15 +233,15 @@ fn flows(
     }
 }
 
-/// T511 for every verdict that most simulated rounds contradict.
+/// T511 for every verdict that most realizations contradict.
 fn disagreements(
     places: &[SitePlace],
     verdicts: &[Verdict],
     on_triangles: bool,
     said: &mut Vec<Diagnostic>,
 ) {
-    for v in verdicts.iter().filter(|v| v.rounds_agree() == Some(false)) {
-        let Some(rounds) = v.rounds else { continue };
+    for v in verdicts.iter().filter(|v| v.realizations_agree() == Some(false)) {
+        let Some(realizations) = v.realizations else { continue };
         let (source, receptor) = (&places[v.source], &places[v.receptor]);
         let (surface, advice) = if on_triangles {
             (
@@ -261,12 +261,12 @@ fn disagreements(
                 Code::RoundsDisagree,
                 format!(
                     "source {} and receptor {}: on the map the water {}, but in {} of {} simulated \
-                     rounds{surface} a path reaches the receptor",
+                     realizations{surface} a path reaches the receptor",
                     source.name,
                     receptor.name,
                     v.outcome.words(),
-                    rounds.reaching,
-                    rounds.of
+                    realizations.reaching,
+                    realizations.of
                 ),
             )
             .at(&source.origin)

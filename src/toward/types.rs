@@ -29,8 +29,8 @@ pub struct Toward {
     pub ground: Option<GroundComparison>,
     /// Whether paths were followed exactly over triangles, not over the grid.
     pub on_triangles: bool,
-    /// Whether the surface has the cones of pumped wells: the triangles of simulated rounds do not
-    /// know them, and no rounds are drawn.
+    /// Whether the surface has the cones of pumped wells: the triangles of realizations do not
+    /// know them, and no realizations are drawn.
     pub cones: bool,
     /// A path over the grid that ends at the edge of the surface this near to a receptor reaches it,
     /// a cell, m; `None` on triangles.

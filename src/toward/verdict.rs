@@ -8,7 +8,7 @@ use super::meeting::Meeting;
 use super::pairs::Levels;
 use super::path::{FlowPath, Way};
 use super::place::{FlowAtSource, Role, SitePlace, TracedPath};
-use super::rounds::rounds;
+use super::realizations::realizations;
 use super::travel::{Conductor, length_over_gradient};
 use crate::geom::tolerance;
 use crate::map::Map;
@@ -30,7 +30,7 @@ pub(super) fn verdicts(
     let of = |role: Role| (0..places.len()).filter(move |i| places[*i].role == role);
     let sources: Vec<usize> = of(Role::Source).collect();
     let receptors: Vec<usize> = of(Role::Receptor).collect();
-    let rounds = rounds(map, places, &sources, &receptors, capture_m);
+    let realizations = realizations(map, places, &sources, &receptors, capture_m);
     let metres = map.control.elevation_unit().metres();
     let barriers = map.control.beside().barriers();
     let pairs: Vec<(usize, usize)> =
@@ -56,7 +56,7 @@ pub(super) fn verdicts(
                 retarded_days: None,
                 bearing_grid: None,
                 bearing_agrees: None,
-                rounds: rounds[s][r],
+                realizations: realizations[s][r],
                 upgradient: (0, 0),
             };
             let from = |place: usize, way: Way| {

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::answer::{Outcome, Rounds, Verdict};
+use super::answer::{Outcome, Realizations, Verdict};
 use super::path::End;
 use super::place::{Role, TracedPath};
 use super::types::Toward;
@@ -77,8 +77,8 @@ pub fn percent(share: f64, decimals: i32) -> String {
     (decimals..=6).map(told).find(|text| exact || !whole(text)).unwrap_or_else(|| told(6))
 }
 
-impl Rounds {
-    /// What the simulated rounds say, in the words of a table cell: the share that reaches the
+impl Realizations {
+    /// What the realizations say, in the words of a table cell: the share that reaches the
     /// receptor with its 95 % interval, or how many leave that open.
     #[must_use]
     pub fn words(&self) -> String {
@@ -98,20 +98,19 @@ impl Rounds {
     /// The same in a sentence on the map.
     fn sentence(&self, outcome: Outcome, on_triangles: bool) -> String {
         let Self { of, reaching, leaving } = self;
-        let rounds =
-            if on_triangles { "simulated rounds" } else { "simulated rounds on triangles" };
+        let realizations = if on_triangles { "realizations" } else { "realizations on triangles" };
         let but = if self.agree(outcome) { "" } else { "but " };
         match self.probability() {
             Some(p) => {
                 let [low, high] = [p.low, p.high].map(|s| percent(s, 1));
                 let share = percent(p.share, 0);
-                format!("{but}reached in {share} % (95 %: {low} to {high}) of {rounds}")
+                format!("{but}reached in {share} % (95 %: {low} to {high}) of {realizations}")
             }
             None if *reaching == 0 => format!(
-                "probability not known: in {leaving} of {of} {rounds} the paths leave the map first"
+                "probability not known: in {leaving} of {of} {realizations} the paths leave the map first"
             ),
             None => format!(
-                "{but}reached in {reaching} of {of} {rounds}, not known in {leaving} whose paths \
+                "{but}reached in {reaching} of {of} {realizations}, not known in {leaving} whose paths \
                  leave the map first"
             ),
         }
@@ -167,11 +166,11 @@ impl Toward {
         Some(text)
     }
 
-    /// Why no simulated rounds are drawn, where that is not for want of heads' errors.
+    /// Why no realizations are drawn, where that is not for want of heads' errors.
     #[must_use]
-    pub fn no_rounds(&self) -> Option<&'static str> {
+    pub fn no_realizations(&self) -> Option<&'static str> {
         self.cones.then_some(
-            "no simulated rounds are drawn: they are followed on triangles, which do not know the \
+            "no realizations are drawn: they are followed on triangles, which do not know the \
              cones of pumped wells",
         )
     }
@@ -246,10 +245,10 @@ impl Toward {
         if let Some(Span { low, high }) = verdict.retarded_days {
             let _ = write!(text, ", retarded {}", time_words(low, Some(high)));
         }
-        if let Some(rounds) = verdict.rounds {
-            let _ = write!(text, "; {}", rounds.sentence(verdict.outcome, self.on_triangles));
+        if let Some(realizations) = verdict.realizations {
+            let _ = write!(text, "; {}", realizations.sentence(verdict.outcome, self.on_triangles));
         } else if self.cones {
-            text.push_str("; no simulated rounds, whose triangles do not know the cones");
+            text.push_str("; no realizations, whose triangles do not know the cones");
         }
         text
     }
@@ -275,22 +274,28 @@ mod tests {
     }
 
     #[test]
-    fn rounds_that_leave_the_map_are_not_told_as_rounds_that_do_not_reach() {
-        let rounds = |reaching, leaving| Rounds { of: 1000, reaching, leaving };
+    fn realizations_that_leave_the_map_are_not_told_as_realizations_that_do_not_reach() {
+        let realizations = |reaching, leaving| Realizations { of: 1000, reaching, leaving };
         // Wilson's intervals of 1000 of 1000 and 400 of 1000, by his formula.
-        assert_eq!(rounds(1000, 0).words(), "100 % (99.6 to 100.0)");
-        assert_eq!(rounds(400, 0).words(), "40 % (37.0 to 43.1)");
-        assert_eq!(rounds(0, 1000).words(), "not known: 1000 of 1000 leave the map first");
-        assert_eq!(rounds(400, 100).words(), "400 of 1000; 100 leave the map first");
-        assert!(rounds(0, 1000).probability().is_none());
-        assert_eq!(rounds(0, 1000).bounds(), (0.0, 1.0));
-        let said = rounds(0, 1000).sentence(Outcome::LeavesMap, true);
+        assert_eq!(realizations(1000, 0).words(), "100 % (99.6 to 100.0)");
+        assert_eq!(realizations(400, 0).words(), "40 % (37.0 to 43.1)");
+        assert_eq!(realizations(0, 1000).words(), "not known: 1000 of 1000 leave the map first");
+        assert_eq!(realizations(400, 100).words(), "400 of 1000; 100 leave the map first");
+        assert!(realizations(0, 1000).probability().is_none());
+        assert_eq!(realizations(0, 1000).bounds(), (0.0, 1.0));
+        let said = realizations(0, 1000).sentence(Outcome::LeavesMap, true);
         assert!(said.starts_with("probability not known: in 1000 of 1000"), "{said}");
-        // Most rounds against the map.
-        assert!(rounds(400, 300).agree(Outcome::Passes) && rounds(400, 0).agree(Outcome::Passes));
-        assert!(!rounds(900, 0).agree(Outcome::Stops) && !rounds(100, 0).agree(Outcome::Reaches));
-        assert!(rounds(100, 800).agree(Outcome::Reaches));
-        let said = rounds(900, 0).sentence(Outcome::Stops, false);
+        // Most realizations against the map.
+        assert!(
+            realizations(400, 300).agree(Outcome::Passes)
+                && realizations(400, 0).agree(Outcome::Passes)
+        );
+        assert!(
+            !realizations(900, 0).agree(Outcome::Stops)
+                && !realizations(100, 0).agree(Outcome::Reaches)
+        );
+        assert!(realizations(100, 800).agree(Outcome::Reaches));
+        let said = realizations(900, 0).sentence(Outcome::Stops, false);
         assert!(
             said.starts_with("but reached in 90 %") && said.ends_with("on triangles"),
             "{said}"

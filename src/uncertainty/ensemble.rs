@@ -1,4 +1,4 @@
-//! Many rounds that could have been read: the heads with random errors of their sizes.
+//! Many sets of heads that could have been read: those of the round with random errors of their sizes.
 
 use chacha20::ChaCha8Rng;
 use chacha20::rand_core::{Rng, SeedableRng};
@@ -14,17 +14,17 @@ use crate::units::Azimuth;
 /// Triangles worked on together: their heads fit into the fastest memory.
 const TOGETHER: usize = 256;
 
-/// Simulated rounds about one that was read.
+/// Realizations of the heads: those that were read, with errors drawn at random.
 #[derive(Debug, Clone)]
 pub struct Ensemble {
     members: Vec<Vec<f64>>,
 }
 
 impl Ensemble {
-    /// Draws the rounds: every head gets an independent normal error of its standard deviation.
+    /// Draws the realizations: every head gets an independent normal error of its standard deviation.
     ///
-    /// Each round has a random stream of its own (`ChaCha` with 8 rounds; seed and number of the
-    /// round choose the stream), so that neither the count of threads nor the count of rounds
+    /// Each realization has a random stream of its own (`ChaCha` with 8 rounds; seed and number of the
+    /// realization choose the stream), so that neither the count of threads nor the count of realizations
     /// changes any of them.
     ///
     /// # Units
@@ -54,7 +54,7 @@ impl Ensemble {
         &self.members
     }
 
-    /// What `f` makes of the heads of each round, in the order of the rounds.
+    /// What `f` makes of the heads of each realization, in the order of the realizations.
     pub fn map<T: Send>(&self, f: impl Fn(&[f64]) -> T + Sync) -> Vec<T> {
         let steps = progress::steps(self.members.len());
         let each = |heads: &Vec<f64>| {
@@ -65,13 +65,13 @@ impl Ensemble {
         self.members.par_iter().map(each).collect()
     }
 
-    /// In how many of the rounds something holds, such as that a flow path reaches a receptor.
+    /// In how many of the realizations something holds, such as that a flow path reaches a receptor.
     pub fn share(&self, holds: impl Fn(&[f64]) -> bool + Sync) -> Share {
         let count = self.members.par_iter().filter(|heads| holds(heads)).count();
         Share::new(count, self.members.len())
     }
 
-    /// How far the direction of flow of each triangle spreads over the rounds, in the triangles'
+    /// How far the direction of flow of each triangle spreads over the realizations, in the triangles'
     /// order. At a node of the linear surface it is that of the triangle around it.
     ///
     /// # Units
@@ -103,12 +103,12 @@ impl Ensemble {
     }
 }
 
-/// A share of the simulated rounds, with what the finite count of rounds leaves open.
+/// A share of the realizations, with what the finite count of realizations leaves open.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Share {
-    /// Rounds in which it holds.
+    /// Realizations in which it holds.
     pub count: usize,
-    /// All rounds.
+    /// All realizations.
     pub of: usize,
     /// The share, 0 to 1.
     pub share: f64,
@@ -119,7 +119,7 @@ pub struct Share {
 }
 
 impl Share {
-    /// A share and its 95 % interval; of no rounds, 0 to 1.
+    /// A share and its 95 % interval; of no realizations, 0 to 1.
     ///
     /// # References
     /// Wilson (1927), Journal of the American Statistical Association 22, 209-212.

@@ -25,11 +25,11 @@ use crate::interpolate::{Grid, Surface};
 use crate::read::{EnsembleOptions, Settings};
 use crate::triangulate::Mesh;
 
-/// Rounds are simulated until this many directions of triangles are worked out: beyond, a map of
+/// Realizations are simulated until this many directions of triangles are worked out: beyond, a map of
 /// very many wells would be waited for because of its spreads.
 const MOST_DIRECTIONS: usize = 2_000_000;
 
-/// But no fewer rounds than this, if as many are asked for.
+/// But no fewer realizations than this, if as many are asked for.
 const FEWEST_ROUNDS: usize = 20;
 
 /// Uncertainty at every node.
@@ -54,11 +54,11 @@ pub struct SiteUncertainty {
     pub directions: Directions,
     /// The site's plane.
     pub plane: Option<PlaneError>,
-    /// How far each triangle's direction of flow spreads over the simulated rounds; empty when no
-    /// rounds are drawn.
+    /// How far each triangle's direction of flow spreads over the realizations; empty when no
+    /// realizations are drawn.
     pub spreads: Vec<DirectionSpread>,
-    /// The rounds that were simulated: fewer than asked for where triangles are many.
-    pub rounds: EnsembleOptions,
+    /// The realizations that were simulated: fewer than asked for where triangles are many.
+    pub realizations: EnsembleOptions,
     /// Each contour, in their order.
     pub contours: Vec<ContourSupport>,
     /// The usual spacing of wells, m: the median distance to the nearest.
@@ -108,8 +108,8 @@ pub fn site(
         plane_unfit::told(control, flow, plane.as_ref()).into_iter().collect();
     let ensemble = settings.uncertainty.ensemble;
     let most = (MOST_DIRECTIONS / corners.len().max(1)).max(FEWEST_ROUNDS);
-    let rounds = EnsembleOptions { members: ensemble.members.min(most), ..ensemble };
-    let ensemble = Ensemble::draw(mesh.heads(), &sds, rounds);
+    let realizations = EnsembleOptions { members: ensemble.members.min(most), ..ensemble };
+    let ensemble = Ensemble::draw(mesh.heads(), &sds, realizations);
     let spreads = ensemble.triangle_spreads(mesh.local(), &corners);
     let (surface, (spacing_m, mean_spacing_m)) = rayon::join(
         || LinearSurface::new(mesh.local(), mesh.heads(), &sds, &corners),
@@ -180,7 +180,7 @@ pub fn site(
         directions,
         plane,
         spreads,
-        rounds,
+        realizations,
         contours,
         spacing_m,
         mean_spacing_m,

@@ -69,7 +69,7 @@ impl<'a> Context<'a> {
         self.results.known(triangle).is_some_and(|d| d.known)
     }
 
-    /// How far a triangle's direction spreads over the simulated rounds, degrees.
+    /// How far a triangle's direction spreads over the realizations, degrees.
     pub(super) fn spread_deg(&self, triangle: usize) -> Option<f64> {
         self.results.flow.triangles[triangle].slope?;
         let spread = self.results.uncertainty.spreads.get(triangle)?;

@@ -263,10 +263,10 @@ pub struct UncertaintySummary {
     pub triangles_known: usize,
     /// What the intervals of directions rest on.
     pub direction_interval: &'static str,
-    /// The seed of the simulated rounds.
+    /// The seed of the realizations.
     pub seed: u64,
     /// How many were simulated.
-    pub rounds: usize,
+    pub realizations: usize,
     /// When a contour is inferred.
     pub inferred_rule: String,
     /// The usual spacing of wells, m: the median distance to the nearest.

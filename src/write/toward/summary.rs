@@ -18,13 +18,13 @@ use crate::write::decimals;
 pub struct TowardSummary<'a> {
     /// How paths were followed on it.
     pub paths_by: String,
-    /// Whether the simulated rounds, which are followed on triangles, run on another surface than
+    /// Whether the realizations, which are followed on triangles, run on another surface than
     /// the map's.
-    pub rounds_on_other_surface: bool,
+    pub realizations_on_other_surface: bool,
     /// What the 95 % intervals of directions of flow rest on.
     pub direction_interval: &'static str,
-    /// Why no simulated rounds are drawn, where the map has what their triangles do not know.
-    pub no_rounds: Option<&'static str>,
+    /// Why no realizations are drawn, where the map has what their triangles do not know.
+    pub no_realizations: Option<&'static str>,
     /// The distances used, m.
     pub distances: Distances,
     /// Retardation, dimensionless, where sorption is given.
@@ -100,9 +100,9 @@ pub fn toward_summary<'a>(results: &Results<'a>) -> Option<TowardSummary<'a>> {
         .map(|(i, reach)| rows.reach(i, reach));
     Some(TowardSummary {
         paths_by: paths_by(toward, results.control.elevation_unit()),
-        rounds_on_other_surface: !(toward.on_triangles || toward.cones),
+        realizations_on_other_surface: !(toward.on_triangles || toward.cones),
         direction_interval: results.uncertainty.directions.basis.words(),
-        no_rounds: toward.no_rounds(),
+        no_realizations: toward.no_realizations(),
         distances: Distances {
             capture_m: decimals::length(toward.capture_m),
             edge_m: toward.edge_m.map(decimals::length),

@@ -151,21 +151,21 @@ pub struct VerdictRow<'a> {
     pub flow_from_true_deg: Option<f64>,
     /// Where it ends.
     pub flow_to_true_deg: Option<f64>,
-    /// Share of the simulated rounds in which a path reaches the receptor; empty when some of them
-    /// leave it open, and where no rounds are drawn.
+    /// Share of the realizations in which a path reaches the receptor; empty when some of them
+    /// leave it open, and where no realizations are drawn.
     pub probability: Option<f64>,
-    /// Lower end of its 95 % interval, rounds that leave first as not reaching.
+    /// Lower end of its 95 % interval, realizations that leave first as not reaching.
     pub probability_low: Option<f64>,
-    /// Upper end of its 95 % interval, rounds that leave first as reaching.
+    /// Upper end of its 95 % interval, realizations that leave first as reaching.
     pub probability_high: Option<f64>,
-    /// Count of simulated rounds.
-    pub rounds: Option<usize>,
-    /// Rounds in which a path reaches the receptor.
-    pub rounds_reaching: Option<usize>,
-    /// Rounds in which none does and the paths leave the mapped area on their way there.
-    pub rounds_leaving_first: Option<usize>,
-    /// Whether most rounds say what the map says.
-    pub rounds_agree: Option<bool>,
+    /// Count of realizations.
+    pub realizations: Option<usize>,
+    /// Realizations in which a path reaches the receptor.
+    pub realizations_reaching: Option<usize>,
+    /// Realizations in which none does and the paths leave the mapped area on their way there.
+    pub realizations_leaving_first: Option<usize>,
+    /// Whether most realizations say what the map says.
+    pub realizations_agree: Option<bool>,
     /// Paths upgradient from the receptor.
     pub upgradient_paths: usize,
     /// Those that come from the source.

@@ -101,7 +101,7 @@ pub(super) const TRIANGLES: &[Field] = fields! {
     Flag direction_known known "whether the direction is known to within the stated angle";
     Real flow_azimuth_true_from_deg az_from "where the direction's 95 % interval begins, clockwise, degrees from true north";
     Real flow_azimuth_true_to_deg az_to "where it ends";
-    Real direction_spread_deg az_spread "standard deviation of the direction over simulated rounds, degrees";
+    Real direction_spread_deg az_spread "standard deviation of the direction over realizations, degrees";
     Real area_m2 area_m2 "area on the ground, m2";
     Real base_to_height base_heigh "longest side over the height on it";
     Text marks marks "why it deserves distrust, such as sliver or long-hull-edge";

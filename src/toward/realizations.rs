@@ -1,6 +1,6 @@
-//! What becomes of the water in simulated rounds.
+//! What becomes of the water in realizations.
 
-use super::answer::{Outcome, Rounds, outcome};
+use super::answer::{Outcome, Realizations, outcome};
 use super::boundary;
 use super::linear;
 use super::meeting::Meeting;
@@ -11,23 +11,23 @@ use crate::map::Map;
 use crate::read::EnsembleOptions;
 use crate::uncertainty::Ensemble;
 
-/// Paths that are followed on simulated rounds, all sources together: beyond, fewer rounds are
+/// Paths that are followed on realizations, all sources together: beyond, fewer realizations are
 /// taken.
 const MOST_PATHS: usize = 200_000;
 
-/// But no fewer rounds than this, if as many are asked for.
+/// But no fewer realizations than this, if as many are asked for.
 const FEWEST_ROUNDS: usize = 100;
 
-/// Every source with every receptor in the simulated rounds; `None` without rounds, for a source
+/// Every source with every receptor in the realizations; `None` without realizations, for a source
 /// beyond the map, and where the map has the cones of pumped wells, which the triangles of the
-/// rounds do not know.
-pub(super) fn rounds(
+/// realizations do not know.
+pub(super) fn realizations(
     map: &Map,
     places: &[SitePlace],
     sources: &[usize],
     receptors: &[usize],
     capture_m: f64,
-) -> Vec<Vec<Option<Rounds>>> {
+) -> Vec<Vec<Option<Realizations>>> {
     let starts: usize = sources.iter().map(|s| places[*s].starts.len()).sum();
     let asked = map.site.settings.uncertainty.ensemble;
     let none = vec![vec![None; receptors.len()]; sources.len()];
@@ -98,7 +98,7 @@ pub(super) fn rounds(
                         let said = |m: &&Vec<_>| m[s * receptors.len() + r] == Some(what);
                         outcomes.iter().filter(said).count()
                     };
-                    on_map(sources[s]).then(|| Rounds {
+                    on_map(sources[s]).then(|| Realizations {
                         of: options.members,
                         reaching: count(Outcome::Reaches),
                         leaving: count(Outcome::LeavesMap),
