@@ -30,7 +30,7 @@ fn is_empty(folder: &Path) -> bool {
     std::fs::read_dir(folder).expect("a folder").next().is_none()
 }
 
-/// The drivers of shapefiles and file geodatabases end the program where a file of theirs cannot be
+/// The driver of shapefiles ends the program where a file of its own cannot be
 /// opened.
 #[test]
 fn few_open_files_are_a_refusal_that_leaves_nothing() {

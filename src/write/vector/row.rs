@@ -4,12 +4,11 @@
 //! the same values. Tables of a GIS have no lists: an array of fixed length takes a column for each
 //! entry, a list of words one column with the words in it.
 
-use std::iter::repeat_n;
-
 use serde::Serialize;
-use serde_json::Value as Json;
+use serde::ser::{Error as _, Impossible, SerializeSeq, SerializeStruct, SerializeTuple};
 
 use super::fields::Field;
+use crate::units::finite;
 
 /// What stands in a column.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,45 +20,263 @@ pub(super) enum Value {
     Flag(bool),
 }
 
-/// The columns of `properties`, in the order of `fields`; those of one member stand together.
+/// A struct that is no row of these fields.
+#[derive(Debug, thiserror::Error)]
+#[error("{0}")]
+pub(super) struct NoRow(String);
+
+impl serde::ser::Error for NoRow {
+    fn custom<T: std::fmt::Display>(text: T) -> Self {
+        Self(text.to_string())
+    }
+}
+
+/// The columns of `properties`, in the order of `fields`.
 ///
 /// # Panics
 /// When the struct has other members than the fields say.
 pub(super) fn row(properties: &impl Serialize, fields: &[Field]) -> Vec<Value> {
-    let Ok(Json::Object(mut members)) = serde_json::to_value(properties) else {
-        panic!("this is a bug in headfall: a layer is no table");
-    };
-    let mut values = Vec::with_capacity(fields.len());
-    for columns in fields.chunk_by(|a, b| a.of == b.of) {
-        match members.remove(columns[0].of) {
-            Some(Json::Null) => values.extend(repeat_n(Value::Null, columns.len())),
-            Some(Json::Array(entries)) if columns.len() > 1 => {
-                values.extend(entries.into_iter().map(cell));
-            }
-            Some(entry) => values.push(cell(entry)),
-            None => {}
-        }
-    }
-    let whole = members.is_empty() && values.len() == fields.len();
-    assert!(whole, "this is a bug in headfall: a layer has other members than columns");
+    let columns = Columns { fields, values: Vec::with_capacity(fields.len()) };
+    let values = properties
+        .serialize(Rows(columns))
+        .unwrap_or_else(|e| panic!("this is a bug in headfall: a layer is no table: {e}"));
+    assert_eq!(values.len(), fields.len(), "this is a bug in headfall: columns are missing");
     values
 }
 
-fn cell(entry: Json) -> Value {
-    match entry {
-        Json::Null => Value::Null,
-        Json::Bool(flag) => Value::Flag(flag),
-        Json::Number(number) => match (number.as_i64(), number.as_f64()) {
-            (Some(whole), _) => Value::Integer(whole),
-            (None, real) => Value::Real(real.expect("a number of a layer fits into 64 bits")),
-        },
-        Json::String(text) => Value::Text(text),
-        Json::Array(words) => {
-            let words: Option<Vec<&str>> = words.iter().map(Json::as_str).collect();
-            let words = words.expect("this is a bug in headfall: a list of other than words");
-            Value::Text(words.join(" "))
+struct Columns<'f> {
+    fields: &'f [Field],
+    values: Vec<Value>,
+}
+
+struct Rows<'f>(Columns<'f>);
+
+impl SerializeStruct for Columns<'_> {
+    type Ok = Vec<Value>;
+    type Error = NoRow;
+
+    fn serialize_field<T: ?Sized + Serialize>(
+        &mut self,
+        key: &'static str,
+        value: &T,
+    ) -> Result<(), NoRow> {
+        let from = self.values.len();
+        let width = self.fields.iter().skip(from).take_while(|f| f.of == key).count();
+        value.serialize(Cells(&mut self.values))?;
+        if width > 1 && self.values[from..] == [Value::Null] {
+            self.values.resize(from + width, Value::Null);
         }
-        Json::Object(_) => panic!("this is a bug in headfall: a layer is no table"),
+        if width == 0 || self.values.len() != from + width {
+            return Err(NoRow(format!("{key} takes {} columns", self.values.len() - from)));
+        }
+        Ok(())
+    }
+
+    fn end(self) -> Result<Vec<Value>, NoRow> {
+        Ok(self.values)
+    }
+}
+
+/// One member of the struct, appended.
+struct Cells<'v>(&'v mut Vec<Value>);
+
+/// The words of a list, joined.
+struct Words<'v>(&'v mut Vec<Value>, Vec<Value>);
+
+impl Cells<'_> {
+    #[expect(clippy::unnecessary_wraps, reason = "serde asks for it")]
+    fn put(self, value: Value) -> Result<(), NoRow> {
+        self.0.push(value);
+        Ok(())
+    }
+}
+
+impl SerializeTuple for Cells<'_> {
+    type Ok = ();
+    type Error = NoRow;
+
+    fn serialize_element<T: ?Sized + Serialize>(&mut self, value: &T) -> Result<(), NoRow> {
+        value.serialize(Cells(self.0))
+    }
+
+    fn end(self) -> Result<(), NoRow> {
+        Ok(())
+    }
+}
+
+impl SerializeSeq for Words<'_> {
+    type Ok = ();
+    type Error = NoRow;
+
+    fn serialize_element<T: ?Sized + Serialize>(&mut self, value: &T) -> Result<(), NoRow> {
+        value.serialize(Cells(&mut self.1))
+    }
+
+    fn end(self) -> Result<(), NoRow> {
+        let words: Option<Vec<&str>> = self
+            .1
+            .iter()
+            .map(|v| if let Value::Text(word) = v { Some(word.as_str()) } else { None })
+            .collect();
+        let words = words.ok_or_else(|| NoRow::custom("a list of other than words"))?;
+        self.0.push(Value::Text(words.join(" ")));
+        Ok(())
+    }
+}
+
+/// Whatever else serde may bring.
+macro_rules! never {
+    ($($name:ident($($type:ty),*) -> $result:ty;)*) => {
+        $(fn $name(self, $(_: $type),*) -> Result<$result, NoRow> {
+            Err(NoRow(stringify!($name).to_owned()))
+        })*
+    };
+}
+
+type No<T> = Impossible<T, NoRow>;
+
+impl<'v> serde::Serializer for Cells<'v> {
+    type Ok = ();
+    type Error = NoRow;
+    type SerializeSeq = Words<'v>;
+    type SerializeTuple = Self;
+    type SerializeTupleStruct = No<()>;
+    type SerializeTupleVariant = No<()>;
+    type SerializeMap = No<()>;
+    type SerializeStruct = No<()>;
+    type SerializeStructVariant = No<()>;
+
+    fn serialize_bool(self, v: bool) -> Result<(), NoRow> {
+        self.put(Value::Flag(v))
+    }
+    fn serialize_i64(self, v: i64) -> Result<(), NoRow> {
+        self.put(Value::Integer(v))
+    }
+    fn serialize_u64(self, v: u64) -> Result<(), NoRow> {
+        self.put(Value::Integer(i64::try_from(v).map_err(NoRow::custom)?))
+    }
+    fn serialize_u32(self, v: u32) -> Result<(), NoRow> {
+        self.put(Value::Integer(v.into()))
+    }
+    fn serialize_f64(self, v: f64) -> Result<(), NoRow> {
+        self.put(Value::Real(finite(v)))
+    }
+    fn serialize_str(self, v: &str) -> Result<(), NoRow> {
+        self.put(Value::Text(v.to_owned()))
+    }
+    fn serialize_none(self) -> Result<(), NoRow> {
+        self.put(Value::Null)
+    }
+    fn serialize_some<T: ?Sized + Serialize>(self, v: &T) -> Result<(), NoRow> {
+        v.serialize(self)
+    }
+    fn serialize_unit_variant(
+        self,
+        _: &'static str,
+        _: u32,
+        word: &'static str,
+    ) -> Result<(), NoRow> {
+        self.put(Value::Text(word.to_owned()))
+    }
+    fn serialize_newtype_struct<T: ?Sized + Serialize>(
+        self,
+        _: &'static str,
+        v: &T,
+    ) -> Result<(), NoRow> {
+        v.serialize(self)
+    }
+    fn serialize_seq(self, _: Option<usize>) -> Result<Words<'v>, NoRow> {
+        Ok(Words(self.0, Vec::new()))
+    }
+    fn serialize_tuple(self, _: usize) -> Result<Self, NoRow> {
+        Ok(self)
+    }
+    fn serialize_newtype_variant<T: ?Sized + Serialize>(
+        self,
+        _: &'static str,
+        _: u32,
+        _: &'static str,
+        _: &T,
+    ) -> Result<(), NoRow> {
+        Err(NoRow::custom("a variant"))
+    }
+    never! {
+        serialize_i8(i8) -> ();
+        serialize_i16(i16) -> ();
+        serialize_i32(i32) -> ();
+        serialize_u8(u8) -> ();
+        serialize_u16(u16) -> ();
+        serialize_f32(f32) -> ();
+        serialize_char(char) -> ();
+        serialize_bytes(&[u8]) -> ();
+        serialize_unit() -> ();
+        serialize_unit_struct(&'static str) -> ();
+        serialize_tuple_struct(&'static str, usize) -> No<()>;
+        serialize_tuple_variant(&'static str, u32, &'static str, usize) -> No<()>;
+        serialize_map(Option<usize>) -> No<()>;
+        serialize_struct(&'static str, usize) -> No<()>;
+        serialize_struct_variant(&'static str, u32, &'static str, usize) -> No<()>;
+    }
+}
+
+impl<'f> serde::Serializer for Rows<'f> {
+    type Ok = Vec<Value>;
+    type Error = NoRow;
+    type SerializeSeq = No<Vec<Value>>;
+    type SerializeTuple = No<Vec<Value>>;
+    type SerializeTupleStruct = No<Vec<Value>>;
+    type SerializeTupleVariant = No<Vec<Value>>;
+    type SerializeMap = No<Vec<Value>>;
+    type SerializeStruct = Columns<'f>;
+    type SerializeStructVariant = No<Vec<Value>>;
+
+    fn serialize_struct(self, _: &'static str, _: usize) -> Result<Columns<'f>, NoRow> {
+        Ok(self.0)
+    }
+    fn serialize_some<T: ?Sized + Serialize>(self, v: &T) -> Result<Vec<Value>, NoRow> {
+        v.serialize(self)
+    }
+    fn serialize_newtype_struct<T: ?Sized + Serialize>(
+        self,
+        _: &'static str,
+        v: &T,
+    ) -> Result<Vec<Value>, NoRow> {
+        v.serialize(self)
+    }
+    fn serialize_newtype_variant<T: ?Sized + Serialize>(
+        self,
+        _: &'static str,
+        _: u32,
+        _: &'static str,
+        _: &T,
+    ) -> Result<Vec<Value>, NoRow> {
+        Err(NoRow::custom("a variant"))
+    }
+    never! {
+        serialize_bool(bool) -> Vec<Value>;
+        serialize_i8(i8) -> Vec<Value>;
+        serialize_i16(i16) -> Vec<Value>;
+        serialize_i32(i32) -> Vec<Value>;
+        serialize_i64(i64) -> Vec<Value>;
+        serialize_u8(u8) -> Vec<Value>;
+        serialize_u16(u16) -> Vec<Value>;
+        serialize_u32(u32) -> Vec<Value>;
+        serialize_u64(u64) -> Vec<Value>;
+        serialize_f32(f32) -> Vec<Value>;
+        serialize_f64(f64) -> Vec<Value>;
+        serialize_char(char) -> Vec<Value>;
+        serialize_str(&str) -> Vec<Value>;
+        serialize_bytes(&[u8]) -> Vec<Value>;
+        serialize_none() -> Vec<Value>;
+        serialize_unit() -> Vec<Value>;
+        serialize_unit_struct(&'static str) -> Vec<Value>;
+        serialize_unit_variant(&'static str, u32, &'static str) -> Vec<Value>;
+        serialize_seq(Option<usize>) -> No<Vec<Value>>;
+        serialize_tuple(usize) -> No<Vec<Value>>;
+        serialize_tuple_struct(&'static str, usize) -> No<Vec<Value>>;
+        serialize_tuple_variant(&'static str, u32, &'static str, usize) -> No<Vec<Value>>;
+        serialize_map(Option<usize>) -> No<Vec<Value>>;
+        serialize_struct_variant(&'static str, u32, &'static str, usize) -> No<Vec<Value>>;
     }
 }
 
@@ -111,8 +328,8 @@ mod tests {
         expected.extend(range);
         expected.extend([Value::Null, Value::Flag(true), text("sliver long-hull-edge")]);
         assert_eq!(found, expected);
-        let found = row(&Properties { range: None, head: Some(3.0), marks: &[], ..all }, &FIELDS);
-        assert_eq!(found[3..6], [Value::Null, Value::Null, Value::Real(3.0)]);
+        let found = row(&Properties { range: None, marks: &[], ..all }, &FIELDS);
+        assert_eq!(found[3..5], [Value::Null, Value::Null]);
         assert_eq!(found[7], text(""));
     }
 
