@@ -21,11 +21,11 @@ use super::paths;
 use super::room::{Patch, Pieces, Room};
 use super::scene::{Item, Layer, Paint};
 use super::shade;
+use super::signs::Sign;
 use super::style;
 use super::view::View;
 use super::wells;
 use super::wells::{Aside, Posted, Posting, Tag};
-use super::words::Sign;
 use crate::report::Results;
 
 /// A contour shorter than this many of its labels goes before the wells.

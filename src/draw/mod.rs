@@ -34,6 +34,7 @@ mod png;
 mod room;
 mod scene;
 mod shade;
+mod signs;
 mod style;
 mod svg;
 mod view;
@@ -50,7 +51,7 @@ use font::Words;
 use paper::Paper;
 use room::Rect;
 use scene::{Item, Layer, Paint, Scene, Text, at};
-use words::Told;
+use signs::Told;
 
 /// A map sheet or the figure of a comparison, drawn and not yet written.
 #[derive(Debug)]

@@ -7,9 +7,11 @@ use std::io;
 use std::io::Write;
 use std::path::Path;
 
-use geo::Geometry;
+use geo::{Geometry, Point};
 use serde::Serialize;
 
+use crate::check::Place;
+use crate::write::decimals;
 use crate::write::stream;
 
 /// One feature. The properties are a struct of each layer's own, so that their order in the file
@@ -34,6 +36,17 @@ pub(in crate::write) fn layer<P: Serialize>(
     feature: impl Fn(usize) -> Option<(Geometry, P)> + Sync,
 ) -> io::Result<()> {
     layer_with(path, &[], count, feature)
+}
+
+/// Writes a layer of points: `row` gives the place and the properties of each.
+pub(super) fn points<P: Serialize>(
+    path: &Path,
+    (count, row): (usize, impl Fn(usize) -> (Place, P) + Sync),
+) -> io::Result<()> {
+    layer(path, count, |i| {
+        let (place, properties) = row(i);
+        Some((Point(decimals::lon_lat(place.lon_lat)).into(), properties))
+    })
 }
 
 /// As [`layer`], with further members of the collection (RFC 7946, section 6.1).

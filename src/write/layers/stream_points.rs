@@ -3,14 +3,13 @@
 use std::io;
 use std::path::Path;
 
-use geo::Point;
 use serde::Serialize;
 
 use crate::check::{ControlPoint, Place};
 use crate::read::Stream;
 use crate::write::context::Context;
 use crate::write::decimals;
-use crate::write::layers::feature::layer;
+use crate::write::layers::feature::points;
 
 #[derive(Serialize)]
 pub(in crate::write) struct Properties<'a> {
@@ -24,11 +23,7 @@ pub(in crate::write) struct Properties<'a> {
 
 /// Writes the points along streams that carry the map, in the order of control points.
 pub(in crate::write) fn stream_points(context: &Context, path: &Path) -> io::Result<()> {
-    let (count, row) = rows(context);
-    layer(path, count, |i| {
-        let (place, properties) = row(i);
-        Some((Point(decimals::lon_lat(place.lon_lat)).into(), properties))
-    })
+    points(path, rows(context))
 }
 
 /// The count of points, and where each lies with its properties.

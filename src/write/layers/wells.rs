@@ -3,7 +3,6 @@
 use std::io;
 use std::path::Path;
 
-use geo::Point;
 use serde::Serialize;
 
 use crate::check::{ControlPoint, Place};
@@ -15,7 +14,7 @@ use crate::units::LengthUnit;
 use crate::write::context::Context;
 use crate::write::decimals;
 use crate::write::heights::Height;
-use crate::write::layers::feature::layer;
+use crate::write::layers::feature::points;
 
 #[derive(Serialize)]
 pub(in crate::write) struct Properties<'a> {
@@ -42,11 +41,7 @@ pub(in crate::write) struct Properties<'a> {
 
 /// Writes the control points, then the wells that were set aside, by name.
 pub(in crate::write) fn wells(context: &Context, path: &Path) -> io::Result<()> {
-    let (count, row) = rows(context);
-    layer(path, count, |i| {
-        let (place, properties) = row(i);
-        Some((Point(decimals::lon_lat(place.lon_lat)).into(), properties))
-    })
+    points(path, rows(context))
 }
 
 /// The count of wells, and where each stands with its properties.
