@@ -28,7 +28,7 @@ macro_rules! methods {
             Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize,
         )]
         pub enum Method {
-            $(#[doc = $help] #[serde(rename = $name)] $(#[$attribute])* $method,)*
+            $(#[doc = $words] #[serde(rename = $name)] $(#[$attribute])* $method,)*
         }
 
         impl Method {
