@@ -1,6 +1,7 @@
 //! What a map and an answer must be read with.
 
-use super::{Followed, Results};
+use super::directions::Followed;
+use super::results::Results;
 
 impl Results<'_> {
     /// What this map must be read with: the usual cautions, each true of its surface.

@@ -2,7 +2,7 @@
 
 use geo::Coord;
 
-use super::Results;
+use super::results::Results;
 use crate::geom::Slope;
 use crate::read::Fact;
 use crate::uncertainty::{KnownDirection, LEVEL};

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use geo::Coord;
 
-use super::Results;
+use super::results::Results;
+use super::words::counted;
 use crate::check::{ControlPoint, ControlSet, Place, pumped_position};
 use crate::map::Surfaced;
 use crate::read::{Status, Well, WellKind};
@@ -124,12 +125,6 @@ pub fn carriers(control: &ControlSet) -> String {
         (0, _) => counted(gauges, "gauge"),
         _ => format!("{} and {}", counted(wells, "well"), counted(gauges, "gauge")),
     }
-}
-
-/// A number of things: `1 well`, `2 wells`.
-#[must_use]
-pub fn counted(number: usize, thing: &str) -> String {
-    format!("{number} {thing}{}", if number == 1 { "" } else { "s" })
 }
 
 /// A pumped well.
