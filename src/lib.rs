@@ -12,10 +12,10 @@
 //! | [`contour`] | the surface | lines of equal head |
 //! | [`flow`] | triangles | gradients and directions |
 //! | [`uncertainty`] | heads and their errors | intervals, bands, spreads |
+//! | [`compare`] | all methods, each well left out | which surface suits the wells |
 //! | [`toward`] | the surface | flow paths and what they meet |
 //! | [`draw`] | all of these | the map sheet |
 //! | [`page`] | all of these | `report.html` |
-//! | [`compare`] | all methods, each well left out | which surface suits the wells |
 //! | [`mod@write`] | all of these | files |
 //! | [`run`] | a folder | the whole way |
 
@@ -63,6 +63,7 @@ pub mod uncertainty;
 
 /// Which surface suits the wells.
 pub mod compare;
+
 /// Where the water goes and what it meets.
 pub mod toward;
 

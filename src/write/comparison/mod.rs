@@ -22,7 +22,7 @@ pub use account::{
 };
 
 /// The names of the files, sorted.
-const NAMES: [&str; 4] = ["compare.csv", "compare.json", "compare.svg", RECORD];
+const NAMES: &[&str] = &["compare.csv", "compare.json", "compare.svg", RECORD];
 
 /// Writes a comparison into the folder `out`, all files or none, as [`crate::write::write`] does.
 ///
