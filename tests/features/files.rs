@@ -211,10 +211,6 @@ fn a_drawing_is_read_by_its_layers_and_needs_a_crs() {
     gives(told, &["\"FENCE\"", "\"LIMIT\", \"TREES\""]);
 }
 
-fn advice(told: &Diagnostic) -> &str {
-    told.advice.as_deref().unwrap_or_default()
-}
-
 #[test]
 fn the_layer_of_a_file_with_several_is_named() {
     let folder = with("boundary = { file = \"all.gpkg\", layer = \"limit\" }");

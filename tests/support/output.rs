@@ -59,7 +59,7 @@ pub(crate) fn words(svg: &str, layer: &str) -> Vec<String> {
     let group = tree.descendants().find(|n| n.attribute("id") == Some(layer)).expect("a layer");
     let texts = group.descendants().filter(|n| n.has_tag_name("text"));
     let words = |n: roxmltree::Node<'_, '_>| -> String {
-        n.descendants().filter(|t| t.is_text()).filter_map(|t| t.text()).collect()
+        n.descendants().filter(roxmltree::Node::is_text).filter_map(|t| t.text()).collect()
     };
     texts.map(words).collect()
 }
