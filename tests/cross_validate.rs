@@ -4,7 +4,6 @@
 //! PyKrige and NumPy.
 
 use std::path::{Path, PathBuf};
-use std::process::Command;
 use std::sync::Arc;
 
 use geo::Coord;
@@ -19,7 +18,7 @@ use headfall::{check, flow, run, triangulate};
 use serde_json::Value;
 
 use crate::features::{ring, site, wkt};
-use crate::support::{Folder, near};
+use crate::support::{Folder, ends, headfall, json, near, runs, stdout, text};
 
 fn data(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/compare").join(name)
@@ -207,27 +206,15 @@ fn above_a_flat_base_the_squares_are_foretold_and_told_as_heads() {
     assert!((kriged(&plain) - kriged(&squared)).abs() > 1e-6, "the squares change the surface");
 }
 
-fn headfall(arguments: &[&str], site: &Path, out: &Path) -> std::process::Output {
-    Command::new(env!("CARGO_BIN_EXE_headfall"))
-        .args(arguments)
-        .args([site, Path::new("--out"), out])
-        .output()
-        .expect("the program runs")
-}
-
-fn text(file: PathBuf) -> String {
-    std::fs::read_to_string(file).expect("a file")
-}
-
 #[test]
 fn the_command_writes_its_files_and_tells_what_they_hold() {
     let folder = Folder::new();
     let out = folder.path().join("told");
-    let table = ["cross-validate", "--crs", "EPSG:26915", "--json"];
-    let output = headfall(&table, &data("wells.csv"), &out);
-    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    let told = ["cross-validate", "--crs", "EPSG:26915", "--json", "--out"];
+    let output = headfall(&told, &[&out, &data("wells.csv")]);
+    ends(&output, 0);
     let told: Value = serde_json::from_slice(&output.stdout).expect("JSON");
-    let kept: Value = serde_json::from_str(&text(out.join("cross-validation.json"))).expect("JSON");
+    let kept = json(out.join("cross-validation.json"));
     assert_eq!(told, kept, "--json prints what the file holds");
     let schema = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/cross-validation.schema.json");
     let schema: Value = serde_json::from_str(&text(schema)).expect("a schema");
@@ -278,10 +265,10 @@ fn the_same_bytes_whatever_the_threads_and_the_order_of_rows() {
         [(data("wells.csv"), "1"), (data("wells.csv"), "7"), (reversed, "2")].iter().enumerate()
     {
         let out = folder.path().join(k.to_string());
-        let arguments = ["cross-validate", "--crs", "EPSG:26915", "--quiet", "--threads", threads];
-        assert!(headfall(&arguments, site, &out).status.success(), "compared");
-        let mut json: Value =
-            serde_json::from_str(&text(out.join("cross-validation.json"))).expect("JSON");
+        let arguments =
+            ["cross-validate", "--crs", "EPSG:26915", "--quiet", "--threads", threads, "--out"];
+        runs(&arguments, &[&out, site]);
+        let mut json = json(out.join("cross-validation.json"));
         // The hash of the table and the lines that findings name differ with its rows.
         json["inputs"] = Value::Null;
         for finding in json["findings"].as_array_mut().expect("findings") {
@@ -306,12 +293,10 @@ fn methods_that_cannot_be_used_are_listed_with_the_reason() {
                  C,480100,4980100,99.9\nD,480000,4980100,100.1\nE,480040,4980060,99.97\n";
     let site = folder.file("wells.csv", wells);
     let out = folder.path().join("out");
-    let arguments = ["cross-validate", "--crs", "EPSG:26915"];
-    let output = headfall(&arguments, &site, &out);
-    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
-    let told = String::from_utf8(output.stdout).expect("text");
+    let output = runs(&["cross-validate", "--crs", "EPSG:26915", "--out"], &[&out, &site]);
+    let told = stdout(&output);
     assert!(told.contains("kriging cannot be used: kriging: 5 wells are too few"), "{told}");
-    let kept: Value = serde_json::from_str(&text(out.join("cross-validation.json"))).expect("JSON");
+    let kept = json(out.join("cross-validation.json"));
     let kriging = &kept["methods"][3];
     assert_eq!(kriging["method"], "kriging");
     assert!(kriging["refused"].as_str().is_some_and(|r| r.contains("too few")), "{kriging}");
@@ -327,7 +312,7 @@ fn earlier_files_stand_when_no_comparison_can_be_made() {
     let site = folder.file("wells.csv", wells);
     folder.file("out/cross-validation.csv", "earlier");
     let out = folder.path().join("out");
-    let output = headfall(&["cross-validate", "--crs", "EPSG:26915"], &site, &out);
+    let output = headfall(&["cross-validate", "--crs", "EPSG:26915", "--out"], &[&out, &site]);
     assert_eq!(output.status.code(), Some(2), "two wells");
     assert_eq!(text(out.join("cross-validation.csv")), "earlier");
     assert_eq!(std::fs::read_dir(&out).expect("the folder").count(), 1, "nothing beside it");

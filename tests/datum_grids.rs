@@ -3,7 +3,7 @@
 
 use std::fmt::Write as _;
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Output;
 
 use headfall::check;
 use headfall::read::Overrides;
@@ -11,7 +11,7 @@ use headfall::run;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 
-use crate::support::Folder;
+use crate::support::{Folder, ends, headfall, stderr, text};
 
 /// An invented grid between DHDN and WGS 84, with a finer one inside it, as geodetic TIFF.
 const TIFF: &[u8] = include_bytes!("data/datum-grids/de_adv_BETA2007.tif");
@@ -50,19 +50,11 @@ fn declared(names: &str) -> String {
 }
 
 fn draw(site: &Path) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_headfall"))
-        .args([Path::new("draw"), site, Path::new("--data-only"), Path::new("--out")])
-        .arg(site.join("map"))
-        .output()
-        .expect("the program runs")
-}
-
-fn told(output: &Output) -> String {
-    String::from_utf8_lossy(&output.stderr).into_owned()
+    headfall(&["draw", "--data-only", "--out"], &[&site.join("map"), site])
 }
 
 fn json(site: &Path, name: &str) -> Value {
-    let text = std::fs::read_to_string(site.join("map").join(name)).expect("a result");
+    let text = text(site.join("map").join(name));
     serde_json::from_str(&text).expect("JSON")
 }
 
@@ -87,9 +79,9 @@ fn positions(site: &Path) -> Vec<(f64, f64)> {
 fn a_declared_grid_puts_wells_where_a_proj_that_reads_it_puts_them() {
     let folder = site(&declared("\"grids/de_adv_BETA2007.tif\""), DHDN);
     let output = draw(folder.path());
-    assert_eq!(output.status.code(), Some(0), "{}", told(&output));
-    assert!(told(&output).contains("note C328 longitude and latitude of the wells were had with de_adv_BETA2007.tif, and lie up to"), "{}", told(&output));
-    assert!(!told(&output).contains("C317"), "{}", told(&output));
+    ends(&output, 0);
+    assert!(stderr(&output).contains("note C328 longitude and latitude of the wells were had with de_adv_BETA2007.tif, and lie up to"), "{}", stderr(&output));
+    assert!(!stderr(&output).contains("C317"), "{}", stderr(&output));
     let expected: Value = serde_json::from_str(POSITIONS).expect("JSON");
     for (place, (lon, lat)) in
         expected["places"].as_array().expect("places").iter().zip(positions(folder.path()))
@@ -123,9 +115,9 @@ fn a_grid_that_is_not_declared_is_not_seen() {
     for (folder, told_of) in [(&with, true), (&without, false)] {
         let output = draw(folder.path());
         let why = "BETA2007.GSB (only datum grids named under [crs] are used)";
-        assert_eq!(told(&output).contains(why), told_of, "{}", told(&output));
-        assert_eq!(output.status.code(), Some(0), "{}", told(&output));
-        assert!(told(&output).contains("note C317"), "{}", told(&output));
+        assert_eq!(stderr(&output).contains(why), told_of, "{}", stderr(&output));
+        ends(&output, 0);
+        assert!(stderr(&output).contains("note C317"), "{}", stderr(&output));
     }
     assert_eq!(positions(with.path()), positions(without.path()));
     // A site without grids that is read after one with them in one process is told apart.
@@ -148,8 +140,8 @@ fn positions_of_the_register_are_moved_by_it_too() {
     let moved = [declared("\"grids/de_adv_BETA2007.tif\""), String::new()].map(|grids| {
         let folder = site(&grids, crs);
         let output = draw(folder.path());
-        assert_eq!(output.status.code(), Some(0), "{}", told(&output));
-        assert_eq!(told(&output).contains("note C328"), !grids.is_empty(), "{}", told(&output));
+        ends(&output, 0);
+        assert_eq!(stderr(&output).contains("note C328"), !grids.is_empty(), "{}", stderr(&output));
         positions(folder.path())
     });
     assert_ne!(moved[0], moved[1]);
@@ -161,10 +153,10 @@ fn c329_a_grid_that_proj_does_not_ask_for_is_named() {
     // As it would be written by an agency, under a name that PROJ does not know.
     folder.file("grids/local.gsb", [b"NUM_OREC".as_slice(), &[0; 400]].concat());
     let output = draw(folder.path());
-    assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+    ends(&output, 0);
     let said = "warning C329 no position was transformed with the datum grid local.gsb";
-    assert!(told(&output).contains(said), "{}", told(&output));
-    assert!(told(&output).contains("note C317"), "{}", told(&output));
+    assert!(stderr(&output).contains(said), "{}", stderr(&output));
+    assert!(stderr(&output).contains("note C317"), "{}", stderr(&output));
 }
 
 #[test]
@@ -175,9 +167,9 @@ fn r125_what_is_no_datum_grid_is_refused() {
         folder.file("grids/cut.tif", &TIFF[..200]);
         folder.file(&format!("old/{NAME}"), TIFF);
         let output = draw(folder.path());
-        assert_eq!(output.status.code(), Some(2), "{}", told(&output));
-        assert!(told(&output).contains(why), "{}", told(&output));
-        assert!(told(&output).contains("at site.toml, line 8"), "{}", told(&output));
+        ends(&output, 2);
+        assert!(stderr(&output).contains(why), "{}", stderr(&output));
+        assert!(stderr(&output).contains("at site.toml, line 8"), "{}", stderr(&output));
         assert!(!folder.path().join("map").exists());
     };
     let no_grid = "R125 grids/notes.gsb is no datum grid that can be read here";

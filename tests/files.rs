@@ -5,30 +5,19 @@ use std::path::Path;
 use gdal::vector::LayerAccess;
 use gdal::{Dataset, Metadata};
 
-use crate::support::{Folder, sample};
+use crate::support::{Folder, SITES, json, runs, sample};
 
 fn draw(site: &str, out: &Path) {
-    let status = std::process::Command::new(env!("CARGO_BIN_EXE_headfall"))
-        .args(["draw", "--quiet", "--out"])
-        .args([out, &sample(site)])
-        .stderr(std::process::Stdio::null())
-        .status()
-        .expect("the program runs");
-    assert!(status.success(), "drawn");
-}
-
-fn summary(out: &Path) -> serde_json::Value {
-    let text = std::fs::read(out.join("summary.json")).expect("a summary");
-    serde_json::from_slice(&text).expect("JSON")
+    runs(&["draw", "--quiet", "--out"], &[out, &sample(site)]);
 }
 
 #[test]
 fn gdal_opens_every_layer_and_counts_what_the_summary_counts() {
-    for site in ["fuel-depot", "closed-landfill", "river-valley"] {
+    for &site in SITES {
         let folder = Folder::new();
         let out = folder.path().join("map");
         draw(site, &out);
-        let counts = summary(&out)["counts"].clone();
+        let counts = json(out.join("summary.json"))["counts"].clone();
         for (file, count) in [("triangles.geojson", "triangles"), ("flow.geojson", "triangles")] {
             let data = Dataset::open(out.join(file)).expect("GDAL opens it");
             let layer = data.layer(0).expect("a layer");
@@ -66,7 +55,7 @@ fn gdal_reads_the_surface_in_the_sites_crs_with_its_heads() {
     let out = folder.path().join("map");
     draw("closed-landfill", &out);
     let data = Dataset::open(out.join("surface.tif")).expect("GDAL opens it");
-    let summary = summary(&out);
+    let summary = json(out.join("summary.json"));
     assert_eq!(
         data.spatial_ref().expect("a CRS").auth_code().expect("a code"),
         26912,
@@ -117,13 +106,7 @@ fn rasters_that_a_later_run_does_not_have_are_taken_away() {
     let out = folder.path().join("map");
     let site = sample("closed-landfill");
     let names = |options: &[&str]| {
-        let status = std::process::Command::new(env!("CARGO_BIN_EXE_headfall"))
-            .args(["draw", "--quiet", "--out"])
-            .args([out.as_path(), &site])
-            .args(options)
-            .stderr(std::process::Stdio::null())
-            .status();
-        assert!(status.expect("it runs").success(), "{options:?}");
+        runs(&[&["draw", "--quiet"], options, &["--out"]].concat(), &[&out, &site]);
         let mut names: Vec<String> = std::fs::read_dir(&out)
             .expect("a folder")
             .map(|e| e.expect("an entry").file_name().into_string().expect("a name"))

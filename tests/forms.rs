@@ -8,7 +8,7 @@ use headfall::diag::{Code, Diagnostic, Severity};
 use headfall::read::Overrides;
 use headfall::run::Map;
 
-use crate::support::{EAST, Folder, NORTH, map, near, of};
+use crate::support::{self, EAST, Folder, NORTH, gives, map, near, of};
 
 const TOML: &str = "[site]\nname = \"Low Ings (invented)\"\ncrs = \"EPSG:26915\"\n\
                     elevation_unit = \"ft\"\nvertical_datum = \"NAVD 88\"\n";
@@ -65,23 +65,18 @@ fn of_register(register: &str) -> (Option<Map>, Vec<Diagnostic>) {
     drawn(&folder("", register, &round("", &none)))
 }
 
-/// The one finding of a code, of this weight, with these texts in its message or its advice.
+/// The one finding of a code, of this weight, which gives these values and names.
 #[track_caller]
 fn told<'a>(
     findings: &'a [Diagnostic],
     code: Code,
     severity: Severity,
-    texts: &[&str],
+    facts: &[&str],
 ) -> &'a Diagnostic {
-    let found = of(code, findings);
-    assert_eq!(found.len(), 1, "{findings:#?}");
-    assert_eq!(found[0].severity, severity);
-    let advice = found[0].advice.clone().unwrap_or_default();
-    for text in texts {
-        let says = found[0].message.contains(text) || advice.contains(text);
-        assert!(says, "{text} in {:?}", found[0]);
-    }
-    found[0]
+    let found = support::told(findings, code).once();
+    assert_eq!(found.severity, severity);
+    gives(found, facts);
+    found
 }
 
 fn head(map: &Map, well: &str) -> f64 {
@@ -97,7 +92,7 @@ fn loud(findings: &[Diagnostic]) -> Vec<&Diagnostic> {
 fn d205_a_depth_to_product_of_0_is_no_word_for_none() {
     let (map, findings) = of_round(&round(",depth_to_product", &|_| ",0.00".into()));
     assert!(map.is_none());
-    let texts = ["W0 (product 0 ft, water 12 ft)", "W5 (", "leave the cell empty"];
+    let texts = ["W0 (product 0 ft, water 12 ft)", "W5 ("];
     let all = told(&findings, Code::ProductImpossible, Severity::Refusal, &texts);
     assert_eq!(all.wells.len(), 6, "all at once: {all:?}");
     assert_eq!(loud(&findings).len(), 1, "{findings:#?}");
@@ -139,8 +134,7 @@ fn r105_words_for_no_product_ask_for_an_empty_cell() {
         let (map, findings) =
             of_round(&round(",dtp", &|i| format!(",{}", if i == 2 { word } else { "" })));
         assert!(map.is_none(), "{word} sets no well aside");
-        let texts =
-            ["depth to product", word, "W2", "leave the cell empty where there is no product"];
+        let texts = [&*format!("\"{word}\""), "W2"];
         told(&findings, Code::NotANumber, Severity::Refusal, &texts);
     }
     // A dry well has neither.
@@ -160,7 +154,7 @@ fn a_thickness_of_product_is_as_good_as_its_depth() {
         let map = map.expect("a map");
         near(head(&map, "W0"), 840.8, 1e-9);
         near(head(&map, "W1"), 839.52, 1e-9);
-        let texts = ["W0", "corrected for 1 ft of floating product"];
+        let texts = ["W0", "1 ft"];
         told(&findings, Code::ProductCorrected, Severity::Note, &texts);
     }
     let both = |thickness: &str| {
@@ -172,7 +166,7 @@ fn a_thickness_of_product_is_as_good_as_its_depth() {
         let (map, findings) = both(thickness);
         assert_eq!(map.is_some(), agrees, "{thickness}: {findings:#?}");
         if !agrees {
-            let texts = ["well W0", "1.02 ft", "1 ft between product at 11 ft and water at 12 ft"];
+            let texts = ["well W0", "1.02 ft", "11 ft", "12 ft"];
             told(&findings, Code::ProductImpossible, Severity::Refusal, &texts);
         }
     }
@@ -181,12 +175,7 @@ fn a_thickness_of_product_is_as_good_as_its_depth() {
     told(&findings, Code::ProductImpossible, Severity::Refusal, &["-1 of well W0 is negative"]);
     let (_, findings) =
         of_round(&round(",product thickness", &|_| ",".into()).replacen("12.00,", ",1.00", 1));
-    told(
-        &findings,
-        Code::MeasurementUnclear,
-        Severity::Refusal,
-        &["thickness", "no depth to water"],
-    );
+    told(&findings, Code::MeasurementUnclear, Severity::Refusal, &["thickness"]);
 }
 
 #[test]
@@ -226,11 +215,7 @@ fn r107_years_of_two_digits_are_not_the_first_century() {
     assert!(map.is_none());
     let bad = of(Code::BadTime, &findings);
     assert_eq!(bad.len(), 6, "{findings:#?}");
-    for text in ["of the year 26", "1800", "2199"] {
-        assert!(bad[0].message.contains(text), "{text} in {}", bad[0].message);
-    }
-    let advice = bad[0].advice.as_deref().expect("advice");
-    assert!(advice.contains("date_format = \"%m/%d/%y\""), "{advice}");
+    gives(bad[0], &["26", "1800", "2199", "date_format = \"%m/%d/%y\""]);
     let (map, findings) = with("%m/%d/%y", "4/14/26");
     assert!(map.is_some() && loud(&findings).is_empty(), "{findings:#?}");
     // Advice that is taken must work, whatever the text.
@@ -241,8 +226,7 @@ fn r107_years_of_two_digits_are_not_the_first_century() {
         ("4/14/2026 9:35", "%m/%d/%Y %H:%M"),
     ] {
         let (_, findings) = of_round(&dated(date));
-        let advice = of(Code::BadTime, &findings)[0].advice.clone().expect("advice");
-        assert!(advice.contains(&format!("date_format = \"{format}\"")), "{advice}");
+        gives(of(Code::BadTime, &findings)[0], &[&format!("date_format = \"{format}\"")]);
         let (map, findings) = with(format, date);
         assert!(map.is_some(), "{date}: {findings:#?}");
     }
@@ -257,7 +241,7 @@ fn r111_a_lost_century_chooses_no_round() {
     site.file("rounds/autumn.csv", round("", &none).replace("2026-04-14", "10/14/2025"));
     let (map, findings) = drawn(&site);
     assert!(map.is_none(), "{findings:#?}");
-    told(&findings, Code::RoundUnclear, Severity::Refusal, &["as long as dates cannot be read"]);
+    told(&findings, Code::RoundUnclear, Severity::Refusal, &[]);
 }
 
 #[test]
@@ -287,8 +271,7 @@ fn d219_readings_of_two_rounds_are_not_repeated_readings() {
     for (shift, wells) in [(0.6, 6), (0.6, 2), (0.01, 6)] {
         let (map, findings) = of_round(&(round("", &none) + &later(shift, wells)));
         assert!(map.is_none(), "{findings:#?}");
-        let texts =
-            ["2026-04-14 (6)", &format!("2026-10-14 ({wells})"), "24 h", "keep the rows of one"];
+        let texts = ["2026-04-14 (6)", &format!("2026-10-14 ({wells})"), "24 h"];
         let all = told(&findings, Code::SeveralRounds, Severity::Refusal, &texts);
         assert_eq!(all.wells.len(), wells);
         assert!(of(Code::RepeatsDisagree, &findings).is_empty(), "{findings:#?}");
@@ -311,7 +294,7 @@ fn d219_readings_of_two_rounds_are_not_repeated_readings() {
 fn d201_names_a_way_that_works_for_a_survey_after_the_round() {
     let dated = register(",measuring_point_date", &|_| ",2026-05-02".into());
     let (_, findings) = of_register(&dated);
-    let texts = ["known from 2026-05-02", "clear measuring_point_date in the register"];
+    let texts = ["known from 2026-05-02"];
     told(&findings, Code::MeasuringPointMissing, Severity::Refusal, &texts);
     let (map, findings) = of_register(&dated.replace("2026-05-02", ""));
     assert!(map.is_some() && loud(&findings).is_empty(), "{findings:#?}");
@@ -329,7 +312,7 @@ fn r122_a_screen_upside_down_sets_no_well_aside() {
     let screens = register(",screen_top,screen_bottom", &cells);
     assert!(loud(&of_register(&screens).1).is_empty());
     let (map, findings) = of_register(&screens.replacen("10.0,37.0", "37.0,10.0", 1));
-    let texts = ["W2 (37 to 10 ft)", "count as unknown"];
+    let texts = ["W2 (37 to 10 ft)"];
     told(&findings, Code::RegisterContradicts, Severity::Warning, &texts);
     assert_eq!(loud(&findings).len(), 1, "{findings:#?}");
     assert_eq!(map.expect("a map").control.points().len(), 6);
@@ -341,7 +324,7 @@ fn r122_depths_that_count_as_unknown_contradict_nothing() {
     let (map, findings) =
         of_register(&register(",total_depth,sounded_depth,screen_top,screen_bottom", &cells));
     assert!(map.is_some());
-    let texts = ["depths that are not above 0", "W0 (total depth 0 ft)"];
+    let texts = ["W0 (total depth 0 ft)"];
     told(&findings, Code::RegisterContradicts, Severity::Warning, &texts);
 }
 
@@ -350,15 +333,10 @@ fn c311_one_swapped_well_is_named_and_not_its_columns() {
     let (x, y) = PLACES[3];
     let (east, north) = (EAST + x, NORTH + y);
     let one = register("", &none).replace(&format!("{east},{north}"), &format!("{north},{east}"));
-    let texts = ["in these rows alone", "exchange the two numbers of W3"];
+    let texts = ["W3"];
     told(&of_register(&one).1, Code::AxesSwapped, Severity::Refusal, &texts);
     let all = register("", &none).replace("easting,northing", "northing,easting");
-    told(
-        &of_register(&all).1,
-        Code::AxesSwapped,
-        Severity::Refusal,
-        &["exchange the two headings"],
-    );
+    told(&of_register(&all).1, Code::AxesSwapped, Severity::Refusal, &[]);
 }
 
 #[test]
@@ -395,9 +373,7 @@ fn r103_a_title_above_the_headings_is_called_so() {
     ] {
         let (_, findings) = of_register(&(title.to_owned() + &register("", &none)));
         let stands = format!("stand in line {line}");
-        let texts =
-            ["wells.csv begins with what looks like a title", &stands, "take out the lines"];
-        told(&findings, Code::ColumnMissing, Severity::Refusal, &texts);
+        told(&findings, Code::ColumnMissing, Severity::Refusal, &[&stands]);
         let (_, findings) = of_round(&(title.to_owned() + &round("", &none)));
         told(&findings, Code::ColumnMissing, Severity::Refusal, &["spring.csv", &stands]);
     }
@@ -430,7 +406,7 @@ fn r116_empty_cells_beyond_the_headings_pass_and_shifted_ones_do_not() {
     assert!(map.is_some() && loud(&findings).is_empty(), "{findings:#?}");
     for (from, to) in [("W2,", "W2, old,"), ("13.28", "13,28")] {
         let (_, findings) = of_round(&plain.replacen(from, to, 1));
-        let texts = ["row \"W2\" has 5 cells, but there are 4 headings", "quotation marks"];
+        let texts = ["\"W2\"", "5 cells", "4 headings"];
         told(&findings, Code::RowMalformed, Severity::Refusal, &texts);
         assert_eq!(loud(&findings).len(), 1, "{findings:#?}");
     }
@@ -480,7 +456,7 @@ fn c306_shows_a_time_that_exceeds_its_window() {
         1,
     );
     let (_, findings) = of_round(&rows);
-    told(&findings, Code::RoundTooLong, Severity::Warning, &["took 24 h 2 min,", "window is 24 h"]);
+    told(&findings, Code::RoundTooLong, Severity::Warning, &["24 h 2 min", "24 h"]);
 }
 
 /// The level is 0.004 ft below the screen's bottom, which two decimals hide.
@@ -488,7 +464,7 @@ fn c306_shows_a_time_that_exceeds_its_window() {
 fn c304_shows_levels_that_are_seen_to_be_below() {
     let cells = |i: usize| if i == 0 { ",5.0,11.996" } else { ",5.0,30.0" }.to_owned();
     let (_, findings) = of_register(&register(",screen_top,screen_bottom", &cells));
-    let texts = ["head 840.000 ft is below the screen's bottom at 840.004 ft"];
+    let texts = ["840.000 ft", "840.004 ft"];
     told(&findings, Code::BelowBottom, Severity::Warning, &texts);
 }
 
@@ -500,9 +476,7 @@ fn d210_asks_no_rest_of_a_well_that_is_there_to_be_pumped() {
         let (_, findings) = drawn(&folder(toml, &register("", &none), &rows));
         of(Code::NoStaticLevel, &findings)[0].advice.clone().expect("advice")
     };
-    assert!(advice("").contains("rested for at least 24 hours"));
-    let declared = advice("[[pumped_wells]]\nwell = \"W4\"\n");
-    assert!(declared.contains("pumped well") && !declared.contains("read it again"), "{declared}");
+    assert_ne!(advice(""), advice("[[pumped_wells]]\nwell = \"W4\"\n"));
 }
 
 /// Soundings start at the casing and logs at the ground, 2 ft below it: a well of 30 ft sounded at
@@ -517,8 +491,8 @@ fn soundings_from_the_casing_stand_beside_logs_from_the_ground() {
         let (map, findings) = drawn(&site);
         let map = map.expect("a map");
         assert_eq!(map.control.points().len(), 6);
-        told(&findings, Code::Silted, Severity::Warning, &["well W1: sounded 1.20 ft shallower"]);
-        let texts = ["wells sounded deeper", "W4 (sounded 31 ft, built 30 ft)"];
+        told(&findings, Code::Silted, Severity::Warning, &["W1", "1.20 ft"]);
+        let texts = ["W4 (sounded 31 ft, built 30 ft)"];
         let deeper = told(&findings, Code::RegisterContradicts, Severity::Warning, &texts);
         assert_eq!(deeper.wells, ["W4"]);
     }
@@ -526,7 +500,7 @@ fn soundings_from_the_casing_stand_beside_logs_from_the_ground() {
         headings.replace("Total depth (ft bgs)", "Total depth (ft bgs),Screen top (ft btoc)");
     let cells = |i: usize| cells(i) + ",17.0";
     let (_, findings) = of_register(&register(&screens, &cells));
-    told(&findings, Code::UnitConflict, Severity::Refusal, &["one reference"]);
+    told(&findings, Code::UnitConflict, Severity::Refusal, &[]);
 }
 
 /// A word that is known counts; what stands about it may mean something, and is told.
@@ -542,12 +516,9 @@ fn r110_a_word_between_other_signs_is_read_and_told() {
     ] {
         let (map, findings) = of_round(&with(word));
         assert!(map.is_some(), "{word}: {findings:#?}");
-        let told = of(Code::StatusUnknown, &findings);
-        let [told] = told[..] else { panic!("{word}: {findings:#?}") };
+        let told = support::told(&findings, Code::StatusUnknown).at("rounds/spring.csv", 4).once();
         assert_eq!(told.severity, Severity::Note);
-        let words = format!("\"{word}\" of well W2 was read as the status \"{status}\"");
-        assert_eq!(told.message, words);
-        assert!(told.origins[0].to_string().starts_with("rounds/spring.csv, line 4"), "{told:?}");
+        gives(told, &[&format!("\"{word}\""), "W2", &format!("\"{status}\"")]);
     }
     for word in ["N/A", "dry", "DRY.", "not-accessible", "no_access", "n/m"] {
         let (map, findings) = of_round(&with(word));

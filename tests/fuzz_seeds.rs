@@ -16,14 +16,17 @@ use gdal::spatial_ref::SpatialRef;
 use geo::Coord;
 use headfall::geom::Crs;
 
+use self::input::{SITE, parts, together};
 use crate::features::files::{Drawn, write};
-use crate::support::Folder;
+use crate::support::{Folder, SITES, contents, text};
 
-/// What stands before the name of a part, as in `fuzz/src/lib.rs`.
-const MARK: &str = "=== ";
+/// How bytes stand for files; the targets share it.
+#[path = "../fuzz/src/input.rs"]
+#[expect(unreachable_pub, reason = "the targets use it")]
+mod input;
 
 /// Wells of an invented site in feet on EPSG:26915, as the targets have them.
-const WELLS: [(&str, f64, f64, f64); 6] = [
+const WELLS: &[(&str, f64, f64, f64)] = &[
     ("MW-1", 478_120.4, 4_977_310.25, 11.30),
     ("MW-2", 478_280.15, 4_977_295.6, 11.51),
     ("MW-3", 478_400.8, 4_977_220.05, 11.02),
@@ -49,7 +52,7 @@ const COURSES: &str = "MULTILINESTRING ((478180 4977200, 478220 4977330), (47830
 const PLACE: &str = "POINT (478400 4977050)";
 
 /// The role of a file, its geometry.
-const DRAWN: [(&str, &str); 5] = [
+const DRAWN: &[(&str, &str)] = &[
     ("boundary", AREA),
     ("boundary", AREAS),
     ("streams", COURSE),
@@ -58,7 +61,7 @@ const DRAWN: [(&str, &str); 5] = [
 ];
 
 /// GDAL's name of a format's driver, and the ending of its files.
-const FORMATS: [(&str, &str); 6] = [
+const FORMATS: &[(&str, &str)] = &[
     ("ESRI Shapefile", "shp"),
     ("GPKG", "gpkg"),
     ("FlatGeobuf", "fgb"),
@@ -85,19 +88,9 @@ fn checkout() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
-fn sample(name: &str) -> Vec<u8> {
+/// A file of a sample site.
+fn sampled(name: &str) -> Vec<u8> {
     fs::read(checkout().join("sample-sites").join(name)).unwrap_or_else(|e| panic!("{name}: {e}"))
-}
-
-/// Files in a row, each behind its name.
-fn together(files: &[(&str, &[u8])]) -> Vec<u8> {
-    let mut all = Vec::new();
-    for (name, bytes) in files {
-        all.extend_from_slice(format!("{MARK}{name}\n").as_bytes());
-        all.extend_from_slice(bytes);
-        all.push(b'\n');
-    }
-    all
 }
 
 impl Seeds {
@@ -113,9 +106,9 @@ impl Seeds {
             ("closed-landfill", "2026-05", false),
         ] {
             let (settings, wells) =
-                (sample(&format!("{site}/site.toml")), sample(&format!("{site}/wells.csv")));
-            let round_text = sample(&format!("{site}/rounds/{round}.csv"));
-            let points = surveys.then(|| sample(&format!("{site}/measuring-points.csv")));
+                (sampled(&format!("{site}/site.toml")), sampled(&format!("{site}/wells.csv")));
+            let round_text = sampled(&format!("{site}/rounds/{round}.csv"));
+            let points = surveys.then(|| sampled(&format!("{site}/measuring-points.csv")));
             let settings = before(&settings, "[features]");
             let mut files = vec![
                 ("site.toml", settings),
@@ -125,7 +118,7 @@ impl Seeds {
             files.extend(points.as_deref().map(|p| ("measuring-points.csv", p)));
             self.seed("tables", format!("{site}-{round}"), together(&files));
         }
-        let long = sample("river-valley/wells.csv");
+        let long = sampled("river-valley/wells.csv");
         let lines: Vec<&[u8]> = long.split_inclusive(|b| *b == b'\n').take(12).collect();
         self.seed("tables", "river-valley", together(&[("wells.csv", &lines.concat())]));
         self.seed("tables", "single", single(',', "."));
@@ -146,24 +139,24 @@ impl Seeds {
     }
 
     fn settings(&mut self) {
-        for site in ["fuel-depot", "closed-landfill", "river-valley"] {
-            self.seed("settings", site, sample(&format!("{site}/site.toml")));
+        for &site in SITES {
+            self.seed("settings", site, sampled(&format!("{site}/site.toml")));
         }
-        for (name, more) in MORE {
+        for &(name, more) in MORE {
             self.seed("settings", name, settings(more));
         }
     }
 
     fn features(&mut self) {
-        for (driver, ending) in FORMATS {
+        for &(driver, ending) in FORMATS {
             for (number, (role, wkt)) in DRAWN.iter().enumerate() {
                 let folder = Folder::new();
                 let path = folder.path().join(format!("{role}.{ending}"));
                 let drawn = ["First", "Second"].map(|name| Drawn { wkt, name, stage: 839.25 });
                 write(driver, &path, Some(26915), role, &drawn);
-                let files = held(folder.path());
+                let files = contents(folder.path());
                 let parts: Vec<(&str, &[u8])> =
-                    files.iter().map(|(name, bytes)| (name.as_str(), bytes.as_slice())).collect();
+                    files.iter().map(|(name, bytes)| (name.as_str(), &bytes[..])).collect();
                 self.seed("features", format!("{ending}-{number}"), together(&parts));
             }
         }
@@ -176,7 +169,7 @@ impl Seeds {
         );
         self.seed("features", "geojson", area);
         for name in ["boundary", "creek", "property-line", "waste"] {
-            let text = sample(&format!("closed-landfill/features/{name}.geojson"));
+            let text = sampled(&format!("closed-landfill/features/{name}.geojson"));
             self.seed("features", name, together(&[("receptors.geojson", &text)]));
         }
         let table = format!("WKT,name,stage\n\"{AREA}\",Yard,1\n\"{AREAS}\",Yards,2\n");
@@ -221,7 +214,7 @@ impl Seeds {
                 all + &format!("{id},2026-04-14,09:10,{d}\n")
             });
         let table = format!("WKT,name,stage\n\"{COURSE}\",Mill Creek,838\n");
-        for (name, more) in MORE {
+        for &(name, more) in MORE {
             let (settings, wells) = (settings(more), single(',', "."));
             let files = [
                 ("site.toml", settings.as_bytes()),
@@ -242,14 +235,11 @@ fn before<'a>(text: &'a [u8], heading: &str) -> &'a [u8] {
 
 /// Settings of the invented site with more in them.
 fn settings(more: &str) -> String {
-    format!(
-        "[site]\nname = \"Yard\"\ncrs = \"EPSG:26915\"\nelevation_unit = \"ft\"\n\
-         vertical_datum = \"NAVD 88\"\n[sheet]\ndpi = 50\n{more}"
-    )
+    format!("{SITE}[sheet]\ndpi = 50\n{more}")
 }
 
 /// What else settings may say; each has its seed.
-const MORE: [(&str, &str); 10] = [
+const MORE: &[(&str, &str)] = &[
     ("plain", ""),
     ("sheets", "page = \"A3\"\norientation = \"landscape\"\nshading = true\n"),
     (
@@ -314,26 +304,6 @@ fn raster(driver: &str, path: &Path, options: &[&str]) {
     band.write((0, 0), (SIDE, SIDE), &mut Buffer::new((SIDE, SIDE), values)).expect("written");
 }
 
-/// The files below a folder by their names in it, sorted.
-fn held(folder: &Path) -> Vec<(String, Vec<u8>)> {
-    let mut files = Vec::new();
-    let mut folders = vec![folder.to_owned()];
-    while let Some(next) = folders.pop() {
-        for entry in fs::read_dir(next).expect("a folder") {
-            let path = entry.expect("an entry").path();
-            if path.is_dir() {
-                folders.push(path);
-            } else {
-                let name =
-                    path.strip_prefix(folder).expect("inside").to_string_lossy().into_owned();
-                files.push((name, fs::read(path).expect("bytes")));
-            }
-        }
-    }
-    files.sort();
-    files
-}
-
 /// A drawing with the kinds of lines that plans have.
 const DRAWING: &str = "0\nSECTION\n2\nHEADER\n9\n$ACADVER\n1\nAC1015\n0\nENDSEC\n0\nSECTION\n2\nBLOCKS\n\
 0\nBLOCK\n8\n0\n2\nPILE\n10\n0\n20\n0\n0\nLINE\n8\nWALL\n10\n0\n20\n0\n11\n5\n21\n5\n0\nENDBLK\n0\nENDSEC\n\
@@ -344,9 +314,20 @@ const DRAWING: &str = "0\nSECTION\n2\nHEADER\n9\n$ACADVER\n1\nAC1015\n0\nENDSEC\
 10\n478200\n20\n4977210\n10\n478220\n20\n4977240\n0\nINSERT\n8\nWALL\n2\nPILE\n10\n478250\n20\n4977250\n\
 0\nENDSEC\n0\nEOF\n";
 
+/// What is put together is taken apart again by the targets.
+#[test]
+fn seeds_are_what_the_targets_read() {
+    let files: [(&str, &[u8]); 3] =
+        [("site.toml", SITE.as_bytes()), ("empty.csv", b""), ("rounds/r1.csv", b"id\n\nMW-1\n")];
+    let input = together(&files);
+    // Each file is followed by a line end.
+    let input = input.strip_suffix(b"\n").expect("the last one's");
+    assert_eq!(parts(input, "levels.csv", |_| true), BTreeMap::from(files));
+}
+
 #[test]
 fn every_fuzz_target_has_seeds_and_a_dictionary() {
-    let manifest = fs::read_to_string(checkout().join("fuzz/Cargo.toml")).expect("a manifest");
+    let manifest = text(checkout().join("fuzz/Cargo.toml"));
     let manifest: toml::Table = manifest.parse().expect("TOML");
     let targets: BTreeSet<&str> = manifest["bin"]
         .as_array()
@@ -358,7 +339,7 @@ fn every_fuzz_target_has_seeds_and_a_dictionary() {
     assert_eq!(seeded, targets);
     for target in targets {
         let dictionary = checkout().join(format!("fuzz/dictionaries/{target}.dict"));
-        let text = fs::read_to_string(&dictionary).unwrap_or_else(|e| panic!("{target}: {e}"));
+        let text = text(dictionary);
         let words = text.lines().filter(|line| !line.is_empty() && !line.starts_with('#'));
         for word in words {
             let quoted = word.len() > 2 && word.starts_with('"') && word.ends_with('"');

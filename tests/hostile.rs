@@ -6,17 +6,17 @@
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Output;
 
 use gdal::vector::LayerAccess;
 use gdal::{Dataset, Metadata};
 use headfall::diag::printable;
 use serde_json::Value;
 
-use crate::support::Folder;
+use crate::support::{Folder, ends, headfall, text};
 
 /// Names of wells. Each is trimmed, as names are when they are read.
-pub(crate) const NAMES: [&str; 22] = [
+pub(crate) const NAMES: &[&str] = &[
     "<script>alert(1)</script>",
     "\"><img src=x onerror=alert(1)>",
     "]]><!--&amp;&lt;'",
@@ -116,12 +116,7 @@ impl Hostile {
 
     /// Runs the program on the site.
     pub(crate) fn run(&self, command: &str, more: &[&str]) -> Output {
-        Command::new(env!("CARGO_BIN_EXE_headfall"))
-            .arg(command)
-            .arg(self.path())
-            .args(more)
-            .output()
-            .expect("the program runs")
+        headfall(&[&[command], more].concat(), &[self.path()])
     }
 
     /// Draws into a folder of its own, which it gives.
@@ -131,7 +126,7 @@ impl Hostile {
         let out_text = out.to_str().expect("text").to_owned();
         let arguments = [&["--out", &out_text], more].concat();
         let output = self.run("draw", &arguments);
-        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        ends(&output, 0);
         out
     }
 }
@@ -172,7 +167,7 @@ fn nothing_said_on_the_terminal_steers_it() {
     for command in ["draw", "check", "cross-validate"] {
         for more in [&[][..], &["--json"]] {
             let output = site.run(command, more);
-            assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+            ends(&output, 0);
             quiet(&output.stdout);
             quiet(&output.stderr);
             if more == ["--json"] {
@@ -327,7 +322,7 @@ fn the_figure_of_a_comparison_stays_a_drawing() {
     let out = site.out("compared");
     let output = site.run("cross-validate", &["--quiet", "--out", out.to_str().expect("text")]);
     assert!(output.status.success(), "compared");
-    let svg = std::fs::read_to_string(out.join("cross-validation.svg")).expect("UTF-8");
+    let svg = text(out.join("cross-validation.svg"));
     drawing(&svg, &["svg", "title", "g", "path", "circle", "text"]);
     let told: Value =
         serde_json::from_slice(&std::fs::read(out.join("cross-validation.json")).expect("a file"))
@@ -365,7 +360,7 @@ pub(crate) fn drawing(svg: &str, elements: &[&str]) {
 fn the_map_sheet_stays_a_drawing_in_every_form() {
     let site = Hostile::new();
     let out = site.drawn(&["--quiet"]);
-    let svg = std::fs::read_to_string(out.join("map.svg")).expect("UTF-8");
+    let svg = text(out.join("map.svg"));
     drawing(&svg, &["svg", "title", "g", "path", "circle", "text", "tspan"]);
     let tree = roxmltree::Document::parse(&svg).expect("XML");
     let texts: Vec<&str> = tree.descendants().filter_map(|n| n.text()).collect();
@@ -383,6 +378,6 @@ fn the_map_sheet_stays_a_drawing_in_every_form() {
         }
     }
     // The page shows names as text; that nothing of them runs is tested in a browser.
-    let page = std::fs::read_to_string(out.join("report.html")).expect("UTF-8");
+    let page = text(out.join("report.html"));
     assert!(!page.contains("<script>alert(1)") && !page.contains("<img src=x"), "markup of a name");
 }

@@ -14,7 +14,7 @@ use headfall::read::{Method, Overrides};
 use headfall::run::{self, Map};
 use headfall::uncertainty::{BetweenWells, KnownHeads, LinearSurface, Support};
 
-use crate::support::{Folder, documented, map, rows, sample};
+use crate::support::{Folder, documented, map, rows, sample, text};
 
 /// One well that was left out.
 struct LeftOut {
@@ -48,7 +48,7 @@ fn mapped(folder: &Path) -> Map {
 /// Each well and gauge of a site left out in turn, where a triangle of the others holds its place.
 fn left_out(site: &Path, round: &str, all: &Map, some: usize) -> Vec<LeftOut> {
     let path = site.join("rounds").join(format!("{round}.csv"));
-    let whole = std::fs::read_to_string(&path).expect("a round");
+    let whole = text(&path);
     let points = all.control.points();
     let read = (0..points.len()).filter(|i| points[*i].well().is_some());
     let found = read

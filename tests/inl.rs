@@ -11,7 +11,7 @@ use headfall::diag::{Code, Diagnostic};
 use headfall::read::Overrides;
 use headfall::toward::{Nested, vertical_gradients};
 
-use crate::support::{Folder, map, near, of, rows};
+use crate::support::{Folder, gives, map, near, of, rows};
 
 /// The round as one table; ids are numbered because the intervals of a well share its name.
 fn table(keep: impl Fn(&str, &str) -> bool) -> String {
@@ -62,7 +62,7 @@ fn perched_wells_are_never_mixed_in() {
     let (result, findings) = map(&file, &overrides());
     assert!(result.is_err(), "two aquifer units and none named");
     let told = of(Code::UnitUnnamed, &findings);
-    assert!(told[0].message.contains("\"aquifer\", \"perched\""), "{}", told[0].message);
+    gives(told[0], &["\"aquifer\", \"perched\""]);
 
     folder.file(
         "site.toml",

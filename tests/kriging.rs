@@ -19,15 +19,6 @@ use headfall::interpolate::kriging::fit;
 
 use crate::support::{near, rows};
 
-const MODELS: [Model; 6] = [
-    Model::Linear,
-    Model::Exponential,
-    Model::Spherical,
-    Model::Gaussian,
-    Model::Matern32,
-    Model::Matern52,
-];
-
 type Row = BTreeMap<String, String>;
 
 fn number(row: &Row, name: &str) -> f64 {
@@ -64,7 +55,7 @@ fn cone(x: f64, y: f64) -> Vec<PumpedWell> {
 }
 
 fn model(name: &str) -> Model {
-    MODELS.into_iter().find(|m| m.name() == name).expect("a model")
+    Model::ALL.into_iter().find(|m| m.name() == name).expect("a model")
 }
 
 /// Isaaks and Srivastava (1989), An Introduction to Applied Geostatistics, ch. 12: positions and
@@ -195,7 +186,7 @@ fn the_reference_libraries_agree() {
         near(variance, number(&row, "variance"), 1e-8 * 35_000.0);
         *seen.entry(row["model"].clone()).or_insert(0) += 1;
     }
-    assert_eq!(seen.len(), MODELS.len(), "every model is in the fixture: {seen:?}");
+    assert_eq!(seen.len(), Model::ALL.len(), "every model is in the fixture: {seen:?}");
 }
 
 /// Restricted likelihoods and their maxima by `SciPy`, through error contrasts instead of
@@ -283,7 +274,7 @@ fn leave_one_out_is_what_leaving_one_out_gives() {
     let (wells, values) = wolfcamp();
     let sd: Vec<f64> =
         (0..wells.len()).map(|i| if i % 3 == 0 { 0.0 } else { 20.0 + i as f64 }).collect();
-    for model in MODELS {
+    for model in Model::ALL {
         let covariance = Covariance { nugget: 900.0, ..Covariance::new(model, 35_000.0, 60.0) };
         for drift in
             [Drift::default(), plane(), Drift { plane: true, cones: vec![cone(3.0, 60.0)] }]
@@ -336,7 +327,7 @@ fn exact_at_wells_and_the_same_wherever_the_site_lies() {
         (0..40).map(|i| at(-150.0 + 7.0 * f64::from(i), 10.0 + 43.0 * f64::from(i % 5))).collect();
     let moved_places: Vec<Coord> = places.iter().map(|p| moved(*p)).collect();
     let turn = sin.atan2(cos).to_degrees();
-    for model in MODELS {
+    for model in Model::ALL {
         for drift in [Drift::default(), plane()] {
             let anisotropy = Some(Anisotropy { azimuth_deg: 25.0, ratio: 0.5 });
             // A pure gaussian of these wells is singular in double precision.
@@ -388,7 +379,7 @@ fn uniform_flow_to_a_well_is_recovered() {
     let data = (wells.clone(), wells.iter().map(|p| head(*p)).collect::<Vec<_>>());
     let well = PumpedWell { position: at(0.0, 0.0), radius_m: 0.15, rate: 500.0 };
     let drift = Drift { plane: true, cones: vec![vec![well]] };
-    for model in MODELS {
+    for model in Model::ALL {
         let covariance = Covariance::new(model, 0.2, 400.0);
         let k = Kriging::new(&exact(&data), &covariance, &drift).expect("a surface");
         for (p, h) in [

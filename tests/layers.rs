@@ -2,31 +2,26 @@
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::process::Output;
 
 use gdal::Dataset;
 use gdal::spatial_ref::{AxisMappingStrategy, CoordTransform, SpatialRef};
 use gdal::vector::{Feature, FieldValue, LayerAccess};
 use serde_json::Value;
 
-use crate::support::{Folder, near, sample};
+use crate::support::{Folder, contents, ends, headfall, near, sample, text};
 
-const FORMATS: [&str; 3] = ["shapefile", "flatgeobuf", "csv"];
-const LAYERS: [&str; 4] = ["wells", "contours", "triangles", "flow"];
+const FORMATS: &[&str] = &["shapefile", "flatgeobuf", "csv"];
+const LAYERS: &[&str] = &["wells", "contours", "triangles", "flow"];
 /// Those that the way of the water adds.
-const ANSWERED: [&str; 2] = ["paths", "reaches"];
+const ANSWERED: &[&str] = &["paths", "reaches"];
 
-fn draw(site: &Path, out: &Path, more: &[&str]) -> std::process::Output {
+fn draw(site: &Path, out: &Path, more: &[&str]) -> Output {
     run("draw", site, out, more)
 }
 
-fn run(command: &str, site: &Path, out: &Path, more: &[&str]) -> std::process::Output {
-    Command::new(env!("CARGO_BIN_EXE_headfall"))
-        .args([command, "--quiet", "--out"])
-        .args([out, site])
-        .args(more)
-        .output()
-        .expect("the program runs")
+fn run(command: &str, site: &Path, out: &Path, more: &[&str]) -> Output {
+    headfall(&[&[command, "--quiet"], more, &["--out"]].concat(), &[out, site])
 }
 
 fn all_formats() -> Vec<&'static str> {
@@ -46,9 +41,7 @@ fn file(out: &Path, format: &str, layer: &str) -> PathBuf {
 
 /// Long and short names of a layer's columns, as `docs/layers.md` lists them.
 fn columns(layer: &str) -> Vec<(String, String)> {
-    let document =
-        std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/layers.md"))
-            .expect("the document");
+    let document = text(Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/layers.md"));
     let section = document.split(&format!("### `{layer}`")).nth(1).expect("a section");
     section
         .lines()
@@ -120,12 +113,12 @@ fn every_value_of_every_format_is_that_of_the_geojson() {
     let folder = Folder::new();
     let out = folder.path().join("map");
     let output = draw(&sample("fuel-depot"), &out, &all_formats());
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-    same_as_geojson(&out, &LAYERS);
+    ends(&output, 0);
+    same_as_geojson(&out, LAYERS);
     let out = folder.path().join("toward");
     let output = run("toward", &sample("closed-landfill"), &out, &all_formats());
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-    same_as_geojson(&out, &ANSWERED);
+    ends(&output, 0);
+    same_as_geojson(&out, ANSWERED);
     // One well of this site was found pumping.
     let data = Dataset::open(out.join("layers.gpkg")).expect("GDAL opens it");
     let mut pumped = data.layer_by_name("pumped_wells").expect("the layer");
@@ -142,7 +135,7 @@ fn same_as_geojson(out: &Path, layers: &[&str]) {
         let features = json["features"].as_array().expect("features");
         let columns = columns(layer);
         assert!(columns.len() >= 5, "{layer} has columns");
-        for format in FORMATS.into_iter().chain(["geopackage"]) {
+        for format in FORMATS.iter().copied().chain(["geopackage"]) {
             let data = Dataset::open(file(out, format, layer)).expect("GDAL opens it");
             let mut found = data.layer_by_name(layer).expect("the layer");
             assert_eq!(found.feature_count(), features.len() as u64, "{format} {layer}");
@@ -245,7 +238,7 @@ fn the_geopackage_describes_its_layers_and_columns() {
         let cell = |k| row.field_as_string(k).expect("text").expect("a value");
         described.insert((cell(0), cell(1)), cell(2));
     }
-    for layer in LAYERS {
+    for &layer in LAYERS {
         for (column, _) in columns(layer) {
             let about = described.get(&(layer.to_owned(), column.clone()));
             let about = about.unwrap_or_else(|| panic!("{layer}.{column} is not described"));
@@ -256,32 +249,13 @@ fn the_geopackage_describes_its_layers_and_columns() {
     }
 }
 
-/// Every file below a folder.
-fn contents(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
-    let mut found = BTreeMap::new();
-    let mut folders = vec![folder.to_owned()];
-    while let Some(next) = folders.pop() {
-        for entry in std::fs::read_dir(&next).expect("a folder") {
-            let path = entry.expect("an entry").path();
-            if path.is_dir() {
-                folders.push(path);
-            } else {
-                let name = path.strip_prefix(folder).expect("below").to_owned();
-                found.insert(name, std::fs::read(&path).expect("a file"));
-            }
-        }
-    }
-    found
-}
-
 #[test]
 fn every_format_has_the_same_bytes_whatever_the_threads_and_the_order_of_rows() {
     let folder = Folder::new();
     let site = sample("fuel-depot");
     for (name, text) in contents(&site) {
-        let name = name.to_string_lossy();
         let text = String::from_utf8(text).expect("text");
-        let text = if name.ends_with(".csv") && !name.contains("measuring") {
+        let text = if name.to_ascii_lowercase().ends_with(".csv") && !name.contains("measuring") {
             let (heading, rows) = text.split_once('\n').expect("rows");
             let mut rows: Vec<&str> = rows.lines().collect();
             rows.reverse();
@@ -303,15 +277,15 @@ fn every_format_has_the_same_bytes_whatever_the_threads_and_the_order_of_rows() 
         assert!(draw(site, &out, &more).status.success(), "drawn");
         runs.push(contents(&out));
     }
-    let names: Vec<&PathBuf> = runs[0].keys().collect();
+    let names: Vec<&String> = runs[0].keys().collect();
     assert!(names.len() > 40, "files of all formats: {names:?}");
     for (k, run) in runs.iter().enumerate() {
         assert_eq!(run.keys().collect::<Vec<_>>(), names, "run {k}");
         for (name, bytes) in run {
             // The account names lines of the files and their hashes; heads stand in their order.
             let account = ["summary.json", "heads.csv", "report.html", "files.sha256"];
-            let told = k == 3 && account.contains(&&*name.to_string_lossy());
-            assert!(told || *bytes == runs[0][name], "run {k} changes {}", name.display());
+            let told = k == 3 && account.contains(&name.as_str());
+            assert!(told || *bytes == runs[0][name], "run {k} changes {name}");
         }
     }
 }
@@ -326,7 +300,7 @@ fn formats_of_the_site_and_of_the_command_line_are_written_once_each() {
     folder.file("rounds/a.csv", "id,head\nA,10\nB,9\nC,9.5\n");
     let out = folder.path().join("map");
     let output = draw(folder.path(), &out, &["--format", "shapefile", "--format", "flatgeobuf"]);
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    ends(&output, 0);
     let text = std::fs::read(out.join("summary.json")).expect("a summary");
     let summary: Value = serde_json::from_slice(&text).expect("JSON");
     let formats = &summary["options"]["formats"];

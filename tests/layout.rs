@@ -8,7 +8,6 @@
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
-use std::process::Command;
 
 use headfall::diag::{Code, Severity};
 
@@ -18,11 +17,13 @@ mod circles;
 /// What a method of interpolation may do stands in one table.
 mod methods;
 
+use crate::support::{runs, stdout};
+
 /// Lines a source file may have before its tests.
 const LONGEST: usize = 500;
 
 /// Libraries that can be exchanged in one place because only that place names them.
-const HOMES: [(&str, &[&str]); 8] = [
+const HOMES: &[(&str, &[&str])] = &[
     ("spade", &["src/triangulate/delaunay.rs"]),
     ("proj", &["src/geom/crs"]),
     ("proj_sys", &["src/sealed/"]),
@@ -50,7 +51,7 @@ const HOMES: [(&str, &[&str]); 8] = [
 const GDAL_FILES: usize = 8;
 
 /// The parts of each section of `docs/findings.md`.
-const PARTS: [&str; 3] = ["**What it means**", "**Why it matters for the map**", "**What to do**"];
+const PARTS: &[&str] = &["**What it means**", "**Why it matters for the map**", "**What to do**"];
 
 // What is on disk.
 
@@ -204,6 +205,27 @@ fn upstream(lib: &str, sources: &[Source]) -> Vec<String> {
         }
     }
     complaints
+}
+
+/// Modules of the library that stand in another order in a text than in `lib.rs`.
+fn out_of_order<'a>(lib: &str, named: impl Iterator<Item = &'a str>) -> Vec<String> {
+    let order = declared(lib);
+    let known: Vec<(usize, &str)> =
+        named.filter_map(|name| Some((order.iter().position(|m| *m == name)?, name))).collect();
+    let pairs = known.windows(2).filter(|pair| pair[0].0 >= pair[1].0);
+    pairs.map(|p| format!("`{}` comes after `{}` in lib.rs", p[0].1, p[1].1)).collect()
+}
+
+#[test]
+fn both_tables_of_the_stages_are_in_their_order() {
+    let (lib, developers) = (read("src/lib.rs"), read("DEVELOPERS.md"));
+    let rows = lib.lines().filter_map(|line| line.strip_prefix("//! | [`"));
+    none(&out_of_order(&lib, rows.map(|row| first_name(row.trim_start_matches("mod@")))));
+    let (_, list) = developers.split_once("```\nread ").expect("the list of stages");
+    let (list, _) = list.split_once("```").expect("its end");
+    none(&out_of_order(&lib, list.lines().map(first_name)));
+    let other = "pub mod read;\npub mod check;\n";
+    assert_eq!(out_of_order(other, ["check", "read"].into_iter()).len(), 1);
 }
 
 /// Ways round the rule above, which a reader of single lines would not see.
@@ -419,14 +441,7 @@ fn every_finding_has_its_section_and_every_section_its_finding() {
 
 /// What the program prints for `--help`, and for that of each of its commands.
 fn helps() -> Vec<String> {
-    let help = |arguments: &[&str]| {
-        let output = Command::new(env!("CARGO_BIN_EXE_headfall"))
-            .args(arguments)
-            .output()
-            .expect("the program runs");
-        assert!(output.status.success(), "headfall {} fails", arguments.join(" "));
-        String::from_utf8(output.stdout).expect("text")
-    };
+    let help = |arguments: &[&str]| stdout(&runs(arguments, &[]));
     let whole = help(&["--help"]);
     let mut helps: Vec<String> =
         commands(&whole).iter().map(|command| help(&[command, "--help"])).collect();
@@ -649,7 +664,7 @@ mod samples {
         [("R1", "no file", Severity::Refusal), ("C2", "odd head", Severity::Note)];
 
     fn section(heading: &str, severity: &str) -> String {
-        let parts = PARTS.map(|part| format!("{part}: text.\n\n")).concat();
+        let parts = PARTS.iter().map(|part| [part, ": text.\n\n"].concat()).collect::<String>();
         format!("## {heading}\n\nSeverity: {severity}.\n\n{parts}")
     }
 
@@ -749,6 +764,10 @@ Options:
 fn ci_runs_the_commands_of_the_readme_and_then_the_checks_for_developers() {
     let (readme, developers) = (read("README.md"), read("DEVELOPERS.md"));
     let commands: Vec<&str> = readme.lines().filter(|l| l.starts_with("sh .ci/needs")).collect();
+    let cargo: toml::Table = read("Cargo.toml").parse().expect("TOML");
+    let rust =
+        format!("Rust {} or newer", cargo["package"]["rust-version"].as_str().expect("text"));
+    assert!(readme.contains(&rust), "README.md says {rust}");
     assert_eq!(commands.len(), 2, "README.md has two commands, one draws a map and one tests");
     assert!(commands[0].contains("draw sample-sites/"), "the first draws: {}", commands[0]);
     let checks = developers.lines().skip_while(|l| !l.starts_with("sh .ci/needs gate"));

@@ -13,13 +13,17 @@ use std::process::Command;
 
 use serde_json::Value;
 
-/// Where the program is built for.
-const TARGETS: [&str; 3] =
-    ["x86_64-unknown-linux-gnu", "aarch64-apple-darwin", "x86_64-pc-windows-msvc"];
+use crate::support::{runs, text};
+
+/// Where the program is built for: the targets that the check of licences and duplicates looks at.
+fn targets() -> Vec<String> {
+    let settings: toml::Table = text(checkout().join(".ci/deny.toml")).parse().expect("TOML");
+    settings["graph"]["targets"].clone().try_into().expect("names of targets")
+}
 
 /// Of the licences that a crate offers, the first of these is taken, where all are met by printing
 /// them.
-const TAKEN: [&str; 9] = [
+const TAKEN: &[&str] = &[
     "MIT",
     "BSD-2-Clause",
     "BSD-3-Clause",
@@ -32,12 +36,12 @@ const TAKEN: [&str; 9] = [
 ];
 
 /// What marks a file as the text of each of them.
-const MARKS: [&str; 9] =
-    ["MIT", "BSD", "BSD", "ISC", "ZLIB", "UNICODE", "APACHE", "BOOST", "UNLICENSE"];
+const MARKS: &[&str] =
+    &["MIT", "BSD", "BSD", "ISC", "ZLIB", "UNICODE", "APACHE", "BOOST", "UNLICENSE"];
 
 /// Parts of GDAL's source with terms of their own that `LICENSE.TXT` does not give: what they are,
 /// a file that says so, and the licence it only names.
-const OF_GDAL: [(&str, &str, &str); 10] = [
+const OF_GDAL: &[(&str, &str, &str)] = &[
     ("libtiff", "frmts/gtiff/libtiff/tiff.h", ""),
     ("libgeotiff", "frmts/gtiff/libgeotiff/geotiff.h", "MIT"),
     ("zlib", "frmts/zlib/zlib.h", ""),
@@ -55,7 +59,7 @@ const OF_GDAL: [(&str, &str, &str); 10] = [
 ];
 
 /// The same of PROJ's.
-const OF_PROJ: [(&str, &str, &str); 3] = [
+const OF_PROJ: &[(&str, &str, &str)] = &[
     ("JSON for Modern C++", "include/proj/internal/vendor/nlohmann/json.hpp", "MIT"),
     ("LRUCache11", "include/proj/internal/lru_cache.hpp", ""),
     ("geodesic routines", "src/geodesic.h", "MIT"),
@@ -102,16 +106,14 @@ fn crates(target: Option<&str>) -> BTreeSet<String> {
 
 #[test]
 fn every_crate_in_the_program_stands_among_the_licences() {
-    let text = fs::read_to_string(checkout().join("docs/licences.txt")).expect("the licences");
+    let text = text(checkout().join("docs/licences.txt"));
     let told: BTreeSet<&str> =
         text.lines().filter_map(|l| l.split_once(": ")).map(|l| l.0).collect();
     let missing: Vec<String> =
         crates(None).into_iter().filter(|c| !told.contains(c.as_str())).collect();
     let advice = "cargo test --release --locked licences_are_gathered -- --ignored";
     assert!(missing.is_empty(), "no licence of {missing:?}: run `{advice}`");
-    let printed = Command::new(env!("CARGO_BIN_EXE_headfall")).arg("licences").output();
-    let printed = printed.expect("the program runs");
-    assert!(printed.status.success());
+    let printed = runs(&["licences"], &[]);
     assert!(printed.stdout == text.as_bytes(), "headfall licences prints another text");
     for part in ["GDAL", "PROJ", "SQLite", "zlib", "libtiff", "EPSG", "Noto Sans", "SIL OPEN FONT"]
     {
@@ -125,8 +127,8 @@ fn licences_are_gathered() {
     let metadata: Value =
         serde_json::from_str(&cargo(&["metadata", "--format-version", "1"])).expect("JSON");
     let mut wanted = BTreeSet::new();
-    for target in TARGETS {
-        wanted.extend(crates(Some(target)));
+    for target in targets() {
+        wanted.extend(crates(Some(&target)));
     }
     let mut gathered = Gathered::default();
     let mut list = String::new();
@@ -152,10 +154,10 @@ fn licences_are_gathered() {
         read(&checkout().join("LICENSE")),
         RULE,
         read(&source("gdal-src", &metadata).join("source/LICENSE.TXT")),
-        noted(&OF_GDAL, &source("gdal-src", &metadata).join("source")),
+        noted(OF_GDAL, &source("gdal-src", &metadata).join("source")),
         RULE,
         read(&proj(&metadata).join("COPYING")),
-        noted(&OF_PROJ, &proj(&metadata)),
+        noted(OF_PROJ, &proj(&metadata)),
         RULE,
         RULE,
         read(&checkout().join("src/draw/fonts/OFL.txt")),

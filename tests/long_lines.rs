@@ -7,7 +7,7 @@ use headfall::run;
 use headfall::toward::Toward;
 use serde_json::{Value, json};
 
-use crate::support::{map, near, sample};
+use crate::support::{map, near, sample, text};
 
 /// How far a vertex between those of the sample lies off its straight line, m: by wiggles of two
 /// millionths of a degree, and by what a straight line in longitude and latitude bends in the CRS.
@@ -37,7 +37,7 @@ fn denser(course: &Value, count: usize, wiggle: f64) -> Value {
 /// The sample with all lines and outlines of a file made denser.
 fn made_denser(site: &Path, name: &str, count: usize, wiggle: f64) {
     let path = site.join("features").join(name);
-    let text = std::fs::read_to_string(&path).expect("a file");
+    let text = text(&path);
     let mut file: Value = serde_json::from_str(&text).expect("GeoJSON");
     for feature in file["features"].as_array_mut().expect("features") {
         let geometry = &mut feature["geometry"];

@@ -3,28 +3,16 @@
 
 use std::fmt::Write as _;
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Command;
 
 use headfall::diag::{Code, LONGEST_TEXT, MOST_TOLD};
 use headfall::read::Overrides;
 use headfall::run;
 use serde_json::Value;
 
-use crate::support::{Folder, of, of_wells, sample, scatter};
-
-/// Runs the program under a limit of the shell, such as `-n 10`.
-fn limited(limit: &str, args: &[&str]) -> Output {
-    let program = env!("CARGO_BIN_EXE_headfall");
-    Command::new("sh")
-        .args(["-c", &format!("ulimit {limit} && exec \"$0\" \"$@\""), program])
-        .args(args)
-        .output()
-        .expect("a shell")
-}
-
-fn words(output: &Output) -> String {
-    String::from_utf8_lossy(&output.stderr).into_owned()
-}
+use crate::support::{
+    Folder, PROGRAM, ends, json, limited, of, of_wells, sample, scatter, stderr, text,
+};
 
 fn is_empty(folder: &Path) -> bool {
     std::fs::read_dir(folder).expect("a folder").next().is_none()
@@ -48,7 +36,7 @@ fn few_open_files_are_a_refusal_that_leaves_nothing() {
     for most in [5, 6, 7, 8, 10, 14, 18, 20, 24, 32, 60] {
         for args in commands {
             let ran = limited(&format!("-n {most}"), args);
-            let told = words(&ran);
+            let told = stderr(&ran);
             assert_eq!(ran.status.code(), Some(2), "{most}, {args:?}: {:?}\n{told}", ran.status);
             assert!(told.contains("64 files must be open at once"), "{most}, {args:?}: {told}");
             assert!(told.contains("ulimit -n") && told.contains("nothing was written"), "{told}");
@@ -57,10 +45,10 @@ fn few_open_files_are_a_refusal_that_leaves_nothing() {
     }
     // As many as it asks for are enough for everything at once.
     let ran = limited("-n 72", &toward);
-    assert_eq!(ran.status.code(), Some(0), "{}", words(&ran));
+    ends(&ran, 0);
     // Reading takes few.
     let ran = limited("-n 10", &["check", &landfill]);
-    assert_eq!(ran.status.code(), Some(0), "{}", words(&ran));
+    ends(&ran, 0);
 }
 
 /// Many systems begin with a few files and allow more: the program takes what it may have.
@@ -70,7 +58,7 @@ fn the_number_of_open_files_is_raised_to_what_is_allowed() {
     let place = Folder::new();
     let out = place.path().join("q").to_string_lossy().into_owned();
     let ran = limited("-Sn 10", &["draw", &depot.to_string_lossy(), "--out", &out]);
-    assert_eq!(ran.status.code(), Some(0), "{}", words(&ran));
+    ends(&ran, 0);
 }
 
 /// A disk that is full, as far as a program sees: a file that may not grow.
@@ -81,12 +69,11 @@ fn a_file_that_cannot_be_written_is_named_once_and_nothing_else_is_said() {
     let out = place.path().join("q").to_string_lossy().into_owned();
     let landfill = landfill.to_string_lossy().into_owned();
     for (blocks, more) in [(1, &[][..]), (8, &[]), (40, &[]), (8, &["--data-only"]), (300, &[])] {
-        let program = env!("CARGO_BIN_EXE_headfall");
         let limit = format!("trap '' XFSZ && ulimit -f {blocks} && exec \"$0\" \"$@\"");
         let mut run = Command::new("sh");
-        run.args(["-c", &limit, program, "draw", &landfill, "--out", &out, "--quiet"]);
+        run.args(["-c", &limit, PROGRAM, "draw", &landfill, "--out", &out, "--quiet"]);
         let ran = run.args(more).output().expect("a shell");
-        let told = words(&ran);
+        let told = stderr(&ran);
         assert_eq!(ran.status.code(), Some(2), "{blocks}: {told}");
         assert!(!told.contains("_tiff") && !told.contains("TIFF"), "{blocks}: {told}");
         let last = told.lines().last().expect("a refusal");
@@ -111,7 +98,7 @@ fn a_round_may_have_as_long_a_name_as_a_file() {
         for _ in 0..2 {
             let place = depot.to_string_lossy();
             let ran = limited("-n 100", &["draw", &*place, "--round", &name, "--data-only"]);
-            assert_eq!(ran.status.code(), Some(0), "{}", words(&ran));
+            ends(&ran, 0);
             let folders = std::fs::read_dir(depot.join("out")).expect("a folder");
             let names: Vec<_> = folders.map(|e| e.expect("an entry").file_name()).collect();
             assert_eq!(names, [std::ffi::OsString::from(&name)]);
@@ -139,7 +126,7 @@ fn memory_for_a_table_follows_its_rows_and_not_its_lines() {
         let table = table.to_string_lossy();
         let args = ["check", &*table, "--crs", "EPSG:32633", "--unit", "m", "--threads", "1"];
         let ran = limited("-v 300000", &args);
-        let told = words(&ran);
+        let told = stderr(&ran);
         assert_eq!(ran.status.code(), Some(2), "{line:?}: {:?}\n{told}", ran.status);
         assert!(told.contains(words_told), "{line:?}: {told}");
     }
@@ -156,7 +143,7 @@ fn memory_that_is_not_there_is_a_refusal() {
     let table = table.to_string_lossy();
     let args = ["check", &*table, "--crs", "EPSG:32633", "--unit", "m", "--threads", "1"];
     let ran = limited("-v 130000", &args);
-    let told = words(&ran);
+    let told = stderr(&ran);
     assert_eq!(ran.status.code(), Some(2), "{:?}\n{told}", ran.status);
     assert!(told.contains("the memory is not enough: the system refused "), "{told}");
     assert!(told.contains("MB more; earlier results stand\n    do: "), "{told}");
@@ -172,7 +159,7 @@ fn a_million_faults_are_twenty_messages_and_a_count() {
     let path = folder.file("t.csv", &table);
     let path = path.to_string_lossy();
     let args = ["check", &*path, "--crs", "EPSG:32633", "--unit", "m"];
-    let told = words(&limited("-n 1000", &args));
+    let told = stderr(&limited("-n 1000", &args));
     assert!(told.contains("line 21, column") && !told.contains("line 22, column"), "{told}");
     assert!(told.contains("refused R105 and 29980 more of this kind\n"), "{told}");
     assert!(told.ends_with("the site could not be read (30000 reasons); nothing was written\n"));
@@ -189,7 +176,7 @@ fn options_out_of_this_world_are_told_in_few_digits() {
         ("--interval=nan", "interval NaN of the command line"),
     ] {
         let ran = limited("-n 100", &["draw", &depot.to_string_lossy(), option]);
-        let told = words(&ran);
+        let told = stderr(&ran);
         assert_eq!(ran.status.code(), Some(2), "{told}");
         assert!(told.contains(words_told) && told.len() < 1000, "{told}");
     }
@@ -221,20 +208,20 @@ fn the_summary_the_page_and_the_terminal_tell_the_same_count() {
     let sound = wells.len();
     wells.extend((0..30).map(|i| (37.0 + 11.0 * f64::from(i % 6), 29.0 + 13.0 * f64::from(i / 6))));
     let site = of_wells(&wells, "", |x, y| 100.0 - 0.002 * x - 0.001 * y);
-    let mut round = std::fs::read_to_string(site.path().join("rounds/spring.csv")).expect("text");
+    let mut round = text(site.path().join("rounds/spring.csv"));
     for i in sound..wells.len() {
         let _ = writeln!(round, "W-{i},2026-05-04,90");
     }
     let rows: Vec<String> = round.lines().skip(1).map(|line| format!("{line},")).collect();
     let mut seen = std::collections::BTreeMap::<&str, usize>::new();
-    let mut text = "id,date,elevation,reading\n".to_owned();
+    let mut numbered = "id,date,elevation,reading\n".to_owned();
     for row in &rows {
         let id = row.split(',').next().expect("an id");
         let number = seen.entry(id).or_default();
         *number += 1;
-        let _ = writeln!(text, "{row}{number}");
+        let _ = writeln!(numbered, "{row}{number}");
     }
-    site.file("rounds/spring.csv", text);
+    site.file("rounds/spring.csv", numbered);
     let out = site.path().join("out");
     let mut findings = Vec::new();
     let drawn = run::draw(site.path(), &Overrides::default(), Some(&out), &mut findings);
@@ -242,8 +229,7 @@ fn the_summary_the_page_and_the_terminal_tell_the_same_count() {
     let told = of(Code::RepeatsDisagree, &findings);
     assert_eq!((told.len(), told[20].more), (21, 10), "{findings:?}");
     assert_eq!(told[20].message, "and 10 more of this kind");
-    let summary = std::fs::read_to_string(out.join("summary.json")).expect("text");
-    let summary: Value = serde_json::from_str(&summary).expect("JSON");
+    let summary = json(out.join("summary.json"));
     let schema: Value =
         serde_json::from_str(include_str!("../docs/summary.schema.json")).expect("a schema");
     let validator = jsonschema::draft202012::new(&schema).expect("a schema");
@@ -256,6 +242,6 @@ fn the_summary_the_page_and_the_terminal_tell_the_same_count() {
     let warnings = results.findings_of(headfall::diag::Severity::Warning);
     assert!(results.findings_words().starts_with(&format!("{warnings} warnings, ")));
     assert!(warnings >= 30);
-    let page = std::fs::read_to_string(out.join("report.html")).expect("text");
+    let page = text(out.join("report.html"));
     assert!(page.contains("and 10 more of this kind"));
 }

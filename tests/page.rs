@@ -4,7 +4,6 @@
 use std::collections::BTreeMap;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
-use std::process::Command;
 use std::sync::Arc;
 
 use serde_json::{Value, json};
@@ -13,15 +12,13 @@ use headfall::read::{Method, Overrides};
 use headfall::report::Results;
 use headfall::run;
 
-use crate::support::{Browser, Folder, address, sample};
+use crate::support::{Browser, Folder, SITES, address, runs, sample, table, text};
 
 /// Keys of the WebDriver standard, section 17.4.2.
 const TAB: char = '\u{e004}';
 const ESCAPE: char = '\u{e00c}';
 const RIGHT: char = '\u{e014}';
 const DOWN: char = '\u{e015}';
-
-const SITES: [&str; 3] = ["fuel-depot", "closed-landfill", "river-valley"];
 
 /// A drawn map.
 struct Drawn(Folder);
@@ -48,24 +45,16 @@ impl Drawn {
 
     /// The rows of a table beside the page.
     fn rows(&self, file: &str) -> Vec<BTreeMap<String, String>> {
-        let path = self.0.path().join("map").join(file);
-        let mut reader = csv::Reader::from_path(path).expect("a table");
-        reader.deserialize().collect::<Result<_, _>>().expect("rows")
+        table(self.0.path().join("map").join(file))
     }
 }
 
 fn draw(folder: &Folder, arguments: &[&str], site: &Path) {
-    let output = Command::new(env!("CARGO_BIN_EXE_headfall"))
-        .args(["draw", "--quiet"])
-        .args(arguments)
-        .arg("--out")
-        .args([&folder.path().join("map"), site])
-        .output()
-        .expect("the program runs");
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let asked = [&["draw", "--quiet"], arguments, &["--out"]].concat();
+    runs(&asked, &[&folder.path().join("map"), site]);
 }
 
-fn text(value: &Value) -> &str {
+fn string(value: &Value) -> &str {
     value.as_str().unwrap_or_else(|| panic!("no text: {value}"))
 }
 
@@ -74,7 +63,7 @@ fn number(value: &Value) -> f64 {
 }
 
 fn texts(value: &Value) -> Vec<String> {
-    value.as_array().expect("a list").iter().map(|v| text(v).to_owned()).collect()
+    value.as_array().expect("a list").iter().map(|v| string(v).to_owned()).collect()
 }
 
 /// What a browser has to complain about.
@@ -374,7 +363,7 @@ fn the_triangle_table_sorts_by_every_column() {
             "return [...document.querySelectorAll('#triangle-table thead th')]
                 .map((h) => h.getAttribute('aria-sort')).map((s, i) => s ? `${i} ${s}` : '').join('');",
         );
-        text(&sorted).to_owned()
+        string(&sorted).to_owned()
     };
     // Triangle, gradient, its ends, direction, area, base to height.
     for index in [0, 2, 3, 4, 5, 7, 9, 10] {
@@ -417,12 +406,12 @@ fn the_map_works_with_the_keyboard_alone() {
     let view = || -> Vec<f64> {
         let found =
             browser.run("return document.getElementById('map-drawing').getAttribute('viewBox');");
-        text(&found).split(' ').map(|n| n.parse().expect("a number")).collect()
+        string(&found).split(' ').map(|n| n.parse().expect("a number")).collect()
     };
     let focus = || {
         let found = browser
             .run("const e = document.activeElement; return e.id || e.dataset?.list || e.tagName;");
-        text(&found).to_owned()
+        string(&found).to_owned()
     };
     let whole = view();
     // Tab comes to the map.
@@ -434,13 +423,13 @@ fn the_map_works_with_the_keyboard_alone() {
     let outline = browser.run(
         "const s = getComputedStyle(document.activeElement); return s.outlineStyle + s.outlineWidth;",
     );
-    assert_eq!(text(&outline), "solid3px", "the focus is in sight");
+    assert_eq!(string(&outline), "solid3px", "the focus is in sight");
 
     browser.press("+");
     let near = view();
     assert!((near[2] * 1.5 - whole[2]).abs() < 1e-6, "{near:?} of {whole:?}");
     assert_eq!(
-        text(&browser.run("return document.getElementById('map-status').textContent;")),
+        string(&browser.run("return document.getElementById('map-status').textContent;")),
         "zoom 1.5"
     );
     browser.press(&RIGHT.to_string());
@@ -464,19 +453,19 @@ fn the_map_works_with_the_keyboard_alone() {
              const ring = getComputedStyle(e.querySelector('.ring'));
              return [e.getAttribute('aria-label'), ring.stroke, ring.strokeWidth];",
         );
-        let label_text = text(&label[0]);
+        let label_text = string(&label[0]);
         assert!(
             label_text.starts_with(&format!("{name}; head {head} US survey ft;")),
             "{label_text}"
         );
-        assert_ne!(text(&label[1]), "none", "a ring shows the focus");
+        assert_ne!(string(&label[1]), "none", "a ring shows the focus");
         let (title, _) = card(&browser).expect("a card");
         assert_eq!(&title, name);
     }
     browser.press("W");
     // Shift and w, as a keyboard sends it, goes back.
     let back = browser.run("return document.activeElement.dataset.index;");
-    assert!(["2", "4"].contains(&text(&back)), "{back}");
+    assert!(["2", "4"].contains(&string(&back)), "{back}");
     for (key, list) in [("c", "lines"), ("f", "arrows"), ("a", "aside")] {
         browser.press(key);
         assert_eq!(focus(), list);
@@ -506,8 +495,8 @@ fn the_map_zooms_and_moves_under_the_pointer() {
     let (x, y) = at(3);
     let (x, y) = (x.round(), y.round());
     browser.wheel(x, y, -300);
-    let zoomed =
-        text(&browser.run("return document.getElementById('map-status').textContent;")).to_owned();
+    let zoomed = string(&browser.run("return document.getElementById('map-status').textContent;"))
+        .to_owned();
     assert_ne!(zoomed, "zoom 1.0");
     let (after_x, after_y) = at(3);
     assert!((after_x - x).abs() < 1.0 && (after_y - y).abs() < 1.0, "what is pointed at stays");
@@ -520,7 +509,7 @@ fn the_map_zooms_and_moves_under_the_pointer() {
     for (button, zoom) in [("whole", "zoom 1.0"), ("in", "zoom 1.5"), ("out", "zoom 1.0")] {
         browser.click(&format!("[data-zoom={button}]"));
         let said = browser.run("return document.getElementById('map-status').textContent;");
-        assert_eq!(text(&said), zoom);
+        assert_eq!(string(&said), zoom);
     }
     quiet(&browser);
 }
@@ -628,11 +617,11 @@ fn on_paper_it_is_light_and_whole() {
     );
     assert_eq!(found[0], 0, "no controls");
     assert_eq!(found[1], 0, "no table is cut to a window");
-    assert_eq!(text(&found[2]), "rgb(28, 36, 44)", "dark ink, whatever the screen prefers");
+    assert_eq!(string(&found[2]), "rgb(28, 36, 44)", "dark ink, whatever the screen prefers");
     assert_eq!((&found[3], &found[4]), (&json!(292), &json!(292)), "all rows");
     browser.command("Emulation.setEmulatedMedia", &json!({ "media": "" }));
     let pdf = browser.command("Page.printToPDF", &json!({ "preferCSSPageSize": true }));
-    assert!(text(&pdf["data"]).starts_with("JVBERi0"), "a PDF (%PDF-) comes out");
+    assert!(string(&pdf["data"]).starts_with("JVBERi0"), "a PDF (%PDF-) comes out");
     quiet(&browser);
 }
 
@@ -716,9 +705,9 @@ fn hostile_names_are_shown_and_do_nothing() {
     );
     assert_eq!(found[0], Value::Null, "a name has run as a script");
     assert_eq!((&found[1], &found[2]), (&json!(2), &json!(0)), "scripts: data and ours; no image");
-    assert!(text(&found[3]).starts_with(title), "{}", found[3]);
+    assert!(string(&found[3]).starts_with(title), "{}", found[3]);
     assert_eq!(found[4], 0, "a long name does not push the page wide");
-    assert_eq!(text(&found[5]), title);
+    assert_eq!(string(&found[5]), title);
     assert_eq!(browser.requests(), [address(&drawn.page())]);
     quiet(&browser);
 }
@@ -746,7 +735,7 @@ fn a_large_site_makes_a_page_that_a_browser_can_carry() {
     for marks in 2..5 {
         assert!((500.0..=2000.0).contains(&number(&found[marks])), "{}", found[marks]);
     }
-    let told = text(&found[5]);
+    let told = string(&found[5]);
     for word in ["2000 of 2500 rows", "heads.csv", "triangles.csv", "wells.geojson", "flow.geojson"]
     {
         assert!(told.contains(word), "no \"{word}\" in {told}");
@@ -821,7 +810,7 @@ fn other_surfaces_and_features_beside_the_wells_are_shown() {
             "receptor supply well"
         ]
     );
-    assert!(text(&found[2]).contains("Sibson (1980)"), "the method's own source");
+    assert!(string(&found[2]).contains("Sibson (1980)"), "the method's own source");
     let arrows = texts(&found[3]);
     assert!(arrows.len() > 50, "{} arrows", arrows.len());
     // The landfill's heads fall to the south: every arrow of a surface through them does.
@@ -898,7 +887,7 @@ fn the_page_counts_readings_and_says_whether_a_plane_describes_them() {
         ("river-valley", "2025-09", [true, true]),
     ] {
         let copy = sample(site);
-        let page = std::fs::read_to_string(Drawn::sample(site).page()).expect("the page");
+        let page = text(Drawn::sample(site).page());
         assert_eq!([BEYOND, POOR].map(|words| page.contains(words)), said, "{site}");
         let table = copy.join(format!("rounds/{round}.csv"));
         let rows = csv::ReaderBuilder::new().comment(Some(b'#')).from_path(table).expect("a round");

@@ -1,7 +1,6 @@
 //! Pumped wells on a map: what is said of their cones, their levels and their settings.
 
 use std::f64::consts::PI;
-use std::process::Command;
 
 use headfall::diag::{Code, Diagnostic};
 use headfall::draw;
@@ -11,7 +10,7 @@ use headfall::run::{self, Map};
 use headfall::write;
 use roxmltree::Document;
 
-use crate::support::{EAST, Folder, NORTH, map, of, of_wells, scatter};
+use crate::support::{EAST, Folder, NORTH, gives, headfall, map, of, of_wells, scatter, stderr};
 
 /// Where the pumped well stands.
 const PUMPED: (f64, f64) = (190.0, 230.0);
@@ -109,12 +108,7 @@ fn the_level_of_a_pumped_well_is_told_by_every_command() {
     run::cross_validate(folder.path(), &Overrides::default(), &mut findings).expect("a comparison");
     assert_eq!(of(Code::PumpedLevelUsed, &findings).len(), 1, "{findings:#?}");
 
-    let output = Command::new(env!("CARGO_BIN_EXE_headfall"))
-        .arg("check")
-        .arg(folder.path())
-        .output()
-        .expect("the program runs");
-    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    let said = stderr(&headfall(&["check"], &[folder.path()]));
     assert_eq!(said.matches("T506").count(), 1, "{said}");
 
     // A pumped well that was not read is no control point.
@@ -139,18 +133,16 @@ fn a_cone_that_the_wells_do_not_see_is_told_by_m413() {
 
     let sign = of(&site("rate = -500.0\n", ""), 500.0);
     assert_eq!(sign.len(), 1);
-    assert!(sign[0].message.contains("opposite of pumping's"), "{}", sign[0].message);
     assert_eq!(sign[0].wells, ["PW-1"]);
     assert!(!of(&site("", ""), -500.0).is_empty(), "a mound at a pumped well");
 
     // A drawdown of 1 mm over the logarithm, in heads of a sill of 0.1 m.
     let weak = of(&site("rate = 500.0\n", &aquifer(150.0, 250.0)), 1.0);
     assert_eq!(weak.len(), 1);
-    assert!(weak[0].message.contains("not above 2 standard errors"), "{}", weak[0].message);
 
     let other = of(&site("rate = 500.0\n", &aquifer(4000.0, 5000.0)), 500.0);
     assert_eq!(other.len(), 1);
-    assert!(other[0].message.contains("transmissivity of 2.000e2 m²/d"), "{}", other[0].message);
+    gives(&other[0], &["2.000e2 m²/d"]);
 }
 
 /// A strong slope without a plane in the drift is taken for chance and hides the cone.
@@ -161,7 +153,7 @@ fn a_cone_over_a_slope_is_found_with_a_plane_and_m413_says_so() {
     let found = told(Code::ConeUnlikeWells, &well, head);
     assert_eq!(found.len(), 1);
     let advice = found[0].advice.as_deref().expect("advice");
-    assert!(advice.contains("drift = \"linear\" under [kriging]"), "{advice}");
+    assert!(advice.contains("drift = \"linear\""), "{advice}");
     let more = format!("[kriging]\ndrift = \"linear\"\npartial_sill = 0.01\nrange = 500.0\n{well}");
     assert!(told(Code::ConeUnlikeWells, &more, head).is_empty());
     let weak = told(Code::ConeUnlikeWells, &more, |x, y| 50.0 - 0.01 * x + 0.0 * y);
@@ -204,14 +196,14 @@ fn a_given_covariance_in_another_unit_is_told_by_m414() {
         |sill: f64, range: f64| format!("[kriging]\npartial_sill = {sill:?}\nrange = {range:?}\n");
     let short = of(&given(0.1, 0.25));
     assert_eq!(short.len(), 1);
-    assert!(short[0].message.contains("0.25 m, is below the usual distance"), "{short:?}");
+    gives(&short[0], &["0.25 m"]);
     assert!(of(&given(0.1, 500.0)).is_empty());
 
     // Heads fall by 0.8 m over 30 m of water: squares by 48 m2, so that their variance is some
     // 48 x 48 / 12 = 190 m4 (a uniform spread).
     let low = of(&format!("unconfined_base = 20.0\n{}", given(0.1, 500.0)));
     assert_eq!(low.len(), 1);
-    assert!(low[0].message.contains("m⁴"), "{low:?}");
+    gives(&low[0], &["m⁴"]);
     assert!(of(&format!("unconfined_base = 20.0\n{}", given(200.0, 500.0))).is_empty());
 }
 
@@ -221,7 +213,7 @@ fn settings_that_do_nothing_and_wells_that_are_nowhere_are_told() {
     let findings = linear(&pumped("PW-1", "rate = 500.0\n"));
     let found = of(Code::PassedOver, &findings);
     assert_eq!(found.len(), 1, "{findings:#?}");
-    assert!(found[0].message.contains("PW-1") && found[0].message.contains("linear"));
+    gives(found[0], &["PW-1", "linear"]);
     assert_eq!(of(Code::PassedOver, &linear(KRIGING)).len(), 1);
     assert!(of(Code::PassedOver, &linear("")).is_empty());
     assert!(told(Code::PassedOver, KRIGING, thiem(0.0)).is_empty());
@@ -230,7 +222,7 @@ fn settings_that_do_nothing_and_wells_that_are_nowhere_are_told() {
     let findings = linear(far);
     let found = of(Code::FeatureFar, &findings);
     assert_eq!(found.len(), 1, "{findings:#?}");
-    assert!(found[0].message.contains("pumped well PW-1 lies"), "{}", found[0].message);
+    gives(found[0], &["PW-1"]);
 }
 
 #[test]
@@ -241,7 +233,7 @@ fn wells_that_do_not_pump_are_refused_by_name() {
     assert!(map.is_err());
     let found = of(Code::SurfaceRefused, &findings);
     assert_eq!(found.len(), 1, "{findings:#?}");
-    assert!(found[0].message.starts_with("rate = 0 at PW-1"), "{}", found[0].message);
+    gives(found[0], &["rate = 0", "PW-1"]);
 }
 
 /// Common practice, no source: a plane through the wells around a cone lies above its bottom.

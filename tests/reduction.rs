@@ -18,7 +18,7 @@ use proptest::prelude::*;
 
 use site::{add_reading, add_well, site_in_feet, survey};
 
-use crate::support::{Both, hold_brief, near};
+use crate::support::{Both, gives, hold_brief, near, of, told};
 
 /// A site with these wells, measuring points at 100 ft.
 fn site_of(ids: &[&str]) -> Both {
@@ -61,18 +61,12 @@ fn head<'a>(reduced: &'a Reduced, site: &Both, id: &str) -> &'a WellHead {
     reduced.heads.iter().find(|h| site.wells[h.well].id == id).expect("the well has a head")
 }
 
-/// The message of the only finding with this code.
+/// The only finding with this code, which gives these values and names, and advice.
 #[track_caller]
-fn only(findings: &[Diagnostic], code: Code) -> &Diagnostic {
-    let found: Vec<_> = findings.iter().filter(|d| d.code == code).collect();
-    assert_eq!(found.len(), 1, "{findings:#?}");
-    found[0]
-}
-
-#[track_caller]
-fn says(findings: &[Diagnostic], code: Code, message: &str) {
-    assert_eq!(only(findings, code).message, message);
-    assert!(only(findings, code).advice.is_some(), "{code} says what to do");
+fn only<'a>(findings: &'a [Diagnostic], code: Code, facts: &[&str]) -> &'a Diagnostic {
+    let found = told(findings, code).giving(facts).once();
+    assert!(found.advice.is_some(), "{code} says what to do");
+    found
 }
 
 /// Whether nothing is told but that readings have no date.
@@ -117,7 +111,7 @@ fn product_is_corrected_through_the_whole_round() {
     near(h.product_thickness.expect("product"), 0.33, 1e-9);
     near(h.depth.expect("depth"), 9.08, 1e-9);
     assert_eq!(
-        only(&r.findings, Code::ProductCorrected).message,
+        told(&r.findings, Code::ProductCorrected).once().message,
         "well MW-7: head 91.19 ft is corrected for 0.33 ft of floating product of specific \
          gravity 0.83"
     );
@@ -333,13 +327,12 @@ fn d202_warns_of_old_surveys() {
         add_reading(&mut site, id, Measurement::Depth(8.0)).moment = Some(Moment::Day(SPRING));
     }
     let r = reduced(&site);
-    says(
+    only(
         &r.findings,
         Code::MeasuringPointStale,
-        "measuring points surveyed more than 10 years before their readings: MW-1 (2009-08-03), \
-         MW-2 (2016-04-12)",
+        &["10 years", "MW-1 (2009-08-03), MW-2 (2016-04-12)"],
     );
-    assert_eq!(only(&r.findings, Code::MeasuringPointStale).severity, Severity::Warning);
+    assert_eq!(only(&r.findings, Code::MeasuringPointStale, &[]).severity, Severity::Warning);
     assert_eq!(r.value.heads.len(), 3);
 }
 
@@ -350,11 +343,7 @@ fn d203_sets_a_well_aside_whose_readings_do_not_agree() {
         add_reading(&mut site, "MW-9", Measurement::Depth(depth)).number = Some(number);
     }
     let r = reduced(&site);
-    says(
-        &r.findings,
-        Code::RepeatsDisagree,
-        "well MW-9: repeated readings do not agree within 0.02 ft: 12.31, 12.4, 12.46 ft",
-    );
+    only(&r.findings, Code::RepeatsDisagree, &["MW-9", "0.02 ft", "12.31, 12.4, 12.46 ft"]);
     assert!(r.value.heads.is_empty());
     for i in 0..3 {
         assert_eq!(set_aside(&r.value, i).0, Some(Code::RepeatsDisagree));
@@ -370,11 +359,7 @@ fn d203_shows_heads_where_readings_are_from_two_measuring_points() {
     for (day, depth) in [(before, 12.0), (SPRING, 12.01)] {
         add_reading(&mut site, "MW-9", Measurement::Depth(depth)).moment = Some(Moment::Day(day));
     }
-    says(
-        &reduced(&site).findings,
-        Code::RepeatsDisagree,
-        "well MW-9: repeated readings do not agree within 0.02 ft: heads 88, 88.49 ft",
-    );
+    only(&reduced(&site).findings, Code::RepeatsDisagree, &["MW-9", "0.02 ft", "88, 88.49 ft"]);
 }
 
 #[test]
@@ -384,12 +369,7 @@ fn d214_tells_that_the_last_reading_was_set_aside() {
         add_reading(&mut site, "MW-9", Measurement::Depth(depth)).number = Some(number);
     }
     let r = reduced(&site);
-    says(
-        &r.findings,
-        Code::LaterSetAside,
-        "well MW-9: the last reading was set aside: 12.4 ft came after 12, 12.01 ft, which agree \
-         (bound 0.02 ft)",
-    );
+    only(&r.findings, Code::LaterSetAside, &["MW-9", "12.4 ft", "12, 12.01 ft", "0.02 ft"]);
     assert_eq!(set_aside(&r.value, 2).0, Some(Code::LaterSetAside));
     // An earlier one that does not agree is what the rule is for.
     site.round.readings[0].measurement = Measurement::Depth(12.6);
@@ -407,20 +387,15 @@ fn d215_tells_which_checks_were_not_made() {
         |site: &Both| reduced(site).findings.iter().filter(|f| f.code == Code::Unchecked).count();
     assert_eq!(quiet(&site), 0);
     site.round.readings[1].moment = None;
-    says(
-        &reduced(&site).findings,
-        Code::Unchecked,
-        "1 of 3 readings is without a date: neither whether they belong to one round nor the age \
-         of their measuring points could be checked",
-    );
+    only(&reduced(&site).findings, Code::Unchecked, &["1 of 3"]);
     site.round.readings[1].moment = site.round.readings[0].moment;
     site.settings.depths_from = headfall::read::DepthDatum::Ground;
     assert_eq!(quiet(&site), 0, "nothing to check");
     site.wells[0].total_depth = Some(40.0);
     site.wells[2].screen_bottom = Some(40.0);
     let r = reduced(&site);
-    let told = only(&r.findings, Code::Unchecked);
-    assert!(told.message.starts_with("2 of 3 wells are without a ground elevation"), "{told:?}");
+    let told = only(&r.findings, Code::Unchecked, &[]);
+    gives(told, &["2 of 3"]);
     assert_eq!(told.wells, ["MW-1", "MW-3"]);
     for well in &mut site.wells {
         well.ground_elevation = Some(98.0);
@@ -453,7 +428,7 @@ fn d216_tells_states_that_cannot_both_be() {
         (odd.status, odd.moment) = (status, state);
         add_reading(&mut site, "MW-1", Measurement::Depth(5.0)).moment = level;
         let r = reduced(&site);
-        let told: Vec<_> = r.findings.iter().filter(|f| f.code == Code::StatesContradict).collect();
+        let told = of(Code::StatesContradict, &r.findings);
         assert_eq!(told.len(), usize::from(message.is_some()), "{status:?}: {:#?}", r.findings);
         for (told, message) in told.iter().zip(message) {
             assert!(told.message.contains(message), "{told:?}");
@@ -504,11 +479,7 @@ fn product(to_product: f64, to_water: f64, specific_gravity: Option<f64>) -> Bot
 #[test]
 fn d204_never_assumes_a_specific_gravity() {
     let mut site = product(8.75, 9.08, None);
-    says(
-        &refused(&site),
-        Code::GravityMissing,
-        "well MW-1: 0.33 ft of floating product and no specific gravity",
-    );
+    only(&refused(&site), Code::GravityMissing, &["MW-1", "0.33 ft"]);
     // The reading's own comes first, then the well's, then the site's.
     let with = |site: &Both| reduced(site).value.heads[0].head;
     site.settings.specific_gravity = Some(0.7);
@@ -522,16 +493,12 @@ fn d204_never_assumes_a_specific_gravity() {
 
 #[test]
 fn d205_refuses_product_below_water_and_gravities_that_do_not_float() {
-    says(
+    only(
         &refused(&product(9.1, 9.08, Some(0.83))),
         Code::ProductImpossible,
-        "well MW-1: depth to product 9.1 ft is more than depth to water 9.08 ft",
+        &["MW-1", "9.1 ft", "9.08 ft"],
     );
-    says(
-        &refused(&product(8.75, 9.08, Some(1.0))),
-        Code::ProductImpossible,
-        "well MW-1: specific gravity 1 of the floating product is not between 0.5 and 1",
-    );
+    only(&refused(&product(8.75, 9.08, Some(1.0))), Code::ProductImpossible, &["MW-1", "0.5"]);
     refused(&product(8.75, 9.08, Some(0.5)));
     reduced(&product(8.75, 9.08, Some(0.51)));
     // No thickness: nothing to correct, nothing to say.
@@ -542,39 +509,16 @@ fn d205_refuses_product_below_water_and_gravities_that_do_not_float() {
 
 #[test]
 fn d206_refuses_readings_that_contradict_themselves() {
-    for (measurement, status, message) in [
-        (
-            Measurement::None,
-            Status::Static,
-            "well MW-1: the reading says no measurement and no status",
-        ),
-        (
-            Measurement::HoldAndCut { hold: 1.5, cut: 30.0 },
-            Status::Static,
-            "well MW-1: the wetted length 30 ft is more than the length held 1.5 ft",
-        ),
-        (
-            Measurement::Depth(2.3),
-            Status::Flowing,
-            "well MW-1: the status is flowing, but the level is 2.3 ft below the measuring point",
-        ),
-        (
-            Measurement::PressureHead(-2.3),
-            Status::Static,
-            "well MW-1: the pressure head -2.3 ft is negative",
-        ),
-        (
-            Measurement::Stage(2.3),
-            Status::Static,
-            "well MW-1: a stage of 2.3 ft is given, but the register has it as a well",
-        ),
-        (
-            Measurement::PressureHead(-2.3),
-            Status::Flowing,
-            "well MW-1: the status is flowing, but the level is 2.3 ft below the measuring point",
-        ),
+    for (measurement, status, value) in [
+        (Measurement::None, Status::Static, "MW-1"),
+        (Measurement::HoldAndCut { hold: 1.5, cut: 30.0 }, Status::Static, "30 ft"),
+        (Measurement::Depth(2.3), Status::Flowing, "2.3 ft"),
+        (Measurement::PressureHead(-2.3), Status::Static, "-2.3 ft"),
+        (Measurement::Stage(2.3), Status::Static, "2.3 ft"),
+        (Measurement::PressureHead(-2.3), Status::Flowing, "2.3 ft"),
     ] {
-        says(&refused(&site_reading(measurement, status)), Code::MeasurementUnclear, message);
+        let found = refused(&site_reading(measurement, status));
+        only(&found, Code::MeasurementUnclear, &["MW-1", value]);
     }
 }
 
@@ -591,12 +535,8 @@ fn d207_refuses_instruments_that_are_not_declared() {
     site.instruments.insert("tape-1".to_owned(), exact);
     site.instruments.insert("tape-2".to_owned(), exact);
     let findings = refused(&site);
-    says(
-        &findings,
-        Code::InstrumentUnknown,
-        "well MW-1: the instrument \"tape-3\" is not declared",
-    );
-    let advice = only(&findings, Code::InstrumentUnknown).advice.as_deref().expect("advice");
+    only(&findings, Code::InstrumentUnknown, &["MW-1", "\"tape-3\""]);
+    let advice = only(&findings, Code::InstrumentUnknown, &[]).advice.as_deref().expect("advice");
     assert!(advice.contains("tape-1, tape-2"), "{advice}");
 }
 
@@ -608,12 +548,7 @@ fn d208_warns_of_one_negative_depth_and_refuses_many() {
     }
     site.round.readings[3].status = Status::Flowing;
     let r = reduced(&site);
-    says(
-        &r.findings,
-        Code::NegativeDepth,
-        "well MW-2: depth to water -0.35 ft is negative and was read as 0.35 ft above the \
-         measuring point",
-    );
+    only(&r.findings, Code::NegativeDepth, &["MW-2", "-0.35 ft", "0.35 ft"]);
     near(head(&r.value, &site, "MW-2").head, 100.35, 1e-9);
     near(head(&r.value, &site, "MW-4").head, 100.5, 1e-9);
     // Two of four are not more than half; three are.
@@ -621,8 +556,8 @@ fn d208_warns_of_one_negative_depth_and_refuses_many() {
     reduced(&site);
     site.round.readings[2].measurement = Measurement::Depth(-8.2);
     let findings = refused(&site);
-    says(&findings, Code::NegativeDepth, "3 of 4 depths are negative");
-    assert_eq!(only(&findings, Code::NegativeDepth).wells, ["MW-1", "MW-2", "MW-3"]);
+    only(&findings, Code::NegativeDepth, &["3 of 4"]);
+    assert_eq!(only(&findings, Code::NegativeDepth, &[]).wells, ["MW-1", "MW-2", "MW-3"]);
 }
 
 #[test]
@@ -632,72 +567,34 @@ fn d209_compares_the_written_elevation() {
     assert!(nothing_beside_dates(&reduced(&site).findings), "0.01 ft is rounding");
     site.round.readings[0].written_elevation = Some(91.52);
     let r = reduced(&site);
-    says(
+    only(
         &r.findings,
         Code::HeadDisagrees,
-        "well MW-1: the written elevation 91.52 ft differs from the computed 91.42 ft by 0.1 ft \
-         (bound 0.0115 ft)",
+        &["MW-1", "91.52 ft", "91.42 ft", "0.1 ft", "0.0115 ft"],
     );
     near(r.value.heads[0].head, 91.42, 1e-9);
 }
 
 #[test]
 fn d210_names_the_well_and_the_word_for_every_status() {
-    for (status, measurement, kept, message) in [
-        (Status::Dry, Measurement::None, None, "well MW-1 is dry: the level is below its bottom"),
-        (
-            Status::Dry,
-            Measurement::Depth(20.0),
-            None,
-            "well MW-1 is dry: the level is below its bottom",
-        ),
-        (
-            Status::Obstructed,
-            Measurement::None,
-            None,
-            "well MW-1 is obstructed: the probe did not reach the water",
-        ),
-        (
-            Status::NotAccessible,
-            Measurement::None,
-            None,
-            "well MW-1 is not accessible: no level was measured",
-        ),
-        (
-            Status::Pumping,
-            Measurement::Depth(20.0),
-            Some(80.0),
-            "well MW-1 is pumping: not a static level",
-        ),
-        (
-            Status::Recovering,
-            Measurement::Depth(20.0),
-            Some(80.0),
-            "well MW-1 is recovering: not a static level",
-        ),
-        (
-            Status::Cascading,
-            Measurement::Depth(20.0),
-            None,
-            "well MW-1 is cascading: falling water wets the probe above the level, which is not \
-             reliable",
-        ),
-        (
-            Status::Flowing,
-            Measurement::None,
-            None,
-            "well MW-1 is flowing, and its pressure head was not measured: the head stands above \
-             the measuring point at 100 ft",
-        ),
+    for (status, measurement, kept, word) in [
+        (Status::Dry, Measurement::None, None, "dry"),
+        (Status::Dry, Measurement::Depth(20.0), None, "dry"),
+        (Status::Obstructed, Measurement::None, None, "obstructed"),
+        (Status::NotAccessible, Measurement::None, None, "accessible"),
+        (Status::Pumping, Measurement::Depth(20.0), Some(80.0), "pumping"),
+        (Status::Recovering, Measurement::Depth(20.0), Some(80.0), "recovering"),
+        (Status::Cascading, Measurement::Depth(20.0), None, "cascading"),
+        (Status::Flowing, Measurement::None, None, "flowing"),
     ] {
         let r = reduced(&site_reading(measurement, status));
-        says(&r.findings, Code::NoStaticLevel, message);
-        assert_eq!(only(&r.findings, Code::NoStaticLevel).severity, Severity::Note);
+        let found = only(&r.findings, Code::NoStaticLevel, &["MW-1", word]);
+        assert_eq!(found.severity, Severity::Note);
         assert!(r.value.heads.is_empty(), "{status:?}");
         assert_eq!(r.value.accounts[0].head, kept, "{status:?}");
         let (code, reason) = set_aside(&r.value, 0);
         assert_eq!(code, Some(Code::NoStaticLevel));
-        assert!(message.ends_with(reason), "{reason}");
+        assert!(found.message.ends_with(reason), "{reason}");
     }
 }
 
@@ -717,15 +614,11 @@ fn d211_refuses_repeats_without_an_order() {
     for depth in [8.0, 8.01, 8.02] {
         add_reading(&mut site, "MW-1", Measurement::Depth(depth));
     }
-    says(
-        &refused(&site),
-        Code::OrderUnknown,
-        "well MW-1: 3 readings, and nothing says their order",
-    );
+    only(&refused(&site), Code::OrderUnknown, &["MW-1", "3"]);
     for reading in &mut site.round.readings {
         reading.number = Some(2);
     }
-    says(&refused(&site), Code::OrderUnknown, "well MW-1: two readings are numbered 2");
+    only(&refused(&site), Code::OrderUnknown, &["MW-1", "2"]);
     site.round.readings.truncate(1);
     near(reduced(&site).value.heads[0].head, 92.0, 1e-9);
 }
@@ -735,7 +628,7 @@ fn d212_names_the_wells_that_were_not_read() {
     let mut site = site_of(&["MW-3", "MW-1", "MW-2"]);
     add_reading(&mut site, "MW-1", Measurement::Depth(8.0));
     let r = reduced(&site);
-    says(&r.findings, Code::WellNotRead, "the round spring has no reading of MW-2, MW-3");
+    only(&r.findings, Code::WellNotRead, &["MW-2, MW-3"]);
     assert_eq!(r.value.not_read, [2, 0]);
 }
 
@@ -744,7 +637,7 @@ fn a_reading_of_an_unknown_well_is_refused() {
     let mut site = site_of(&["MW-1"]);
     add_reading(&mut site, "MW-7", Measurement::Depth(8.0));
     assert_eq!(
-        only(&refused(&site), Code::WellUnknown).message,
+        told(&refused(&site), Code::WellUnknown).once().message,
         "the well MW-7 is not in the register"
     );
 }
@@ -796,7 +689,7 @@ fn mixed_site() -> Both {
 }
 
 /// The accounts of a round by the readings they belong to, which do not depend on row order.
-fn told(site: &Both, r: &Reduced) -> Vec<String> {
+fn each(site: &Both, r: &Reduced) -> Vec<String> {
     let mut told: Vec<String> = r
         .accounts
         .iter()
@@ -818,7 +711,7 @@ proptest! {
         shuffled.wells.reverse();
         let (a, b) = (reduced(&site), reduced(&shuffled));
         prop_assert_eq!(&a.findings, &b.findings);
-        prop_assert_eq!(told(&site, &a.value), told(&shuffled, &b.value));
+        prop_assert_eq!(each(&site, &a.value), each(&shuffled, &b.value));
         prop_assert_eq!(a.value.heads.len(), 4);
         prop_assert_eq!(b.value.heads.len(), 4);
         for (p, q) in a.value.heads.iter().zip(&b.value.heads) {

@@ -1,50 +1,24 @@
 //! Where results go, and that nothing of the user's is lost there.
 
-use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Command, Output};
 
-use crate::support::{Folder, sample};
+use crate::support::{Folder, contents, ends, headfall, program, recorded, sample, stderr, text};
 
 const TABLE: &str = "id,easting,northing,elevation,date\nGW-1,500100,5600100,101.2,2026-01-20\n\
                      GW-2,500300,5600120,101.0,2026-01-20\nGW-3,500180,5600290,100.8,2026-01-20\n";
 
 fn draw(source: &Path, out: &Path, more: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_headfall"))
-        .arg("draw")
-        .arg(source)
-        .args(more)
-        .arg("--out")
-        .arg(out)
-        .output()
-        .expect("the program runs")
-}
-
-fn told(output: &Output) -> String {
-    String::from_utf8_lossy(&output.stderr).into_owned()
-}
-
-/// Every file below a folder, hidden ones too, with its bytes.
-fn files(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
-    let mut found = BTreeMap::new();
-    for entry in std::fs::read_dir(folder).expect("a folder") {
-        let path = entry.expect("an entry").path();
-        if path.is_dir() {
-            found.extend(files(&path));
-        } else {
-            found.insert(path.clone(), std::fs::read(&path).expect("a file"));
-        }
-    }
-    found
+    headfall(&[&["draw"], more, &["--out"]].concat(), &[out, source])
 }
 
 #[track_caller]
 fn refused(source: &Path, out: &Path, more: &[&str], within: &Path, why: &str) {
-    let before = files(within);
+    let before = contents(within);
     let output = draw(source, out, more);
-    assert_eq!(output.status.code(), Some(2), "{}", told(&output));
-    assert!(told(&output).contains(why), "{}", told(&output));
-    assert!(files(within) == before, "{why}: a file was changed");
+    ends(&output, 2);
+    assert!(stderr(&output).contains(why), "{}", stderr(&output));
+    assert!(contents(within) == before, "{why}: a file was changed");
 }
 
 #[test]
@@ -82,26 +56,25 @@ fn a_result_that_the_map_is_made_from_stays() {
     let folder = Folder::new();
     let (site, out) = (sample("closed-landfill"), folder.path().join("out"));
     let first = draw(&site, &out, &["--data-only"]);
-    assert_eq!(first.status.code(), Some(0), "{}", told(&first));
+    ends(&first, 0);
     // The surface of the first map as the ground of the second.
     let settings = site.join("site.toml");
-    let text = std::fs::read_to_string(&settings).expect("settings");
+    let text = text(&settings);
     let ground =
         format!("\n[ground]\nraster = \"{}\"\nunit = \"m\"\n", out.join("surface.tif").display());
     std::fs::write(&settings, text + &ground).expect("settings");
-    let toward = |out: &Path| {
-        Command::new(env!("CARGO_BIN_EXE_headfall"))
-            .args([Path::new("toward"), &site, Path::new("--data-only"), Path::new("--out"), out])
-            .output()
-            .expect("the program runs")
-    };
-    let before = files(&out);
+    let toward = |out: &Path| headfall(&["toward", "--data-only", "--out"], &[out, &site]);
+    let before = contents(&out);
     let output = toward(&out);
-    assert_eq!(output.status.code(), Some(2), "{}", told(&output));
-    assert!(told(&output).contains("surface.tif: this map is made from it"), "{}", told(&output));
-    assert!(files(&out) == before);
+    ends(&output, 2);
+    assert!(
+        stderr(&output).contains("surface.tif: this map is made from it"),
+        "{}",
+        stderr(&output)
+    );
+    assert!(contents(&out) == before);
     let other = toward(&folder.path().join("other"));
-    assert_eq!(other.status.code(), Some(0), "{}", told(&other));
+    ends(&other, 0);
 }
 
 #[test]
@@ -114,21 +87,21 @@ fn what_was_changed_in_the_results_is_kept_and_told() {
     std::fs::write(&shapes, "edited").expect("a file");
     std::fs::write(out.join("notes.txt"), "mine").expect("a file");
     let output = draw(&site, &out, &["--data-only"]);
-    assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+    ends(&output, 0);
     for (name, kept) in [
         ("contours.geojson", "contours.kept.geojson"),
         ("layers-shapefile/contours.dbf", "contours.kept.dbf"),
     ] {
         let sentence = format!("{name} was changed since it was written: it is kept as {kept}");
-        assert!(told(&output).contains(&sentence), "{}", told(&output));
+        assert!(stderr(&output).contains(&sentence), "{}", stderr(&output));
     }
-    let text = |name: &str| std::fs::read_to_string(out.join(name)).expect(name);
+    let text = |name: &str| text(out.join(name));
     assert_eq!(text("contours.kept.geojson"), "edited");
     assert_eq!(text("notes.txt"), "mine");
     assert!(text("contours.geojson").starts_with('{'));
     // Of the folder of shapefiles nothing else is left, and of the sheet nothing at all.
-    let left: Vec<_> = files(&out.join("layers-shapefile")).into_keys().collect();
-    assert_eq!(left, [out.join("layers-shapefile/contours.kept.dbf")]);
+    let left: Vec<_> = contents(&out.join("layers-shapefile")).into_keys().collect();
+    assert_eq!(left, ["contours.kept.dbf"]);
     assert!(!out.join("map.pdf").exists());
 }
 
@@ -137,15 +110,9 @@ fn the_record_lists_every_result_with_its_hash() {
     let folder = Folder::new();
     let (site, out) = (sample("fuel-depot"), folder.path().join("out"));
     draw(&site, &out, &["--format", "shapefile"]);
-    let record = std::fs::read_to_string(out.join("files.sha256")).expect("a record");
-    let mut lines = record.lines();
-    assert!(lines.next().expect("a heading").starts_with('#'));
-    let listed: BTreeMap<PathBuf, String> = lines
-        .map(|line| line.split_once("  ").expect("a hash and a name"))
-        .map(|(hash, name)| (out.join(name), hash.to_owned()))
-        .collect();
-    let mut found = files(&out);
-    found.remove(&out.join("files.sha256"));
+    let listed = recorded(&out);
+    let mut found = contents(&out);
+    found.remove("files.sha256");
     assert_eq!(listed.keys().collect::<Vec<_>>(), found.keys().collect::<Vec<_>>());
     assert!(listed.values().all(|hash| hash.len() == 64));
 }
@@ -158,7 +125,7 @@ fn a_link_that_leads_nowhere_is_refused_before_anything_is_worked_out() {
     std::os::unix::fs::symlink("/nowhere/at/all", &out).expect("a link");
     let output = draw(&sample("fuel-depot"), &out, &[]);
     assert_eq!(output.status.code(), Some(2));
-    assert!(told(&output).contains("it is a link that leads nowhere"), "{}", told(&output));
+    assert!(stderr(&output).contains("it is a link that leads nowhere"), "{}", stderr(&output));
 }
 
 /// Whatever the moment at which a run is stopped, the folder has the old set or the new one, and what
@@ -180,9 +147,8 @@ fn a_run_that_is_stopped_leaves_the_old_set_or_the_new_one() {
         let record = std::fs::read(out.join("files.sha256")).expect("a record");
         let round = sets.iter().position(|set| *set == record).expect("one of the two");
         let from = folder.path().join(["2025-10", "2026-04"][round]);
-        for (path, bytes) in files(&from) {
-            let name = path.strip_prefix(&from).expect("inside");
-            assert!(std::fs::read(out.join(name)).expect("a result") == bytes, "{name:?}");
+        for (name, bytes) in contents(&from) {
+            assert!(std::fs::read(out.join(&name)).expect("a result") == bytes, "{name:?}");
         }
     };
     let mut stopped = 0;
@@ -193,7 +159,7 @@ fn a_run_that_is_stopped_leaves_the_old_set_or_the_new_one() {
         if with_notes {
             std::fs::write(out.join("notes.txt"), "mine").expect("a file");
         }
-        let mut run = Command::new(env!("CARGO_BIN_EXE_headfall"))
+        let mut run = program()
             .args(["draw", "--round", "2026-04", "--data-only", "--out"])
             .arg(&out)
             .arg(&*site)

@@ -13,8 +13,8 @@ use headfall::interpolate::scattered;
 use headfall::interpolate::thin_plate::ThinPlate;
 use serde_json::Value;
 
-use crate::support::near;
 use crate::support::rows;
+use crate::support::{near, text};
 
 /// Franke's principal test function.
 fn franke(p: Coord) -> f64 {
@@ -46,7 +46,7 @@ impl Set {
             })
             .unzip();
         let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/franke/surfaces.json");
-        let text = std::fs::read_to_string(path).expect("the reference values");
+        let text = text(path);
         let all: Value = serde_json::from_str(&text).expect("JSON");
         let reference = all[name].clone();
         let places = reference["at"].as_array().expect("places");

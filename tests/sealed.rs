@@ -1,19 +1,18 @@
 //! What lies about on a machine does not reach a map: files in the working folder, settings in the
 //! environment. The library keeps to it as the program does.
 
-use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Command, Output};
 
 use geo::Coord;
 use headfall::geom::Crs;
 use headfall::read::Overrides;
 
-use crate::support::{Folder, Sample, sample};
+use crate::support::{Folder, Sample, contents, ends, program, sample, text};
 
 /// Settings of GDAL, of its drivers and of PROJ that would change what is read or written, or
 /// write beside what is read.
-const HOSTILE: [(&str, &str); 16] = [
+const HOSTILE: &[(&str, &str)] = &[
     ("AAIGRID_FORCE_CELLSIZE", "YES"),
     ("CPL_DEBUG", "ON"),
     ("DXF_INLINE_BLOCKS", "NO"),
@@ -33,35 +32,14 @@ const HOSTILE: [(&str, &str); 16] = [
 ];
 
 /// The program in a folder, with more variables.
-fn headfall(folder: &Path, arguments: &[&str], site: &Path, set: &[(&str, &str)]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_headfall"))
+fn run(folder: &Path, arguments: &[&str], site: &Path, set: &[(&str, &str)]) -> Output {
+    program()
         .args(arguments)
         .arg(site)
         .envs(set.iter().copied())
         .current_dir(folder)
         .output()
         .expect("the program runs")
-}
-
-#[track_caller]
-fn ends(output: &Output, code: i32) {
-    let said = String::from_utf8_lossy(&output.stderr);
-    assert_eq!(output.status.code(), Some(code), "{said}");
-}
-
-/// Every file below a folder, by its path from there.
-fn contents(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
-    let mut files = BTreeMap::new();
-    for entry in std::fs::read_dir(folder).expect("a folder") {
-        let path = entry.expect("an entry").path();
-        let name = PathBuf::from(path.file_name().expect("a name"));
-        if path.is_dir() {
-            files.extend(contents(&path).into_iter().map(|(below, b)| (name.join(below), b)));
-        } else {
-            files.insert(name, std::fs::read(&path).expect("a file"));
-        }
-    }
-    files
 }
 
 /// An invented datum grid in the NTv2 format (Geodetic Survey of Canada, NTv2 User's Guide): a
@@ -147,10 +125,10 @@ fn files_in_the_working_folder_do_not_reach_the_map() {
         let draw = |folder: &Folder, set: &[(&str, &str)]| {
             let table = folder.file("site/heads.csv", TABLE);
             let arguments = ["draw", "--crs", crs, "--unit", "m", "--out", "map"];
-            let output = headfall(folder.path(), &arguments, &table, set);
+            let output = run(folder.path(), &arguments, &table, set);
             ends(&output, code);
             let mut files = contents(folder.path());
-            files.retain(|name, _| name.starts_with("map"));
+            files.retain(|name, _| name.starts_with("map/"));
             (output.stderr, files)
         };
         let set = [("HOME", &*home), ("PROJ_DATA", &*home), ("PROJ_LIB", &*home)];
@@ -179,7 +157,7 @@ fn the_environment_does_not_reach_the_map() {
         let formats = formats.iter().flat_map(|format| ["--format", format]);
         let arguments: Vec<&str> =
             ["toward", "--rasters", "--out", out].into_iter().chain(formats).collect();
-        let output = headfall(folder.path(), &arguments, &site, set);
+        let output = run(folder.path(), &arguments, &site, set);
         ends(&output, 0);
         (output.stdout.len(), output.stderr, contents(&folder.path().join(out)))
     };
@@ -188,7 +166,7 @@ fn the_environment_does_not_reach_the_map() {
     assert_eq!(String::from_utf8_lossy(&plain.1), String::from_utf8_lossy(&set.1));
     assert_eq!(plain.0, set.0, "as many bytes are said");
     for (name, bytes) in &plain.2 {
-        assert!(set.2.get(name) == Some(bytes), "{} has the same bytes", name.display());
+        assert!(set.2.get(name) == Some(bytes), "{name} has the same bytes");
     }
     assert_eq!(plain.2.len(), set.2.len());
     assert!(contents(&site) == before, "the inputs stand as they were");
@@ -197,7 +175,7 @@ fn the_environment_does_not_reach_the_map() {
 /// The closed landfill with its boundary in another file.
 fn with_boundary(boundary: &str) -> Sample {
     let site = sample("closed-landfill");
-    let text = std::fs::read_to_string(site.join("site.toml")).expect("site.toml");
+    let text = text(site.join("site.toml"));
     let own = "boundary = \"features/boundary.geojson\"";
     assert!(text.contains(own), "{text}");
     std::fs::write(site.join("site.toml"), text.replace(own, boundary)).expect("site.toml");
@@ -209,13 +187,13 @@ fn with_boundary(boundary: &str) -> Sample {
 fn checks_alike(site: &Path, code: i32) -> String {
     let before = contents(site);
     let check = |set: &[(&str, &str)]| {
-        let output = headfall(site, &["check"], site, set);
+        let output = run(site, &["check"], site, set);
         ends(&output, code);
         assert!(contents(site) == before, "check leaves the site as it was, with {set:?}");
         String::from_utf8([output.stdout, output.stderr].concat()).expect("text")
     };
     let said = check(&[]);
-    for one in HOSTILE {
+    for &one in HOSTILE {
         assert_eq!(check(&[one]), said, "{one:?}");
     }
     said
@@ -225,7 +203,7 @@ fn checks_alike(site: &Path, code: i32) -> String {
 fn with_shapefile() -> Sample {
     let folder = Folder::new();
     let arguments = ["draw", "--format", "shapefile", "--out", "map"];
-    ends(&headfall(folder.path(), &arguments, &sample("closed-landfill"), &[]), 0);
+    ends(&run(folder.path(), &arguments, &sample("closed-landfill"), &[]), 0);
     let site = with_boundary("boundary = \"features/boundary.shp\"");
     for end in ["shp", "shx", "dbf", "prj", "cpg"] {
         let from = folder.path().join(format!("map/layers-shapefile/boundary.{end}"));
@@ -291,7 +269,7 @@ fn the_library_alone_is_sealed_too() {
     let output = Command::new(std::env::current_exe().expect("this test"))
         .args(["--exact", "sealed::the_library_knows_what_is_built_in"])
         .arg("sealed::the_library_writes_no_index")
-        .envs(HOSTILE)
+        .envs(HOSTILE.iter().copied())
         // The one that GDAL asks while it passes the others over.
         .env_remove("CPL_DEBUG")
         .envs([("PROJ_DATA", here), ("PROJ_LIB", here)])

@@ -3,7 +3,6 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
-use std::process::Command;
 use std::sync::Arc;
 
 use headfall::diag::{Code, Diagnostic, Severity};
@@ -16,7 +15,9 @@ use headfall::{draw, page, run};
 use roxmltree::Document;
 use serde_json::Value;
 
-use crate::support::{EAST, Folder, NORTH, map, of, of_wells, sample, scatter};
+use crate::support::{
+    EAST, Folder, NORTH, map, of, of_wells, runs, sample, scatter, stdout, text, words,
+};
 
 /// A map with its findings, and what sheet and page are made of.
 struct Drawn {
@@ -36,14 +37,6 @@ fn drawn(site: &Path, method: Option<Method>) -> Drawn {
     let svg = draw::sheet(&Results::of(&map, &findings)).svg();
     let page = page::report(&Results::of(&map, &findings));
     Drawn { map, findings, svg, page }
-}
-
-/// The words of a layer of the sheet, in their order.
-fn words(svg: &str, layer: &str) -> Vec<String> {
-    let tree = Document::parse(svg).expect("SVG");
-    let group = tree.descendants().find(|n| n.attribute("id") == Some(layer)).expect("a layer");
-    let texts = group.descendants().filter(|n| n.has_tag_name("text"));
-    texts.map(|n| n.text().unwrap_or_default().to_owned()).collect()
 }
 
 fn panel(svg: &str) -> String {
@@ -247,7 +240,7 @@ fn contours_lie_above_the_strips_of_paths() {
     let out = folder.path().join("toward");
     run::toward(&sample("closed-landfill"), &Overrides::default(), Some(&out), &mut Vec::new())
         .expect("an answer");
-    let svg = std::fs::read_to_string(out.join("map.svg")).expect("a sheet");
+    let svg = text(out.join("map.svg"));
     let tree = Document::parse(&svg).expect("SVG");
     let layers: Vec<&str> = tree.descendants().filter_map(|n| n.attribute("id")).collect();
     let place = |name: &str| layers.iter().position(|l| *l == name).expect("a layer");
@@ -332,15 +325,10 @@ fn names_that_are_shortened_stay_different_and_a_long_title_stays_whole() {
 fn readings_set_aside_are_counted_once_for_all() {
     let folder = Folder::new();
     let out = folder.path().join("map");
-    let run = Command::new(env!("CARGO_BIN_EXE_headfall"))
-        .args(["draw".as_ref(), sample("closed-landfill").as_os_str(), "--out".as_ref()])
-        .arg(&out)
-        .output()
-        .expect("it runs");
-    let terminal = String::from_utf8(run.stdout).expect("text");
-    let summary = std::fs::read_to_string(out.join("summary.json")).expect("a summary");
+    let terminal = stdout(&runs(&["draw", "--out"], &[&out, &sample("closed-landfill")]));
+    let summary = text(out.join("summary.json"));
     let summary: Value = serde_json::from_str(&summary).expect("JSON");
-    let page = std::fs::read_to_string(out.join("report.html")).expect("a page");
+    let page = text(out.join("report.html"));
     // The rows of the round that are not behind the map.
     let mut reader = csv::Reader::from_path(out.join("heads.csv")).expect("heads");
     let rows = reader.deserialize::<BTreeMap<String, String>>().map(|r| r.expect("a row"));
@@ -361,12 +349,8 @@ fn readings_set_aside_are_counted_once_for_all() {
 #[test]
 fn the_terminal_reports_no_direction_that_is_not_resolved() {
     let folder = of_wells(&scatter(), "", |x, _| 50.0 - 1e-6 * x);
-    let run = Command::new(env!("CARGO_BIN_EXE_headfall"))
-        .args(["draw".as_ref(), folder.path().as_os_str(), "--out".as_ref()])
-        .arg(folder.path().join("map"))
-        .output()
-        .expect("it runs");
-    let said = String::from_utf8(run.stdout).expect("text");
+    let out = folder.path().join("map");
+    let said = stdout(&runs(&["draw", "--out"], &[&out, folder.path()]));
     assert!(said.contains("no direction to be reported"), "{said}");
     assert!(said.contains("95 %: gradient 0 to "), "{said}");
     assert!(!said.contains("degrees from true north"), "{said}");

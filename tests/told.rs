@@ -1,17 +1,14 @@
 //! What the program tells other programs and people: JSON that keeps its schema, streams that may
 //! be closed or full, and nothing from the libraries below it.
 
-use std::path::Path;
-use std::process::{Command, Output, Stdio};
+use std::process::Stdio;
 
 use headfall::diag::Code;
 use serde_json::Value;
 
-use crate::support::{Folder, sample};
+use crate::support::{Folder, SITES, headfall, program, sample, stderr};
 
-const SITES: [&str; 3] = ["fuel-depot", "closed-landfill", "river-valley"];
-
-const SCHEMAS: [(&str, &str); 3] = [
+const SCHEMAS: &[(&str, &str)] = &[
     ("draw", include_str!("../docs/summary.schema.json")),
     ("cross-validate", include_str!("../docs/cross-validation.schema.json")),
     ("toward", include_str!("../docs/summary.schema.json")),
@@ -20,18 +17,6 @@ const SCHEMAS: [(&str, &str); 3] = [
 const TABLE: &str = "Well,Easting,Northing,Elevation (m)\n\
                      A,480000,4980000,100.0\nB,480100,4980000,99.8\n\
                      C,480100,4980100,99.9\nD,480000,4980100,100.1\n";
-
-fn headfall() -> Command {
-    Command::new(env!("CARGO_BIN_EXE_headfall"))
-}
-
-fn run(arguments: &[&str], paths: &[&Path]) -> Output {
-    headfall().args(arguments).args(paths).output().expect("the program runs")
-}
-
-fn stderr(output: &Output) -> String {
-    String::from_utf8(output.stderr.clone()).expect("text")
-}
 
 /// The patterns for codes in a schema.
 fn patterns(schema: &Value, found: &mut Vec<String>) {
@@ -51,7 +36,7 @@ fn patterns(schema: &Value, found: &mut Vec<String>) {
 
 #[test]
 fn every_code_passes_every_schema() {
-    for (command, text) in SCHEMAS {
+    for &(command, text) in SCHEMAS {
         let schema: Value = serde_json::from_str(text).expect("a schema");
         let mut found = Vec::new();
         patterns(&schema, &mut found);
@@ -70,13 +55,13 @@ fn every_code_passes_every_schema() {
 #[test]
 fn what_the_sample_sites_give_keeps_the_schemas() {
     let folder = Folder::new();
-    for (command, text) in SCHEMAS {
+    for &(command, text) in SCHEMAS {
         let schema: Value = serde_json::from_str(text).expect("a schema");
         let validator = jsonschema::draft202012::new(&schema).expect("a schema");
         let mut codes = String::new();
         for site in SITES {
             let out = folder.path().join(command).join(site);
-            let output = run(&[command, "--json", "--out"], &[&out, &sample(site)]);
+            let output = headfall(&[command, "--json", "--out"], &[&out, &sample(site)]);
             if command == "toward" && output.status.code() == Some(2) {
                 assert!(stderr(&output).contains("T501"), "{site}: {}", stderr(&output));
                 continue;
@@ -126,7 +111,7 @@ fn libraries_below_say_nothing_of_their_own() {
         ("EPSG:26915", &features),
         ("EPSG:26915", &table),
     ] {
-        let output = run(&["draw", "--unit", "m", "--crs", crs, "--out"], &[&out, table]);
+        let output = headfall(&["draw", "--unit", "m", "--crs", crs, "--out"], &[&out, table]);
         assert_eq!(output.status.code(), Some(2), "{crs} {}", table.display());
         let told = stderr(&output);
         for line in told.lines() {
@@ -147,7 +132,7 @@ fn a_full_standard_output_is_told_and_a_closed_one_ends_quietly() {
     let table = folder.file("readings.csv", TABLE);
     let out = folder.path().join("map");
     let command = |name: &str, json: bool, to: Stdio| {
-        let mut command = headfall();
+        let mut command = program();
         command.arg(name).args(["--crs", "EPSG:26915"]).args(json.then_some("--json"));
         if name == "draw" {
             command.arg("--data-only");
@@ -178,7 +163,7 @@ fn a_full_standard_output_is_told_and_a_closed_one_ends_quietly() {
     }
     // A standard error that cannot be written takes nothing else down.
     if let Ok(full) = std::fs::OpenOptions::new().write(true).open("/dev/full") {
-        let status = headfall()
+        let status = program()
             .args(["check", "--crs", "EPSG:26915"])
             .arg(&table)
             .stdout(Stdio::null())
@@ -192,12 +177,12 @@ fn a_full_standard_output_is_told_and_a_closed_one_ends_quietly() {
 fn each_command_says_what_it_cannot_do_and_takes_only_what_it_uses() {
     let folder = Folder::new();
     let table = folder.file("readings.csv", TABLE);
-    let output = run(&["toward", "--crs", "EPSG:26915"], &[&table]);
+    let output = headfall(&["toward", "--crs", "EPSG:26915"], &[&table]);
     assert_eq!(output.status.code(), Some(2));
     let told = stderr(&output);
     assert!(told.contains("the water cannot be followed as asked"), "{told}");
     assert!(!told.contains("drawn as asked"), "{told}");
-    let output = run(&["check", "--surface", "kriging", "--crs", "EPSG:26915"], &[&table]);
+    let output = headfall(&["check", "--surface", "kriging", "--crs", "EPSG:26915"], &[&table]);
     assert_eq!(output.status.code(), Some(2), "check draws no surface");
     assert!(stderr(&output).contains("--surface"));
 }

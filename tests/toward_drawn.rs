@@ -3,24 +3,14 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::path::Path;
 
 use serde_json::Value;
 
-use crate::support::{Browser, Folder, address, of_wells, sample};
+use crate::support::{Browser, Folder, address, json, of_wells, runs, sample, table, text, words};
 
 fn headfall(command: &str, out: &Path, site: &Path) {
-    let output = Command::new(env!("CARGO_BIN_EXE_headfall"))
-        .args([command, "--quiet", "--out"])
-        .args([out, site])
-        .output()
-        .expect("the program runs");
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-}
-
-fn text(path: PathBuf) -> String {
-    fs::read_to_string(path).expect("a file of text")
+    runs(&[command, "--quiet", "--out"], &[out, site]);
 }
 
 fn names(folder: &Path) -> BTreeSet<String> {
@@ -29,19 +19,6 @@ fn names(folder: &Path) -> BTreeSet<String> {
         .expect("a folder")
         .map(|e| name(e).to_string_lossy().into_owned())
         .collect()
-}
-
-fn rows(path: PathBuf) -> Vec<BTreeMap<String, String>> {
-    let mut reader = csv::Reader::from_path(path).expect("a table");
-    reader.deserialize().collect::<Result<_, _>>().expect("rows")
-}
-
-/// The words of a layer of the sheet, in their order.
-fn words(svg: &str, layer: &str) -> Vec<String> {
-    let tree = roxmltree::Document::parse(svg).expect("SVG");
-    let group = tree.descendants().find(|n| n.attribute("id") == Some(layer)).expect("a layer");
-    let texts = group.descendants().filter(|n| n.has_tag_name("text"));
-    texts.map(|n| n.descendants().filter_map(|t| t.text()).collect()).collect()
 }
 
 #[test]
@@ -62,7 +39,7 @@ fn the_sheet_shows_paths_and_says_what_they_meet() {
         assert!(panel.contains(said), "no {said:?} in {panel}");
     }
     // What the panel says of the creek is what the table says.
-    let rows = rows(out.join("receptors.csv"));
+    let rows = table(out.join("receptors.csv"));
     let creek = rows.iter().find(|r| r["receptor"] == "Creek above the footbridge").expect("a row");
     let reached = format!("reached by {} of {} paths", creek["paths_reaching"], creek["paths"]);
     assert!(panel.contains(&reached), "no {reached:?} in {panel}");
@@ -83,16 +60,16 @@ fn a_map_drawn_over_an_answer_holds_nothing_of_it() {
     let more: Vec<String> = names(&out).difference(&drawn).cloned().collect();
     let of_paths = ["paths.geojson", "reaches.geojson", "receptors.csv", "receptors.geojson"];
     assert_eq!(more, of_paths);
-    let json: Value = serde_json::from_str(&text(out.join("summary.json"))).expect("JSON");
-    assert_eq!(json["toward"]["verdicts"].as_array().map(Vec::len), Some(4));
-    assert!(json["files"].as_array().expect("files").contains(&"paths.geojson".into()));
+    let summary = json(out.join("summary.json"));
+    assert_eq!(summary["toward"]["verdicts"].as_array().map(Vec::len), Some(4));
+    assert!(summary["files"].as_array().expect("files").contains(&"paths.geojson".into()));
     headfall("draw", &out, &sample("closed-landfill"));
     assert_eq!(names(&out), drawn, "files of the answer are taken away");
     for (name, bytes) in plain {
         assert!(fs::read(out.join(&name)).expect("a file") == bytes, "{name} has changed");
     }
-    let json: Value = serde_json::from_str(&text(out.join("summary.json"))).expect("JSON");
-    assert!(json.get("toward").is_none());
+    let summary = json(out.join("summary.json"));
+    assert!(summary.get("toward").is_none());
 }
 
 /// The texts of a column of a table of the page.
@@ -116,7 +93,7 @@ fn the_page_tells_what_the_files_hold() {
     browser.go(&page);
     browser.settle();
     assert_eq!(browser.requests(), [address(&page)], "one file is loaded");
-    let rows = rows(out.join("receptors.csv"));
+    let rows = table(out.join("receptors.csv"));
     assert_eq!(column(&browser, "verdict-table", 1).len(), rows.len());
     for (k, receptor) in column(&browser, "verdict-table", 1).iter().enumerate() {
         let row = rows.iter().find(|r| &r["receptor"] == receptor).expect("a row");

@@ -4,7 +4,7 @@
 use headfall::Error;
 use headfall::read::Overrides;
 use headfall::run;
-use headfall_fuzz::{Files, Folder, parts, refused, told};
+use headfall_fuzz::{Files, Folder, SITE, parts, refused, told};
 
 const NAMES: [&str; 7] = [
     "site.toml",
@@ -16,20 +16,12 @@ const NAMES: [&str; 7] = [
     "features.geojson",
 ];
 
-const SETTINGS: &str = r#"
-[site]
-name = "Site"
-crs = "EPSG:26915"
-elevation_unit = "ft"
-vertical_datum = "NAVD 88"
-[uncertainty]
-realizations = 8
-[sheet]
-dpi = 50
-"#;
+/// Few rounds and dots, for speed.
+const SMALL: &str = "[uncertainty]\nrealizations = 8\n[sheet]\ndpi = 50\n";
 
 libfuzzer_sys::fuzz_target!(|input: &[u8]| {
-    let mut files = Files::from([("site.toml", SETTINGS.as_bytes())]);
+    let settings = format!("{SITE}{SMALL}");
+    let mut files = Files::from([("site.toml", settings.as_bytes())]);
     files.extend(parts(input, "rounds/r1.csv", |name| NAMES.contains(&name)));
     let (folder, results) = (Folder::of(&files), Folder::of(&Files::new()));
     let overrides = Overrides::default();

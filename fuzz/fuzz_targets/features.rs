@@ -2,7 +2,7 @@
 #![no_main]
 
 use headfall::read::Overrides;
-use headfall_fuzz::{Files, Folder, heads, parts};
+use headfall_fuzz::{Files, Folder, SITE, heads, parts};
 
 /// What a file is to the map stands in its name.
 const ROLES: [&str; 5] = ["boundary", "barriers", "streams", "sources", "receptors"];
@@ -63,10 +63,7 @@ fn known(name: &str) -> bool {
 
 libfuzzer_sys::fuzz_target!(|input: &[u8]| {
     let given = parts(input, "boundary.geojson", known);
-    let mut toml = String::from(
-        "[site]\nname = \"Site\"\ncrs = \"EPSG:26915\"\nelevation_unit = \"ft\"\n\
-         vertical_datum = \"NAVD 88\"\n[features]\n",
-    );
+    let mut toml = format!("{SITE}[features]\n");
     for role in ROLES {
         let Some(ending) = NAMED.into_iter().find(|ending| {
             let name = format!("{role}.{ending}");

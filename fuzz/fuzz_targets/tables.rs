@@ -3,18 +3,10 @@
 
 use headfall::read::Overrides;
 use headfall::units::LengthUnit;
-use headfall_fuzz::{Files, Folder, heads, parts};
+use headfall_fuzz::{Files, Folder, SITE, heads, parts};
 
 /// One table with everything in it.
 const SINGLE: &str = "levels.csv";
-
-const SETTINGS: &str = r#"
-[site]
-name = "Site"
-crs = "EPSG:26915"
-elevation_unit = "ft"
-vertical_datum = "NAVD 88"
-"#;
 
 const NAMES: [&str; 5] =
     ["site.toml", "wells.csv", "measuring-points.csv", "rounds/r1.csv", "rounds/r2.csv"];
@@ -31,7 +23,7 @@ libfuzzer_sys::fuzz_target!(|input: &[u8]| {
         heads(&folder.path().join(SINGLE), &overrides);
     }
     if given.keys().any(|name| *name != SINGLE) {
-        let mut files = Files::from([("site.toml", SETTINGS.as_bytes())]);
+        let mut files = Files::from([("site.toml", SITE.as_bytes())]);
         files.extend(given.into_iter().filter(|(name, _)| *name != SINGLE));
         heads(Folder::of(&files).path(), &Overrides::default());
     }

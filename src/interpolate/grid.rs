@@ -101,7 +101,8 @@ impl Edge {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Grid {
     pub(super) spec: GridSpec,
-    /// Row by row from the south-west; NaN where there is no support. NaN never leaves this type.
+    /// Row by row from the south-west; NaN where there is no support: [`Self::head`] and
+    /// [`Self::nearest`] give none there, a row that is lent has the NaN.
     pub(super) heads: Vec<f64>,
     /// The cells that a barrier crosses, by their south-western node, ascending.
     pub(super) cut: Vec<usize>,

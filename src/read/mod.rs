@@ -11,7 +11,8 @@
 //! | `units`, `coordinates`, `finish`, `settle` | units agreed, positions in CRS units |
 //! | `folder`, `single` | a site folder, or one table for everything |
 //! | `aquifer`, `materials` | what `[aquifer]`, `[toward]` and `[ground]` say |
-//! | `raster` | the land surface |
+//! | `features` | lines, areas and places beside the wells |
+//! | `raster`, `datum_grids` | the land surface, and the grids that positions need |
 //! | `record` | names and hashes of files that GDAL opens |
 //! | `unread` | files that look like inputs and are none |
 //! | `start` | a site folder to fill in |

@@ -31,6 +31,16 @@ pub enum CovarianceModel {
 }
 
 impl CovarianceModel {
+    /// All of them.
+    pub const ALL: [Self; 6] = [
+        Self::Linear,
+        Self::Exponential,
+        Self::Spherical,
+        Self::Gaussian,
+        Self::Matern32,
+        Self::Matern52,
+    ];
+
     /// The name in `site.toml` and on the command line.
     #[must_use]
     pub const fn name(self) -> &'static str {

@@ -1,8 +1,8 @@
 //! Results to files, all of them or none.
 //!
 //! The files and their members are described in `docs/outputs.md`. What each file needs is
-//! rounded in one place and nothing here computes hydrogeology: a number in a file is a number
-//! that a stage before has given.
+//! rounded in one place, and a number in a file is a number that a stage before has given; the drawing
+//! of a comparison alone has medians and scales of its own.
 
 mod allowed;
 mod antimeridian;
@@ -88,13 +88,13 @@ struct Raster {
 }
 
 /// Every such raster.
-const RASTERS: [Raster; 2] = [
+const RASTERS: &[Raster] = &[
     Raster { name: "surface.tif", write: geotiff::surface, when: |_| true },
     Raster { name: "surface-sd.tif", write: geotiff::sd, when: |f| f.surface.sd.is_some() },
 ];
 
 /// Every other file there is. The longest task comes first, of those that one thread writes alone.
-const FILES: [File; 17] = [
+const FILES: &[File] = &[
     File { name: "report.html", write: page_file, when: sheet::wanted },
     File { name: "layers.gpkg", write: vector::geopackage, when: sheet::wanted },
     File { name: "summary.json", write: summary_file, when: always },

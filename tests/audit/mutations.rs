@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 use super::site::Site;
 use super::written::Written;
 use super::{CHECKS, Check};
-use crate::support::absurd_numbers;
+use crate::support::{absurd_numbers, text};
 
 /// A linear site of many wells without anything beside them, no lattice, where nodes may all stand on
 /// sides of triangles: all checks apply to it.
@@ -208,7 +208,7 @@ fn a_number_that_is_none_is_seen_in_every_text() {
         ["summary.json", "wells.geojson", "triangles.csv", "heads.csv", "report.html", "map.svg"]
     {
         let path = out.join(name);
-        let text = std::fs::read_to_string(&path).expect(name);
+        let text = text(&path);
         std::fs::write(&path, text.clone() + "\n0.5 NaN\n").expect(name);
         let found = absurd_numbers(&out);
         assert!(matches!(&found[..], [one] if one.contains(name)), "{name}: {found:?}");

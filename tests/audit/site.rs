@@ -2,12 +2,12 @@
 //! beside the wells.
 
 use std::fmt::Write as _;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::path::PathBuf;
+use std::process::Output;
 
 use headfall::read::Method;
 
-use crate::support::{Folder, Random};
+use crate::support::{Folder, Random, headfall};
 
 /// A projected CRS, m in one of its units, and a place within it, in hundreds: the last one lies on
 /// the 180th meridian, and lengths in the last but one are half as long again as on the ground.
@@ -128,11 +128,7 @@ impl Site {
 
     /// Draws it into [`Self::out`].
     pub(super) fn draw(&self) -> Output {
-        Command::new(env!("CARGO_BIN_EXE_headfall"))
-            .args([Path::new("draw"), Path::new("--out"), &self.out()])
-            .arg(self.folder.path().join("wells.csv"))
-            .output()
-            .expect("the program runs")
+        headfall(&["draw", "--out"], &[&self.out(), &self.folder.path().join("wells.csv")])
     }
 }
 

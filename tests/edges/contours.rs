@@ -10,7 +10,7 @@ use headfall::triangulate::Triangle;
 use serde::Deserialize;
 
 use super::{by, kept, map_of, off, sides};
-use crate::support::{EAST, Folder, NORTH, near, of_wells, scatter};
+use crate::support::{EAST, Folder, NORTH, near, of_wells, scatter, text};
 
 /// A place counts as on a line within this distance, CRS units: a thousandth of a millimetre, some
 /// hundred roundings of a northing.
@@ -453,7 +453,7 @@ fn referred(reference: &Reference, case: &Case) -> Folder {
 
 #[test]
 fn lines_on_planes_are_those_of_matplotlib_cut_by_shapely() {
-    let text = std::fs::read_to_string(kept("planes.json")).expect("the fixture");
+    let text = text(kept("planes.json"));
     let reference: Reference = serde_json::from_str(&text).expect("it is sound");
     let corner = Coord { x: reference.west, y: reference.south };
     for case in &reference.cases {

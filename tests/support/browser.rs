@@ -12,11 +12,11 @@ const NEEDED: &str = "the tests of report.html need Chromium and its driver: run
                       tests`, or install both by hand (Debian: chromium and chromium-driver)";
 
 /// Names of the browser on the search path.
-const BROWSERS: [&str; 4] = ["chromium", "chromium-browser", "google-chrome", "chrome"];
+const BROWSERS: &[&str] = &["chromium", "chromium-browser", "google-chrome", "chrome"];
 
 /// No network of its own, no first-run pages, nothing from an earlier run. The sandbox does not
 /// work for root, which tests in containers run as; the pages are our own.
-const FLAGS: [&str; 10] = [
+const FLAGS: &[&str] = &[
     "--headless",
     "--no-sandbox",
     "--disable-gpu",
@@ -56,7 +56,7 @@ impl Browser {
             .build()
             .into();
         let profile_flag = format!("--user-data-dir={}", profile.path().display());
-        let flags: Vec<&str> = FLAGS.into_iter().chain([profile_flag.as_str()]).collect();
+        let flags: Vec<&str> = FLAGS.iter().copied().chain([profile_flag.as_str()]).collect();
         let wanted = json!({ "capabilities": { "alwaysMatch": {
             "goog:loggingPrefs": { "browser": "ALL", "performance": "ALL" },
             "goog:chromeOptions": { "binary": browser, "args": flags },

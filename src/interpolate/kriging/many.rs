@@ -79,14 +79,7 @@ mod tests {
 
     #[test]
     fn many_distances_have_the_covariances_of_each() {
-        for model in [
-            Model::Linear,
-            Model::Exponential,
-            Model::Spherical,
-            Model::Gaussian,
-            Model::Matern32,
-            Model::Matern52,
-        ] {
+        for model in Model::ALL {
             let shape = Covariance::new(model, 2.5, 300.0).shape();
             let distances: Vec<f64> = (0..997).map(|i| 1.7 * f64::from(i)).collect();
             let mut found = distances.clone();

@@ -56,7 +56,7 @@ pub struct ComparisonSummary<'a> {
     /// All that was found.
     pub findings: &'a [Diagnostic],
     /// The files written, by name.
-    pub files: [&'static str; 4],
+    pub files: &'static [&'static str],
     /// What a comparison must be read with.
     pub cautions: &'static [&'static str],
 }

@@ -22,8 +22,8 @@ pub use account::{
 };
 
 /// The names of the files, sorted.
-const NAMES: [&str; 4] =
-    ["cross-validation.csv", "cross-validation.json", "cross-validation.svg", RECORD];
+const NAMES: &[&str] =
+    &["cross-validation.csv", "cross-validation.json", "cross-validation.svg", RECORD];
 
 /// Writes a comparison into the folder `out`, all files or none, as [`crate::write::write`] does.
 ///

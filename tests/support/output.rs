@@ -1,0 +1,65 @@
+//! What was written, read again.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use serde_json::Value;
+
+/// Every file in a folder and below, by its name from there.
+pub(crate) fn contents(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+    let mut files = BTreeMap::new();
+    let Ok(entries) = std::fs::read_dir(folder) else { return files };
+    for entry in entries {
+        let path = entry.expect("an entry").path();
+        let name = path.file_name().expect("a name").to_string_lossy().into_owned();
+        if path.is_dir() {
+            let below = contents(&path).into_iter();
+            files.extend(below.map(|(file, bytes)| (format!("{name}/{file}"), bytes)));
+        } else {
+            files.insert(name, std::fs::read(&path).expect("a file"));
+        }
+    }
+    files
+}
+
+/// The hashes that the record of a results folder lists, by name.
+#[track_caller]
+pub(crate) fn recorded(out: &Path) -> BTreeMap<String, String> {
+    let record = text(out.join("files.sha256"));
+    let (heading, lines) = record.split_once('\n').expect("a heading");
+    assert!(heading.starts_with('#'), "{heading}");
+    let line = |line: &str| line.split_once("  ").map(|(hash, name)| (name.into(), hash.into()));
+    lines.lines().map(|l| line(l).expect("a hash and a name")).collect()
+}
+
+/// A file of text.
+#[track_caller]
+pub(crate) fn text(path: impl AsRef<Path>) -> String {
+    let path = path.as_ref();
+    std::fs::read_to_string(path).unwrap_or_else(|e| panic!("{}: {e}", path.display()))
+}
+
+/// A file of JSON.
+#[track_caller]
+pub(crate) fn json(path: impl AsRef<Path>) -> Value {
+    serde_json::from_str(&text(path)).expect("JSON")
+}
+
+/// The rows of a table, by heading.
+#[track_caller]
+pub(crate) fn table(path: impl AsRef<Path>) -> Vec<BTreeMap<String, String>> {
+    let mut reader = csv::Reader::from_path(path).expect("a table");
+    reader.deserialize().collect::<Result<_, _>>().expect("rows")
+}
+
+/// The words of a layer of the sheet, in their order.
+#[track_caller]
+pub(crate) fn words(svg: &str, layer: &str) -> Vec<String> {
+    let tree = roxmltree::Document::parse(svg).expect("SVG");
+    let group = tree.descendants().find(|n| n.attribute("id") == Some(layer)).expect("a layer");
+    let texts = group.descendants().filter(|n| n.has_tag_name("text"));
+    let words = |n: roxmltree::Node<'_, '_>| -> String {
+        n.descendants().filter(roxmltree::Node::is_text).filter_map(|t| t.text()).collect()
+    };
+    texts.map(words).collect()
+}
