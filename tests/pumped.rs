@@ -5,9 +5,9 @@ use std::f64::consts::PI;
 use headfall::diag::{Code, Diagnostic};
 use headfall::draw;
 use headfall::read::Overrides;
+use headfall::report::TowardSummary;
 use headfall::report::{CAUTIONS, Results};
 use headfall::run::{self, Map};
-use headfall::write;
 use roxmltree::Document;
 
 use crate::support::{EAST, Folder, NORTH, gives, headfall, map, of, of_wells, scatter, stderr};
@@ -177,7 +177,7 @@ fn where_cones_are_drawn_no_share_of_simulated_rounds_is_told() {
         let toward = run::follow(&map, &mut findings).expect("an answer");
         let said = toward.answer(&toward.verdicts[0], &map.control);
         let results = Results { toward: Some(&toward), ..Results::of(&map, &findings) };
-        let summary = write::toward_summary(&results).expect("an answer");
+        let summary = TowardSummary::of(&results).expect("an answer");
         let row = &summary.verdicts[0];
         assert_eq!(row.outcome, "reaches", "{said}");
         (said, summary.no_realizations, row.realizations, row.probability, findings)

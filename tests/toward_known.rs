@@ -5,9 +5,9 @@ use std::fmt::Write as _;
 use geo::{MultiPoint, Point};
 use headfall::diag::Code;
 use headfall::report::Results;
+use headfall::report::TowardSummary;
 use headfall::toward::Outcome;
 use headfall::triangulate::Triangle;
-use headfall::write;
 use serde_json::Value;
 
 use crate::support::{Folder, gives, near, of, of_wells, runs, stdout, text};
@@ -79,7 +79,7 @@ fn whether_water_reaches_what_lies_beyond_the_map_is_not_known() {
     assert_eq!(behind.outcome, Outcome::Passes);
     assert_eq!(behind.probability().map(|p| p.count), Some(0));
     let results = Results { toward: Some(&toward), ..Results::of(&map, &findings) };
-    let rows = write::toward_summary(&results).expect("an answer").verdicts;
+    let rows = TowardSummary::of(&results).expect("an answer").verdicts;
     let of_supply = (rows[0].probability, rows[0].probability_low, rows[0].probability_high);
     assert_eq!(of_supply, (None, Some(0.0), Some(1.0)));
     assert_eq!(
@@ -181,7 +181,7 @@ fn a_pumped_well_without_rate_or_transmissivity_is_told_and_an_empty_zone_has_no
         assert_eq!(told.len(), 1, "T512 {missing}");
         gives(told[0], &[missing]);
         let results = Results { toward: Some(&toward), ..Results::of(&map, &findings) };
-        let row = &write::toward_summary(&results).expect("an answer").pumped_wells[0];
+        let row = &TowardSummary::of(&results).expect("an answer").pumped_wells[0];
         assert_eq!(row.nodes_captured, 0);
         assert_eq!((row.mapped_width_m, row.mapped_area_m2), (None, None));
     }
@@ -333,7 +333,7 @@ fn a_receptor_at_the_edge_is_reached_as_far_as_the_grid_can_tell() {
             "{said}"
         );
         let results = Results { toward: Some(&toward), ..Results::of(&map, &findings) };
-        let summary = write::toward_summary(&results).expect("an answer");
+        let summary = TowardSummary::of(&results).expect("an answer");
         assert!(summary.paths_by.contains("within a cell (6"), "{}", summary.paths_by);
         assert_eq!(summary.verdicts[0].paths_reaching_at_edge, 1);
         near(summary.distances.edge_m.expect("a cell"), 6.0, 0.01);

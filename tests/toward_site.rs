@@ -10,9 +10,10 @@ use headfall::Error;
 use headfall::diag::{Code, Diagnostic, Origin};
 use headfall::read::{Overrides, Place};
 use headfall::report::Results;
+use headfall::report::TowardSummary;
+use headfall::write;
 use headfall::run::{self, Map};
 use headfall::toward::{End, Outcome, Sense, Toward, Way};
-use headfall::write;
 use serde_json::Value;
 
 use crate::support::{EAST, Folder, NORTH, gives, map, near, of, of_wells};
@@ -177,7 +178,7 @@ fn the_errors_of_the_heads_widen_velocities_and_times() {
     assert_eq!(verdict.velocity_m_per_day.map(|v| v.low), Some(0.0));
     assert_eq!(verdict.days.map(|d| d.high), Some(f64::INFINITY));
     let results = Results { toward: Some(&toward), ..Results::of(&map, &findings) };
-    let row = &write::toward_summary(&results).expect("an answer").verdicts[0];
+    let row = &TowardSummary::of(&results).expect("an answer").verdicts[0];
     assert!(row.travel_low_d.is_some() && row.travel_high_d.is_none(), "{row:?}");
     assert_eq!(row.gradient_low, Some(0.0));
 }

@@ -4,12 +4,12 @@ use std::fmt::Write as _;
 
 use comfy_table::{CellAlignment, ColumnConstraint, Table, presets};
 use headfall::diag::printable;
+use headfall::report::{Summary, TowardSummary, VerdictRow};
 use headfall::run;
 use headfall::run::Drawn;
-use headfall::toward::{Realizations, time_words, two_digits};
-use headfall::units::{LengthUnit, fixed};
+use headfall::toward::Realizations;
+use headfall::units::{LengthUnit, fixed, time_words, two_digits};
 use headfall::write;
-use headfall::write::{Summary, TowardSummary, VerdictRow};
 
 use super::args::Toward;
 use super::exit::Exit;

@@ -3,10 +3,7 @@
 use super::panel::Block;
 use super::style;
 use crate::report::Results;
-use crate::toward::two_digits;
-use crate::units;
-use crate::units::LengthUnit;
-use crate::units::Span;
+use crate::units::{GroundUnit, Span, two_digits};
 
 /// What the paths meet, where that was asked.
 pub(super) fn receptors(results: &Results, width: f64) -> Option<Block> {
@@ -33,7 +30,7 @@ pub(super) fn receptors(results: &Results, width: f64) -> Option<Block> {
         block.say(&text, true, style::INK);
     }
     block.space(2.0);
-    if let Some(ranges) = toward.ranges(results.control.elevation_unit()) {
+    if let Some(ranges) = toward.ranges(GroundUnit::of(results.control.elevation_unit())) {
         let text = format!("Times are ranges over the 95 % interval of the gradient, {ranges}.");
         block.say(&text, false, style::INK);
     }
@@ -52,15 +49,14 @@ pub(super) fn capture(results: &Results, width: f64) -> Option<Block> {
     /// So many wells are told.
     const MOST: usize = 4;
     let toward = results.toward.filter(|t| !t.pumped.is_empty())?;
-    let unit = results.control.elevation_unit();
-    let (own, name) =
-        (LengthUnit::Metre.convert(1.0, unit), if unit.is_foot() { "ft" } else { "m" });
+    let unit = GroundUnit::of(results.control.elevation_unit());
+    let name = unit.name();
     let mut block = Block::new(width, "Capture of pumped wells");
     for zone in toward.pumped.iter().take(MOST) {
         let mut parts = Vec::new();
         if let Some(closed) = zone.closed_form {
             let range = |s: Span| {
-                let s = s.times(own);
+                let s = s.times(unit.length(1.0));
                 format!("{} to {}", two_digits(s.low), two_digits(s.high))
             };
             parts.push(format!(
@@ -72,7 +68,7 @@ pub(super) fn capture(results: &Results, width: f64) -> Option<Block> {
             ));
         }
         parts.push(match zone.mapped.known(zone.mapped.width_m) {
-            Some(m) => format!("on this map: width {} {name}", units::fixed(m * own, 0)),
+            Some(m) => format!("on this map: width {}", unit.whole(m)),
             None => "on this map: no path ends at it".to_owned(),
         });
         block.under(&zone.well, &parts.join("; "));

@@ -21,7 +21,6 @@ use crate::page::tables;
 use crate::read::WellKind;
 use crate::report::Followed;
 use crate::report::SetAside;
-use crate::units::LengthUnit;
 
 /// A set-aside well or a feature farther from the wells than this part of their extent does not
 /// widen the view that the page opens with; panning reaches it.
@@ -114,8 +113,8 @@ pub(super) fn map(site: &Site) -> Map {
     let metres = drawing.crs_units() * site.results.control.frame().metres_per_unit();
     let convergence = site.factors().convergence_deg;
     let data = Data {
-        ground: LengthUnit::Metre.convert(metres, site.ground()),
-        ground_unit: site.ground_name(),
+        ground: site.ground().length(metres),
+        ground_unit: site.ground().name(),
         wells: well_facts,
         aside: aside_facts,
         pumped: pumped_facts,
@@ -189,7 +188,7 @@ fn wells(site: &Site, drawing: &Drawing, notes: &mut Vec<String>) -> (Vec<Mark>,
             "wells: {} of {}, at most one in each square of {}; wells.geojson has all",
             shown.len(),
             order.len(),
-            site.distance(metres)
+            site.ground().brief(metres)
         ));
     }
     shown

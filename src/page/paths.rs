@@ -11,7 +11,7 @@ use crate::page::limits::FINEST;
 use crate::page::measures;
 use crate::page::site::Site;
 use crate::page::toward;
-use crate::toward::time_words;
+use crate::units::time_words;
 
 /// A path begins no nearer than this to another that is drawn, drawing units.
 const APART: f64 = 26.0;
@@ -36,7 +36,7 @@ pub(super) fn layers(site: &Site, drawing: &Drawing, facts: &mut Vec<Facts>) -> 
         kinds[usize::from(path.back)].push((with_angles(&line), facts.len()));
         facts.push(
             Facts::of(toward::path_title(answers, path.path, path.back))
-                .with("length on the map", site.distance(traced.path.length_m()))
+                .with("length on the map", site.ground().brief(traced.path.length_m()))
                 .with_some("mean gradient", gradient)
                 .with_some("travel time", traced.days.map(|d| time_words(d.low, Some(d.high)))),
         );

@@ -10,7 +10,6 @@ use crate::page::measures;
 use crate::page::plain;
 use crate::page::site::Site;
 use crate::page::tables;
-use crate::units::LengthUnit;
 
 const WIDTH: f64 = 560.0;
 const HEIGHT: f64 = 260.0;
@@ -83,7 +82,7 @@ pub(super) fn residuals(site: &Site) -> Residuals {
         let (east, north) = (p.x - plane.centre.x, p.y - plane.centre.y);
         let metres =
             if down_gradient { -(east * slope.east + north * slope.north) / steep } else { east };
-        LengthUnit::Metre.convert(metres, site.ground())
+        site.ground().length(metres)
     };
     let places: Vec<Coord> = points
         .iter()
@@ -138,7 +137,7 @@ pub(super) fn residuals(site: &Site) -> Residuals {
         dots,
         intervals,
         down_gradient,
-        ground_unit: site.ground_name(),
+        ground_unit: site.ground().name(),
     }
 }
 

@@ -7,6 +7,7 @@ use crate::read::Moment;
 use crate::report::Results;
 use crate::uncertainty::GradientError;
 use crate::units::Azimuth;
+use crate::units::GroundUnit;
 use crate::units::LengthUnit;
 
 /// The results with what several parts of the page need of them.
@@ -43,21 +44,9 @@ impl<'a> Site<'a> {
         LengthUnit::Metre.convert(metres, self.elevation)
     }
 
-    /// The unit of distances on the ground: feet where heads are in feet.
-    pub(super) fn ground(&self) -> LengthUnit {
-        self.elevation
-    }
-
-    /// The name of that unit, as on the map sheet: over the ground both feet are feet.
-    pub(super) fn ground_name(&self) -> &'static str {
-        if self.elevation.is_foot() { "ft" } else { "m" }
-    }
-
-    /// A distance on the ground given in metres.
-    pub(super) fn distance(&self, metres: f64) -> String {
-        let unit = self.ground();
-        let value = LengthUnit::Metre.convert(metres, unit);
-        format!("{} {}", measures::fixed(value, i32::from(value < 10.0)), self.ground_name())
+    /// The unit of distances on the ground.
+    pub(super) fn ground(&self) -> GroundUnit {
+        GroundUnit::of(self.elevation)
     }
 
     /// The well's name, safe to show.

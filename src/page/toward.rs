@@ -10,11 +10,10 @@ use crate::page::site::Site;
 use crate::page::tables::{Cell, Table};
 use crate::report::TOWARD_CAUTIONS;
 use crate::toward::{End, LineReaches, Outcome, PumpedZone, Reach, Role, Toward, Verdict};
-use crate::toward::{time_words, two_digits};
 use crate::uncertainty::DirectionInterval;
 use crate::units::Azimuth;
-use crate::units::LengthUnit;
 use crate::units::Span;
+use crate::units::{time_words, two_digits};
 
 /// The part of the page.
 #[derive(Debug, Serialize)]
@@ -134,7 +133,7 @@ pub(super) fn answers(site: &Site) -> Option<Answers> {
         toward.lines.iter().flat_map(|l| l.reaches.iter().map(move |r| (l, r))).collect();
     let conductor = toward.conductor.as_ref();
     Some(Answers {
-        ground_unit: site.ground_name(),
+        ground_unit: site.ground().name(),
         on_triangles: toward.on_triangles,
         direction_basis: site.results.uncertainty.directions.basis.words(),
         edge_rule: toward.edge_rule(site.ground()),
@@ -151,12 +150,12 @@ pub(super) fn answers(site: &Site) -> Option<Answers> {
             area: measures::fixed(g.above_area_m2, 0),
             highest: g.highest.map(|(_, by)| site.head(by)),
             unknown: g.unknown,
-            water: site.distance(toward.water_m),
+            water: site.ground().brief(toward.water_m),
         }),
         ranges: toward.ranges(site.ground()),
-        capture: site.distance(toward.capture_m),
-        pair: site.distance(toward.pair_m),
-        nested: site.distance(toward.nested_m),
+        capture: site.ground().brief(toward.capture_m),
+        pair: site.ground().brief(toward.pair_m),
+        nested: site.ground().brief(toward.nested_m),
         cautions: TOWARD_CAUTIONS,
     })
 }
@@ -181,7 +180,7 @@ impl Part<'_> {
     }
 
     fn on_ground(&self, metres: f64) -> f64 {
-        LengthUnit::Metre.convert(metres, self.site.ground())
+        self.site.ground().length(metres)
     }
 
     /// A length on the ground.

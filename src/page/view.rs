@@ -251,7 +251,7 @@ fn surface(site: &Site) -> Surface {
         kriging: surface.kriging.as_ref().map(|k| Kriging {
             model: k.covariance.model.name(),
             partial_sill: measures::three_digits(k.covariance.partial_sill),
-            range: site.distance(k.covariance.range_m),
+            range: site.ground().brief(k.covariance.range_m),
             nugget: measures::three_digits(k.covariance.nugget),
             anisotropy: k
                 .covariance

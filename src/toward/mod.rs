@@ -13,7 +13,7 @@
 //! | `capture` | what a pumped well draws in |
 //! | `vertical` | up or down between nested wells |
 //! | `site`, `verdict`, `along`, `pumped`, `nests`, `ground`, `off` | all of it for one map |
-//! | `words`, `shown` | answers in words, and which paths a drawing shows |
+//! | `shown` | which paths a drawing shows |
 //!
 //! Methods and limits: `docs/toward.md`.
 
@@ -46,7 +46,6 @@ mod travel;
 mod types;
 mod verdict;
 mod vertical;
-mod words;
 
 pub use along::LineReaches;
 pub use answer::{Outcome, Realizations, Verdict};
@@ -68,4 +67,3 @@ pub use target::Target;
 pub use travel::{Conductor, retardation};
 pub use types::Toward;
 pub use vertical::{Nested, NoGradient, VerticalGradient, gradients as vertical_gradients};
-pub use words::{percent, time_words, two_digits};

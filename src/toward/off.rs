@@ -3,12 +3,12 @@
 use geo::{Contains, Coord, LineString, Polygon};
 
 use super::place::SitePlace;
-use super::words::far;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::Pieces;
 use crate::geom::distance;
 use crate::geom::tolerance::FAR_PLACE_EXTENTS;
 use crate::map::Map;
+use crate::units::GroundUnit;
 
 /// T502: how far it lies from the nearest triangle, and whether beyond the wells or among them, where
 /// a barrier took the triangles out. Farther than [`FAR_PLACE_EXTENTS`] times the diagonal of the
@@ -24,8 +24,8 @@ pub(super) fn told(map: &Map, place: &SitePlace) -> Diagnostic {
     let (low, high) = map.control.bounds();
     let extent_m = distance(low, high) * map.control.frame().metres_per_unit();
     let (role, name) = (place.role.word(), &place.name);
-    let unit = map.control.elevation_unit();
-    let away = far(off_m, unit);
+    let unit = GroundUnit::of(map.control.elevation_unit());
+    let away = unit.brief(off_m);
     let (text, advice) = if inside {
         (
             format!(
@@ -39,7 +39,7 @@ pub(super) fn told(map: &Map, place: &SitePlace) -> Diagnostic {
         (
             format!(
                 "{role} {name} lies {away} beyond the wells, which span {}",
-                far(extent_m, unit)
+                unit.brief(extent_m)
             ),
             "check its coordinates, their CRS and their unit: it is too far off to be a part of this \
              site",

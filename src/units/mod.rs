@@ -5,17 +5,21 @@
 
 mod angle;
 mod apart;
+mod ground;
 mod length;
 mod median;
 mod number;
+mod printed;
 mod span;
 
 pub use angle::Azimuth;
 pub use apart::{duration, told_apart};
+pub use ground::GroundUnit;
 pub use length::{HeightUnits, LengthUnit};
 pub use median::{MAD_TO_SD, median};
 pub use number::{
     as_given, brief, brief_to, clean, finite, fixed, place, power_of_ten, round_to,
     round_to_significant, signed, significant, with_power,
 };
+pub use printed::{percent, time_words, two_digits};
 pub use span::Span;

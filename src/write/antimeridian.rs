@@ -6,7 +6,7 @@
 
 use geo::{Coord, Geometry, LineString, MultiLineString, MultiPolygon, Polygon, Winding};
 
-use super::decimals;
+use crate::report::digits;
 
 /// A line. `None` when all of it rounds to one position.
 ///
@@ -105,7 +105,7 @@ fn half(outline: &[Coord], inside: impl Fn(&Coord) -> f64) -> Vec<Coord> {
 
 fn rounded_line(mut part: Vec<Coord>) -> Option<LineString> {
     for p in &mut part {
-        *p = decimals::lon_lat(*p);
+        *p = digits::lon_lat(*p);
     }
     part.dedup();
     (part.len() > 1).then_some(LineString(part))
@@ -113,7 +113,7 @@ fn rounded_line(mut part: Vec<Coord>) -> Option<LineString> {
 
 fn rounded_ring(mut part: Vec<Coord>) -> Option<Polygon> {
     for p in &mut part {
-        *p = decimals::lon_lat(*p);
+        *p = digits::lon_lat(*p);
     }
     part.dedup();
     if part.len() > 1 && part.first() == part.last() {

@@ -4,9 +4,9 @@ use std::io;
 
 use geo::Coord;
 
-use super::decimals;
-use super::sure::Sure;
+use crate::report::Intervals;
 use crate::report::Results;
+use crate::report::digits;
 use crate::units::HeightUnits;
 
 /// The results with the units and positions their files share.
@@ -50,17 +50,17 @@ impl<'a> Context<'a> {
 
     /// How sure a triangle's gradient and direction are: the gradient as far as the errors of the
     /// readings go, the direction as far as the surface between the wells does too.
-    pub(super) fn sure(&self, triangle: usize) -> Sure {
+    pub(super) fn sure(&self, triangle: usize) -> Intervals {
         let results = self.results;
         let error = results.uncertainty.triangles[triangle].as_ref();
         let convergence = results.flow.triangles[triangle].convergence_deg;
         let known = results.known(triangle);
-        let arc = Sure::arc(known.map(|d| d.interval), convergence);
-        Sure {
+        let arc = Intervals::arc(known.map(|d| d.interval), convergence);
+        Intervals {
             direction_resolved: results.resolves(triangle),
             flow_azimuth_true_from_deg: arc.map(|a| a[0]),
             flow_azimuth_true_to_deg: arc.map(|a| a[1]),
-            ..Sure::of(error, convergence)
+            ..Intervals::of(error, convergence)
         }
     }
 
@@ -74,6 +74,6 @@ impl<'a> Context<'a> {
         self.results.flow.triangles[triangle].slope?;
         let spread = self.results.uncertainty.spreads.get(triangle)?;
         // Beyond this the directions go all ways, and the number says nothing more.
-        Some(decimals::azimuth_difference(spread.sd_deg.min(180.0)))
+        Some(digits::azimuth_difference(spread.sd_deg.min(180.0)))
     }
 }

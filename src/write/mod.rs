@@ -1,18 +1,15 @@
 //! Results to files, all of them or none.
 //!
-//! The files and their members are described in `docs/outputs.md`. What each file needs is
-//! rounded in one place, and a number in a file is a number that a stage before has given; the drawing
-//! of a comparison alone has medians and scales of its own.
+//! The files and their members are described in `docs/outputs.md`. A number in a file is a number that
+//! a stage before has given.
 
 mod allowed;
 mod antimeridian;
 mod comparison;
 mod context;
-mod decimals;
 mod exchange;
 mod geotiff;
 mod handles;
-mod heights;
 mod json;
 mod layers;
 mod manners;
@@ -22,8 +19,6 @@ mod settled;
 mod sheet;
 mod stale;
 mod stream;
-mod summary;
-mod sure;
 mod swap;
 mod tables;
 mod toward;
@@ -40,24 +35,12 @@ use crate::error::Error;
 use crate::map::Surfaced;
 use crate::page;
 use crate::read::VectorFormat;
-use crate::report::Results;
+use crate::report::{Results, Summary};
 
 pub use allowed::allowed;
 pub use json::json;
 
-pub use comparison::{
-    ComparisonSummary, EffectSummary, LeftOutSummary, MethodSummary, PredictionSummary,
-    ScoreSummary, WellSummary, comparison, comparison_summary,
-};
-pub use summary::{
-    ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, Opening, PlaneSummary,
-    Summary, UncertaintySummary, VectorMeanSummary, WellResidual, summary,
-};
-pub use sure::Sure;
-pub use toward::{
-    Distances, GroundSummary, PathRow, PlaceRow, PumpedRow, ReachRow, TowardSummary, VerdictRow,
-    VerticalRow, toward_summary,
-};
+pub use comparison::{comparison, summary as comparison_summary};
 
 use context::Context;
 use place::Staging;
@@ -133,6 +116,16 @@ fn file_names(results: &Results) -> Vec<&'static str> {
     names.sort_unstable();
     names.dedup();
     names
+}
+
+/// What a run read, chose, computed and found, with the files that it writes: the content of
+/// `summary.json`.
+///
+/// # Units
+/// Named by the members; rounded as `docs/outputs.md` says.
+#[must_use]
+pub fn summary<'a>(results: &Results<'a>) -> Summary<'a> {
+    Summary::of(results, file_names(results))
 }
 
 /// Writes all files into the folder `out`: [`Writing`] in one go.

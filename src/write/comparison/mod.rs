@@ -1,6 +1,5 @@
 //! The files of a comparison: `cross-validation.csv`, `cross-validation.json`, `cross-validation.svg`.
 
-mod account;
 mod table;
 
 use std::fs;
@@ -10,20 +9,24 @@ use std::path::Path;
 
 use crate::draw;
 use crate::error::Error;
-use crate::report::ComparisonResults;
+use crate::report::{ComparisonResults, ComparisonSummary};
 use crate::write::Written;
 use crate::write::json::json;
 use crate::write::place;
 use crate::write::record::RECORD;
 
-pub use account::{
-    ComparisonSummary, EffectSummary, LeftOutSummary, MethodSummary, PredictionSummary,
-    ScoreSummary, WellSummary, comparison_summary,
-};
-
 /// The names of the files, sorted.
 const NAMES: &[&str] =
     &["cross-validation.csv", "cross-validation.json", "cross-validation.svg", RECORD];
+
+/// All a comparison says, with the files it writes: the content of `cross-validation.json`.
+///
+/// # Units
+/// Named by the members; rounded as `docs/outputs.md` says.
+#[must_use]
+pub fn summary<'a>(results: &ComparisonResults<'a>) -> ComparisonSummary<'a> {
+    ComparisonSummary::of(results, NAMES)
+}
 
 /// Writes a comparison into the folder `out`, all files or none, as [`crate::write::write`] does.
 ///
@@ -41,7 +44,7 @@ pub fn comparison(results: &ComparisonResults, out: &Path) -> Result<Written, Er
             .map_err(place::failed("a result cannot be written", &out.join(name)))
     };
     make("cross-validation.csv", table::table(results))?;
-    make("cross-validation.json", Ok((json(&comparison_summary(results)) + "\n").into_bytes()))?;
+    make("cross-validation.json", Ok((json(&summary(results)) + "\n").into_bytes()))?;
     make("cross-validation.svg", Ok(draw::comparison(results).svg().into_bytes()))?;
     let told = staging.place(&results.inputs().collect::<Vec<_>>())?;
     Ok(Written { files: NAMES.iter().map(|name| out.join(name)).collect(), told })

@@ -2,9 +2,8 @@
 
 use std::io;
 
-use super::account;
-use crate::report::ComparisonResults;
-use crate::write::decimals;
+use crate::report::digits;
+use crate::report::{ComparisonResults, EffectSummary};
 use crate::write::tables;
 
 /// The table's bytes.
@@ -33,14 +32,14 @@ fn headings(results: &ComparisonResults) -> Vec<String> {
 }
 
 fn row(results: &ComparisonResults, i: usize) -> Vec<String> {
-    let (point, units) = (&results.control.points()[i], account::units(results));
+    let (point, units) = (&results.control.points()[i], results.units());
     let comparison = &results.comparison;
     let head = units.elevation(point.head);
     let number = |v: Option<f64>| v.map(|v| v.to_string()).unwrap_or_default();
     let mut cells = vec![
         tables::text(&point.id).into_owned(),
-        decimals::position(point.crs.x).to_string(),
-        decimals::position(point.crs.y).to_string(),
+        digits::position(point.crs.x).to_string(),
+        digits::position(point.crs.y).to_string(),
         head.m.to_string(),
         head.ft.to_string(),
         units.elevation(results.sds[i]).m.to_string(),
@@ -52,12 +51,12 @@ fn row(results: &ComparisonResults, i: usize) -> Vec<String> {
         cells.push(number(residual.map(|r| r.m)));
         cells.push(number(residual.map(|r| r.ft)));
         if method.candidate.has_sd() {
-            cells.push(number(prediction.and_then(|p| p.standardised).map(decimals::ratio)));
+            cells.push(number(prediction.and_then(|p| p.standardised).map(digits::ratio)));
         }
     }
     let without = &comparison.without[i];
     for effect in [&without.plane, &without.mean] {
-        let effect = effect.as_ref().map(account::EffectSummary::without);
+        let effect = effect.as_ref().map(EffectSummary::without);
         cells.push(number(effect.map(|e| e.gradient)));
         cells.push(number(effect.and_then(|e| e.flow_azimuth_true_deg)));
         cells.push(number(effect.and_then(|e| e.flow_azimuth_grid_deg)));

@@ -5,11 +5,11 @@ use std::path::Path;
 
 use serde::Serialize;
 
+use crate::report::digits;
 use crate::units::LengthUnit;
 use crate::units::clean;
 use crate::write::antimeridian;
 use crate::write::context::Context;
-use crate::write::decimals;
 use crate::write::layers::feature::layer_with;
 
 #[derive(Serialize)]
@@ -60,7 +60,7 @@ pub(in crate::write) fn properties(context: &Context, (line, s): (usize, usize))
         level_ft: height.ft,
         closed: contour.is_closed(),
         inferred: stretch.inferred,
-        band_half_width_m: decimals::height(band.half_width_m),
+        band_half_width_m: digits::height(band.half_width_m),
         band_capped: band.capped,
     }
 }

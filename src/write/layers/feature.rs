@@ -11,7 +11,7 @@ use geo::{Geometry, Point};
 use serde::Serialize;
 
 use crate::check::Place;
-use crate::write::decimals;
+use crate::report::digits;
 use crate::write::stream;
 
 /// One feature. The properties are a struct of each layer's own, so that their order in the file
@@ -45,7 +45,7 @@ pub(super) fn points<P: Serialize>(
 ) -> io::Result<()> {
     layer(path, count, |i| {
         let (place, properties) = row(i);
-        Some((Point(decimals::lon_lat(place.lon_lat)).into(), properties))
+        Some((Point(digits::lon_lat(place.lon_lat)).into(), properties))
     })
 }
 

@@ -6,9 +6,9 @@ use std::path::Path;
 use geo::Point;
 use serde::Serialize;
 
+use crate::report::digits;
 use crate::triangulate::Mark;
 use crate::write::context::Context;
-use crate::write::decimals;
 use crate::write::layers::feature::layer;
 
 #[derive(Serialize)]
@@ -26,7 +26,7 @@ pub(in crate::write) struct Properties<'a> {
 /// Writes gradient and direction of flow, one point at the centroid of each triangle.
 pub(in crate::write) fn flow(context: &Context, path: &Path) -> io::Result<()> {
     layer(path, context.results.flow.triangles.len(), |i| {
-        let at = Point(decimals::lon_lat(context.centroids[i]));
+        let at = Point(digits::lon_lat(context.centroids[i]));
         Some((at.into(), properties(context, i)))
     })
 }
@@ -36,12 +36,12 @@ pub(in crate::write) fn properties<'a>(context: &Context<'a>, i: usize) -> Prope
     let flow = &context.results.flow.triangles[i];
     Properties {
         triangle: i + 1,
-        gradient: flow.gradient.map(decimals::gradient),
-        flow_azimuth_true_deg: flow.azimuth_true.map(decimals::azimuth),
-        flow_azimuth_grid_deg: flow.azimuth_grid.map(decimals::azimuth),
+        gradient: flow.gradient.map(digits::gradient),
+        flow_azimuth_true_deg: flow.azimuth_true.map(digits::azimuth),
+        flow_azimuth_grid_deg: flow.azimuth_grid.map(digits::azimuth),
         direction_resolved: context.results.resolves(i),
         direction_known: context.known(i),
-        convergence_deg: decimals::convergence(flow.convergence_deg),
+        convergence_deg: digits::convergence(flow.convergence_deg),
         marks: &context.results.mesh.triangles()[i].marks,
     }
 }

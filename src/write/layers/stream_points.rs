@@ -7,8 +7,8 @@ use serde::Serialize;
 
 use crate::check::{ControlPoint, Place};
 use crate::read::Stream;
+use crate::report::digits;
 use crate::write::context::Context;
-use crate::write::decimals;
 use crate::write::layers::feature::points;
 
 #[derive(Serialize)]
@@ -46,7 +46,7 @@ pub(in crate::write) fn rows<'a>(
             aquifer_unit: stream.aquifer_unit.as_deref().or(results.control.aquifer_unit()),
             stage_m: stage.m,
             stage_ft: stage.ft,
-            plane_residual_m: residual.map(decimals::height),
+            plane_residual_m: residual.map(digits::height),
         };
         (Place { crs: p.crs, lon_lat: p.lon_lat }, properties)
     })

@@ -5,10 +5,10 @@ use std::path::Path;
 
 use serde::Serialize;
 
+use crate::report::digits;
 use crate::triangulate::Mark;
 use crate::write::antimeridian;
 use crate::write::context::Context;
-use crate::write::decimals;
 use crate::write::layers::feature::layer_with;
 
 #[derive(Serialize)]
@@ -56,9 +56,9 @@ pub(in crate::write) fn properties<'a>(context: &Context<'a>, i: usize) -> Prope
         wells: triangle.corners.map(|k| points[k].id.as_str()),
         heads_m: heads.map(|h| h.m),
         heads_ft: heads.map(|h| h.ft),
-        gradient: flow.gradient.map(decimals::gradient),
-        flow_azimuth_true_deg: flow.azimuth_true.map(decimals::azimuth),
-        flow_azimuth_grid_deg: flow.azimuth_grid.map(decimals::azimuth),
+        gradient: flow.gradient.map(digits::gradient),
+        flow_azimuth_true_deg: flow.azimuth_true.map(digits::azimuth),
+        flow_azimuth_grid_deg: flow.azimuth_grid.map(digits::azimuth),
         gradient_low: sure.gradient_low,
         gradient_high: sure.gradient_high,
         direction_resolved: sure.direction_resolved,
@@ -66,8 +66,8 @@ pub(in crate::write) fn properties<'a>(context: &Context<'a>, i: usize) -> Prope
         flow_azimuth_true_from_deg: sure.flow_azimuth_true_from_deg,
         flow_azimuth_true_to_deg: sure.flow_azimuth_true_to_deg,
         direction_spread_deg: context.spread_deg(i),
-        area_m2: decimals::area(triangle.area_m2),
-        base_to_height: decimals::finite_ratio(triangle.base_to_height),
+        area_m2: digits::area(triangle.area_m2),
+        base_to_height: digits::finite_ratio(triangle.base_to_height),
         marks: &triangle.marks,
     }
 }

@@ -9,11 +9,11 @@ use crate::check::{ControlPoint, Place};
 use crate::read::Well;
 use crate::read::WellKind;
 use crate::reduce::ReadingAccount;
+use crate::report::Height;
 use crate::report::SetAside;
+use crate::report::digits;
 use crate::units::LengthUnit;
 use crate::write::context::Context;
-use crate::write::decimals;
-use crate::write::heights::Height;
 use crate::write::layers::feature::points;
 
 #[derive(Serialize)]
@@ -87,7 +87,7 @@ fn of_control_point<'a>(
         aquifer_unit: row.aquifer_unit.as_deref(),
         head_m: Some(head.m),
         head_ft: Some(head.ft),
-        head_sd_m: context.results.measured_sd_m(i).map(decimals::height),
+        head_sd_m: context.results.measured_sd_m(i).map(digits::height),
         depth_to_water_m: depth.map(|h| h.m),
         depth_to_water_ft: depth.map(|h| h.ft),
         measuring_point_elevation_m: measuring_point.map(|h| h.m),
@@ -95,9 +95,9 @@ fn of_control_point<'a>(
         product_thickness_m: product.map(|h| h.m),
         product_thickness_ft: product.map(|h| h.ft),
         read_at: p.moment.map(|m| m.to_string()),
-        leave_one_out_residual_m: p.leave_one_out.map(|l| decimals::height(to_metres(l.residual))),
-        leave_one_out_score: p.leave_one_out.map(|l| decimals::ratio(l.score)),
-        plane_residual_m: residual.map(|r| decimals::height(*r)),
+        leave_one_out_residual_m: p.leave_one_out.map(|l| digits::height(to_metres(l.residual))),
+        leave_one_out_score: p.leave_one_out.map(|l| digits::ratio(l.score)),
+        plane_residual_m: residual.map(|r| digits::height(*r)),
         beside_pumping: p.beside_pumping.map(|w| context.results.site.wells[w].id.as_str()),
     }
 }

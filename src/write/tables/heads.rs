@@ -11,9 +11,9 @@ use crate::read::Measurement;
 use crate::read::WellKind;
 use crate::reduce::Fate;
 use crate::reduce::ReadingAccount;
+use crate::report::digits;
 use crate::units::LengthUnit;
 use crate::write::context::Context;
-use crate::write::decimals;
 use crate::write::tables::cell;
 use crate::write::tables::table::table;
 
@@ -71,8 +71,8 @@ fn row<'a>(context: &Context<'a>, account: &'a ReadingAccount) -> Row<'a> {
         well: cell::text(&well.id),
         kind: Some(well.kind),
         aquifer_unit: well.aquifer_unit.as_deref().map(cell::text),
-        easting: position.map(|p| decimals::position(p.x)),
-        northing: position.map(|p| decimals::position(p.y)),
+        easting: position.map(|p| digits::position(p.x)),
+        northing: position.map(|p| digits::position(p.y)),
         read_at: reading.moment.map(|m| m.to_string()),
         number: reading.number,
         status: reading.status.word(),
@@ -85,11 +85,11 @@ fn row<'a>(context: &Context<'a>, account: &'a ReadingAccount) -> Row<'a> {
         cut: read.cut,
         pressure_head: read.pressure_head,
         stage: read.stage,
-        corrected_depth: account.corrected_depth.map(decimals::height),
-        product_thickness: account.product_thickness.map(decimals::height),
+        corrected_depth: account.corrected_depth.map(digits::height),
+        product_thickness: account.product_thickness.map(digits::height),
         elevation_unit: Some(context.units.elevation),
         elevation: read.elevation.or(reading.written_elevation),
-        measuring_point_elevation: account.measuring_point.map(decimals::height),
+        measuring_point_elevation: account.measuring_point.map(digits::height),
         head_m: head.map(|h| h.m),
         head_ft: head.map(|h| h.ft),
         fate,

@@ -6,8 +6,8 @@ use std::path::Path;
 
 use serde::Serialize;
 
+use crate::report::digits;
 use crate::write::context::Context;
-use crate::write::decimals;
 use crate::write::tables::cell;
 use crate::write::tables::cell::Number;
 use crate::write::tables::table::table;
@@ -65,11 +65,11 @@ pub(in crate::write) fn triangles(context: &Context, path: &Path) -> io::Result<
             head_1_ft: Number(a.ft),
             head_2_ft: Number(b.ft),
             head_3_ft: Number(c.ft),
-            centroid_easting: Number(decimals::position(flow.centroid.x)),
-            centroid_northing: Number(decimals::position(flow.centroid.y)),
-            gradient: flow.gradient.map(decimals::gradient).map(Number),
-            flow_azimuth_true_deg: flow.azimuth_true.map(decimals::azimuth).map(Number),
-            flow_azimuth_grid_deg: flow.azimuth_grid.map(decimals::azimuth).map(Number),
+            centroid_easting: Number(digits::position(flow.centroid.x)),
+            centroid_northing: Number(digits::position(flow.centroid.y)),
+            gradient: flow.gradient.map(digits::gradient).map(Number),
+            flow_azimuth_true_deg: flow.azimuth_true.map(digits::azimuth).map(Number),
+            flow_azimuth_grid_deg: flow.azimuth_grid.map(digits::azimuth).map(Number),
             gradient_low: sure.gradient_low.map(Number),
             gradient_high: sure.gradient_high.map(Number),
             direction_resolved: sure.direction_resolved,
@@ -77,9 +77,9 @@ pub(in crate::write) fn triangles(context: &Context, path: &Path) -> io::Result<
             flow_azimuth_true_from_deg: sure.flow_azimuth_true_from_deg.map(Number),
             flow_azimuth_true_to_deg: sure.flow_azimuth_true_to_deg.map(Number),
             direction_spread_deg: context.spread_deg(i).map(Number),
-            convergence_deg: Number(decimals::convergence(flow.convergence_deg)),
-            area_m2: Number(decimals::area(triangle.area_m2)),
-            base_to_height: decimals::finite_ratio(triangle.base_to_height).map(Number),
+            convergence_deg: Number(digits::convergence(flow.convergence_deg)),
+            area_m2: Number(digits::area(triangle.area_m2)),
+            base_to_height: digits::finite_ratio(triangle.base_to_height).map(Number),
             marks: triangle.marks.iter().map(|m| m.word()).collect::<Vec<_>>().join(" "),
         }
     })

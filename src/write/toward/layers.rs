@@ -7,9 +7,9 @@ use geo::orient::Direction;
 use geo::{Coord, CoordsIter, Geometry, LineString, MapCoordsInPlace, MultiLineString, Orient};
 use serde::Serialize;
 
-use super::rows::Rows;
+use crate::report::digits;
+use crate::report::{PlaceRow, Rows};
 use crate::write::antimeridian;
-use crate::write::decimals;
 use crate::write::layers::layer;
 
 /// Longitude and latitude of local positions.
@@ -65,7 +65,7 @@ pub(super) fn receptors(rows: &Rows, path: &Path) -> io::Result<()> {
     #[derive(Serialize)]
     struct Properties<'a> {
         #[serde(flatten)]
-        place: super::PlaceRow<'a>,
+        place: PlaceRow<'a>,
     }
     let results = &rows.results;
     let features = &results.site.features;
@@ -117,7 +117,7 @@ fn cut(shape: &Geometry) -> Option<Geometry> {
         }
         other => {
             let mut rounded = other.clone();
-            rounded.map_coords_in_place(decimals::lon_lat);
+            rounded.map_coords_in_place(digits::lon_lat);
             Some(match rounded {
                 Geometry::Polygon(p) => p.orient(Direction::Default).into(),
                 Geometry::MultiPolygon(m) => m.orient(Direction::Default).into(),

@@ -1,20 +1,12 @@
 //! Where the water goes, as files beside those of the map.
 
 mod layers;
-mod rows;
-mod summary;
-mod types;
 
 use std::borrow::Cow;
 use std::io;
 use std::path::Path;
 
-pub use summary::{Distances, GroundSummary, TowardSummary, toward_summary};
-pub use types::{PathRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
-
-pub(super) use rows::Rows;
-
-use crate::report::Results;
+use crate::report::{Results, Rows};
 use crate::write::context::Context;
 use crate::write::geotiff;
 use crate::write::tables;

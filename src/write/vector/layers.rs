@@ -12,12 +12,12 @@ use super::row::Value;
 use super::row::row;
 use crate::read::Place;
 use crate::read::Stream;
+use crate::report::Height;
+use crate::report::Rows;
+use crate::report::digits;
 use crate::write::context::Context;
-use crate::write::decimals;
-use crate::write::heights::Height;
 use crate::write::layers;
 use crate::write::toward;
-use crate::write::toward::Rows;
 
 /// What a layer's features are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -314,7 +314,6 @@ fn many(geometry: &Geometry) -> Option<(Shape, Geometry)> {
 
 /// Positions as they are rounded in every file.
 fn rounded(mut geometry: Geometry) -> Geometry {
-    geometry
-        .map_coords_in_place(|p| Coord { x: decimals::position(p.x), y: decimals::position(p.y) });
+    geometry.map_coords_in_place(|p| Coord { x: digits::position(p.x), y: digits::position(p.y) });
     geometry
 }

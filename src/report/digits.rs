@@ -50,72 +50,72 @@ const RATIO: i32 = 3;
 const COEFFICIENT: i32 = 6;
 
 /// A position in degrees.
-pub(super) fn lon_lat(p: Coord) -> Coord {
+pub(crate) fn lon_lat(p: Coord) -> Coord {
     Coord { x: round_to(p.x, LON_LAT), y: round_to(p.y, LON_LAT) }
 }
 
 /// A head, a depth or a difference of heads, m or ft.
-pub(super) fn height(value: f64) -> f64 {
+pub(crate) fn height(value: f64) -> f64 {
     round_to(value, HEIGHT)
 }
 
 /// A hydraulic gradient, dimensionless.
-pub(super) fn gradient(value: f64) -> f64 {
+pub(crate) fn gradient(value: f64) -> f64 {
     round_to_significant(value, GRADIENT_DIGITS)
 }
 
 /// An end of a range that rests on a range of conductivity: a velocity, a time, a width.
-pub(super) fn range_end(value: f64) -> f64 {
+pub(crate) fn range_end(value: f64) -> f64 {
     round_to_significant(value, RANGE_DIGITS)
 }
 
 /// A length along a path or between places, m or ft.
-pub(super) fn length(value: f64) -> f64 {
+pub(crate) fn length(value: f64) -> f64 {
     round_to(value, LENGTH)
 }
 
 /// A direction, degrees clockwise from north, `0 <= a < 360` after rounding too.
-pub(super) fn azimuth(direction: Azimuth) -> f64 {
+pub(crate) fn azimuth(direction: Azimuth) -> f64 {
     Azimuth::from_degrees(round_to(direction.degrees(), AZIMUTH)).degrees()
 }
 
 /// A difference of directions, degrees.
-pub(super) fn azimuth_difference(degrees: f64) -> f64 {
+pub(crate) fn azimuth_difference(degrees: f64) -> f64 {
     round_to(degrees, AZIMUTH)
 }
 
 /// Meridian convergence, degrees.
-pub(super) fn convergence(degrees: f64) -> f64 {
+pub(crate) fn convergence(degrees: f64) -> f64 {
     round_to(degrees, CONVERGENCE)
 }
 
 /// The projection's scale.
-pub(super) fn scale(value: f64) -> f64 {
+pub(crate) fn scale(value: f64) -> f64 {
     round_to(value, SCALE)
 }
 
 /// An easting or a northing, CRS units.
-pub(super) fn position(value: f64) -> f64 {
+pub(crate) fn position(value: f64) -> f64 {
     round_to(value, POSITION)
 }
 
 /// An area, m².
-pub(super) fn area(value: f64) -> f64 {
+pub(crate) fn area(value: f64) -> f64 {
     round_to(value, AREA)
 }
 
 /// A ratio or a score.
-pub(super) fn ratio(value: f64) -> f64 {
+pub(crate) fn ratio(value: f64) -> f64 {
     round_to(value, RATIO)
 }
 
 /// A ratio that may be infinite, which has no number.
-pub(super) fn finite_ratio(value: f64) -> Option<f64> {
+pub(crate) fn finite_ratio(value: f64) -> Option<f64> {
     value.is_finite().then(|| ratio(value))
 }
 
 /// R² and its like.
-pub(super) fn coefficient(value: f64) -> f64 {
+pub(crate) fn coefficient(value: f64) -> f64 {
     round_to(value, COEFFICIENT)
 }
 

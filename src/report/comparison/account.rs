@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::NAMES;
+use super::types::{Compared, ComparisonResults};
 use crate::cross_validate::Effect;
 use crate::cross_validate::LeftOut;
 use crate::cross_validate::MethodResult;
@@ -10,11 +10,10 @@ use crate::cross_validate::Scores;
 use crate::diag::Diagnostic;
 use crate::interpolate::KrigingReport;
 use crate::read::InputFile;
-use crate::report::{Compared, ComparisonResults};
+use crate::report::digits;
+use crate::report::summary::Opening;
 use crate::units::Azimuth;
 use crate::units::HeightUnits;
-use crate::write::decimals;
-use crate::write::summary::Opening;
 
 /// So many wells are named as the worst of each method.
 const WORST: usize = 5;
@@ -59,6 +58,40 @@ pub struct ComparisonSummary<'a> {
     pub files: &'static [&'static str],
     /// What a comparison must be read with.
     pub cautions: &'static [&'static str],
+}
+
+impl<'a> ComparisonSummary<'a> {
+    /// Sums a comparison up: the content of `cross-validation.json`.
+    ///
+    /// # Units
+    /// Named by the members; rounded as `docs/outputs.md` says.
+    #[must_use]
+    pub fn of(results: &ComparisonResults<'a>, files: &'static [&'static str]) -> Self {
+        let Compared { site, round, control, comparison, flow, .. } = results.compared;
+        Self {
+            opening: Opening::of(site, round, control),
+            inputs: results.inputs().collect(),
+            unconfined_base: site.settings.surface.unconfined_base,
+            wells_left_out: comparison.wells.len(),
+            wells_in_common: comparison.in_common.iter().filter(|c| **c).count(),
+            methods: comparison.methods.iter().map(|m| method(results, m)).collect(),
+            plane: EffectSummary::of(
+                flow.plane_gradient,
+                [flow.plane_azimuth_true, flow.plane_azimuth_grid],
+                None,
+            ),
+            vector_mean: EffectSummary::of(
+                flow.mean.gradient,
+                [flow.mean.azimuth_true, flow.mean.azimuth_grid],
+                None,
+            ),
+            most_turning_well: comparison.most_turning().map(|i| control.points()[i].id.as_str()),
+            wells: comparison.wells.iter().map(|i| well(results, *i)).collect(),
+            findings: results.findings,
+            files,
+            cautions: CAUTIONS,
+        }
+    }
 }
 
 /// One method.
@@ -171,58 +204,20 @@ pub struct EffectSummary {
 impl EffectSummary {
     fn of(gradient: f64, [truly, grid]: [Option<Azimuth>; 2], turn_deg: Option<f64>) -> Self {
         Self {
-            gradient: decimals::gradient(gradient),
-            flow_azimuth_true_deg: truly.map(decimals::azimuth),
-            flow_azimuth_grid_deg: grid.map(decimals::azimuth),
-            turn_deg: turn_deg.map(decimals::azimuth_difference),
+            gradient: digits::gradient(gradient),
+            flow_azimuth_true_deg: truly.map(digits::azimuth),
+            flow_azimuth_grid_deg: grid.map(digits::azimuth),
+            turn_deg: turn_deg.map(digits::azimuth_difference),
         }
     }
 
-    pub(super) fn without(effect: &Effect) -> Self {
+    pub(crate) fn without(effect: &Effect) -> Self {
         Self::of(effect.gradient, [effect.azimuth_true, effect.azimuth_grid], effect.turn_deg)
     }
 }
 
-/// Sums a comparison up: the content of `cross-validation.json`.
-///
-/// # Units
-/// Named by the members; rounded as `docs/outputs.md` says.
-#[must_use]
-pub fn comparison_summary<'a>(results: &ComparisonResults<'a>) -> ComparisonSummary<'a> {
-    let Compared { site, round, control, comparison, flow, .. } = results.compared;
-    ComparisonSummary {
-        opening: Opening::of(site, round, control),
-        inputs: results.inputs().collect(),
-        unconfined_base: site.settings.surface.unconfined_base,
-        wells_left_out: comparison.wells.len(),
-        wells_in_common: comparison.in_common.iter().filter(|c| **c).count(),
-        methods: comparison.methods.iter().map(|m| method(results, m)).collect(),
-        plane: EffectSummary::of(
-            flow.plane_gradient,
-            [flow.plane_azimuth_true, flow.plane_azimuth_grid],
-            None,
-        ),
-        vector_mean: EffectSummary::of(
-            flow.mean.gradient,
-            [flow.mean.azimuth_true, flow.mean.azimuth_grid],
-            None,
-        ),
-        most_turning_well: comparison.most_turning().map(|i| control.points()[i].id.as_str()),
-        wells: comparison.wells.iter().map(|i| well(results, *i)).collect(),
-        findings: results.findings,
-        files: NAMES,
-        cautions: CAUTIONS,
-    }
-}
-
-/// The units of a comparison's heights.
-pub(super) fn units(results: &ComparisonResults) -> HeightUnits {
-    let elevation = results.compared.control.elevation_unit();
-    HeightUnits { elevation, depth: elevation }
-}
-
 fn well<'a>(results: &ComparisonResults<'a>, i: usize) -> WellSummary<'a> {
-    let (point, units) = (&results.compared.control.points()[i], units(results));
+    let (point, units) = (&results.compared.control.points()[i], results.units());
     let head = units.elevation(point.head);
     let without = &results.compared.comparison.without[i];
     WellSummary {
@@ -249,7 +244,7 @@ fn method<'a>(results: &ComparisonResults<'a>, method: &'a MethodResult) -> Meth
 }
 
 fn left_out<'a>(results: &ComparisonResults<'a>, left_out: &'a LeftOut) -> LeftOutSummary<'a> {
-    let units = units(results);
+    let units = results.units();
     let points = results.compared.control.points();
     let predictions = left_out.predictions.iter().zip(points).filter_map(|(p, point)| {
         let p = p.as_ref()?;
@@ -260,7 +255,7 @@ fn left_out<'a>(results: &ComparisonResults<'a>, left_out: &'a LeftOut) -> LeftO
             predicted_ft: predicted.ft,
             residual_m: residual.m,
             residual_ft: residual.ft,
-            standardised: p.standardised.map(decimals::ratio),
+            standardised: p.standardised.map(digits::ratio),
         })
     });
     LeftOutSummary {
@@ -284,7 +279,7 @@ fn scores(units: HeightUnits, scores: &Scores) -> ScoreSummary {
         mean_absolute_error_ft: absolute.ft,
         root_mean_square_error_m: square.m,
         root_mean_square_error_ft: square.ft,
-        standardised_mean: scores.standardised_mean.map(decimals::ratio),
-        standardised_root_mean_square: scores.standardised_root_mean_square.map(decimals::ratio),
+        standardised_mean: scores.standardised_mean.map(digits::ratio),
+        standardised_root_mean_square: scores.standardised_root_mean_square.map(digits::ratio),
     }
 }

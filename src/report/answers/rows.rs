@@ -4,7 +4,8 @@
 use std::borrow::Cow;
 
 use super::types::{FlowRow, PathRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
-use crate::report::Results;
+use crate::report::digits;
+use crate::report::results::Results;
 use crate::toward::End;
 use crate::toward::MeanGradient;
 use crate::toward::Outcome;
@@ -20,20 +21,19 @@ use crate::units::Azimuth;
 use crate::units::HeightUnits;
 use crate::units::LengthUnit;
 use crate::units::Span;
-use crate::write::decimals;
 
 /// Makes rows of results.
 #[derive(Debug)]
-pub(in crate::write) struct Rows<'a> {
-    pub(super) results: Results<'a>,
-    pub(in crate::write) toward: &'a Toward,
+pub(crate) struct Rows<'a> {
+    pub(crate) results: Results<'a>,
+    pub(crate) toward: &'a Toward,
     units: HeightUnits,
     foot: LengthUnit,
     convergence_deg: f64,
 }
 
 impl<'a> Rows<'a> {
-    pub(super) fn new(results: &Results<'a>, toward: &'a Toward) -> Self {
+    pub(crate) fn new(results: &Results<'a>, toward: &'a Toward) -> Self {
         let settings = &results.map.site.settings;
         let units = results.map.round.units(settings);
         let convergence_deg = results.map.control.factors().convergence_deg;
@@ -64,12 +64,12 @@ impl<'a> Rows<'a> {
     }
 
     fn true_deg(&self, azimuth: Azimuth) -> f64 {
-        decimals::azimuth(azimuth.turned(self.convergence_deg))
+        digits::azimuth(azimuth.turned(self.convergence_deg))
     }
 
     /// A difference of heads, m.
     fn metres(&self, heads: f64) -> f64 {
-        decimals::height(self.units.elevation.convert(heads, LengthUnit::Metre))
+        digits::height(self.units.elevation.convert(heads, LengthUnit::Metre))
     }
 
     /// The flow around a place.
@@ -84,15 +84,15 @@ impl<'a> Rows<'a> {
             _ => None,
         };
         FlowRow {
-            gradient: flow.map(|f| decimals::gradient(f.gradient)),
+            gradient: flow.map(|f| digits::gradient(f.gradient)),
             flow_azimuth_true_deg: flow.and_then(|f| f.azimuth_grid).map(|a| self.true_deg(a)),
-            flow_from_true_deg: ends.map(|e| decimals::azimuth(e.0)),
-            flow_to_true_deg: ends.map(|e| decimals::azimuth(e.1)),
+            flow_from_true_deg: ends.map(|e| digits::azimuth(e.0)),
+            flow_to_true_deg: ends.map(|e| digits::azimuth(e.1)),
             direction_resolved: flow.map(|f| f.resolved),
         }
     }
 
-    pub(super) fn place(&self, i: usize) -> PlaceRow<'a> {
+    pub(crate) fn place(&self, i: usize) -> PlaceRow<'a> {
         let place = &self.toward.places[i];
         let flow = self.flow_at(i);
         let met = |v: &&Verdict| v.reaching > 0 && (v.source == i || v.receptor == i);
@@ -106,7 +106,7 @@ impl<'a> Rows<'a> {
         }
     }
 
-    pub(in crate::write) fn path(&self, i: usize) -> Option<PathRow<'a>> {
+    pub(crate) fn path(&self, i: usize) -> Option<PathRow<'a>> {
         let TracedPath { place, path, gradient, days } = &self.toward.paths[i];
         let (begin, end) = (*path.heads.first()?, *path.heads.last()?);
         let (begin, there) = (self.units.elevation(begin), self.units.elevation(end));
@@ -118,13 +118,13 @@ impl<'a> Rows<'a> {
             way: if path.way == Way::Down { "down" } else { "up" },
             end: end_words(path.end, path.way),
             end_well: self.well(path.end),
-            length_m: decimals::length(length),
-            length_ft: decimals::length(self.feet(length)),
+            length_m: digits::length(length),
+            length_ft: digits::length(self.feet(length)),
             head_begin_m: begin.m,
             head_begin_ft: begin.ft,
             head_end_m: there.m,
             head_end_ft: there.ft,
-            gradient: gradient.map(|g| decimals::gradient(g.value)),
+            gradient: gradient.map(|g| digits::gradient(g.value)),
             gradient_low: ends(*gradient).map(|g| g.0),
             gradient_high: ends(*gradient).map(|g| g.1),
             travel_low_d: low(*days),
@@ -132,7 +132,7 @@ impl<'a> Rows<'a> {
         })
     }
 
-    pub(super) fn verdict(&self, v: &Verdict) -> VerdictRow<'a> {
+    pub(crate) fn verdict(&self, v: &Verdict) -> VerdictRow<'a> {
         let toward = self.toward;
         let nearest = v.meeting.map(|m| m.nearest);
         let frame = self.results.map.control.frame();
@@ -152,17 +152,17 @@ impl<'a> Rows<'a> {
             paths_reaching: v.reaching,
             paths_reaching_at_edge: v.at_edge,
             path: v.path.map(|i| i + 1),
-            nearest_m: nearest.map(|n| decimals::length(n.distance_m)),
-            nearest_ft: nearest.map(|n| decimals::length(self.feet(n.distance_m))),
-            length_m: nearest.map(|_| decimals::length(v.length_m)),
-            length_ft: nearest.map(|_| decimals::length(self.feet(v.length_m))),
-            easting: at.map(|p| decimals::position(p.x)),
-            northing: at.map(|p| decimals::position(p.y)),
+            nearest_m: nearest.map(|n| digits::length(n.distance_m)),
+            nearest_ft: nearest.map(|n| digits::length(self.feet(n.distance_m))),
+            length_m: nearest.map(|_| digits::length(v.length_m)),
+            length_ft: nearest.map(|_| digits::length(self.feet(v.length_m))),
+            easting: at.map(|p| digits::position(p.x)),
+            northing: at.map(|p| digits::position(p.y)),
             head_begin_m: begin.map(|h| h.m),
             head_begin_ft: begin.map(|h| h.ft),
             head_there_m: there.map(|h| h.m),
             head_there_ft: there.map(|h| h.ft),
-            gradient: v.gradient.map(|g| decimals::gradient(g.value)),
+            gradient: v.gradient.map(|g| digits::gradient(g.value)),
             gradient_low: ends(v.gradient).map(|g| g.0),
             gradient_high: ends(v.gradient).map(|g| g.1),
             velocity_low_m_per_d: low(v.velocity_m_per_day),
@@ -178,9 +178,9 @@ impl<'a> Rows<'a> {
             flow_azimuth_true_deg: source.flow_azimuth_true_deg,
             flow_from_true_deg: source.flow_from_true_deg,
             flow_to_true_deg: source.flow_to_true_deg,
-            probability: v.probability().map(|p| decimals::coefficient(p.share)),
-            probability_low: v.realizations.map(|r| decimals::coefficient(r.bounds().0)),
-            probability_high: v.realizations.map(|r| decimals::coefficient(r.bounds().1)),
+            probability: v.probability().map(|p| digits::coefficient(p.share)),
+            probability_low: v.realizations.map(|r| digits::coefficient(r.bounds().0)),
+            probability_high: v.realizations.map(|r| digits::coefficient(r.bounds().1)),
             realizations: v.realizations.map(|r| r.of),
             realizations_reaching: v.realizations.map(|r| r.reaching),
             realizations_leaving_first: v.realizations.map(|r| r.leaving),
@@ -190,7 +190,7 @@ impl<'a> Rows<'a> {
         }
     }
 
-    pub(in crate::write) fn reach(&self, line: usize, reach: &Reach) -> ReachRow<'a> {
+    pub(crate) fn reach(&self, line: usize, reach: &Reach) -> ReachRow<'a> {
         let line = &self.toward.lines[line];
         let mean = self.units.elevation(reach.mean.value);
         let well = reach.well.as_ref();
@@ -198,31 +198,31 @@ impl<'a> Rows<'a> {
             line: Cow::Borrowed(&line.name),
             side: reach.side.word(),
             compass: reach.azimuth_grid.turned(self.convergence_deg).compass_point(),
-            from_m: decimals::length(reach.from_m),
-            to_m: decimals::length(reach.to_m),
+            from_m: digits::length(reach.from_m),
+            to_m: digits::length(reach.to_m),
             water_flows: reach.sense.word(),
             level_on_line: if line.staged { "stage" } else { "surface" },
             difference_m: mean.m,
             difference_ft: mean.ft,
             sd_m: self.metres(reach.mean.sd),
-            distance_m: decimals::length(reach.mean.distance_m),
+            distance_m: digits::length(reach.mean.distance_m),
             lowest_m: self.metres(reach.range.0),
             highest_m: self.metres(reach.range.1),
             well: well.map(|(i, _)| self.results.map.control.points()[*i].id.as_str()),
             well_difference_m: well.map(|(_, d)| self.metres(d.value)),
             well_sd_m: well.map(|(_, d)| self.metres(d.sd)),
-            well_distance_m: well.map(|(_, d)| decimals::length(d.distance_m)),
+            well_distance_m: well.map(|(_, d)| digits::length(d.distance_m)),
             well_says: well.map(|(_, d)| d.verdict().word()),
         }
     }
 
-    pub(super) fn pumped(zone: &'a PumpedZone) -> PumpedRow<'a> {
+    pub(crate) fn pumped(zone: &'a PumpedZone) -> PumpedRow<'a> {
         let closed = zone.closed_form;
         PumpedRow {
             well: Cow::Borrowed(&zone.well),
             level_used: zone.level_used,
-            rate_m3_per_d: zone.rate_m3_per_day.map(decimals::range_end),
-            gradient: decimals::gradient(zone.gradient),
+            rate_m3_per_d: zone.rate_m3_per_day.map(digits::range_end),
+            gradient: digits::gradient(zone.gradient),
             to_stagnation_low_m: low(closed.map(|c| c.to_stagnation)),
             to_stagnation_high_m: high(closed.map(|c| c.to_stagnation)),
             width_at_well_low_m: low(closed.map(|c| c.width_at_well)),
@@ -231,42 +231,42 @@ impl<'a> Rows<'a> {
             width_far_high_m: high(closed.map(|c| c.width_far)),
             nodes_tried: zone.mapped.tried,
             nodes_captured: zone.mapped.captured.len(),
-            mapped_area_m2: zone.mapped.known(decimals::area(zone.mapped.area_m2)),
-            mapped_width_m: zone.mapped.known(decimals::length(zone.mapped.width_m)),
-            mapped_downgradient_m: zone.mapped.known(decimals::length(zone.mapped.downgradient_m)),
+            mapped_area_m2: zone.mapped.known(digits::area(zone.mapped.area_m2)),
+            mapped_width_m: zone.mapped.known(digits::length(zone.mapped.width_m)),
+            mapped_downgradient_m: zone.mapped.known(digits::length(zone.mapped.downgradient_m)),
         }
     }
 
-    pub(super) fn vertical(&self, g: &VerticalGradient) -> VerticalRow<'a> {
+    pub(crate) fn vertical(&self, g: &VerticalGradient) -> VerticalRow<'a> {
         let wells = &self.results.map.site.wells;
         VerticalRow {
             upper: &wells[g.upper].id,
             lower: &wells[g.lower].id,
             water_flows: g.direction(),
-            head_difference_m: decimals::height(g.head_difference_m),
-            head_difference_ft: decimals::height(self.feet(g.head_difference_m)),
-            sd_m: decimals::height(g.sd_m),
-            distance_m: decimals::height(g.distance_m),
-            gradient: decimals::gradient(g.gradient),
-            gradient_low: decimals::gradient(g.low),
-            gradient_high: decimals::gradient(g.high),
+            head_difference_m: digits::height(g.head_difference_m),
+            head_difference_ft: digits::height(self.feet(g.head_difference_m)),
+            sd_m: digits::height(g.sd_m),
+            distance_m: digits::height(g.distance_m),
+            gradient: digits::gradient(g.gradient),
+            gradient_low: digits::gradient(g.low),
+            gradient_high: digits::gradient(g.high),
         }
     }
 }
 
 fn low(span: Option<Span>) -> Option<f64> {
-    span.map(|s| decimals::range_end(s.low))
+    span.map(|s| digits::range_end(s.low))
 }
 
 /// None where a range has no end.
 fn high(span: Option<Span>) -> Option<f64> {
-    span.filter(|s| s.high.is_finite()).map(|s| decimals::range_end(s.high))
+    span.filter(|s| s.high.is_finite()).map(|s| digits::range_end(s.high))
 }
 
 /// The ends of a gradient's interval.
 fn ends(gradient: Option<MeanGradient>) -> Option<(f64, f64)> {
     let interval = gradient?.interval?;
-    Some((decimals::gradient(interval.low), decimals::gradient(interval.high)))
+    Some((digits::gradient(interval.low), digits::gradient(interval.high)))
 }
 
 /// Why a path ends, in words.

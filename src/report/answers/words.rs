@@ -2,80 +2,9 @@
 
 use std::fmt::Write as _;
 
-use super::answer::{Outcome, Realizations, Verdict};
-use super::path::End;
-use super::place::{Role, TracedPath};
-use super::types::Toward;
 use crate::check::ControlSet;
-use crate::units::Span;
-use crate::units::{LengthUnit, brief_to, fixed, with_power};
-
-/// Days in a year, as calendars have it in the mean.
-const YEAR: f64 = 365.25;
-
-/// Two significant digits: a range of conductivity carries no more.
-#[must_use]
-pub fn two_digits(value: f64) -> String {
-    if value == 0.0 {
-        return "0".to_owned();
-    }
-    let exponent = libm::log10(value.abs()).floor();
-    if !(-3.0..6.0).contains(&exponent) {
-        return with_power(value, 2);
-    }
-    let unit = libm::pow(10.0, exponent - 1.0);
-    #[expect(clippy::cast_possible_truncation, reason = "0 to 4")]
-    let decimals = (1.0 - exponent).max(0.0) as i32;
-    fixed((value / unit).round() * unit, decimals)
-}
-
-/// A time of travel, in years where it is long; `high` is `None` or infinite
-/// where it has no end.
-///
-/// # Units
-/// - `low`, `high`: days
-#[must_use]
-pub fn time_words(low: f64, high: Option<f64>) -> String {
-    let high = high.filter(|h| h.is_finite());
-    if high == Some(0.0) {
-        return "0 days".to_owned();
-    }
-    let unit = |days: f64| if days > 2.0 * YEAR { (YEAR, "years") } else { (1.0, "days") };
-    let (long, name) = unit(high.unwrap_or(low));
-    match high {
-        // Nobody thinks in thousandths of a year.
-        Some(high) if long > 1.0 && low < 0.1 * long => {
-            format!("{} days to {} {name}", two_digits(low), two_digits(high / long))
-        }
-        Some(high) => format!("{} to {} {name}", two_digits(low / long), two_digits(high / long)),
-        None => format!("{} {name} or more", two_digits(low / long)),
-    }
-}
-
-/// A distance in metres, or feet for a site in feet, and in kilometres from ten of them on.
-///
-/// # Units
-/// - `metres`: m
-pub(super) fn far(metres: f64, unit: LengthUnit) -> String {
-    if metres >= 10_000.0 {
-        return format!("{} km", brief_to(metres / 1000.0, 0));
-    }
-    let (long, name) = if unit.is_foot() {
-        (LengthUnit::Metre.convert(metres, unit), "ft")
-    } else {
-        (metres, "m")
-    };
-    format!("{} {name}", brief_to(long, i32::from(long < 10.0)))
-}
-
-/// A share in percent; one that is not 0 or 1 is never told as 0 or 100.
-#[must_use]
-pub fn percent(share: f64, decimals: i32) -> String {
-    let told = |decimals| fixed(100.0 * share, decimals);
-    let whole = |text: &str| text.parse() == Ok(0.0) || text.parse() == Ok(100.0);
-    let exact = share <= 0.0 || share >= 1.0;
-    (decimals..=6).map(told).find(|text| exact || !whole(text)).unwrap_or_else(|| told(6))
-}
+use crate::toward::{End, FlowAtSource, Outcome, Realizations, Role, Toward, TracedPath, Verdict};
+use crate::units::{GroundUnit, Span, percent, time_words, two_digits};
 
 impl Realizations {
     /// What the realizations say, in the words of a table cell: the share that reaches the
@@ -137,7 +66,7 @@ impl Toward {
     /// Sources whose direction of flow is not resolved by the readings.
     #[must_use]
     pub fn open_sources(&self) -> Vec<&str> {
-        let open = |f: &super::FlowAtSource| !f.resolved;
+        let open = |f: &FlowAtSource| !f.resolved;
         let sources = self.places.iter().filter(|p| p.role == Role::Source);
         sources.filter(|p| p.flow.as_ref().is_some_and(open)).map(|p| p.name.as_str()).collect()
     }
@@ -148,16 +77,15 @@ impl Toward {
     /// # Units
     /// - `unit`: that of lengths, m or ft
     #[must_use]
-    pub fn ranges(&self, unit: LengthUnit) -> Option<String> {
+    pub fn ranges(&self, unit: GroundUnit) -> Option<String> {
         let conductor = self.conductor.as_ref()?;
         let range = |s: Span| format!("{} to {}", two_digits(s.low), two_digits(s.high));
-        let unit = if unit.is_foot() { unit } else { LengthUnit::Metre };
-        let conductivity =
-            conductor.conductivity_m_per_day.times(LengthUnit::Metre.convert(1.0, unit));
-        let name = if unit.is_foot() { "ft" } else { "m" };
+
+        let conductivity = conductor.conductivity_m_per_day.times(unit.length(1.0));
         let mut text = format!(
-            "hydraulic conductivity {} {name}/d and effective porosity {}",
+            "hydraulic conductivity {} {}/d and effective porosity {}",
             range(conductivity),
+            unit.name(),
             range(conductor.effective_porosity)
         );
         if let Some(retardation) = conductor.retardation {
@@ -181,11 +109,11 @@ impl Toward {
     /// # Units
     /// - `unit`: the elevation unit; the distance is in m, or ft for a site in feet
     #[must_use]
-    pub fn edge_rule(&self, unit: LengthUnit) -> Option<String> {
+    pub fn edge_rule(&self, unit: GroundUnit) -> Option<String> {
         Some(format!(
             "a path that ends at the edge of the mapped area within a cell ({}) of a receptor reaches \
              it as far as the grid can tell",
-            far(self.edge_m?, unit)
+            unit.brief(self.edge_m?)
         ))
     }
 
@@ -195,12 +123,8 @@ impl Toward {
     /// Lengths in m, or ft for a site in feet.
     #[must_use]
     pub fn answer(&self, verdict: &Verdict, control: &ControlSet) -> String {
-        let unit = control.elevation_unit();
-        let name = if unit.is_foot() { "ft" } else { "m" };
-        let long = |m: f64| {
-            let long = if unit.is_foot() { LengthUnit::Metre.convert(m, unit) } else { m };
-            format!("{} {name}", fixed(long, 0))
-        };
+        let unit = GroundUnit::of(control.elevation_unit());
+        let long = |m: f64| unit.whole(m);
         let off = verdict.meeting.map_or_else(String::new, |m| long(m.nearest.distance_m));
         let at = verdict.path.and_then(|i| match self.paths[i].path.end {
             End::Stops { well } => Some(format!(" at {}", control.points()[well?].id)),
@@ -217,7 +141,7 @@ impl Toward {
                 };
                 match self.edge_m.filter(|_| verdict.at_edge > 0) {
                     Some(cell) => {
-                        let cell = far(cell, unit);
+                        let cell = unit.brief(cell);
                         let count = verdict.at_edge;
                         format!(
                             "{reached} (as far as the grid can tell: {count} of {} end at the edge of \
@@ -257,21 +181,6 @@ impl Toward {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn ranges_are_told_with_two_digits_and_an_end_only_where_they_have_one() {
-        assert_eq!(time_words(123.4, Some(456.0)), "120 to 460 days");
-        assert_eq!(time_words(400.0, Some(4000.0)), "1.1 to 11 years");
-        assert_eq!(time_words(2.9, Some(1000.0)), "2.9 days to 2.7 years");
-        assert_eq!(time_words(400.0, Some(f64::INFINITY)), "400 days or more");
-        assert_eq!(time_words(36525.0, None), "100 years or more");
-        assert_eq!(two_digits(0.0), "0");
-        assert_eq!(two_digits(0.012_34), "0.012");
-        assert_eq!(two_digits(1.0e-7), "1.0e-7");
-        assert_eq!(time_words(0.0, Some(0.0)), "0 days");
-        assert_eq!([percent(1.0, 0), percent(0.0, 1)], ["100", "0.0"]);
-        assert_eq!([percent(0.9996, 0), percent(0.000_04, 1)], ["99.96", "0.004"]);
-    }
 
     #[test]
     fn realizations_that_leave_the_map_are_not_told_as_realizations_that_do_not_reach() {

@@ -8,6 +8,7 @@ use crate::cross_validate::Comparison;
 use crate::diag::Diagnostic;
 use crate::flow::SiteFlow;
 use crate::read::{InputFile, Round, Site};
+use crate::units::HeightUnits;
 
 /// Every method tried on one round, each well left out in turn.
 #[derive(Debug)]
@@ -47,5 +48,11 @@ impl<'a> ComparisonResults<'a> {
     /// Every file read.
     pub fn inputs(&self) -> impl Iterator<Item = &'a InputFile> + use<'a> {
         self.compared.site.inputs.iter().chain(&self.compared.round.inputs)
+    }
+
+    /// The units of its heights.
+    pub(crate) fn units(&self) -> HeightUnits {
+        let elevation = self.compared.control.elevation_unit();
+        HeightUnits { elevation, depth: elevation }
     }
 }

@@ -11,11 +11,11 @@ use crate::interpolate::{GridSpec, KrigingReport};
 use crate::read::Calibration;
 use crate::read::InputFile;
 use crate::read::{Round, Site};
-use crate::report::Options;
+use crate::report::answers::TowardSummary;
+use crate::report::intervals::Intervals;
+use crate::report::results::Options;
 use crate::uncertainty::Basis;
 use crate::units::LengthUnit;
-use crate::write::sure::Sure;
-use crate::write::toward::TowardSummary;
 
 /// The account of a run. It holds no time of the run and no absolute path, so that two runs of
 /// the same inputs give the same bytes.
@@ -243,7 +243,7 @@ pub struct PlaneSummary {
     pub residual_sd_m: Option<f64>,
     /// Its 95 % intervals.
     #[serde(flatten)]
-    pub sure: Sure,
+    pub sure: Intervals,
     /// Which errors they rest on.
     pub basis: Option<Basis>,
     /// Residual variance over the one that the heads' errors lead to expect.

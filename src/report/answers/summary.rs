@@ -4,14 +4,14 @@ use serde::Serialize;
 
 use super::rows::Rows;
 use super::types::{PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
-use crate::report::Results;
-use crate::report::TOWARD_CAUTIONS;
+use crate::report::cautions::TOWARD_CAUTIONS;
+use crate::report::digits;
+use crate::report::results::Results;
 use crate::toward::Role;
 use crate::toward::STEP_ERROR;
 use crate::toward::Toward;
-use crate::units::LengthUnit;
+use crate::units::GroundUnit;
 use crate::units::Span;
-use crate::write::decimals;
 
 /// All that is said about where the water goes: the member `toward` of `summary.json`.
 #[derive(Debug, Clone, Serialize)]
@@ -49,6 +49,61 @@ pub struct TowardSummary<'a> {
     pub cautions: &'static [&'static str],
 }
 
+impl<'a> TowardSummary<'a> {
+    /// Sums up where the water goes, when that was asked.
+    ///
+    /// # Units
+    /// Named by the members; rounded as `docs/outputs.md` says.
+    #[must_use]
+    pub fn of(results: &Results<'a>) -> Option<Self> {
+        let toward = results.toward?;
+        let rows = Rows::new(results, toward);
+        let places = |role: Role| {
+            (0..toward.places.len())
+                .filter(|i| toward.places[*i].role == role)
+                .map(|i| rows.place(i))
+                .collect()
+        };
+        let reaches = toward
+            .lines
+            .iter()
+            .enumerate()
+            .flat_map(|(i, line)| line.reaches.iter().map(move |reach| (i, reach)))
+            .map(|(i, reach)| rows.reach(i, reach));
+        Some(Self {
+            paths_by: paths_by(toward, GroundUnit::of(results.control.elevation_unit())),
+            realizations_on_other_surface: !(toward.on_triangles || toward.cones),
+            direction_interval: results.uncertainty.directions.basis.words(),
+            no_realizations: toward.no_realizations(),
+            distances: Distances {
+                capture_m: digits::length(toward.capture_m),
+                edge_m: toward.edge_m.map(digits::length),
+                pair_m: digits::length(toward.pair_m),
+                nested_m: digits::length(toward.nested_m),
+                water_m: digits::length(toward.water_m),
+            },
+            retardation: toward
+                .conductor
+                .and_then(|c| c.retardation)
+                .map(|r| Span { low: digits::range_end(r.low), high: digits::range_end(r.high) }),
+            sources: places(Role::Source),
+            receptors: places(Role::Receptor),
+            verdicts: toward.verdicts.iter().map(|v| rows.verdict(v)).collect(),
+            paths: toward.paths.len(),
+            reaches: reaches.collect(),
+            pumped_wells: toward.pumped.iter().map(Rows::pumped).collect(),
+            vertical_gradients: toward.vertical.iter().map(|g| rows.vertical(g)).collect(),
+            ground: toward.ground.as_ref().map(|g| GroundSummary {
+                nodes_unknown: g.unknown,
+                nodes_above: g.above,
+                area_above_m2: digits::area(g.above_area_m2),
+                highest: g.highest.map(|(_, by)| digits::height(by)),
+            }),
+            cautions: TOWARD_CAUTIONS,
+        })
+    }
+}
+
 /// Distances, m.
 #[derive(Debug, Clone, Copy, Serialize)]
 pub struct Distances {
@@ -78,60 +133,7 @@ pub struct GroundSummary {
     pub highest: Option<f64>,
 }
 
-/// Sums up where the water goes, when that was asked.
-///
-/// # Units
-/// Named by the members; rounded as `docs/outputs.md` says.
-#[must_use]
-pub fn toward_summary<'a>(results: &Results<'a>) -> Option<TowardSummary<'a>> {
-    let toward = results.toward?;
-    let rows = Rows::new(results, toward);
-    let places = |role: Role| {
-        (0..toward.places.len())
-            .filter(|i| toward.places[*i].role == role)
-            .map(|i| rows.place(i))
-            .collect()
-    };
-    let reaches = toward
-        .lines
-        .iter()
-        .enumerate()
-        .flat_map(|(i, line)| line.reaches.iter().map(move |reach| (i, reach)))
-        .map(|(i, reach)| rows.reach(i, reach));
-    Some(TowardSummary {
-        paths_by: paths_by(toward, results.control.elevation_unit()),
-        realizations_on_other_surface: !(toward.on_triangles || toward.cones),
-        direction_interval: results.uncertainty.directions.basis.words(),
-        no_realizations: toward.no_realizations(),
-        distances: Distances {
-            capture_m: decimals::length(toward.capture_m),
-            edge_m: toward.edge_m.map(decimals::length),
-            pair_m: decimals::length(toward.pair_m),
-            nested_m: decimals::length(toward.nested_m),
-            water_m: decimals::length(toward.water_m),
-        },
-        retardation: toward
-            .conductor
-            .and_then(|c| c.retardation)
-            .map(|r| Span { low: decimals::range_end(r.low), high: decimals::range_end(r.high) }),
-        sources: places(Role::Source),
-        receptors: places(Role::Receptor),
-        verdicts: toward.verdicts.iter().map(|v| rows.verdict(v)).collect(),
-        paths: toward.paths.len(),
-        reaches: reaches.collect(),
-        pumped_wells: toward.pumped.iter().map(Rows::pumped).collect(),
-        vertical_gradients: toward.vertical.iter().map(|g| rows.vertical(g)).collect(),
-        ground: toward.ground.as_ref().map(|g| GroundSummary {
-            nodes_unknown: g.unknown,
-            nodes_above: g.above,
-            area_above_m2: decimals::area(g.above_area_m2),
-            highest: g.highest.map(|(_, by)| decimals::height(by)),
-        }),
-        cautions: TOWARD_CAUTIONS,
-    })
-}
-
-fn paths_by(toward: &Toward, unit: LengthUnit) -> String {
+fn paths_by(toward: &Toward, unit: GroundUnit) -> String {
     match toward.edge_rule(unit) {
         None => "straight lines down each triangle's plane, exact".to_owned(),
         Some(edge) => format!(

@@ -3,7 +3,6 @@
 mod build;
 mod types;
 
-pub use build::summary;
 pub use types::{
     ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, Opening, PlaneSummary,
     Summary, UncertaintySummary, VectorMeanSummary, WellResidual,

@@ -1,15 +1,15 @@
 //! Heads and depths in both units.
 
-use super::decimals;
+use crate::report::digits;
 use crate::units::{HeightUnits, LengthUnit};
 
-/// A height in m and in the site's foot, rounded as [`decimals::height`] says.
+/// A height in m and in the site's foot, rounded as [`digits::height`] says.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Height {
+pub(crate) struct Height {
     /// Metres.
-    pub(super) m: f64,
+    pub(crate) m: f64,
     /// The foot of [`LengthUnit::foot`].
-    pub(super) ft: f64,
+    pub(crate) ft: f64,
 }
 
 impl HeightUnits {
@@ -17,7 +17,7 @@ impl HeightUnits {
     ///
     /// # Units
     /// - `value`: elevation unit
-    pub(super) fn elevation(self, value: f64) -> Height {
+    pub(crate) fn elevation(self, value: f64) -> Height {
         self.height(value, self.elevation)
     }
 
@@ -25,14 +25,14 @@ impl HeightUnits {
     ///
     /// # Units
     /// - `value`: depth unit
-    pub(super) fn depth(self, value: f64) -> Height {
+    pub(crate) fn depth(self, value: f64) -> Height {
         self.height(value, self.depth)
     }
 
     fn height(self, value: f64, unit: LengthUnit) -> Height {
         Height {
-            m: decimals::height(unit.convert(value, LengthUnit::Metre)),
-            ft: decimals::height(unit.convert(value, self.elevation.foot())),
+            m: digits::height(unit.convert(value, LengthUnit::Metre)),
+            ft: digits::height(unit.convert(value, self.elevation.foot())),
         }
     }
 }
