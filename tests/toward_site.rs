@@ -11,9 +11,9 @@ use headfall::diag::{Code, Diagnostic, Origin};
 use headfall::read::{Overrides, Place};
 use headfall::report::Results;
 use headfall::report::TowardSummary;
-use headfall::write;
 use headfall::run::{self, Map};
 use headfall::toward::{End, Outcome, Sense, Toward, Way};
+use headfall::write;
 use serde_json::Value;
 
 use crate::support::{EAST, Folder, NORTH, gives, map, near, of, of_wells};

@@ -7,13 +7,11 @@ use comfy_table::{CellAlignment, Table, presets};
 use headfall::Error;
 use headfall::check::ControlSet;
 use headfall::diag::{Diagnostic, Severity, printable};
-use headfall::flow::MOST_OF_AREA;
 use headfall::map::Surfaced;
 use headfall::reduce::{Fate, ReadingAccount};
-use headfall::report::{Resolved, Results, counted};
+use headfall::report::{Facts, NOT_PLANAR, Resolved, Results, Statement, counted};
 use headfall::run::{Drawn, Heads, Map};
-use headfall::uncertainty::{DirectionInterval, GradientError};
-use headfall::units::{Azimuth, fixed, significant};
+use headfall::units::fixed;
 use serde::Serialize;
 
 use super::say;
@@ -45,7 +43,7 @@ fn finding(d: &Diagnostic) -> String {
         let _ = writeln!(text, "    and {more} more places");
     }
     if let Some(advice) = &d.advice {
-        let _ = writeln!(text, "    do: {}", printable(advice));
+        let _ = writeln!(text, "    help: {}", printable(advice));
     }
     text
 }
@@ -90,8 +88,8 @@ pub(super) fn path(path: &std::path::Path) -> String {
 
 /// The few lines after a map was drawn.
 pub(super) fn summary(drawn: &Drawn) -> String {
-    let Map { surfaced, contours, uncertainty } = &drawn.map;
-    let Surfaced { site, round, control, mesh, flow, surface } = &**surfaced;
+    let Map { surfaced, contours, .. } = &drawn.map;
+    let Surfaced { site, round, control, mesh, surface, .. } = &**surfaced;
     let unit = control.elevation_unit().in_words();
     let mut text = printable(&site.settings.name).into_owned();
     if let Some(aquifer) = control.aquifer_unit() {
@@ -102,50 +100,20 @@ pub(super) fn summary(drawn: &Drawn) -> String {
     let aside = results.control.accounts().iter().filter(|a| a.fate != Fate::Used).count();
     let _ = write!(
         text,
-        "mapped: {}; {} set aside",
+        "control: {}; {} not used",
         results.control_words(),
         counted(aside, "reading")
     );
-    if let Some((first, last)) = control.from_to() {
-        let _ = write!(text, ", read {first} to {last}");
+    if let Some(measured) = Facts::of(&results).measured {
+        let _ = write!(text, ", measured {measured}");
     }
     text.push('\n');
-    let plane = uncertainty.plane.as_ref().map(|p| &p.stated);
-    let toward = |azimuth: Option<Azimuth>| match azimuth {
-        None => "no direction".to_owned(),
-        Some(_) if plane.is_some_and(|e| !e.resolved) => "no direction to be reported".to_owned(),
-        Some(a) => format!(
-            "toward {} degrees from true north ({})",
-            fixed(a.degrees(), 1),
-            a.compass_point()
-        ),
-    };
-    let plane_describes = results.plane_describes();
-    if !plane_describes {
-        text.push_str(&over_map(&results));
-    }
-    let _ = writeln!(
-        text,
-        "plane through {}{}: gradient {}, {}{}",
-        results.carriers(),
-        if plane_describes { "" } else { ", which does not describe their heads (M416)" },
-        significant(flow.plane_gradient, 4),
-        toward(flow.plane_azimuth_true),
-        match flow.plane.r_squared {
-            None if flow.plane.residual_sd.is_none() => ", which three wells always fit".into(),
-            r => r.map(|r| format!(", R2 {}", fixed(r, 3))).unwrap_or_default(),
-        }
-    );
-    if let Some(error) = plane.filter(|_| plane_describes) {
-        let _ = writeln!(text, "    {}", sure(error, control.factors().convergence_deg));
-    }
-    let _ = writeln!(
-        text,
-        "mean of {}, weighted by area: gradient {}, {}",
-        counted(mesh.triangles().len(), "triangle"),
-        significant(flow.mean.gradient, 4),
-        toward(flow.mean.azimuth_true)
-    );
+    text.push_str(&statement(&results));
+    let _ =
+        write!(text, "mean of {}, weighted by area: ", counted(mesh.triangles().len(), "triangle"));
+    let statement = Statement::of(&results);
+    let toward = statement.mean_direction.as_deref().unwrap_or("no direction to be reported");
+    let _ = writeln!(text, "gradient {}, flow direction {toward}", statement.mean_gradient);
     text.push_str(&directions(&results));
     let _ = writeln!(text, "surface: {}", printable(&surface.words));
     match contours.levels.as_slice() {
@@ -163,28 +131,37 @@ pub(super) fn summary(drawn: &Drawn) -> String {
         let _ = writeln!(text, "  {}", name.display());
     }
     text.push_str(
-        "The map is a screening aid: between wells it is inferred; local codes and a licensed \
-         professional decide.\n",
+        "Contours between wells are inferred. For screening: local codes and a licensed professional \
+         decide.\n",
     );
     text
 }
 
-/// Gradient and direction as they range over the map.
-fn over_map(results: &Results) -> String {
-    let Some(range) = &results.flow.over_map else { return String::new() };
-    let toward = match range.azimuths_true {
-        Some([from, to]) => format!(
-            "toward {} to {} degrees from true north",
-            from.whole_degrees(),
-            to.whole_degrees()
-        ),
-        None => "no single direction".to_owned(),
-    };
-    let [low, high] = [range.gradient_low, range.gradient_high].map(|v| significant(v, 3));
-    format!(
-        "over {} % of the mapped area: {toward}, gradient {low} to {high}\n",
-        fixed(100.0 * MOST_OF_AREA, 0)
-    )
+/// Gradient and direction of the whole site.
+fn statement(results: &Results) -> String {
+    let statement = Statement::of(results);
+    let mut text = String::new();
+    if let Some(over) = statement.over_map.as_ref().filter(|_| !statement.planar) {
+        let _ = writeln!(
+            text,
+            "flow direction {}; gradient {}\n{NOT_PLANAR}",
+            over.direction_words(),
+            over.gradient_words()
+        );
+    } else {
+        let _ = writeln!(
+            text,
+            "plane through {}: gradient {}, flow direction {}{}",
+            results.carriers(),
+            statement.gradient_words(),
+            statement.direction_words(),
+            statement.r_squared.as_ref().map(|r| format!(", R2 {r}")).unwrap_or_default()
+        );
+    }
+    for caution in &statement.cautions {
+        let _ = writeln!(text, "    {caution}");
+    }
+    text
 }
 
 /// How many triangles have a direction that is known, and that the readings resolve.
@@ -193,27 +170,13 @@ fn directions(results: &Results) -> String {
     let Resolved { fit, resolved, by_chance } = results.resolved();
     format!(
         "    direction known to within {} degrees in {} of them ({})\n    readings rule out a level \
-         water table in {resolved} of the {fit} without a mark; on a level one chance would make \
-         it {}\n",
+         water table in {resolved} of the {fit} without a mark; on a level one chance alone would \
+         make it {}\n",
         directions.within_deg,
         directions.known(),
         directions.basis.words(),
         fixed(by_chance, 0)
     )
-}
-
-/// The 95 % intervals of a gradient, or the verdict that its direction is open.
-fn sure(error: &GradientError, convergence_deg: f64) -> String {
-    let [low, high] = [error.magnitude.low, error.magnitude.high].map(|v| significant(v, 3));
-    let gradient = format!("95 %: gradient {low} to {high}");
-    match error.direction.turned(convergence_deg) {
-        DirectionInterval::Arc { from, to } if error.resolved => {
-            let [from, to] = [from, to].map(|a| fixed(a.degrees(), 1));
-            let just = if error.only_just { ", only just resolved: read again" } else { "" };
-            format!("{gradient}, direction {from} to {to} degrees{just}")
-        }
-        _ => format!("{gradient}, {}", error.verdict()),
-    }
 }
 
 /// The table of heads that `check` prints.

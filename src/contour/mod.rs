@@ -16,4 +16,4 @@ mod trace;
 mod types;
 
 pub use lines::lines;
-pub use types::{ContourLine, Contours};
+pub use types::{ContourLine, Contours, INDEX_EVERY};

@@ -2,6 +2,9 @@
 
 use geo::Coord;
 
+/// One level in five is an index contour, drawn heavier.
+pub const INDEX_EVERY: u8 = 5;
+
 /// One line of equal head. Higher ground is on the left of its direction.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ContourLine {

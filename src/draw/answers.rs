@@ -10,7 +10,7 @@ pub(super) fn receptors(results: &Results, width: f64) -> Option<Block> {
     /// So many pairs of source and receptor are told.
     const MOST: usize = 5;
     let toward = results.toward?;
-    let mut block = Block::new(width, "Does it flow toward the receptors?");
+    let mut block = Block::new(width, "Flow-path evaluation");
     let name = |place: usize| toward.places[place].name.as_str();
     let verdicts = toward.by_weight();
     for v in verdicts.iter().take(MOST) {
@@ -24,20 +24,21 @@ pub(super) fn receptors(results: &Results, width: f64) -> Option<Block> {
     let open = toward.open_sources();
     if !open.is_empty() {
         let text = format!(
-            "Direction of flow not resolved at {}: rest no decision on these paths.",
+            "Flow direction not resolved at {}: base no decision on the paths from there.",
             open.join(", ")
         );
         block.say(&text, true, style::INK);
     }
     block.space(2.0);
     if let Some(ranges) = toward.ranges(GroundUnit::of(results.control.elevation_unit())) {
-        let text = format!("Times are ranges over the 95 % interval of the gradient, {ranges}.");
+        let text =
+            format!("Travel times are ranges over the 95 % interval of the gradient, {ranges}.");
         block.say(&text, false, style::INK);
     }
     block.say(
-        "Paths of the mean flow at the time of the round. Dispersion makes the first arrival \
-         earlier. Not considered: preferential pathways, change with seasons, stages and pumping, \
-         vertical flow, decay. Realizations hold the errors of the heads alone.",
+        "Advective paths at the time of the round. Dispersion would shorten the first arrival. Not \
+         considered: preferential pathways, changes of season, stage and pumping, vertical flow, \
+         decay. Realizations vary the heads by their errors only.",
         false,
         style::INK,
     );
@@ -51,7 +52,7 @@ pub(super) fn capture(results: &Results, width: f64) -> Option<Block> {
     let toward = results.toward.filter(|t| !t.pumped.is_empty())?;
     let unit = GroundUnit::of(results.control.elevation_unit());
     let name = unit.name();
-    let mut block = Block::new(width, "Capture of pumped wells");
+    let mut block = Block::new(width, "Capture zones of pumped wells");
     for zone in toward.pumped.iter().take(MOST) {
         let mut parts = Vec::new();
         if let Some(closed) = zone.closed_form {
@@ -69,7 +70,7 @@ pub(super) fn capture(results: &Results, width: f64) -> Option<Block> {
         }
         parts.push(match zone.mapped.known(zone.mapped.width_m) {
             Some(m) => format!("on this map: width {}", unit.whole(m)),
-            None => "on this map: no path ends at it".to_owned(),
+            None => "on this map: no flow path ends at it".to_owned(),
         });
         block.under(&zone.well, &parts.join("; "));
     }
@@ -78,8 +79,8 @@ pub(super) fn capture(results: &Results, width: f64) -> Option<Block> {
         block.say(&more, false, style::GREY);
     }
     block.say(
-        "Neither is a proof of capture. Closed form: homogeneous, isotropic aquifer, steady flow, \
-         no recharge.",
+        "Neither width proves capture. Closed form: homogeneous, isotropic aquifer, steady flow, no \
+         recharge.",
         false,
         style::INK,
     );

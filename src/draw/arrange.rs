@@ -25,8 +25,8 @@ use super::signs::Sign;
 use super::style;
 use super::view::View;
 use super::wells;
-use super::wells::{Aside, Posted, Posting, Tag};
-use crate::report::Results;
+use super::wells::{OnSheet, Posting, Tag};
+use crate::report::{Posted, Results, WellSign};
 
 /// A contour shorter than this many of its labels goes before the wells.
 const SHORT: f64 = 6.0;
@@ -80,10 +80,10 @@ struct Arrangement {
 }
 
 /// Puts everything into the frame.
-pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
+pub(super) fn map(results: &Results, wells: &[Posted], view: View) -> Map {
     let contours = contours::drawn(results, &view);
     let figures = Figures::of(results.contours.interval, results.site.settings.base_level);
-    let posted = wells::posted(results, aside, &view);
+    let posted = wells::on_sheet(results, wells, &view);
     let posting = Posting::of(posted.len());
     let symbols = wells::symbols_cover(&posted, posting);
     let mut features = features::drawn(results, &view);
@@ -178,7 +178,7 @@ pub(super) fn map(results: &Results, aside: &[Aside], view: View) -> Map {
 
 /// The signs that this map has, of those that not every map has.
 fn signs(
-    posted: &[Posted],
+    posted: &[OnSheet],
     tags: &[Option<Tag>],
     contours: &[Drawn],
     arrows: &Arrows,
@@ -187,8 +187,8 @@ fn signs(
     let mut signs = BTreeSet::new();
     let mut has = |sign: Sign, some: bool| signs.extend(some.then_some(sign));
     for (well, tag) in posted.iter().zip(tags) {
-        has(Sign::Pumped, well.sign == wells::Sign::Pumped);
-        has(Sign::Aside, well.sign == wells::Sign::Aside);
+        has(Sign::Pumped, well.sign == WellSign::Pumped);
+        has(Sign::NotUsed, well.sign == WellSign::NotUsed);
         has(Sign::Corrected, tag.is_some() && well.corrected);
         has(Sign::Shortened, tag.is_some() && well.is_shortened());
     }

@@ -7,18 +7,16 @@ use super::room::{Patch, Pieces, Room};
 use super::scene::{Item, Paint, Run, at};
 use super::style;
 use super::view::View;
-use crate::geom::{Slope, distance};
-use crate::interpolate::RoundNumber;
-use crate::report::{Followed, Results};
-use crate::units::{Azimuth, median};
+use crate::geom::distance;
+use crate::report::{ArrowScale, FlowArrow, Followed, Results};
 
 /// Length of an arrow of the gradient that the legend shows, points.
 pub(super) const REFERENCE: f64 = 22.0;
 
-/// No arrow is drawn shorter or longer, points: a head must be seen, and a map is not its arrows.
-pub(super) const SHORTEST: f64 = 9.0;
-/// See [`SHORTEST`].
-pub(super) const LONGEST: f64 = 44.0;
+/// The shortest arrow, points.
+pub(super) const SHORTEST: f64 = REFERENCE * ArrowScale::SHORTEST;
+/// The longest arrow, points.
+pub(super) const LONGEST: f64 = REFERENCE * ArrowScale::LONGEST;
 
 /// Middles of arrows keep this distance, points.
 pub(super) const APART: f64 = 40.0;
@@ -41,14 +39,23 @@ struct Candidate {
     middle: Coord,
     /// Down the slope, on the sheet, of length one.
     way: Coord,
-    gradient: f64,
+    length: f64,
     known: bool,
 }
 
 impl Candidate {
-    fn arrow(&self, reference: f64) -> Arrow {
-        let length = (REFERENCE * self.gradient / reference).clamp(SHORTEST, LONGEST);
-        Arrow { middle: self.middle, way: self.way, length, known: self.known }
+    fn new(flow: &FlowArrow, scale: ArrowScale, view: &View) -> Self {
+        Self {
+            middle: view.to_sheet(flow.at),
+            way: at(-flow.slope.east, flow.slope.north) / flow.gradient,
+            length: REFERENCE * scale.length(flow.gradient),
+            known: flow.known,
+        }
+    }
+
+    const fn arrow(&self) -> Arrow {
+        let Self { middle, way, length, known } = *self;
+        Arrow { middle, way, length, known }
     }
 }
 
@@ -117,26 +124,26 @@ impl Arrows {
     /// What may be drawn on a sheet: at each triangle that deserves trust, the largest first, or
     /// on a lattice of the sheet where arrows follow the surface.
     pub(super) fn candidates(results: &Results, view: &View) -> Self {
-        let candidates = match results.arrows_follow() {
-            Followed::Planes | Followed::Triangles => of_triangles(results, view),
+        let flows = match results.arrows_follow() {
+            Followed::Planes | Followed::Triangles => of_triangles(results),
             Followed::Surface => of_surface(results, view),
         };
-        let reference = median(candidates.iter().map(|c| c.gradient))
-            .map(|median| RoundNumber::nearest(median).value());
-        Self { candidates, drawn: Vec::new(), reference }
+        let scale = ArrowScale::of(&flows);
+        let candidate = |flow| Some(Candidate::new(flow, scale?, view));
+        let candidates = flows.iter().filter_map(candidate).collect();
+        Self { candidates, drawn: Vec::new(), reference: scale.map(|s| s.gradient) }
     }
 
     /// Leaves out what would cross one of these paths, a barrier, the boundary or a stream, and what
     /// would begin or end where no head is known.
     pub(super) fn keep_clear(&mut self, paths: &Pieces, results: &Results, view: &View) {
-        let Some(reference) = self.reference else { return };
         let lines = results.control.beside().lines();
         let known = |p: Coord| {
             let on_ground = results.control.frame().to_crs(view.to_ground(p));
             results.surface.heads.nearest(on_ground).is_some()
         };
         self.candidates.retain(|c| {
-            let arrow = c.arrow(reference);
+            let arrow = c.arrow();
             let covers = |part: [Coord; 3]| lines.run_into(part.map(|p| view.to_ground(p)));
             paths.across(&arrow.patch(), None) == 0
                 && arrow.ends().into_iter().all(known)
@@ -147,7 +154,6 @@ impl Arrows {
     /// Adds arrows where there is room and no other is nearer than `apart`, points. They take
     /// their room.
     pub(super) fn place(&mut self, room: &mut Room, apart: f64) {
-        let Some(reference) = self.reference else { return };
         let middles = self.drawn.iter().map(|a| [a.middle.x, a.middle.y]);
         let mut taken: RTree<[f64; 2]> = RTree::bulk_load(middles.collect());
         for c in &self.candidates {
@@ -158,7 +164,7 @@ impl Arrows {
             if near.is_some_and(|p| distance(at(p[0], p[1]), c.middle) < apart) {
                 continue;
             }
-            let arrow = c.arrow(reference);
+            let arrow = c.arrow();
             let patch = arrow.patch();
             if room.is_free(&patch) {
                 room.take(patch);
@@ -170,31 +176,17 @@ impl Arrows {
 }
 
 /// One for each triangle that deserves trust, the largest first.
-fn of_triangles(results: &Results, view: &View) -> Vec<Candidate> {
-    let frame = results.control.frame();
-    let triangles = results.mesh.triangles();
-    let mut order: Vec<usize> =
-        (0..triangles.len()).filter(|t| triangles[*t].marks.is_empty()).collect();
-    order.sort_by(|a, b| triangles[*b].area_m2.total_cmp(&triangles[*a].area_m2).then(a.cmp(b)));
-    order
-        .into_iter()
-        .filter_map(|t| {
-            let flow = &results.flow.triangles[t];
-            let (slope, gradient) = (flow.slope?, flow.gradient.filter(|g| *g > 0.0)?);
-            Some(Candidate {
-                middle: view.to_sheet(frame.to_local(flow.centroid)),
-                way: at(-slope.east, slope.north) / gradient,
-                gradient,
-                known: results.known(t).is_some_and(|d| d.known),
-            })
-        })
-        .collect()
+fn of_triangles(results: &Results) -> Vec<FlowArrow> {
+    let area = |a: &FlowArrow| a.triangle.map_or(0.0, |t| results.mesh.triangles()[t].area_m2);
+    let mut flows = results.triangle_arrows();
+    flows.sort_by(|a, b| area(b).total_cmp(&area(a)));
+    flows
 }
 
 /// On a lattice of the sheet, from the surface's own slope: its planes are not the triangles'.
-fn of_surface(results: &Results, view: &View) -> Vec<Candidate> {
+fn of_surface(results: &Results, view: &View) -> Vec<FlowArrow> {
     let triangles = results.mesh.index();
-    let mut candidates = Vec::new();
+    let mut flows = Vec::new();
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -210,24 +202,11 @@ fn of_surface(results: &Results, view: &View) -> Vec<Candidate> {
                 view.frame.left + (column as f64 + shift) * APART,
                 view.frame.top + (row as f64 + 0.5) * APART,
             );
-            let Some(slope) = results.slope(view.to_ground(middle), REACH / view.points_per_m())
-            else {
-                continue;
-            };
-            let (Slope { east, north }, gradient) = (slope, slope.magnitude());
-            if gradient > 0.0 {
-                let azimuth = Azimuth::of_vector(-east, -north);
-                let place = view.to_ground(middle);
-                let around = results.mesh.around(&triangles, place);
-                let known = around
-                    .zip(azimuth)
-                    .is_some_and(|(t, azimuth)| results.known_at(place, t, azimuth));
-                let way = at(-east, north) / gradient;
-                candidates.push(Candidate { middle, way, gradient, known });
-            }
+            let reach = REACH / view.points_per_m();
+            flows.extend(results.surface_arrow(&triangles, view.to_ground(middle), reach));
         }
     }
-    candidates
+    flows
 }
 
 /// The arrows: filled where the direction is known, hollow where it is not.

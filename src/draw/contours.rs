@@ -9,10 +9,8 @@ use super::room::Patch;
 use super::scene::{Item, Paint, Run};
 use super::style;
 use super::view::View;
+use crate::contour::INDEX_EVERY;
 use crate::report::Results;
-
-/// Every so many levels a contour is an index contour.
-const INDEX: i64 = 5;
 
 /// A line shorter than this is a speck, points.
 const SPECK: f64 = 2.0;
@@ -71,7 +69,7 @@ pub(super) fn drawn(results: &Results, view: &View) -> Vec<Drawn> {
             let closed = line.is_closed();
             Some(Drawn {
                 level: line.level,
-                index: step.rem_euclid(INDEX) == 0,
+                index: step.rem_euclid(i64::from(INDEX_EVERY)) == 0,
                 depression: closed && is_depression(&points),
                 points,
                 closed,

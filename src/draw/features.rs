@@ -8,7 +8,7 @@ use super::room::{Patch, Pieces, Room};
 use super::scene::{Colour, Item, Paint, Run, Stroke, Text, at};
 use super::style;
 use super::view::View;
-use super::wells::Posted;
+use super::wells::OnSheet;
 use crate::geom::{Frame, distance};
 use crate::read::Place;
 use crate::report::Results;
@@ -207,9 +207,9 @@ impl Features {
     }
 
     /// Takes back the names of points that a well's own label says already.
-    pub(super) fn said_by(&mut self, wells: &[Posted]) {
+    pub(super) fn said_by(&mut self, wells: &[OnSheet]) {
         let said = |name: &Name| {
-            let here = |w: &&Posted| {
+            let here = |w: &&OnSheet| {
                 w.id == name.text && name.places.iter().any(|p| distance(*p, w.at) < SAME_PLACE)
             };
             name.point && wells.iter().any(|w| here(&w))

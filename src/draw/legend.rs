@@ -13,10 +13,9 @@ use super::shade;
 use super::signs::{Sign, Told, has, known_words, unknown_words};
 use super::style;
 use super::wells;
-use super::wells::Aside;
 use crate::check::ControlPoint;
 use crate::read::WellKind;
-use crate::report::Results;
+use crate::report::{Posted, Results, WellSign};
 use crate::toward::Toward;
 use crate::units;
 
@@ -24,19 +23,24 @@ use crate::units;
 const HALF: f64 = 11.5;
 
 /// The legend: a row for each sign that the map has.
-pub(super) fn block(results: &Results, aside: &[Aside], told: Option<&Told>, width: f64) -> Block {
-    let mut block = Block::new(width, "Signs");
+pub(super) fn block(
+    results: &Results,
+    posted: &[Posted],
+    told: Option<&Told>,
+    width: f64,
+) -> Block {
+    let mut block = Block::new(width, "Explanation");
     let (points, pumped) = (results.control.points(), results.pumped_wells());
     let has_kind = |kind: WellKind| points.iter().any(|p| p.kind() == Some(kind));
     let sample = |sign| wells::symbol(sign, at(0.0, 0.0), 2.3);
     if has_kind(WellKind::Well) {
-        block.sign(sample(wells::Sign::Well), "well: name, head");
+        block.sign(sample(WellSign::Well), "well: name, head");
     }
     if has_kind(WellKind::Gauge) {
-        block.sign(sample(wells::Sign::Gauge), "gauge on surface water: name, head");
+        block.sign(sample(WellSign::Gauge), "gauge on surface water: name, level");
     }
     if !pumped.is_empty() && has(told, Sign::Pumped) {
-        block.sign(sample(wells::Sign::Pumped), pumped_words(results));
+        block.sign(sample(WellSign::Pumped), pumped_words(results));
     }
     let corrected = points.iter().any(ControlPoint::is_corrected);
     if corrected && has(told, Sign::Corrected) {
@@ -44,9 +48,8 @@ pub(super) fn block(results: &Results, aside: &[Aside], told: Option<&Told>, wid
         let mark = Text::new(at(0.0, 2.2), mark, style::BODY, false, style::INK).centred();
         block.sign(vec![Item::Text(mark)], "head corrected for floating product");
     }
-    let set_aside = aside.iter().any(|a| pumped.iter().all(|p| p.name != a.id));
-    if set_aside && has(told, Sign::Aside) {
-        block.sign(sample(wells::Sign::Aside), "well set aside, not mapped");
+    if posted.iter().any(|w| w.sign == WellSign::NotUsed) && has(told, Sign::NotUsed) {
+        block.sign(sample(WellSign::NotUsed), "well not used for contouring");
     }
     lines(&mut block, told);
     let arrow = |filled| arrows::items(&[Arrow::level(at(0.0, 0.0), arrows::REFERENCE, filled)]);
@@ -56,7 +59,7 @@ pub(super) fn block(results: &Results, aside: &[Aside], told: Option<&Told>, wid
     if has(told, Sign::Unknown) {
         block.sign(arrow(false), &unknown_words(results, told));
     }
-    block.sign(vec![straight(style::OUTLINE)], "outline of the wells; blank: no head is known");
+    block.sign(vec![straight(style::OUTLINE)], "limit of data: not contoured beyond");
     of_paths(&mut block, results, told);
     beside(&mut block, results);
     if results.site.settings.sheet.shading {
@@ -85,22 +88,25 @@ fn of_paths(block: &mut Block, results: &Results, told: Option<&Told>) {
     let line = [at(-LENGTH / 2.0, 0.0), at(LENGTH / 2.0, 0.0)];
     let [down, back] = results.toward.map_or([false; 2], Toward::shows);
     if down && has(told, Sign::Path) {
-        block.sign(paths::chain(&line, false), "path of the mean flow, down from a source");
+        block.sign(paths::chain(&line, false), "advective flow path from a source");
     }
     if back && has(told, Sign::PathBack) {
-        let text = "path of the mean flow, followed back from a pumped well or receptor";
+        let text = "advective flow path traced back from a pumped well or receptor";
         block.sign(paths::chain(&line, true), text);
     }
 }
 
 /// The kinds of contours.
 fn lines(block: &mut Block, told: Option<&Told>) {
-    let equal =
-        if has(told, Sign::Index) { "equal head; heavy: every fifth level" } else { "equal head" };
+    let equal = if has(told, Sign::Index) {
+        "contour of head; index contour heavy"
+    } else {
+        "contour of head"
+    };
     block.sign(vec![straight(style::LIGHT_LINE)], equal);
     if has(told, Sign::Inferred) {
         let dashed = straight(style::LIGHT_LINE.dashed(style::INFERRED));
-        block.sign(vec![dashed], "equal head, inferred");
+        block.sign(vec![dashed], "contour of head, inferred");
     }
     if has(told, Sign::Ticks) {
         let ticks = [-8.0, 0.0, 8.0]
@@ -108,7 +114,7 @@ fn lines(block: &mut Block, told: Option<&Told>) {
         let ticks = Item::Path(ticks.to_vec(), Paint::stroke(style::LIGHT_LINE));
         block.sign(
             vec![straight(style::LIGHT_LINE), ticks],
-            "closed around lower heads; ticks on the low side",
+            "closed contour around lower heads, ticks on the low side",
         );
     }
 }
@@ -118,7 +124,7 @@ fn beside(block: &mut Block, results: &Results) {
     let features = &results.site.features;
     let zero = at(0.0, 0.0);
     if !features.boundary.is_empty() {
-        block.sign(vec![straight(style::BOUNDARY)], "boundary");
+        block.sign(vec![straight(style::BOUNDARY)], "boundary of the map");
     }
     if !features.streams.is_empty() {
         block.sign(vec![straight(style::STREAM)], "stream or drain");
@@ -138,7 +144,7 @@ fn beside(block: &mut Block, results: &Results) {
             block.sign(vec![symbol], name);
         }
         if !lines.is_empty() {
-            block.sign(vec![straight(edge)], &format!("{name}: line or edge"));
+            block.sign(vec![straight(edge)], &format!("{name}, line or edge of an area"));
         }
     }
 }

@@ -32,6 +32,7 @@ mod paths;
 mod pdf;
 mod png;
 mod room;
+mod scale;
 mod scene;
 mod shade;
 mod signs;
@@ -93,9 +94,9 @@ impl Sheet {
 /// `docs/map-sheet.md`. What a potentiometric map should show: ASTM D6000.
 #[must_use]
 pub fn sheet(results: &Results) -> Sheet {
-    let aside = wells::set_aside(results);
-    let paper = Paper::choose(results, &aside);
-    let map = arrange::map(results, &aside, paper.view);
+    let posted = results.posted();
+    let paper = Paper::choose(results, &posted);
+    let map = arrange::map(results, &posted, paper.view);
     let told = Told {
         named: map.named,
         unlabelled: map.unlabelled,
@@ -113,7 +114,7 @@ pub fn sheet(results: &Results) -> Sheet {
     }];
     layers.extend(map.layers(results, &paper.view));
     layers.push(Layer { name: "frame", items: border::items(results, &paper.view) });
-    layers.push(Layer { name: "panel", items: paper.panel(results, &aside, &told) });
+    layers.push(Layer { name: "panel", items: paper.panel(results, &posted, &told) });
     layers.push(Layer { name: "title", items: title(results, &paper) });
     let (site, shown) = words::title(results);
     let scene = Scene {

@@ -10,11 +10,10 @@ use super::room::Rect;
 use super::scene::{Item, at};
 use super::signs::Told;
 use super::view::View;
-use super::wells::Aside;
 use super::words;
 use crate::geom::bounds;
 use crate::read::{Orientation, Page};
-use crate::report::Results;
+use crate::report::{Posted, Results};
 
 /// Points in a millimetre.
 const POINTS_PER_MM: f64 = 72.0 / 25.4;
@@ -55,20 +54,20 @@ impl Paper {
     /// The paper that the settings ask for, with the panel below the map or on its right, and
     /// turned so that the site is shown largest. Where that leaves a choice, the map's frame has
     /// the shape that is nearest to the site's.
-    pub(super) fn choose(results: &Results, aside: &[Aside]) -> Self {
+    pub(super) fn choose(results: &Results, posted: &[Posted]) -> Self {
         let settings = results.site.settings.sheet;
         let unit = results.control.elevation_unit();
         let page = settings.page.unwrap_or(if unit.is_foot() { Page::Letter } else { Page::A4 });
-        let site = extent(results, aside);
+        let site = extent(results, posted);
         let [short, long] = page.sides_mm().map(|mm| mm * POINTS_PER_MM);
         let asked = |o: Orientation| settings.orientation.is_none_or(|asked| asked == o);
         let mut papers = Vec::new();
         if asked(Orientation::Portrait) {
-            papers.push(Self::below([short, long], 3, results, aside, site));
+            papers.push(Self::below([short, long], 3, results, posted, site));
         }
         if asked(Orientation::Landscape) {
-            papers.push(Self::below([long, short], 4, results, aside, site));
-            papers.push(Self::beside([long, short], results, aside, site));
+            papers.push(Self::below([long, short], 4, results, posted, site));
+            papers.push(Self::beside([long, short], results, posted, site));
         }
         let shape = |width: f64, height: f64| libm::log(width.max(1e-9) / height.max(1e-9));
         let of_site = shape(site.1.x - site.0.x, site.1.y - site.0.y);
@@ -88,12 +87,12 @@ impl Paper {
         [width, height]: [f64; 2],
         columns: usize,
         results: &Results,
-        aside: &[Aside],
+        posted: &[Posted],
         site: (Coord, Coord),
     ) -> Self {
         let spaces = columns as f64 - 1.0;
         let column = (width - 2.0 * MARGIN - spaces * GUTTER) / columns as f64;
-        let blocks = words::blocks(results, aside, None, column, MOST_LINES);
+        let blocks = words::blocks(results, posted, None, column, MOST_LINES);
         let panel = panel::least_height(&blocks, columns);
         let frame = Rect {
             left: MARGIN + OUTSIDE,
@@ -117,13 +116,13 @@ impl Paper {
     fn beside(
         [width, height]: [f64; 2],
         results: &Results,
-        aside: &[Aside],
+        posted: &[Posted],
         site: (Coord, Coord),
     ) -> Self {
         let top = MARGIN + TITLE;
         let columns_height = height - MARGIN - top;
         // As many lines for wells set aside as the column has left.
-        let blocks = |lines| words::blocks(results, aside, None, COLUMN, lines);
+        let blocks = |lines| words::blocks(results, posted, None, COLUMN, lines);
         let fits = |lines: &usize| panel::packed(&blocks(*lines), columns_height) == 1;
         let (columns, most_lines) = match [40, 16, 8, 4, 2].iter().find(|n| fits(n)) {
             Some(lines) => (1.0, *lines),
@@ -149,16 +148,16 @@ impl Paper {
     }
 
     /// The panel's items.
-    pub(super) fn panel(&self, results: &Results, aside: &[Aside], told: &Told) -> Vec<Item> {
+    pub(super) fn panel(&self, results: &Results, posted: &[Posted], told: &Told) -> Vec<Item> {
         let blocks: Vec<Block> =
-            words::blocks(results, aside, Some(told), self.column, self.most_lines);
+            words::blocks(results, posted, Some(told), self.column, self.most_lines);
         panel::set(blocks, self.corner, self.step, self.columns_height)
     }
 }
 
 /// The box about all that the map should show, local m: the control points, and other wells and
 /// features that stand no farther from them than they spread.
-fn extent(results: &Results, aside: &[Aside]) -> (Coord, Coord) {
+fn extent(results: &Results, posted: &[Posted]) -> (Coord, Coord) {
     let local = results.control.points().iter().map(|p| p.local);
     let (low, high) = bounds(local);
     let reach = (high.x - low.x).max(high.y - low.y) * 0.5;
@@ -166,8 +165,7 @@ fn extent(results: &Results, aside: &[Aside]) -> (Coord, Coord) {
         p.x > low.x - reach && p.x < high.x + reach && p.y > low.y - reach && p.y < high.y + reach
     };
     let ground = results.control.frame();
-    let pumped = results.pumped_wells().into_iter().map(|p| ground.to_local(p.crs));
-    let others =
-        aside.iter().filter_map(|a| a.local).chain(features::extent(results)).chain(pumped);
+    let wells = posted.iter().filter_map(|w| w.crs).map(|p| ground.to_local(p));
+    let others = wells.chain(features::extent(results));
     bounds([low, high].into_iter().chain(others.filter(near)))
 }

@@ -7,9 +7,7 @@ use super::room::{Patch, Pieces, Room};
 use super::scene::{Item, Paint, Run, Stroke, Text, at};
 use super::style;
 use super::view::View;
-use crate::read::WellKind;
-use crate::report::{Results, SetAside};
-use crate::units;
+use crate::report::{Posted, Results, WellSign, measures};
 
 /// The longest name that is written whole, points.
 const LONGEST_NAME: f64 = 62.0;
@@ -56,45 +54,30 @@ impl Posting {
     }
 }
 
-/// What a well is drawn as.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Sign {
-    Well,
-    Gauge,
-    Pumped,
-    Aside,
-}
-
-impl Sign {
-    const fn of(kind: WellKind) -> Self {
-        if matches!(kind, WellKind::Well) { Self::Well } else { Self::Gauge }
-    }
-
-    /// How far it reaches, over the radius of a ring.
-    const fn reach(self) -> f64 {
-        match self {
-            Self::Well | Self::Gauge => 1.0,
-            Self::Pumped => PUMPED,
-            Self::Aside => CROSS,
-        }
+/// How far a sign reaches, over the radius of a ring.
+const fn reach(sign: WellSign) -> f64 {
+    match sign {
+        WellSign::Well | WellSign::Gauge => 1.0,
+        WellSign::Pumped => PUMPED,
+        WellSign::NotUsed => CROSS,
     }
 }
 
 /// A well on the sheet.
 #[derive(Debug, Clone)]
-pub(super) struct Posted<'a> {
+pub(super) struct OnSheet<'a> {
     pub(super) at: Coord,
     pub(super) id: &'a str,
     /// Its name as it is written.
     name: Words,
-    pub(super) sign: Sign,
+    pub(super) sign: WellSign,
     /// The head, elevation unit; `None` for one that does not carry the map.
     head: Option<f64>,
     /// Whether the head was corrected for floating product.
     pub(super) corrected: bool,
 }
 
-impl Posted<'_> {
+impl OnSheet<'_> {
     /// Whether its name had to be shortened.
     pub(super) fn is_shortened(&self) -> bool {
         self.name != Words::new(self.id)
@@ -133,78 +116,38 @@ impl Lead {
     }
 }
 
-/// A well that was set aside, and why.
-#[derive(Debug, Clone)]
-pub(super) struct Aside<'a> {
-    /// Its name.
-    pub(super) id: &'a str,
-    /// Each reason once, in the order of the readings.
-    pub(super) reasons: Vec<&'a str>,
-    /// Where it stands, local m; `None` where its coordinates do not fit the CRS.
-    pub(super) local: Option<Coord>,
-}
-
-/// The wells that were read and carry nothing, by name.
-pub(super) fn set_aside<'a>(results: &Results<'a>) -> Vec<Aside<'a>> {
-    let frame = results.control.frame();
-    let of = |aside: SetAside<'a>| Aside {
-        id: &aside.well.id,
-        reasons: aside.reasons(),
-        local: aside.place.map(|p| frame.to_local(p.crs)),
-    };
-    results.set_aside().into_iter().map(of).collect()
-}
-
-/// All wells that stand in the frame: the control points in their order, then those set aside, then
-/// pumped wells that nobody read.
-pub(super) fn posted<'a>(
+/// All wells that stand in the frame.
+pub(super) fn on_sheet<'a>(
     results: &Results<'a>,
-    aside: &[Aside<'a>],
+    posted: &[Posted<'a>],
     view: &View,
-) -> Vec<Posted<'a>> {
-    let points = results.map.control.points();
-    let pumped = results.pumped_wells();
-    let sign = |id: &str, otherwise: Sign| {
-        if pumped.iter().any(|p| p.name == id) { Sign::Pumped } else { otherwise }
-    };
-    let post = |at: Coord, id: &'a str, sign: Sign, head: Option<f64>, corrected: bool| {
-        let name = Words::new(id);
-        Posted { at: view.to_sheet(at), id, name, sign, head, corrected }
-    };
-    // A stream is drawn as a line, and the points it carries the map with are no wells.
-    let used = points.iter().filter_map(|p| {
-        let sign = sign(&p.id, Sign::of(p.kind()?));
-        Some(post(p.local, &p.id, sign, Some(p.head), p.is_corrected()))
-    });
-    let others = aside
-        .iter()
-        .filter_map(|a| Some(post(a.local?, a.id, sign(a.id, Sign::Aside), None, false)));
-    let frame = view.frame.inset(3.0);
-    let mut posted: Vec<Posted> = used.chain(others).collect();
+) -> Vec<OnSheet<'a>> {
     let ground = results.map.control.frame();
-    let unread: Vec<Posted> = pumped
-        .iter()
-        .filter(|p| posted.iter().all(|w| w.id != p.name))
-        .map(|p| post(ground.to_local(p.crs), p.name, Sign::Pumped, None, false))
-        .collect();
-    posted.extend(unread);
-    posted.retain(|w| frame.holds(w.at));
-    if let Some(size) = Posting::of(posted.len()).size {
-        let names = fitted_apart(posted.iter().map(|w| w.id), LONGEST_NAME, size);
-        posted.iter_mut().zip(names).for_each(|(w, name)| w.name = name);
+    let frame = view.frame.inset(3.0);
+    let of = |w: &Posted<'a>| {
+        let at = view.to_sheet(ground.to_local(w.crs?));
+        let name = Words::new(w.id);
+        let well =
+            OnSheet { at, id: w.id, name, sign: w.sign, head: w.head, corrected: w.corrected };
+        frame.holds(at).then_some(well)
+    };
+    let mut wells: Vec<OnSheet> = posted.iter().filter_map(of).collect();
+    if let Some(size) = Posting::of(wells.len()).size {
+        let names = fitted_apart(wells.iter().map(|w| w.id), LONGEST_NAME, size);
+        wells.iter_mut().zip(names).for_each(|(w, name)| w.name = name);
     }
-    posted
+    wells
 }
 
 /// What the symbols cover.
-pub(super) fn symbols_cover(wells: &[Posted], posting: Posting) -> Vec<Patch> {
-    let side = |w: &Posted| 2.0 * w.sign.reach() * posting.radius + 1.0;
+pub(super) fn symbols_cover(wells: &[OnSheet], posting: Posting) -> Vec<Patch> {
+    let side = |w: &OnSheet| 2.0 * reach(w.sign) * posting.radius + 1.0;
     wells.iter().map(|w| Patch::upright(w.at, side(w), side(w))).collect()
 }
 
 /// The order in which wells get their labels: the highest and the lowest head first, then as they
 /// stand.
-fn order(wells: &[Posted]) -> Vec<usize> {
+fn order(wells: &[OnSheet]) -> Vec<usize> {
     let by_head = |a: &&usize, b: &&usize| {
         let head = |i: usize| wells[i].head.unwrap_or(f64::NAN);
         head(**a).total_cmp(&head(**b)).then(b.cmp(a))
@@ -220,7 +163,7 @@ fn order(wells: &[Posted]) -> Vec<usize> {
 
 /// A label for each well that has room for one, in the order of the wells.
 pub(super) fn tags(
-    wells: &[Posted],
+    wells: &[OnSheet],
     posting: Posting,
     room: &mut Room,
     pieces: &Pieces,
@@ -241,11 +184,11 @@ pub(super) fn tags(
 }
 
 /// A well's label at the best free place about it.
-fn tag(well: &Posted, size: f64, posting: Posting, room: &Room, pieces: &Pieces) -> Option<Tag> {
-    let colour = if well.sign == Sign::Aside { style::GREY } else { style::INK };
+fn tag(well: &OnSheet, size: f64, posting: Posting, room: &Room, pieces: &Pieces) -> Option<Tag> {
+    let colour = if well.sign == WellSign::NotUsed { style::GREY } else { style::INK };
     let mut written = vec![(well.name.clone(), true)];
     if let Some(head) = well.head {
-        let mut text = units::fixed(head, 2);
+        let mut text = measures::posted(head);
         text.extend(well.corrected.then_some(CORRECTED));
         written.push((Words::new(&text), false));
     }
@@ -255,7 +198,7 @@ fn tag(well: &Posted, size: f64, posting: Posting, room: &Room, pieces: &Pieces)
     let mut best: Option<(f64, Patch, Option<Lead>)> = None;
     let rings: &[f64] = if posting.far { &[0.6, 9.0, 18.0] } else { &[0.6] };
     for (ring, off) in rings.iter().enumerate() {
-        let gap = CROSS.max(well.sign.reach()) * posting.radius + off;
+        let gap = CROSS.max(reach(well.sign)) * posting.radius + off;
         for (rank, (east, south)) in PLACES.iter().enumerate() {
             let middle = well.at + at(east * (length / 2.0 + gap), south * (height / 2.0 + gap));
             let patch = Patch::upright(middle, length, height);
@@ -313,16 +256,16 @@ fn nearest(patch: &Patch, p: Coord) -> Coord {
 }
 
 /// The symbols. Of very many wells one is drawn in each small square of the sheet: the first.
-pub(super) fn items(wells: &[Posted], posting: Posting) -> Vec<Item> {
+pub(super) fn items(wells: &[OnSheet], posting: Posting) -> Vec<Item> {
     // Crosses first: a well of the map may stand beside one of another unit.
-    let drawn = |sign: Sign, radius: f64| {
+    let drawn = |sign: WellSign, radius: f64| {
         let some = wells.iter().filter(move |w| w.sign == sign);
         some.flat_map(move |w| symbol(sign, w.at, radius))
     };
     if posting.spacing > 0.0 {
         let mut dots: Vec<Coord> = wells
             .iter()
-            .filter(|w| w.sign != Sign::Pumped)
+            .filter(|w| w.sign != WellSign::Pumped)
             .map(|w| {
                 let cell = |v: f64| ((v / posting.spacing).floor() + 0.5) * posting.spacing;
                 at(cell(w.at.x), cell(w.at.y))
@@ -339,16 +282,16 @@ pub(super) fn items(wells: &[Posted], posting: Posting) -> Vec<Item> {
             })
             .collect();
         let dots = Item::Path(runs, Paint::fill(style::INK));
-        return std::iter::once(dots).chain(drawn(Sign::Pumped, LEAST_PUMPED)).collect();
+        return std::iter::once(dots).chain(drawn(WellSign::Pumped, LEAST_PUMPED)).collect();
     }
-    let signs = [Sign::Aside, Sign::Pumped, Sign::Well, Sign::Gauge];
+    let signs = [WellSign::NotUsed, WellSign::Pumped, WellSign::Well, WellSign::Gauge];
     signs.into_iter().flat_map(|sign| drawn(sign, posting.radius)).collect()
 }
 
 /// A well: a ring with a dot. A pumped well: a disc in a ring. A gauge: a triangle on its point.
 /// Set aside: a grey cross.
-pub(super) fn symbol(sign: Sign, p: Coord, r: f64) -> Vec<Item> {
-    if sign == Sign::Aside {
+pub(super) fn symbol(sign: WellSign, p: Coord, r: f64) -> Vec<Item> {
+    if sign == WellSign::NotUsed {
         let arm = CROSS * r;
         let cross = |dx: f64| Run { points: vec![p - at(dx, arm), p + at(dx, arm)], closed: false };
         let stroke = Stroke::new(style::GREY, 0.4 * r);
@@ -360,9 +303,9 @@ pub(super) fn symbol(sign: Sign, p: Coord, r: f64) -> Vec<Item> {
         vec![ring, Item::Circle(p, inner * r, Paint::fill(style::INK))]
     };
     match sign {
-        Sign::Well => return ring(1.0, 0.35),
-        Sign::Pumped => return ring(PUMPED, 0.9),
-        Sign::Gauge | Sign::Aside => {}
+        WellSign::Well => return ring(1.0, 0.35),
+        WellSign::Pumped => return ring(PUMPED, 0.9),
+        WellSign::Gauge | WellSign::NotUsed => {}
     }
     let points = vec![p + at(-r, -0.8 * r), p + at(r, -0.8 * r), p + at(0.0, r)];
     vec![Item::area(points, Paint::both(style::WATER, edge))]

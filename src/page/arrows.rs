@@ -7,19 +7,14 @@ use crate::page::drawing;
 use crate::page::drawing::Drawing;
 use crate::page::facts::Facts;
 use crate::page::limits;
-use crate::page::measures;
-use crate::page::site;
 use crate::page::site::Site;
 use crate::page::tables;
-use crate::report::Followed;
+use crate::report::measures;
+use crate::report::{ArrowScale, FlowArrow, Followed};
 use crate::units::Azimuth;
 
-/// Length of the arrow of the ninth tenth of all gradients, pixels.
-const USUAL: f64 = 34.0;
-
-/// The shortest and the longest arrow, pixels.
-const SHORTEST: f64 = 12.0;
-const LONGEST: f64 = 48.0;
+/// Length of an arrow of the gradient that the key shows, pixels.
+const REFERENCE: f64 = 24.0;
 
 /// Half the width of the line around an arrow, pixels.
 const EDGE: f64 = 0.6;
@@ -58,43 +53,25 @@ pub(super) struct Arrows {
     pub(super) note: Option<String>,
 }
 
-/// A direction of flow at one place.
-struct Flow {
-    at: Coord,
-    gradient: f64,
-    azimuth_grid: Azimuth,
-    known: bool,
-    told: Told,
-}
-
-/// What an arrow tells: worked out for a triangle only when its arrow is drawn.
-enum Told {
-    Triangle(usize),
-    Surface(Facts),
-}
-
 /// The arrows of a map: one for each triangle that is not doubtful, or at a lattice of nodes where
 /// arrows follow the surface.
 pub(super) fn arrows(site: &Site, drawing: &Drawing) -> Arrows {
-    let flows = match site.results.arrows_follow() {
-        Followed::Planes | Followed::Triangles => of_triangles(site),
-        Followed::Surface => of_surface(site),
+    let follows_surface = site.results.arrows_follow() == Followed::Surface;
+    let flows = if follows_surface { of_surface(site) } else { site.results.triangle_arrows() };
+    let scale = ArrowScale::of(&flows);
+    let frame = site.results.control.frame();
+    let room = |flow: FlowArrow| {
+        let length = REFERENCE * scale?.length(flow.gradient);
+        let shape = Shape { at: frame.to_crs(flow.at), azimuth: flow.azimuth_grid, length };
+        Some((shape.widest(site, drawing)?, shape, flow))
     };
-    let usual = usual(flows.iter().map(|f| f.gradient).collect());
-    let length = |flow: &Flow| {
-        (USUAL * flow.gradient / usual.unwrap_or(flow.gradient)).clamp(SHORTEST, LONGEST)
-    };
-    let room = |flow: Flow| {
-        let shape = Shape { at: flow.at, azimuth: flow.azimuth_grid, length: length(&flow) };
-        Some((shape.widest(site, drawing)?, flow))
-    };
-    let flows: Vec<(f64, Flow)> = flows.into_iter().filter_map(room).collect();
-    let places: Vec<Coord> = flows.iter().map(|(_, f)| drawing.at(f.at)).collect();
+    let flows: Vec<(f64, Shape, FlowArrow)> = flows.into_iter().filter_map(room).collect();
+    let places: Vec<Coord> = flows.iter().map(|(_, shape, _)| drawing.at(shape.at)).collect();
     let (shown, side) = limits::spread(&places, limits::MOST_MARKS);
     let (mut drawn, mut facts) = (Vec::new(), Vec::new());
     let all = flows.len();
     let mut keep = shown.iter().peekable();
-    for (i, (widest, flow)) in flows.into_iter().enumerate() {
+    for (i, (widest, shape, flow)) in flows.into_iter().enumerate() {
         if keep.next_if_eq(&&i).is_none() {
             continue;
         }
@@ -102,19 +79,19 @@ pub(super) fn arrows(site: &Site, drawing: &Drawing) -> Arrows {
             x: drawing::number(places[i].x),
             y: drawing::number(places[i].y),
             turn: measures::fixed(flow.azimuth_grid.degrees(), 1),
-            outline: outline(length(&flow)),
+            outline: outline(shape.length),
             widest: (widest < FARTHEST).then(|| measures::fixed(widest, 3)),
             off: widest < 1.0,
             known: flow.known,
         });
-        facts.push(match flow.told {
-            Told::Triangle(i) => tables::triangle_facts(site, i),
-            Told::Surface(facts) => facts,
+        facts.push(match flow.triangle.filter(|_| !follows_surface) {
+            Some(i) => tables::triangle_facts(site, i),
+            None => surface_facts(site, &flow),
         });
     }
     let note = side
         .map(|_| format!("arrows: {} of {all}, spread evenly; flow.geojson has all", drawn.len()));
-    Arrows { drawn, facts, usual: usual.map(measures::three_digits), note }
+    Arrows { drawn, facts, usual: scale.map(|s| measures::three_digits(s.gradient)), note }
 }
 
 /// The outline of an arrow about its middle: a shaft 3 and a head 10 pixels wide.
@@ -181,81 +158,35 @@ impl Shape {
     }
 }
 
-/// The gradient that nine tenths do not exceed.
-fn usual(mut gradients: Vec<f64>) -> Option<f64> {
-    if gradients.is_empty() {
-        return None;
-    }
-    gradients.sort_by(f64::total_cmp);
-    Some(gradients[(gradients.len() - 1) * 9 / 10])
-}
-
-fn of_triangles(site: &Site) -> Vec<Flow> {
-    let results = site.results;
-    (0..results.flow.triangles.len())
-        .filter(|i| results.mesh.triangles()[*i].marks.is_empty())
-        .filter_map(|i| {
-            let flow = &results.flow.triangles[i];
-            Some(Flow {
-                at: flow.centroid,
-                gradient: flow.gradient?,
-                azimuth_grid: flow.azimuth_grid?,
-                known: results.known(i).is_some_and(|d| d.known),
-                told: Told::Triangle(i),
-            })
+/// At a lattice of nodes.
+fn of_surface(site: &Site) -> Vec<FlowArrow> {
+    let spec = site.results.surface.heads.spec();
+    let step = (spec.columns.max(spec.rows) / ALONG).max(1);
+    let triangles = site.results.mesh.index();
+    let frame = site.results.control.frame();
+    let rows = (step / 2..spec.rows).step_by(step);
+    rows.flat_map(|row| (step / 2..spec.columns).step_by(step).map(move |column| (row, column)))
+        .filter_map(|(row, column)| {
+            let at = frame.to_local(spec.node(row, column));
+            site.results.surface_arrow(&triangles, at, 0.0)
         })
         .collect()
 }
 
-fn of_surface(site: &Site) -> Vec<Flow> {
-    let grid = &site.results.surface.heads;
-    let spec = grid.spec();
-    let step = (spec.columns.max(spec.rows) / ALONG).max(1);
+/// What an arrow of the surface shows when it is pointed at.
+fn surface_facts(site: &Site, flow: &FlowArrow) -> Facts {
     let convergence = site.factors().convergence_deg;
-    let triangles = site.results.mesh.index();
-    let mut flows = Vec::new();
-    for row in (step / 2..spec.rows).step_by(step) {
-        for column in (step / 2..spec.columns).step_by(step) {
-            let at = spec.node(row, column);
-            let Some(slope) = site.results.slope(site.results.control.frame().to_local(at), 0.0)
-            else {
-                continue;
-            };
-            let Some(azimuth_grid) = Azimuth::of_vector(-slope.east, -slope.north) else {
-                continue;
-            };
-            let local = site.results.control.frame().to_local(at);
-            let around = site.results.mesh.around(&triangles, local);
-            let known = around.is_some_and(|t| site.results.known_at(local, t, azimuth_grid));
-            let within = site.results.uncertainty.directions.within_deg;
-            let verdict = match around {
-                None => "beyond the triangles".to_owned(),
-                Some(_) => format!(
-                    "{} to within {within}° (95 %)",
-                    if known { "known" } else { "not known" }
-                ),
-            };
-            let facts = Facts::of("flow on the surface".to_owned())
-                .with("gradient (m/m)", measures::three_digits(slope.magnitude()))
-                .with("toward, true north", site::toward(azimuth_grid.turned(convergence)))
-                .with("toward, grid north", format!("{}°", azimuth_grid.whole_degrees()))
-                .with("direction", verdict)
-                .with_some("head", grid.head(row, column).map(|h| site.head(h)));
-            let (gradient, told) = (slope.magnitude(), Told::Surface(facts));
-            flows.push(Flow { at, gradient, azimuth_grid, known, told });
-        }
-    }
-    flows
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_usual_gradient_is_that_of_the_ninth_tenth() {
-        assert_eq!(usual((1..=11).map(f64::from).collect()), Some(10.0));
-        assert_eq!(usual(vec![3.0]), Some(3.0));
-        assert_eq!(usual(Vec::new()), None);
-    }
+    let within = site.results.uncertainty.directions.within_deg;
+    let verdict = match flow.triangle {
+        None => "beyond the triangles".to_owned(),
+        Some(_) if flow.known => format!("known to within {within}° (95 %)"),
+        Some(_) => format!("not known to within {within}° (95 %)"),
+    };
+    let place = site.results.control.frame().to_crs(flow.at);
+    Facts::of("flow on the surface".to_owned())
+        .with("gradient (m/m)", measures::three_digits(flow.gradient))
+        .with("toward, true north", measures::toward(flow.azimuth_grid.turned(convergence)))
+        .with("toward, grid north", format!("{}°", flow.azimuth_grid.whole_degrees()))
+        .with("direction", verdict)
+        .with_some("head", site.results.surface.heads.nearest(place).map(|h| site.head(h)))
 }

@@ -4,17 +4,15 @@ use geo::{Coord, LineString, Simplify};
 use rayon::prelude::*;
 use serde::Serialize;
 
+use crate::contour::INDEX_EVERY;
 use crate::geom::length;
 use crate::page::drawing;
 use crate::page::drawing::Drawing;
 use crate::page::facts::Facts;
 use crate::page::limits::{FINEST, MOST_LINES, MOST_VERTICES};
-use crate::page::measures;
 use crate::page::site::Site;
+use crate::report::measures;
 use crate::units::clean;
-
-/// Every fifth level is drawn heavier.
-const INDEX_EVERY: i64 = 5;
 
 /// No line is moved farther than this to save vertices, drawing units.
 const COARSEST: f64 = 1.0;
@@ -64,7 +62,7 @@ pub(super) fn lines(site: &Site, drawing: &Drawing) -> Lines {
         let level = measures::fixed(t.level, decimals);
         let line = Line {
             level: level.clone(),
-            index: t.count % INDEX_EVERY == 0,
+            index: t.count % i64::from(INDEX_EVERY) == 0,
             supported: paths(t, false),
             inferred: paths(t, true),
         };

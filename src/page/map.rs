@@ -3,7 +3,6 @@
 use geo::Coord;
 use serde::Serialize;
 
-use crate::check::ControlPoint;
 use crate::page::arrows;
 use crate::page::arrows::Arrow;
 use crate::page::drawing;
@@ -14,13 +13,12 @@ use crate::page::layer::Layer;
 use crate::page::limits;
 use crate::page::lines;
 use crate::page::lines::Line;
-use crate::page::measures;
 use crate::page::plain;
 use crate::page::site::Site;
 use crate::page::tables;
-use crate::read::WellKind;
 use crate::report::Followed;
-use crate::report::SetAside;
+use crate::report::measures;
+use crate::report::{Posted, WellSign};
 
 /// A set-aside well or a feature farther from the wells than this part of their extent does not
 /// widen the view that the page opens with; panning reaches it.
@@ -77,7 +75,7 @@ struct Mark {
     y: String,
     label: String,
     head: Option<String>,
-    /// What it is drawn as: `well`, `gauge` or `pumped`.
+    /// What it is drawn as: `well`, `gauge`, `pumped` or `not-used`.
     sign: &'static str,
 }
 
@@ -90,15 +88,18 @@ struct Triangle {
 
 /// The map of a site.
 pub(super) fn map(site: &Site) -> Map {
-    let (pumped, aside) = aside(site).into_iter().partition::<Vec<_>, _>(|a| a.pumped);
-    let (low, high) = view(site, aside.iter().chain(&pumped));
+    let posted = site.results.posted();
+    let unused = posted.iter().filter(|w| w.point.is_none());
+    let (mut pumped, mut aside) = unused.partition::<Vec<_>, _>(|w| w.sign == WellSign::Pumped);
+    pumped.sort_by_key(|w| w.id);
+    aside.sort_by_key(|w| w.id);
+    let (low, high) = view(site, aside.iter().chain(&pumped).filter_map(|w| w.crs));
     let drawing = Drawing::of(low, high);
     let mut notes = Vec::new();
-    let (wells, well_facts) = wells(site, &drawing, &mut notes);
-    let (aside, aside_facts) = aside_marks(&drawing, &aside, &mut notes);
-    let (pumped, pumped_facts) = aside_marks(&drawing, &pumped, &mut notes);
-    let points = site.results.control.points();
-    let corrected = points.iter().any(ControlPoint::is_corrected);
+    let (wells, well_facts) = wells(site, &posted, &drawing, &mut notes);
+    let (aside, aside_facts) = not_used(&aside, &drawing, &mut notes);
+    let (pumped, pumped_facts) = not_used(&pumped, &drawing, &mut notes);
+    let corrected = posted.iter().any(|w| w.corrected);
     let followed = match site.results.arrows_follow() {
         Followed::Planes => "triangles",
         Followed::Triangles => "triangles-only",
@@ -149,7 +150,7 @@ pub(super) fn map(site: &Site) -> Map {
 }
 
 /// The corners of what the page shows first: the control points, and what stands near them.
-fn view<'a>(site: &Site, aside: impl Iterator<Item = &'a Aside<'a>>) -> (Coord, Coord) {
+fn view(site: &Site, wells: impl Iterator<Item = Coord>) -> (Coord, Coord) {
     let (low, high) = site.results.control.bounds();
     let reach = NEARBY * (high.x - low.x).max(high.y - low.y);
     let near = |p: &Coord| {
@@ -159,7 +160,7 @@ fn view<'a>(site: &Site, aside: impl Iterator<Item = &'a Aside<'a>>) -> (Coord, 
             && p.y <= high.y + reach
     };
     let corners = features::boxes(site).into_iter().flat_map(|(a, b)| [a, b]);
-    aside.map(|a| a.crs).chain(corners).filter(near).fold((low, high), |(low, high), p| {
+    wells.chain(corners).filter(near).fold((low, high), |(low, high), p| {
         (
             Coord { x: low.x.min(p.x), y: low.y.min(p.y) },
             Coord { x: high.x.max(p.x), y: high.y.max(p.y) },
@@ -167,103 +168,80 @@ fn view<'a>(site: &Site, aside: impl Iterator<Item = &'a Aside<'a>>) -> (Coord, 
     })
 }
 
-fn mark(drawing: &Drawing, at: Coord, id: &str, head: Option<String>, sign: &'static str) -> Mark {
+fn mark(drawing: &Drawing, at: Coord, well: &Posted, head: Option<String>) -> Mark {
     let at = drawing.at(at);
+    let sign = match well.sign {
+        WellSign::Well => "well",
+        WellSign::Gauge => "gauge",
+        WellSign::Pumped => "pumped",
+        WellSign::NotUsed => "not-used",
+    };
     let (x, y) = (drawing::number(at.x), drawing::number(at.y));
-    Mark { x, y, label: plain::label(id), head, sign }
+    Mark { x, y, label: plain::label(well.id), head, sign }
 }
 
-/// The wells and gauges in the order of the head table, so that the keys walk through both alike.
-/// Points of streams are their streams' and have no mark of their own.
-fn wells(site: &Site, drawing: &Drawing, notes: &mut Vec<String>) -> (Vec<Mark>, Vec<Facts>) {
-    let points = site.results.control.points();
-    let pumped = site.results.pumped_wells();
-    let mut order = tables::by_name(site);
-    order.retain(|i| points[*i].well().is_some());
-    let places: Vec<Coord> = order.iter().map(|i| drawing.at(points[*i].crs)).collect();
+/// The wells and gauges used, in the order of the head table, so that the keys walk through both
+/// alike.
+fn wells(
+    site: &Site,
+    posted: &[Posted],
+    drawing: &Drawing,
+    notes: &mut Vec<String>,
+) -> (Vec<Mark>, Vec<Facts>) {
+    let mut rank = vec![0; site.results.control.points().len()];
+    for (k, point) in tables::by_name(site).into_iter().enumerate() {
+        rank[point] = k;
+    }
+    let mut used: Vec<(&Posted, usize, Coord)> =
+        posted.iter().filter_map(|w| Some((w, w.point?, w.crs?))).collect();
+    used.sort_by_key(|(_, point, _)| rank[*point]);
+    let places: Vec<Coord> = used.iter().map(|w| drawing.at(w.2)).collect();
     let (shown, side) = limits::spread(&places, limits::MOST_MARKS);
     if let Some(side) = side {
         let metres = side * drawing.crs_units() * site.results.control.frame().metres_per_unit();
         notes.push(format!(
             "wells: {} of {}, at most one in each square of {}; wells.geojson has all",
             shown.len(),
-            order.len(),
+            used.len(),
             site.ground().brief(metres)
         ));
     }
-    shown
-        .into_iter()
-        .map(|k| {
-            let i = order[k];
-            let p = &points[i];
-            let mut head = measures::height(p.head, site.elevation);
-            head.extend(p.product_thickness.filter(|t| *t > 0.0).map(|_| '*'));
-            let sign = match p.kind() {
-                _ if pumped.iter().any(|w| w.name == p.id) => "pumped",
-                Some(WellKind::Well) => "well",
-                _ => "gauge",
-            };
-            (mark(drawing, p.crs, &p.id, Some(head), sign), tables::well_facts(site, i))
-        })
-        .unzip()
-}
-
-/// A well that carries nothing: one that was read, or a pumped well that nobody read.
-struct Aside<'a> {
-    id: &'a str,
-    crs: Coord,
-    reasons: Vec<&'a str>,
-    pumped: bool,
-}
-
-/// The wells that carry nothing and have a position, by name.
-fn aside<'a>(site: &Site<'a>) -> Vec<Aside<'a>> {
-    let control = &site.results.control;
-    let pumped = site.results.pumped_wells();
-    let of = |a: SetAside<'a>| {
-        let (id, crs) = (a.well.id.as_str(), a.place?.crs);
-        let reasons = a.reasons();
-        Some(Aside { id, crs, reasons, pumped: pumped.iter().any(|p| p.name == id) })
+    let of = |k: usize| {
+        let (w, point, crs) = used[k];
+        let head = w.head.map(|head| {
+            let mut text = measures::posted(head);
+            text.extend(w.corrected.then_some('*'));
+            text
+        });
+        (mark(drawing, crs, w, head), tables::well_facts(site, point))
     };
-    let mut aside: Vec<Aside> = site.results.set_aside().into_iter().filter_map(of).collect();
-    for well in pumped {
-        let carries = control.points().iter().any(|p| p.id == well.name);
-        if !carries && aside.iter().all(|a| a.id != well.name) {
-            let reasons = Vec::new();
-            aside.push(Aside { id: well.name, crs: well.crs, reasons, pumped: true });
-        }
-    }
-    aside.sort_by_key(|a| a.id);
-    aside
+    shown.into_iter().map(of).unzip()
 }
 
-fn aside_marks(
+/// Wells that are not used and have a position.
+fn not_used(
+    posted: &[&Posted],
     drawing: &Drawing,
-    aside: &[Aside],
     notes: &mut Vec<String>,
 ) -> (Vec<Mark>, Vec<Facts>) {
-    let places: Vec<Coord> = aside.iter().map(|a| drawing.at(a.crs)).collect();
+    let placed: Vec<(&Posted, Coord)> = posted.iter().filter_map(|w| Some((*w, w.crs?))).collect();
+    let places: Vec<Coord> = placed.iter().map(|w| drawing.at(w.1)).collect();
     let (shown, side) = limits::spread(&places, limits::MOST_MARKS);
     if side.is_some() {
         notes.push(format!(
-            "set-aside wells: {} of {}; heads.csv has all",
+            "wells not used: {} of {}; heads.csv has all",
             shown.len(),
-            aside.len()
+            placed.len()
         ));
     }
-    shown
-        .into_iter()
-        .map(|k| {
-            let a = &aside[k];
-            let why = plain::text(&a.reasons.join("; "));
-            let facts = match (a.pumped, a.reasons.is_empty()) {
-                (true, true) => Facts::of(plain::text(a.id)).with("pumped well", "not read"),
-                (true, false) => Facts::of(plain::text(a.id)).with("pumped well", why),
-                _ => Facts::of(plain::text(a.id)).with("set aside", why),
-            };
-            (mark(drawing, a.crs, a.id, None, if a.pumped { "pumped" } else { "well" }), facts)
-        })
-        .unzip()
+    let of = |k: usize| {
+        let (w, crs) = placed[k];
+        let why = plain::text(&w.reasons.join("; "));
+        let name = if w.sign == WellSign::Pumped { "pumped well" } else { "not used" };
+        let why = if w.reasons.is_empty() { "not measured".to_owned() } else { why };
+        (mark(drawing, crs, w, None), Facts::of(plain::text(w.id)).with(name, why))
+    };
+    shown.into_iter().map(of).unzip()
 }
 
 fn triangles(

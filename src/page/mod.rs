@@ -5,6 +5,7 @@
 //! What stands where, and the rules for large sites: `docs/report-page.md`.
 
 mod arrows;
+mod axis;
 mod drawing;
 mod explain;
 mod facts;
@@ -13,7 +14,6 @@ mod layer;
 mod limits;
 mod lines;
 mod map;
-mod measures;
 mod options;
 mod paths;
 mod plain;

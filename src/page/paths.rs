@@ -8,9 +8,9 @@ use crate::page::drawing::Drawing;
 use crate::page::facts::Facts;
 use crate::page::layer::Layer;
 use crate::page::limits::FINEST;
-use crate::page::measures;
 use crate::page::site::Site;
 use crate::page::toward;
+use crate::report::measures;
 use crate::units::time_words;
 
 /// A path begins no nearer than this to another that is drawn, drawing units.

@@ -3,11 +3,11 @@
 use serde::Serialize;
 
 use crate::geom::tolerance::Tolerances;
-use crate::page::measures;
 use crate::page::options;
 use crate::page::options::Setting;
 use crate::page::plain;
 use crate::page::site::Site;
+use crate::report::measures;
 use crate::units::clean;
 
 /// The provenance.

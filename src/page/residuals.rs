@@ -4,9 +4,9 @@
 use geo::Coord;
 use serde::Serialize;
 
+use crate::page::axis;
 use crate::page::drawing;
 use crate::page::limits;
-use crate::page::measures;
 use crate::page::plain;
 use crate::page::site::Site;
 use crate::page::tables;
@@ -104,7 +104,7 @@ pub(super) fn residuals(site: &Site) -> Residuals {
     let axis = |values: &[f64], to: &dyn Fn(f64) -> f64| {
         values
             .iter()
-            .map(|v| Tick { at: drawing::number(to(*v)), text: measures::tick(*v, values) })
+            .map(|v| Tick { at: drawing::number(to(*v)), text: axis::tick(*v, values) })
             .collect::<Vec<_>>()
     };
     let drawn: Vec<Coord> = places.iter().map(|p| Coord { x: x(p.x), y: y(p.y) }).collect();
@@ -130,8 +130,8 @@ pub(super) fn residuals(site: &Site) -> Residuals {
         right: WIDTH - RIGHT,
         bottom: HEIGHT - BOTTOM,
         zero: drawing::number(y(0.0)),
-        across: axis(&measures::ticks(west, east, 6.0), &x),
-        up: axis(&measures::ticks(-reach, reach, 5.0), &y),
+        across: axis(&axis::ticks(west, east, 6.0), &x),
+        up: axis(&axis::ticks(-reach, reach, 5.0), &y),
         shown: dots.len(),
         count: points.len(),
         dots,

@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use crate::page::drawing;
-use crate::page::measures;
 use crate::page::site::Site;
+use crate::report::measures;
 use crate::uncertainty::DirectionInterval;
 
 /// Sectors below so many triangles with a direction, and from there on.

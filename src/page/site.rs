@@ -1,10 +1,9 @@
 //! A site's units and the facts that several parts of the page tell.
 
 use crate::geom::Factors;
-use crate::page::measures;
 use crate::page::plain;
-use crate::read::Moment;
 use crate::report::Results;
+use crate::report::measures;
 use crate::uncertainty::GradientError;
 use crate::units::Azimuth;
 use crate::units::GroundUnit;
@@ -59,20 +58,6 @@ impl<'a> Site<'a> {
     }
 }
 
-/// Local clock time without seconds where there are none: `2026-04-14 08:26`.
-pub(super) fn moment(moment: Moment) -> String {
-    let text = moment.to_string().replace('T', " ");
-    match (moment, text.strip_suffix(":00")) {
-        (Moment::Time(_), Some(short)) => short.to_owned(),
-        _ => text,
-    }
-}
-
-/// A direction with its point of the compass: `157° (SSE)`.
-pub(super) fn toward(azimuth: Azimuth) -> String {
-    format!("{}° ({})", azimuth.whole_degrees(), azimuth.compass_point())
-}
-
 /// A gradient's direction and interval against true north in words.
 pub(super) fn direction(
     azimuth_true: Option<Azimuth>,
@@ -84,9 +69,9 @@ pub(super) fn direction(
         (Some(_), Some(e)) if !e.resolved => e.verdict().to_owned(),
         (Some(azimuth), Some(e)) => format!(
             "{}, 95 % {}",
-            toward(azimuth),
+            measures::toward(azimuth),
             measures::arc(e.direction.turned(convergence_deg))
         ),
-        (Some(azimuth), None) => toward(azimuth),
+        (Some(azimuth), None) => measures::toward(azimuth),
     }
 }

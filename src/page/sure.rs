@@ -2,10 +2,10 @@
 
 use serde::Serialize;
 
-use crate::page::measures;
 use crate::page::site;
 use crate::page::site::Site;
 use crate::page::tables;
+use crate::report::measures;
 use crate::uncertainty::Basis;
 use crate::uncertainty::GradientError;
 use crate::uncertainty::HeadSd;

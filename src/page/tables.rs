@@ -4,13 +4,12 @@ use serde::Serialize;
 
 use crate::page::facts::Facts;
 use crate::page::limits::MOST_ROWS;
-use crate::page::measures;
-use crate::page::measures::NONE;
 use crate::page::plain;
-use crate::page::site;
 use crate::page::site::Site;
 use crate::read::WellKind;
 use crate::reduce::Fate;
+use crate::report::measures;
+use crate::report::measures::NONE;
 use crate::units::{Azimuth, clean, finite};
 
 /// A cell: what is read, and what rows are sorted by.
@@ -112,7 +111,7 @@ pub(super) fn heads(site: &Site) -> Table<HeadRow> {
         HeadRow {
             well: site.well(i),
             kind: kind(p.kind()),
-            read_at: p.moment.map(site::moment),
+            read_at: p.moment.map(measures::moment),
             measuring_point: Cell::of(p.measuring_point, elevation),
             depth: Cell::of(p.depth, depth),
             product: Cell::of(p.product_thickness, depth),
@@ -159,7 +158,7 @@ pub(super) fn well_facts(site: &Site, point: usize) -> Facts {
         .with_some("floating product", p.product_thickness.map(|t| site.depth_to(t)))
         .with_some("head less plane", residual(site, point).map(|r| site.head(r)))
         .with_some("head less neighbours", p.leave_one_out.map(|l| site.head(l.residual)))
-        .with_some("read", p.moment.map(site::moment))
+        .with_some("read", p.moment.map(measures::moment))
         .with_some("beside a pumping well", pumping)
 }
 
@@ -181,7 +180,7 @@ pub(super) fn aside(site: &Site) -> Table<AsideRow> {
         let reading = &site.results.round.readings[account.reading];
         AsideRow {
             well: plain::text(&file.wells[account.well].id),
-            read_at: reading.moment.map(site::moment),
+            read_at: reading.moment.map(measures::moment),
             status: reading.status.word(),
             head: Cell::of(account.head, |v| measures::height(v, site.elevation)),
             reason: plain::text(reason),
@@ -240,10 +239,10 @@ pub(super) fn triangle_facts(site: &Site, i: usize) -> Facts {
         (None, _) => "none: the heads are level".to_owned(),
         (Some(_), _) if triangle.is_thin() => "none to be read off a marked triangle".to_owned(),
         (Some(_), _) if grid.is_none() => "direction not resolved".to_owned(),
-        (Some(azimuth), None) => site::toward(azimuth),
+        (Some(azimuth), None) => measures::toward(azimuth),
         (Some(azimuth), Some(known)) => format!(
             "{}, 95 % {}",
-            site::toward(azimuth),
+            measures::toward(azimuth),
             measures::arc(known.interval.turned(flow.convergence_deg))
         ),
     };

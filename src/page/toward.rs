@@ -2,13 +2,12 @@
 
 use serde::Serialize;
 
-use crate::page::measures;
-use crate::page::measures::NONE;
 use crate::page::plain;
-use crate::page::site;
 use crate::page::site::Site;
 use crate::page::tables::{Cell, Table};
 use crate::report::TOWARD_CAUTIONS;
+use crate::report::measures;
+use crate::report::measures::NONE;
 use crate::toward::{End, LineReaches, Outcome, PumpedZone, Reach, Role, Toward, Verdict};
 use crate::uncertainty::DirectionInterval;
 use crate::units::Azimuth;
@@ -250,7 +249,7 @@ impl Part<'_> {
             flow.and_then(|f| f.direction).map(|d| d.turned(self.site.factors().convergence_deg));
         let toward = match (flow, azimuth) {
             (None, _) => "beyond the wells".to_owned(),
-            (Some(_), Some(azimuth)) if resolved => site::toward(azimuth),
+            (Some(_), Some(azimuth)) if resolved => measures::toward(azimuth),
             (Some(_), _) => "direction not resolved".to_owned(),
         };
         (toward, arc.filter(|_| resolved).map_or_else(|| NONE.to_owned(), measures::arc))

@@ -20,76 +20,108 @@ impl Results<'_> {
             })
             .collect()
     }
+
+    /// The same as briefly as a map sheet has room for: one sentence that comes first, and the others.
+    #[must_use]
+    pub fn short_cautions(&self) -> [String; 2] {
+        let arrows = match self.arrows_follow() {
+            Followed::Triangles => {
+                "Do not read directions off this surface: arrows are those of planes through three \
+                 wells, as in an isotropic aquifer, and need not cross the contours at right angles."
+            }
+            Followed::Planes => "Flow is drawn as in an isotropic aquifer.",
+            Followed::Surface => {
+                "Arrows follow this surface, as in an isotropic aquifer; planes through three wells \
+                 (flow.geojson) may differ."
+            }
+        };
+        let pumping = if self.has_cones() {
+            "Pumping is included only as steady, confined cones at the pumped wells of the surface. \
+             Tides, recharge,"
+        } else {
+            "Tides, pumping, recharge,"
+        };
+        let others = format!(
+            "For screening: not valid without review by a licensed professional; local codes apply. \
+             Horizontal flow in one aquifer unit at the time of the round. {arrows} {pumping} density, \
+             anisotropy and vertical gradients are not considered."
+        );
+        ["Contours between wells are inferred.".to_owned(), others]
+    }
 }
 
 /// What every map of this kind must be read with. [`Results::cautions`] gives them as they are true
-/// of one map, and as they stand in every file that people read.
+/// of one map.
 ///
 /// # References
-/// What a potentiometric map can and cannot say: ASTM D6000; Ohio DNR fact sheet 65. The rest is
+/// What a potentiometric map can and cannot show: ASTM D6000; Ohio DNR fact sheet 65. The rest is
 /// common practice, no source.
 pub const CAUTIONS: &[&str] = &[
-    "The surface between wells is inferred. Contours are interpolated, not measured.",
+    "Contours between wells are inferred: they are interpolated, not measured.",
     "The map shows horizontal flow in one aquifer unit only. Wells open to other units do not \
      belong on it, and long screens blend heads.",
     ACROSS_CONTOURS,
     NO_PUMPING,
-    "The map holds for the time of the round. Directions change with seasons and stages.",
-    "Gradients and directions are no surer than the survey and the readings behind them. Where \
-     heads differ little, the direction may not be determined at all.",
-    "This is a screening aid. Local codes and the judgement of a licensed professional decide.",
+    "The map represents the time of the round. Flow directions change with seasons and stages.",
+    "Gradients and directions are no better than the survey and the readings. Where heads differ \
+     little, the direction may not be determined at all.",
+    SCREENING,
 ];
 
-/// The way of the water on planes of triangles whose contours are drawn.
+/// Who decides.
+pub(super) const SCREENING: &str =
+    "For screening. Local codes and the judgement of a licensed professional decide.";
+
+/// Flow on planes of triangles whose contours are drawn.
 const ACROSS_CONTOURS: &str = "Flow is drawn at right angles to the contours, as in an isotropic \
-     aquifer. Anisotropy, fractures and channels turn it away from there.";
+     aquifer. Anisotropy, fractures and buried channels turn it.";
 
 /// The same where the contours are those of another surface, which the arrows follow.
 const BY_SURFACE: &str = "Arrows on map sheet and report page follow this surface, at right angles \
-     to its contours, as in an isotropic aquifer. flow.geojson holds the \
-     directions of the planes through three wells each, which need not agree. Anisotropy, \
-     fractures and channels turn the flow away from both.";
+     to its contours, as in an isotropic aquifer. flow.geojson holds the directions of planes \
+     through three wells, which may differ. Anisotropy, fractures and buried channels turn the flow \
+     from both.";
 
 /// The same where directions must not be read off the surface.
-const BY_TRIANGLES: &str = "Directions must not be read off this surface. Arrows on map sheet and \
-     report page are, as in flow.geojson, those of the planes through three wells each, as in an \
-     isotropic aquifer, and need not stand at right angles to the contours. Anisotropy, fractures \
-     and channels turn the flow away from both.";
+const BY_TRIANGLES: &str = "Do not read directions off this surface. Arrows on map sheet and report \
+     page are those of planes through three wells, as in flow.geojson and in an isotropic aquifer, \
+     and need not cross the contours at right angles. Anisotropy, fractures and buried channels turn \
+     the flow from both.";
 
-/// What no map here knows of.
+/// What no map here includes.
 const NO_PUMPING: &str = "Vertical gradients, tides, barometric changes, pumping, recharge events \
      and differences in water density are not considered.";
 
 /// The same where the surface has cones.
-const CONES: &str = "Pumping is considered as cones of steady, confined, radial flow at the pumped \
-     wells that the surface names, and no other pumping. Contours and the arrows on map sheet and \
-     report page follow the cones; the planes through three wells each, in flow.geojson and \
-     triangles.geojson, do not know them. Vertical gradients, tides, barometric changes, recharge \
-     events and differences in water density are not considered.";
+const CONES: &str = "Pumping is included as cones of steady, confined, radial flow at the pumped \
+     wells of the surface, and no other pumping. Contours and the arrows on map sheet and report page \
+     follow the cones; the planes through three wells, in flow.geojson and triangles.geojson, do \
+     not. Vertical gradients, tides, barometric changes, recharge events and differences in water \
+     density are not considered.";
 
-/// What every answer about the way of the water must be read with, beside [`CAUTIONS`].
+/// What every evaluation of flow paths must be read with, beside [`CAUTIONS`].
 ///
 /// # References
 /// First arrival before the mean by dispersion: common practice, no source. The others as those
 /// of the map.
 pub const TOWARD_CAUTIONS: &[&str] = &[
-    "A path is the way of the mean flow on this map. Dispersion spreads a plume to all sides of it \
-     and makes the first arrival earlier than the times given.",
-    "Preferential pathways are not considered: channels of gravel, fractures, utility trenches and \
+    "Flow paths are advective, on this map. Dispersion spreads a plume to all sides of them and \
+     shortens the first arrival below the times given.",
+    "Preferential pathways are not considered: gravel channels, fractures, utility trenches and \
      leaking wells carry water faster and elsewhere.",
-    "The map holds for the time of the round. Directions and gradients change with seasons, stages \
-     and pumping, and a plume follows all of them one after another.",
-    "Flow is taken as horizontal in one aquifer unit. Water that rises or sinks between units \
-     leaves the map unseen.",
-    "Velocities and times rest on ranges of conductivity and porosity. They are ranges and no \
-     single value within them is the answer.",
+    "The map represents the time of the round. Directions and gradients change with seasons, stages \
+     and pumping, and the position of a plume results from all past flow directions.",
+    "Flow is taken as horizontal in one aquifer unit. Vertical leakage between units is not \
+     represented.",
+    "Velocities and times are ranges over conductivity and porosity: no single value within them is \
+     the answer.",
     "Decay, volatilisation and sources that change are not considered; retardation is that of \
      linear sorption at equilibrium.",
-    "Beyond the wells nothing is known: a path that leaves the mapped area may go anywhere.",
-    "The probabilities speak of the errors of the heads alone, not of what the water table does \
-     between wells.",
-    "Levels read in pumped wells hold the losses of the well: uncorrected they exaggerate its \
-     capture zone. The closed form holds for a homogeneous, isotropic aquifer of uniform \
-     thickness, a fully penetrating well, steady flow, and no recharge or vertical flow.",
-    "This is a screening aid. Local codes and the judgement of a licensed professional decide.",
+    "The fate of water beyond the mapped area is not determined.",
+    "Probabilities include the errors of the heads only, not the shape of the water table between \
+     wells.",
+    "Levels measured in pumped wells include well losses: uncorrected, they exaggerate the capture \
+     zone. The closed form holds for a homogeneous, isotropic aquifer of uniform thickness, a fully \
+     penetrating well, steady flow, and no recharge or vertical flow.",
+    SCREENING,
 ];

@@ -4,21 +4,31 @@
 //! |---|---|
 //! | `results` | the map as a whole |
 //! | `wells` | which wells carry the map, which do not and why, which are pumped |
+//! | `posted` | the sign that each well wears |
+//! | `arrows` | where arrows of flow may be drawn, and how long they are |
 //! | `directions` | what arrows follow, which directions the readings resolve |
 //! | `cautions` | what a map and an answer must be read with |
+//! | `facts` | what was mapped, when, on which surface |
+//! | `statement` | gradient and direction of the whole site |
 //! | `answers` | where the water goes: rows and sentences |
 //! | `comparison` | the methods compared |
 //! | `summary` | all of it at once: the content of `summary.json` |
 //! | `digits`, `heights`, `intervals` | how each quantity is rounded for files |
+//! | `measures` | how each quantity is written for a reader |
 
 mod answers;
+mod arrows;
 mod cautions;
 mod comparison;
 pub(crate) mod digits;
 mod directions;
+mod facts;
 mod heights;
 mod intervals;
+pub(crate) mod measures;
+mod posted;
 mod results;
+mod statement;
 mod summary;
 mod wells;
 mod words;
@@ -33,8 +43,10 @@ pub use comparison::{
     PredictionSummary, ScoreSummary, WellSummary,
 };
 pub use directions::{Followed, Resolved};
+pub use facts::Facts;
 pub use intervals::Intervals;
 pub use results::{Options, Results};
+pub use statement::{NOT_PLANAR, Over, Statement};
 pub use summary::{
     ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, Opening, PlaneSummary,
     Summary, UncertaintySummary, VectorMeanSummary, WellResidual,
@@ -43,4 +55,6 @@ pub use wells::{PumpedPlace, SetAside, carriers};
 pub use words::counted;
 
 pub(crate) use answers::Rows;
+pub(crate) use arrows::{ArrowScale, FlowArrow};
 pub(crate) use heights::Height;
+pub(crate) use posted::{Posted, WellSign, not_used};

@@ -72,11 +72,11 @@ impl<'a> Results<'a> {
         self.map.uncertainty.plane.as_ref().is_none_or(|p| p.fit != PlaneFit::Poor)
     }
 
-    /// How many warnings and notes there are: `1 warning, 3 notes`.
+    /// How many warnings and how many notes there are: `1 warning`, `3 notes`.
     #[must_use]
-    pub fn findings_words(&self) -> String {
-        let [warnings, notes] = [Severity::Warning, Severity::Note].map(|s| self.findings_of(s));
-        format!("{}, {}", counted(warnings, "warning"), counted(notes, "note"))
+    pub fn findings_words(&self) -> [String; 2] {
+        [(Severity::Warning, "warning"), (Severity::Note, "note")]
+            .map(|(severity, word)| counted(self.findings_of(severity), word))
     }
 
     /// How many findings of a weight there are, those that are not told one by one among them.

@@ -19,7 +19,7 @@ impl Realizations {
                 percent(p.low, 1),
                 percent(p.high, 1)
             ),
-            (None, 0) => format!("not known: {leaving} of {of} leave the map first"),
+            (None, 0) => format!("not determined: {leaving} of {of} leave the map first"),
             (None, _) => format!("{reaching} of {of}; {leaving} leave the map first"),
         }
     }
@@ -33,14 +33,15 @@ impl Realizations {
             Some(p) => {
                 let [low, high] = [p.low, p.high].map(|s| percent(s, 1));
                 let share = percent(p.share, 0);
-                format!("{but}reached in {share} % (95 %: {low} to {high}) of {realizations}")
+                format!("{but}reached in {share} % of {realizations} (95 %: {low} to {high})")
             }
             None if *reaching == 0 => format!(
-                "probability not known: in {leaving} of {of} {realizations} the paths leave the map first"
+                "probability not determined: in {leaving} of {of} {realizations} the paths leave the \
+                 mapped area first"
             ),
             None => format!(
-                "{but}reached in {reaching} of {of} {realizations}, not known in {leaving} whose paths \
-                 leave the map first"
+                "{but}reached in {reaching} of {of} {realizations}, not determined in {leaving}, whose \
+                 paths leave the mapped area first"
             ),
         }
     }
@@ -89,7 +90,7 @@ impl Toward {
             range(conductor.effective_porosity)
         );
         if let Some(retardation) = conductor.retardation {
-            let _ = write!(text, "; retarded by a factor of {}", range(retardation));
+            let _ = write!(text, "; retardation factor {}", range(retardation));
         }
         Some(text)
     }
@@ -98,8 +99,8 @@ impl Toward {
     #[must_use]
     pub fn no_realizations(&self) -> Option<&'static str> {
         self.cones.then_some(
-            "no realizations are drawn: they are followed on triangles, which do not know the \
-             cones of pumped wells",
+            "no realizations are drawn: their paths are followed on triangles, which do not include \
+             the cones of pumped wells",
         )
     }
 
@@ -111,8 +112,8 @@ impl Toward {
     #[must_use]
     pub fn edge_rule(&self, unit: GroundUnit) -> Option<String> {
         Some(format!(
-            "a path that ends at the edge of the mapped area within a cell ({}) of a receptor reaches \
-             it as far as the grid can tell",
+            "a path that ends at the edge of the mapped area within one cell ({}) of a receptor counts \
+             as reaching it",
             unit.brief(self.edge_m?)
         ))
     }
@@ -136,7 +137,10 @@ impl Toward {
                 let reached = match verdict.paths {
                     1 => format!("reached after {after}"),
                     n => {
-                        format!("reached by {} of {n} paths, first after {after}", verdict.reaching)
+                        format!(
+                            "reached by {} of {n} flow paths, the first after {after}",
+                            verdict.reaching
+                        )
                     }
                 };
                 match self.edge_m.filter(|_| verdict.at_edge > 0) {
@@ -144,35 +148,41 @@ impl Toward {
                         let cell = unit.brief(cell);
                         let count = verdict.at_edge;
                         format!(
-                            "{reached} (as far as the grid can tell: {count} of {} end at the edge of \
-                             the map within a cell, {cell}, of it)",
+                            "{reached} ({count} of {} end at the edge of the map within one cell, \
+                             {cell}, of it)",
                             verdict.reaching
                         )
                     }
                     None => reached,
                 }
             }
-            Outcome::Passes => format!("not reached: passed at {off}"),
+            Outcome::Passes => format!("not reached: the closest flow path passes {off} from it"),
             Outcome::LeavesMap => {
-                format!("open: the nearest path leaves the mapped area, still {off} off")
+                format!(
+                    "not determined: the closest flow path leaves the mapped area {off} from it"
+                )
             }
             Outcome::Stops => format!(
-                "not reached: the nearest path stops at a low{}, {off} off",
+                "not reached: the closest flow path ends at a low{}, {off} from it",
                 at.unwrap_or_default()
             ),
-            Outcome::Level => format!("open: the nearest path comes to a level place, {off} off"),
-            Outcome::NotOnMap => "open: the source lies beyond the map".to_owned(),
+            Outcome::Level => format!(
+                "not determined: the closest flow path ends where the surface is level, {off} from it"
+            ),
+            Outcome::NotOnMap => {
+                "not determined: the source lies beyond the mapped area".to_owned()
+            }
         };
         if let Some(Span { low, high }) = verdict.days {
-            let _ = write!(text, "; travel {}", time_words(low, Some(high)));
+            let _ = write!(text, "; travel time {}", time_words(low, Some(high)));
         }
         if let Some(Span { low, high }) = verdict.retarded_days {
-            let _ = write!(text, ", retarded {}", time_words(low, Some(high)));
+            let _ = write!(text, ", with sorption {}", time_words(low, Some(high)));
         }
         if let Some(realizations) = verdict.realizations {
             let _ = write!(text, "; {}", realizations.sentence(verdict.outcome, self.on_triangles));
         } else if self.cones {
-            text.push_str("; no realizations, whose triangles do not know the cones");
+            text.push_str("; no realizations: their triangles do not include the cones");
         }
         text
     }
@@ -188,12 +198,15 @@ mod tests {
         // Wilson's intervals of 1000 of 1000 and 400 of 1000, by his formula.
         assert_eq!(realizations(1000, 0).words(), "100 % (99.6 to 100.0)");
         assert_eq!(realizations(400, 0).words(), "40 % (37.0 to 43.1)");
-        assert_eq!(realizations(0, 1000).words(), "not known: 1000 of 1000 leave the map first");
+        assert_eq!(
+            realizations(0, 1000).words(),
+            "not determined: 1000 of 1000 leave the map first"
+        );
         assert_eq!(realizations(400, 100).words(), "400 of 1000; 100 leave the map first");
         assert!(realizations(0, 1000).probability().is_none());
         assert_eq!(realizations(0, 1000).bounds(), (0.0, 1.0));
         let said = realizations(0, 1000).sentence(Outcome::LeavesMap, true);
-        assert!(said.starts_with("probability not known: in 1000 of 1000"), "{said}");
+        assert!(said.starts_with("probability not determined: in 1000 of 1000"), "{said}");
         // Most realizations against the map.
         assert!(
             realizations(400, 300).agree(Outcome::Passes)
@@ -205,9 +218,6 @@ mod tests {
         );
         assert!(realizations(100, 800).agree(Outcome::Reaches));
         let said = realizations(900, 0).sentence(Outcome::Stops, false);
-        assert!(
-            said.starts_with("but reached in 90 %") && said.ends_with("on triangles"),
-            "{said}"
-        );
+        assert!(said.starts_with("but reached in 90 %") && said.contains("on triangles"), "{said}");
     }
 }

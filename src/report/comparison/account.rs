@@ -10,6 +10,7 @@ use crate::cross_validate::Scores;
 use crate::diag::Diagnostic;
 use crate::interpolate::KrigingReport;
 use crate::read::InputFile;
+use crate::report::cautions::SCREENING;
 use crate::report::digits;
 use crate::report::summary::Opening;
 use crate::units::Azimuth;
@@ -20,11 +21,11 @@ const WORST: usize = 5;
 
 /// What a comparison must be read with.
 const CAUTIONS: &[&str] = &[
-    "Leaving wells out tells how a method foretells heads where wells stand. Between and beyond \
-     them, where no well could be left out, it tells nothing.",
-    "The method with the smallest errors is not the right one by that alone: a surface has to fit \
-     the hydrogeology of the site.",
-    "This is a screening aid. Local codes and the judgement of a licensed professional decide.",
+    "Leaving wells out shows how a method predicts heads at wells. It is not informative between \
+     wells or outside the well network.",
+    "The method with the smallest errors is not the right one for that reason alone: a surface has \
+     to fit the hydrogeology of the site.",
+    SCREENING,
 ];
 
 /// All a comparison says: the content of `cross-validation.json`, which `docs/cross-validation.schema.json`

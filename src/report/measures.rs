@@ -1,12 +1,13 @@
-//! How numbers are written for a reader: as many digits as a field reading carries.
+//! How numbers are written for a reader, on sheet, page and terminal: as many digits as a field
+//! reading carries.
 
-use crate::uncertainty::DirectionInterval;
-use crate::uncertainty::MagnitudeInterval;
-use crate::units::LengthUnit;
-pub(super) use crate::units::{fixed, significant};
+use crate::read::Moment;
+use crate::uncertainty::{DirectionInterval, MagnitudeInterval};
+use crate::units::{Azimuth, LengthUnit};
+pub(crate) use crate::units::{fixed, significant};
 
 /// What is written where a table has no number.
-pub(super) const NONE: &str = "–";
+pub(crate) const NONE: &str = "–";
 
 /// Decimals of a head, an elevation or a depth: 0.001 m, 0.01 ft.
 const fn height_decimals(unit: LengthUnit) -> i32 {
@@ -17,27 +18,37 @@ const fn height_decimals(unit: LengthUnit) -> i32 {
 }
 
 /// A head, an elevation, a depth or a residual in its unit.
-pub(super) fn height(value: f64, unit: LengthUnit) -> String {
+pub(crate) fn height(value: f64, unit: LengthUnit) -> String {
     fixed(value, height_decimals(unit))
 }
 
+/// A head beside its well on a map: 0.01 of either unit, which is what most tapes are read to.
+pub(crate) fn posted(value: f64) -> String {
+    fixed(value, 2)
+}
+
 /// A standard deviation of a head in its unit: 0.001 of either.
-pub(super) fn sd(value: f64) -> String {
+pub(crate) fn sd(value: f64) -> String {
     fixed(value, 3)
 }
 
+/// A hydraulic gradient of the whole site: the readings rarely support a third digit.
+pub(crate) fn gradient(value: f64) -> String {
+    significant(value, 2)
+}
+
 /// Three significant digits without an exponent.
-pub(super) fn three_digits(value: f64) -> String {
+pub(crate) fn three_digits(value: f64) -> String {
     significant(value, 3)
 }
 
 /// The two ends of a gradient's interval.
-pub(super) fn magnitude(interval: MagnitudeInterval) -> String {
+pub(crate) fn magnitude(interval: MagnitudeInterval) -> String {
     format!("{} to {}", three_digits(interval.low), three_digits(interval.high))
 }
 
 /// The two ends of a direction's interval, clockwise.
-pub(super) fn arc(interval: DirectionInterval) -> String {
+pub(crate) fn arc(interval: DirectionInterval) -> String {
     match interval {
         DirectionInterval::Arc { from, to } => {
             format!("{} to {}", from.whole_degrees(), to.whole_degrees())
@@ -46,32 +57,33 @@ pub(super) fn arc(interval: DirectionInterval) -> String {
     }
 }
 
-/// Ticks of an axis from `low` to `high`: about `count` round numbers.
-pub(super) fn ticks(low: f64, high: f64, count: f64) -> Vec<f64> {
-    if high <= low {
-        return vec![low];
-    }
-    let step = crate::interpolate::RoundNumber::nearest((high - low) / count).value();
-    let first = (low / step).ceil();
-    (0..64)
-        .map(|k| (first + f64::from(k)) * step)
-        .take_while(|t| *t <= high + 1e-9 * step)
-        .map(|t| if t.abs() < 1e-9 * step { 0.0 } else { t })
-        .collect()
+/// A direction with its point of the compass: `157° (SSE)`.
+pub(crate) fn toward(azimuth: Azimuth) -> String {
+    format!("{}° ({})", azimuth.whole_degrees(), azimuth.compass_point())
 }
 
-/// A tick's label: as many decimals as its step asks for.
-pub(super) fn tick(value: f64, all: &[f64]) -> String {
-    let step = all.windows(2).map(|w| w[1] - w[0]).next().unwrap_or(1.0);
-    #[expect(clippy::cast_possible_truncation, reason = "exponents of doubles are small")]
-    let decimals = (-(libm::log10(step) + 1e-9).floor()).max(0.0) as i32;
-    fixed(value, decimals)
+/// The two ends of a direction's interval with their sign: `350° to 10°`.
+pub(crate) fn degrees(interval: DirectionInterval) -> String {
+    match interval {
+        DirectionInterval::Arc { from, to } => {
+            format!("{}° to {}°", from.whole_degrees(), to.whole_degrees())
+        }
+        DirectionInterval::WholeCircle => "any direction".to_owned(),
+    }
+}
+
+/// Local clock time without seconds where there are none: `2026-04-14 08:26`.
+pub(crate) fn moment(moment: Moment) -> String {
+    let text = moment.to_string().replace('T', " ");
+    match (moment, text.strip_suffix(":00")) {
+        (Moment::Time(_), Some(short)) => short.to_owned(),
+        _ => text,
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::Azimuth;
 
     #[test]
     fn heads_are_told_as_closely_as_they_are_read() {
@@ -106,13 +118,5 @@ mod tests {
         };
         assert_eq!(arc_of(350.4, 9.5), "350 to 10");
         assert_eq!(arc(DirectionInterval::WholeCircle), "any");
-    }
-
-    #[test]
-    fn ticks_are_round_and_within_the_axis() {
-        assert_eq!(ticks(-0.13, 0.21, 3.0), [-0.1, 0.0, 0.1, 0.2]);
-        assert_eq!(tick(0.1, &[0.0, 0.1]), "0.1");
-        assert_eq!(tick(50.0, &[0.0, 50.0]), "50");
-        assert_eq!(ticks(3.0, 3.0, 5.0), [3.0]);
     }
 }

@@ -1,0 +1,89 @@
+//! The scale bar and the north arrow.
+
+use super::panel::Block;
+use super::scene::{Item, Paint, Run, Stroke, Text, at};
+use super::signs::Told;
+use super::{border, font, style};
+use crate::interpolate::RoundNumber;
+use crate::report::Results;
+use crate::units;
+
+/// The scale bar and the north arrow.
+pub(super) fn block(results: &Results, told: Option<&Told>, width: f64) -> Block {
+    let unit = results.control.elevation_unit();
+    let mut block = Block::new(width, "Scale and north");
+    let top = block.height;
+    block.space(30.0);
+    let Some(told) = told else { return block };
+    let words = told.view.scale_words(unit);
+    let (metres, name) = match unit.is_foot() {
+        true => (unit.metres(), "ft"),
+        false if told.view.points_per_m() * 2000.0 < width * 0.55 => (1000.0, "km"),
+        false => (1.0, "m"),
+    };
+    let per_unit = told.view.points_per_m() * metres;
+    let longest = width - 62.0;
+    let length = RoundNumber::at_most(longest / per_unit).value();
+    block.add(bar(length, per_unit, name), at(4.0, top + 12.0));
+    let text = Text::new(at(0.0, 0.0), font::Words::new(&words), style::BODY, true, style::INK);
+    block.add(vec![Item::Text(text)], at(0.0, top + 29.0));
+    let convergence = results.control.factors().convergence_deg;
+    block.add(north(convergence), at(width - 13.0, top + 16.0));
+    let turn = units::fixed(convergence.abs(), 2);
+    let note = match convergence {
+        _ if turn == "0.00" => "grid north is true north".to_owned(),
+        east if east > 0.0 => format!("grid north {turn}° east of N"),
+        _ => format!("grid north {turn}° west of N"),
+    };
+    let mut note =
+        Text::new(at(0.0, 0.0), font::Words::new(&note), style::BODY - 1.2, false, style::GREY);
+    note = note.ending();
+    block.add(vec![Item::Text(note)], at(block.width() - 24.0, top + 29.0));
+    block
+}
+
+/// Two halves, the first filled, with their lengths.
+fn bar(length: f64, per_unit: f64, unit: &str) -> Vec<Item> {
+    let whole = length * per_unit;
+    let half = whole / 2.0;
+    let edge = Stroke::new(style::INK, 0.6);
+    let cell = |from: f64, to: f64, paint| {
+        Item::area(vec![at(from, 0.0), at(to, 0.0), at(to, 3.6), at(from, 3.6)], paint)
+    };
+    let mut items = vec![
+        cell(0.0, half, Paint::both(style::INK, edge)),
+        cell(half, whole, Paint::both(style::WHITE, edge)),
+    ];
+    let decimals =
+        |v: f64| (0..3).find(|d| (v * units::power_of_ten(*d)).fract() == 0.0).unwrap_or(3);
+    let unit = format!(" {unit}");
+    for (x, value, unit) in [(0.0, 0.0, ""), (half, length / 2.0, ""), (whole, length, &unit)] {
+        let text = format!("{}{unit}", border::grouped(value, decimals(value)));
+        let words = font::Words::new(&text);
+        let text = Text::new(at(x, -2.0), words, style::BODY - 0.8, false, style::INK);
+        items.push(Item::Text(if x == 0.0 { text } else { text.centred() }));
+    }
+    items
+}
+
+/// A needle toward true north, dark on its eastern half, and the grid's north beside it.
+fn north(convergence_deg: f64) -> Vec<Item> {
+    let turn = (-convergence_deg).to_radians();
+    let (sin, cos) = (libm::sin(turn), libm::cos(turn));
+    let turned = |x: f64, y: f64| at(x * cos - y * sin, x * sin + y * cos);
+    let edge = Stroke::new(style::INK, 0.5);
+    let (tip, tail) = (turned(0.0, -9.0), turned(0.0, 13.0));
+    let waist = [turned(-3.4, 6.0), turned(3.4, 6.0)];
+    let letter = Text::new(at(0.0, 0.0), font::Words::new("N"), 7.6, true, style::INK).centred();
+    let mut letter = Item::Text(letter);
+    letter.shift(turned(0.0, -13.5) + at(0.0, 2.7));
+    vec![
+        Item::Path(
+            vec![Run { points: vec![at(0.0, 13.0), at(0.0, -9.0)], closed: false }],
+            Paint::stroke(Stroke::new(style::GREY, 0.4)),
+        ),
+        Item::area(vec![tip, waist[0], tail], Paint::both(style::WHITE, edge)),
+        Item::area(vec![tip, waist[1], tail], Paint::both(style::INK, edge)),
+        letter,
+    ]
+}

@@ -1,0 +1,88 @@
+//! The wells of a map with the sign that each wears, for sheet and page alike.
+
+use geo::Coord;
+
+use super::results::Results;
+use crate::read::WellKind;
+
+/// What a well is shown as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum WellSign {
+    /// A well used for contouring.
+    Well,
+    /// A gauge on surface water.
+    Gauge,
+    /// A pumped well, used or not.
+    Pumped,
+    /// A well that was measured and not used.
+    NotUsed,
+}
+
+/// A well on a map.
+#[derive(Debug, Clone)]
+pub(crate) struct Posted<'a> {
+    /// Its name.
+    pub(crate) id: &'a str,
+    /// Its position, CRS units; `None` where its coordinates do not fit the CRS.
+    pub(crate) crs: Option<Coord>,
+    /// What it is shown as.
+    pub(crate) sign: WellSign,
+    /// Its number among the control points, where it is one.
+    pub(crate) point: Option<usize>,
+    /// Its head, elevation unit, where it is one.
+    pub(crate) head: Option<f64>,
+    /// Whether the head was corrected for floating product.
+    pub(crate) corrected: bool,
+    /// Why it is not used; empty for a pumped well that nobody measured.
+    pub(crate) reasons: Vec<&'a str>,
+}
+
+impl<'a> Results<'a> {
+    /// All wells of a map: those used in the order of the control points, those not used by name, and
+    /// pumped wells that nobody measured. Points along streams are drawn as their streams.
+    pub(crate) fn posted(&self) -> Vec<Posted<'a>> {
+        let pumped = self.pumped_wells();
+        let sign = |id: &str, otherwise: WellSign| {
+            if pumped.iter().any(|p| p.name == id) { WellSign::Pumped } else { otherwise }
+        };
+        let points = self.map.control.points();
+        let used = points.iter().enumerate().filter_map(|(i, p)| {
+            let kind = if p.kind()? == WellKind::Well { WellSign::Well } else { WellSign::Gauge };
+            Some(Posted {
+                id: p.id.as_str(),
+                crs: Some(p.crs),
+                sign: sign(&p.id, kind),
+                point: Some(i),
+                head: Some(p.head),
+                corrected: p.is_corrected(),
+                reasons: Vec::new(),
+            })
+        });
+        let without = |id, crs, sign, reasons| Posted {
+            id,
+            crs,
+            sign,
+            point: None,
+            head: None,
+            corrected: false,
+            reasons,
+        };
+        let mut posted: Vec<Posted> = used.collect();
+        posted.extend(self.set_aside().into_iter().map(|a| {
+            let id = a.well.id.as_str();
+            without(id, a.place.map(|p| p.crs), sign(id, WellSign::NotUsed), a.reasons())
+        }));
+        let unmeasured: Vec<Posted> = pumped
+            .iter()
+            .filter(|p| posted.iter().all(|w| w.id != p.name))
+            .map(|p| without(p.name, Some(p.crs), WellSign::Pumped, Vec::new()))
+            .collect();
+        posted.extend(unmeasured);
+        posted
+    }
+}
+
+/// Those that were measured and not used, with their reasons.
+pub(crate) fn not_used<'p, 'a>(posted: &'p [Posted<'a>]) -> impl Iterator<Item = &'p Posted<'a>> {
+    posted.iter().filter(|w| !w.reasons.is_empty())
+}
