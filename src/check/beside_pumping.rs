@@ -3,7 +3,7 @@
 use geo::Coord;
 
 use super::types::{ControlPoint, ControlSet};
-use super::unit_key;
+use super::unit::key as unit_key;
 use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::{distance, tolerance, usual_spacing};
 use crate::read::{Round, Site, Status, WellKind};

@@ -3,6 +3,7 @@
 //! Refusals of all checks are gathered before the stage gives up, and every finding made on the
 //! way is told with them.
 
+mod aside;
 mod beside;
 mod beside_pumping;
 mod features;
@@ -128,13 +129,6 @@ pub fn control_while<T: Send>(
     findings.extend(pumped::wells(site, &control));
     findings.extend(beside_pumping::flag(&mut control, site, round));
     Ok((Warned::new(control, findings), made))
-}
-
-/// Takes a well's readings off the map, with the reason.
-fn set_aside(head: &WellHead, accounts: &mut [ReadingAccount], code: Code, reason: &str) {
-    for i in &head.accounts {
-        accounts[*i].fate = Fate::SetAside { code: Some(code), reason: reason.to_owned() };
-    }
 }
 
 /// The refusal for too few wells.

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::set_aside;
+use super::aside::set_aside;
 use crate::diag::{Code, Diagnostic, listed};
 use crate::read::Site;
 use crate::reduce::{ReadingAccount, Reduced, WellHead};

@@ -1,6 +1,6 @@
 //! A level against the well it was read in: bottom, screen, silt, ground.
 
-use super::set_aside;
+use super::aside::set_aside;
 use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::tolerance;
 use crate::read::by_name;

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Parser, Subcommand, ValueEnum};
-use headfall::read::{Method, Page, VectorFormat};
+use headfall::read::{Method, Overrides, Page, SheetOverrides, VectorFormat};
 use headfall::units::LengthUnit;
 
 /// From depths to water to a defensible potentiometric map.
@@ -211,4 +211,36 @@ pub(crate) enum FailOn {
     Warning,
     /// No finding
     Never,
+}
+
+impl Source {
+    /// What the command line says beside the files.
+    pub(super) fn overrides(&self, surface: Option<Method>) -> Overrides {
+        Overrides {
+            crs: self.crs.clone(),
+            round: self.round.clone(),
+            elevation_unit: self.unit,
+            surface,
+            ..Overrides::default()
+        }
+    }
+}
+
+impl Making {
+    /// The same with what results are to be like.
+    pub(super) fn overrides(&self, source: &Source) -> Overrides {
+        Overrides {
+            cell: self.cell,
+            interval: self.interval,
+            sheet: SheetOverrides {
+                data_only: self.data_only,
+                page: self.page,
+                shading: self.shade,
+                dpi: self.dpi,
+            },
+            formats: self.format.clone(),
+            rasters: self.rasters,
+            ..source.overrides(self.surface)
+        }
+    }
 }

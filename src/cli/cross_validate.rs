@@ -13,13 +13,13 @@ use headfall::write::{self, Written};
 use super::args::CrossValidate;
 use super::exit::Exit;
 use super::say::End;
-use super::{overrides, progress, refused_to, render, say};
+use super::{progress, refused, render, say};
 
 /// Compares all methods, writes the files and tells.
 pub(super) fn run(args: &CrossValidate) -> Exit {
     let source = &args.source;
     let mut findings = Vec::new();
-    let overrides = overrides(source, args.surface);
+    let overrides = source.overrides(args.surface);
     let compared = progress::shown(source, || {
         let c = run::cross_validate(&source.path, &overrides, &mut findings)?;
         let written = run::write_comparison(&source.path, &c, args.out.as_deref(), &findings)?;
@@ -41,7 +41,9 @@ pub(super) fn run(args: &CrossValidate) -> Exit {
                 End { said: Exit::done(&findings, source.fail_on), unsaid: Exit::Unsaid },
             )
         }
-        Err(error) => refused_to("the methods cannot be compared as asked", &findings, &error),
+        Err(error) => {
+            refused::refused_to("the methods cannot be cross-validated as asked", &findings, &error)
+        }
     }
 }
 
@@ -63,7 +65,7 @@ fn told(compared: &Compared, written: &Written) -> String {
     );
     let _ = writeln!(
         text,
-        "\nthe {common} wells that every usable method predicts: the fair comparison\n{}\n * what \
+        "\nthe {common} wells that every usable method predicts (common test set)\n{}\n * what \
          the site's settings ask for\n",
         table(compared, |m| m.outcome.as_ref().ok()?.common)
     );
@@ -101,8 +103,8 @@ fn told(compared: &Compared, written: &Written) -> String {
         let _ = writeln!(text, "  {}", file.file_name().unwrap_or_default().display());
     }
     text.push_str(
-        "Where no well could be left out, between and beyond the wells, this tells nothing; local \
-         codes and a licensed professional decide.\n",
+        "Not informative between wells or outside the well network. Local codes and a licensed \
+         professional decide.\n",
     );
     text
 }
@@ -151,7 +153,9 @@ fn table(compared: &Compared, of: impl Fn(&MethodResult) -> Option<Scores>) -> T
 fn direction(compared: &Compared) -> String {
     let Compared { control, flow, comparison, .. } = compared;
     let toward = |a: Option<headfall::units::Azimuth>| {
-        a.map_or("no direction".to_owned(), |a| format!("toward {} degrees", fixed(a.degrees(), 1)))
+        a.map_or("no direction".to_owned(), |a| {
+            format!("flow direction {} degrees", fixed(a.degrees(), 1))
+        })
     };
     let mut text = format!(
         "\nplane through all wells: gradient {}, {} from true north\n",
@@ -164,7 +168,7 @@ fn direction(compared: &Compared) -> String {
     {
         let _ = writeln!(
             text,
-            "it turns most without {}: by {} degrees, to gradient {}, {}",
+            "largest change without {}: {} degrees, to gradient {}, {}",
             printable(&control.points()[i].id),
             render::signed(turn, 1),
             significant(effect.gradient, 4),
@@ -178,7 +182,7 @@ fn direction(compared: &Compared) -> String {
         .map(|i| printable(&control.points()[*i].id))
         .collect();
     if !needed.is_empty() {
-        let _ = writeln!(text, "no plane goes through the others without {}", needed.join(", "));
+        let _ = writeln!(text, "no plane can be fitted without {}", needed.join(", "));
     }
     text
 }

@@ -8,17 +8,16 @@ mod exit;
 pub(crate) mod handles;
 pub(crate) mod memory;
 mod progress;
+mod refused;
 mod render;
 mod say;
 mod toward;
 
 pub(crate) use args::Args;
-use args::{Check, Command, Draw, Making, Source};
+use args::{Check, Command, Draw, Source};
 pub(crate) use exit::Exit;
-use headfall::Error;
-use headfall::diag::Diagnostic;
-use headfall::read::{Method, Overrides, SheetOverrides};
 use headfall::{check, read, run, write};
+use refused::refused;
 use say::End;
 
 /// Made of what the program is built of; `tests/licences.rs` makes it and holds it against that.
@@ -51,7 +50,7 @@ fn with_threads(source: &Source, job: impl FnOnce() -> Exit + Send) -> Exit {
 }
 
 fn draw(args: &Draw) -> Exit {
-    let overrides = making(&args.source, &args.making);
+    let overrides = args.making.overrides(&args.source);
     let mut findings = Vec::new();
     let out = args.out.as_deref();
     let drawn = progress::shown(&args.source, || {
@@ -79,7 +78,7 @@ fn draw(args: &Draw) -> Exit {
 fn check(args: &Check) -> Exit {
     let mut findings = Vec::new();
     let checked = progress::shown(&args.source, || {
-        let heads = run::heads(&args.source.path, &overrides(&args.source, None), &mut findings)?;
+        let heads = run::heads(&args.source.path, &args.source.overrides(None), &mut findings)?;
         let control = check::control(&heads.site, &heads.round, &heads.reduced);
         Ok((heads, control))
     });
@@ -115,51 +114,5 @@ fn start(dir: &std::path::Path) -> Exit {
             say::out(&text, End { said: Exit::Done, unsaid: Exit::Unsaid })
         }
         Err(error) => refused(&[], &error),
-    }
-}
-
-/// Tells all findings, then why there is no map.
-fn refused(findings: &[Diagnostic], error: &Error) -> Exit {
-    cannot(&error.to_string(), findings, error)
-}
-
-/// Tells all findings, then what cannot be done with a site that can be read.
-fn refused_to(what: &str, findings: &[Diagnostic], error: &Error) -> Exit {
-    match error {
-        Error::Map(_) => cannot(what, findings, error),
-        _ => refused(findings, error),
-    }
-}
-
-fn cannot(what: &str, findings: &[Diagnostic], error: &Error) -> Exit {
-    render::findings(findings);
-    render::findings(error.diagnostics());
-    render::refusal(what, error);
-    Exit::Refused
-}
-
-fn overrides(source: &Source, surface: Option<Method>) -> Overrides {
-    Overrides {
-        crs: source.crs.clone(),
-        round: source.round.clone(),
-        elevation_unit: source.unit,
-        surface,
-        ..Overrides::default()
-    }
-}
-
-fn making(source: &Source, args: &Making) -> Overrides {
-    Overrides {
-        cell: args.cell,
-        interval: args.interval,
-        sheet: SheetOverrides {
-            data_only: args.data_only,
-            page: args.page,
-            shading: args.shade,
-            dpi: args.dpi,
-        },
-        formats: args.format.clone(),
-        rasters: args.rasters,
-        ..overrides(source, args.surface)
     }
 }

@@ -2,10 +2,10 @@
 
 use geo::Coord;
 
-use crate::contour::ContourLine;
 use crate::contour::rim::along;
 use crate::contour::segments::segments;
 use crate::contour::trace::trace;
+use crate::contour::types::ContourLine;
 use crate::interpolate::{Corner, Edge, Grid, Rim};
 
 /// The lines of some levels, ascending: through whole cells, and through what is within the outline

@@ -2,9 +2,9 @@
 
 use rayon::prelude::*;
 
-use crate::contour::ContourLine;
 use crate::contour::segments::levels_below;
 use crate::contour::trace::{Segment, trace};
+use crate::contour::types::ContourLine;
 use crate::interpolate::Sloping;
 
 /// A side of a triangle, by its corners, the lower one first.

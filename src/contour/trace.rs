@@ -3,8 +3,8 @@
 use geo::Coord;
 use rayon::prelude::*;
 
-use crate::contour::ContourLine;
 use crate::contour::clean;
+use crate::contour::types::ContourLine;
 
 /// No segment.
 const NONE: u32 = u32::MAX;

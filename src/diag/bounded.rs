@@ -4,7 +4,9 @@
 
 use std::fmt::{Display, Write as _};
 
-use super::{Diagnostic, Severity};
+use super::code::Code;
+use super::diagnostic::Diagnostic;
+use super::severity::Severity;
 
 /// So many findings of a kind (one code, one weight) are told one by one, and so many wells, places
 /// and entries of a list.
@@ -28,7 +30,7 @@ pub fn bounded(mut findings: Vec<Diagnostic>) -> Vec<Diagnostic> {
 pub(crate) fn bound_from(findings: &mut Vec<Diagnostic>, first: usize) {
     /// What was met of one kind.
     struct Kind {
-        code: super::Code,
+        code: Code,
         severity: Severity,
         told: usize,
         more: usize,

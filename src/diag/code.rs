@@ -2,7 +2,7 @@
 
 use serde::{Serialize, Serializer};
 
-use super::Severity;
+use super::severity::Severity;
 
 macro_rules! codes {
     ($($name:ident = $id:literal, $severity:ident, $title:literal;)*) => {

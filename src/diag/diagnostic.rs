@@ -4,19 +4,8 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
-use super::Code;
-
-/// How much a finding weighs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Severity {
-    /// Worth knowing; the map is as good with it.
-    Note,
-    /// The map may be wrong because of it.
-    Warning,
-    /// No map can be drawn.
-    Refusal,
-}
+use super::code::Code;
+use super::severity::Severity;
 
 /// Where in the user's files a fact came from.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]

@@ -4,11 +4,13 @@ mod bounded;
 mod code;
 mod diagnostic;
 mod printable;
+mod severity;
 mod warned;
 
 pub(crate) use bounded::bound_from;
 pub use bounded::{LONGEST_TEXT, MOST_TOLD, bounded, listed};
 pub use code::Code;
-pub use diagnostic::{Diagnostic, Origin, Severity};
+pub use diagnostic::{Diagnostic, Origin};
 pub use printable::{no_character, printable};
+pub use severity::Severity;
 pub use warned::Warned;

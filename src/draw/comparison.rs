@@ -4,10 +4,10 @@
 
 use geo::Coord;
 
-use super::Sheet;
 use super::font::Words;
 use super::room::Rect;
 use super::scene::{Colour, Item, Layer, Paint, Scene, Stroke, Text, at};
+use super::sheet::Sheet;
 use super::style::{GREY, INK, PALE, WHITE};
 use crate::cross_validate::LeftOut;
 use crate::cross_validate::Scores;
@@ -74,18 +74,18 @@ pub fn comparison(results: &ComparisonResults) -> Sheet {
                 let why = Words::new(&refused.reason);
                 let why = why.fitted(WIDTH - MARGIN - STRIP.0, SMALL, false);
                 strips.words(at(STRIP.0 + 4.5, middle + 3.0), SMALL, GREY, why);
-                strips.text(under, SMALL, GREY, "cannot be used here");
+                strips.text(under, SMALL, GREY, "not usable here");
             }
             Ok(left_out) => {
                 if method.asked {
-                    strips.text(under, SMALL, ASKED, "the site's settings");
+                    strips.text(under, SMALL, ASKED, "chosen for the map");
                 }
                 strip(&mut strips, results, left_out, &residuals, middle, colour);
             }
         }
     }
     let mut round = Items::default();
-    let what = "turn of the direction of flow without a well, degrees, clockwise positive";
+    let what = "change in flow azimuth when a well is omitted, degrees, clockwise positive";
     degrees.draw(&mut round, second, turns.len(), what);
     for (k, (words, dots)) in turns.iter().enumerate() {
         let middle = second + ROW * (k as f64 + 0.5);
@@ -96,7 +96,7 @@ pub fn comparison(results: &ComparisonResults) -> Sheet {
         if let Some((well, turn)) = worst.filter(|w| w.1 != 0.0) {
             let name = &results.control.points()[*well].id;
             round.named(name, degrees.place(*turn), middle);
-            let turn = format!("most {}", signed(fixed(*turn, 1)));
+            let turn = format!("max. {}°", signed(fixed(*turn, 1)));
             round.text(at(BESIDE, middle + 3.0), SMALL, INK, &turn);
         }
     }
@@ -123,15 +123,15 @@ fn heading(results: &ComparisonResults) -> Items {
     let round = Words::new(&format!("round {}", results.round.name)).fitted(length, WORDS, false);
     items.words(at(MARGIN, 34.5), WORDS, INK, round);
     let text = format!(
-        "Each of {wells} wells left out in turn. Full dots: the {common} wells every usable method \
-         predicts; rings: others; blocks: too many to count."
+        "Each of {wells} wells left out in turn. Filled: common test set (n = {common}); open: other \
+         wells; blocks: stacked points."
     );
     items.text(at(MARGIN, 49.5), WORDS, INK, &text);
-    let text = "Band: root mean square error. Upright: mean error. An arrow: beyond the scale. \
-                Named: the worst well.";
+    let text = "Shaded: ± root mean square error; vertical bar: mean error; arrow: off scale; named: \
+                the largest residual.";
     items.text(at(MARGIN, 61.5), WORDS, INK, text);
     let unit = results.control.elevation_unit();
-    let text = format!("root mean square, {unit} (wells)");
+    let text = format!("RMSE, {unit} (wells)");
     items.text(at(BESIDE, TOP - 6.0), SMALL, INK, &text);
     items
 }
@@ -164,7 +164,7 @@ fn strip(
     let told = |s: &Scores| format!("{} ({})", fixed(s.root_mean_square_error, 3), s.wells);
     items.text(at(BESIDE, middle - 1.5), WORDS, INK, &told(all));
     if let Some(common) = left_out.common.filter(|c| c.wells < all.wells) {
-        let text = format!("in common {}", told(&common));
+        let text = format!("common set {}", told(&common));
         items.text(at(BESIDE, middle + 10.5), SMALL, INK, &text);
     }
     if let Some(worst) = left_out.worst.first()
@@ -172,7 +172,7 @@ fn strip(
     {
         let name = &results.control.points()[*worst].id;
         items.named(name, axis.place(prediction.residual), middle);
-        let text = format!("worst {}", signed(fixed(prediction.residual, 3)));
+        let text = format!("largest {}", signed(fixed(prediction.residual, 3)));
         items.text(at(BESIDE, middle + 19.5), SMALL, INK, &text);
     }
 }
@@ -183,10 +183,7 @@ fn turns(results: &ComparisonResults) -> [(&'static str, Vec<(usize, f64)>); 2] 
     let of = |turn: fn(&Without) -> Option<f64>| {
         without.iter().enumerate().filter_map(|(i, w)| Some((i, turn(w)?))).collect()
     };
-    [
-        ("plane through the wells", of(|w| w.plane?.turn_deg)),
-        ("mean of the triangles", of(|w| w.mean?.turn_deg)),
-    ]
+    [("planar fit", of(|w| w.plane?.turn_deg)), ("mean of the triangles", of(|w| w.mean?.turn_deg))]
 }
 
 /// A scale about zero.

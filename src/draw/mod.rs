@@ -35,6 +35,7 @@ mod room;
 mod scale;
 mod scene;
 mod shade;
+mod sheet;
 mod signs;
 mod style;
 mod svg;
@@ -42,51 +43,16 @@ mod view;
 mod wells;
 mod words;
 
-use std::io;
-
 use crate::report::Results;
 
 pub use comparison::comparison;
+pub use sheet::Sheet;
 
 use font::Words;
 use paper::Paper;
 use room::Rect;
 use scene::{Item, Layer, Paint, Scene, Text, at};
 use signs::Told;
-
-/// A map sheet or the figure of a comparison, drawn and not yet written.
-#[derive(Debug)]
-pub struct Sheet {
-    scene: Scene,
-    dpi: u16,
-}
-
-impl Sheet {
-    /// The drawing as SVG text.
-    #[must_use]
-    pub fn svg(&self) -> String {
-        svg::svg(&self.scene)
-    }
-
-    /// The drawing as a PDF of one page with real text and embedded fonts.
-    ///
-    /// # Errors
-    /// When the PDF library refuses the drawing.
-    pub fn pdf(&self) -> io::Result<Vec<u8>> {
-        pdf::pdf(&self.scene)
-    }
-
-    /// The drawing as PNG at the resolution that the settings ask for, from its SVG.
-    ///
-    /// # Units
-    /// - `[sheet] dpi`: dots in an inch of paper
-    ///
-    /// # Errors
-    /// When the picture is too large for the machine.
-    pub fn png(&self, svg: &str) -> io::Result<Vec<u8>> {
-        png::png(svg, self.dpi)
-    }
-}
 
 /// Draws the map sheet of some results.
 ///

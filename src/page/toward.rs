@@ -5,14 +5,12 @@ use serde::Serialize;
 use crate::page::plain;
 use crate::page::site::Site;
 use crate::page::tables::{Cell, Table};
-use crate::report::TOWARD_CAUTIONS;
+use crate::report;
+use crate::report::TowardSummary;
 use crate::report::measures;
 use crate::report::measures::NONE;
-use crate::toward::{End, LineReaches, Outcome, PumpedZone, Reach, Role, Toward, Verdict};
-use crate::uncertainty::DirectionInterval;
-use crate::units::Azimuth;
-use crate::units::Span;
-use crate::units::{time_words, two_digits};
+use crate::toward::{Outcome, Toward};
+use crate::units::{Azimuth, GroundUnit, two_digits};
 
 /// The part of the page.
 #[derive(Debug, Serialize)]
@@ -126,36 +124,38 @@ struct GroundFacts {
 /// What the water meets; none where that was not asked.
 pub(super) fn answers(site: &Site) -> Option<Answers> {
     let toward = site.results.toward?;
-    let known = Part { site, toward };
-    let verdicts = toward.by_weight();
-    let reaches: Vec<(&LineReaches, &Reach)> =
-        toward.lines.iter().flat_map(|l| l.reaches.iter().map(move |r| (l, r))).collect();
-    let conductor = toward.conductor.as_ref();
+    let summary = TowardSummary::of(site.results)?;
+    let rows = Rows { site, ground: site.ground() };
+    let verdicts = summary.by_weight();
+    let all = report::Rows::new(site.results, toward);
+    let ground = site.ground();
     Some(Answers {
-        ground_unit: site.ground().name(),
+        ground_unit: ground.name(),
         on_triangles: toward.on_triangles,
-        direction_basis: site.results.uncertainty.directions.basis.words(),
-        edge_rule: toward.edge_rule(site.ground()),
-        no_realizations: toward.no_realizations(),
+        direction_basis: summary.direction_interval,
+        edge_rule: toward.edge_rule(ground),
+        no_realizations: summary.no_realizations,
         open: toward.open_sources().into_iter().map(plain::text).collect(),
-        verdicts: Table::of(verdicts.len(), |i| known.verdict(verdicts[i])),
-        retarded: conductor.is_some_and(|c| c.retardation.is_some()),
-        places: Table::of(toward.places.len(), |i| known.place(i)),
-        reaches: Table::of(reaches.len(), |i| known.reach(reaches[i].0, reaches[i].1)),
-        pumped: Table::of(toward.pumped.len(), |i| known.pumped(&toward.pumped[i])),
-        vertical: Table::of(toward.vertical.len(), |i| known.vertical(i)),
-        ground: toward.ground.as_ref().map(|g| GroundFacts {
-            above: g.above,
-            area: measures::fixed(g.above_area_m2, 0),
-            highest: g.highest.map(|(_, by)| site.head(by)),
-            unknown: g.unknown,
-            water: site.ground().brief(toward.water_m),
+        verdicts: Table::of(verdicts.len(), |i| rows.verdict(verdicts[i])),
+        retarded: summary.retardation.is_some(),
+        places: Table::of(toward.places.len(), |i| rows.place(&all.place(i))),
+        reaches: Table::of(summary.reaches.len(), |i| rows.reach(&summary.reaches[i])),
+        pumped: Table::of(summary.pumped_wells.len(), |i| rows.pumped(&summary.pumped_wells[i])),
+        vertical: Table::of(summary.vertical_gradients.len(), |i| {
+            rows.vertical(&summary.vertical_gradients[i])
         }),
-        ranges: toward.ranges(site.ground()),
-        capture: site.ground().brief(toward.capture_m),
-        pair: site.ground().brief(toward.pair_m),
-        nested: site.ground().brief(toward.nested_m),
-        cautions: TOWARD_CAUTIONS,
+        ground: summary.ground.as_ref().map(|g| GroundFacts {
+            above: g.nodes_above,
+            area: measures::fixed(g.area_above_m2, 0),
+            highest: g.highest.map(|by| site.head(by)),
+            unknown: g.nodes_unknown,
+            water: ground.brief(toward.water_m),
+        }),
+        ranges: toward.ranges(ground),
+        capture: ground.brief(toward.capture_m),
+        pair: ground.brief(toward.pair_m),
+        nested: ground.brief(toward.nested_m),
+        cautions: summary.cautions,
     })
 }
 
@@ -166,192 +166,123 @@ pub(super) fn path_title(toward: &Toward, path: usize, back: bool) -> String {
     format!("flow path {way} {} {}", place.role.word(), plain::text(&place.name))
 }
 
-/// The answers with what their rows need.
+/// Rows of the report as cells of the page's tables.
 #[derive(Clone, Copy)]
-struct Part<'a> {
+struct Rows<'a> {
     site: &'a Site<'a>,
-    toward: &'a Toward,
+    ground: GroundUnit,
 }
 
-impl Part<'_> {
-    fn name(&self, place: usize) -> String {
-        plain::text(&self.toward.places[place].name)
-    }
-
-    fn on_ground(&self, metres: f64) -> f64 {
-        self.site.ground().length(metres)
-    }
-
-    /// A length on the ground.
+impl Rows<'_> {
+    /// A length on the ground, given in metres.
     fn length(&self, metres: Option<f64>) -> Cell {
         let text = |v: f64| measures::fixed(v, i32::from(v < 10.0));
-        Cell::of(metres.map(|m| self.on_ground(m)), text)
+        Cell::of(metres.map(|m| self.ground.length(m)), text)
     }
 
-    /// A range of lengths on the ground, sorted by its low end.
-    fn range(&self, range: Option<Span>) -> Cell {
-        let range = range.map(|s| s.times(self.on_ground(1.0)));
-        span(range, |s| format!("{} to {}", two_digits(s.low), two_digits(s.high)))
+    /// A range of lengths on the ground, given in metres, sorted by its low end.
+    fn range(&self, low_m: Option<f64>, high_m: Option<f64>) -> Cell {
+        let own = |metres: f64| two_digits(self.ground.length(metres));
+        let text = low_m.zip(high_m).map(|(low, high)| format!("{} to {}", own(low), own(high)));
+        words(low_m, text)
     }
 
-    fn degrees(&self, azimuth_grid: Azimuth) -> Azimuth {
-        azimuth_grid.turned(self.site.factors().convergence_deg)
+    /// A height given in metres.
+    fn height(&self, metres: f64) -> Cell {
+        let height = |v: f64| measures::height(v, self.site.elevation);
+        Cell::of(Some(self.site.in_elevation_unit(metres)), height)
     }
 
-    fn verdict(&self, v: &Verdict) -> VerdictRow {
-        let nearest = v.meeting.map(|m| m.nearest.distance_m).filter(|_| v.reaching == 0);
-        let length = v.path.map(|_| v.length_m);
-        let interval = v.gradient.and_then(|g| g.interval);
-        let time = |days: Option<Span>| span(days, |s| time_words(s.low, Some(s.high)));
-        let bearing = v.bearing_grid.map(|a| self.degrees(a));
+    fn verdict(&self, v: &report::VerdictRow) -> VerdictRow {
+        let [travel, retarded] = v.travel_words();
+        let interval = v.gradient_low.zip(v.gradient_high);
+        let degrees = |d: f64| Azimuth::from_degrees(d).whole_degrees();
         VerdictRow {
-            source: self.name(v.source),
-            receptor: self.name(v.receptor),
-            reaches: v.outcome == Outcome::Reaches,
-            outcome: self.outcome(v),
-            nearest: self.length(nearest),
-            length: self.length(length),
-            gradient: Cell::of(v.gradient.map(|g| g.value), measures::three_digits),
+            source: plain::text(&v.source),
+            receptor: plain::text(&v.receptor),
+            reaches: v.outcome == Outcome::Reaches.words(),
+            outcome: plain::text(&v.outcome_words()),
+            nearest: self.length(v.short_of_m()),
+            length: self.length(v.length_m),
+            gradient: Cell::of(v.gradient, measures::three_digits),
             gradient_interval: interval.map_or_else(
                 || NONE.to_owned(),
-                |s| format!("{} to {}", two_digits(s.low), two_digits(s.high)),
+                |(low, high)| format!("{} to {}", two_digits(low), two_digits(high)),
             ),
-            velocity: self.range(v.velocity_m_per_day),
-            travel: time(v.days),
-            retarded: time(v.retarded_days),
-            share: Cell::of(v.realizations.map(|r| r.bounds().0), |_| {
-                v.realizations.map_or_else(String::new, |r| r.words())
-            }),
-            disagree: v.realizations_agree() == Some(false),
-            bearing: Cell::of(bearing.map(Azimuth::degrees), |_| {
-                bearing.map_or_else(String::new, Azimuth::whole_degrees)
-            }),
-            in_interval: match v.bearing_agrees {
-                Some(true) => "yes",
-                Some(false) => "no",
-                None => NONE,
-            },
-            flow: self.flow(v.source).0,
-            flow_arc: self.flow(v.source).1,
-            upgradient: match v.upgradient {
-                (0, _) => NONE.to_owned(),
-                (all, from_source) => format!("{from_source} of {all}"),
-            },
+            velocity: self.range(v.velocity_low_m_per_d, v.velocity_high_m_per_d),
+            travel: words(v.travel_low_d, travel),
+            retarded: words(v.retarded_low_d, retarded),
+            share: words(v.probability_low, v.realizations_words()),
+            disagree: v.realizations_differ(),
+            bearing: Cell::of(v.bearing_true_deg, degrees),
+            in_interval: v.within_words().unwrap_or(NONE),
+            flow: v.flow.direction_words(),
+            flow_arc: or_none(v.flow.interval_words()),
+            upgradient: or_none(v.upgradient_words()),
         }
     }
 
-    /// The direction of flow around a place and its 95 % interval.
-    fn flow(&self, place: usize) -> (String, String) {
-        let flow = self.toward.places[place].flow.as_ref();
-        let resolved = flow.is_some_and(|f| f.resolved);
-        let azimuth = flow.and_then(|f| f.azimuth_grid).map(|a| self.degrees(a));
-        let arc: Option<DirectionInterval> =
-            flow.and_then(|f| f.direction).map(|d| d.turned(self.site.factors().convergence_deg));
-        let toward = match (flow, azimuth) {
-            (None, _) => "beyond the wells".to_owned(),
-            (Some(_), Some(azimuth)) if resolved => measures::toward(azimuth),
-            (Some(_), _) => "direction not resolved".to_owned(),
-        };
-        (toward, arc.filter(|_| resolved).map_or_else(|| NONE.to_owned(), measures::arc))
-    }
-
-    /// What becomes of the water, with the share of paths and the well at the end.
-    fn outcome(&self, v: &Verdict) -> String {
-        let words = v.outcome.words();
-        if v.reaching > 0 && v.paths > 1 {
-            let edge = match v.at_edge {
-                0 => String::new(),
-                n => format!(", {n} at the edge"),
-            };
-            return format!("{words} ({} of {} paths{edge})", v.reaching, v.paths);
-        }
-        if v.at_edge > 0 {
-            return format!("{words} (at the edge)");
-        }
-        let to_end = matches!(v.outcome, Outcome::LeavesMap | Outcome::Stops);
-        let end = v.path.filter(|_| to_end).map(|i| self.toward.paths[i].path.end);
-        match end {
-            Some(End::Stops { well: Some(well) } | End::LeavesMap { well: Some(well) }) => {
-                format!("{words} at {}", self.site.well(well))
-            }
-            _ => words.to_owned(),
-        }
-    }
-
-    fn place(&self, i: usize) -> PlaceRow {
-        let place = &self.toward.places[i];
-        let flow = place.flow.as_ref();
-        let (toward, arc) = self.flow(i);
+    fn place(&self, p: &report::PlaceRow) -> PlaceRow {
         PlaceRow {
-            name: self.name(i),
-            role: match place.role {
-                Role::Source => "source",
-                Role::Receptor => "receptor",
-                Role::PumpedWell => "pumped well",
-            },
-            paths: self.toward.paths_from(i),
-            gradient: Cell::of(flow.map(|f| f.gradient), measures::three_digits),
-            toward,
-            arc,
+            name: plain::text(&p.name),
+            role: p.role,
+            paths: p.paths,
+            gradient: Cell::of(p.flow.gradient, measures::three_digits),
+            toward: p.flow.direction_words(),
+            arc: or_none(p.flow.interval_words()),
         }
     }
 
-    fn reach(&self, line: &LineReaches, reach: &Reach) -> ReachRow {
-        let side = self.degrees(reach.azimuth_grid).compass_point();
-        let well = reach.well.as_ref();
-        let height = |v: f64| measures::height(v, self.site.elevation);
+    fn reach(&self, r: &report::ReachRow) -> ReachRow {
         ReachRow {
-            line: plain::text(&line.name),
-            side: format!("{} ({side})", reach.side.word()),
-            water: reach.sense.word(),
-            from: self.length(Some(reach.from_m)),
-            to: self.length(Some(reach.to_m)),
-            level: if line.staged { "stage" } else { "surface" },
-            difference: Cell::of(Some(reach.mean.value), height),
-            sd: Cell::of(Some(reach.mean.sd), measures::sd),
-            well: well.map_or_else(|| NONE.to_owned(), |(i, _)| self.site.well(*i)),
-            well_says: well.map_or(NONE, |(_, d)| d.verdict().word()),
+            line: plain::text(&r.line),
+            side: format!("{} ({})", r.side, r.compass),
+            water: r.water_flows,
+            from: self.length(Some(r.from_m)),
+            to: self.length(Some(r.to_m)),
+            level: r.level_on_line,
+            difference: self.height(r.difference_m),
+            sd: Cell::of(Some(self.site.in_elevation_unit(r.sd_m)), measures::sd),
+            well: r.well.map_or_else(|| NONE.to_owned(), plain::text),
+            well_says: r.well_says.unwrap_or(NONE),
         }
     }
 
-    fn pumped(&self, zone: &PumpedZone) -> PumpedRow {
-        let closed = zone.closed_form;
+    fn pumped(&self, p: &report::PumpedRow) -> PumpedRow {
         let whole = |v: f64| measures::fixed(v, 0);
         PumpedRow {
-            well: plain::text(&zone.well),
-            level_used: zone.level_used,
-            rate: Cell::of(zone.rate_m3_per_day, whole),
-            stagnation: self.range(closed.map(|c| c.to_stagnation)),
-            width_at_well: self.range(closed.map(|c| c.width_at_well)),
-            width_far: self.range(closed.map(|c| c.width_far)),
-            mapped_width: self.length(zone.mapped.known(zone.mapped.width_m)),
-            mapped_downgradient: self.length(zone.mapped.known(zone.mapped.downgradient_m)),
-            mapped_area: Cell::of(zone.mapped.known(zone.mapped.area_m2), whole),
+            well: plain::text(&p.well),
+            level_used: p.level_used,
+            rate: Cell::of(p.rate_m3_per_d, whole),
+            stagnation: self.range(p.to_stagnation_low_m, p.to_stagnation_high_m),
+            width_at_well: self.range(p.width_at_well_low_m, p.width_at_well_high_m),
+            width_far: self.range(p.width_far_low_m, p.width_far_high_m),
+            mapped_width: self.length(p.mapped_width_m),
+            mapped_downgradient: self.length(p.mapped_downgradient_m),
+            mapped_area: Cell::of(p.mapped_area_m2, whole),
         }
     }
 
-    fn vertical(&self, i: usize) -> VerticalRow {
-        let g = &self.toward.vertical[i];
-        let wells = &self.site.results.site.wells;
-        let height = |v: f64| measures::height(v, self.site.elevation);
-        let in_unit = |metres: f64| Some(self.site.in_elevation_unit(metres));
+    fn vertical(&self, g: &report::VerticalRow) -> VerticalRow {
+        let apart = self.site.in_elevation_unit(g.distance_m);
+        let [low, high] = [g.gradient_low, g.gradient_high].map(measures::three_digits);
         VerticalRow {
-            upper: plain::text(&wells[g.upper].id),
-            lower: plain::text(&wells[g.lower].id),
-            water: g.direction(),
-            difference: Cell::of(in_unit(g.head_difference_m), height),
-            apart: Cell::of(in_unit(g.distance_m), |v| measures::fixed(v, 2)),
+            upper: plain::text(g.upper),
+            lower: plain::text(g.lower),
+            water: g.water_flows,
+            difference: self.height(g.head_difference_m),
+            apart: Cell::of(Some(apart), |v| measures::fixed(v, 2)),
             gradient: Cell::of(Some(g.gradient), measures::three_digits),
-            interval: format!(
-                "{} to {}",
-                measures::three_digits(g.low),
-                measures::three_digits(g.high)
-            ),
+            interval: format!("{low} to {high}"),
         }
     }
 }
 
-/// A range in a cell, sorted by its low end.
-fn span(range: Option<Span>, text: impl FnOnce(Span) -> String) -> Cell {
-    Cell::of(range.map(|s| s.low), |_| range.map_or_else(String::new, text))
+/// Words in a cell, sorted by a number.
+fn words(sorted_by: Option<f64>, text: Option<String>) -> Cell {
+    Cell::of(sorted_by.filter(|_| text.is_some()), |_| text.unwrap_or_default())
+}
+
+fn or_none(text: Option<String>) -> String {
+    text.unwrap_or_else(|| NONE.to_owned())
 }

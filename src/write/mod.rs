@@ -24,6 +24,7 @@ mod tables;
 mod toward;
 mod unstopped;
 mod vector;
+mod written;
 
 use std::io;
 use std::io::Write as _;
@@ -44,15 +45,9 @@ pub use comparison::{comparison, summary as comparison_summary};
 
 use context::Context;
 use place::Staging;
+use written::staging;
 
-/// What was written.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Written {
-    /// The files, in the results folder, by name.
-    pub files: Vec<PathBuf>,
-    /// What became of files that stood there before, a sentence for each that is not as one expects.
-    pub told: Vec<String>,
-}
+pub use written::Written;
 
 /// A file that a run may write.
 struct File {
@@ -221,12 +216,6 @@ impl Writing {
         let told = self.staging.place(&results.inputs().collect::<Vec<_>>())?;
         Ok(Written { files: names.into_iter().map(|name| self.out.join(name)).collect(), told })
     }
-}
-
-/// A staging folder, once it is known that all files can be open that are written into it.
-fn staging(out: &Path) -> Result<Staging, Error> {
-    handles::enough(handles::MOST_OPEN).map_err(place::failed(handles::CANNOT, out))?;
-    Staging::open(out)
 }
 
 #[expect(clippy::disallowed_methods, reason = "results are written here")]

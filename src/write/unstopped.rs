@@ -89,7 +89,7 @@ mod system {
 
     #[cfg(test)]
     mod tests {
-        use super::*;
+        use crate::write::unstopped::system::SIGNALS;
         use crate::write::unstopped::{LIVING, Unstopped};
 
         fn handler(signal: i32) -> usize {

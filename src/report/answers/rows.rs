@@ -175,6 +175,7 @@ impl<'a> Rows<'a> {
             retarded_high_d: high(v.retarded_days),
             bearing_true_deg: v.bearing_grid.map(|a| self.true_deg(a)),
             bearing_in_flow_interval: v.bearing_agrees,
+            flow: source,
             flow_azimuth_true_deg: source.flow_azimuth_true_deg,
             flow_from_true_deg: source.flow_from_true_deg,
             flow_to_true_deg: source.flow_to_true_deg,

@@ -21,7 +21,7 @@ pub struct PlaceRow<'a> {
 }
 
 /// The flow around a place.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, Default, Serialize)]
 pub struct FlowRow {
     /// Hydraulic gradient of the triangle around it.
     pub gradient: Option<f64>,
@@ -144,6 +144,9 @@ pub struct VerdictRow<'a> {
     /// Whether any place of the receptor, seen from there, lies in the 95 % interval of the
     /// direction of flow at the source; empty when the direction is not resolved.
     pub bearing_in_flow_interval: Option<bool>,
+    /// The flow at the source.
+    #[serde(skip)]
+    pub flow: FlowRow,
     /// Direction of flow at the source, degrees from true north.
     pub flow_azimuth_true_deg: Option<f64>,
     /// Where the 95 % interval of that direction begins, clockwise; empty when the direction is
@@ -164,7 +167,7 @@ pub struct VerdictRow<'a> {
     pub realizations_reaching: Option<usize>,
     /// Realizations in which none does and the paths leave the mapped area on their way there.
     pub realizations_leaving_first: Option<usize>,
-    /// Whether most realizations say what the map says.
+    /// Whether most realizations agree with the map.
     pub realizations_agree: Option<bool>,
     /// Paths upgradient from the receptor.
     pub upgradient_paths: usize,
@@ -172,7 +175,7 @@ pub struct VerdictRow<'a> {
     pub upgradient_paths_reaching: usize,
 }
 
-/// A stretch of a line along which one side says the same.
+/// A stretch of a line along which the flow on one side has one sense.
 #[derive(Debug, Clone, Serialize)]
 pub struct ReachRow<'a> {
     /// The line.
@@ -195,7 +198,7 @@ pub struct ReachRow<'a> {
     pub difference_ft: f64,
     /// Its standard deviation, m.
     pub sd_m: f64,
-    /// The distance over which it stands, m.
+    /// The distance over which it is taken, m.
     pub distance_m: f64,
     /// Lowest of the differences along the reach, m.
     pub lowest_m: f64,
@@ -209,7 +212,7 @@ pub struct ReachRow<'a> {
     pub well_sd_m: Option<f64>,
     /// Its distance, m.
     pub well_distance_m: Option<f64>,
-    /// What that pair says.
+    /// The sense of flow by that pair.
     pub well_says: Option<&'static str>,
 }
 
@@ -218,7 +221,7 @@ pub struct ReachRow<'a> {
 pub struct PumpedRow<'a> {
     /// The well.
     pub well: Cow<'a, str>,
-    /// Whether its own level carries the map.
+    /// Whether its own level is used for contouring.
     pub level_used: bool,
     /// Pumping rate, m3/d.
     pub rate_m3_per_d: Option<f64>,

@@ -2,9 +2,13 @@
 
 use std::fmt::Write as _;
 
+use super::summary::TowardSummary;
+use super::types::{FlowRow, VerdictRow};
 use crate::check::ControlSet;
+use crate::report::measures;
 use crate::toward::{End, FlowAtSource, Outcome, Realizations, Role, Toward, TracedPath, Verdict};
-use crate::units::{GroundUnit, Span, percent, time_words, two_digits};
+use crate::uncertainty::DirectionInterval;
+use crate::units::{Azimuth, GroundUnit, Span, percent, time_words, two_digits};
 
 impl Realizations {
     /// What the realizations say, in the words of a table cell: the share that reaches the
@@ -185,6 +189,98 @@ impl Toward {
             text.push_str("; no realizations: their triangles do not include the cones");
         }
         text
+    }
+}
+
+impl FlowRow {
+    /// The direction of flow: `175° (S)`.
+    #[must_use]
+    pub fn direction_words(&self) -> String {
+        match (self.direction_resolved, self.flow_azimuth_true_deg) {
+            (None, _) => "beyond the wells".to_owned(),
+            (Some(true), Some(azimuth)) => measures::toward(Azimuth::from_degrees(azimuth)),
+            (Some(_), _) => "not resolved".to_owned(),
+        }
+    }
+
+    /// Its 95 % interval: `170° to 180°`.
+    #[must_use]
+    pub fn interval_words(&self) -> Option<String> {
+        let ends = self.flow_from_true_deg.zip(self.flow_to_true_deg)?;
+        let [from, to] = [ends.0, ends.1].map(Azimuth::from_degrees);
+        Some(measures::degrees(DirectionInterval::Arc { from, to }))
+    }
+}
+
+impl VerdictRow<'_> {
+    /// What becomes of the water, with the count of paths and the well at the end.
+    #[must_use]
+    pub fn outcome_words(&self) -> String {
+        let mut text = self.outcome.to_owned();
+        if self.paths_reaching > 0 && self.paths > 1 {
+            let _ = write!(text, " ({} of {} paths", self.paths_reaching, self.paths);
+            if self.paths_reaching_at_edge > 0 {
+                let _ = write!(text, ", {} at the edge", self.paths_reaching_at_edge);
+            }
+            text.push(')');
+        } else if self.paths_reaching_at_edge > 0 {
+            text.push_str(" (at the edge)");
+        }
+        if let Some(well) = self.at_well {
+            let _ = write!(text, " at {well}");
+        }
+        text
+    }
+
+    /// How near the path comes, m, where it does not reach the receptor.
+    #[must_use]
+    pub fn short_of_m(&self) -> Option<f64> {
+        self.nearest_m.filter(|_| self.paths_reaching == 0)
+    }
+
+    /// The share of realizations that reach the receptor.
+    #[must_use]
+    pub fn realizations_words(&self) -> Option<String> {
+        let (of, reaching) = (self.realizations?, self.realizations_reaching?);
+        let leaving = self.realizations_leaving_first?;
+        Some(Realizations { of, reaching, leaving }.words())
+    }
+
+    /// Whether most realizations differ from the map.
+    #[must_use]
+    pub fn realizations_differ(&self) -> bool {
+        self.realizations_agree == Some(false)
+    }
+
+    /// The travel time of the water, and that with sorption.
+    #[must_use]
+    pub fn travel_words(&self) -> [Option<String>; 2] {
+        let days =
+            [(self.travel_low_d, self.travel_high_d), (self.retarded_low_d, self.retarded_high_d)];
+        days.map(|(low, high)| Some(time_words(low?, high)))
+    }
+
+    /// Whether any part of the receptor lies in the interval of the direction of flow.
+    #[must_use]
+    pub fn within_words(&self) -> Option<&'static str> {
+        self.bearing_in_flow_interval.map(|within| if within { "yes" } else { "no" })
+    }
+
+    /// Paths traced up from the receptor that come from the source: `3 of 12`.
+    #[must_use]
+    pub fn upgradient_words(&self) -> Option<String> {
+        let (of, all) = (self.upgradient_paths_reaching, self.upgradient_paths);
+        (all > 0).then(|| format!("{of} of {all}"))
+    }
+}
+
+impl<'a> TowardSummary<'a> {
+    /// The verdicts in the order in which they are read: what is reached first.
+    #[must_use]
+    pub fn by_weight(&self) -> Vec<&VerdictRow<'a>> {
+        let (reached, others): (Vec<_>, Vec<_>) =
+            self.verdicts.iter().partition(|v| v.outcome == Outcome::Reaches.words());
+        [reached, others].concat()
     }
 }
 

@@ -2,8 +2,9 @@
 
 use std::f64::consts::{PI, TAU};
 
-use super::sums::Part;
-use crate::uncertainty::{DirectionInterval, LEVEL};
+use super::types::{MeanSlope, Part};
+use crate::uncertainty::confidence::LEVEL;
+use crate::uncertainty::direction::DirectionInterval;
 use crate::units::Azimuth;
 
 /// Steps over all directions, and over the few that are likely where the slope is well known.
@@ -195,6 +196,14 @@ impl Flow {
             TAU.sqrt() * t * below * libm::exp(0.5 * (t * t - self.square).min(0.0))
         };
         self.scale / a * (libm::exp(-0.5 * self.square) + tail).max(0.0)
+    }
+}
+
+impl MeanSlope {
+    /// Where the water may flow: the directions down the slope, each as probable as it is.
+    #[must_use]
+    pub fn directions(&self) -> LikelyDirections {
+        LikelyDirections::of(&self.parts)
     }
 }
 

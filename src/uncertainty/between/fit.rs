@@ -4,7 +4,7 @@ use faer::Mat;
 use geo::Coord;
 use rayon::prelude::*;
 
-use super::{BetweenWells, FEWEST_WELLS, KnownHeads, Member};
+use super::types::{BetweenWells, FEWEST_WELLS, KnownHeads, Member, ROUNDING};
 use crate::geom::{bounds, distance};
 use crate::interpolate::kriging::{Covariance, Model, linear};
 
@@ -47,10 +47,6 @@ const MOST_GROUPS: usize = 4;
 /// they do not because heads scatter more than the surface bends from well to well.
 const NEAREST: usize = 16;
 const NEAREST_SCATTERED: usize = 48;
-
-/// Added to the variance of each head, as a part of the covariance's: keeps wells next to each other
-/// on a smooth surface apart from rounding.
-pub(super) const ROUNDING: f64 = 1e-9;
 
 /// See [`BetweenWells::of`].
 pub(super) fn fit(wells: KnownHeads, spacing_m: f64) -> Option<BetweenWells> {

@@ -10,56 +10,16 @@
 mod directions;
 mod fit;
 mod sums;
+mod types;
 
 use geo::Coord;
 
 pub use directions::LikelyDirections;
-pub use sums::MeanSlope;
+pub use types::{BetweenWells, Circle, FEWEST_WELLS, KnownHeads, MeanSlope};
 
 use super::covariance::Covariance as SlopeCovariance;
 use crate::geom::{distance, doubled_area};
-use crate::interpolate::kriging::{Covariance, Shape};
-
-/// Fewer wells than this leave a plane one well to spare or none: nothing is known of the surface
-/// between them.
-pub const FEWEST_WELLS: usize = 5;
-
-/// Directions around a circle in which the surface is looked at for its mean slope. Eight make the
-/// mean slope of every surface of the seventh order in the angle exact.
-const AROUND: usize = 8;
-
-/// Heads at places, with the standard deviation of each.
-#[derive(Debug, Clone, Copy)]
-pub struct KnownHeads<'a> {
-    /// Where, m.
-    pub places: &'a [Coord],
-    /// The heads, m.
-    pub heads: &'a [f64],
-    /// The standard deviations of their errors, m.
-    pub sds: &'a [f64],
-}
-
-/// One covariance that the wells agree with, its nugget the scatter of single wells.
-#[derive(Debug, Clone, Copy)]
-struct Member {
-    covariance: Covariance,
-    /// Its probability among all that were looked at.
-    weight: f64,
-}
-
-impl Member {
-    fn shape(&self) -> Shape {
-        self.covariance.shape()
-    }
-}
-
-/// What the surface may do between the wells: covariances, each as probable as the wells make it.
-#[derive(Debug, Clone)]
-pub struct BetweenWells {
-    members: Vec<Member>,
-    /// So many wells around a place tell its slope; farther ones add little.
-    pub nearest: usize,
-}
+use types::{AROUND, Member};
 
 impl BetweenWells {
     /// What some wells tell of the surface between them. `None` for fewer than [`FEWEST_WELLS`],
@@ -186,41 +146,5 @@ impl BetweenWells {
             sum[2] += scatter * north * north;
         }
         Some(SlopeCovariance { east_east: sum[0], east_north: sum[1], north_north: sum[2] })
-    }
-}
-
-/// A circle over which a slope is the mean.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Circle {
-    /// Its middle, m.
-    pub centre: Coord,
-    /// Its radius, m.
-    pub radius_m: f64,
-}
-
-impl Circle {
-    /// The circle about the centroid of a triangle that has its area; `None` without an area.
-    ///
-    /// # Units
-    /// - `corners`: m
-    #[must_use]
-    pub fn of_triangle(corners: [Coord; 3]) -> Option<Self> {
-        let area = doubled_area(corners).abs() / 2.0;
-        let [a, b, c] = corners;
-        let centre = Coord { x: (a.x + b.x + c.x) / 3.0, y: (a.y + b.y + c.y) / 3.0 };
-        let radius_m = (area / std::f64::consts::PI).sqrt();
-        (radius_m > 0.0).then_some(Self { centre, radius_m })
-    }
-
-    /// Places on the circle and the weight of the head at each in the mean slope over it: the mean
-    /// of a gradient over an area is the integral of head times outward normal along its edge, over
-    /// the area (Gauss's theorem), here by the trapezoidal rule.
-    fn around(self) -> impl Iterator<Item = (Coord, Coord)> {
-        let Self { centre, radius_m } = self;
-        (0..AROUND).map(move |k| {
-            let angle = k as f64 * std::f64::consts::TAU / AROUND as f64;
-            let normal = Coord { x: libm::cos(angle), y: libm::sin(angle) };
-            (centre + normal * radius_m, normal * (2.0 / (AROUND as f64 * radius_m)))
-        })
     }
 }

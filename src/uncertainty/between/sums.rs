@@ -4,34 +4,10 @@
 use faer::Mat;
 use geo::Coord;
 
-use super::fit::ROUNDING;
-use super::{Circle, KnownHeads, LikelyDirections, Member};
+use super::types::{Circle, KnownHeads, MeanSlope, Member, Part, ROUNDING};
 use crate::geom::{Slope, distance};
 use crate::interpolate::kriging::linear;
 use crate::uncertainty::covariance::Covariance;
-
-/// What is known of the mean slope over a circle: normal distributions, one for each covariance that
-/// the wells agree with.
-#[derive(Debug, Clone)]
-pub struct MeanSlope {
-    pub(super) parts: Vec<Part>,
-}
-
-/// One of the distributions.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Part {
-    pub(super) mean: Slope,
-    pub(super) covariance: Covariance,
-    pub(super) weight: f64,
-}
-
-impl MeanSlope {
-    /// Where the water may flow: the directions down the slope, each as probable as it is.
-    #[must_use]
-    pub fn directions(&self) -> LikelyDirections {
-        LikelyDirections::of(&self.parts)
-    }
-}
 
 /// See [`super::BetweenWells::mean_slope`].
 pub(super) fn mean_slope(

@@ -10,10 +10,10 @@ use std::path::Path;
 use crate::draw;
 use crate::error::Error;
 use crate::report::{ComparisonResults, ComparisonSummary};
-use crate::write::Written;
 use crate::write::json::json;
 use crate::write::place;
 use crate::write::record::RECORD;
+use crate::write::written::{Written, staging};
 
 /// The names of the files, sorted.
 const NAMES: &[&str] =
@@ -37,7 +37,7 @@ pub fn summary<'a>(results: &ComparisonResults<'a>) -> ComparisonSummary<'a> {
 /// [`Error::Write`], naming the file and the cause. Earlier results in `out` are then untouched.
 #[expect(clippy::disallowed_methods, reason = "results are written here")]
 pub fn comparison(results: &ComparisonResults, out: &Path) -> Result<Written, Error> {
-    let staging = super::staging(out)?;
+    let staging = staging(out)?;
     let make = |name: &str, bytes: io::Result<Vec<u8>>| {
         bytes
             .and_then(|bytes| fs::File::create_new(staging.path(name))?.write_all(&bytes))

@@ -20,10 +20,7 @@ use crate::units::LengthUnit;
 use crate::write::context::Context;
 use crate::write::manners::Manners;
 use crate::write::manners::spatial_ref;
-
-/// What marks a node without support. Not a number, because every number is a possible head
-/// somewhere and a program that overlooks the mark must not average it into one.
-const NO_DATA: f32 = f32::NAN;
+use tiles::NO_DATA;
 
 /// What one raster shows.
 struct Shown<'a> {

@@ -20,8 +20,11 @@ use libdeflater::CompressionLvl;
 use libdeflater::Compressor;
 use rayon::prelude::*;
 
-use super::NO_DATA;
 use crate::interpolate::Grid;
+
+/// What marks a node without support. Not a number, because every number is a possible head
+/// somewhere and a program that overlooks the mark must not average it into one.
+pub(super) const NO_DATA: f32 = f32::NAN;
 
 /// Rows and columns of a tile.
 pub(super) const TILE: usize = 256;
