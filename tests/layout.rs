@@ -31,14 +31,19 @@ const HOMES: &[(&str, &[&str])] = &[
         "gdal",
         &[
             "src/read/features/vector.rs",
-            "src/read/geodetic_tiff.rs",
-            "src/read/raster.rs",
+            "src/read/raster/geodetic_tiff.rs",
+            "src/read/raster/land_surface.rs",
             "src/write/",
         ],
     ),
     (
         "gdal_sys",
-        &["src/sealed/", "src/read/features/vector.rs", "src/read/raster.rs", "src/write/"],
+        &[
+            "src/sealed/",
+            "src/read/features/vector.rs",
+            "src/read/raster/land_surface.rs",
+            "src/write/",
+        ],
     ),
     ("gdal_src", &["src/write/"]),
     ("geojson", &["src/write/"]),
