@@ -46,6 +46,7 @@ pub use files::input_file::InputFile;
 pub(crate) use raster::land_surface::Quiet;
 pub use raster::land_surface::{Ground, LandSurface};
 pub use rounds::list::Rounds;
+pub use rounds::round::Round;
 pub use settings::aquifer::{AquiferSettings, GroundSettings, ReceptorSettings, TowardSettings};
 pub use settings::formats::VectorFormat;
 pub use settings::head_errors::{
@@ -53,6 +54,8 @@ pub use settings::head_errors::{
 };
 pub use settings::materials::{MATERIALS, Material};
 pub use settings::method::{Fact, Method};
+pub use settings::of_site::Settings;
+pub use settings::overrides::Overrides;
 pub use settings::sheet::{DPI, Orientation, Page, SheetOverrides, SheetSettings};
 pub use settings::surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, SurfaceSettings, ThinPlateSettings,
@@ -62,10 +65,8 @@ pub use site::whole::Site;
 pub use start::start;
 pub(crate) use wells::order::by_name;
 pub use wells::pumped::PumpedWell;
-pub use wells::types::{
-    Calibration, DepthDatum, Measurement, MeasuringPoint, Moment, Overrides, Reading, Round,
-    Settings, Status, Well, WellKind,
-};
+pub use wells::reading::{Measurement, Moment, Reading, Status};
+pub use wells::well::{Calibration, DepthDatum, MeasuringPoint, Well, WellKind};
 
 /// Reads a site folder, or a single table of wells and readings: all but the rounds, which
 /// [`Site::round`] reads.

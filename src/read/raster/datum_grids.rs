@@ -2,29 +2,13 @@
 
 use std::path::Path;
 
-use serde::Deserialize;
-use toml::Spanned;
-
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::read::files::input_file::InputFile;
 use crate::read::files::record::Named;
-use crate::read::settings::reader::Reader;
+use crate::read::settings::crs::DeclaredGrid;
 use crate::sealed::Grids;
 
 use super::geodetic_tiff;
-
-#[derive(Debug, Default, Deserialize)]
-#[serde(deny_unknown_fields, default)]
-pub(in crate::read) struct CrsKeys {
-    grids: Vec<Spanned<String>>,
-}
-
-/// A datum grid, as it is named and where.
-#[derive(Debug, Clone)]
-pub(in crate::read) struct DeclaredGrid {
-    file: String,
-    origin: Origin,
-}
 
 /// What can be used.
 const GIVE_NTV2: &str = "give a grid of horizontal offsets in the form of the National \
@@ -34,17 +18,6 @@ const GIVE_NTV2: &str = "give a grid of horizontal offsets in the form of the Na
 /// How a file begins that PROJ reads grids from: the National Transformation, versions 2 and 1,
 /// and PROJ's own table.
 const BEGINNINGS: [&[u8]; 3] = [b"NUM_OREC", b"HEADER", b"CTABLE V2"];
-
-impl Reader<'_> {
-    /// The datum grids of `[crs]`.
-    pub(in crate::read) fn grids(&self, keys: CrsKeys) -> Vec<DeclaredGrid> {
-        let declared = |grid: Spanned<String>| DeclaredGrid {
-            origin: self.origin(&grid.span()),
-            file: grid.into_inner(),
-        };
-        keys.grids.into_iter().map(declared).collect()
-    }
-}
 
 /// Reads the datum grids that are declared, and puts them on record. None where none is, or where
 /// one was refused.
@@ -56,10 +29,11 @@ pub(in crate::read) fn read(
 ) -> Option<Grids> {
     let mut files: Vec<(String, Vec<u8>)> = Vec::new();
     for grid in declared {
-        match grid.read(folder) {
+        match one(grid, folder) {
             Ok((name, bytes, input)) => {
                 if files.iter().any(|(other, _)| other.eq_ignore_ascii_case(&name)) {
-                    said.push(grid.refused(
+                    said.push(refused(
+                        &grid.origin,
                         format!("two datum grids are called {name}"),
                         "PROJ asks for a grid by its file name alone; name the right one",
                     ));
@@ -77,32 +51,30 @@ pub(in crate::read) fn read(
     (!files.is_empty()).then(|| Grids::of(files))
 }
 
-impl DeclaredGrid {
-    /// As the settings name it, counted from the site folder.
-    pub(in crate::read) fn file(&self) -> &str {
-        &self.file
+/// Its file name without folders, its content, and its record.
+fn one(
+    grid: &DeclaredGrid,
+    folder: &Path,
+) -> Result<(String, Vec<u8>, InputFile), Box<Diagnostic>> {
+    let DeclaredGrid { file, origin } = grid;
+    let named = Named { file, folder, what: "a datum grid of [crs]", origin };
+    let (mut bytes, input) = named.whole()?;
+    if geodetic_tiff::is_tiff(&bytes) {
+        bytes = geodetic_tiff::to_ntv2(bytes).map_err(|why| {
+            refused(origin, format!("{file}, a datum grid of [crs], {why}"), GIVE_NTV2)
+        })?;
     }
+    if !BEGINNINGS.iter().any(|beginning| bytes.starts_with(beginning)) {
+        return Err(Box::new(refused(
+            origin,
+            format!("{file} is no datum grid that can be read here"),
+            GIVE_NTV2,
+        )));
+    }
+    let name = Path::new(file).file_name().map(|name| name.to_string_lossy().into_owned());
+    Ok((name.unwrap_or_default(), bytes, input))
+}
 
-    /// Its file name without folders, its content, and its record.
-    fn read(&self, folder: &Path) -> Result<(String, Vec<u8>, InputFile), Box<Diagnostic>> {
-        let Self { file, origin } = self;
-        let named = Named { file, folder, what: "a datum grid of [crs]", origin };
-        let (mut bytes, input) = named.whole()?;
-        if geodetic_tiff::is_tiff(&bytes) {
-            bytes = geodetic_tiff::to_ntv2(bytes).map_err(|why| {
-                self.refused(format!("{file}, a datum grid of [crs], {why}"), GIVE_NTV2)
-            })?;
-        }
-        if !BEGINNINGS.iter().any(|beginning| bytes.starts_with(beginning)) {
-            return Err(Box::new(
-                self.refused(format!("{file} is no datum grid that can be read here"), GIVE_NTV2),
-            ));
-        }
-        let name = Path::new(file).file_name().map(|name| name.to_string_lossy().into_owned());
-        Ok((name.unwrap_or_default(), bytes, input))
-    }
-
-    fn refused(&self, message: String, advice: &str) -> Diagnostic {
-        Diagnostic::new(Code::GridUnusable, message).at(&self.origin).advice(advice)
-    }
+fn refused(origin: &Origin, message: String, advice: &str) -> Diagnostic {
+    Diagnostic::new(Code::GridUnusable, message).at(origin).advice(advice)
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::tolerance::{SILTED_M, STICKUP_M};
 use crate::read::wells::order::by_name;
-use crate::read::wells::types::{MeasuringPoint, Well, WellKind};
+use crate::read::wells::well::{MeasuringPoint, Well, WellKind};
 use crate::units::{LengthUnit, brief, brief_to, clean};
 
 /// Warns of depths and elevations of one well that contradict each other (R122), one finding for

@@ -3,12 +3,12 @@
 use std::collections::BTreeMap;
 
 use crate::diag::{Code, Diagnostic};
-use crate::read::settings::declared::Rules;
 use crate::read::table::cells::Cells;
 use crate::read::table::columns::Column;
 use crate::read::table::layout::Layout;
 use crate::read::table::rows::Table;
-use crate::read::wells::types::{MeasuringPoint, Well};
+use crate::read::table::rules::Rules;
+use crate::read::wells::well::{MeasuringPoint, Well};
 use crate::units::brief;
 
 use super::unknown::Unknown;

@@ -6,13 +6,13 @@ use geo::Coord;
 use jiff::civil::Date;
 
 use crate::diag::{Code, Diagnostic, Origin};
-use crate::read::settings::declared::Rules;
 use crate::read::table::cells::{Cells, Reported};
 use crate::read::table::columns::Column;
 use crate::read::table::layout::Layout;
 use crate::read::table::rows::{Table, shown};
+use crate::read::table::rules::Rules;
 use crate::read::table::status;
-use crate::read::wells::types::{MeasuringPoint, Well, WellKind};
+use crate::read::wells::well::{MeasuringPoint, Well, WellKind};
 
 /// The index of a well whose row could not be read.
 pub(in crate::read) const FAULTY: usize = usize::MAX;

@@ -4,18 +4,20 @@ use std::collections::HashSet;
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use super::round::Round;
 use crate::diag::{Code, Diagnostic, listed};
-use crate::read::settings::declared::How;
+use crate::read::settings::of_site::Settings;
 use crate::read::table::columns::{self, Column};
 use crate::read::table::layout;
 use crate::read::table::rows::shown;
-use crate::read::wells::types::{Round, Settings};
+use crate::read::table::rules::How;
 
 use super::newest;
 use super::open::{has_measurements, open};
 use super::readings;
 use super::round_files::{RoundFile, unclear};
 use super::settle::{self, Rows};
+use super::times;
 
 /// The rounds of a site: files that are read when they are asked for, or rounds that are there.
 #[derive(Debug, Clone)]
@@ -121,7 +123,7 @@ impl RoundTables {
         let named = layout.require(&table, &[Column::Id], said);
         let measured = has_measurements(&table, &layout, said);
         layout.bare_product(&table, &how.rules, said);
-        readings::timeless(&table, &layout, said);
+        times::timeless(&table, &layout, said);
         let mut readings = Vec::new();
         // Without any well, every name would be unknown: that is not worth saying.
         let known = !self.names.is_empty();

@@ -4,16 +4,16 @@ use jiff::civil::{Date, Time};
 
 use crate::diag::{Code, Diagnostic, Origin, listed};
 use crate::read::files::input;
-use crate::read::settings::declared::How;
 use crate::read::table::cells::Cells;
 use crate::read::table::columns::{self, Column};
 use crate::read::table::heading;
 use crate::read::table::layout::{self, Layout};
 use crate::read::table::rows::{Table, shown};
-use crate::read::wells::types::Moment;
+use crate::read::table::rules::How;
+use crate::read::wells::reading::Moment;
 
-use super::readings;
 use super::round_files::{RoundFile, unclear};
+use super::times;
 
 /// The columns that say when.
 const WHEN: [Column; 3] = [Column::Date, Column::Time, Column::DateTime];
@@ -147,7 +147,7 @@ fn newest(
     table.each_row(&mut ignored, |row, _| {
         rows = true;
         let cells = Cells { row: *row, layout: &layout, rules };
-        if let Ok(Some(moment)) = readings::moment(&cells, faults) {
+        if let Ok(Some(moment)) = times::moment(&cells, faults) {
             let key = match moment {
                 Moment::Time(t) => (t.date(), Some(t.time())),
                 Moment::Day(d) => (d, None),

@@ -4,11 +4,11 @@ use std::path::Path;
 
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::read::files::input;
-use crate::read::settings::declared::{How, Rules};
 use crate::read::table::columns::Column;
 use crate::read::table::heading;
 use crate::read::table::layout::Layout;
 use crate::read::table::rows::Table;
+use crate::read::table::rules::{How, Rules};
 
 use super::readings;
 

@@ -1,14 +1,16 @@
 //! The last step of reading a round: its units agreed with those of the site.
 
+use super::round::Round;
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::read::files::input_file::InputFile;
 use crate::read::files::names::SITE_TOML;
 use crate::read::settings::head_errors::{HeadErrorTable, HeadErrors};
+use crate::read::settings::of_site::Settings;
 use crate::read::settings::units;
 use crate::read::table::columns::Quantity;
 use crate::read::table::layout::Stated;
 use crate::read::wells::order;
-use crate::read::wells::types::{Reading, Round, Settings};
+use crate::read::wells::reading::Reading;
 use crate::units::{LengthUnit, as_given};
 
 /// The rows of a round, before units are agreed.

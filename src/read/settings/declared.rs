@@ -5,18 +5,21 @@ use std::collections::BTreeMap;
 use serde::Deserialize;
 use toml::Spanned;
 
+use super::crs::{CrsKeys, DeclaredGrid};
+use super::overrides::Overrides;
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance;
 use crate::read::files::input::{Text, line_of};
 use crate::read::files::names::SITE_TOML;
-use crate::read::raster::datum_grids::{CrsKeys, DeclaredGrid};
 use crate::read::table::columns::{self, Column};
 use crate::read::table::moment::DateRule;
+use crate::read::table::rules::{DeclaredColumn, How, Rules};
 use crate::read::wells::pumped::PumpedWell;
-use crate::read::wells::types::{Calibration, DepthDatum, Overrides};
+use crate::read::wells::well::{Calibration, DepthDatum};
 use crate::units::{LengthUnit, as_given};
 
-use super::aquifer::{self, AquiferKeys, GroundKeys, ReceptorSettings, TowardKeys};
+use super::aquifer::ReceptorSettings;
+use super::aquifer_keys::{AquiferKeys, GroundKeys, TowardKeys};
 use super::bounds::Bound;
 use super::features::{DeclaredFeatures, FeatureKeys, PlaceKeys};
 use super::formats::VectorFormat;
@@ -114,38 +117,6 @@ struct InstrumentKeys {
     stretch: f64,
 }
 
-/// How cells are to be read.
-#[derive(Debug, Clone, Default)]
-pub(in crate::read) struct Rules {
-    /// The declared delimiter.
-    pub(in crate::read) delimiter: Option<u8>,
-    /// Whether numbers have a decimal comma.
-    pub(in crate::read) decimal_comma: bool,
-    /// How dates are written.
-    pub(in crate::read) dates: DateRule,
-}
-
-/// A heading that `[columns]` names for one of our columns.
-#[derive(Debug, Clone)]
-pub(in crate::read) struct DeclaredColumn {
-    /// Our column.
-    pub(in crate::read) column: Column,
-    /// The heading in the file.
-    pub(in crate::read) heading: String,
-    /// Where it is declared.
-    pub(in crate::read) origin: Origin,
-    /// Whether a table had the heading.
-    pub(in crate::read) found: bool,
-}
-
-/// How tables are read.
-#[derive(Debug, Clone, Default)]
-pub(in crate::read) struct How {
-    pub(in crate::read) rules: Rules,
-    /// What `[columns]` says.
-    pub(in crate::read) columns: Vec<DeclaredColumn>,
-}
-
 /// What `site.toml` and the command line say, before the tables are read.
 #[derive(Debug, Clone, Default)]
 pub(in crate::read) struct Declared {
@@ -195,8 +166,8 @@ pub(in crate::read) fn declared(
 ) -> Result<Declared, Box<Diagnostic>> {
     let text = source.map_or("", |s| s.text.as_str());
     let schema: Schema = toml::from_str(text).map_err(|e| Box::new(not_toml(text, &e)))?;
-    let asked = aquifer::declared(text, schema.aquifer, schema.toward, schema.ground, said);
     let mut reader = Reader { text, said };
+    let receptor_settings = reader.receptors(schema.aquifer, schema.toward, schema.ground);
     let Schema { site, round, grid, contours, tables, output, columns, instruments, .. } = schema;
     let (sources, receptors) = (schema.sources, schema.receptors);
     let features = DeclaredFeatures::of(text, schema.features, sources, receptors, reader.said);
@@ -245,7 +216,7 @@ pub(in crate::read) fn declared(
         instruments: reader.instruments(instruments),
         sheet: schema.sheet.read(&mut reader).under(overrides.sheet),
         features,
-        receptors: asked,
+        receptors: receptor_settings,
         surface,
         pumped_wells,
         errors: reader.errors(schema.uncertainty),

@@ -5,7 +5,7 @@ use crate::read::files::names::SITE_TOML;
 use crate::read::table::columns::{Column, Quantity};
 use crate::read::table::layout::Stated;
 use crate::read::table::rows::shown;
-use crate::read::wells::types::DepthDatum;
+use crate::read::wells::well::DepthDatum;
 use crate::units::LengthUnit;
 
 use super::declared::Declared;

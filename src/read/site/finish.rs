@@ -16,11 +16,11 @@ use crate::read::register::twice;
 use crate::read::register::wells::Register;
 use crate::read::rounds::list::Rounds;
 use crate::read::settings::declared::Declared;
+use crate::read::settings::of_site::Settings;
 use crate::read::settings::units;
 use crate::read::table::columns::Quantity;
 use crate::read::table::layout::Stated;
 use crate::read::wells::order;
-use crate::read::wells::types::Settings;
 use crate::units::LengthUnit;
 
 use super::whole::Site;

@@ -13,12 +13,13 @@ use crate::read::register::wells::Register;
 use crate::read::rounds::list::RoundTables;
 use crate::read::rounds::open;
 use crate::read::rounds::round_files;
-use crate::read::settings::declared::{self, How};
+use crate::read::settings::declared;
+use crate::read::settings::overrides::Overrides;
 use crate::read::settings::units;
 use crate::read::table::columns::{self, Column};
 use crate::read::table::layout::{self, Layout};
 use crate::read::table::rows::Table;
-use crate::read::wells::types::Overrides;
+use crate::read::table::rules::How;
 
 use super::finish::Parts;
 use super::unread;

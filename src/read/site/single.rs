@@ -12,12 +12,16 @@ use crate::read::register::wells::{Axes, FAULTY, Register, WellRow};
 use crate::read::rounds::open;
 use crate::read::rounds::readings;
 use crate::read::rounds::settle::Rows;
-use crate::read::settings::declared::{self, Rules};
+use crate::read::rounds::times;
+use crate::read::settings::declared;
+use crate::read::settings::overrides::Overrides;
 use crate::read::table::cells::Cells;
 use crate::read::table::columns::{self, Column, Quantity};
 use crate::read::table::layout::{self, Layout, Stated};
 use crate::read::table::rows::{Table, shown};
-use crate::read::wells::types::{MeasuringPoint, Overrides, Reading};
+use crate::read::table::rules::Rules;
+use crate::read::wells::reading::Reading;
+use crate::read::wells::well::MeasuringPoint;
 use crate::units::brief;
 
 use super::finish::Parts;
@@ -76,7 +80,7 @@ pub(in crate::read) fn open(
         layout.bare_elevation(&table, &declared.how.columns, said);
     }
     layout.bare_product(&table, &declared.how.rules, said);
-    readings::timeless(&table, &layout, said);
+    times::timeless(&table, &layout, said);
     if said.len() > before
         && let Some(hint) = part_of_folder(path)
     {

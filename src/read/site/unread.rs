@@ -136,11 +136,8 @@ fn at_the_top(folder: &Path) -> Vec<Unread> {
 
 /// Datum grids in the site folder that the settings do not name.
 fn grids(folder: &Path, declared: &Declared) -> Vec<Unread> {
-    let named: Vec<_> = declared
-        .grids
-        .iter()
-        .filter_map(|grid| record::placed(&folder.join(grid.file())))
-        .collect();
+    let named: Vec<_> =
+        declared.grids.iter().filter_map(|grid| record::placed(&folder.join(&grid.file))).collect();
     let is_grid = |name: &String| {
         let ending = Path::new(name).extension();
         let is_other =

@@ -9,9 +9,11 @@ use crate::read::features::types::Features;
 use crate::read::files::input_file::InputFile;
 use crate::read::raster::land_surface::LandSurface;
 use crate::read::rounds::list::Rounds;
+use crate::read::rounds::round::Round;
 use crate::read::settings::method::Fact;
+use crate::read::settings::of_site::Settings;
 use crate::read::wells::pumped::PumpedWell;
-use crate::read::wells::types::{Calibration, MeasuringPoint, Round, Settings, Well};
+use crate::read::wells::well::{Calibration, MeasuringPoint, Well};
 
 use super::said::settled;
 

@@ -2,9 +2,9 @@
 
 use jiff::civil::Date;
 
+use super::rules::Rules;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance::{EARLIEST_YEAR, LATEST_YEAR};
-use crate::read::settings::declared::Rules;
 
 use super::columns::Column;
 use super::date_advice;

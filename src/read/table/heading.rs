@@ -1,6 +1,6 @@
 //! From a heading as people write it to the column it stands for.
 
-use crate::read::wells::types::DepthDatum;
+use crate::read::wells::well::DepthDatum;
 use crate::units::LengthUnit;
 
 use super::columns::{Column, Quantity};

@@ -1,8 +1,8 @@
 //! Which column of a table holds what.
 
+use super::rules::{DeclaredColumn, Rules};
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::read::files::names::SITE_TOML;
-use crate::read::settings::declared::{DeclaredColumn, Rules};
 
 use super::columns::Column;
 use super::heading::{self, Marks};

@@ -8,6 +8,7 @@
 //! | `run_together` | words written without gaps |
 //! | `heading` | a heading to its column |
 //! | `layout` | which column is where in one table |
+//! | `rules` | how a site's tables are to be read |
 //! | `number`, `moment`, `date_advice` | cells to numbers, days and times |
 //! | `status` | words for the state of a well |
 //! | `cells` | the cells of one row |
@@ -20,6 +21,7 @@ pub(super) mod layout;
 pub(super) mod moment;
 pub(super) mod number;
 pub(super) mod rows;
+pub(super) mod rules;
 pub(super) mod run_together;
 pub(super) mod status;
 pub(super) mod vocabulary;

@@ -4,7 +4,7 @@ use jiff::civil::{Date, DateTime, Time};
 use jiff::fmt::strtime;
 
 use crate::geom::tolerance::{EARLIEST_YEAR, LATEST_YEAR};
-use crate::read::wells::types::Moment;
+use crate::read::wells::reading::Moment;
 
 /// How dates are written besides ISO 8601.
 #[derive(Debug, Clone, Default)]

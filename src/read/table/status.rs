@@ -1,6 +1,7 @@
 //! The words for the state a well was found in, and for its kind.
 
-use crate::read::wells::types::{Status, WellKind};
+use crate::read::wells::reading::Status;
+use crate::read::wells::well::WellKind;
 
 /// Every status with the words that stand for it, lower case, gaps as single spaces.
 pub(in crate::read) const STATUS_WORDS: &[(Status, &[&str])] = &[

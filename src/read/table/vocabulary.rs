@@ -1,6 +1,6 @@
 //! The words that headings are made of.
 
-use crate::read::wells::types::DepthDatum;
+use crate::read::wells::well::DepthDatum;
 use crate::units::LengthUnit;
 
 /// Abbreviations that are written out before headings are compared.

@@ -2,10 +2,12 @@
 //!
 //! | file | what it does |
 //! |---|---|
-//! | `types` | the register, a round, the settings |
+//! | `well` | a well or gauge, its measuring points, the instruments |
+//! | `reading` | what was measured in it, when, and its state |
 //! | `order` | wells by name, readings by well and time |
 //! | `pumped` | pumped wells |
 
 pub(super) mod order;
 pub(super) mod pumped;
-pub(super) mod types;
+pub(super) mod reading;
+pub(super) mod well;

@@ -6,7 +6,8 @@ use std::cmp::Ordering;
 use jiff::civil::{Date, DateTime};
 use rayon::slice::ParallelSliceMut;
 
-use super::types::{Measurement, Moment, Reading, Well};
+use super::reading::{Measurement, Moment, Reading};
+use super::well::Well;
 
 /// Puts wells in the order of their names.
 pub(in crate::read) fn of_wells(wells: &mut [Well]) {
