@@ -13,13 +13,12 @@ use kiddo::{ImmutableKdTree, SquaredEuclidean};
 use rayon::prelude::*;
 
 use super::head::HeadSd;
-use super::start;
 use super::types::{ControlPoint, LeaveOneOut};
-use super::units;
-use crate::diag::{Code, Diagnostic};
+use super::{odd_heads, start};
+use crate::diag::Diagnostic;
 use crate::geom::{Obstacles, fit_plane, tolerance};
 use crate::read::{Round, Site};
-use crate::units::{MAD_TO_SD, brief, brief_to, median, signed, told_apart};
+use crate::units::{MAD_TO_SD, median};
 
 /// Neighbours in a plane.
 const NEIGHBOURS: NonZero<usize> = NonZero::new(10).expect("ten is not zero");
@@ -90,7 +89,7 @@ pub(super) fn leave_one_out(
     for i in &odd {
         left_out[*i].iter_mut().for_each(|l| l.off = true);
     }
-    let findings = tell(points, &odd, &left_out, (site, round));
+    let findings = odd_heads::tell(points, &odd, &left_out, (site, round));
     Verdicts { odd, left_out, findings }
 }
 
@@ -344,58 +343,4 @@ impl start::Judged for Network<'_> {
 /// The wells among judges, in canonical order.
 fn named(judges: &Judges) -> impl Iterator<Item = usize> {
     judges.iter().take_while(|j| **j != NOBODY).map(|j| *j as usize)
-}
-
-/// The findings for the wells that do not fit, the worst first.
-fn tell(
-    points: &[ControlPoint],
-    odd: &[usize],
-    left_out: &[Option<LeaveOneOut>],
-    (site, round): (&Site, &Round),
-) -> Vec<Diagnostic> {
-    let mut findings = Vec::new();
-    let unit = site.settings.elevation_unit;
-    for &i in odd {
-        let p = &points[i];
-        let Some(loo) = left_out[i] else { continue };
-
-        let (score, _) = told_apart(loo.score.abs(), tolerance::LEAVE_ONE_OUT_SIGMAS, 1);
-        let (head, off) = (brief_to(p.head, 2), signed(brief_to(loo.residual, 2)));
-        let told = match units::mixed_up(p, loo.predicted, unit, round.depth_unit) {
-            Some(how) => Diagnostic::new(
-                Code::UnitMixUp,
-                format!(
-                    "well {}: head {head} {unit} is {off} {unit} off its neighbours' plane, and \
-                     fits it when {how}",
-                    p.id
-                ),
-            )
-            .advice("check the unit of this well's reading and measuring point"),
-            None => Diagnostic::new(
-                Code::OffNeighbours,
-                format!(
-                    "well {}: head {head} {unit} is {off} {unit} off the {} {unit} of its \
-                     neighbours' plane ({score} robust standard deviations, bound {})",
-                    p.id,
-                    brief_to(loo.predicted, 2),
-                    brief(tolerance::LEAVE_ONE_OUT_SIGMAS)
-                ),
-            )
-            .advice(advice(site)),
-        };
-        findings.push(told.well(&p.id).at_each(p.row(site).map(|row| &row.origin)));
-    }
-    findings
-}
-
-/// What to do about a head off its neighbours' plane.
-fn advice(site: &Site) -> String {
-    const USUAL: &str = "check the reading, the measuring point's elevation and the aquifer unit; \
-                         keep the well if the water table really bends there";
-    if site.pumped_wells.is_empty() {
-        return USUAL.to_owned();
-    }
-    format!(
-        "{USUAL}, as it does beside the pumped wells in site.toml: a plane does not know their cones"
-    )
 }

@@ -1,114 +1,72 @@
 //! Files, and what they say. Values keep the user's units and remember their file and line.
 //!
-//! | file | what it does |
+//! | folder | what it reads |
 //! |---|---|
-//! | `input` | bytes to UTF-8 text, with a hash |
-//! | `settings` | `site.toml` to declarations |
-//! | `table`, `columns`, `heading`, `layout` | text to cells, headings to columns |
-//! | `number`, `moment`, `status`, `cells` | cells to values |
-//! | `register`, `measuring_points`, `round`, `unknown` | rows to wells and readings |
-//! | `round_files`, `newest`, `rounds` | the rounds of a site, and which is meant |
-//! | `units`, `coordinates`, `finish`, `settle` | units agreed, positions in CRS units |
-//! | `folder`, `single` | a site folder, or one table for everything |
-//! | `aquifer`, `materials` | what `[aquifer]`, `[toward]` and `[ground]` say |
+//! | `files` | bytes, with a hash |
+//! | `table` | text to cells, headings to columns, cells to values |
+//! | `settings` | `site.toml` to declarations, units agreed with the headings |
+//! | `raster` | the land surface, and the grids that positions need |
+//! | `register` | rows to wells and surveys, in the project CRS |
 //! | `features` | lines, areas and places beside the wells |
-//! | `raster`, `datum_grids` | the land surface, and the grids that positions need |
-//! | `record` | names and hashes of files that GDAL opens |
-//! | `unread` | files that look like inputs and are none |
-//! | `start` | a site folder to fill in |
+//! | `rounds` | the rounds of a site: which is meant, rows to readings |
+//! | `site` | a site folder, or one table for everything |
+//!
+//! `wells` holds what a well and a reading are, `start` a site folder to fill in. A folder uses those
+//! above it in this list.
 //!
 //! The formats are described in `docs/site-folder.md`.
 
-mod aquifer;
-mod bounds;
-mod cells;
-mod columns;
-mod contradictions;
-mod coordinates;
-mod date_advice;
-mod datum_grids;
 mod features;
-mod finish;
-mod folder;
-mod formats;
-mod geodetic_tiff;
-mod head_errors;
-mod heading;
-mod input;
-mod input_file;
-mod layout;
-mod materials;
-mod measuring_points;
-mod method;
-mod moment;
-mod names;
-mod newest;
-mod ntv2;
-mod number;
-mod open;
-mod order;
-mod pumped;
+mod files;
 mod raster;
-mod reader;
-mod record;
 mod register;
-mod round;
-mod round_files;
 mod rounds;
-mod run_together;
-mod said;
 mod settings;
-mod settle;
-mod sheet;
-mod single;
 mod site;
 mod start;
-mod status;
-mod surface;
-mod surface_keys;
 mod table;
-mod twice;
-mod types;
-mod units;
-mod unknown;
-mod unread;
-mod vocabulary;
+mod wells;
 
 use std::path::Path;
 use std::sync::Arc;
 
-use said::settled;
-
 use crate::diag::{Code, Diagnostic, Origin, Warned};
 use crate::error::Error;
 
-pub use aquifer::{AquiferSettings, GroundSettings, ReceptorSettings, TowardSettings};
-pub use features::{Barrier, Features, Place, Stream, StreamPoint};
-pub use formats::VectorFormat;
-pub use head_errors::{
+use files::names;
+use rounds::list::RoundTables;
+use rounds::settle::{self, Rows};
+use site::finish::{self, Parts};
+use site::said::settled;
+use site::{folder, single};
+
+pub use features::types::{Barrier, Features, Place, Stream, StreamPoint};
+pub(crate) use files::input::hash;
+pub use files::input_file::InputFile;
+pub(crate) use raster::land_surface::Quiet;
+pub use raster::land_surface::{Ground, LandSurface};
+pub use rounds::list::Rounds;
+pub use rounds::round::Round;
+pub use settings::aquifer::{AquiferSettings, GroundSettings, ReceptorSettings, TowardSettings};
+pub use settings::formats::VectorFormat;
+pub use settings::head_errors::{
     EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,
 };
-pub(crate) use input::hash;
-pub use input_file::InputFile;
-pub use materials::{MATERIALS, Material};
-pub use method::{Fact, Method};
-pub(crate) use order::by_name;
-pub use pumped::PumpedWell;
-pub(crate) use raster::Quiet;
-use raster::files_of;
-pub use raster::{Ground, LandSurface};
-pub use rounds::Rounds;
-pub use sheet::{DPI, Orientation, Page, SheetOverrides, SheetSettings};
-pub use site::Site;
-pub use start::start;
-pub use surface::{
+pub use settings::materials::{MATERIALS, Material};
+pub use settings::method::{Fact, Method};
+pub use settings::of_site::Settings;
+pub use settings::overrides::Overrides;
+pub use settings::sheet::{DPI, Orientation, Page, SheetOverrides, SheetSettings};
+pub use settings::surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, SurfaceSettings, ThinPlateSettings,
 };
-pub use types::{
-    Calibration, DepthDatum, Measurement, MeasuringPoint, Moment, Overrides, Reading, Round,
-    Settings, Status, Well, WellKind,
-};
-pub(crate) use unread::OF_INPUTS;
+pub(crate) use site::unread::OF_INPUTS;
+pub use site::whole::Site;
+pub use start::start;
+pub(crate) use wells::order::by_name;
+pub use wells::pumped::PumpedWell;
+pub use wells::reading::{Measurement, Moment, Reading, Status};
+pub use wells::well::{Calibration, DepthDatum, MeasuringPoint, Well, WellKind};
 
 /// Reads a site folder, or a single table of wells and readings: all but the rounds, which
 /// [`Site::round`] reads.
@@ -160,8 +118,8 @@ pub fn site_and_round(
 
 /// Files that were opened, before units are agreed.
 enum Opened {
-    Folder(finish::Parts, Arc<rounds::RoundTables>),
-    Table(finish::Parts, settle::Rows),
+    Folder(Parts, Arc<RoundTables>),
+    Table(Parts, Rows),
 }
 
 #[expect(clippy::disallowed_methods, reason = "whether a site is a folder is asked of it")]
@@ -187,11 +145,7 @@ fn opened(path: &Path, overrides: &Overrides, said: &mut Vec<Diagnostic>) -> Opt
     }
 }
 
-fn of_table(
-    parts: finish::Parts,
-    rows: settle::Rows,
-    said: &mut Vec<Diagnostic>,
-) -> Option<(Site, Arc<Round>)> {
+fn of_table(parts: Parts, rows: Rows, said: &mut Vec<Diagnostic>) -> Option<(Site, Arc<Round>)> {
     let site = finish::site(parts, said)?;
     let round = Arc::new(settle::round(&site.settings, rows, said));
     Some((Site { rounds: Rounds::given(vec![Arc::clone(&round)]), ..site }, round))

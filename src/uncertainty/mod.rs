@@ -11,12 +11,14 @@
 
 mod around;
 mod asked;
+mod band;
 mod between;
 mod carried;
 mod confidence;
 mod covariance;
 mod direction;
 mod dry;
+mod ellipse;
 mod ensemble;
 mod gradient;
 mod inferred;

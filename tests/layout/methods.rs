@@ -6,7 +6,7 @@ use headfall::read::Method;
 use super::{Source, after, below, first_name, none, read};
 
 /// Where methods may be named one by one: the table, and where their surfaces are made.
-const HOMES: [&str; 2] = ["src/read/method.rs", "src/interpolate/methods/"];
+const HOMES: [&str; 2] = ["src/read/settings/method.rs", "src/interpolate/methods/"];
 
 /// The worked example of DEVELOPERS.md.
 const EXAMPLE: &str = "src/interpolate/methods/nearest_well.rs";

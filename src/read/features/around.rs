@@ -5,7 +5,7 @@ use std::path::Path;
 use geo::Coord;
 
 use crate::geom::Crs;
-use crate::read::types::Well;
+use crate::read::wells::well::Well;
 use crate::units::LengthUnit;
 
 /// What features are read against.

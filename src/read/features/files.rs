@@ -6,17 +6,17 @@ use std::path::{Path, PathBuf};
 use geo::{Coord, LineString};
 
 use super::around::Surroundings;
-use super::keys::{DeclaredFeatures, DeclaredFile, Role};
 use super::places::placed;
 use super::shape::{self, Problem};
 use super::stage::Rule;
+use super::types::{Barrier, Features, Place, Stream};
 use super::vector::{self, Cell, Fault, Feature, Layer};
-use super::{Barrier, Features, Place, Stream};
 use crate::diag::{Code, Diagnostic, Origin, bound_from, listed, no_character};
 use crate::geom::Crs;
-use crate::read::input_file::InputFile;
-use crate::read::record::Named;
-use crate::read::table::shown;
+use crate::read::files::input_file::InputFile;
+use crate::read::files::record::Named;
+use crate::read::settings::features::{DeclaredFeatures, DeclaredFile, Role};
+use crate::read::table::rows::shown;
 
 /// The CRS of GeoJSON.
 const GEOJSON_CRS: &str = "OGC:CRS84";

@@ -3,11 +3,11 @@
 use geo::{Coord, CoordsIter, Geometry, LineString, Point};
 
 use super::around::Surroundings;
-use super::keys::{At, DeclaredPlace};
-use super::{Features, Place};
+use super::types::{Features, Place};
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance::FAR_FEATURE_M;
-use crate::read::table::shown;
+use crate::read::settings::features::{At, DeclaredPlace};
+use crate::read::table::rows::shown;
 use crate::units::brief_to;
 
 /// A source or receptor of `site.toml` in the project CRS.

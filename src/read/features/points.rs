@@ -7,12 +7,12 @@ use rstar::RTree;
 
 use super::around::Surroundings;
 use super::files::distances;
-use super::keys::DeclaredFeatures;
-use super::{Stream, StreamPoint};
+use super::types::{Stream, StreamPoint};
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance::{MOST_STREAM_POINTS, STREAM_BEND_M, STREAM_REACH_SPACINGS};
 use crate::geom::usual_spacing;
-use crate::read::table::shown;
+use crate::read::settings::features::DeclaredFeatures;
+use crate::read::table::rows::shown;
 use crate::units::{brief, brief_to, clean, round_to};
 
 /// A place on a stream.

@@ -1,8 +1,8 @@
 //! The stage along a stream.
 
-use super::keys::{FileTable, Stage};
 use super::shape::Problem;
 use super::vector::{Cell, Feature, Vertex};
+use crate::read::settings::features::{FileTable, Stage};
 use crate::units::{LengthUnit, as_given};
 
 /// Where the stage of a file's streams comes from; fields by their place.
@@ -108,7 +108,7 @@ fn number(cell: &Cell) -> Result<f64, Problem> {
             _ => Err((
                 format!(
                     "has the stage \"{}\", which is no number",
-                    crate::read::table::shown(text)
+                    crate::read::table::rows::shown(text)
                 ),
                 ADVICE,
             )),

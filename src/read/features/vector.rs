@@ -18,7 +18,7 @@ use gdal::vector::geometry_type_flatten;
 use gdal::vector::geometry_type_has_z;
 
 use crate::read::features::geopackage;
-use crate::read::{Quiet, files_of};
+use crate::read::raster::land_surface::{Quiet, files_of};
 
 /// The formats, by GDAL's name of their driver.
 const DRIVERS: &[&str] = &[

@@ -1,0 +1,62 @@
+//! What is said of heads that do not fit the plane of their neighbours.
+
+use super::types::{ControlPoint, LeaveOneOut};
+use super::units;
+use crate::diag::{Code, Diagnostic};
+use crate::geom::tolerance;
+use crate::read::{Round, Site};
+use crate::units::{brief, brief_to, signed, told_apart};
+
+/// The findings for the wells that do not fit, the worst first.
+pub(super) fn tell(
+    points: &[ControlPoint],
+    odd: &[usize],
+    left_out: &[Option<LeaveOneOut>],
+    (site, round): (&Site, &Round),
+) -> Vec<Diagnostic> {
+    let mut findings = Vec::new();
+    let unit = site.settings.elevation_unit;
+    for &i in odd {
+        let p = &points[i];
+        let Some(loo) = left_out[i] else { continue };
+
+        let (score, _) = told_apart(loo.score.abs(), tolerance::LEAVE_ONE_OUT_SIGMAS, 1);
+        let (head, off) = (brief_to(p.head, 2), signed(brief_to(loo.residual, 2)));
+        let told = match units::mixed_up(p, loo.predicted, unit, round.depth_unit) {
+            Some(how) => Diagnostic::new(
+                Code::UnitMixUp,
+                format!(
+                    "well {}: head {head} {unit} is {off} {unit} off its neighbours' plane, and \
+                     fits it when {how}",
+                    p.id
+                ),
+            )
+            .advice("check the unit of this well's reading and measuring point"),
+            None => Diagnostic::new(
+                Code::OffNeighbours,
+                format!(
+                    "well {}: head {head} {unit} is {off} {unit} off the {} {unit} of its \
+                     neighbours' plane ({score} robust standard deviations, bound {})",
+                    p.id,
+                    brief_to(loo.predicted, 2),
+                    brief(tolerance::LEAVE_ONE_OUT_SIGMAS)
+                ),
+            )
+            .advice(advice(site)),
+        };
+        findings.push(told.well(&p.id).at_each(p.row(site).map(|row| &row.origin)));
+    }
+    findings
+}
+
+/// What to do about a head off its neighbours' plane.
+fn advice(site: &Site) -> String {
+    const USUAL: &str = "check the reading, the measuring point's elevation and the aquifer unit; \
+                         keep the well if the water table really bends there";
+    if site.pumped_wells.is_empty() {
+        return USUAL.to_owned();
+    }
+    format!(
+        "{USUAL}, as it does beside the pumped wells in site.toml: a plane does not know their cones"
+    )
+}

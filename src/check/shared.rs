@@ -1,0 +1,56 @@
+//! Control points at one position.
+
+use super::types::ControlPoint;
+use crate::diag::{Code, Diagnostic, listed};
+use crate::geom::tolerance;
+use crate::read::Site;
+use crate::units::brief;
+
+/// C303: control points at one position, one refusal for each position. Points must be sorted by
+/// easting.
+pub(super) fn distinct(points: &[ControlPoint], site: &Site, findings: &mut Vec<Diagnostic>) {
+    let mut told = vec![false; points.len()];
+    for (i, a) in points.iter().enumerate() {
+        if told[i] {
+            continue;
+        }
+        let mut together = vec![a];
+        for (j, b) in points.iter().enumerate().skip(i + 1) {
+            if b.local.x - a.local.x > tolerance::SAME_POSITION_M {
+                break;
+            }
+            let apart = libm::hypot(b.local.x - a.local.x, b.local.y - a.local.y);
+            if apart <= tolerance::SAME_POSITION_M {
+                told[j] = true;
+                together.push(b);
+            }
+        }
+        if together.len() > 1 {
+            together.sort_by(|a, b| a.id.cmp(&b.id));
+            findings.push(shared(&together, site));
+        }
+    }
+}
+
+/// The refusal for wells at one position.
+fn shared(together: &[&ControlPoint], site: &Site) -> Diagnostic {
+    let names: Vec<&str> = together.iter().map(|p| p.id.as_str()).collect();
+    let mut told = Diagnostic::new(
+        Code::SharedPosition,
+        format!(
+            "wells {} share one position ({}, {}) within {} m",
+            listed(names),
+            brief(together[0].crs.x),
+            brief(together[0].crs.y),
+            tolerance::SAME_POSITION_M
+        ),
+    )
+    .advice(
+        "nested wells are told apart by `aquifer_unit` in the register, and one unit is mapped at \
+         a time; if they are one well, remove a row",
+    );
+    for p in together {
+        told = told.well(&p.id).at_each(p.row(site).map(|row| &row.origin));
+    }
+    told
+}

@@ -1,0 +1,13 @@
+//! The files of a site: opened, named, recorded with their hashes.
+//!
+//! | file | what it does |
+//! |---|---|
+//! | `input` | bytes to UTF-8 text, with a hash |
+//! | `input_file` | a file that was read, and its hash |
+//! | `names` | what the files of a site folder are called |
+//! | `record` | names and hashes of files that GDAL opens |
+
+pub(super) mod input;
+pub(super) mod input_file;
+pub(super) mod names;
+pub(super) mod record;

@@ -1,0 +1,13 @@
+//! The names of a site folder's files.
+
+/// What is declared of the site.
+pub(in crate::read) const SITE_TOML: &str = "site.toml";
+
+/// The register.
+pub(in crate::read) const WELLS: &str = "wells.csv";
+
+/// Later surveys.
+pub(in crate::read) const MEASURING_POINTS: &str = "measuring-points.csv";
+
+/// The folder of the rounds.
+pub(in crate::read) const ROUNDS: &str = "rounds";

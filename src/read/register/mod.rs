@@ -1,0 +1,17 @@
+//! The register and the surveys: rows to wells at places in the project CRS.
+//!
+//! | file | what it does |
+//! |---|---|
+//! | `wells` | rows of the register to wells |
+//! | `measuring_points` | surveys of measuring points |
+//! | `unknown` | names that the register does not know |
+//! | `contradictions` | wells whose own numbers contradict each other |
+//! | `twice` | wells that are entered twice |
+//! | `coordinates` | positions in CRS units |
+
+pub(super) mod contradictions;
+pub(super) mod coordinates;
+pub(super) mod measuring_points;
+pub(super) mod twice;
+pub(super) mod unknown;
+pub(super) mod wells;

@@ -1,0 +1,56 @@
+//! Names that the register does not have, and the name that may have been meant.
+
+use std::collections::BTreeMap;
+
+use crate::diag::{Code, Diagnostic};
+use crate::read::table::cells::Cells;
+use crate::read::table::columns::Column;
+use crate::read::table::rows::shown;
+
+/// Says which rows belong to no well of the register.
+#[derive(Debug)]
+pub(in crate::read) struct Unknown {
+    register_file: &'static str,
+    alike: Option<BTreeMap<String, String>>,
+}
+
+impl Unknown {
+    /// For a register in this file.
+    pub(in crate::read) fn new(register_file: &'static str) -> Self {
+        Self { register_file, alike: None }
+    }
+
+    /// R109 about a row. `wells`: the names there are, in the order of the register.
+    pub(in crate::read) fn say<'w>(
+        &mut self,
+        cells: &Cells<'_>,
+        id: &str,
+        what: &str,
+        wells: impl Iterator<Item = &'w str>,
+    ) -> Diagnostic {
+        let alike =
+            self.alike.get_or_insert_with(|| wells.map(|id| (bare(id), id.to_owned())).collect());
+        let advice = match alike.get(&bare(id)) {
+            Some(meant) => format!("the register has {meant}; write both names alike"),
+            None => format!("correct the name, or add the well to {}", self.register_file),
+        };
+        let message =
+            format!("{what} names well {}, which {} does not have", shown(id), self.register_file);
+        cells.about(Column::Id, Code::WellUnknown, message).advice(advice)
+    }
+}
+
+/// A name without case, gaps, signs and leading zeros: `MW-01` and `mw 1` are alike.
+fn bare(id: &str) -> String {
+    let mut bare = String::new();
+    for c in id.to_lowercase().chars().filter(|c| c.is_alphanumeric()) {
+        if c.is_ascii_digit() {
+            let digits = bare.len() - bare.trim_end_matches(|d: char| d.is_ascii_digit()).len();
+            if digits == 1 && bare.ends_with('0') {
+                bare.pop();
+            }
+        }
+        bare.push(c);
+    }
+    bare
+}

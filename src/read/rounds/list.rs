@@ -1,0 +1,151 @@
+//! The rounds of a site.
+
+use std::collections::HashSet;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use super::round::Round;
+use crate::diag::{Code, Diagnostic, listed};
+use crate::read::settings::of_site::Settings;
+use crate::read::table::columns::{self, Column};
+use crate::read::table::layout;
+use crate::read::table::rows::shown;
+use crate::read::table::rules::How;
+
+use super::newest;
+use super::open::{has_measurements, open};
+use super::readings;
+use super::round_files::{RoundFile, unclear};
+use super::settle::{self, Rows};
+use super::times;
+
+/// The rounds of a site: files that are read when they are asked for, or rounds that are there.
+#[derive(Debug, Clone)]
+pub struct Rounds(Source);
+
+#[derive(Debug, Clone)]
+enum Source {
+    Files(Arc<RoundTables>),
+    Given(Vec<Arc<Round>>),
+}
+
+/// The files of the rounds, and what must be known to read them.
+#[derive(Debug)]
+pub(in crate::read) struct RoundTables {
+    pub(in crate::read) folder: PathBuf,
+    pub(in crate::read) files: Vec<RoundFile>,
+    pub(in crate::read) how: How,
+    /// Names of wells, those of faulty rows too; nothing when the register could not be read.
+    pub(in crate::read) names: HashSet<String>,
+    /// Wells in the order of the register.
+    pub(in crate::read) wells: Vec<String>,
+    /// The refusal of depths, where no table of the site has measuring points.
+    pub(in crate::read) no_points: Option<Diagnostic>,
+    /// The site's own tables, by name.
+    pub(in crate::read) tables: Vec<String>,
+}
+
+impl Rounds {
+    /// Rounds that are read already. The last one counts as the newest.
+    #[must_use]
+    pub const fn given(rounds: Vec<Arc<Round>>) -> Self {
+        Self(Source::Given(rounds))
+    }
+
+    pub(in crate::read) const fn files(tables: Arc<RoundTables>) -> Self {
+        Self(Source::Files(tables))
+    }
+
+    /// Their names, sorted where they are files.
+    #[must_use]
+    pub fn names(&self) -> Vec<&str> {
+        match &self.0 {
+            Source::Files(tables) => tables.files.iter().map(|f| f.name.as_str()).collect(),
+            Source::Given(rounds) => rounds.iter().map(|r| r.name.as_str()).collect(),
+        }
+    }
+
+    /// The round of a name, or the newest. Nothing when a refusal was said that leaves nothing to give.
+    pub(in crate::read) fn read(
+        &self,
+        settings: &Settings,
+        name: Option<&str>,
+        said: &mut Vec<Diagnostic>,
+    ) -> Option<Arc<Round>> {
+        match &self.0 {
+            Source::Files(tables) => {
+                let rows = tables.rows(name, said)?;
+                Some(Arc::new(settle::round(settings, rows, said)))
+            }
+            Source::Given(rounds) => {
+                let found = match name {
+                    None => rounds.last(),
+                    Some(name) => rounds.iter().find(|r| r.name == name),
+                };
+                if found.is_none() {
+                    said.push(none_of(name.unwrap_or_default(), self.names()));
+                }
+                found.cloned()
+            }
+        }
+    }
+}
+
+impl RoundTables {
+    /// Chooses the round: the one `wanted`, else the one with the newest reading. R111 when that is
+    /// not clear.
+    fn choose(&self, wanted: Option<&str>, said: &mut Vec<Diagnostic>) -> Option<RoundFile> {
+        if let Some(wanted) = wanted {
+            let bare = wanted.strip_suffix(".csv").unwrap_or(wanted);
+            let found = self.files.iter().find(|r| r.name == wanted || r.name == bare);
+            if found.is_none() {
+                said.push(none_of(wanted, self.files.iter().map(|r| r.name.as_str())));
+            }
+            return found.cloned();
+        }
+        match self.files.as_slice() {
+            [] => None,
+            [only] => Some(only.clone()),
+            several => newest::of(several, &self.how, said),
+        }
+    }
+
+    /// Reads the rows of a round. Nothing when a refusal was said that leaves nothing to give.
+    pub(in crate::read) fn rows(
+        &self,
+        wanted: Option<&str>,
+        said: &mut Vec<Diagnostic>,
+    ) -> Option<Rows> {
+        let chosen = self.choose(wanted, said)?;
+        let mut how = self.how.clone();
+        let (path, file) = (self.folder.join(&chosen.file), &chosen.file);
+        let (table, layout) = open(&path, file, columns::ROUND, &mut how, said)?;
+        let named = layout.require(&table, &[Column::Id], said);
+        let measured = has_measurements(&table, &layout, said);
+        layout.bare_product(&table, &how.rules, said);
+        times::timeless(&table, &layout, said);
+        let mut readings = Vec::new();
+        // Without any well, every name would be unknown: that is not worth saying.
+        let known = !self.names.is_empty();
+        if named && measured {
+            let names = known.then_some((&self.names, self.wells.as_slice()));
+            readings = readings::read(&table, &layout, &how.rules, names, said);
+        }
+        if known && readings::from_measuring_points(&readings) {
+            // Where the register says something else about its elevations, that was said.
+            let asked = said.iter().any(|d| d.code == Code::ColumnAmbiguous);
+            said.extend(self.no_points.clone().filter(|_| !asked));
+        }
+        let tables = self.tables.iter().map(String::as_str).chain([file.as_str()]);
+        layout::unused(&how.columns, &tables.collect::<Vec<_>>(), said);
+        let inputs = vec![table.input.clone()];
+        Some(Rows { name: chosen.name, readings, stated: layout.stated, inputs })
+    }
+}
+
+fn none_of<'a>(wanted: &str, names: impl IntoIterator<Item = &'a str>) -> Diagnostic {
+    unclear(
+        format!("there is no round \"{}\"; the rounds are {}", shown(wanted), listed(names)),
+        "name one of these with --round, without the folder and the ending",
+    )
+}

@@ -1,0 +1,174 @@
+//! Which round of a site folder is the newest.
+
+use jiff::civil::{Date, Time};
+
+use crate::diag::{Code, Diagnostic, Origin, listed};
+use crate::read::files::input;
+use crate::read::table::cells::Cells;
+use crate::read::table::columns::{self, Column};
+use crate::read::table::heading;
+use crate::read::table::layout::{self, Layout};
+use crate::read::table::rows::{Table, shown};
+use crate::read::table::rules::How;
+use crate::read::wells::reading::Moment;
+
+use super::round_files::{RoundFile, unclear};
+use super::times;
+
+/// The columns that say when.
+const WHEN: [Column; 3] = [Column::Date, Column::Time, Column::DateTime];
+
+/// The day of a round's newest reading, with its time where the newest day has one.
+type Newest = (Date, Option<Time>);
+
+/// The round with the newest reading. R111 when that is not clear.
+pub(in crate::read) fn of(
+    rounds: &[RoundFile],
+    how: &How,
+    said: &mut Vec<Diagnostic>,
+) -> Option<RoundFile> {
+    let mut dated: Vec<(Newest, &RoundFile)> = Vec::new();
+    let mut undated: Vec<Undated> = Vec::new();
+    let mut faults = Vec::new();
+    for round in rounds {
+        match newest(round, how, &mut faults) {
+            Some(Ok(newest)) => dated.push((newest, round)),
+            Some(Err(why)) => undated.push(why),
+            None => {}
+        }
+    }
+    if !faults.is_empty() {
+        said.append(&mut faults);
+        said.push(unclear(
+            "the newest round is not clear as long as dates cannot be read".to_owned(),
+            "correct the dates, or name the round with --round",
+        ));
+        return None;
+    }
+    if !undated.is_empty() {
+        said.extend(undated.into_iter().map(Undated::diagnostic));
+        return None;
+    }
+    let day = dated.iter().map(|((day, _), _)| *day).max()?;
+    dated.retain(|((d, _), _)| *d == day);
+    if dated.iter().all(|((_, time), _)| time.is_some()) {
+        let time = dated.iter().filter_map(|((_, time), _)| *time).max();
+        dated.retain(|((_, t), _)| *t == time);
+    }
+    if let [(_, round)] = dated.as_slice() {
+        return Some((*round).clone());
+    }
+    let names: Vec<&str> = dated.iter().map(|(_, r)| r.name.as_str()).collect();
+    said.push(unclear(
+        format!("the rounds {} are equally new: {day}", listed(names)),
+        "name the round with --round",
+    ));
+    None
+}
+
+/// A round without any date, which may be the newest.
+struct Undated {
+    file: String,
+    heading_line: u64,
+    why: NoDate,
+}
+
+/// Why a round has no date.
+enum NoDate {
+    /// It has no rows.
+    Empty,
+    /// Its date cells are empty.
+    Blank,
+    /// None of these headings is known to be a date's.
+    NoColumn(Vec<String>),
+}
+
+impl Undated {
+    /// R111 about this round.
+    fn diagnostic(self) -> Diagnostic {
+        let origin = Origin::line(&self.file, self.heading_line);
+        let (why, advice) = match self.why {
+            NoDate::Empty => (
+                "has headings and no rows".to_owned(),
+                "fill it, take it out of the folder, or name the round to map with --round"
+                    .to_owned(),
+            ),
+            NoDate::Blank => (
+                "has no date in its date column".to_owned(),
+                "fill the date column, or name the round with --round".to_owned(),
+            ),
+            NoDate::NoColumn(headings) => {
+                let example = layout::suggested(Column::Date, headings.iter().map(String::as_str))
+                    .unwrap_or("the heading of the dates");
+                let headings: Vec<String> =
+                    headings.iter().map(|h| format!("\"{}\"", shown(h))).collect();
+                (
+                    format!("has no date column; headings found: {}", headings.join(", ")),
+                    format!(
+                        "name the column under [columns] in site.toml, such as date = \"{}\", \
+                         or name the round with --round",
+                        shown(example)
+                    ),
+                )
+            }
+        };
+        Diagnostic::new(
+            Code::RoundUnclear,
+            format!("the newest round is not clear: {} {why}", self.file),
+        )
+        .at(&origin)
+        .advice(advice)
+    }
+}
+
+/// The newest reading of a round, or why it has none; nothing where a fault was said. Only what
+/// hides a date is said.
+fn newest(
+    round: &RoundFile,
+    how: &How,
+    faults: &mut Vec<Diagnostic>,
+) -> Option<Result<Newest, Undated>> {
+    let How { rules, columns: names } = how;
+    let known = |h: &str| {
+        heading::recognise(h, columns::ROUND).is_some()
+            || names.iter().any(|n| n.heading == h.trim())
+    };
+    let table = input::load(&round.path, &round.file)
+        .and_then(|text| Table::open(text, rules.delimiter, rules.decimal_comma, known))
+        .map_err(|fault| faults.push(*fault))
+        .ok()?;
+    // What else is wrong with a round that is not mapped is nobody's concern here.
+    let mut ignored = Vec::new();
+    let before = faults.len();
+    Layout::of(&table, &WHEN, &mut names.clone(), faults);
+    let layout = Layout::of(&table, columns::ROUND, &mut names.clone(), &mut ignored);
+    let mut newest: Option<Newest> = None;
+    let mut rows = false;
+    table.each_row(&mut ignored, |row, _| {
+        rows = true;
+        let cells = Cells { row: *row, layout: &layout, rules };
+        if let Ok(Some(moment)) = times::moment(&cells, faults) {
+            let key = match moment {
+                Moment::Time(t) => (t.date(), Some(t.time())),
+                Moment::Day(d) => (d, None),
+            };
+            newest = newest.max(Some(key));
+        }
+    });
+    // A row that cannot be read hides its date.
+    faults.extend(ignored.into_iter().filter(|d| d.code == Code::RowMalformed));
+    if faults.len() > before {
+        return None;
+    }
+    Some(newest.ok_or_else(|| {
+        let has_column = layout.has(Column::Date) || layout.has(Column::DateTime);
+        let why = match (rows, has_column) {
+            (false, _) => NoDate::Empty,
+            (true, true) => NoDate::Blank,
+            (true, false) => {
+                NoDate::NoColumn(table.headings.iter().filter(|h| !h.is_empty()).cloned().collect())
+            }
+        };
+        Undated { file: round.file.clone(), heading_line: table.heading_line, why }
+    }))
+}

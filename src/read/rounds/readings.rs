@@ -1,0 +1,95 @@
+//! A round: rows to readings.
+
+use std::collections::HashSet;
+
+use crate::diag::{Code, Diagnostic};
+use crate::read::register::unknown::Unknown;
+use crate::read::table::cells::{Cells, Reported};
+use crate::read::table::columns::Column;
+use crate::read::table::layout::Layout;
+use crate::read::table::rows::{Table, shown};
+use crate::read::table::rules::Rules;
+use crate::read::wells::reading::{Measurement, Reading, Status};
+
+use super::measured::measured;
+use super::times;
+
+/// The columns of which a round must have one.
+pub(in crate::read) const MEASUREMENTS: [Column; 5] =
+    [Column::DepthToWater, Column::Hold, Column::PressureHead, Column::Stage, Column::Elevation];
+
+/// The names that the register knows, and those of its wells in their order.
+pub(in crate::read) type Known<'a> = (&'a HashSet<String>, &'a [String]);
+
+/// Reads every row of a round of a site folder. Names are held against the register where there
+/// is one.
+pub(in crate::read) fn read(
+    table: &Table,
+    layout: &Layout,
+    rules: &Rules,
+    known: Option<Known<'_>>,
+    said: &mut Vec<Diagnostic>,
+) -> Vec<Reading> {
+    let mut readings = Vec::with_capacity(table.rows_ahead());
+    let mut unknown = Unknown::new("wells.csv");
+    table.each_row(said, |row, said| {
+        let cells = Cells { row: *row, layout, rules };
+        let Ok(id) = cells.id(said) else { return };
+        if let Some((names, wells)) = known
+            && !names.contains(id)
+        {
+            let wells = wells.iter().map(String::as_str);
+            said.push(unknown.say(&cells, id, "a reading", wells));
+        }
+        if let Ok(reading) = reading(&cells, id, said) {
+            readings.push(reading);
+        }
+    });
+    readings
+}
+
+/// Whether a head of the round has to be worked out from its measuring point.
+pub(in crate::read) fn from_measuring_points(readings: &[Reading]) -> bool {
+    readings.iter().any(|r| {
+        matches!(r.status, Status::Static | Status::Flowing)
+            && !matches!(r.measurement, Measurement::None | Measurement::Elevation(_))
+    })
+}
+
+/// Reads one row. All that is wrong in it is said.
+pub(in crate::read) fn reading(
+    cells: &Cells<'_>,
+    id: &str,
+    said: &mut Vec<Diagnostic>,
+) -> Result<Reading, Reported> {
+    let moment = times::moment(cells, said);
+    let number = repeat(cells, said);
+    let measured = measured(cells, said);
+    let measured = measured?;
+    Ok(Reading {
+        well: id.to_owned(),
+        moment: moment?,
+        number: number?,
+        measurement: measured.measurement,
+        written_elevation: measured.written_elevation,
+        written_thickness: measured.written_thickness,
+        status: measured.status,
+        instrument: cells.owned(Column::Instrument),
+        remark: cells.owned(Column::Remark),
+        origin: cells.row.origin(),
+    })
+}
+
+/// The number of a repeated reading.
+fn repeat(cells: &Cells<'_>, said: &mut Vec<Diagnostic>) -> Result<Option<u32>, Reported> {
+    let Some(text) = cells.text(Column::Reading) else { return Ok(None) };
+    text.parse::<u32>().ok().filter(|n| *n > 0).map(Some).ok_or_else(|| {
+        let message =
+            format!("reading \"{}\"{} is not a whole number", shown(text), cells.of_well());
+        said.push(cells.about(Column::Reading, Code::NotANumber, message).advice(
+            "number the readings of a well 1, 2, 3; if the column holds depths, say so under \
+             [columns] in site.toml",
+        ));
+        Reported
+    })
+}

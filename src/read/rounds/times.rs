@@ -1,0 +1,96 @@
+//! When a reading was taken.
+
+use crate::diag::{Code, Diagnostic};
+use crate::read::table::cells::{Cells, Reported};
+use crate::read::table::columns::Column;
+use crate::read::table::layout::Layout;
+use crate::read::table::moment::{self, BadMoment};
+use crate::read::table::rows::{Table, shown};
+use crate::read::wells::reading::Moment;
+
+/// Whether a table has a column of dates.
+fn dated(layout: &Layout) -> bool {
+    layout.has(Column::Date) || layout.has(Column::DateTime)
+}
+
+/// R103 when a table has times of day and no column of dates: most likely its heading is not known.
+pub(in crate::read) fn timeless(table: &Table, layout: &Layout, said: &mut Vec<Diagnostic>) {
+    let Some(time) = layout.place(Column::Time).filter(|_| !dated(layout)) else { return };
+    let mut times = false;
+    table.each_row(&mut Vec::new(), |row, _| times |= !row.cell(time).is_empty());
+    if times {
+        let more = "; a time of day without its date is no time";
+        said.push(layout.missing(table, &[Column::Date], more));
+    }
+}
+
+/// When the reading was taken: `datetime`, or `date` with or without `time`.
+pub(in crate::read) fn moment(
+    cells: &Cells<'_>,
+    said: &mut Vec<Diagnostic>,
+) -> Result<Option<Moment>, Reported> {
+    let both = cells.text(Column::DateTime);
+    let date = cells.text(Column::Date);
+    let clock = cells.text(Column::Time);
+    let (column, text) = match (both, date) {
+        (Some(text), None) => (Column::DateTime, text),
+        (None, Some(text)) => (Column::Date, text),
+        (Some(text), Some(_)) => {
+            let message = format!(
+                "datetime \"{}\"{} stands beside a date of its own",
+                shown(text),
+                cells.of_well()
+            );
+            said.push(
+                cells
+                    .about(Column::DateTime, Code::BadTime, message)
+                    .advice("give the date in one column only"),
+            );
+            return Err(Reported);
+        }
+        (None, None) => {
+            let Some(text) = clock.filter(|_| dated(cells.layout)) else {
+                // A table without any column of dates is refused as a whole.
+                return Ok(None);
+            };
+            let message = format!("time \"{}\"{} has no date", shown(text), cells.of_well());
+            said.push(
+                cells
+                    .about(Column::Time, Code::BadTime, message)
+                    .advice("fill the date beside it, such as 2026-04-14"),
+            );
+            return Err(Reported);
+        }
+    };
+    let refused = |said: &mut Vec<Diagnostic>, column, text, why: BadMoment| {
+        said.push(cells.bad_moment(column, text, why));
+        Reported
+    };
+    let day = moment::moment(text, &cells.rules.dates);
+    let clock = clock.map(|c| moment::time(c).map_err(|why| refused(said, Column::Time, c, why)));
+    let day = day.map_err(|why| refused(said, column, text, why))?;
+    match (day, clock.transpose()?) {
+        (day, None) => Ok(Some(day)),
+        (Moment::Day(d), Some(t)) => Ok(Some(Moment::Time(d.to_datetime(t)))),
+        // A spreadsheet writes a plain date as midnight.
+        (Moment::Time(at), Some(t)) if at.time() == jiff::civil::Time::midnight() => {
+            Ok(Some(Moment::Time(at.date().to_datetime(t))))
+        }
+        (Moment::Time(at), Some(t)) if at.time() == t => Ok(Some(Moment::Time(at))),
+        (Moment::Time(at), Some(t)) => {
+            let message = format!(
+                "{} \"{}\"{} has the time {}, but the time column says {t}",
+                column.words(),
+                shown(text),
+                cells.of_well(),
+                at.time()
+            );
+            said.push(
+                cells
+                    .about(column, Code::BadTime, message)
+                    .advice("give the time of day in one column only"),
+            );
+            Err(Reported)
+        }
+    }
+}

@@ -1,0 +1,84 @@
+//! What a site says about its aquifer and its receptors: `[aquifer]`, `[toward]`, `[ground]`.
+
+use serde::Serialize;
+
+use crate::diag::Origin;
+use crate::units::{LengthUnit, Span};
+
+/// What carries the water and what it carries.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct AquiferSettings {
+    /// A material whose published ranges are taken, where one is named.
+    pub material: Option<&'static str>,
+    /// Hydraulic conductivity, m/d.
+    pub conductivity_m_per_day: Option<Span>,
+    /// Effective porosity, dimensionless.
+    pub effective_porosity: Option<Span>,
+    /// Total porosity, dimensionless.
+    pub total_porosity: Option<Span>,
+    /// Dry bulk density, g/cm³.
+    pub bulk_density_g_per_cm3: Option<Span>,
+    /// Distribution coefficient of the substance, mL/g.
+    pub distribution_coefficient_ml_per_g: Option<Span>,
+    /// Transmissivity, m²/d.
+    pub transmissivity_m2_per_day: Option<Span>,
+    /// The pumping rates of `[[pumped_wells]]` in m³/d: what one of their units is.
+    pub rate_m3_per_day: Option<f64>,
+    /// Where published ranges are from.
+    pub sources: Vec<&'static str>,
+}
+
+/// How receptors, pairs and nested wells are found.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+pub struct TowardSettings {
+    /// A path that comes this near to a point reaches it, CRS units; from the spacing of wells
+    /// when `None`.
+    pub capture_distance: Option<f64>,
+    /// How far to each side of a line the surface is read, CRS units; from the spacing of wells
+    /// when `None`.
+    pub pair_distance: Option<f64>,
+    /// Wells within this distance of each other are nested, CRS units; 3 m when `None`.
+    pub nested_distance: Option<f64>,
+    /// Nearer to a stream or gauge than this the surface may stand above the ground, CRS units;
+    /// 15 m when `None`.
+    pub water_distance: Option<f64>,
+}
+
+impl ReceptorSettings {
+    /// The same with its lengths in CRS units.
+    pub(in crate::read) fn in_crs_units(mut self, factor: f64) -> Self {
+        let lengths = &mut self.toward;
+        for length in [
+            &mut lengths.capture_distance,
+            &mut lengths.pair_distance,
+            &mut lengths.nested_distance,
+            &mut lengths.water_distance,
+        ] {
+            *length = length.map(|l| l * factor);
+        }
+        self
+    }
+}
+
+/// The land surface: `[ground]`.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct GroundSettings {
+    /// A raster of elevations, inside the site folder.
+    pub raster: String,
+    /// The unit of its elevations.
+    pub unit: LengthUnit,
+    /// Where it is declared.
+    #[serde(skip)]
+    pub origin: Origin,
+}
+
+/// Everything that `[aquifer]`, `[toward]` and `[ground]` say.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct ReceptorSettings {
+    /// `[aquifer]`.
+    pub aquifer: AquiferSettings,
+    /// `[toward]`.
+    pub toward: TowardSettings,
+    /// `[ground]`.
+    pub ground: Option<GroundSettings>,
+}

@@ -1,0 +1,33 @@
+//! `[crs]`: the datum grids that positions need.
+
+use serde::Deserialize;
+use toml::Spanned;
+
+use crate::diag::Origin;
+
+use super::reader::Reader;
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(in crate::read) struct CrsKeys {
+    grids: Vec<Spanned<String>>,
+}
+
+/// A datum grid, as it is named and where.
+#[derive(Debug, Clone)]
+pub(in crate::read) struct DeclaredGrid {
+    /// As the settings name it, counted from the site folder.
+    pub(in crate::read) file: String,
+    pub(in crate::read) origin: Origin,
+}
+
+impl Reader<'_> {
+    /// The datum grids of `[crs]`.
+    pub(in crate::read) fn grids(&self, keys: CrsKeys) -> Vec<DeclaredGrid> {
+        let declared = |grid: Spanned<String>| DeclaredGrid {
+            origin: self.origin(&grid.span()),
+            file: grid.into_inner(),
+        };
+        keys.grids.into_iter().map(declared).collect()
+    }
+}

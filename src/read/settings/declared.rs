@@ -1,0 +1,438 @@
+//! `site.toml`: what may stand there, and what it declares.
+
+use std::collections::BTreeMap;
+
+use serde::Deserialize;
+use toml::Spanned;
+
+use super::crs::{CrsKeys, DeclaredGrid};
+use super::overrides::Overrides;
+use crate::diag::{Code, Diagnostic, Origin};
+use crate::geom::tolerance;
+use crate::read::files::input::{Text, line_of};
+use crate::read::files::names::SITE_TOML;
+use crate::read::table::columns::{self, Column};
+use crate::read::table::moment::DateRule;
+use crate::read::table::rules::{DeclaredColumn, How, Rules};
+use crate::read::wells::pumped::PumpedWell;
+use crate::read::wells::well::{Calibration, DepthDatum};
+use crate::units::{LengthUnit, as_given};
+
+use super::aquifer::ReceptorSettings;
+use super::aquifer_keys::{AquiferKeys, GroundKeys, TowardKeys};
+use super::bounds::Bound;
+use super::features::{DeclaredFeatures, FeatureKeys, PlaceKeys};
+use super::formats::VectorFormat;
+use super::method::Method;
+use super::reader::Reader;
+use super::sheet::{SheetKeys, SheetSettings};
+use super::surface::SurfaceSettings;
+use super::surface_keys::{
+    DeclaredErrors, InverseDistanceKeys, KrigingKeys, PumpedWellKeys, ThinPlateKeys,
+    UncertaintyKeys,
+};
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct Schema {
+    site: SiteKeys,
+    crs: CrsKeys,
+    round: RoundKeys,
+    grid: GridKeys,
+    contours: ContourKeys,
+    tables: TableKeys,
+    sheet: SheetKeys,
+    output: OutputKeys,
+    columns: BTreeMap<Spanned<String>, String>,
+    instruments: BTreeMap<Spanned<String>, InstrumentKeys>,
+    features: FeatureKeys,
+    sources: Vec<Spanned<PlaceKeys>>,
+    receptors: Vec<Spanned<PlaceKeys>>,
+    aquifer: AquiferKeys,
+    toward: TowardKeys,
+    ground: GroundKeys,
+    kriging: KrigingKeys,
+    pumped_wells: Vec<PumpedWellKeys>,
+    thin_plate: ThinPlateKeys,
+    inverse_distance: InverseDistanceKeys,
+    uncertainty: UncertaintyKeys,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct SiteKeys {
+    name: Option<Spanned<String>>,
+    crs: Option<String>,
+    coordinates_crs: Option<String>,
+    length_unit: Option<LengthUnit>,
+    elevation_unit: Option<LengthUnit>,
+    depth_unit: Option<LengthUnit>,
+    vertical_datum: Option<Spanned<String>>,
+    aquifer_unit: Option<String>,
+    depths_from: Option<DepthDatum>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct RoundKeys {
+    window_hours: Option<Spanned<f64>>,
+    repeat_tolerance: Option<Spanned<f64>>,
+    measuring_point_age_years: Option<Spanned<f64>>,
+    date_format: Option<Spanned<String>>,
+    specific_gravity: Option<Spanned<f64>>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct GridKeys {
+    cell: Option<Spanned<f64>>,
+    surface: Option<Method>,
+    unconfined_base: Option<Spanned<f64>>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct ContourKeys {
+    interval: Option<Spanned<f64>>,
+    base: Option<Spanned<f64>>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct TableKeys {
+    delimiter: Option<Spanned<String>>,
+    decimal: Option<Spanned<String>>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct OutputKeys {
+    formats: Vec<VectorFormat>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+struct InstrumentKeys {
+    offset: f64,
+    stretch: f64,
+}
+
+/// What `site.toml` and the command line say, before the tables are read.
+#[derive(Debug, Clone, Default)]
+pub(in crate::read) struct Declared {
+    pub(in crate::read) name: Option<String>,
+    pub(in crate::read) crs: Option<String>,
+    pub(in crate::read) coordinates_crs: Option<String>,
+    pub(in crate::read) grids: Vec<DeclaredGrid>,
+    pub(in crate::read) length_unit: Option<LengthUnit>,
+    pub(in crate::read) elevation_unit: Option<LengthUnit>,
+    pub(in crate::read) depth_unit: Option<LengthUnit>,
+    pub(in crate::read) vertical_datum: Option<String>,
+    pub(in crate::read) aquifer_unit: Option<String>,
+    pub(in crate::read) depths_from: Option<DepthDatum>,
+    pub(in crate::read) round_window_h: f64,
+    pub(in crate::read) repeat_tolerance: Option<f64>,
+    pub(in crate::read) measuring_point_age_years: f64,
+    /// In the length unit.
+    pub(in crate::read) cell: Option<f64>,
+    pub(in crate::read) interval: Option<f64>,
+    pub(in crate::read) base_level: f64,
+    pub(in crate::read) specific_gravity: Option<f64>,
+    pub(in crate::read) formats: Vec<VectorFormat>,
+    pub(in crate::read) how: How,
+    pub(in crate::read) instruments: BTreeMap<String, Calibration>,
+    pub(in crate::read) sheet: SheetSettings,
+    pub(in crate::read) features: DeclaredFeatures,
+    /// Lengths in the length unit.
+    pub(in crate::read) receptors: ReceptorSettings,
+    /// Lengths in the length unit.
+    pub(in crate::read) surface: SurfaceSettings,
+    /// Lengths in the length unit.
+    pub(in crate::read) pumped_wells: Vec<PumpedWell>,
+    pub(in crate::read) errors: DeclaredErrors,
+    /// Whether there is a `site.toml`.
+    pub(in crate::read) from_file: bool,
+}
+
+/// Reads the declarations, `site.toml` first and the command line over it.
+///
+/// # Errors
+/// R102 when the text is not TOML, names a key that does not exist, or has a value of another
+/// kind. Values out of bounds are said as R102 and left out.
+pub(in crate::read) fn declared(
+    source: Option<&Text>,
+    overrides: &Overrides,
+    said: &mut Vec<Diagnostic>,
+) -> Result<Declared, Box<Diagnostic>> {
+    let text = source.map_or("", |s| s.text.as_str());
+    let schema: Schema = toml::from_str(text).map_err(|e| Box::new(not_toml(text, &e)))?;
+    let mut reader = Reader { text, said };
+    let receptor_settings = reader.receptors(schema.aquifer, schema.toward, schema.ground);
+    let Schema { site, round, grid, contours, tables, output, columns, instruments, .. } = schema;
+    let (sources, receptors) = (schema.sources, schema.receptors);
+    let features = DeclaredFeatures::of(text, schema.features, sources, receptors, reader.said);
+    let surface = SurfaceSettings {
+        method: grid.surface.unwrap_or_default(),
+        unconfined_base: reader.number("unconfined_base", grid.unconfined_base, Bound::LEVEL),
+        kriging: reader.kriging(schema.kriging),
+        thin_plate: reader.thin_plate(schema.thin_plate),
+        inverse_distance: reader.inverse_distance(schema.inverse_distance),
+    };
+    let pumped = schema.pumped_wells.into_iter();
+    let pumped_wells = pumped.map(|keys| reader.pumped_well(keys)).collect();
+    let years = tolerance::MEASURING_POINT_AGE_YEARS;
+    let mut declared = Declared {
+        from_file: source.is_some(),
+        name: reader.words("name", site.name),
+        crs: site.crs.map(trimmed),
+        coordinates_crs: site.coordinates_crs.map(trimmed),
+        grids: reader.grids(schema.crs),
+        length_unit: site.length_unit,
+        elevation_unit: site.elevation_unit,
+        depth_unit: site.depth_unit,
+        vertical_datum: reader.words("vertical_datum", site.vertical_datum),
+        aquifer_unit: site.aquifer_unit.map(trimmed).filter(|u| !u.is_empty()),
+        depths_from: site.depths_from,
+        round_window_h: reader
+            .number("window_hours", round.window_hours, Bound::HOURS)
+            .unwrap_or(tolerance::ROUND_WINDOW_H),
+        repeat_tolerance: reader.number("repeat_tolerance", round.repeat_tolerance, Bound::DEPTHS),
+        measuring_point_age_years: reader
+            .number("measuring_point_age_years", round.measuring_point_age_years, Bound::YEARS)
+            .unwrap_or(years),
+        specific_gravity: reader.number(
+            "specific_gravity",
+            round.specific_gravity,
+            Bound::FLOATING_PRODUCT,
+        ),
+        cell: reader.number("cell", grid.cell, Bound::DISTANCE),
+        interval: reader.number("interval", contours.interval, Bound::INTERVAL),
+        base_level: reader.number("base", contours.base, Bound::LEVEL).unwrap_or(0.0),
+        formats: output.formats,
+        how: How {
+            rules: reader.rules(tables, round.date_format),
+            columns: reader.columns(columns),
+        },
+        instruments: reader.instruments(instruments),
+        sheet: schema.sheet.read(&mut reader).under(overrides.sheet),
+        features,
+        receptors: receptor_settings,
+        surface,
+        pumped_wells,
+        errors: reader.errors(schema.uncertainty),
+    };
+    overlay(&mut declared, overrides, reader.said);
+    Ok(declared)
+}
+
+/// The command line's word over the file's.
+fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagnostic>) {
+    if let Some(crs) = &overrides.crs {
+        declared.crs = Some(crs.trim().to_owned());
+    }
+    declared.errors.rasters |= overrides.rasters;
+    if let Some(method) = overrides.surface {
+        declared.surface.method = method;
+    }
+    if let Some(unit) = overrides.elevation_unit {
+        declared.elevation_unit = Some(unit);
+    }
+    declared.formats.extend(&overrides.formats);
+    declared.formats.sort_unstable();
+    declared.formats.dedup();
+    for (name, given, bound, slot) in [
+        ("cell", overrides.cell, Bound::DISTANCE, &mut declared.cell),
+        ("interval", overrides.interval, Bound::INTERVAL, &mut declared.interval),
+    ] {
+        let Some(value) = given else { continue };
+        if bound.holds(value) {
+            *slot = Some(value);
+        } else {
+            said.push(
+                Diagnostic::new(
+                    Code::SiteSetting,
+                    format!(
+                        "{name} {} of the command line is not {}",
+                        as_given(value),
+                        bound.words()
+                    ),
+                )
+                .advice(format!("correct --{name}, or leave it out")),
+            );
+        }
+    }
+}
+
+impl Reader<'_> {
+    fn rules(&mut self, tables: TableKeys, date_format: Option<Spanned<String>>) -> Rules {
+        let mut rules = Rules::default();
+        if let Some(given) = tables.delimiter {
+            match given.get_ref().as_str() {
+                d @ ("," | ";" | "\t" | "|") => rules.delimiter = d.bytes().next(),
+                other => self.refuse(
+                    &given.span(),
+                    format!("delimiter = {other:?} is not a delimiter headfall reads"),
+                    "write \",\" \";\" \"\\t\" or \"|\", or take the line out and it is found",
+                ),
+            }
+        }
+        if let Some(given) = tables.decimal {
+            match given.get_ref().as_str() {
+                "." => {}
+                "," => rules.decimal_comma = true,
+                other => self.refuse(
+                    &given.span(),
+                    format!("decimal = {other:?} is not a decimal mark"),
+                    "write \".\" or \",\"",
+                ),
+            }
+        }
+        if let Some(given) = date_format {
+            match DateRule::of(given.get_ref().trim()) {
+                Ok(rule) => rules.dates = rule,
+                Err(why) => self.refuse(
+                    &given.span(),
+                    format!("date_format = {:?} cannot be used: {why}", given.get_ref()),
+                    "write a pattern such as \"%m/%d/%Y\", \"%d.%m.%Y\" or \"%m/%d/%Y %H:%M\"",
+                ),
+            }
+        }
+        rules
+    }
+
+    fn columns(&mut self, given: BTreeMap<Spanned<String>, String>) -> Vec<DeclaredColumn> {
+        let mut declared = Vec::new();
+        for (name, heading) in given {
+            if let Some(column) = columns::named(name.get_ref()) {
+                let line = line_of(self.text.as_bytes(), name.span().start);
+                declared.push(DeclaredColumn {
+                    column,
+                    heading: heading.trim().to_owned(),
+                    origin: Origin::line(SITE_TOML, line),
+                    found: false,
+                });
+                continue;
+            }
+            let known: Vec<&str> = Column::ALL.iter().map(|c| c.name()).collect();
+            self.refuse(
+                &name.span(),
+                format!("[columns] has no column \"{}\"", name.get_ref()),
+                format!("the columns are {}", known.join(", ")),
+            );
+        }
+        declared
+    }
+
+    fn instruments(
+        &mut self,
+        given: BTreeMap<Spanned<String>, InstrumentKeys>,
+    ) -> BTreeMap<String, Calibration> {
+        let mut instruments = BTreeMap::new();
+        for (name, keys) in given {
+            let InstrumentKeys { offset, stretch } = keys;
+            // A tape stretched by a tenth of its length is a mistake of the decimal point.
+            if Bound::OFFSET.holds(offset) && stretch.abs() < 0.1 {
+                instruments
+                    .insert(name.get_ref().trim().to_owned(), Calibration { offset, stretch });
+                continue;
+            }
+            self.refuse(
+                &name.span(),
+                format!(
+                    "instrument \"{}\" has offset = {} and stretch = {}, which no tape has",
+                    name.get_ref(),
+                    as_given(offset),
+                    as_given(stretch)
+                ),
+                "offset is a length from -1000 to 1000 in the depth unit; stretch is a length per \
+                 length between -0.1 and 0.1, such as 0.0001",
+            );
+        }
+        instruments
+    }
+}
+
+fn trimmed(text: String) -> String {
+    if text.trim().len() == text.len() { text } else { text.trim().to_owned() }
+}
+
+fn not_toml(text: &str, error: &toml::de::Error) -> Diagnostic {
+    let origin = error.span().map_or_else(
+        || Origin::file(SITE_TOML),
+        |s| Origin::line(SITE_TOML, line_of(text.as_bytes(), s.start)),
+    );
+    let message = error.message().lines().collect::<Vec<_>>().join("; ");
+    Diagnostic::new(Code::SiteSetting, format!("{SITE_TOML} is not understood: {message}"))
+        .at(&origin)
+        .advice(
+            "correct the line; texts stand in quotes, numbers have a decimal point, and \
+                 docs/site-folder.md lists every key",
+        )
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::read::files::input_file::InputFile;
+
+    use super::*;
+
+    const DOCS: &str = include_str!("../../../docs/site-folder.md");
+
+    fn read(text: &str) -> (Result<Declared, Box<Diagnostic>>, Vec<Diagnostic>) {
+        let input = InputFile { file: SITE_TOML.to_owned(), sha256: String::new() };
+        let source = Text { text: text.to_owned(), input };
+        let mut said = Vec::new();
+        let declared = declared(Some(&source), &Overrides::default(), &mut said);
+        (declared, said)
+    }
+
+    #[test]
+    fn the_example_of_the_docs_is_a_site_toml() {
+        let example = DOCS.split("```toml\n").nth(1).and_then(|t| t.split("```").next());
+        let (declared, said) = read(example.expect("the docs have an example"));
+        assert!(said.is_empty(), "{said:?}");
+        let declared = declared.expect("the example is understood");
+        assert_eq!(declared.name.as_deref(), Some("Mill Field"));
+        assert_eq!(declared.how.columns.len(), 1);
+    }
+
+    #[test]
+    fn the_docs_have_a_row_for_every_key() {
+        for table in [
+            "site",
+            "round",
+            "grid",
+            "contours",
+            "tables",
+            "sheet",
+            "output",
+            "instruments.t",
+            "aquifer",
+            "toward",
+            "ground",
+            "kriging",
+            "thin_plate",
+            "inverse_distance",
+            "uncertainty",
+        ] {
+            let (refused, _) = read(&format!("[{table}]\nno_such_key = 1\n"));
+            let message = refused.expect_err("refused").message;
+            let expected = message.split("expected").nth(1).expect("the keys are listed");
+            let keys: Vec<&str> = expected.split('`').skip(1).step_by(2).collect();
+            assert!(!keys.is_empty(), "{message}");
+            for key in keys {
+                assert!(DOCS.contains(&format!("| `{key}` |")), "[{table}] {key}");
+            }
+        }
+    }
+
+    #[test]
+    fn defaults_are_those_of_the_docs() {
+        let (declared, said) = read("");
+        let declared = declared.expect("an empty file is understood");
+        assert!(said.is_empty());
+        let years = declared.measuring_point_age_years;
+        assert_eq!((declared.round_window_h, years, declared.base_level), (24.0, 10.0, 0.0));
+        assert_eq!((declared.cell, declared.interval), (None, None));
+    }
+}

@@ -1,0 +1,33 @@
+//! `site.toml`: its keys, what they may be, and what is declared.
+//!
+//! | file | what it does |
+//! |---|---|
+//! | `declared` | all tables of `site.toml`, the command line over them |
+//! | `overrides` | the command line |
+//! | `reader`, `bounds` | a value, its place and its bounds |
+//! | `of_site` | what holds for the site, in the units it is worked with |
+//! | `surface`, `surface_keys`, `method` | how heads between wells are worked out |
+//! | `head_errors` | the errors of heads |
+//! | `aquifer`, `aquifer_keys`, `materials` | `[aquifer]`, `[toward]`, `[ground]` |
+//! | `features` | `[features]`, `[[sources]]`, `[[receptors]]` |
+//! | `sheet`, `formats` | how results are drawn and written |
+//! | `crs` | `[crs]` |
+//! | `units` | units, datums and zones agreed with the headings |
+
+pub(super) mod aquifer;
+pub(super) mod aquifer_keys;
+pub(super) mod bounds;
+pub(super) mod crs;
+pub(super) mod declared;
+pub(super) mod features;
+pub(super) mod formats;
+pub(super) mod head_errors;
+pub(super) mod materials;
+pub(super) mod method;
+pub(super) mod of_site;
+pub(super) mod overrides;
+pub(super) mod reader;
+pub(super) mod sheet;
+pub(super) mod surface;
+pub(super) mod surface_keys;
+pub(super) mod units;

@@ -1,0 +1,116 @@
+//! What holds for a site as a whole, in the units it is worked with.
+
+use serde::Serialize;
+
+use crate::geom::tolerance;
+use crate::read::wells::well::DepthDatum;
+use crate::sealed::Grids;
+use crate::units::LengthUnit;
+
+use super::aquifer::ReceptorSettings;
+use super::formats::VectorFormat;
+use super::head_errors::UncertaintySettings;
+use super::sheet::SheetSettings;
+use super::surface::SurfaceSettings;
+
+/// What is declared about the site as a whole.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Settings {
+    /// The site's name.
+    pub name: String,
+    /// The project CRS: an authority code, WKT or PROJJSON.
+    pub crs: String,
+    /// The CRS of the register's coordinates, where it is not the project's.
+    pub coordinates_crs: Option<String>,
+    /// The datum grids of the site, for the ways between its CRS and others.
+    pub grids: Option<Grids>,
+    /// Unit of eastings and northings in the register and of `cell`, where declared; the CRS's
+    /// own otherwise.
+    pub length_unit: Option<LengthUnit>,
+    /// Unit of elevations, heads, contour levels.
+    pub elevation_unit: LengthUnit,
+    /// Whether `elevation_unit` was taken from the CRS because nothing declared it.
+    pub elevation_unit_assumed: bool,
+    /// Unit of depths in the rounds, where declared; as a round's headings say, or the elevation
+    /// unit otherwise: [`crate::read::Round::depth_unit`].
+    #[serde(skip)]
+    pub depth_unit: Option<LengthUnit>,
+    /// The vertical datum's name, as it is to stand on the map.
+    pub vertical_datum: Option<String>,
+    /// The aquifer unit to map, where the register has several.
+    pub aquifer_unit: Option<String>,
+    /// From where total depths and screens are counted.
+    pub depths_from: DepthDatum,
+    /// From where sounded depths are counted: a heading may say the measuring point where the
+    /// other depths are counted from the ground.
+    pub sounded_from: DepthDatum,
+    /// The longest time a round may take, hours.
+    pub round_window_h: f64,
+    /// Repeated readings agree within this, in the depth unit, where declared:
+    /// [`crate::read::Round::repeat_tolerance`].
+    #[serde(skip)]
+    pub repeat_tolerance: Option<f64>,
+    /// A measuring point older than this, in years, is stale.
+    pub measuring_point_age_years: f64,
+    /// Node distance in CRS units; chosen from the site's size when `None`.
+    pub cell: Option<f64>,
+    /// Contour interval in the elevation unit; chosen from the heads when `None`.
+    pub interval: Option<f64>,
+    /// A level that the contour levels count from, elevation unit.
+    pub base_level: f64,
+    /// Specific gravity of floating product for wells and readings that give none of their own.
+    pub specific_gravity: Option<f64>,
+    /// Distance of control points along streams, CRS units; the usual spacing of wells when `None`.
+    pub stream_spacing: Option<f64>,
+    /// How far from the nearest well a stream carries the map, CRS units;
+    /// [`crate::geom::tolerance::STREAM_REACH_SPACINGS`] usual spacings of wells when `None`.
+    pub stream_reach: Option<f64>,
+    /// Vector formats to write beside GeoJSON and GeoPackage, each once, in order.
+    pub formats: Vec<VectorFormat>,
+    /// How heads between wells are worked out.
+    pub surface: SurfaceSettings,
+    /// How sure heads are taken to be.
+    pub uncertainty: UncertaintySettings,
+    /// How the map sheet is drawn.
+    pub sheet: SheetSettings,
+    /// The aquifer, its receptors, the land surface.
+    pub receptors: ReceptorSettings,
+}
+
+impl Settings {
+    /// A site of a name in a projected CRS, with what is usual for all that `site.toml` may declare.
+    ///
+    /// # Units
+    /// - `crs`: an authority code, WKT or PROJJSON; `elevation_unit`: of elevations and heads
+    #[must_use]
+    pub fn new(name: &str, crs: &str, elevation_unit: LengthUnit) -> Self {
+        Self {
+            name: name.to_owned(),
+            crs: crs.to_owned(),
+            coordinates_crs: None,
+            grids: None,
+            length_unit: None,
+            elevation_unit,
+            elevation_unit_assumed: false,
+            depth_unit: None,
+            vertical_datum: None,
+            aquifer_unit: None,
+            depths_from: DepthDatum::MeasuringPoint,
+            sounded_from: DepthDatum::MeasuringPoint,
+            round_window_h: tolerance::ROUND_WINDOW_H,
+            repeat_tolerance: None,
+            measuring_point_age_years: tolerance::MEASURING_POINT_AGE_YEARS,
+            cell: None,
+            interval: None,
+            base_level: 0.0,
+            specific_gravity: None,
+            stream_spacing: None,
+            stream_reach: None,
+            formats: Vec::new(),
+            surface: SurfaceSettings::default(),
+            uncertainty: UncertaintySettings::default(),
+            sheet: SheetSettings::default(),
+            receptors: ReceptorSettings::default(),
+        }
+    }
+}

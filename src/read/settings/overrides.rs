@@ -1,0 +1,30 @@
+//! What the command line says over `site.toml`.
+
+use crate::units::LengthUnit;
+
+use super::formats::VectorFormat;
+use super::method::Method;
+use super::sheet::SheetOverrides;
+
+/// What the command line says over `site.toml`.
+#[derive(Debug, Clone, Default)]
+pub struct Overrides {
+    /// The project CRS.
+    pub crs: Option<String>,
+    /// The unit of elevations.
+    pub elevation_unit: Option<LengthUnit>,
+    /// The node distance, in the site's length unit (the CRS's own unless declared).
+    pub cell: Option<f64>,
+    /// The contour interval, elevation unit.
+    pub interval: Option<f64>,
+    /// How heads between wells are worked out.
+    pub surface: Option<Method>,
+    /// Whether rasters of uncertainty are asked for.
+    pub rasters: bool,
+    /// The round to map, by its file's name without the ending.
+    pub round: Option<String>,
+    /// Formats beside those of `site.toml`.
+    pub formats: Vec<VectorFormat>,
+    /// How the map sheet is drawn.
+    pub sheet: SheetOverrides,
+}

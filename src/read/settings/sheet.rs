@@ -1,0 +1,139 @@
+//! How the map sheet is to be drawn.
+
+use serde::{Deserialize, Serialize};
+use toml::Spanned;
+
+use super::reader::Reader;
+
+/// A size of paper.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Page {
+    /// ISO 216: 210 by 297 mm.
+    A4,
+    /// ISO 216: 297 by 420 mm.
+    A3,
+    /// ANSI/ASME Y14.1 size A: 8.5 by 11 inches.
+    Letter,
+    /// ANSI/ASME Y14.1 size B: 11 by 17 inches.
+    Tabloid,
+}
+
+impl Page {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::A4, Self::A3, Self::Letter, Self::Tabloid];
+
+    /// Its name.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::A4 => "A4",
+            Self::A3 => "A3",
+            Self::Letter => "Letter",
+            Self::Tabloid => "Tabloid",
+        }
+    }
+
+    /// Its shorter and its longer side, mm.
+    #[must_use]
+    pub const fn sides_mm(self) -> [f64; 2] {
+        match self {
+            Self::A4 => [210.0, 297.0],
+            Self::A3 => [297.0, 420.0],
+            Self::Letter => [215.9, 279.4],
+            Self::Tabloid => [279.4, 431.8],
+        }
+    }
+}
+
+/// Which side of the paper is up.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Orientation {
+    /// The longer side is upright.
+    Portrait,
+    /// The shorter side is upright.
+    Landscape,
+}
+
+/// How the map sheet is to be drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct SheetSettings {
+    /// Whether a sheet is drawn at all.
+    pub drawn: bool,
+    /// The paper; `None` takes Letter for sites in feet and A4 for others.
+    pub page: Option<Page>,
+    /// Which side is up; `None` takes the one that shows the site larger.
+    pub orientation: Option<Orientation>,
+    /// Whether heads are shaded.
+    pub shading: bool,
+    /// Dots in an inch of `map.png`.
+    pub dpi: u16,
+}
+
+impl Default for SheetSettings {
+    fn default() -> Self {
+        Self { drawn: true, page: None, orientation: None, shading: false, dpi: DEFAULT_DPI }
+    }
+}
+
+/// Dots in an inch of `map.png` where nothing is said: the text of the sheet is legible, and the
+/// file stays small.
+const DEFAULT_DPI: u16 = 150;
+
+/// The dots in an inch that may be asked for.
+pub const DPI: std::ops::RangeInclusive<u16> = 50..=600;
+
+/// `[sheet]`.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(in crate::read) struct SheetKeys {
+    page: Option<Page>,
+    orientation: Option<Orientation>,
+    shading: bool,
+    dpi: Option<Spanned<i64>>,
+}
+
+impl SheetKeys {
+    /// What they declare. A resolution out of bounds is said as R102 and left out.
+    pub(in crate::read) fn read(self, reader: &mut Reader) -> SheetSettings {
+        let Self { page, orientation, shading, dpi } = self;
+        let mut settings = SheetSettings { page, orientation, shading, ..SheetSettings::default() };
+        let Some(given) = dpi else { return settings };
+        match u16::try_from(*given.get_ref()) {
+            Ok(dpi) if DPI.contains(&dpi) => settings.dpi = dpi,
+            _ => reader.refuse(
+                &given.span(),
+                format!("dpi = {} is not from {} to {}", given.get_ref(), DPI.start(), DPI.end()),
+                "correct dpi or take the line out",
+            ),
+        }
+        settings
+    }
+}
+
+/// What the command line says over `[sheet]` of `site.toml`.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct SheetOverrides {
+    /// Leaves the sheet out.
+    pub data_only: bool,
+    /// The paper.
+    pub page: Option<Page>,
+    /// Shades the heads.
+    pub shading: bool,
+    /// Dots in an inch of `map.png`.
+    pub dpi: Option<u16>,
+}
+
+impl SheetSettings {
+    /// These settings with the command line's word over them.
+    #[must_use]
+    pub fn under(self, over: SheetOverrides) -> Self {
+        Self {
+            drawn: self.drawn && !over.data_only,
+            page: over.page.or(self.page),
+            orientation: self.orientation,
+            shading: self.shading || over.shading,
+            dpi: over.dpi.unwrap_or(self.dpi),
+        }
+    }
+}

@@ -1,0 +1,239 @@
+//! The last step of reading a site: units agreed, positions in CRS units, settings complete.
+
+use std::path::{Path, PathBuf};
+
+use crate::diag::{Code, Diagnostic, Origin};
+use crate::read::features::around::Surroundings;
+use crate::read::features::types::Features;
+use crate::read::features::{files, places, points};
+use crate::read::files::input_file::InputFile;
+use crate::read::files::names::SITE_TOML;
+use crate::read::raster::land_surface::LandSurface;
+use crate::read::register::contradictions;
+use crate::read::register::coordinates::{self, Systems};
+use crate::read::register::measuring_points;
+use crate::read::register::twice;
+use crate::read::register::wells::Register;
+use crate::read::rounds::list::Rounds;
+use crate::read::settings::declared::Declared;
+use crate::read::settings::of_site::Settings;
+use crate::read::settings::units;
+use crate::read::table::columns::Quantity;
+use crate::read::table::layout::Stated;
+use crate::read::wells::order;
+use crate::units::LengthUnit;
+
+use super::whole::Site;
+
+/// Everything that was read, before units are agreed.
+#[derive(Debug)]
+pub(in crate::read) struct Parts {
+    /// The folder that names of files count from.
+    pub(in crate::read) folder: PathBuf,
+    pub(in crate::read) declared: Declared,
+    pub(in crate::read) systems: Systems,
+    pub(in crate::read) register: Register,
+    /// The file the register was read from.
+    pub(in crate::read) register_file: String,
+    /// What the headings of its tables say.
+    pub(in crate::read) stated: Vec<Stated>,
+    pub(in crate::read) inputs: Vec<InputFile>,
+    /// Whether the elevation unit may be taken from the CRS.
+    pub(in crate::read) may_assume_unit: bool,
+}
+
+/// Puts the site together. Nothing when a unit is not known, which is said.
+pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<Site> {
+    let Parts { declared, systems, mut register, register_file, .. } = parts;
+    let (stated, mut inputs) = (parts.stated, parts.inputs);
+    let (depths_from, sounded_from) = units::depths_from(&declared, &stated, said);
+    units::datums(declared.vertical_datum.as_deref(), &stated, said);
+    units::zones(systems.of_positions().unwrap_or_default(), &stated, said);
+    let lengths = units::agree(
+        "length_unit",
+        declared.length_unit,
+        units::of(&stated, &[Quantity::Coordinate]),
+        said,
+    );
+    let elevations = units::agree(
+        "elevation_unit",
+        declared.elevation_unit,
+        units::of(&stated, &[Quantity::Elevation])
+            .chain(units::of(&stated, &[Quantity::WellDepth])),
+        said,
+    );
+    let (length_unit, to_crs) = coordinates::to_crs_unit(
+        &systems,
+        &declared,
+        &lengths,
+        &mut register,
+        &register_file,
+        said,
+    );
+    inputs.extend_from_slice(systems.inputs());
+    twice::tell(&register, &systems, systems.distance_unit(length_unit), said);
+    let assumed = elevations.unit.is_none() && parts.may_assume_unit;
+    let elevation_unit = match elevations.unit {
+        Some(unit) => unit,
+        None if assumed => assume(&systems, &stated, &declared, &register_file, said)?,
+        None => return None,
+    };
+    let measuring_points = measuring_points::by_well(&mut register, said);
+    order::of_wells(&mut register.wells);
+    let apart = depths_from != sounded_from;
+    contradictions::tell(&register.wells, &measuring_points, elevation_unit, apart, said);
+    contradictions::forget_impossible(&mut register.wells);
+    let features = Beside { declared: &declared, systems: &systems, folder: &parts.folder };
+    let features = features.read(length_unit, elevation_unit, &register, &mut inputs, said);
+    let distance_unit = systems.distance_unit(length_unit);
+    let ground = declared.receptors.ground.clone();
+    let land_surface = ground.map(|ground| LandSurface::new(&parts.folder, ground));
+    let pumped = declared.pumped_wells.into_iter();
+    let pumped_wells = pumped.map(|p| p.in_crs_units(to_crs)).collect();
+    Some(Site {
+        settings: Settings {
+            name: declared.name?,
+            crs: declared.crs?,
+            coordinates_crs: declared.coordinates_crs,
+            grids: systems.grids().cloned(),
+            length_unit,
+            elevation_unit,
+            elevation_unit_assumed: assumed,
+            depth_unit: declared.depth_unit,
+            vertical_datum: declared.vertical_datum,
+            aquifer_unit: declared.aquifer_unit,
+            depths_from,
+            sounded_from,
+            round_window_h: declared.round_window_h,
+            repeat_tolerance: declared.repeat_tolerance,
+            measuring_point_age_years: declared.measuring_point_age_years,
+            cell: declared.cell.map(|c| c * to_crs),
+            interval: declared.interval,
+            base_level: declared.base_level,
+            specific_gravity: declared.specific_gravity,
+            stream_spacing: declared.features.spacing(distance_unit),
+            stream_reach: declared.features.reach(distance_unit),
+            receptors: declared.receptors.in_crs_units(to_crs),
+            formats: declared.formats,
+            sheet: declared.sheet,
+            surface: declared.surface.in_crs_units(to_crs),
+            uncertainty: declared.errors.settings(),
+        },
+        wells: register.wells,
+        measuring_points,
+        instruments: declared.instruments,
+        features,
+        pumped_wells,
+        land_surface,
+        rounds: Rounds::given(Vec::new()),
+        inputs,
+    })
+}
+
+/// What the lines and areas beside the wells are read from.
+struct Beside<'a> {
+    declared: &'a Declared,
+    systems: &'a Systems,
+    folder: &'a Path,
+}
+
+impl Beside<'_> {
+    /// Reads them, and lays points along the streams.
+    fn read(
+        &self,
+        length_unit: Option<LengthUnit>,
+        elevation_unit: LengthUnit,
+        register: &Register,
+        inputs: &mut Vec<InputFile>,
+        said: &mut Vec<Diagnostic>,
+    ) -> Features {
+        let declared = &self.declared.features;
+        let Some((project, own)) = self.systems.both().filter(|_| declared.any()) else {
+            return Features::default();
+        };
+        let around = Surroundings {
+            folder: self.folder,
+            project,
+            register: own,
+            per_length_unit: self.systems.per_length_unit(length_unit),
+            distance_unit: self.systems.distance_unit(length_unit),
+            elevation_unit,
+            wells: &register.wells,
+        };
+        let mut features = files::read(declared, &around, inputs, said);
+        places::tell_far(&features, &around, said);
+        let unit = self.declared.aquifer_unit.as_deref().or_else(|| only_unit(register));
+        features.stream_points = points::stream_points(
+            &features.streams,
+            &features.boundary,
+            declared,
+            &around,
+            unit,
+            said,
+        );
+        features
+    }
+}
+
+/// The aquifer unit of a register that names one alone.
+fn only_unit(register: &Register) -> Option<&str> {
+    let mut units = register.wells.iter().filter_map(|w| w.aquifer_unit.as_deref());
+    let first = units.next()?;
+    units.all(|u| u == first).then_some(first)
+}
+
+/// The elevation unit of a table that states none: the CRS's (R113), unless depths say otherwise
+/// (R112).
+fn assume(
+    systems: &Systems,
+    stated: &[Stated],
+    declared: &Declared,
+    file: &str,
+    said: &mut Vec<Diagnostic>,
+) -> Option<LengthUnit> {
+    const ADVICE: &str = "give the elevation unit with --unit, in site.toml, or in the heading, \
+                          such as \"elevation (ft)\"";
+    let crs = declared.crs.as_deref().unwrap_or("the CRS");
+    let Some(unit) = systems.project_unit() else {
+        // When the CRS itself is not known, that was said.
+        if systems.has_project() {
+            said.push(
+                Diagnostic::new(
+                    Code::SiteSetting,
+                    format!("the elevation unit is not given, and {crs} is not in m, ft or ft-us"),
+                )
+                .at(&Origin::file(file))
+                .advice(ADVICE),
+            );
+        }
+        return None;
+    };
+    // That they agree is held against each other where the round is read.
+    let depths = units::of(stated, &[Quantity::ReadingDepth]);
+    let depths = units::agree("depth_unit", declared.depth_unit, depths, &mut Vec::new());
+    if let Some(depths) = depths.unit
+        && depths.is_foot() != unit.is_foot()
+    {
+        said.push(
+            Diagnostic::new(
+                Code::UnitConflict,
+                format!(
+                    "the elevation unit is not given: depths are in {depths}, but {crs} is in \
+                     {unit}"
+                ),
+            )
+            .at(&Origin::file(file))
+            .advice(ADVICE),
+        );
+        return None;
+    }
+    said.push(
+        Diagnostic::new(
+            Code::UnitAssumed,
+            format!("elevations were taken to be in {unit}, the unit of {crs}"),
+        )
+        .at(&Origin::file(if declared.from_file { SITE_TOML } else { file }))
+        .advice(ADVICE),
+    );
+    Some(unit)
+}

@@ -1,0 +1,75 @@
+//! A site as its files describe it.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use crate::diag::Warned;
+use crate::error::Error;
+use crate::read::features::types::Features;
+use crate::read::files::input_file::InputFile;
+use crate::read::raster::land_surface::LandSurface;
+use crate::read::rounds::list::Rounds;
+use crate::read::rounds::round::Round;
+use crate::read::settings::method::Fact;
+use crate::read::settings::of_site::Settings;
+use crate::read::wells::pumped::PumpedWell;
+use crate::read::wells::well::{Calibration, MeasuringPoint, Well};
+
+use super::said::settled;
+
+/// A site: what holds for every round of it.
+#[derive(Debug, Clone)]
+pub struct Site {
+    /// What `site.toml` and the command line declare.
+    pub settings: Settings,
+    /// The register, in the order of names, `MW-2` before `MW-10`.
+    pub wells: Vec<Well>,
+    /// Surveyed elevations of measuring points, by well. Sorted by date within a well.
+    pub measuring_points: BTreeMap<String, Vec<MeasuringPoint>>,
+    /// Calibrations, by instrument.
+    pub instruments: BTreeMap<String, Calibration>,
+    /// What stands beside the wells.
+    pub features: Features,
+    /// The pumped wells that are declared.
+    pub pumped_wells: Vec<PumpedWell>,
+    /// The land surface, where one is declared.
+    pub land_surface: Option<LandSurface>,
+    /// The rounds there are.
+    pub rounds: Rounds,
+    /// Each file read but those of the rounds, for the record.
+    pub inputs: Vec<InputFile>,
+}
+
+impl Site {
+    /// A site that no file describes: its settings and its register.
+    #[must_use]
+    pub fn new(settings: Settings, wells: Vec<Well>) -> Self {
+        Self {
+            settings,
+            wells,
+            measuring_points: BTreeMap::new(),
+            instruments: BTreeMap::new(),
+            features: Features::default(),
+            pumped_wells: Vec::new(),
+            land_surface: None,
+            rounds: Rounds::given(Vec::new()),
+            inputs: Vec::new(),
+        }
+    }
+
+    /// Whether its surface has the cones of pumped wells.
+    #[must_use]
+    pub fn has_cones(&self) -> bool {
+        self.settings.surface.method.has(Fact::Drift) && !self.pumped_wells.is_empty()
+    }
+
+    /// Reads one of its rounds, the newest when no name is given.
+    ///
+    /// # Errors
+    /// [`Error::Read`] when there is no such round (R111), and with every refusal found in it.
+    pub fn round(&self, name: Option<&str>) -> Result<Warned<Arc<Round>>, Error> {
+        let mut said = Vec::new();
+        let round = self.rounds.read(&self.settings, name, &mut said);
+        settled(round, said)
+    }
+}

@@ -1,0 +1,392 @@
+//! Which column of a table holds what.
+
+use super::rules::{DeclaredColumn, Rules};
+use crate::diag::{Code, Diagnostic, Origin};
+use crate::read::files::names::SITE_TOML;
+
+use super::columns::Column;
+use super::heading::{self, Marks};
+use super::number;
+use super::rows::{Table, shown};
+
+/// Headings that are the water's elevation beside other elevations only if somebody says so.
+const BARE_ELEVATION: &[&str] = &["elevation", "z"];
+
+/// No more headings than these are listed in a message.
+const MOST_LISTED: usize = 40;
+
+/// What a heading states about units and references.
+#[derive(Debug, Clone)]
+pub(in crate::read) struct Stated {
+    /// Our column.
+    pub(in crate::read) column: Column,
+    /// The heading as written.
+    pub(in crate::read) heading: String,
+    /// Its marks.
+    pub(in crate::read) marks: Marks,
+    /// Where it stands.
+    pub(in crate::read) origin: Origin,
+}
+
+/// The places of our columns in one table.
+#[derive(Debug)]
+pub(in crate::read) struct Layout {
+    places: Vec<(Column, usize)>,
+    by_column: [Option<usize>; Column::ALL.len()],
+    /// What the headings of the columns found state.
+    pub(in crate::read) stated: Vec<Stated>,
+}
+
+impl Layout {
+    /// Finds the columns of a table among those it may have: those that `[columns]` names
+    /// first, then by heading. Two headings for one column are said as R104.
+    pub(in crate::read) fn of(
+        table: &Table,
+        among: &[Column],
+        declared: &mut [DeclaredColumn],
+        said: &mut Vec<Diagnostic>,
+    ) -> Self {
+        let mut found: Vec<(Column, usize, Marks)> = Vec::new();
+        let mut taken = vec![false; table.headings.len()];
+        let mut settled: Vec<Column> = Vec::new();
+        for d in declared.iter_mut().filter(|d| among.contains(&d.column)) {
+            let wanted = heading::words(&d.heading);
+            for (at, heading) in table.headings.iter().enumerate() {
+                if *heading == d.heading
+                    || (!wanted.is_empty() && heading::words(heading) == wanted)
+                {
+                    found.push((d.column, at, heading::marks_for(heading, d.column)));
+                    taken[at] = true;
+                    d.found = true;
+                    settled.push(d.column);
+                }
+            }
+        }
+        for (at, heading) in table.headings.iter().enumerate() {
+            if taken[at] {
+                continue;
+            }
+            if let Some((column, marks)) = heading::recognise(heading, among)
+                && !settled.contains(&column)
+            {
+                found.push((column, at, marks));
+            }
+        }
+        let mut layout =
+            Self { places: Vec::new(), by_column: [None; Column::ALL.len()], stated: Vec::new() };
+        let origin = Origin::line(&table.file, table.heading_line);
+        for &column in among {
+            let of_column: Vec<_> = found.iter().filter(|(c, _, _)| *c == column).collect();
+            let Some((_, at, marks)) = of_column.first() else { continue };
+            if of_column.len() > 1 {
+                let headings: Vec<&str> =
+                    of_column.iter().map(|(_, at, _)| table.headings[*at].as_str()).collect();
+                said.push(ambiguous(table, column, &headings));
+            }
+            layout.by_column[column as usize] = Some(*at);
+            layout.places.push((column, *at));
+            layout.stated.push(Stated {
+                column,
+                heading: table.headings[*at].clone(),
+                marks: *marks,
+                origin: origin.column(&table.headings[*at]),
+            });
+        }
+        layout
+    }
+
+    /// The place of a column.
+    #[inline]
+    pub(in crate::read) fn place(&self, column: Column) -> Option<usize> {
+        self.by_column[column as usize]
+    }
+
+    /// Whether the table has a column.
+    pub(in crate::read) fn has(&self, column: Column) -> bool {
+        self.place(column).is_some()
+    }
+
+    /// Says R103 for each of `columns` that the table does not have. Whether it has all.
+    pub(in crate::read) fn require(
+        &self,
+        table: &Table,
+        columns: &[Column],
+        said: &mut Vec<Diagnostic>,
+    ) -> bool {
+        let missing: Vec<Column> = columns.iter().copied().filter(|c| !self.has(*c)).collect();
+        for column in &missing {
+            said.push(self.missing(table, &[*column], ""));
+        }
+        missing.is_empty()
+    }
+
+    /// R103: none of these columns was found. `more` is added to the advice.
+    pub(in crate::read) fn missing(
+        &self,
+        table: &Table,
+        columns: &[Column],
+        more: &str,
+    ) -> Diagnostic {
+        let names: Vec<String> =
+            columns.iter().map(|c| format!("{} ({})", c.name(), c.what())).collect();
+        let free: Vec<&str> = (0..table.headings.len())
+            .filter(|at| !self.places.iter().any(|(_, p)| p == at))
+            .map(|at| table.headings[at].as_str())
+            .filter(|h| !h.is_empty())
+            .collect();
+        let lines: Vec<String> = columns
+            .iter()
+            .filter_map(|c| Some((c, suggested(*c, free.iter().copied())?)))
+            .map(|(c, heading)| format!("{} = {}", c.name(), quoted(heading)))
+            .collect();
+        let lines = if lines.is_empty() {
+            columns.iter().map(|c| format!("{} = \"the heading\"", c.name())).collect()
+        } else {
+            lines
+        };
+        let known: Vec<String> =
+            self.places.iter().map(|(_, at)| quoted(&table.headings[*at])).collect();
+        let found = match (known.is_empty(), free.is_empty()) {
+            (true, true) => "no headings".to_owned(),
+            (true, false) => format!("{} (none recognised)", list(&free)),
+            (false, true) => format!("{} (all recognised)", known.join(", ")),
+            (false, false) => format!("{}; not recognised {}", known.join(", "), list(&free)),
+        };
+        let advice = format!(
+            "name the column under [columns] in site.toml, such as {}, or change the heading{more}",
+            lines.join(" or ")
+        );
+        Diagnostic::new(
+            Code::ColumnMissing,
+            format!("{} has no column {}; headings found: {found}", table.file, names.join(" or ")),
+        )
+        .at(&Origin::line(&table.file, table.heading_line))
+        .advice(advice)
+    }
+
+    /// R104 when a heading names a level that is a depth or an elevation, and the table has no
+    /// other column of measurements.
+    pub(in crate::read) fn bare_level(&self, table: &Table) -> Option<Diagnostic> {
+        let (_, heading) = table
+            .headings
+            .iter()
+            .enumerate()
+            .find(|(at, h)| self.places.iter().all(|(_, p)| p != at) && heading::is_level(h))?;
+        let heading = quoted(heading);
+        Some(
+            Diagnostic::new(
+                Code::ColumnAmbiguous,
+                format!(
+                    "column {heading} of {} does not say whether it is a depth to water or an \
+                     elevation of the water",
+                    table.file
+                ),
+            )
+            .at(&Origin::line(&table.file, table.heading_line))
+            .advice(format!(
+                "write under [columns] in site.toml depth_to_water = {heading} or elevation = \
+                 {heading}; or say it in the heading, such as \"Water level (m btoc)\" or \"Water \
+                 level (m amsl)\""
+            )),
+        )
+    }
+
+    /// R104 when a heading names the product alone, over numbers that may be its depth or its
+    /// thickness, and the table has no column for either.
+    pub(in crate::read) fn bare_product(
+        &self,
+        table: &Table,
+        rules: &Rules,
+        said: &mut Vec<Diagnostic>,
+    ) {
+        if self.has(Column::DepthToProduct) || self.has(Column::ProductThickness) {
+            return;
+        }
+        let free = |at: usize| self.places.iter().all(|(_, p)| *p != at);
+        let named = |(at, h): &(usize, &String)| free(*at) && heading::is_product(h);
+        let Some((at, heading)) = table.headings.iter().enumerate().find(named) else { return };
+        let mut numbers = false;
+        table.each_row(&mut Vec::new(), |row, _| {
+            numbers |= number::parse(row.cell(at), rules.decimal_comma).is_ok_and(|v| v != 0.0);
+        });
+        if !numbers {
+            return;
+        }
+        let heading = quoted(heading);
+        said.push(
+            Diagnostic::new(
+                Code::ColumnAmbiguous,
+                format!(
+                    "column {heading} of {} does not say whether it is the depth to the product or \
+                     its thickness",
+                    table.file
+                ),
+            )
+            .at(&Origin::line(&table.file, table.heading_line))
+            .advice(format!(
+                "write under [columns] in site.toml depth_to_product = {heading} or \
+                 product_thickness = {heading}; or change the heading"
+            )),
+        );
+    }
+
+    /// R104 when a heading that says only "elevation" could be the measuring point's: in a
+    /// register, or in a single table that has depths but no measuring point.
+    pub(in crate::read) fn bare_elevation(
+        &self,
+        table: &Table,
+        declared: &[DeclaredColumn],
+        said: &mut Vec<Diagnostic>,
+    ) {
+        let settled = |c: Column| declared.iter().any(|d| d.column == c && d.found);
+        if self.has(Column::MeasuringPointElevation) || settled(Column::Elevation) {
+            return;
+        }
+        let bare = table.headings.iter().enumerate().find(|(at, h)| {
+            let free = self.places.iter().all(|(c, p)| p != at || *c == Column::Elevation);
+            free && heading::recognise(h, &[Column::Elevation]).is_some() && is_bare(h)
+        });
+        if let Some((_, heading)) = bare {
+            let heading = quoted(heading);
+            let of_water = if self.has(Column::Elevation) {
+                format!(", elevation = {heading} for the water's")
+            } else {
+                String::new()
+            };
+            said.push(
+                Diagnostic::new(
+                    Code::ColumnAmbiguous,
+                    format!(
+                        "column {heading} of {} does not say of what: the measuring point, the \
+                         ground or the water",
+                        table.file
+                    ),
+                )
+                .at(&Origin::line(&table.file, table.heading_line))
+                .advice(format!(
+                    "write under [columns] in site.toml measuring_point_elevation = {heading} or \
+                     ground_elevation = {heading}{of_water}; or change the heading"
+                )),
+            );
+        }
+    }
+}
+
+/// Words that hint at a column though no heading that we know has them.
+const HINTS: &[(Column, &[&str])] = &[
+    (Column::DepthToWater, &["tape", "swl", "level", "read", "gauged"]),
+    (Column::Elevation, &["swl", "level"]),
+    (Column::MeasuringPointElevation, &["wellhead", "datum", "collar", "rim", "cap", "surveyed"]),
+    (Column::Date, &["visit", "visited", "when", "gauged", "sampled", "on"]),
+    (Column::Id, &["wells", "label", "number"]),
+];
+
+/// The heading that most likely stands for a column: the one that shares most words with its
+/// headings, and more of them than with those of any other column. None where no heading shares
+/// any.
+pub(in crate::read) fn suggested<'a>(
+    column: Column,
+    headings: impl Iterator<Item = &'a str>,
+) -> Option<&'a str> {
+    let mut best: Option<(usize, &str)> = None;
+    for heading in headings.take(MOST_LISTED) {
+        let words = heading::loose_words(heading);
+        let own = shared(column, &words);
+        let others = Column::ALL.iter().filter(|c| **c != column).map(|c| shared(*c, &words));
+        // A level may be a depth or an elevation: it is offered for both.
+        if own > 0 && (heading::is_level(heading) || own >= others.max().unwrap_or(0)) {
+            // The first of equals stays.
+            if best.is_none_or(|(most, _)| own > most) {
+                best = Some((own, heading));
+            }
+        }
+    }
+    best.map(|(_, heading)| heading)
+}
+
+/// How many of these words a column's best heading has, and its hints: a hint counts for more, as
+/// it says what other columns' headings only touch on.
+fn shared(column: Column, words: &[String]) -> usize {
+    let common = |heading: &str| {
+        heading
+            .split([' ', '_'])
+            .filter(|w| !matches!(*w, "to" | "of" | "and") && words.iter().any(|o| o == w))
+            .count()
+    };
+    let best = column.headings().iter().copied().chain([column.name()]).map(common).max();
+    let hinted = HINTS
+        .iter()
+        .filter(|(c, _)| *c == column)
+        .flat_map(|(_, hints)| hints.iter())
+        .filter(|h| words.iter().any(|w| w == *h))
+        .count();
+    2 * best.unwrap_or(0) + 3 * hinted
+}
+
+/// R103 for each heading of `[columns]` that no table had.
+pub(in crate::read) fn unused(
+    declared: &[DeclaredColumn],
+    files: &[&str],
+    said: &mut Vec<Diagnostic>,
+) {
+    for d in declared.iter().filter(|d| !d.found) {
+        said.push(
+            Diagnostic::new(
+                Code::ColumnMissing,
+                format!(
+                    "[columns] in {SITE_TOML} names the heading {} for {}, but it is in none of {}",
+                    quoted(&d.heading),
+                    d.column.name(),
+                    files.join(", ")
+                ),
+            )
+            .at(&d.origin)
+            .advice("write the heading as it stands in the file, or take the line out"),
+        );
+    }
+}
+
+/// Whether the heading says elevation and not of what.
+fn is_bare(heading: &str) -> bool {
+    let words = heading::words(heading);
+    let first = words.first().map_or("", String::as_str);
+    BARE_ELEVATION.contains(&first)
+        && !words.iter().any(|w| matches!(w.as_str(), "water" | "groundwater"))
+}
+
+fn ambiguous(table: &Table, column: Column, headings: &[&str]) -> Diagnostic {
+    let alike = headings.iter().all(|h| heading::words(h) == heading::words(headings[0]));
+    let advice = if alike {
+        "change one of the headings".to_owned()
+    } else {
+        format!(
+            "say which one under [columns] in site.toml: {} = {}",
+            column.name(),
+            quoted(headings[0])
+        )
+    };
+    Diagnostic::new(
+        Code::ColumnAmbiguous,
+        format!(
+            "{} has {} columns for {}: {}",
+            table.file,
+            headings.len(),
+            column.name(),
+            list(headings)
+        ),
+    )
+    .at(&Origin::line(&table.file, table.heading_line))
+    .advice(advice)
+}
+
+fn list(headings: &[&str]) -> String {
+    let mut listed: Vec<String> = headings.iter().take(MOST_LISTED).map(|h| quoted(h)).collect();
+    if headings.len() > MOST_LISTED {
+        listed.push(format!("and {} more", headings.len() - MOST_LISTED));
+    }
+    listed.join(", ")
+}
+
+fn quoted(heading: &str) -> String {
+    format!("\"{}\"", shown(heading))
+}

@@ -1,0 +1,264 @@
+//! Dates and times as people write them: ISO 8601, or one declared pattern.
+
+use jiff::civil::{Date, DateTime, Time};
+use jiff::fmt::strtime;
+
+use crate::geom::tolerance::{EARLIEST_YEAR, LATEST_YEAR};
+use crate::read::wells::reading::Moment;
+
+/// How dates are written besides ISO 8601.
+#[derive(Debug, Clone, Default)]
+pub(in crate::read) struct DateRule {
+    /// The declared pattern.
+    format: Option<String>,
+    /// Its part before the time of day, where it has both.
+    day_part: Option<String>,
+}
+
+impl DateRule {
+    /// The rule of a declared pattern.
+    ///
+    /// # Errors
+    /// Why the pattern cannot be used.
+    pub(in crate::read) fn of(format: &str) -> Result<Self, String> {
+        if ["%z", "%Z", "%:z", "%Q", "%:Q", "%s"].iter().any(|d| format.contains(d)) {
+            return Err("it has a time zone, but times are local clock time of the site".to_owned());
+        }
+        let sample = DateTime::constant(2023, 2, 1, 14, 5, 0, 0);
+        let written = strtime::format(format, sample).map_err(|e| e.to_string())?;
+        if Date::strptime(format, &written).ok() != Some(sample.date()) {
+            return Err("it does not give year, month and day".to_owned());
+        }
+        let time_at = ["%H", "%I", "%k", "%l", "%T", "%R", "%-H", "%-I"]
+            .iter()
+            .filter_map(|d| format.find(d))
+            .min();
+        let day_part = time_at.map(|at| format[..at].trim_end_matches([' ', 'T', ',']).to_owned());
+        Ok(Self { format: Some(format.to_owned()), day_part })
+    }
+}
+
+/// Why a text is not taken as a date or time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::read) enum BadMoment {
+    /// Numbers with slashes or dots, which are read differently in different places.
+    Ambiguous,
+    /// It has an offset from UTC or a zone.
+    Zone,
+    /// A spreadsheet's day number.
+    Serial,
+    /// A clock with am and pm.
+    TwelveHour,
+    /// No such day or time, or another way to write it.
+    Unknown,
+    /// It does not follow the declared pattern.
+    NotAsDeclared,
+    /// A year in which nobody read a well, as two digits are when they are read as four.
+    Year(i16),
+}
+
+/// A day, or a day and a time, in one cell.
+///
+/// # Errors
+/// Why it is neither.
+pub(in crate::read) fn moment(text: &str, rule: &DateRule) -> Result<Moment, BadMoment> {
+    let moment = any_year(text, rule)?;
+    let year = moment.date().year();
+    if (EARLIEST_YEAR..=LATEST_YEAR).contains(&year) {
+        Ok(moment)
+    } else {
+        Err(BadMoment::Year(year))
+    }
+}
+
+fn any_year(text: &str, rule: &DateRule) -> Result<Moment, BadMoment> {
+    if let Some(format) = &rule.format {
+        if let Some(day) = &rule.day_part {
+            if let Ok(t) = DateTime::strptime(format, text) {
+                return Ok(Moment::Time(t));
+            }
+            if let Ok(d) = Date::strptime(day, text) {
+                return Ok(Moment::Day(d));
+            }
+        } else if let Ok(d) = Date::strptime(format, text) {
+            return Ok(Moment::Day(d));
+        }
+        // A pattern that begins with the year, such as %Y-%d-%m, would read some ISO dates
+        // as other days: then only the pattern counts.
+        if format.starts_with("%Y") {
+            return Err(BadMoment::NotAsDeclared);
+        }
+    }
+    iso(text).map_err(|bad| match bad {
+        BadMoment::Ambiguous | BadMoment::Unknown if rule.format.is_some() => {
+            BadMoment::NotAsDeclared
+        }
+        other => other,
+    })
+}
+
+/// A day; a time beside it is passed over.
+///
+/// # Errors
+/// Why it is none.
+pub(in crate::read) fn day(text: &str, rule: &DateRule) -> Result<Date, BadMoment> {
+    moment(text, rule).map(Moment::date)
+}
+
+/// A time of day: hours and minutes, seconds where given.
+///
+/// # Errors
+/// Why it is none.
+pub(in crate::read) fn time(text: &str) -> Result<Time, BadMoment> {
+    if let Some(time) = clock_time(text) {
+        return Ok(time);
+    }
+    let lower = text.to_ascii_lowercase();
+    if lower.ends_with('m') && (lower.contains("am") || lower.contains("pm")) {
+        return Err(BadMoment::TwelveHour);
+    }
+    let zone_at = text.find(['Z', 'z', '+', '-', '[']);
+    let zone = zone_at.is_some_and(|at| clock_time(&text[..at]).is_some());
+    Err(if zone { BadMoment::Zone } else { BadMoment::Unknown })
+}
+
+/// `9:35`, `09:35`, `09:35:20`, `09:35:20.5`.
+fn clock_time(text: &str) -> Option<Time> {
+    let mut parts = text.split(':');
+    let mut two_digits = || -> Option<i8> {
+        let part = parts.next()?;
+        let fits = (1..=2).contains(&part.len()) && part.bytes().all(|b| b.is_ascii_digit());
+        if fits { part.parse().ok() } else { None }
+    };
+    let (hour, minute) = (two_digits()?, two_digits()?);
+    let Some(seconds) = parts.next() else {
+        return Time::new(hour, minute, 0, 0).ok();
+    };
+    // jiff would pass over an offset behind the seconds.
+    if parts.next().is_some() || !seconds.bytes().all(|b| b.is_ascii_digit() || b == b'.') {
+        return None;
+    }
+    format!("{hour:02}:{minute:02}:{seconds}").parse().ok()
+}
+
+/// ISO 8601: `2026-04-14`, `2026-04-14T09:35`, `2026-04-14 09:35:20`.
+fn iso(text: &str) -> Result<Moment, BadMoment> {
+    let b = text.as_bytes();
+    let digits = |r: std::ops::Range<usize>| b[r].iter().all(u8::is_ascii_digit);
+    let shaped = b.len() >= 10
+        && digits(0..4)
+        && b[4] == b'-'
+        && digits(5..7)
+        && b[7] == b'-'
+        && digits(8..10);
+    if !shaped {
+        let numbers = text.starts_with(|c: char| c.is_ascii_digit())
+            && text.len() > 5
+            && text.contains(['/', '.', '-'])
+            && text.bytes().filter(u8::is_ascii_digit).count() >= 4;
+        return Err(if numbers {
+            BadMoment::Ambiguous
+        } else if text.len() >= 5 && text.bytes().all(|c| c.is_ascii_digit() || c == b'.') {
+            BadMoment::Serial
+        } else {
+            BadMoment::Unknown
+        });
+    }
+    let day: Date = text[..10].parse().map_err(|_| BadMoment::Unknown)?;
+    let rest = &text[10..];
+    if rest.is_empty() {
+        return Ok(Moment::Day(day));
+    }
+    let clock = rest.strip_prefix(['T', 't']).unwrap_or(rest.trim_start());
+    if clock.len() == rest.len() {
+        return Err(BadMoment::Unknown);
+    }
+    time(clock).map(|t| Moment::Time(day.to_datetime(t)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn iso_only(text: &str) -> Result<String, BadMoment> {
+        moment(text, &DateRule::default()).map(|m| m.to_string())
+    }
+
+    #[test]
+    fn iso_days_and_times_are_read() {
+        for (text, read) in [
+            ("2026-04-14", "2026-04-14"),
+            ("2026-04-14T09:35", "2026-04-14T09:35:00"),
+            ("2026-04-14 09:35:20", "2026-04-14T09:35:20"),
+            ("2026-04-14 9:35", "2026-04-14T09:35:00"),
+            ("2024-02-29T23:59:59.25", "2024-02-29T23:59:59"),
+        ] {
+            assert_eq!(iso_only(text).as_deref(), Ok(read), "{text}");
+        }
+    }
+
+    #[test]
+    fn every_other_way_is_refused_with_its_own_reason() {
+        for (text, why) in [
+            ("04/05/2026", BadMoment::Ambiguous),
+            ("4.5.2026", BadMoment::Ambiguous),
+            ("14-04-2026 09:35", BadMoment::Ambiguous),
+            ("2026-04-14T09:35Z", BadMoment::Zone),
+            ("2026-04-14T09:35+02:00", BadMoment::Zone),
+            ("2026-04-14 09:35:00-05", BadMoment::Zone),
+            ("2026-04-14 2:05 PM", BadMoment::TwelveHour),
+            ("46126", BadMoment::Serial),
+            ("2026-02-30", BadMoment::Unknown),
+            ("2026-04-14T24:00", BadMoment::Unknown),
+            ("2026-04-14T09:35:20:1", BadMoment::Unknown),
+            ("2026-04-14x", BadMoment::Unknown),
+            ("yesterday", BadMoment::Unknown),
+            ("", BadMoment::Unknown),
+            ("0026-04-14", BadMoment::Year(26)),
+            ("1026-04-14T09:35", BadMoment::Year(1026)),
+            ("2206-04-14", BadMoment::Year(2206)),
+        ] {
+            assert_eq!(iso_only(text), Err(why), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_declared_pattern_settles_what_slashes_mean() {
+        let us = DateRule::of("%m/%d/%Y").expect("usable");
+        let elsewhere = DateRule::of("%d/%m/%Y").expect("usable");
+        let read = |rule: &DateRule, text: &str| moment(text, rule).map(|m| m.to_string());
+        assert_eq!(read(&us, "04/05/2026").as_deref(), Ok("2026-04-05"));
+        assert_eq!(read(&us, "4/5/2026").as_deref(), Ok("2026-04-05"));
+        assert_eq!(read(&elsewhere, "04/05/2026").as_deref(), Ok("2026-05-04"));
+        assert_eq!(read(&us, "2026-05-04").as_deref(), Ok("2026-05-04"));
+        assert_eq!(read(&us, "14/04/2026"), Err(BadMoment::NotAsDeclared));
+        let timed = DateRule::of("%m/%d/%Y %H:%M").expect("usable");
+        assert_eq!(read(&timed, "4/14/2026 9:35").as_deref(), Ok("2026-04-14T09:35:00"));
+        assert_eq!(read(&timed, "4/14/2026").as_deref(), Ok("2026-04-14"));
+        let am_pm = DateRule::of("%m/%d/%Y %I:%M %p").expect("usable");
+        assert_eq!(read(&am_pm, "4/14/2026 2:05 PM").as_deref(), Ok("2026-04-14T14:05:00"));
+    }
+
+    #[test]
+    fn a_year_of_two_digits_is_not_one_of_four() {
+        let four = DateRule::of("%m/%d/%Y").expect("usable");
+        let two = DateRule::of("%m/%d/%y").expect("usable");
+        assert_eq!(moment("4/14/26", &four), Err(BadMoment::Year(26)));
+        assert_eq!(moment("4/14/26", &two).map(|m| m.to_string()).as_deref(), Ok("2026-04-14"));
+        assert!(moment("4/14/2026", &two).is_err());
+    }
+
+    #[test]
+    fn a_pattern_that_begins_with_the_year_takes_no_iso_date_for_another_day() {
+        let odd = DateRule::of("%Y-%d-%m").expect("usable");
+        assert_eq!(moment("2026-05-04", &odd).map(|m| m.to_string()).as_deref(), Ok("2026-04-05"));
+        assert_eq!(moment("2026-04-14", &odd), Err(BadMoment::NotAsDeclared));
+    }
+
+    #[test]
+    fn a_pattern_without_a_whole_date_or_with_a_zone_is_refused() {
+        for bad in ["%m/%d", "%H:%M", "%d %Y", "%", "%!", "", "%Y-%m-%dT%H:%M%z"] {
+            assert!(DateRule::of(bad).is_err(), "{bad}");
+        }
+    }
+}

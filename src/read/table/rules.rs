@@ -1,0 +1,38 @@
+//! How a site's tables are to be read.
+
+use crate::diag::Origin;
+
+use super::columns::Column;
+use super::moment::DateRule;
+
+/// How cells are to be read.
+#[derive(Debug, Clone, Default)]
+pub(in crate::read) struct Rules {
+    /// The declared delimiter.
+    pub(in crate::read) delimiter: Option<u8>,
+    /// Whether numbers have a decimal comma.
+    pub(in crate::read) decimal_comma: bool,
+    /// How dates are written.
+    pub(in crate::read) dates: DateRule,
+}
+
+/// A heading that `[columns]` names for one of our columns.
+#[derive(Debug, Clone)]
+pub(in crate::read) struct DeclaredColumn {
+    /// Our column.
+    pub(in crate::read) column: Column,
+    /// The heading in the file.
+    pub(in crate::read) heading: String,
+    /// Where it is declared.
+    pub(in crate::read) origin: Origin,
+    /// Whether a table had the heading.
+    pub(in crate::read) found: bool,
+}
+
+/// How tables are read.
+#[derive(Debug, Clone, Default)]
+pub(in crate::read) struct How {
+    pub(in crate::read) rules: Rules,
+    /// What `[columns]` says.
+    pub(in crate::read) columns: Vec<DeclaredColumn>,
+}

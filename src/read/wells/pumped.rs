@@ -1,0 +1,29 @@
+//! Pumped wells that a site declares.
+
+use serde::Serialize;
+
+/// A pumped well that the site declares: `[[pumped_wells]]`.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PumpedWell {
+    /// Its name; a well of the register unless a position is given.
+    pub well: String,
+    /// Easting and northing, CRS units, where it is not in the register.
+    pub position: Option<(f64, f64)>,
+    /// Pumping rate, negative for recharge, in any unit that all wells share; a well without one
+    /// has a cone whose depth is found from the heads alone.
+    pub rate: Option<f64>,
+    /// Radius of the well, CRS units.
+    pub radius: f64,
+}
+
+impl PumpedWell {
+    /// The same with lengths in CRS units.
+    ///
+    /// # Units
+    /// - `factor`: CRS units in one length unit of the site
+    pub(in crate::read) fn in_crs_units(mut self, factor: f64) -> Self {
+        self.position = self.position.map(|(x, y)| (x * factor, y * factor));
+        self.radius *= factor;
+        self
+    }
+}
