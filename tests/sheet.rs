@@ -450,7 +450,7 @@ fn the_png_is_as_large_as_paper_and_resolution_say_and_shows_something() {
         let over = SheetOverrides { page: Some(page), dpi: Some(dpi), ..SheetOverrides::default() };
         let map = sample_map("fuel-depot", over);
         let sheet = draw::sheet(&Results::of(&map, &[]));
-        let png = sheet.png(&sheet.svg()).expect("a PNG");
+        let png = sheet.png().expect("a PNG");
         let mut reader = png::Decoder::new(Cursor::new(&png)).read_info().expect("a PNG");
         let mut dots = vec![0; reader.output_buffer_size().expect("a size")];
         let info = reader.next_frame(&mut dots).expect("dots");
@@ -472,7 +472,7 @@ fn threads_do_not_change_a_byte() {
             let map = sample_map("fuel-depot", over);
             let sheet = draw::sheet(&Results::of(&map, &[]));
             let svg = sheet.svg();
-            (sheet.pdf().expect("a PDF"), sheet.png(&svg).expect("a PNG"), svg)
+            (sheet.pdf().expect("a PDF"), sheet.png().expect("a PNG"), svg)
         })
     };
     let one = drawn(1);

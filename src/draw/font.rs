@@ -6,9 +6,13 @@
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
+use std::ops::Range;
 use std::sync::LazyLock;
 
-use rustybuzz::{Face, UnicodeBuffer};
+use harfrust::{FontRef, GlyphBuffer, ShapeOptions, ShaperData, UnicodeBuffer};
+use skrifa::instance::{LocationRef, Size};
+use skrifa::outline::{DrawSettings, OutlinePen};
+use skrifa::{GlyphId, MetadataProvider};
 
 /// The family's name.
 pub(super) const FAMILY: &str = "Noto Sans";
@@ -17,11 +21,122 @@ pub(super) const FAMILY: &str = "Noto Sans";
 pub(super) static FILES: [&[u8]; 2] =
     [include_bytes!("fonts/NotoSans-Regular.ttf"), include_bytes!("fonts/NotoSans-Bold.ttf")];
 
-static FACES: LazyLock<[Face<'static>; 2]> = LazyLock::new(|| {
+/// One weight of the letters, read once.
+struct Face {
+    font: FontRef<'static>,
+    shaping: ShaperData,
+    /// Units of the font in an em.
+    em: f64,
+}
+
+impl Face {
+    /// Glyphs and their places.
+    fn shape(&self, words: &Words) -> GlyphBuffer {
+        let mut buffer = UnicodeBuffer::new();
+        buffer.push_str(&words.0);
+        buffer.guess_segment_properties();
+        self.shaping.shaper(&self.font).build().shape(buffer, ShapeOptions::new())
+    }
+}
+
+static FACES: LazyLock<[Face; 2]> = LazyLock::new(|| {
     FILES.map(|file| {
-        Face::from_slice(file, 0).expect("this is a bug in headfall: its font is not one")
+        let font = FontRef::new(file).expect("this is a bug in headfall: its font is not one");
+        let shaping = ShaperData::new(&font);
+        let em = f64::from(shaping.shaper(&font).build().units_per_em());
+        Face { font, shaping, em }
     })
 });
+
+/// A letter of a line of text, in parts of the em.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Letter {
+    /// Its number in the font.
+    pub(super) glyph: u32,
+    /// The bytes of the text that it stands for.
+    pub(super) bytes: Range<usize>,
+    /// From its start to that of the next one.
+    pub(super) advance: f64,
+    /// From its start to where it is drawn, to the right and up.
+    pub(super) offset: [f64; 2],
+}
+
+/// A line of text in letters, kerned.
+pub(super) fn letters(words: &Words, bold: bool) -> Vec<Letter> {
+    let face = &FACES[usize::from(bold)];
+    let (shaped, em) = (face.shape(words), face.em);
+    let infos = shaped.glyph_infos();
+    let ends = infos.iter().skip(1).map(|i| i.cluster as usize).chain([words.0.len()]);
+    infos
+        .iter()
+        .zip(shaped.glyph_positions())
+        .zip(ends)
+        .map(|((info, position), end)| Letter {
+            glyph: info.glyph_id,
+            bytes: info.cluster as usize..end,
+            advance: f64::from(position.x_advance) / em,
+            offset: [position.x_offset, position.y_offset].map(|v| f64::from(v) / em),
+        })
+        .collect()
+}
+
+/// The outline of a line of text for an SVG path, in units of the font with `y` up, and how many of
+/// these are an em.
+pub(super) fn outline(words: &Words, bold: bool) -> (String, f64) {
+    let Face { font, em, .. } = &FACES[usize::from(bold)];
+    let glyphs = font.outline_glyphs();
+    let mut pen = Pen { path: String::new(), from: [0.0; 2] };
+    let mut start = 0.0;
+    for letter in letters(words, bold) {
+        pen.from = [start + letter.offset[0] * em, letter.offset[1] * em];
+        start += letter.advance * em;
+        let settings = DrawSettings::unhinted(Size::unscaled(), LocationRef::default());
+        if let Some(glyph) = glyphs.get(GlyphId::new(letter.glyph)) {
+            let drawn = glyph.draw(settings, &mut pen);
+            drawn.expect("this is a bug in headfall: a letter of its font has no outline");
+        }
+    }
+    (pen.path, *em)
+}
+
+/// Writes outlines as commands of an SVG path.
+struct Pen {
+    path: String,
+    /// Where the letter stands.
+    from: [f64; 2],
+}
+
+impl Pen {
+    fn add(&mut self, command: char, points: &[(f32, f32)]) {
+        self.path.push(command);
+        for (x, y) in points {
+            let (x, y) = (self.from[0] + f64::from(*x), self.from[1] + f64::from(*y));
+            let _ = write!(self.path, " {x} {y}");
+        }
+    }
+}
+
+impl OutlinePen for Pen {
+    fn move_to(&mut self, x: f32, y: f32) {
+        self.add('M', &[(x, y)]);
+    }
+
+    fn line_to(&mut self, x: f32, y: f32) {
+        self.add('L', &[(x, y)]);
+    }
+
+    fn quad_to(&mut self, cx: f32, cy: f32, x: f32, y: f32) {
+        self.add('Q', &[(cx, cy), (x, y)]);
+    }
+
+    fn curve_to(&mut self, ax: f32, ay: f32, bx: f32, by: f32, x: f32, y: f32) {
+        self.add('C', &[(ax, ay), (bx, by), (x, y)]);
+    }
+
+    fn close(&mut self) {
+        self.path.push('Z');
+    }
+}
 
 /// Height of capitals and digits over the em.
 pub(super) const CAPITALS: f64 = 0.714;
@@ -157,26 +272,25 @@ fn around(head: &[char], own: &[char], tail: &[char], length: f64, size: f64) ->
 
 /// Whether the bundled letters have a glyph for a character, in both weights.
 fn is_written(c: char) -> bool {
-    !c.is_control() && FACES.iter().all(|face| face.glyph_index(c).is_some())
+    !c.is_control() && FACES.iter().all(|face| face.font.charmap().map(c).is_some())
 }
 
 /// The length of a line of text, points.
 pub(super) fn width(words: &Words, size: f64, bold: bool) -> f64 {
     let face = &FACES[usize::from(bold)];
-    let mut buffer = UnicodeBuffer::new();
-    buffer.push_str(&words.0);
-    let glyphs = rustybuzz::shape(face, &[], buffer);
-    let units: i32 = glyphs.glyph_positions().iter().map(|p| p.x_advance).sum();
-    f64::from(units) * size / f64::from(face.units_per_em())
+    let units: i32 = face.shape(words).glyph_positions().iter().map(|p| p.x_advance).sum();
+    f64::from(units) * size / face.em
 }
 
 /// The length of a line of text without kerning, which as a rule makes lines shorter, points: many
 /// times quicker than [`width`].
 fn loose_width(text: &str, size: f64, bold: bool) -> f64 {
-    let face = &FACES[usize::from(bold)];
-    let advance = |c| face.glyph_index(c).and_then(|glyph| face.glyph_hor_advance(glyph));
-    let units: u32 = text.chars().filter_map(advance).map(u32::from).sum();
-    f64::from(units) * size / f64::from(face.units_per_em())
+    let Face { font, em, .. } = &FACES[usize::from(bold)];
+    let (charmap, metrics) =
+        (font.charmap(), font.glyph_metrics(Size::unscaled(), LocationRef::default()));
+    let advance = |c| charmap.map(c).and_then(|glyph| metrics.advance_width(glyph));
+    let units: f64 = text.chars().filter_map(advance).map(f64::from).sum();
+    units * size / em
 }
 
 /// Text broken into lines no longer than `length`, a little more where kerning widens one. A word

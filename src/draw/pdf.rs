@@ -14,9 +14,9 @@ use krilla::page::PageSettings;
 use krilla::paint;
 use krilla::paint::{Fill, LineCap, LineJoin, StrokeDash};
 use krilla::surface::Surface;
-use krilla::text::{Font, TextDirection};
+use krilla::text::{Font, GlyphId, KrillaGlyph};
 
-use super::font::FILES;
+use super::font::{FILES, Letter, letters};
 use super::scene::{Colour, Item, Paint, Picture, Run, Scene, Stroke, Text};
 use super::svg::rounded;
 
@@ -143,10 +143,22 @@ fn written(surface: &mut Surface, text: &Text) {
         surface.push_transform(&turn);
     }
     let font = FONTS[usize::from(text.bold)].clone();
-    let (size, words) = (single(text.size), text.words.text());
-    surface.draw_text(at, font, size, words, false, TextDirection::LeftToRight);
+    let glyphs: Vec<KrillaGlyph> = letters(&text.words, text.bold).iter().map(glyph).collect();
+    surface.draw_glyphs(at, &glyphs, font, text.words.text(), single(text.size), false);
     if turned {
         surface.pop();
+    }
+}
+
+fn glyph(letter: &Letter) -> KrillaGlyph {
+    KrillaGlyph {
+        glyph_id: GlyphId::new(letter.glyph),
+        text_range: letter.bytes.clone(),
+        x_advance: single(letter.advance),
+        x_offset: single(letter.offset[0]),
+        y_offset: single(letter.offset[1]),
+        y_advance: 0.0,
+        location: None,
     }
 }
 

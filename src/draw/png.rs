@@ -1,41 +1,23 @@
 //! The drawing as a picture of dots.
 
 use std::io;
-use std::sync::{Arc, LazyLock};
 
 use png::{BitDepth, ColorType, Compression, Encoder, Filter, PixelDimensions, Unit};
 use rayon::prelude::*;
 use resvg::tiny_skia::{Color, Pixmap, PixmapMut, Transform};
-use resvg::usvg::fontdb::{Database, Source};
 use resvg::usvg::{Options, Tree};
 
-use super::font::{FAMILY, FILES};
 use super::scene::Picture;
 
 /// A sheet is made in so many strips.
 const STRIPS: u32 = 2;
 
-/// The bundled letters and no others.
-static LETTERS: LazyLock<Arc<Database>> = LazyLock::new(|| {
-    let mut letters = Database::new();
-    for file in FILES {
-        letters.load_font_source(Source::Binary(Arc::new(file)));
-    }
-    letters.set_sans_serif_family(FAMILY);
-    Arc::new(letters)
-});
-
-/// An SVG drawing as PNG, on white paper.
+/// An SVG drawing without text as PNG, on white paper.
 ///
 /// # Errors
 /// What the SVG or the PNG library says of a drawing that it cannot read or write.
 pub(super) fn png(svg: &str, dpi: u16) -> io::Result<Vec<u8>> {
-    let options = Options {
-        font_family: FAMILY.to_owned(),
-        fontdb: Arc::clone(&LETTERS),
-        ..Options::default()
-    };
-    let tree = Tree::from_str(svg, &options).map_err(io::Error::other)?;
+    let tree = Tree::from_str(svg, &Options::default()).map_err(io::Error::other)?;
     // The library counts 96 dots to the inch.
     let scale = f32::from(dpi) / 96.0;
     let (width, height) = (tree.size().width() * scale, tree.size().height() * scale);

@@ -3,6 +3,7 @@
 use std::io;
 
 use super::scene::Scene;
+use super::svg::Letters;
 use super::{pdf, png, svg};
 
 /// A map sheet or the figure of a comparison, drawn and not yet written.
@@ -16,7 +17,7 @@ impl Sheet {
     /// The drawing as SVG text.
     #[must_use]
     pub fn svg(&self) -> String {
-        svg::svg(&self.scene)
+        svg::svg(&self.scene, Letters::Text)
     }
 
     /// The drawing as a PDF of one page with real text and embedded fonts.
@@ -27,14 +28,14 @@ impl Sheet {
         pdf::pdf(&self.scene)
     }
 
-    /// The drawing as PNG at the resolution that the settings ask for, from its SVG.
+    /// The drawing as PNG at the resolution that the settings ask for.
     ///
     /// # Units
     /// - `[sheet] dpi`: dots in an inch of paper
     ///
     /// # Errors
     /// When the picture is too large for the machine.
-    pub fn png(&self, svg: &str) -> io::Result<Vec<u8>> {
-        png::png(svg, self.dpi)
+    pub fn png(&self) -> io::Result<Vec<u8>> {
+        png::png(&svg::svg(&self.scene, Letters::Outlines), self.dpi)
     }
 }

@@ -6,6 +6,7 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use geo::Coord;
 
+use super::font;
 use super::font::FAMILY;
 use super::png;
 use super::scene::{Colour, Item, Layer, Paint, Run, Scene, Text};
@@ -14,8 +15,17 @@ use crate::units::finite;
 /// Points in a millimetre.
 const POINTS_PER_MM: f64 = 72.0 / 25.4;
 
+/// How text is given.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Letters {
+    /// As text, which a reader can search and copy.
+    Text,
+    /// As outlines, for a picture.
+    Outlines,
+}
+
 /// The whole drawing.
-pub(super) fn svg(scene: &Scene) -> String {
+pub(super) fn svg(scene: &Scene, letters: Letters) -> String {
     let mut out = String::with_capacity(1 << 17);
     let _ = writeln!(
         out,
@@ -29,13 +39,13 @@ pub(super) fn svg(scene: &Scene) -> String {
     );
     let _ = writeln!(out, "<title>{}</title>", escaped(&scene.title));
     for layer in &scene.layers {
-        group(layer, &mut out);
+        group(layer, letters, &mut out);
     }
     out.push_str("</svg>\n");
     out
 }
 
-fn group(layer: &Layer, out: &mut String) {
+fn group(layer: &Layer, letters: Letters, out: &mut String) {
     let _ = writeln!(out, "<g id=\"{}\">", layer.name);
     for item in &layer.items {
         match item {
@@ -52,6 +62,7 @@ fn group(layer: &Layer, out: &mut String) {
                 let _ = write!(out, "<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\"");
                 painted(paint, out);
             }
+            Item::Text(text) if letters == Letters::Outlines => outlined(text, out),
             Item::Text(text) => written(text, out),
             Item::Picture(picture) => {
                 let (x, y) = (number(picture.at.x), number(picture.at.y));
@@ -130,6 +141,20 @@ fn written(text: &Text, out: &mut String) {
         let _ = write!(out, " transform=\"rotate({} {x} {y})\"", number(text.angle_deg));
     }
     let _ = writeln!(out, ">{}</text>", escaped(text.words.text()));
+}
+
+/// The same as outlines.
+fn outlined(text: &Text, out: &mut String) {
+    let (path, em) = font::outline(&text.words, text.bold);
+    if path.is_empty() {
+        return;
+    }
+    let (x, y, scale) = (number(text.at.x), number(text.at.y), text.size / em);
+    let _ = write!(out, "<path fill=\"{}\" transform=\"translate({x} {y})", colour(text.colour));
+    if text.angle_deg != 0.0 {
+        let _ = write!(out, " rotate({})", number(text.angle_deg));
+    }
+    let _ = writeln!(out, " scale({scale} -{scale})\" d=\"{path}\"/>");
 }
 
 /// Text as it may stand in markup.

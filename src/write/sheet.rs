@@ -31,9 +31,8 @@ pub(super) fn write(
     };
     let sheet = draw::sheet(results);
     let raster = || {
-        let text = sheet.svg();
-        place(png, sheet.png(&text))?;
-        place(svg, Ok(text.into_bytes()))
+        place(png, sheet.png())?;
+        place(svg, Ok(sheet.svg().into_bytes()))
     };
     let (raster, document) = rayon::join(raster, || place(pdf, sheet.pdf()));
     raster.and(document)
