@@ -35,6 +35,12 @@ const GIVE_NTV2: &str = "give a grid of horizontal offsets in the form of the Na
 /// and PROJ's own table.
 const BEGINNINGS: [&[u8]; 3] = [b"NUM_OREC", b"HEADER", b"CTABLE V2"];
 
+/// Whether a file begins as a TIFF does, small or large, in either order of bytes.
+fn is_tiff(bytes: &[u8]) -> bool {
+    const BEGINNINGS: [&[u8; 4]; 4] = [b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"];
+    BEGINNINGS.iter().any(|beginning| bytes.starts_with(*beginning))
+}
+
 impl Reader<'_> {
     /// The datum grids of `[crs]`.
     pub(super) fn grids(&self, keys: CrsKeys) -> Vec<DeclaredGrid> {
@@ -88,7 +94,7 @@ impl DeclaredGrid {
         let Self { file, origin } = self;
         let named = Named { file, folder, what: "a datum grid of [crs]", origin };
         let (mut bytes, input) = named.whole()?;
-        if geodetic_tiff::is_tiff(&bytes) {
+        if is_tiff(&bytes) {
             bytes = geodetic_tiff::to_ntv2(bytes).map_err(|why| {
                 self.refused(format!("{file}, a datum grid of [crs], {why}"), GIVE_NTV2)
             })?;

@@ -14,12 +14,6 @@ const MOST_NODES: usize = 50_000_000;
 /// More grids in one file than any published one has.
 const MOST_GRIDS: usize = 10_000;
 
-/// Whether a file begins as a TIFF does, small or large, in either order of bytes.
-pub(super) fn is_tiff(bytes: &[u8]) -> bool {
-    const BEGINNINGS: [&[u8; 4]; 4] = [b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"];
-    BEGINNINGS.iter().any(|beginning| bytes.starts_with(*beginning))
-}
-
 /// The grids of a geodetic TIFF as NTv2.
 ///
 /// # Errors

@@ -12,7 +12,8 @@
 //! | `folder`, `single` | a site folder, or one table for everything |
 //! | `aquifer`, `materials` | what `[aquifer]`, `[toward]` and `[ground]` say |
 //! | `features` | lines, areas and places beside the wells |
-//! | `raster`, `datum_grids` | the land surface, and the grids that positions need |
+//! | `land_surface`, `raster`, `datum_grids` | the land surface, and the grids that positions need |
+//! | `without` | what is said in GDAL's place where it is not built in |
 //! | `record` | names and hashes of files that GDAL opens |
 //! | `unread` | files that look like inputs and are none |
 //! | `start` | a site folder to fill in |
@@ -31,11 +32,13 @@ mod features;
 mod finish;
 mod folder;
 mod formats;
+#[cfg(feature = "formats")]
 mod geodetic_tiff;
 mod head_errors;
 mod heading;
 mod input;
 mod input_file;
+mod land_surface;
 mod layout;
 mod materials;
 mod measuring_points;
@@ -43,11 +46,13 @@ mod method;
 mod moment;
 mod names;
 mod newest;
+#[cfg(feature = "formats")]
 mod ntv2;
 mod number;
 mod open;
 mod order;
 mod pumped;
+#[cfg(feature = "formats")]
 mod raster;
 mod reader;
 mod record;
@@ -73,6 +78,8 @@ mod units;
 mod unknown;
 mod unread;
 mod vocabulary;
+#[cfg(not(feature = "formats"))]
+mod without;
 
 use std::path::Path;
 use std::sync::Arc;
@@ -88,15 +95,12 @@ pub use formats::VectorFormat;
 pub use head_errors::{
     EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,
 };
-pub(crate) use input::hash;
 pub use input_file::InputFile;
+pub use land_surface::{Ground, LandSurface};
 pub use materials::{MATERIALS, Material};
 pub use method::{Fact, Method};
 pub(crate) use order::by_name;
 pub use pumped::PumpedWell;
-pub(crate) use raster::Quiet;
-use raster::files_of;
-pub use raster::{Ground, LandSurface};
 pub use rounds::Rounds;
 pub use sheet::{DPI, Orientation, Page, SheetOverrides, SheetSettings};
 pub use site::Site;
@@ -108,7 +112,10 @@ pub use types::{
     Calibration, DepthDatum, Measurement, MeasuringPoint, Moment, Overrides, Reading, Round,
     Settings, Status, Well, WellKind,
 };
-pub(crate) use unread::OF_INPUTS;
+#[cfg(feature = "formats")]
+pub(crate) use {input::hash, raster::Quiet, unread::OF_INPUTS};
+#[cfg(not(feature = "formats"))]
+use {without as geodetic_tiff, without as raster};
 
 /// Reads a site folder, or a single table of wells and readings: all but the rounds, which
 /// [`Site::round`] reads.

@@ -35,95 +35,60 @@ const MOST_PIXELS: usize = 200_000_000;
 /// The lowest and the highest that the ground can be, m.
 const GROUND_M: [f64; 2] = [-DEEPEST_LEVEL_M, HIGHEST_ELEVATION_M];
 
-/// The elevation of the ground at places.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Ground {
-    /// One for each place, in the unit asked for; `None` where the raster has no value.
-    pub elevations: Vec<Option<f64>>,
-    /// The file and all that says more about it, for the record.
-    pub inputs: Vec<InputFile>,
-}
-
-/// The land surface of a site: a raster that is opened where elevations are asked for.
-#[derive(Debug, Clone, PartialEq)]
-pub struct LandSurface {
-    folder: PathBuf,
-    declared: GroundSettings,
-}
-
-impl LandSurface {
-    /// The raster that a site declares; its name counts from `folder`.
-    #[must_use]
-    pub fn new(folder: &Path, declared: GroundSettings) -> Self {
-        Self { folder: folder.to_owned(), declared }
-    }
-
-    /// What the site says of it.
-    #[must_use]
-    pub const fn declared(&self) -> &GroundSettings {
-        &self.declared
-    }
-
-    /// Reads the elevation of the ground at places, between pixels by bilinear interpolation.
-    ///
-    /// A place whose four pixels do not all have a value has none, and neither has one beyond the
-    /// raster. The places are transformed to the raster's CRS, not the raster to the map's.
-    ///
-    /// # Units
-    /// - `crs`, `places`: the project CRS and positions in it; `unit`: of what is returned
-    ///
-    /// # Errors
-    /// [`Error::Read`] with R101 when the file cannot be read, R117 when it has no CRS that PROJ
-    /// knows, R112 when it states another unit than the settings, D218 when a pixel about the places has
-    /// an elevation that no ground has.
-    pub fn at(&self, crs: &Crs, places: &[Coord], unit: LengthUnit) -> Result<Ground, Error> {
-        let Self { folder, declared: settings } = self;
-        let path = folder.join(&settings.raster);
-        let refuse = |code: Code, message: String, advice: &str| {
-            let told = Diagnostic::new(code, message).at(&settings.origin).advice(advice);
-            Error::Read(vec![told])
-        };
-        let GroundSettings { raster: file, origin, .. } = settings;
-        let named = Named { file, folder, what: "the raster of [ground]", origin };
-        let told = |told: Box<Diagnostic>| Error::Read(vec![*told]);
-        let record = named.record().map_err(told)?;
-        let raster = Raster::open(&path).map_err(|fault| match fault {
-            Fault::Gdal(cause) => refuse(
-                Code::FileUnreadable,
-                format!("the raster {} cannot be read: {cause}", settings.raster),
-                "give a GeoTIFF, an ASCII grid or an Erdas Imagine file",
+/// The elevation of the ground at places, one for each, and the files that it was read from: see
+/// [`super::land_surface::LandSurface::at`].
+pub(super) fn elevations(
+    folder: &Path,
+    settings: &GroundSettings,
+    crs: &Crs,
+    places: &[Coord],
+    unit: LengthUnit,
+) -> Result<(Vec<Option<f64>>, Vec<InputFile>), Error> {
+    let path = folder.join(&settings.raster);
+    let refuse = |code: Code, message: String, advice: &str| {
+        let told = Diagnostic::new(code, message).at(&settings.origin).advice(advice);
+        Error::Read(vec![told])
+    };
+    let GroundSettings { raster: file, origin, .. } = settings;
+    let named = Named { file, folder, what: "the raster of [ground]", origin };
+    let told = |told: Box<Diagnostic>| Error::Read(vec![*told]);
+    let record = named.record().map_err(told)?;
+    let raster = Raster::open(&path).map_err(|fault| match fault {
+        Fault::Gdal(cause) => refuse(
+            Code::FileUnreadable,
+            format!("the raster {} cannot be read: {cause}", settings.raster),
+            "give a GeoTIFF, an ASCII grid or an Erdas Imagine file",
+        ),
+        Fault::Crs(cause) => refuse(
+            Code::CrsUnknown,
+            format!("the raster {} has no usable CRS: {cause}", settings.raster),
+            "write its CRS into the file, for instance as a .prj file beside an ASCII grid",
+        ),
+    })?;
+    if let Some(stated) = raster.unit.filter(|stated| *stated != settings.unit) {
+        return Err(refuse(
+            Code::UnitConflict,
+            format!(
+                "the raster {} states elevations in {stated}, [ground] says {}",
+                settings.raster, settings.unit
             ),
-            Fault::Crs(cause) => refuse(
-                Code::CrsUnknown,
-                format!("the raster {} has no usable CRS: {cause}", settings.raster),
-                "write its CRS into the file, for instance as a .prj file beside an ASCII grid",
-            ),
-        })?;
-        if let Some(stated) = raster.unit.filter(|stated| *stated != settings.unit) {
-            return Err(refuse(
-                Code::UnitConflict,
-                format!(
-                    "the raster {} states elevations in {stated}, [ground] says {}",
-                    settings.raster, settings.unit
-                ),
-                "correct unit under [ground]",
-            ));
-        }
-        let (elevations, beyond) = raster.at(crs, places, settings.unit).map_err(|cause| {
-            refuse(
-                Code::FileUnreadable,
-                format!("the raster {} cannot be read about the site: {cause}", settings.raster),
-                "cut it to the site, or give one in a CRS that covers the site",
-            )
-        })?;
-        if let Some(beyond) = beyond {
-            return Err(refuse(Code::Implausible, beyond.words(settings), BEYOND_ADVICE));
-        }
-        let elevations =
-            elevations.into_iter().map(|z| z.map(|z| settings.unit.convert(z, unit))).collect();
-        let inputs = named.was(record, &files_of(&raster.file)).map_err(told)?;
-        Ok(Ground { elevations, inputs })
+            "correct unit under [ground]",
+        ));
     }
+    let (elevations, beyond) = raster.at(crs, places, settings.unit).map_err(|cause| {
+        refuse(
+            Code::FileUnreadable,
+            format!("the raster {} cannot be read about the site: {cause}", settings.raster),
+            "cut it to the site, or give one in a CRS that covers the site",
+        )
+    })?;
+    if let Some(beyond) = beyond {
+        return Err(refuse(Code::Implausible, beyond.words(settings), BEYOND_ADVICE));
+    }
+    let elevations =
+        elevations.into_iter().map(|z| z.map(|z| settings.unit.convert(z, unit))).collect();
+    let inputs = named.was(record, &files_of(&raster.file)).map_err(told)?;
+    Ok((elevations, inputs))
 }
 
 enum Fault {

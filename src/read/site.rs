@@ -8,9 +8,9 @@ use crate::error::Error;
 
 use super::features::Features;
 use super::input_file::InputFile;
+use super::land_surface::LandSurface;
 use super::method::Fact;
 use super::pumped::PumpedWell;
-use super::raster::LandSurface;
 use super::rounds::Rounds;
 use super::said::settled;
 use super::types::{Calibration, MeasuringPoint, Round, Settings, Well};

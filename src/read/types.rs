@@ -4,7 +4,7 @@ use jiff::civil::{Date, DateTime};
 use serde::{Deserialize, Serialize};
 
 use crate::diag::Origin;
-use crate::geom::tolerance;
+use crate::geom::{Crs, tolerance};
 use crate::sealed::Grids;
 use crate::units::{HeightUnits, LengthUnit};
 
@@ -102,7 +102,7 @@ pub enum DepthDatum {
 pub struct Settings {
     /// The site's name.
     pub name: String,
-    /// The project CRS: an authority code, WKT or PROJJSON.
+    /// The project CRS: an authority code, WKT or PROJJSON, or [`Crs::LOCAL`].
     pub crs: String,
     /// The CRS of the register's coordinates, where it is not the project's.
     pub coordinates_crs: Option<String>,
@@ -196,6 +196,16 @@ impl Settings {
             sheet: SheetSettings::default(),
             receptors: ReceptorSettings::default(),
         }
+    }
+
+    /// A site of a name in local coordinates, of which nobody knows where on earth they are. Its north is
+    /// that of the plan.
+    ///
+    /// # Units
+    /// - `length_unit`: of eastings and northings; `elevation_unit`: of elevations and heads
+    #[must_use]
+    pub fn local(name: &str, length_unit: LengthUnit, elevation_unit: LengthUnit) -> Self {
+        Self { length_unit: Some(length_unit), ..Self::new(name, Crs::LOCAL, elevation_unit) }
     }
 }
 

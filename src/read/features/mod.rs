@@ -3,6 +3,7 @@
 //! | file | what it does |
 //! |---|---|
 //! | `keys` | `[features]`, `[[sources]]`, `[[receptors]]` to declarations |
+//! | `layer` | what a vector file holds |
 //! | `vector` | a vector file to layers, fields and geometries (GDAL) |
 //! | `around` | what features are read against |
 //! | `files` | declared files to features in the project CRS |
@@ -13,14 +14,19 @@
 
 mod around;
 mod files;
+#[cfg(feature = "formats")]
 mod geopackage;
 mod keys;
+mod layer;
 mod places;
 mod points;
 mod rings;
 mod shape;
 mod stage;
+#[cfg(feature = "formats")]
 mod vector;
+#[cfg(not(feature = "formats"))]
+mod without;
 
 use geo::{Coord, Geometry, LineString, Polygon};
 
@@ -31,6 +37,9 @@ pub(super) use files::read;
 pub(super) use keys::{DeclaredFeatures, FeatureKeys, PlaceKeys};
 pub(super) use places::tell_far;
 pub(super) use points::stream_points;
+
+#[cfg(not(feature = "formats"))]
+use without as vector;
 
 /// What the site's vector files hold, in the project CRS.
 #[derive(Debug, Clone, Default, PartialEq)]

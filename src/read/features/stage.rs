@@ -1,8 +1,8 @@
 //! The stage along a stream.
 
 use super::keys::{FileTable, Stage};
+use super::layer::{Cell, Feature, Vertex};
 use super::shape::Problem;
-use super::vector::{Cell, Feature, Vertex};
 use crate::units::{LengthUnit, as_given};
 
 /// Where the stage of a file's streams comes from; fields by their place.
@@ -90,7 +90,7 @@ fn heights(feature: &Feature) -> Result<(), Problem> {
         return Err(("has no stage: its vertices have no height".to_owned(), ADVICE));
     }
     let zero = |v: &Vertex| v.2 == 0.0;
-    if feature.parts.iter().flat_map(super::vector::Part::all).all(zero) {
+    if feature.parts.iter().flat_map(super::layer::Part::all).all(zero) {
         let text = "has the stage 0 at every vertex, as heights have that were never filled in";
         return Err((text.to_owned(), ADVICE));
     }
