@@ -49,6 +49,14 @@
 //!
 //! More in `examples/`: a site in memory, a table, contours of a grid of one's own, flow paths.
 
+#![cfg_attr(
+    not(feature = "cli"),
+    allow(
+        dead_code,
+        reason = "what only some features need: the whole build finds what nobody needs"
+    )
+)]
+
 /// What PROJ and GDAL may see.
 pub mod sealed;
 
@@ -104,12 +112,15 @@ pub mod toward;
 pub mod report;
 
 /// The map sheet.
+#[cfg(feature = "sheet")]
 pub mod draw;
 
 /// Results to a page for people.
+#[cfg(feature = "page")]
 pub mod page;
 
 /// Results to files.
+#[cfg(feature = "formats")]
 pub mod write;
 
 /// The whole way.

@@ -126,7 +126,7 @@ fn a_grid_that_is_not_declared_is_not_seen() {
             run::heads(folder.path(), &Overrides::default(), &mut Vec::new()).expect("heads");
         let control =
             check::control(&heads.site, &heads.round, &heads.reduced).expect("control").value;
-        control.points().iter().map(|p| (p.lon_lat.x, p.lon_lat.y)).collect::<Vec<_>>()
+        control.points().iter().map(|p| p.lon_lat).collect::<Vec<_>>()
     };
     let gridded = site(&declared("\"grids/de_adv_BETA2007.tif\""), DHDN);
     let before = map(&without);

@@ -22,7 +22,7 @@ pub(super) fn moved(
     let (given, with): (Vec<Coord>, Vec<Coord>) = wells.unzip();
     let without = all_at_once(&crs.clone().with_grids(None), source, &given);
     let metres = with.into_iter().zip(without).filter_map(|(with, without)| {
-        Some(Haversine.distance(Point::from(with), Point::from(without?.lon_lat)))
+        Some(Haversine.distance(Point::from(with), Point::from(without?.lon_lat?)))
     });
     let furthest = metres.fold(0.0, f64::max);
     (furthest > 0.0).then(|| {

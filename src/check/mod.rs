@@ -66,7 +66,7 @@ pub fn control_while<T: Send>(
     let mut heads = unit::mapped(site, reduced, &mut accounts, &mut findings);
     well::checked((site, round), &mut heads, &mut accounts, &mut findings);
     well::above_ground((site, round), &heads, &accounts, &mut findings);
-    let crs = Crs::lookup(&site.settings.crs)
+    let crs = Crs::of(&site.settings.crs, site.settings.length_unit)
         .map(|crs| crs.with_grids(site.settings.grids.clone()))
         .map_err(|e| Error::Check(vec![Diagnostic::new(Code::CrsUnknown, e.to_string())]))?;
     let placed = place::placed(site, &crs, &heads, &mut findings);

@@ -130,7 +130,7 @@ pub(super) fn placed(
     }
     let wells: Vec<Coord> = mapped.iter().filter_map(|w| Some(places[*w]?.crs)).collect();
     let (frame, factors, scale_corrected) = frame(crs, &wells, findings)?;
-    let placed = mapped.iter().filter_map(|w| Some((given[*w], places[*w]?.lon_lat)));
+    let placed = mapped.iter().filter_map(|w| Some((given[*w], places[*w]?.lon_lat?)));
     if let Some(moved) = grids::moved(crs, source.as_ref(), placed) {
         findings.push(moved);
     } else if crs.lon_lat_is_approximate() {
@@ -163,10 +163,11 @@ fn judge(
     turned: &dyn Fn(Coord) -> Option<Place>,
     findings: &mut Vec<Diagnostic>,
 ) {
-    let outside = |place: Option<Place>| match (place, crs.area()) {
-        (Some(place), Some(area)) => area.degrees_outside(place.lon_lat),
-        (Some(_), None) => 0.0,
-        (None, _) => f64::INFINITY,
+    let outside = |place: Option<Place>| {
+        place.map_or(f64::INFINITY, |place| {
+            let both = crs.area().zip(place.lon_lat);
+            both.map_or(0.0, |(area, lon_lat)| area.degrees_outside(lon_lat))
+        })
     };
     let (mut degrees, mut swapped, mut far, mut near) = (vec![], vec![], vec![], vec![]);
     for &well in mapped {

@@ -27,8 +27,8 @@ pub struct LeaveOneOut {
 pub struct Place {
     /// Position in the project CRS, CRS units.
     pub crs: Coord,
-    /// Longitude and latitude on WGS 84, degrees.
-    pub lon_lat: Coord,
+    /// Longitude and latitude on WGS 84, degrees; `None` in local coordinates.
+    pub lon_lat: Option<Coord>,
 }
 
 /// What stands behind the head of a control point.
@@ -62,8 +62,8 @@ pub struct ControlPoint {
     pub crs: Coord,
     /// Position in the local frame, m.
     pub local: Coord,
-    /// Longitude and latitude on WGS 84, degrees.
-    pub lon_lat: Coord,
+    /// Longitude and latitude on WGS 84, degrees; `None` in local coordinates.
+    pub lon_lat: Option<Coord>,
     /// The head, elevation unit.
     pub head: f64,
     /// Depth to water, depth unit.
@@ -186,6 +186,13 @@ impl ControlSet {
     #[must_use]
     pub const fn factors(&self) -> Factors {
         self.factors
+    }
+
+    /// Meridian convergence at the site's centre, degrees, positive when grid north is east of true;
+    /// `None` in local coordinates, where true north is not known.
+    #[must_use]
+    pub fn convergence_deg(&self) -> Option<f64> {
+        self.crs.is_on_earth().then_some(self.factors.convergence_deg)
     }
 
     /// Where each well of the register stands, in register order; `None` for a well whose

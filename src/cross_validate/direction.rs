@@ -20,7 +20,7 @@ pub(super) fn without_each(
     wells: &[usize],
 ) -> Vec<Without> {
     let metres = control.elevation_unit().metres();
-    let convergence = control.factors().convergence_deg;
+    let convergence = control.convergence_deg();
     let stars = Stars::new(mesh);
     let outline = Outline::of_mesh(mesh, flow, control.frame().rounding_m());
     let lines: Vec<[usize; 3]> =
@@ -31,7 +31,7 @@ pub(super) fn without_each(
         Effect {
             gradient: slope.magnitude(),
             azimuth_grid,
-            azimuth_true: azimuth_grid.map(|a| a.turned(convergence)),
+            azimuth_true: azimuth_grid.zip(convergence).map(|(a, by)| a.turned(by)),
             turn_deg: azimuth_grid.zip(downhill(before)).map(|(now, then)| turn(then, now)),
         }
     };

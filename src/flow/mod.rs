@@ -45,13 +45,13 @@ pub fn site(control: &ControlSet, mesh: &Mesh) -> Result<Warned<SiteFlow>, Error
         return Err(Error::Map(vec![told]));
     }
     let plane = plane_of_wells(control, metres);
-    let convergence = control.factors().convergence_deg;
+    let convergence = control.convergence_deg();
     let azimuth = site::downhill(plane.slope);
     let findings = flat(control, mesh, &triangles).into_iter().collect();
     let value = SiteFlow {
         plane_gradient: plane.slope.magnitude(),
         plane_azimuth_grid: azimuth,
-        plane_azimuth_true: azimuth.map(|a| a.turned(convergence)),
+        plane_azimuth_true: azimuth.zip(convergence).map(|(a, by)| a.turned(by)),
         mean: site::vector_mean(mesh, &triangles, convergence, control.frame().rounding_m()),
         over_map: over_map::over_map(mesh, &triangles, convergence),
         plane,

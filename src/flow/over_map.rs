@@ -15,11 +15,11 @@ const HALF_CIRCLE_DEG: f64 = 180.0;
 /// others. `None` where no triangle has a gradient.
 ///
 /// # Units
-/// - `convergence_deg`: degrees, at the site's centre
+/// - `convergence_deg`: degrees, at the site's centre; `None` where true north is not known
 pub(super) fn over_map(
     mesh: &Mesh,
     flows: &[TriangleFlow],
-    convergence_deg: f64,
+    convergence_deg: Option<f64>,
 ) -> Option<OverMap> {
     let all = mesh.triangles().iter().zip(flows);
     let fit = |t: &Triangle| !t.is_thin();
@@ -38,7 +38,7 @@ pub(super) fn over_map(
         gradient_low,
         gradient_high,
         azimuths_grid: azimuths,
-        azimuths_true: azimuths.map(|ends| ends.map(|a| a.turned(convergence_deg))),
+        azimuths_true: azimuths.zip(convergence_deg).map(|(ends, by)| ends.map(|a| a.turned(by))),
     })
 }
 

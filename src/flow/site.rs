@@ -18,12 +18,12 @@ pub(super) fn downhill(slope: Slope) -> Option<Azimuth> {
 /// gradient does not vanish with the area, it keeps the fall along the line.
 ///
 /// # Units
-/// - `convergence_deg`: degrees, at the site's centre
+/// - `convergence_deg`: degrees, at the site's centre; `None` where true north is not known
 /// - `rounding_m`: m, of the positions
 pub(super) fn vector_mean(
     mesh: &Mesh,
     flows: &[TriangleFlow],
-    convergence_deg: f64,
+    convergence_deg: Option<f64>,
     rounding_m: f64,
 ) -> VectorMean {
     let mut sum = SlopeSum::default();
@@ -45,7 +45,7 @@ pub(super) fn vector_mean(
     VectorMean {
         gradient: mean.magnitude(),
         azimuth_grid,
-        azimuth_true: azimuth_grid.map(|a| a.turned(convergence_deg)),
+        azimuth_true: azimuth_grid.zip(convergence_deg).map(|(a, by)| a.turned(by)),
         agreement: if directed_area > 0.0 {
             libm::hypot(unit_east, unit_north) / directed_area
         } else {

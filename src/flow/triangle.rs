@@ -27,6 +27,7 @@ pub(super) fn flows(
         })
         .collect();
     let convergences = control.crs().convergences(&centroids)?;
+    let north_known = control.crs().is_on_earth();
     Ok(mesh
         .triangles()
         .par_iter()
@@ -39,7 +40,9 @@ pub(super) fn flows(
                 slope,
                 gradient: slope.map(Slope::magnitude),
                 azimuth_grid,
-                azimuth_true: azimuth_grid.map(|a| a.turned(*convergence_deg)),
+                azimuth_true: azimuth_grid
+                    .filter(|_| north_known)
+                    .map(|a| a.turned(*convergence_deg)),
                 convergence_deg: *convergence_deg,
                 centroid: *centroid,
             }

@@ -15,9 +15,10 @@ pub struct TriangleFlow {
     pub gradient: Option<f64>,
     /// Direction of flow against grid north; `None` for a flat triangle and one without a gradient.
     pub azimuth_grid: Option<Azimuth>,
-    /// Direction of flow against true north; `None` as for grid north.
+    /// Direction of flow against true north; `None` as for grid north, and in local coordinates.
     pub azimuth_true: Option<Azimuth>,
-    /// Meridian convergence at the centroid, degrees, positive when grid north is east of true.
+    /// Meridian convergence at the centroid, degrees, positive when grid north is east of true; 0 in
+    /// local coordinates.
     pub convergence_deg: f64,
     /// The centroid, CRS units.
     pub centroid: Coord,
@@ -30,7 +31,8 @@ pub struct VectorMean {
     pub gradient: f64,
     /// Its direction of flow against grid north.
     pub azimuth_grid: Option<Azimuth>,
-    /// The same against true north, with the convergence of the site's centre.
+    /// The same against true north, with the convergence of the site's centre; `None` in local
+    /// coordinates.
     pub azimuth_true: Option<Azimuth>,
     /// Length of the area-weighted sum of unit directions: 1 when all triangles agree.
     pub agreement: f64,
@@ -46,7 +48,8 @@ pub struct OverMap {
     /// The range of directions of flow, clockwise from the first to the second, against grid north;
     /// `None` where it is more than half the circle: then there is no single direction.
     pub azimuths_grid: Option<[Azimuth; 2]>,
-    /// The same against true north, with the convergence of the site's centre.
+    /// The same against true north, with the convergence of the site's centre; `None` in local
+    /// coordinates.
     pub azimuths_true: Option<[Azimuth; 2]>,
 }
 
@@ -70,7 +73,8 @@ pub struct SiteFlow {
     pub plane_gradient: f64,
     /// The plane's direction of flow against grid north.
     pub plane_azimuth_grid: Option<Azimuth>,
-    /// The same against true north, with the convergence of the site's centre.
+    /// The same against true north, with the convergence of the site's centre; `None` in local
+    /// coordinates.
     pub plane_azimuth_true: Option<Azimuth>,
     /// Area-weighted vector mean.
     pub mean: VectorMean,

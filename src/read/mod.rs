@@ -41,9 +41,11 @@ use site::said::settled;
 use site::{folder, single};
 
 pub use features::types::{Barrier, Features, Place, Stream, StreamPoint};
+#[cfg(feature = "formats")]
 pub(crate) use files::input::hash;
 pub use files::input_file::InputFile;
-pub(crate) use raster::land_surface::Quiet;
+#[cfg(feature = "formats")]
+pub(crate) use raster::pixels::Quiet;
 pub use raster::land_surface::{Ground, LandSurface};
 pub use rounds::list::Rounds;
 pub use rounds::round::Round;
@@ -60,6 +62,7 @@ pub use settings::sheet::{DPI, Orientation, Page, SheetOverrides, SheetSettings}
 pub use settings::surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, SurfaceSettings, ThinPlateSettings,
 };
+#[cfg(feature = "formats")]
 pub(crate) use site::unread::OF_INPUTS;
 pub use site::whole::Site;
 pub use start::start;

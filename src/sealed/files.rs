@@ -6,7 +6,7 @@ use std::ptr::{null, null_mut};
 
 use proj_sys::{PJ_CONTEXT, PROJ_FILE_API, PROJ_FILE_HANDLE, PROJ_OPEN_ACCESS};
 
-use super::grids;
+use super::seen;
 
 /// Sees to it that PROJ opens no other file.
 ///
@@ -65,7 +65,7 @@ unsafe extern "C" fn find(
     // the name.
     unsafe {
         proj_sys::proj_context_set_fileapi(context, &raw const FILES, null_mut());
-        if grids::is_visible(text(name)) { name } else { null() }
+        if seen::is_visible(text(name)) { name } else { null() }
     }
 }
 
@@ -79,7 +79,7 @@ unsafe extern "C" fn open(
     let to_read = access == proj_sys::PROJ_OPEN_ACCESS_PROJ_OPEN_ACCESS_READ_ONLY;
     // SAFETY: as there.
     let name = unsafe { text(name) };
-    let Some(bytes) = grids::opened(name).filter(|_| to_read) else { return null_mut() };
+    let Some(bytes) = seen::opened(name).filter(|_| to_read) else { return null_mut() };
     Box::into_raw(Box::new(Handle { bytes, at: 0 })).cast()
 }
 
@@ -168,7 +168,7 @@ unsafe extern "C" fn exists(
     _data: *mut c_void,
 ) -> c_int {
     // SAFETY: as there.
-    c_int::from(grids::is_visible(unsafe { text(name) }))
+    c_int::from(seen::is_visible(unsafe { text(name) }))
 }
 
 /// Whether a folder was made, a file removed.

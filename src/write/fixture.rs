@@ -76,7 +76,7 @@ pub(super) fn lattice(
             carrier: Carrier::Read { well: k, kind: wells[k].kind },
             crs: positions[k],
             local: frame.to_local(positions[k]),
-            lon_lat: lon_lat[k],
+            lon_lat: Some(lon_lat[k]),
             head: head(positions[k]),
             depth: Some(10.0),
             measuring_point: Some(head(positions[k]) + 10.0),
@@ -123,8 +123,11 @@ pub(super) fn lattice(
     let given: Vec<Coord> = wells.iter().map(|w| Coord { x: w.easting, y: w.northing }).collect();
     let mut lon_lat = given.clone();
     crs.to_lon_lat(&mut lon_lat).expect("wells inside the CRS");
-    let stands =
-        given.into_iter().zip(lon_lat).map(|(crs, lon_lat)| Some(Place { crs, lon_lat })).collect();
+    let stands = given
+        .into_iter()
+        .zip(lon_lat)
+        .map(|(crs, at)| Some(Place { crs, lon_lat: Some(at) }))
+        .collect();
     let control = ControlSet::for_tests(
         points,
         accounts,

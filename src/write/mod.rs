@@ -13,9 +13,12 @@ mod handles;
 mod json;
 mod layers;
 mod manners;
+#[cfg(feature = "page")]
+mod page;
 mod place;
 mod record;
 mod settled;
+#[cfg(feature = "sheet")]
 mod sheet;
 mod stale;
 mod stream;
@@ -24,6 +27,8 @@ mod tables;
 mod toward;
 mod unstopped;
 mod vector;
+#[cfg(not(all(feature = "page", feature = "sheet")))]
+mod without;
 mod written;
 
 use std::io;
@@ -34,7 +39,6 @@ use rayon::prelude::*;
 
 use crate::error::Error;
 use crate::map::Surfaced;
-use crate::page;
 use crate::read::VectorFormat;
 use crate::report::{Results, Summary};
 
@@ -45,6 +49,10 @@ pub use comparison::{comparison, summary as comparison_summary};
 
 use context::Context;
 use place::Staging;
+#[cfg(not(feature = "page"))]
+use without as page;
+#[cfg(not(feature = "sheet"))]
+use without as sheet;
 use written::staging;
 
 pub use written::Written;
@@ -73,8 +81,8 @@ const RASTERS: &[Raster] = &[
 
 /// Every other file there is. The longest task comes first, of those that one thread writes alone.
 const FILES: &[File] = &[
-    File { name: "report.html", write: page_file, when: sheet::wanted },
-    File { name: "layers.gpkg", write: vector::geopackage, when: sheet::wanted },
+    File { name: "report.html", write: page::file, when: page::wanted },
+    File { name: "layers.gpkg", write: vector::geopackage, when: drawn },
     File { name: "summary.json", write: summary_file, when: always },
     File { name: "head-sd.tif", write: geotiff::head_sd, when: geotiff::has_head_sd },
     File { name: "direction-spread.tif", write: geotiff::spread, when: geotiff::has_spread },
@@ -94,6 +102,11 @@ const FILES: &[File] = &[
 
 fn always(_: &Results) -> bool {
     true
+}
+
+/// Whether people look at the results, and not only programs.
+fn drawn(results: &Results) -> bool {
+    results.site.settings.sheet.drawn
 }
 
 /// Whether points along streams carry the map.
@@ -218,11 +231,6 @@ impl Writing {
     }
 }
 
-#[expect(clippy::disallowed_methods, reason = "results are written here")]
-fn page_file(context: &Context, path: &Path) -> io::Result<()> {
-    std::fs::write(path, page::report(context.results))
-}
-
 /// What is written on its own.
 enum Task {
     File(&'static File),
@@ -236,7 +244,7 @@ impl Task {
     const fn name(&self) -> &'static str {
         match self {
             Self::File(file) => file.name,
-            Self::Sheet => sheet::FILES[0],
+            Self::Sheet => "the map sheet",
             Self::Further(format) => vector::folder(*format),
         }
     }

@@ -7,12 +7,12 @@ use std::io;
 use std::path::PathBuf;
 
 use crate::draw;
-use crate::report::Results;
+use crate::report::{ComparisonResults, Results};
 
 /// The sheet's files.
 pub(super) const FILES: [&str; 3] = ["map.pdf", "map.png", "map.svg"];
 
-/// Whether people look at the results, and not only programs.
+/// Whether a run has them.
 pub(super) fn wanted(results: &Results) -> bool {
     results.site.settings.sheet.drawn
 }
@@ -36,4 +36,9 @@ pub(super) fn write(
     };
     let (raster, document) = rayon::join(raster, || place(pdf, sheet.pdf()));
     raster.and(document)
+}
+
+/// The drawing of a comparison, as SVG.
+pub(super) fn comparison(results: &ComparisonResults) -> Option<String> {
+    Some(draw::comparison(results).svg())
 }

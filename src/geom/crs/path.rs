@@ -7,7 +7,7 @@ use geo::Coord;
 use proj::Proj;
 use rayon::prelude::*;
 
-use super::CrsError;
+use super::types::{CrsError, Path, Way};
 use crate::sealed::{Grids, seal, seeing};
 
 /// Below this many points one thread is quicker than starting PROJ a second time.
@@ -30,37 +30,21 @@ struct Started {
     opened: BTreeSet<String>,
 }
 
-/// Along a transformation or against it.
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Way {
-    Forth,
-    Back,
-}
-
-/// From one definition to another.
-#[derive(Clone, Copy)]
-pub(super) struct Path<'a> {
-    pub(super) from: &'a str,
-    pub(super) to: &'a str,
-    /// The datum grids that may be used.
-    pub(super) grids: Option<&'a Grids>,
+/// Takes points along a path, or back, in place, on as many threads as pay. Few points stay on the
+/// calling thread, which has very likely started PROJ before.
+pub(super) fn go(path: Path<'_>, way: Way, points: &mut [Coord]) -> Result<(), CrsError> {
+    if points.is_empty() {
+        return Ok(());
+    }
+    if points.len() < PARALLEL_FROM {
+        return path.go_here(way, points);
+    }
+    let share = points.len().div_ceil(rayon::current_num_threads());
+    points.par_chunks_mut(share).try_for_each(|chunk| path.go_here(way, chunk))
 }
 
 impl Path<'_> {
-    /// Takes points along, or back, in place, on as many threads as pay. Few points stay on the
-    /// calling thread, which has very likely started PROJ before.
-    pub(super) fn go(self, way: Way, points: &mut [Coord]) -> Result<(), CrsError> {
-        if points.is_empty() {
-            return Ok(());
-        }
-        if points.len() < PARALLEL_FROM {
-            return self.go_here(way, points);
-        }
-        let share = points.len().div_ceil(rayon::current_num_threads());
-        points.par_chunks_mut(share).try_for_each(|chunk| self.go_here(way, chunk))
-    }
-
-    /// The same on this thread.
+    /// Takes points along, or back, on this thread.
     fn go_here(self, way: Way, points: &mut [Coord]) -> Result<(), CrsError> {
         let key = (self.from.to_owned(), self.to.to_owned(), self.grids.map(Grids::number));
         let known = STARTED.with_borrow(|started| started.get(&key).cloned());

@@ -10,7 +10,8 @@ use super::places::placed;
 use super::shape::{self, Problem};
 use super::stage::Rule;
 use super::types::{Barrier, Features, Place, Stream};
-use super::vector::{self, Cell, Fault, Feature, Layer};
+use super::layer::{self, Cell, Fault, Feature, Layer};
+use super::vector;
 use crate::diag::{Code, Diagnostic, Origin, bound_from, listed, no_character};
 use crate::geom::Crs;
 use crate::read::files::input_file::InputFile;
@@ -255,7 +256,7 @@ impl Reading<'_> {
             return Ok(());
         }
         layer.features.retain_mut(|feature| {
-            let flat = feature.parts.iter().flat_map(super::vector::Part::all);
+            let flat = feature.parts.iter().flat_map(layer::Part::all);
             let mut flat: Vec<Coord> = flat.map(|v| Coord { x: v.0, y: v.1 }).collect();
             if let Err(e) = project.convert_from(&source, &mut flat) {
                 self.bad.push((
@@ -268,7 +269,7 @@ impl Reading<'_> {
                 ));
                 return false;
             }
-            let moved = feature.parts.iter_mut().flat_map(super::vector::Part::all_mut).zip(flat);
+            let moved = feature.parts.iter_mut().flat_map(layer::Part::all_mut).zip(flat);
             for (vertex, p) in moved {
                 (vertex.0, vertex.1) = (p.x, p.y);
             }
@@ -311,6 +312,9 @@ impl Reading<'_> {
                 format!("{} is broken: {}", self.name, self.words(why)),
                 "save it again from the GIS",
             ),
+            Fault::Closed(why, advice) => {
+                self.refuse(Code::FeatureUnusable, format!("{} {why}", self.name), *advice)
+            }
             Fault::Computed(table) => self.refuse(
                 Code::FeatureUnusable,
                 format!(
@@ -321,22 +325,13 @@ impl Reading<'_> {
                 ),
                 "export the layer in the GIS to a table of its own, in a new GeoPackage, and name that",
             ),
-            Fault::Logged => self.refuse(
-                Code::FeatureUnusable,
-                format!(
-                    "{} keeps a log beside itself, and its path has a % sign: it cannot be read \
-                     without laying files beside it",
-                    self.name
-                ),
-                "take the % sign out of the names of its folders and of the file",
-            ),
             Fault::TooLarge => self.refuse(
                 Code::FeatureUnusable,
                 format!(
                     "{} has more than {} vertices or features, or more than {} cells",
                     self.name,
-                    vector::MOST_VERTICES,
-                    vector::MOST_CELLS
+                    layer::MOST_VERTICES,
+                    layer::MOST_CELLS
                 ),
                 "cut it to the site, simplify it, and leave out columns, in a GIS",
             ),

@@ -3,6 +3,7 @@
 //! | file | what it does |
 //! |---|---|
 //! | `types` | what they are |
+//! | `layer` | what a vector file holds |
 //! | `vector` | a vector file to layers, fields and geometries (GDAL) |
 //! | `around` | what features are read against |
 //! | `files` | declared files to features in the project CRS |
@@ -13,11 +14,19 @@
 
 pub(super) mod around;
 pub(super) mod files;
+#[cfg(feature = "formats")]
 mod geopackage;
+mod layer;
 pub(super) mod places;
 pub(super) mod points;
 mod rings;
 mod shape;
 mod stage;
 pub(super) mod types;
+#[cfg(feature = "formats")]
 mod vector;
+#[cfg(not(feature = "formats"))]
+mod without;
+
+#[cfg(not(feature = "formats"))]
+use without as vector;

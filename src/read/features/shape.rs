@@ -4,8 +4,8 @@ use geo::{
     Coord, Geometry, Line, LineString, MultiLineString, MultiPoint, MultiPolygon, Point, Polygon,
 };
 
+use super::layer::{Feature, Part, Vertex};
 use super::rings;
-use super::vector::{Feature, Part, Vertex};
 use crate::units::as_given;
 
 /// What is wrong with a feature, and what to do about it.

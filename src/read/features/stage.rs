@@ -1,7 +1,7 @@
 //! The stage along a stream.
 
 use super::shape::Problem;
-use super::vector::{Cell, Feature, Vertex};
+use super::layer::{Cell, Feature, Vertex};
 use crate::read::settings::features::{FileTable, Stage};
 use crate::units::{LengthUnit, as_given};
 
@@ -90,7 +90,7 @@ fn heights(feature: &Feature) -> Result<(), Problem> {
         return Err(("has no stage: its vertices have no height".to_owned(), ADVICE));
     }
     let zero = |v: &Vertex| v.2 == 0.0;
-    if feature.parts.iter().flat_map(super::vector::Part::all).all(zero) {
+    if feature.parts.iter().flat_map(super::layer::Part::all).all(zero) {
         let text = "has the stage 0 at every vertex, as heights have that were never filled in";
         return Err((text.to_owned(), ADVICE));
     }

@@ -1,5 +1,4 @@
-//! Vector files as GDAL reads them: layers, fields, geometries. The only file of this stage that
-//! speaks to GDAL.
+//! Vector files as GDAL reads them. The only file of this folder that speaks to GDAL.
 //!
 //! GDAL opens a file with the drivers listed here and no other: a virtual format could name
 //! files, databases or services elsewhere, and a map must depend on the files it lists.
@@ -17,8 +16,9 @@ use gdal::vector::OGRwkbGeometryType as kinds;
 use gdal::vector::geometry_type_flatten;
 use gdal::vector::geometry_type_has_z;
 
+use super::layer::{Cell, Fault, Feature, Layer, MOST_CELLS, MOST_VERTICES, Part};
 use crate::read::features::geopackage;
-use crate::read::raster::land_surface::{Quiet, files_of};
+use crate::read::raster::pixels::{Quiet, files_of};
 
 /// The formats, by GDAL's name of their driver.
 const DRIVERS: &[&str] = &[
@@ -32,78 +32,11 @@ const DRIVERS: &[&str] = &[
     "CSV",
 ];
 
-/// More vertices than this in one layer are refused: a boundary or a creek has thousands. A feature
-/// without any counts for one.
-pub(super) const MOST_VERTICES: usize = 1_000_000;
-
-/// More cells than this in one layer are refused: a file may claim columns that hold nothing.
-pub(super) const MOST_CELLS: usize = 10_000_000;
-
-/// One layer of a file.
-#[derive(Debug)]
-pub(super) struct Layer {
-    pub(super) name: String,
-    /// WKT of its CRS, where the file gives one.
-    pub(super) crs: Option<String>,
-    /// Whether the format is GeoJSON.
-    pub(super) geojson: bool,
-    /// The names of its fields.
-    pub(super) fields: Vec<String>,
-    pub(super) features: Vec<Feature>,
-    /// The files that GDAL took it from.
-    pub(super) files: Vec<PathBuf>,
-}
-
-/// One feature of a layer.
-#[derive(Debug)]
-pub(super) struct Feature {
-    /// Its number in the layer, counted from 1.
-    pub(super) number: usize,
-    /// One for each field of the layer.
-    pub(super) cells: Vec<Cell>,
-    /// Its parts; multi-part geometries are taken apart.
-    pub(super) parts: Vec<Part>,
-    /// Parts that are none of point, line and area, by GDAL's name.
-    pub(super) odd: Vec<String>,
-    /// Whether its vertices have a height.
-    pub(super) has_heights: bool,
-}
-
-/// What stands in a field.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) enum Cell {
-    Empty,
-    Number(f64),
-    Text(String),
-}
-
-/// East, north, height; the height is 0 where there is none.
-pub(super) type Vertex = (f64, f64, f64);
-
-/// A point, a line, or an area with its outline first and its holes after it.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) enum Part {
-    Point(Vertex),
-    Line(Vec<Vertex>),
-    Area(Vec<Vec<Vertex>>),
-}
-
-/// Why a file gives no layer.
-#[derive(Debug, PartialEq)]
-pub(super) enum Fault {
-    /// GDAL cannot open it as any of the formats.
-    Format(String),
-    /// There is no layer, none of the name wanted, or several; their names.
-    Layers(Vec<String>),
-    /// GDAL met an error on the way; features may be lost.
-    Broken(String),
-    /// More than [`MOST_VERTICES`] or [`MOST_CELLS`].
-    TooLarge,
-    /// A table that is worked out while it is read: a view, or one with such columns.
-    Computed(String),
-    /// A database that cannot be opened without a file being laid beside it.
-    Logged,
-}
+/// A database that cannot be opened without a file being laid beside it.
+const LOGGED: Fault = Fault::Closed(
+    "keeps a log beside itself, and its path has a % sign: it cannot be read without laying files beside it",
+    "take the % sign out of the names of its folders and of the file",
+);
 
 /// Reads one layer of a file: the one named, else the only one that has features.
 ///
@@ -118,7 +51,7 @@ pub(super) fn read(path: &Path, wanted: Option<&str>) -> Result<Layer, Fault> {
         return Err(Fault::Computed(table.to_owned()));
     }
     if found.logged && !immutable {
-        return Err(Fault::Logged);
+        return Err(LOGGED);
     }
     let options = DatasetOptions {
         open_options: immutable.then_some(&["IMMUTABLE=YES"]),
@@ -226,16 +159,6 @@ fn of(layer: &mut GdalLayer<'_>, driver: &str, files: Vec<PathBuf>) -> Result<La
         return Err(Fault::Broken(error));
     }
     Ok(Layer { name, crs, geojson: driver == "GeoJSON", fields, features, files })
-}
-
-impl Part {
-    fn vertices(&self) -> usize {
-        match self {
-            Self::Point(_) => 1,
-            Self::Line(line) => line.len(),
-            Self::Area(rings) => rings.iter().map(Vec::len).sum(),
-        }
-    }
 }
 
 /// Takes a geometry apart into points, lines and areas.

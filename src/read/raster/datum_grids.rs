@@ -19,6 +19,12 @@ const GIVE_NTV2: &str = "give a grid of horizontal offsets in the form of the Na
 /// and PROJ's own table.
 const BEGINNINGS: [&[u8]; 3] = [b"NUM_OREC", b"HEADER", b"CTABLE V2"];
 
+/// Whether a file begins as a TIFF does, small or large, in either order of bytes.
+fn is_tiff(bytes: &[u8]) -> bool {
+    const BEGINNINGS: [&[u8; 4]; 4] = [b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"];
+    BEGINNINGS.iter().any(|beginning| bytes.starts_with(*beginning))
+}
+
 /// Reads the datum grids that are declared, and puts them on record. None where none is, or where
 /// one was refused.
 pub(in crate::read) fn read(
@@ -59,7 +65,7 @@ fn one(
     let DeclaredGrid { file, origin } = grid;
     let named = Named { file, folder, what: "a datum grid of [crs]", origin };
     let (mut bytes, input) = named.whole()?;
-    if geodetic_tiff::is_tiff(&bytes) {
+    if is_tiff(&bytes) {
         bytes = geodetic_tiff::to_ntv2(bytes).map_err(|why| {
             refused(origin, format!("{file}, a datum grid of [crs], {why}"), GIVE_NTV2)
         })?;

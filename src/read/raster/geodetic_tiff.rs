@@ -5,7 +5,7 @@
 use gdal::raster::RasterBand;
 use gdal::{Dataset, DatasetOptions, GdalOpenFlags, Metadata};
 
-use super::land_surface::Quiet;
+use super::pixels::Quiet;
 use super::ntv2::{self, SubGrid};
 
 /// More nodes than any published grid has.
@@ -13,12 +13,6 @@ const MOST_NODES: usize = 50_000_000;
 
 /// More grids in one file than any published one has.
 const MOST_GRIDS: usize = 10_000;
-
-/// Whether a file begins as a TIFF does, small or large, in either order of bytes.
-pub(in crate::read) fn is_tiff(bytes: &[u8]) -> bool {
-    const BEGINNINGS: [&[u8; 4]; 4] = [b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"];
-    BEGINNINGS.iter().any(|beginning| bytes.starts_with(*beginning))
-}
 
 /// The grids of a geodetic TIFF as NTv2.
 ///

@@ -2,11 +2,22 @@
 //!
 //! | file | what it does |
 //! |---|---|
-//! | `land_surface` | a raster of elevations (GDAL) |
+//! | `land_surface` | elevations at places |
+//! | `pixels` | a raster of elevations (GDAL) |
 //! | `datum_grids` | the grids of `[crs]` |
 //! | `ntv2`, `geodetic_tiff` | the two forms of them |
+//! | `without` | what is said in GDAL's place where it is not built in |
 
 pub(super) mod datum_grids;
+#[cfg(feature = "formats")]
 pub(super) mod geodetic_tiff;
 pub(super) mod land_surface;
+#[cfg(feature = "formats")]
 pub(super) mod ntv2;
+#[cfg(feature = "formats")]
+pub(super) mod pixels;
+#[cfg(not(feature = "formats"))]
+mod without;
+
+#[cfg(not(feature = "formats"))]
+use {without as geodetic_tiff, without as pixels};

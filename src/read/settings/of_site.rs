@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::geom::tolerance;
+use crate::geom::{Crs, tolerance};
 use crate::read::wells::well::DepthDatum;
 use crate::sealed::Grids;
 use crate::units::LengthUnit;
@@ -18,7 +18,7 @@ use super::surface::SurfaceSettings;
 pub struct Settings {
     /// The site's name.
     pub name: String,
-    /// The project CRS: an authority code, WKT or PROJJSON.
+    /// The project CRS: an authority code, WKT or PROJJSON, or [`Crs::LOCAL`].
     pub crs: String,
     /// The CRS of the register's coordinates, where it is not the project's.
     pub coordinates_crs: Option<String>,
@@ -112,5 +112,15 @@ impl Settings {
             sheet: SheetSettings::default(),
             receptors: ReceptorSettings::default(),
         }
+    }
+
+    /// A site of a name in local coordinates, of which nobody knows where on earth they are. Its north is
+    /// that of the plan.
+    ///
+    /// # Units
+    /// - `length_unit`: of eastings and northings; `elevation_unit`: of elevations and heads
+    #[must_use]
+    pub fn local(name: &str, length_unit: LengthUnit, elevation_unit: LengthUnit) -> Self {
+        Self { length_unit: Some(length_unit), ..Self::new(name, Crs::LOCAL, elevation_unit) }
     }
 }

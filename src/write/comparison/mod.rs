@@ -7,17 +7,19 @@ use std::io;
 use std::io::Write as _;
 use std::path::Path;
 
-use crate::draw;
 use crate::error::Error;
 use crate::report::{ComparisonResults, ComparisonSummary};
 use crate::write::json::json;
 use crate::write::place;
 use crate::write::record::RECORD;
 use crate::write::written::{Written, staging};
+use crate::write::sheet;
 
-/// The names of the files, sorted.
-const NAMES: &[&str] =
-    &["cross-validation.csv", "cross-validation.json", "cross-validation.svg", RECORD];
+/// The names of the files, sorted; the drawing only where it is made.
+const NAMES: &[&str] = &["cross-validation.csv", "cross-validation.json", DRAWING, RECORD];
+
+/// The drawing.
+const DRAWING: &str = "cross-validation.svg";
 
 /// All a comparison says, with the files it writes: the content of `cross-validation.json`.
 ///
@@ -45,7 +47,10 @@ pub fn comparison(results: &ComparisonResults, out: &Path) -> Result<Written, Er
     };
     make("cross-validation.csv", table::table(results))?;
     make("cross-validation.json", Ok((json(&summary(results)) + "\n").into_bytes()))?;
-    make("cross-validation.svg", Ok(draw::comparison(results).svg().into_bytes()))?;
+    let drawing = sheet::comparison(results);
+    let names = NAMES.iter().filter(|name| **name != DRAWING || drawing.is_some());
+    let files = names.map(|name| out.join(name)).collect();
+    drawing.map_or(Ok(()), |svg| make(DRAWING, Ok(svg.into_bytes())))?;
     let told = staging.place(&results.inputs().collect::<Vec<_>>())?;
-    Ok(Written { files: NAMES.iter().map(|name| out.join(name)).collect(), told })
+    Ok(Written { files, told })
 }

@@ -45,7 +45,7 @@ pub(super) fn points<P: Serialize>(
 ) -> io::Result<()> {
     layer(path, count, |i| {
         let (place, properties) = row(i);
-        Some((Point(digits::lon_lat(place.lon_lat)).into(), properties))
+        Some((Point(digits::lon_lat(place.lon_lat?)).into(), properties))
     })
 }
 

@@ -39,8 +39,8 @@ pub(in crate::write) fn triangles(context: &Context, path: &Path) -> io::Result<
     let triangles = context.results.mesh.triangles();
     let basis = context.results.uncertainty.directions.basis.words().to_owned();
     layer_with(path, &[("direction_interval", basis)], triangles.len(), |i| {
-        let corners = triangles[i].corners.map(|k| points[k].lon_lat);
-        Some((antimeridian::triangle(corners)?, properties(context, i)))
+        let [a, b, c] = triangles[i].corners.map(|k| points[k].lon_lat);
+        Some((antimeridian::triangle([a?, b?, c?])?, properties(context, i)))
     })
 }
 

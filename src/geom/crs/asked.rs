@@ -1,9 +1,52 @@
-//! What the PROJJSON of a CRS says.
+//! What PROJ knows of a coordinate reference system.
 
+use proj::Proj;
 use serde_json::Value;
 
+use super::path::kept;
+use super::types::{Area, CrsError, CrsKind, Earth, Known};
+
+/// Asks PROJ what it knows of a CRS.
+pub(super) fn asked(definition: &str) -> Result<Known, CrsError> {
+    let unknown = |cause: String| CrsError::Unknown { definition: definition.to_owned(), cause };
+    let proj = kept(|| Proj::new(definition)).map_err(|e| unknown(e.to_string()))?;
+    let text = proj
+        .to_projjson(Some(false), None, None)
+        .map_err(|_| unknown("it is an operation, not a CRS".to_owned()))?;
+    let json: Value = serde_json::from_str(&text).map_err(|e| unknown(e.to_string()))?;
+    let horizontal = horizontal_part(&json);
+    let (kind, base) = match horizontal["type"].as_str().unwrap_or_default() {
+        "ProjectedCRS" | "DerivedProjectedCRS" => (CrsKind::Projected, base_of(horizontal)),
+        "GeographicCRS" => (CrsKind::Geographic, horizontal.clone()),
+        other => {
+            return Err(CrsError::NotAMap {
+                definition: definition.to_owned(),
+                kind: other.to_owned(),
+            });
+        }
+    };
+    let (semi_major_m, flattening) =
+        ellipsoid(&base).ok_or_else(|| unknown("its ellipsoid is not given".to_owned()))?;
+    let (unit_name, metres_per_unit) = axis_unit(horizontal);
+    let area = proj.area_of_use().ok().and_then(|(area, _)| area).map(|a| Area {
+        west: a.west,
+        south: a.south,
+        east: a.east,
+        north: a.north,
+    });
+    Ok(Known {
+        name: json["name"].as_str().unwrap_or(definition).to_owned(),
+        kind,
+        unit_name,
+        metres_per_unit,
+        area,
+        turned: counts_otherwise(horizontal),
+        earth: Some(Earth { base: base.to_string(), semi_major_m, flattening }),
+    })
+}
+
 /// The map part of a compound or bound CRS.
-pub(super) fn horizontal_part(json: &Value) -> &Value {
+fn horizontal_part(json: &Value) -> &Value {
     match json["type"].as_str() {
         Some("CompoundCRS") => horizontal_part(&json["components"][0]),
         Some("BoundCRS") => horizontal_part(&json["source_crs"]),
@@ -13,7 +56,7 @@ pub(super) fn horizontal_part(json: &Value) -> &Value {
 
 /// The geographic CRS below a projected one, completed so that PROJ takes it by itself: longitude
 /// and latitude in degrees.
-pub(super) fn base_of(projected: &Value) -> Value {
+fn base_of(projected: &Value) -> Value {
     let mut base = projected["base_crs"].clone();
     if base["type"] == "ProjectedCRS" {
         return base_of(&base);
@@ -34,7 +77,7 @@ pub(super) fn base_of(projected: &Value) -> Value {
 }
 
 /// Semi-major axis in m and flattening.
-pub(super) fn ellipsoid(geographic: &Value) -> Option<(f64, f64)> {
+fn ellipsoid(geographic: &Value) -> Option<(f64, f64)> {
     let datum = [&geographic["datum"], &geographic["datum_ensemble"]]
         .into_iter()
         .find(|d| !d["ellipsoid"].is_null())?;
@@ -56,7 +99,7 @@ pub(super) fn ellipsoid(geographic: &Value) -> Option<(f64, f64)> {
 }
 
 /// Name and size of the first axis's unit.
-pub(super) fn axis_unit(crs: &Value) -> (String, f64) {
+fn axis_unit(crs: &Value) -> (String, f64) {
     let unit = &crs["coordinate_system"]["axis"][0]["unit"];
     match unit.as_str() {
         Some("metre") => ("metre".to_owned(), 1.0),
@@ -70,7 +113,7 @@ pub(super) fn axis_unit(crs: &Value) -> (String, f64) {
 
 /// Whether an axis counts to the west or to the south. About the poles all axes do one or the
 /// other along a meridian of their own, which says nothing.
-pub(super) fn counts_otherwise(crs: &Value) -> bool {
+fn counts_otherwise(crs: &Value) -> bool {
     let axes = crs["coordinate_system"]["axis"].as_array();
     axes.into_iter().flatten().any(|axis| {
         let otherwise = matches!(axis["direction"].as_str(), Some("west" | "south"));

@@ -1,7 +1,6 @@
-//! The whole way from files to files: the stages in order.
+//! From files or memory to a map: the stages in order.
 
 use std::path::Path;
-use std::path::PathBuf;
 use std::sync::Arc;
 
 use crate::check;
@@ -15,7 +14,7 @@ use crate::flow;
 use crate::flow::SiteFlow;
 use crate::interpolate;
 use crate::interpolate::GridSpec;
-pub use crate::map::Map;
+use crate::map::Map;
 use crate::map::Surfaced;
 use crate::progress::{self, Stage};
 use crate::read;
@@ -24,18 +23,13 @@ use crate::read::Round;
 use crate::read::Site;
 use crate::reduce;
 use crate::reduce::Reduced;
-pub use crate::report::Compared;
-use crate::report::ComparisonResults;
-use crate::report::Results;
+use crate::report::Compared;
 use crate::toward;
 use crate::toward::Toward;
 use crate::triangulate;
 use crate::triangulate::Mesh;
 use crate::uncertainty;
 use crate::uncertainty::HeadSd;
-use crate::write;
-use crate::write::Writing;
-use crate::write::Written;
 
 /// A site read and its readings reduced.
 #[derive(Debug)]
@@ -46,29 +40,6 @@ pub struct Heads {
     pub round: Arc<Round>,
     /// The heads and the account of every reading.
     pub reduced: Reduced,
-}
-
-/// A map and where it was written.
-#[derive(Debug)]
-pub struct Drawn {
-    /// The map.
-    pub map: Map,
-    /// Where its water goes, when that was asked.
-    pub toward: Option<Toward>,
-    /// The folder.
-    pub folder: PathBuf,
-    /// The files in it.
-    pub files: Vec<PathBuf>,
-    /// What became of files that stood there before: see [`Written::told`].
-    pub told: Vec<String>,
-}
-
-impl Drawn {
-    /// The map as the write stage takes it, with the findings that go into its files.
-    #[must_use]
-    pub fn results<'a>(&'a self, findings: &'a [Diagnostic]) -> Results<'a> {
-        Results { map: &self.map, toward: self.toward.as_ref(), findings }
-    }
 }
 
 /// Reads a site and reduces one round to heads.
@@ -127,7 +98,7 @@ fn triangulated(
 }
 
 /// The surface through the heads of a round, and the standard deviation of each head.
-fn surfaced(
+pub(super) fn surfaced(
     heads: Heads,
     findings: &mut Vec<Diagnostic>,
 ) -> Result<(Surfaced, Vec<HeadSd>), Error> {
@@ -147,7 +118,7 @@ fn surfaced(
 }
 
 /// The contours on a surface, and how sure everything is.
-fn drawn_on(
+pub(super) fn drawn_on(
     surfaced: &Arc<Surfaced>,
     errors: Vec<HeadSd>,
     findings: &mut Vec<Diagnostic>,
@@ -171,58 +142,6 @@ fn drawn_on(
     Ok(Map { surfaced: Arc::clone(surfaced), contours, uncertainty })
 }
 
-/// Computes the map of one round and writes it into a folder; `follow` is asked where the water goes.
-fn written(
-    heads: Heads,
-    folder: PathBuf,
-    findings: &mut Vec<Diagnostic>,
-    follow: impl FnOnce(&Map, &mut Vec<Diagnostic>) -> Result<Option<Toward>, Error>,
-) -> Result<Drawn, Error> {
-    let (surfaced, errors) = surfaced(heads, findings)?;
-    let surfaced = Arc::new(surfaced);
-    // The rasters take as long as all that is left to do and need none of it. What is left stays on
-    // this thread, which has PROJ's transformations.
-    let writing = Writing::begin(&folder);
-    let mut rasters = Ok(());
-    let found = rayon::in_place_scope(|scope| {
-        if let Ok(writing) = &writing {
-            scope.spawn(|_| rasters = writing.rasters(&surfaced));
-        }
-        let map = drawn_on(&surfaced, errors, findings)?;
-        let toward = follow(&map, findings)?;
-        if let Ok(writing) = &writing {
-            progress::begin(Stage::Files);
-            writing.others(&Results { map: &map, toward: toward.as_ref(), findings })?;
-        }
-        Ok::<_, Error>((map, toward))
-    });
-    let (map, toward) = found?;
-    let writing = writing?;
-    rasters?;
-    let written = writing.finish(&Results { map: &map, toward: toward.as_ref(), findings })?;
-    let Written { files, told } = written;
-    Ok(Drawn { map, toward, folder, files, told })
-}
-
-/// The whole main job: read, reduce, check, triangulate, interpolate, contour, flow, write.
-///
-/// `out` is the folder of the results; `None` takes `out/ROUND` inside the site's folder.
-///
-/// # Errors
-/// Those of [`heads`] and [`map`], and [`Error::Write`]. After any error the earlier results
-/// stand as they were.
-pub fn draw(
-    source: &Path,
-    overrides: &Overrides,
-    out: Option<&Path>,
-    findings: &mut Vec<Diagnostic>,
-) -> Result<Drawn, Error> {
-    let heads = heads(source, overrides, findings)?;
-    let folder = out.map_or_else(|| results_folder(source, &heads.round), Path::to_owned);
-    write::allowed(&folder, source)?;
-    written(heads, folder, findings, |_, _| Ok(None))
-}
-
 /// Follows the water of a computed map from its sources and back from its receptors.
 ///
 /// # Errors
@@ -230,26 +149,6 @@ pub fn draw(
 pub fn follow(map: &Map, findings: &mut Vec<Diagnostic>) -> Result<Toward, Error> {
     progress::begin(Stage::Paths);
     Ok(toward::site(map)?.drain_into(findings))
-}
-
-/// Does it flow toward the receptor: as [`draw`], and the paths of the water on the map, in all of
-/// its files and in files of their own.
-///
-/// `out` is the folder of the results; `None` takes `out/ROUND/toward` inside the site's folder.
-///
-/// # Errors
-/// Those of [`draw`] and [`follow`]. After any error the earlier results stand as they were.
-pub fn toward(
-    source: &Path,
-    overrides: &Overrides,
-    out: Option<&Path>,
-    findings: &mut Vec<Diagnostic>,
-) -> Result<Drawn, Error> {
-    let heads = heads(source, overrides, findings)?;
-    let beside = || results_folder(source, &heads.round).join("toward");
-    let folder = out.map_or_else(beside, Path::to_owned);
-    write::allowed(&folder, source)?;
-    written(heads, folder, findings, |map, findings| follow(map, findings).map(Some))
 }
 
 /// Tries every method on the round of a site: read, reduce, check, triangulate, leave each well
@@ -271,31 +170,6 @@ pub fn cross_validate(
     findings.extend(cross_validate::cautions(&comparison));
     bound_from(findings, 0);
     Ok(Compared { site, round, control, flow, sds, comparison })
-}
-
-/// Writes a comparison into a folder; `None` takes `out/ROUND/cross-validation` inside the site's folder.
-///
-/// # Errors
-/// [`Error::Write`]; earlier results then stand as they were.
-pub fn write_comparison(
-    source: &Path,
-    compared: &Compared,
-    out: Option<&Path>,
-    findings: &[Diagnostic],
-) -> Result<Written, Error> {
-    let folder = match out {
-        Some(folder) => folder.to_owned(),
-        None => results_folder(source, &compared.round).join("cross-validation"),
-    };
-    write::allowed(&folder, source)?;
-    write::comparison(&ComparisonResults { compared, findings }, &folder)
-}
-
-/// Where results go unless the user says otherwise.
-#[expect(clippy::disallowed_methods, reason = "whether a site is a folder is asked of it")]
-fn results_folder(source: &Path, round: &Round) -> PathBuf {
-    let beside = if source.is_dir() { source.join("out") } else { source.with_file_name("out") };
-    beside.join(&round.name)
 }
 
 fn in_elevation_unit(control: &ControlSet, errors: &[HeadSd]) -> Vec<f64> {

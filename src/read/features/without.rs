@@ -1,0 +1,13 @@
+//! What is said in GDAL's place where it is not built in.
+
+use std::path::Path;
+
+use super::layer::{Fault, Layer};
+
+/// No layer of a vector file is read.
+pub(super) const fn read(_path: &Path, _wanted: Option<&str>) -> Result<Layer, Fault> {
+    Err(Fault::Closed(
+        "takes GDAL, and this build of headfall has none",
+        "build headfall with the feature `formats`",
+    ))
+}

@@ -1,0 +1,31 @@
+//! What is said in GDAL's place where it is not built in.
+
+use std::path::Path;
+
+use geo::Coord;
+
+use crate::diag::{Code, Diagnostic};
+use crate::error::Error;
+use crate::geom::Crs;
+use crate::read::files::input_file::InputFile;
+use crate::read::settings::aquifer::GroundSettings;
+use crate::units::LengthUnit;
+
+/// No raster is read.
+pub(super) fn elevations(
+    _folder: &Path,
+    settings: &GroundSettings,
+    _crs: &Crs,
+    _places: &[Coord],
+    _unit: LengthUnit,
+) -> Result<(Vec<Option<f64>>, Vec<InputFile>), Error> {
+    let message =
+        format!("the raster {} takes GDAL, and this build of headfall has none", settings.raster);
+    let told = Diagnostic::new(Code::FileUnreadable, message).at(&settings.origin);
+    Err(Error::Read(vec![told.advice("build headfall with the feature `formats`")]))
+}
+
+/// No geodetic TIFF is read.
+pub(super) fn to_ntv2(_bytes: Vec<u8>) -> Result<Vec<u8>, String> {
+    Err("is a TIFF, which takes GDAL: build headfall with the feature `formats`".to_owned())
+}

@@ -1,0 +1,33 @@
+//! Map sheet and page where they are not built in: no run has them.
+
+use std::io;
+use std::path::{Path, PathBuf};
+
+use super::context::Context;
+use crate::report::{ComparisonResults, Results};
+
+/// The files of the sheet.
+pub(super) const FILES: [&str; 0] = [];
+
+/// Whether a run has them.
+pub(super) const fn wanted(_results: &Results) -> bool {
+    false
+}
+
+/// No sheet.
+pub(super) fn write(
+    _results: &Results,
+    _path: impl Fn(&'static str) -> PathBuf + Sync,
+) -> Result<(), (&'static str, io::Error)> {
+    Ok(())
+}
+
+/// No page.
+pub(super) fn file(_context: &Context, _path: &Path) -> io::Result<()> {
+    Ok(())
+}
+
+/// No drawing of a comparison.
+pub(super) const fn comparison(_results: &ComparisonResults) -> Option<String> {
+    None
+}
