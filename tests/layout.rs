@@ -656,7 +656,7 @@ mod samples {
     #[test]
     fn a_long_file_is_caught_and_long_tests_are_not() {
         let long = "x\n".repeat(LONGEST + 1);
-        one(&too_long(&source("src/a.rs", &long)), &["src/a.rs", "501"]);
+        one(&too_long(&source("src/a.rs", &long)), &["src/a.rs", &(LONGEST + 1).to_string()]);
         let tested = "x\n".repeat(LONGEST) + "#[cfg(test)]\nmod tests {\n" + &long;
         none(&too_long(&source("src/a.rs", &tested)));
         none(&too_long(&source("src/a/tests.rs", &long)));

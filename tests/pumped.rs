@@ -63,7 +63,7 @@ fn a_map_with_cones_says_so_and_its_cautions_are_true_of_it() {
     assert_eq!(map.surface.words, words);
     let results = Results::of(&map, &findings);
     let cautions = results.cautions().join(" ");
-    assert!(cautions.contains("Pumping is considered as cones of steady"), "{cautions}");
+    assert!(cautions.contains("Pumping is included as cones of steady"), "{cautions}");
     assert!(!cautions.contains("changes, pumping"), "{cautions}");
     assert!(!cautions.contains("drawn at right angles"), "{cautions}");
     assert!(
@@ -72,9 +72,7 @@ fn a_map_with_cones_says_so_and_its_cautions_are_true_of_it() {
     );
     assert_eq!(results.cautions().len(), CAUTIONS.len());
     let sheet = sheet(&map);
-    for part in
-        ["with a cone at PW-1", "cones at the pumped wells of the surface", "may say otherwise"]
-    {
+    for part in ["with a cone at PW-1", "cones at the pumped wells of the surface", "may differ"] {
         assert!(sheet.contains(part), "{part}: {sheet}");
     }
     assert!(!sheet.contains("Tides, pumping"), "{sheet}");

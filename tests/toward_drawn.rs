@@ -136,7 +136,10 @@ fn names_that_are_markup_are_shown_and_a_direction_that_is_open_is_said() {
     assert_eq!(browser.run("return window.owned ?? null;"), Value::Null);
     assert_eq!(column(&browser, "verdict-table", 0), ["<script>window.owned = 1</script>"]);
     let open = browser.run("return document.querySelector('.open-direction').textContent;");
-    assert!(open.as_str().is_some_and(|t| t.contains("not resolved")), "{open}");
+    assert!(
+        open.as_str().is_some_and(|t| t.contains("do not resolve the flow direction")),
+        "{open}"
+    );
     let panel = words(&text(out.join("map.svg")), "panel").join(" ");
     assert!(panel.contains("Direction of flow not resolved at"), "{panel}");
 }

@@ -258,7 +258,7 @@ fn a_site_in_feet_is_told_in_feet_with_bearings_beside_the_flow() {
     // The line is 320 m long: 1050 ft.
     let reach = told.lines().find(|l| l.trim_start().starts_with("line ")).expect("a reach");
     let heading = told.lines().find(|l| l.contains("from ft")).expect("a heading");
-    assert!(heading.contains("higher by ft"), "{heading}");
+    assert!(heading.contains("level on it ft"), "{heading}");
     assert!(reach.contains("1050") || told.contains(" 1050 "), "{told}");
     let mut table = csv::Reader::from_path(out.join("receptors.csv")).expect("a table");
     let row: std::collections::BTreeMap<String, String> =

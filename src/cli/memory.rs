@@ -70,7 +70,7 @@ fn none_left(size: usize) -> ! {
     let _ = writeln!(
         rest,
         "the memory is not enough: the system refused {} MB more; earlier results stand\n    \
-         do: let headfall have more memory, or give it fewer wells, features cut to the site, or a \
+         help: let headfall have more memory, or give it fewer wells, features cut to the site, or a \
          larger --cell",
         size.div_ceil(1 << 20)
     );

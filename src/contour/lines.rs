@@ -3,7 +3,8 @@
 use rayon::prelude::*;
 
 use crate::contour::levels::Levels;
-use crate::contour::{ContourLine, Contours, nodes, planes};
+use crate::contour::types::{ContourLine, Contours};
+use crate::contour::{nodes, planes};
 use crate::diag::Code;
 use crate::diag::Diagnostic;
 use crate::diag::Warned;

@@ -44,9 +44,9 @@ pub use features::types::{Barrier, Features, Place, Stream, StreamPoint};
 #[cfg(feature = "formats")]
 pub(crate) use files::input::hash;
 pub use files::input_file::InputFile;
+pub use raster::land_surface::{Ground, LandSurface};
 #[cfg(feature = "formats")]
 pub(crate) use raster::pixels::Quiet;
-pub use raster::land_surface::{Ground, LandSurface};
 pub use rounds::list::Rounds;
 pub use rounds::round::Round;
 pub use settings::aquifer::{AquiferSettings, GroundSettings, ReceptorSettings, TowardSettings};

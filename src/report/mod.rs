@@ -54,7 +54,11 @@ pub use summary::{
 pub use wells::{PumpedPlace, SetAside, carriers};
 pub use words::counted;
 
+#[cfg(feature = "formats")]
 pub(crate) use answers::Rows;
+#[cfg(any(feature = "page", feature = "sheet"))]
 pub(crate) use arrows::{ArrowScale, FlowArrow};
+#[cfg(feature = "formats")]
 pub(crate) use heights::Height;
+#[cfg(any(feature = "page", feature = "sheet"))]
 pub(crate) use posted::{Posted, WellSign, not_used};

@@ -6,11 +6,11 @@ use std::path::{Path, PathBuf};
 use geo::{Coord, LineString};
 
 use super::around::Surroundings;
+use super::layer::{self, Cell, Fault, Feature, Layer};
 use super::places::placed;
 use super::shape::{self, Problem};
 use super::stage::Rule;
 use super::types::{Barrier, Features, Place, Stream};
-use super::layer::{self, Cell, Fault, Feature, Layer};
 use super::vector;
 use crate::diag::{Code, Diagnostic, Origin, bound_from, listed, no_character};
 use crate::geom::Crs;

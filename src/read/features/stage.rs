@@ -1,7 +1,7 @@
 //! The stage along a stream.
 
-use super::shape::Problem;
 use super::layer::{Cell, Feature, Vertex};
+use super::shape::Problem;
 use crate::read::settings::features::{FileTable, Stage};
 use crate::units::{LengthUnit, as_given};
 

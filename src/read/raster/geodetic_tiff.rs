@@ -5,8 +5,8 @@
 use gdal::raster::RasterBand;
 use gdal::{Dataset, DatasetOptions, GdalOpenFlags, Metadata};
 
-use super::pixels::Quiet;
 use super::ntv2::{self, SubGrid};
+use super::pixels::Quiet;
 
 /// More nodes than any published grid has.
 const MOST_NODES: usize = 50_000_000;

@@ -11,7 +11,6 @@ use crate::read::files::input_file::InputFile;
 use crate::read::settings::aquifer::GroundSettings;
 use crate::units::LengthUnit;
 
-
 /// The elevation of the ground at places.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ground {

@@ -12,8 +12,8 @@ use crate::report::{ComparisonResults, ComparisonSummary};
 use crate::write::json::json;
 use crate::write::place;
 use crate::write::record::RECORD;
-use crate::write::written::{Written, staging};
 use crate::write::sheet;
+use crate::write::written::{Written, staging};
 
 /// The names of the files, sorted; the drawing only where it is made.
 const NAMES: &[&str] = &["cross-validation.csv", "cross-validation.json", DRAWING, RECORD];
