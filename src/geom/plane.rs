@@ -89,6 +89,21 @@ pub fn doubled_area([a, b, c]: [Coord; 3]) -> f64 {
 /// # Units
 /// - `corners`: m; `heads`: any one unit; returns: that unit per m
 ///
+/// # Example
+/// The three-point problem: 10 m at the origin, 9 m at 100 m to the east, 9.5 m at 100 m to the north.
+/// The head falls by 0.01 to the east and by 0.005 to the north.
+///
+/// ```
+/// use headfall::geo::Coord;
+/// use headfall::geom::slope_of_triangle;
+///
+/// let corners = [(0.0, 0.0), (100.0, 0.0), (0.0, 100.0)].map(|(x, y)| Coord { x, y });
+/// let slope = slope_of_triangle(corners, [10.0, 9.0, 9.5]).expect("not on one line");
+/// assert!((slope.east + 0.01).abs() < 1e-12 && (slope.north + 0.005).abs() < 1e-12);
+/// // The gradient is the root of 0.01² + 0.005², 0.01118.
+/// assert!((slope.magnitude() - 0.011_180_34).abs() < 1e-8);
+/// ```
+///
 /// # References
 /// Pinder, Celia and Gray (1981), Ground Water 19(3), 262-264. `docs/methods.md`, eq. 5.
 #[must_use]
