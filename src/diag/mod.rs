@@ -10,5 +10,6 @@ pub(crate) use bounded::bound_from;
 pub use bounded::{LONGEST_TEXT, MOST_TOLD, bounded, listed};
 pub use code::Code;
 pub use diagnostic::{Diagnostic, Origin, Severity};
-pub use printable::{no_character, printable};
+pub(crate) use printable::no_character;
+pub use printable::printable;
 pub use warned::Warned;

@@ -22,7 +22,7 @@ use crate::interpolate::kriging::{Covariance, Shape};
 
 /// Fewer wells than this leave a plane one well to spare or none: nothing is known of the surface
 /// between them.
-pub const FEWEST_WELLS: usize = 5;
+pub(crate) const FEWEST_WELLS: usize = 5;
 
 /// Directions around a circle in which the surface is looked at for its mean slope. Eight make the
 /// mean slope of every surface of the seventh order in the angle exact.
@@ -62,7 +62,7 @@ pub struct BetweenWells {
 }
 
 impl BetweenWells {
-    /// What some wells tell of the surface between them. `None` for fewer than [`FEWEST_WELLS`],
+    /// What some wells tell of the surface between them. `None` for fewer than `FEWEST_WELLS`,
     /// for heads that lie on a plane exactly and have no errors, and for wells on one line.
     ///
     /// # Units
@@ -80,7 +80,7 @@ impl BetweenWells {
     /// The same with the most probable covariance alone, for the many places of a large map. With
     /// many wells the others differ little from it.
     #[must_use]
-    pub fn most_probable(&self) -> Self {
+    pub(crate) fn most_probable(&self) -> Self {
         let first =
             |best: Member, next: &Member| if next.weight > best.weight { *next } else { best };
         let most = self.members.iter().fold(self.members[0], first);
@@ -153,7 +153,7 @@ impl BetweenWells {
     /// # Units
     /// - `corners`: m; returns: dimensionless
     #[must_use]
-    pub fn triangle_slope(&self, corners: [Coord; 3]) -> Option<SlopeCovariance> {
+    pub(crate) fn triangle_slope(&self, corners: [Coord; 3]) -> Option<SlopeCovariance> {
         let area2 = doubled_area(corners);
         let circle = Circle::of_triangle(corners)?;
         // The triangle's slope less the circle's is a weighted sum of heads, whose weights sum to
