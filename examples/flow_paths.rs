@@ -1,4 +1,5 @@
-//! Does it flow toward the creek? A source and a receptor beside wells in memory, paths between them.
+//! Does it flow toward the creek? A source and a receptor beside wells in memory, in local coordinates, and
+//! paths between them.
 #![allow(
     clippy::print_stdout,
     clippy::disallowed_methods,
@@ -10,29 +11,25 @@ use std::sync::Arc;
 use headfall::diag::Origin;
 use headfall::geo::{Geometry, LineString, Point};
 use headfall::read::Place;
-use headfall::units::LengthUnit;
-use headfall::{Error, Measurement, Reading, Round, Settings, Site, Well, run};
-
-const EAST: f64 = 500_000.0;
-const NORTH: f64 = 4_980_000.0;
+use headfall::{Error, LengthUnit, Measurement, Reading, Round, Settings, Site, Well, run};
 
 fn place(name: &str, geometry: Geometry) -> Place {
     Place { name: name.to_owned(), geometry, origin: Origin::file("an example") }
 }
 
 fn main() -> Result<(), Error> {
-    let settings = Settings::new("Low Field (invented)", "EPSG:26915", LengthUnit::Metre);
+    let settings = Settings::local("Low Field (invented)", LengthUnit::Metre, LengthUnit::Metre);
     let (mut wells, mut readings) = (Vec::new(), Vec::new());
     for k in 0..20_u32 {
         let (east, north) = (f64::from(k % 5) * 60.0 + f64::from(k % 3), f64::from(k / 5) * 70.0);
         let id = format!("MW-{}", k + 1);
-        wells.push(Well::new(&id, EAST + east, NORTH + north));
+        wells.push(Well::new(&id, east, north));
         readings.push(Reading::new(&id, Measurement::Elevation(30.0 + 0.005 * north)));
     }
     let round = Round::new("spring", readings, &settings);
     let mut site = Site::new(settings, wells);
-    let tank = Point::new(EAST + 120.0, NORTH + 180.0);
-    let creek = LineString::from(vec![(EAST, NORTH + 20.0), (EAST + 240.0, NORTH + 20.0)]);
+    let tank = Point::new(120.0, 180.0);
+    let creek = LineString::from(vec![(0.0, 20.0), (240.0, 20.0)]);
     site.features.sources.push(place("tank", tank.into()));
     site.features.receptors.push(place("creek", creek.into()));
 

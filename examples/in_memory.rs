@@ -9,8 +9,7 @@
 
 use std::sync::Arc;
 
-use headfall::units::LengthUnit;
-use headfall::{Error, Measurement, Reading, Round, Settings, Site, Well, run};
+use headfall::{Error, LengthUnit, Measurement, Reading, Round, Settings, Site, Well, run};
 
 fn main() -> Result<(), Error> {
     let settings = Settings::new("Low Field (invented)", "EPSG:26915", LengthUnit::Metre);

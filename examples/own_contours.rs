@@ -5,12 +5,8 @@
     reason = "an example speaks to its user"
 )]
 
-use headfall::Error;
-use headfall::contour;
 use headfall::geom::Areas;
-use headfall::interpolate::{Grid, GridSpec, Surface};
-use headfall::read::Method;
-use headfall::units::LengthUnit;
+use headfall::{Error, Grid, GridSpec, LengthUnit, Method, Surface, contour};
 
 fn main() -> Result<(), Error> {
     let spec = GridSpec { west: 0.0, south: 0.0, cell: 10.0, columns: 41, rows: 41 };

@@ -27,27 +27,54 @@
 //! ```
 //! use std::sync::Arc;
 //!
-//! use headfall::units::LengthUnit;
-//! use headfall::{Measurement, Reading, Round, Settings, Site, Well, run};
+//! use headfall::geo::Coord;
+//! use headfall::{LengthUnit, Measurement, Reading, Round, Settings, Site, Well, run};
 //!
 //! # fn main() -> Result<(), headfall::Error> {
-//! let settings = Settings::new("Low Field", "EPSG:26915", LengthUnit::Metre);
+//! let settings = Settings::local("Low Field", LengthUnit::Metre, LengthUnit::Metre);
 //! let wells = [("MW-1", 0.0, 0.0, 10.0), ("MW-2", 100.0, 0.0, 9.0), ("MW-3", 0.0, 100.0, 10.0)];
 //! let readings = wells.iter().map(|w| Reading::new(w.0, Measurement::Elevation(w.3))).collect();
 //! let round = Round::new("spring", readings, &settings);
-//! let register = wells.iter().map(|w| Well::new(w.0, 500_000.0 + w.1, 4_980_000.0 + w.2)).collect();
-//! let site = Site::new(settings, register);
+//! let site = Site::new(settings, wells.iter().map(|w| Well::new(w.0, w.1, w.2)).collect());
 //!
 //! let mut findings = Vec::new();
 //! let map = run::map(run::reduced(Arc::new(site), Arc::new(round), &mut findings)?, &mut findings)?;
 //! assert!((map.flow.plane_gradient - 0.01).abs() < 1e-9);
 //! let azimuth = map.flow.plane_azimuth_grid.expect("it slopes");
 //! assert!((azimuth.degrees() - 90.0).abs() < 1e-6, "to the east");
+//! // Half way from MW-1 to MW-2.
+//! let head = map.surface.heads.at(Coord { x: 50.0, y: 0.0 }).expect("between the wells");
+//! assert!((head - 9.5).abs() < 1e-9);
 //! # Ok(())
 //! # }
 //! ```
 //!
-//! More in `examples/`: a site in memory, a table, contours of a grid of one's own, flow paths.
+//! [`Settings::new`] takes a CRS in place of local coordinates, [`run::heads`] a site folder or a table. More
+//! in `examples/`: a site in memory, a table, contours of a grid of one's own, flow paths.
+//!
+//! # What is promised
+//! The names at the top of the crate, the functions of [`run`], [`contour::lines`] and
+//! [`sealed::drop_environment`], and the fields and methods of all that these take and give: they change only
+//! with a version number that says so, and `docs/CHANGELOG.md` tells how. The numbers that they give stand in
+//! `docs/methods.md`, and the codes of findings in `docs/findings.md`.
+//!
+//! Everything else that is public, be it documented or not, serves the program, its tests and its
+//! measurements, and changes with them.
+//!
+//! # Features
+//! | feature | what it adds | by |
+//! |---|---|---|
+//! | none | reduction, checks, triangulation, surfaces, contours, gradients, intervals, `cross-validate`, flow paths, in local coordinates | |
+//! | `crs` | sites in a CRS: positions on earth, true north | PROJ |
+//! | `formats` | vector files and rasters read, results written; takes `crs` | GDAL |
+//! | `sheet` | the map sheet | resvg, krilla |
+//! | `page` | `report.html` | minijinja |
+//! | `cli` | the program; takes all others | clap |
+//!
+//! All are there by default. With `default-features = false` neither PROJ nor GDAL is built, and what takes
+//! one of them is refused in words that name the feature.
+//!
+//! PROJ and GDAL see what is built in and what the site names, and nothing of the machine: see [`sealed`].
 
 #![cfg_attr(
     not(feature = "cli"),
@@ -126,7 +153,11 @@ pub mod write;
 /// The whole way.
 pub mod run;
 
+pub use contour::{ContourLine, Contours};
+pub use diag::{Diagnostic, Severity};
 pub use error::Error;
 pub use geo;
+pub use interpolate::{Grid, GridSpec, Surface};
 pub use map::Map;
-pub use read::{Measurement, Reading, Round, Settings, Site, Well};
+pub use read::{Measurement, MeasuringPoint, Method, Reading, Round, Settings, Site, Well};
+pub use units::{Azimuth, LengthUnit};

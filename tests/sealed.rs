@@ -6,7 +6,7 @@ use std::process::{Command, Output};
 
 use geo::Coord;
 use headfall::geom::Crs;
-use headfall::read::Overrides;
+use headfall::read::{Overrides, VectorFormat};
 
 use crate::support::{Folder, Sample, contents, ends, program, sample, text};
 
@@ -261,6 +261,27 @@ fn the_library_writes_no_index() {
     assert!(contents(&site) == before, "the site stands as it was");
 }
 
+/// As above: the program has dropped what is set before it does anything, the library has not.
+#[test]
+fn the_library_writes_what_the_program_writes() {
+    let (folder, site) = (Folder::new(), sample("closed-landfill"));
+    let [by_library, by_program] = ["library", "program"].map(|name| folder.path().join(name));
+    let formats = vec![VectorFormat::Shapefile, VectorFormat::FlatGeobuf, VectorFormat::Csv];
+    let overrides = Overrides { rasters: true, formats, ..Overrides::default() };
+    let out = Some(&*by_library);
+    headfall::run::toward(&site, &overrides, out, &mut Vec::new()).expect("a map");
+    let formats = ["shapefile", "flatgeobuf", "csv"].iter().flat_map(|name| ["--format", name]);
+    let arguments: Vec<&str> = ["toward", "--rasters"].into_iter().chain(formats).collect();
+    let paths = ["--out".as_ref(), &*by_program, &*site];
+    ends(&program().args(arguments).args(paths).output().expect("the program runs"), 0);
+    let (library, program) = (contents(&by_library), contents(&by_program));
+    assert!(library.len() > 20);
+    for (name, bytes) in &program {
+        assert!(library.get(name) == Some(bytes), "{name} has the same bytes");
+    }
+    assert_eq!(library.len(), program.len());
+}
+
 #[test]
 fn the_library_alone_is_sealed_too() {
     let folder = Folder::new();
@@ -269,6 +290,7 @@ fn the_library_alone_is_sealed_too() {
     let output = Command::new(std::env::current_exe().expect("this test"))
         .args(["--exact", "sealed::the_library_knows_what_is_built_in"])
         .arg("sealed::the_library_writes_no_index")
+        .arg("sealed::the_library_writes_what_the_program_writes")
         .envs(HOSTILE.iter().copied())
         // The one that GDAL asks while it passes the others over.
         .env_remove("CPL_DEBUG")
@@ -278,7 +300,7 @@ fn the_library_alone_is_sealed_too() {
         .expect("this test runs");
     ends(&output, 0);
     let said = String::from_utf8_lossy(&output.stdout);
-    assert!(said.contains("2 passed"), "{said}");
+    assert!(said.contains("3 passed"), "{said}");
 }
 
 #[test]

@@ -44,7 +44,7 @@ impl HeadErrors {
     /// # Units
     /// - returns: m
     #[must_use]
-    pub fn of_stage(&self) -> HeadSd {
+    pub(crate) fn of_stage(&self) -> HeadSd {
         HeadSd {
             reading_m: 0.0,
             tape_m: 0.0,
@@ -121,7 +121,7 @@ pub(super) fn of_points(
 /// # Units
 /// - `heads`: one for each control point
 #[must_use]
-pub fn usual_sd(control: &ControlSet, heads: &[HeadSd]) -> f64 {
+pub(crate) fn usual_sd(control: &ControlSet, heads: &[HeadSd]) -> f64 {
     let of_wells = control.wells().into_iter().map(|i| heads[i].sd_m);
     median(of_wells).unwrap_or(0.0) / control.elevation_unit().metres()
 }
@@ -143,7 +143,7 @@ fn clock(moment: Moment) -> DateTime {
 /// USGS Pacific Islands Water Science Center, "Possible errors associated with measured water
 /// levels": 1 ft in 100 ft makes 100.005 ft.
 #[must_use]
-pub fn plumbness(depth: f64, offset: f64) -> f64 {
+pub(crate) fn plumbness(depth: f64, offset: f64) -> f64 {
     libm::hypot(depth, offset) - depth
 }
 

@@ -27,7 +27,8 @@ mod units;
 mod well;
 
 pub use beside::Beside;
-pub use head::{HeadSd, Situation, heads, plumbness, usual_sd};
+pub(crate) use head::usual_sd;
+pub use head::{HeadSd, Situation, heads};
 pub use pumped::position as pumped_position;
 use streams::Streams;
 pub use types::{Carrier, ControlPoint, ControlSet, LeaveOneOut, Place};
@@ -55,7 +56,7 @@ pub fn control(site: &Site, round: &Round, reduced: &Reduced) -> Result<Warned<C
 ///
 /// # Errors
 /// Those of [`control`]; what `meanwhile` has made is then lost.
-pub fn control_while<T: Send>(
+pub(crate) fn control_while<T: Send>(
     site: &Site,
     round: &Round,
     reduced: &Reduced,

@@ -12,7 +12,7 @@ use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::{Crs, CrsKind, Factors, Frame, tolerance};
 use crate::read::{Features, Site, StreamPoint};
 use crate::reduce::WellHead;
-use crate::units::{brief, brief_to};
+use crate::units::{as_given, brief, brief_to};
 
 /// The wells on the ground.
 pub(super) struct Placed {
@@ -201,8 +201,8 @@ fn judge(
                 wells.len(),
                 mapped.len(),
                 site.wells[*first].id,
-                brief(p.x),
-                brief(p.y)
+                as_given(p.x),
+                as_given(p.y)
             ),
         )
         .advice(advice);

@@ -146,7 +146,7 @@ impl ControlPoint {
 
     /// Whether its head was corrected for floating product.
     #[must_use]
-    pub fn is_corrected(&self) -> bool {
+    pub(crate) fn is_corrected(&self) -> bool {
         self.product_thickness.is_some_and(|t| t > 0.0)
     }
 }

@@ -43,6 +43,27 @@ use crate::units::{LengthUnit, brief, brief_to, round_to_significant};
 /// The finding M405 tells that no level lies within the heads; the list of lines is then empty. M419
 /// tells of an `interval` below [`INTERVAL_HEAD_SDS`] times `head_sd`.
 ///
+/// # Example
+/// Heads of 0, 1 and 2 m from west to east, 10 m apart: the contour of 0.5 m runs half way between the
+/// first two columns.
+///
+/// ```
+/// use headfall::geom::Areas;
+/// use headfall::{Grid, GridSpec, LengthUnit, Method, Surface, contour};
+///
+/// # fn main() -> Result<(), headfall::Error> {
+/// let spec = GridSpec { west: 0.0, south: 0.0, cell: 10.0, columns: 3, rows: 2 };
+/// let heads = [0.0, 1.0, 2.0, 0.0, 1.0, 2.0].map(Some);
+/// let surface = Surface::of_nodes(Grid::from_heads(spec, &heads), Method::Linear);
+/// let boundary = Areas::default();
+/// let contours = contour::lines(&surface, &boundary, Some(0.5), 0.0, 0.0, LengthUnit::Metre)?.value;
+/// assert_eq!(contours.levels, [0.5, 1.0, 1.5]);
+/// let half = &contours.lines[0];
+/// assert!(half.points.iter().all(|p| (p.x - 5.0).abs() < 1e-9));
+/// # Ok(())
+/// # }
+/// ```
+///
 /// # References
 /// Marching squares: the two-dimensional case of Lorensen and Cline (1987), Computer Graphics
 /// 21(4), 163-169, doi:10.1145/37402.37422. `docs/surface.md`.

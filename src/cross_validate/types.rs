@@ -33,7 +33,7 @@ impl Candidate {
 
     /// Whether its predictions have a standard deviation of their own.
     #[must_use]
-    pub fn has_sd(self) -> bool {
+    pub(crate) fn has_sd(self) -> bool {
         self.method.has(Fact::OwnSd)
     }
 
@@ -52,7 +52,7 @@ pub struct Prediction {
     /// Observed minus predicted, elevation unit: positive where the others say too little.
     pub residual: f64,
     /// The residual over the standard deviation of the prediction, for methods that have one
-    /// ([`Candidate::has_sd`]).
+    /// (`Candidate::has_sd`).
     pub standardised: Option<f64>,
 }
 

@@ -121,7 +121,7 @@ impl Diagnostic {
 
     /// Names all places it was found at, if any.
     #[must_use]
-    pub fn at_each<'a>(mut self, origins: impl IntoIterator<Item = &'a Origin>) -> Self {
+    pub(crate) fn at_each<'a>(mut self, origins: impl IntoIterator<Item = &'a Origin>) -> Self {
         self.origins.extend(origins.into_iter().cloned());
         self
     }

@@ -11,6 +11,7 @@ pub(crate) use bounded::bound_from;
 pub use bounded::{LONGEST_TEXT, MOST_TOLD, bounded, listed};
 pub use code::Code;
 pub use diagnostic::{Diagnostic, Origin};
-pub use printable::{no_character, printable};
+pub(crate) use printable::no_character;
+pub use printable::printable;
 pub use severity::Severity;
 pub use warned::Warned;

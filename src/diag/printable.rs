@@ -45,7 +45,7 @@ fn shown(c: char) -> char {
 /// # References
 /// The Unicode Standard, section 23.7, Noncharacters.
 #[must_use]
-pub fn no_character(text: &str) -> Option<(usize, String)> {
+pub(crate) fn no_character(text: &str) -> Option<(usize, String)> {
     let none = |c: char| matches!(u32::from(c), 0xFDD0..=0xFDEF) || u32::from(c) & 0xFFFE == 0xFFFE;
     // Plain ASCII, which most tables are, has none.
     if text.is_ascii() {

@@ -56,7 +56,7 @@ pub struct OverMap {
 impl TriangleFlow {
     /// Whether its three heads are equal: its gradient is 0.
     #[must_use]
-    pub fn is_flat(&self) -> bool {
+    pub(crate) fn is_flat(&self) -> bool {
         self.slope.is_some() && self.azimuth_grid.is_none()
     }
 }

@@ -47,7 +47,7 @@ impl Areas {
 
     /// The areas.
     #[must_use]
-    pub fn polygons(&self) -> &[Polygon] {
+    pub(crate) fn polygons(&self) -> &[Polygon] {
         &self.polygons
     }
 

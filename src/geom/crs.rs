@@ -103,7 +103,7 @@ impl Crs {
 
     /// The same with datum grids for the way to and from other CRS.
     #[must_use]
-    pub fn with_grids(self, grids: Option<Grids>) -> Self {
+    pub(crate) fn with_grids(self, grids: Option<Grids>) -> Self {
         Self { grids, ..self }
     }
 
@@ -152,14 +152,14 @@ impl Crs {
     /// Whether coordinates grow to the west or to the south, so that the grid's own north is not
     /// north.
     #[must_use]
-    pub const fn is_turned(&self) -> bool {
+    pub(crate) const fn is_turned(&self) -> bool {
         self.known.turned
     }
 
     /// Whether positions on WGS 84 are known to some metres only: the CRS stands on an ellipsoid
     /// other than WGS 84's and GRS 80's, and the datum grids that would tell more are not built in.
     #[must_use]
-    pub fn lon_lat_is_approximate(&self) -> bool {
+    pub(crate) fn lon_lat_is_approximate(&self) -> bool {
         self.known.earth.as_ref().is_some_and(|earth| {
             (earth.semi_major_m - 6_378_137.0).abs() > 1e-3
                 || (earth.flattening - 1.0 / 298.257_223_563).abs() > 1e-9
@@ -243,7 +243,7 @@ impl Crs {
     ///
     /// # Errors
     /// [`CrsError::Untransformable`] when a place has no longitude and latitude.
-    pub fn convergences(&self, points: &[Coord]) -> Result<Vec<f64>, CrsError> {
+    pub(crate) fn convergences(&self, points: &[Coord]) -> Result<Vec<f64>, CrsError> {
         let Some(earth) = &self.known.earth else { return Ok(vec![0.0; points.len()]) };
         let geographic = self.geographic(earth, points)?;
         let north = self.derivatives(earth, &geographic, Coord { x: 0.0, y: STEP })?;

@@ -20,15 +20,16 @@ pub use bends::bends;
 pub use crs::{Area, Crs, CrsError, CrsKind, Factors};
 pub use frame::Frame;
 pub use obstacles::{Obstacles, side};
+pub(crate) use pieces::Pieces;
 #[cfg(test)]
 pub(crate) use pieces::work;
-pub use pieces::{Pieces, Stretch, at, foot};
+pub use pieces::{Stretch, at, foot};
 pub use plane::{
-    FittedPlane, Slope, SlopeOfHeads, SlopeSum, doubled_area, fit_plane, fit_plane_known_to,
-    slope_of_triangle,
+    FittedPlane, Slope, doubled_area, fit_plane, fit_plane_known_to, slope_of_triangle,
 };
+pub(crate) use plane::{SlopeOfHeads, SlopeSum};
 pub use shade::Shade;
-pub use spacing::{
-    bounds, distance, length, mean_spacing, usual_spacing, usual_spacing_without_each,
-};
-pub use triangles::{TriangleIndex, weights};
+pub use spacing::{bounds, distance, length, usual_spacing};
+pub(crate) use spacing::{mean_spacing, usual_spacing_without_each};
+pub(crate) use triangles::TriangleIndex;
+pub use triangles::weights;

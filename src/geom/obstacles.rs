@@ -53,7 +53,7 @@ impl Obstacles {
 
     /// Whether one of the lines crosses, touches or runs within a triangle. Exact.
     #[must_use]
-    pub fn run_into(&self, corners: [Coord; 3]) -> bool {
+    pub(crate) fn run_into(&self, corners: [Coord; 3]) -> bool {
         let [p, q, r] = corners;
         self.near(&corners).any(|piece| {
             [[p, q], [q, r], [r, p]].into_iter().any(|side| meet(side, piece))

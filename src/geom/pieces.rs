@@ -14,7 +14,7 @@ const FEW: usize = 4;
 /// tree is built once and never changes, and is asked hundreds of thousands of times about the paths
 /// of realizations; one that can grow takes several times as long to ask.
 #[derive(Debug, Clone, Default)]
-pub struct Pieces {
+pub(crate) struct Pieces {
     all: Vec<[Coord; 2]>,
     /// The same and their numbers, those of one node side by side.
     order: Vec<([Coord; 2], usize)>,
@@ -58,7 +58,7 @@ impl Pieces {
     /// # Units
     /// - any, the same as of the places asked about later
     #[must_use]
-    pub fn new(all: Vec<[Coord; 2]>) -> Self {
+    pub(crate) fn new(all: Vec<[Coord; 2]>) -> Self {
         let order = all.iter().copied().zip(0..).collect();
         let mut pieces = Self { all, order, nodes: Vec::new() };
         if !pieces.is_empty() {
@@ -90,13 +90,13 @@ impl Pieces {
 
     /// All of them.
     #[must_use]
-    pub fn all(&self) -> &[[Coord; 2]] {
+    pub(crate) fn all(&self) -> &[[Coord; 2]] {
         &self.all
     }
 
     /// Whether there are none.
     #[must_use]
-    pub const fn is_empty(&self) -> bool {
+    pub(crate) const fn is_empty(&self) -> bool {
         self.all.is_empty()
     }
 
@@ -129,7 +129,7 @@ impl Pieces {
     }
 
     /// The numbers of those whose box meets the box from one corner to another, in no order.
-    pub fn in_box(&self, low: Coord, high: Coord) -> impl Iterator<Item = usize> {
+    pub(crate) fn in_box(&self, low: Coord, high: Coord) -> impl Iterator<Item = usize> {
         let around = Bounds { low, high };
         self.walk(move |bounds| {
             work::looked_at();
@@ -139,7 +139,7 @@ impl Pieces {
 
     /// Those that may come nearer than `reach` to a way before `until` along it, in no order; some
     /// that do not are among them. Both may become less while they are gone through.
-    pub fn beside<'a>(
+    pub(crate) fn beside<'a>(
         &'a self,
         way: Stretch,
         reach: &'a Cell<f64>,
@@ -155,7 +155,7 @@ impl Pieces {
 
     /// The one nearest to a place.
     #[must_use]
-    pub fn nearest(&self, p: Coord) -> Option<[Coord; 2]> {
+    pub(crate) fn nearest(&self, p: Coord) -> Option<[Coord; 2]> {
         let mut nearest = (f64::INFINITY, None);
         if !self.is_empty() {
             self.nearer(p, 0, &mut nearest);
@@ -189,7 +189,7 @@ impl Pieces {
 
     /// The distance from a place to the nearest one; infinite when there is none.
     #[must_use]
-    pub fn distance(&self, p: Coord) -> f64 {
+    pub(crate) fn distance(&self, p: Coord) -> f64 {
         self.nearest(p).map_or(f64::INFINITY, |piece| distance(p, at(piece, foot(piece, p))))
     }
 }

@@ -33,7 +33,7 @@ impl Slope {
 
 /// Slopes added up, each times the area that it holds for.
 #[derive(Debug, Clone, Copy, Default)]
-pub struct SlopeSum {
+pub(crate) struct SlopeSum {
     /// The sum of area times slope to the east, head unit m.
     pub east: f64,
     /// The same to the north.
@@ -51,7 +51,7 @@ impl SlopeSum {
     ///
     /// # Units
     /// - `slope`: head unit per m; `area`: m²
-    pub fn add(&mut self, slope: Slope, area: f64) {
+    pub(crate) fn add(&mut self, slope: Slope, area: f64) {
         self.east += area * slope.east;
         self.north += area * slope.north;
         self.area += area;
@@ -65,7 +65,7 @@ impl SlopeSum {
     /// # Units
     /// - `rounding_m`: m, of the positions; returns: head unit per m
     #[must_use]
-    pub fn mean(&self, rounding_m: f64) -> Slope {
+    pub(crate) fn mean(&self, rounding_m: f64) -> Slope {
         let one_side = (self.area / self.terms).sqrt();
         let part = self.terms * f64::EPSILON + 2.0 * rounding_m / one_side;
         Slope { east: self.east / self.area, north: self.north / self.area }
@@ -89,6 +89,21 @@ pub fn doubled_area([a, b, c]: [Coord; 3]) -> f64 {
 /// # Units
 /// - `corners`: m; `heads`: any one unit; returns: that unit per m
 ///
+/// # Example
+/// The three-point problem: 10 m at the origin, 9 m at 100 m to the east, 9.5 m at 100 m to the north.
+/// The head falls by 0.01 to the east and by 0.005 to the north.
+///
+/// ```
+/// use headfall::geo::Coord;
+/// use headfall::geom::slope_of_triangle;
+///
+/// let corners = [(0.0, 0.0), (100.0, 0.0), (0.0, 100.0)].map(|(x, y)| Coord { x, y });
+/// let slope = slope_of_triangle(corners, [10.0, 9.0, 9.5]).expect("not on one line");
+/// assert!((slope.east + 0.01).abs() < 1e-12 && (slope.north + 0.005).abs() < 1e-12);
+/// // The gradient is the root of 0.01² + 0.005², 0.01118.
+/// assert!((slope.magnitude() - 0.011_180_34).abs() < 1e-8);
+/// ```
+///
 /// # References
 /// Pinder, Celia and Gray (1981), Ground Water 19(3), 262-264. `docs/methods.md`, eq. 5.
 #[must_use]
@@ -98,7 +113,7 @@ pub fn slope_of_triangle(corners: [Coord; 3], heads: [f64; 3]) -> Option<Slope> 
 
 /// What the slope of one triangle is for any heads at its corners.
 #[derive(Debug, Clone, Copy)]
-pub struct SlopeOfHeads {
+pub(crate) struct SlopeOfHeads {
     /// By the rise from the first corner to the second, times twice the area.
     second: Slope,
     third: Slope,
@@ -111,7 +126,7 @@ impl SlopeOfHeads {
     /// # Units
     /// - `corners`: m
     #[must_use]
-    pub fn new(corners: [Coord; 3]) -> Option<Self> {
+    pub(crate) fn new(corners: [Coord; 3]) -> Option<Self> {
         let [a, b, c] = corners;
         let area2 = doubled_area(corners);
         (area2 != 0.0).then_some(Self {
@@ -123,7 +138,7 @@ impl SlopeOfHeads {
 
     /// [`slope_of_triangle`] for these heads.
     #[must_use]
-    pub fn of(&self, heads: [f64; 3]) -> Slope {
+    pub(crate) fn of(&self, heads: [f64; 3]) -> Slope {
         // Heads relative to the first: the differences are exact or nearly so, and the first basis
         // function drops out.
         let (hb, hc) = (heads[1] - heads[0], heads[2] - heads[0]);
@@ -172,7 +187,7 @@ impl FittedPlane {
     /// # References
     /// Cook and Weisberg (1982), Residuals and Influence in Regression, A.2 (from memory).
     #[must_use]
-    pub fn squares_without(&self, point: Coord, count: usize) -> [f64; 3] {
+    pub(crate) fn squares_without(&self, point: Coord, count: usize) -> [f64; 3] {
         let [ee, en, nn] = self.unit_covariance;
         let determinant = ee * nn - en * en;
         let d = point - self.centre;
@@ -189,7 +204,7 @@ impl FittedPlane {
     /// # Units
     /// - `point`: m; `count`: of all points
     #[must_use]
-    pub fn stands_without(&self, point: Coord, count: usize) -> bool {
+    pub(crate) fn stands_without(&self, point: Coord, count: usize) -> bool {
         let [xx, xy, yy] = self.squares_without(point, count);
         count > 3 && xx * yy - xy * xy > ONE_LINE * (xx + yy) * (xx + yy)
     }

@@ -55,7 +55,7 @@ pub fn bounds(places: impl IntoIterator<Item = Coord>) -> (Coord, Coord) {
 /// # Units
 /// - any one length, in and out
 #[must_use]
-pub fn mean_spacing(wells: &[Coord]) -> f64 {
+pub(crate) fn mean_spacing(wells: &[Coord]) -> f64 {
     let outline = MultiPoint::from(wells.to_vec()).convex_hull();
     (outline.unsigned_area() / wells.len().max(1) as f64).sqrt()
 }
@@ -76,7 +76,7 @@ pub fn usual_spacing(wells: &[Coord]) -> f64 {
 /// # Units
 /// - any one length, in and out
 #[must_use]
-pub fn usual_spacing_without_each(wells: &[Coord]) -> Vec<f64> {
+pub(crate) fn usual_spacing_without_each(wells: &[Coord]) -> Vec<f64> {
     let nearest = nearest::<2>(wells);
     let without = |gone: usize| {
         let others = nearest.iter().enumerate().filter(|(i, _)| *i != gone);

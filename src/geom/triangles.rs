@@ -12,7 +12,7 @@ const ON_EDGE: f64 = -1e-9;
 
 /// Triangles by the boxes about them.
 #[derive(Debug, Clone)]
-pub struct TriangleIndex(RTree<GeomWithData<Rectangle<[f64; 2]>, usize>, Wide>);
+pub(crate) struct TriangleIndex(RTree<GeomWithData<Rectangle<[f64; 2]>, usize>, Wide>);
 
 /// Many boxes to a node: quicker to load, and to look into where boxes hardly overlap.
 #[derive(Debug, Clone)]
@@ -31,7 +31,7 @@ impl TriangleIndex {
     /// # Units
     /// - `triangles`: m, counter-clockwise
     #[must_use]
-    pub fn new(triangles: impl IntoIterator<Item = [Coord; 3]>) -> Self {
+    pub(crate) fn new(triangles: impl IntoIterator<Item = [Coord; 3]>) -> Self {
         let boxes = triangles.into_iter().enumerate().map(|(i, corners)| {
             let (low, high) = wide_bounds(corners);
             GeomWithData::new(Rectangle::from_corners([low.x, low.y], [high.x, high.y]), i)
@@ -44,7 +44,7 @@ impl TriangleIndex {
     ///
     /// # Units
     /// - `p`: m; `corners`: those of a triangle by its number, m
-    pub fn around(
+    pub(crate) fn around(
         &self,
         p: Coord,
         corners: impl Fn(usize) -> [Coord; 3],
@@ -57,7 +57,7 @@ impl TriangleIndex {
     ///
     /// # Units
     /// - `p`, `within`: m
-    pub fn near(&self, p: Coord, within: f64) -> impl Iterator<Item = usize> + '_ {
+    pub(crate) fn near(&self, p: Coord, within: f64) -> impl Iterator<Item = usize> + '_ {
         let low = [p.x - within, p.y - within];
         let high = [p.x + within, p.y + within];
         let within = AABB::from_corners(low, high);

@@ -83,7 +83,7 @@ impl InverseDistance {
 
     /// The head at a place; `None` where no well is within the search radius.
     ///
-    /// At a well (within [`AT_WELL_M`]) it is the well's head, digit by digit.
+    /// At a well (within `AT_WELL_M`) it is the well's head, digit by digit.
     ///
     /// # Units
     /// - `p`: m; returns: elevation unit

@@ -26,7 +26,7 @@ const ROWS_PER_BAND: usize = 16;
 ///
 /// A node on the outline of the wells belongs to the surface, a node beyond it has no head; a
 /// node at a well has that well's head, digit by digit. Along the outline the head runs straight
-/// from well to well, also past one that stands on a side of it: see [`Planes`]. No head leaves the range of its
+/// from well to well, also past one that stands on a side of it: see `Planes`. No head leaves the range of its
 /// triangle's three. On a side that two triangles share both planes agree. Nodes within some
 /// 2e-8 m of the outline or of a well count as on it, because their coordinates are known no
 /// better (sixteen roundings at the magnitude of the CRS coordinates).

@@ -18,7 +18,11 @@ pub(super) fn words(method: Method, wells: usize) -> String {
 /// That the surface of so many wells, and the fit of its covariance, are not worked out from all of
 /// them at once (M423); `None` where they are.
 #[must_use]
-pub fn many_wells_told(method: Method, fit: Option<&Fit>, wells: usize) -> Option<Diagnostic> {
+pub(crate) fn many_wells_told(
+    method: Method,
+    fit: Option<&Fit>,
+    wells: usize,
+) -> Option<Diagnostic> {
     let mut what = Vec::new();
     if fit.is_some_and(|fit| fit.in_blocks) {
         what.push(format!(

@@ -14,7 +14,7 @@ use crate::units::as_given;
 ///
 /// Five times what sixteen roundings make of a CRS coordinate of 5 000 km, and far below the
 /// last digit of any survey.
-pub const AT_WELL_M: f64 = 1e-7;
+pub(crate) const AT_WELL_M: f64 = 1e-7;
 
 /// Why no surface goes through these wells. Indices count from 0 in the order given.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -127,7 +127,7 @@ pub(crate) fn spread(positions: &[Coord], heads: &[f64]) -> Result<(), Scattered
     fit_plane(positions, heads).map(drop).ok_or(ScatteredError::OneLine)
 }
 
-/// All pairs nearer to each other than [`AT_WELL_M`].
+/// All pairs nearer to each other than `AT_WELL_M`.
 fn coincident(positions: &[Coord]) -> Vec<(usize, usize)> {
     let mut by_x: Vec<usize> = (0..positions.len()).collect();
     by_x.sort_unstable_by(|a, b| positions[*a].x.total_cmp(&positions[*b].x).then(a.cmp(b)));

@@ -84,7 +84,11 @@ fn around(spec: &GridSpec, p: Coord) -> impl Iterator<Item = usize> {
 /// # Units
 /// - `interval`: of the contours, elevation unit
 #[must_use]
-pub fn step_told(surface: &Surface, control: &ControlSet, interval: f64) -> Option<Diagnostic> {
+pub(crate) fn step_told(
+    surface: &Surface,
+    control: &ControlSet,
+    interval: f64,
+) -> Option<Diagnostic> {
     let step = surface.step?;
     let intervals = step.intervals(interval);
     if intervals <= STEP_TOLD {

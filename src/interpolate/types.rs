@@ -72,14 +72,14 @@ impl Surface {
 
     /// Whether the heads between wells are those of the planes through three wells each.
     #[must_use]
-    pub fn is_planes(&self) -> bool {
+    pub(crate) fn is_planes(&self) -> bool {
         self.planes.as_ref().is_some_and(Sloping::is_of_heads)
     }
 
     /// Whether its lines of equal head are straight through each triangle: where it is planes, of
     /// the heads or of the squares of the saturated thickness.
     #[must_use]
-    pub const fn is_on_planes(&self) -> bool {
+    pub(crate) const fn is_on_planes(&self) -> bool {
         self.planes.is_some()
     }
 

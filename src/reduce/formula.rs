@@ -34,7 +34,7 @@ pub fn corrected_depth(reading: f64, calibration: Calibration) -> f64 {
 /// US Geological Survey, Techniques and Methods 1-A1 (2011), GWPD 1 (number from memory).
 /// `docs/reduction.md`, eq. 3.
 #[must_use]
-pub fn hold_less_cut(hold: f64, cut: f64) -> f64 {
+pub(crate) fn hold_less_cut(hold: f64, cut: f64) -> f64 {
     hold - cut
 }
 

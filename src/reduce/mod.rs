@@ -37,8 +37,6 @@ mod types;
 mod unchecked;
 mod words;
 
-pub use formula::{
-    corrected_depth, freshwater_head, head_above, head_of_depth, head_of_product, hold_less_cut,
-};
+pub use formula::{corrected_depth, freshwater_head, head_above, head_of_depth, head_of_product};
 pub use round::round;
 pub use types::{Fate, ReadingAccount, Reduced, WellHead};

@@ -32,6 +32,27 @@ use crate::units::{LengthUnit, brief, brief_to, clean};
 /// undeclared instrument, an unclear measurement, repeated readings without an order or of
 /// several rounds, a sign that is wrong throughout.
 ///
+/// # Example
+/// A measuring point at 102.50 m and 3.25 m down to the water: the head is 99.25 m.
+///
+/// ```
+/// use headfall::diag::Origin;
+/// use headfall::{LengthUnit, Measurement, MeasuringPoint, Reading, Round, Settings, Site, Well, reduce};
+///
+/// # fn main() -> Result<(), headfall::Error> {
+/// let settings = Settings::local("Low Field", LengthUnit::Metre, LengthUnit::Metre);
+/// let reading = Reading::new("MW-1", Measurement::Depth(3.25));
+/// let round = Round::new("spring", vec![reading], &settings);
+/// let mut site = Site::new(settings, vec![Well::new("MW-1", 0.0, 0.0)]);
+/// let surveyed = MeasuringPoint { valid_from: None, elevation: 102.5, origin: Origin::file("a survey") };
+/// site.measuring_points.insert("MW-1".to_owned(), vec![surveyed]);
+///
+/// let reduced = reduce::round(&site, &round)?.value;
+/// assert!((reduced.heads[0].head - 99.25).abs() < 1e-9);
+/// # Ok(())
+/// # }
+/// ```
+///
 /// # References
 /// `docs/reduction.md`, rule by rule.
 pub fn round(site: &Site, round: &Round) -> Result<Warned<Reduced>, Error> {

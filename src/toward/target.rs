@@ -183,7 +183,7 @@ impl Target {
     /// # Units
     /// - `capture_m`, `edge_m`, `barriers`: m
     #[must_use]
-    pub fn meet_to(
+    pub(crate) fn meet_to(
         &self,
         path: &FlowPath,
         capture_m: f64,

@@ -16,9 +16,9 @@ use crate::uncertainty::DirectionInterval;
 use crate::units::Azimuth;
 use crate::units::Span;
 
-/// All pairs of source and receptor, sources first; `edge_m` as [`Target::meet_to`] has it.
+/// All pairs of source and receptor, sources first; `edge_m` as `Target::meet_to` has it.
 ///
-/// [`Target::meet_to`]: super::target::Target::meet_to
+/// `Target::meet_to`: super::target::Target::meet_to
 pub(super) fn verdicts(
     map: &Map,
     places: &[SitePlace],

@@ -11,7 +11,7 @@ mod types;
 use geo::Coord;
 
 pub(crate) use outline::{Outline, Side};
-pub use planes::Planes;
+pub(crate) use planes::Planes;
 pub use types::{Mark, Mesh, Triangle};
 
 use crate::check::{ControlPoint, ControlSet};

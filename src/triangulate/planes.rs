@@ -12,7 +12,7 @@ use super::types::Mesh;
 /// far as anyone can tell, and what is on the side there is what that well says. Between the wells'
 /// line and the outline the head is therefore that of the line across from it.
 #[derive(Debug, Clone)]
-pub struct Planes {
+pub(crate) struct Planes {
     places: Vec<Coord>,
     wells: Vec<usize>,
     triangles: Vec<[usize; 3]>,
@@ -21,7 +21,7 @@ pub struct Planes {
 impl Planes {
     /// The corners' positions, m: the wells, then the feet on the outline of wells on one line.
     #[must_use]
-    pub fn places(&self) -> &[Coord] {
+    pub(crate) fn places(&self) -> &[Coord] {
         &self.places
     }
 
@@ -30,13 +30,13 @@ impl Planes {
     /// # Panics
     /// When there is not one value for each well.
     #[must_use]
-    pub fn values(&self, of_wells: &[f64]) -> Vec<f64> {
+    pub(crate) fn values(&self, of_wells: &[f64]) -> Vec<f64> {
         self.wells.iter().map(|well| of_wells[*well]).collect()
     }
 
     /// The triangles by their corners, counter-clockwise; those beyond wells on one line come first.
     #[must_use]
-    pub fn triangles(&self) -> &[[usize; 3]] {
+    pub(crate) fn triangles(&self) -> &[[usize; 3]] {
         &self.triangles
     }
 
@@ -64,7 +64,7 @@ impl Planes {
 impl Mesh {
     /// The planes that the linear surface is made of.
     #[must_use]
-    pub fn planes(&self) -> Planes {
+    pub(crate) fn planes(&self) -> Planes {
         let outline = self.outline();
         let mut planes = Planes {
             places: self.local.clone(),

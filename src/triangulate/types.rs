@@ -110,7 +110,7 @@ impl Mesh {
 
     /// An index of its triangles, to ask [`Self::around`] with.
     #[must_use]
-    pub fn index(&self) -> TriangleIndex {
+    pub(crate) fn index(&self) -> TriangleIndex {
         TriangleIndex::new(self.triangles.iter().map(|t| self.corners(t)))
     }
 
@@ -119,7 +119,7 @@ impl Mesh {
     /// # Units
     /// - `p`: m in the local frame
     #[must_use]
-    pub fn around(&self, index: &TriangleIndex, p: Coord) -> Option<usize> {
+    pub(crate) fn around(&self, index: &TriangleIndex, p: Coord) -> Option<usize> {
         index.around(p, |t| self.corners(&self.triangles[t])).map(|(t, _)| t)
     }
 
@@ -128,7 +128,7 @@ impl Mesh {
     /// # Panics
     /// When there is not one head for each vertex.
     #[must_use]
-    pub fn with_heads(&self, heads: Vec<f64>) -> Self {
+    pub(crate) fn with_heads(&self, heads: Vec<f64>) -> Self {
         assert_eq!(heads.len(), self.local.len(), "this is a bug in headfall: lengths differ");
         Self { heads, ..self.clone() }
     }

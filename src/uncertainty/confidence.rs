@@ -5,15 +5,15 @@ use statrs::distribution::{ChiSquared, ContinuousCDF, Normal, StudentsT};
 use super::quadrature;
 
 /// The probability with which every interval of this module holds the truth.
-pub const LEVEL: f64 = 0.95;
+pub(crate) const LEVEL: f64 = 0.95;
 
 /// Half width of a 95 % interval in standard deviations, normal distribution.
-pub const NORMAL_SDS: f64 = 1.959_963_984_540_054;
+pub(crate) const NORMAL_SDS: f64 = 1.959_963_984_540_054;
 
 /// Bound of a one-sided 95 % interval in standard deviations, normal distribution.
 const NORMAL_ONE_SIDED_SDS: f64 = 1.644_853_626_951_472_2;
 
-/// The bounds that go with [`LEVEL`], for a covariance that is known or for one that was scaled by
+/// The bounds that go with `LEVEL`, for a covariance that is known or for one that was scaled by
 /// a residual variance.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Confidence {

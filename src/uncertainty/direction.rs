@@ -40,7 +40,7 @@ impl DirectionInterval {
     /// # Units
     /// - `half_deg`: degrees, less than 180
     #[must_use]
-    pub fn is_within(&self, direction: Azimuth, half_deg: f64) -> bool {
+    pub(crate) fn is_within(&self, direction: Azimuth, half_deg: f64) -> bool {
         match self {
             Self::Arc { from, .. } => {
                 let before = direction.turned(-from.degrees()).degrees();

@@ -42,7 +42,7 @@ fn lowest_water(parts: Parts) -> Option<(f64, &'static str)> {
 /// # References
 /// `docs/uncertainty.md`.
 #[must_use]
-pub fn dry_wells(
+pub(crate) fn dry_wells(
     site: &Site,
     round: &Round,
     control: &ControlSet,

@@ -26,7 +26,7 @@ pub enum DirectionBasis {
     Surface,
     /// The same by a bound, for a map of very many triangles: they hold the truth in 95 % or more.
     SurfaceBound,
-    /// Errors of the readings only: fewer than [`super::FEWEST_WELLS`] wells tell nothing of the
+    /// Errors of the readings only: fewer than `FEWEST_WELLS` wells tell nothing of the
     /// surface between them.
     ReadingsOnly,
 }

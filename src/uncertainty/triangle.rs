@@ -53,10 +53,10 @@ pub fn triangle_error(
 
 /// In networks of more triangles than this, weak gradients get the interval of the joint region
 /// for their magnitude, because the integral takes a tenth of a millisecond for each of them.
-pub const MOST_EXACT_TRIANGLES: usize = 2000;
+pub(crate) const MOST_EXACT_TRIANGLES: usize = 2000;
 
 /// How sure the gradient of each of many triangles is, in their order. Beyond
-/// [`MOST_EXACT_TRIANGLES`] the magnitude's interval of weak gradients is longer than need be.
+/// `MOST_EXACT_TRIANGLES` the magnitude's interval of weak gradients is longer than need be.
 ///
 /// # Units
 /// - `points`: m; `heads`, `sds`: elevation unit, one for each point

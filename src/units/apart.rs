@@ -8,7 +8,7 @@ use super::number::brief_to;
 /// # Units
 /// - `a`, `b`: one unit; equal numbers are printed alike
 #[must_use]
-pub fn told_apart(a: f64, b: f64, decimals: i32) -> (String, String) {
+pub(crate) fn told_apart(a: f64, b: f64, decimals: i32) -> (String, String) {
     const MOST: i32 = 9;
     let texts = |decimals| (brief_to(a, decimals), brief_to(b, decimals));
     let differ = (decimals..MOST).map(texts).find(|(a, b)| a != b);

@@ -2,7 +2,7 @@
 
 /// A standard deviation over the median of the sizes of what scatters about nothing, for a normal
 /// distribution.
-pub const MAD_TO_SD: f64 = 1.4826;
+pub(crate) const MAD_TO_SD: f64 = 1.4826;
 
 /// The median of some values: the one in the middle, of an even number the mean of the middle two.
 /// `None` of none.

@@ -13,13 +13,13 @@ mod printed;
 mod span;
 
 pub use angle::Azimuth;
-pub use apart::{duration, told_apart};
+pub use apart::duration;
+pub(crate) use apart::told_apart;
 pub use ground::GroundUnit;
 pub use length::{HeightUnits, LengthUnit};
-pub use median::{MAD_TO_SD, median};
-pub use number::{
-    as_given, brief, brief_to, clean, finite, fixed, place, power_of_ten, round_to,
-    round_to_significant, signed, significant, with_power,
-};
+pub(crate) use median::MAD_TO_SD;
+pub use median::median;
+pub(crate) use number::{as_given, power_of_ten, round_to, round_to_significant, with_power};
+pub use number::{brief, brief_to, clean, finite, fixed, place, signed, significant};
 pub use printed::{percent, time_words, two_digits};
 pub use span::Span;

@@ -19,7 +19,7 @@ pub fn finite(value: f64) -> f64 {
 /// 10 to a whole power, by multiplying: the same on every platform, and exact up to 10^22.
 #[inline]
 #[must_use]
-pub fn power_of_ten(exponent: i32) -> f64 {
+pub(crate) fn power_of_ten(exponent: i32) -> f64 {
     let (mut power, mut factor, mut left) = (1.0, 10.0, exponent.unsigned_abs());
     while left > 0 {
         if left & 1 == 1 {
@@ -35,7 +35,7 @@ pub fn power_of_ten(exponent: i32) -> f64 {
 #[inline]
 #[must_use]
 #[track_caller]
-pub fn round_to(value: f64, decimals: i32) -> f64 {
+pub(crate) fn round_to(value: f64, decimals: i32) -> f64 {
     let scale = power_of_ten(decimals);
     let rounded = (finite(value) * scale).round() / scale;
     // What has no decimal digits to spare is its own rounding.
@@ -61,7 +61,7 @@ pub fn fixed(value: f64, decimals: i32) -> String {
 /// `value` rounded to so many significant digits; what has more digits before its point keeps them.
 #[must_use]
 #[track_caller]
-pub fn round_to_significant(value: f64, digits: i32) -> f64 {
+pub(crate) fn round_to_significant(value: f64, digits: i32) -> f64 {
     const MOST: i32 = 18;
     let bound = power_of_ten(digits - 1);
     let (mut decimals, mut shifted, mut power) = (0, value.abs(), 1.0);
@@ -140,14 +140,14 @@ pub fn brief(value: f64) -> String {
 
 /// A number that a user gave, as a message repeats it: what is no finite number is repeated too.
 #[must_use]
-pub fn as_given(value: f64) -> String {
+pub(crate) fn as_given(value: f64) -> String {
     if value.is_finite() { brief(value) } else { value.to_string() }
 }
 
 /// A number with its power of ten, of so many significant digits: `2.3e-7`.
 #[must_use]
 #[track_caller]
-pub fn with_power(value: f64, digits: usize) -> String {
+pub(crate) fn with_power(value: f64, digits: usize) -> String {
     let places = digits.saturating_sub(1);
     format!("{:.places$e}", finite(value))
 }

@@ -75,7 +75,7 @@ pub struct Area {
 impl Area {
     /// How far a position lies outside, in degrees of the larger difference; 0 inside.
     #[must_use]
-    pub fn degrees_outside(&self, lon_lat: Coord) -> f64 {
+    pub(crate) fn degrees_outside(&self, lon_lat: Coord) -> f64 {
         let width = (self.east - self.west).rem_euclid(360.0);
         let from_west = (lon_lat.x - self.west).rem_euclid(360.0);
         let lon = if from_west <= width || width == 0.0 {

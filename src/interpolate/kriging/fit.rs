@@ -14,7 +14,8 @@ use faer::Mat;
 use self::likelihood::Likelihood;
 use self::search::Free;
 use self::search::Search;
-pub use self::types::{Caution, Fit, FitOptions, StandardErrors, WELL_FITTED_WELLS};
+pub(crate) use self::types::WELL_FITTED_WELLS;
+pub use self::types::{Caution, Fit, FitOptions, StandardErrors};
 use super::covariance::Covariance;
 use super::drift::Drift;
 use super::error::KrigingError;
@@ -24,7 +25,7 @@ use super::network::Network;
 
 /// A fit is refused when the wells exceed the drift's terms by fewer than this: three parameters
 /// are not told from fewer than ten contrasts of heads. Common practice, no source.
-pub const FEWEST_CONTRASTS: usize = 10;
+pub(crate) const FEWEST_CONTRASTS: usize = 10;
 
 /// Fits a covariance to heads by restricted maximum likelihood.
 ///
@@ -37,7 +38,7 @@ pub const FEWEST_CONTRASTS: usize = 10;
 /// - m; head unit
 ///
 /// # Errors
-/// [`KrigingError::TooFewWells`] below [`FEWEST_CONTRASTS`] beyond the drift's terms,
+/// [`KrigingError::TooFewWells`] below `FEWEST_CONTRASTS` beyond the drift's terms,
 /// [`KrigingError::NoFit`] when the heads lie on the drift or no covariance can be factored, and
 /// those of [`super::Kriging::new`].
 ///

@@ -42,7 +42,7 @@ pub(crate) use covariance::Shape;
 pub use covariance::{Anisotropy, Covariance, Model};
 pub use drift::{Drift, PumpedWell};
 pub use error::{BadParameter, KrigingError};
-pub use fit::{Caution, FEWEST_CONTRASTS, Fit, FitOptions, StandardErrors, WELL_FITTED_WELLS, fit};
+pub use fit::{Caution, Fit, FitOptions, StandardErrors, fit};
 pub use grid::Surface;
 pub use leave_one_out::LeftOut;
 pub use network::Heads;

@@ -14,7 +14,7 @@ use crate::interpolate::scattered::AT_WELL_M;
 use crate::triangulate::{Mesh, Side};
 
 /// A point beyond the outline by no more than this, in m, counts as on it: as much as
-/// [`AT_WELL_M`], for the same reason.
+/// `AT_WELL_M`, for the same reason.
 const ON_OUTLINE_M: f64 = AT_WELL_M;
 
 /// Which of Sibson's two surfaces.
@@ -82,7 +82,7 @@ impl<'m> NaturalNeighbour<'m> {
 
     /// The head at a place, or `None` beyond the outline of the wells.
     ///
-    /// At a well (within [`AT_WELL_M`]) it is the well's head, digit by digit.
+    /// At a well (within `AT_WELL_M`) it is the well's head, digit by digit.
     ///
     /// # Units
     /// - `p`: m in the frame of the mesh; returns: elevation unit

@@ -55,7 +55,7 @@ impl Toward {
     /// The verdicts in the order in which they are read: what is reached first, and then as they
     /// stand in the files.
     #[must_use]
-    pub fn by_weight(&self) -> Vec<&Verdict> {
+    pub(crate) fn by_weight(&self) -> Vec<&Verdict> {
         let (reached, others): (Vec<_>, Vec<_>) =
             self.verdicts.iter().partition(|v| v.outcome == Outcome::Reaches);
         [reached, others].concat()
@@ -63,14 +63,14 @@ impl Toward {
 
     /// How many paths begin at a place: none where it lies beyond the map.
     #[must_use]
-    pub fn paths_from(&self, place: usize) -> usize {
+    pub(crate) fn paths_from(&self, place: usize) -> usize {
         let begun = |p: &&TracedPath| p.place == place && !p.path.points.is_empty();
         self.paths.iter().filter(begun).count()
     }
 
     /// Sources whose direction of flow is not resolved by the readings.
     #[must_use]
-    pub fn open_sources(&self) -> Vec<&str> {
+    pub(crate) fn open_sources(&self) -> Vec<&str> {
         let open = |f: &FlowAtSource| !f.resolved;
         let sources = self.places.iter().filter(|p| p.role == Role::Source);
         sources.filter(|p| p.flow.as_ref().is_some_and(open)).map(|p| p.name.as_str()).collect()
@@ -114,7 +114,7 @@ impl Toward {
     /// # Units
     /// - `unit`: the elevation unit; the distance is in m, or ft for a site in feet
     #[must_use]
-    pub fn edge_rule(&self, unit: GroundUnit) -> Option<String> {
+    pub(crate) fn edge_rule(&self, unit: GroundUnit) -> Option<String> {
         Some(format!(
             "a path that ends at the edge of the mapped area within one cell ({}) of a receptor counts \
              as reaching it",

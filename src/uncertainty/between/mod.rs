@@ -22,7 +22,7 @@ use crate::geom::{distance, doubled_area};
 use types::{AROUND, Member};
 
 impl BetweenWells {
-    /// What some wells tell of the surface between them. `None` for fewer than [`FEWEST_WELLS`],
+    /// What some wells tell of the surface between them. `None` for fewer than `FEWEST_WELLS`,
     /// for heads that lie on a plane exactly and have no errors, and for wells on one line.
     ///
     /// # Units
@@ -40,7 +40,7 @@ impl BetweenWells {
     /// The same with the most probable covariance alone, for the many places of a large map. With
     /// many wells the others differ little from it.
     #[must_use]
-    pub fn most_probable(&self) -> Self {
+    pub(crate) fn most_probable(&self) -> Self {
         let first =
             |best: Member, next: &Member| if next.weight > best.weight { *next } else { best };
         let most = self.members.iter().fold(self.members[0], first);
@@ -113,7 +113,7 @@ impl BetweenWells {
     /// # Units
     /// - `corners`: m; returns: dimensionless
     #[must_use]
-    pub fn triangle_slope(&self, corners: [Coord; 3]) -> Option<SlopeCovariance> {
+    pub(crate) fn triangle_slope(&self, corners: [Coord; 3]) -> Option<SlopeCovariance> {
         let area2 = doubled_area(corners);
         let circle = Circle::of_triangle(corners)?;
         // The triangle's slope less the circle's is a weighted sum of heads, whose weights sum to

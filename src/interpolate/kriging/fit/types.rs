@@ -9,7 +9,7 @@ use crate::units::brief_to;
 /// Below this many wells a fit is said to be poorly known: about 50 are needed by restricted
 /// maximum likelihood (Kerry and Oliver 2007, Geoderma 140, 383-396), 100 or more by the method of
 /// moments (Webster and Oliver 1992, Journal of Soil Science 43, 177-192). Both from memory.
-pub const WELL_FITTED_WELLS: usize = 50;
+pub(crate) const WELL_FITTED_WELLS: usize = 50;
 
 /// What is to be fitted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -44,7 +44,7 @@ pub struct StandardErrors {
 #[serde(tag = "caution", rename_all = "kebab-case")]
 #[non_exhaustive]
 pub enum Caution {
-    /// Fewer wells than [`WELL_FITTED_WELLS`].
+    /// Fewer wells than `WELL_FITTED_WELLS`.
     FewWells {
         /// Count of wells.
         wells: usize,
