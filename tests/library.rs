@@ -171,7 +171,7 @@ fn a_grid_of_ones_own_is_contoured() {
     assert!(contours.lines[0].points.iter().all(|p| (p.y - 15.0).abs() < 1e-9));
 }
 
-/// Results have longitude and latitude.
+/// Results have longitude and latitude, sheet and page a true north.
 #[cfg(feature = "formats")]
 #[test]
 fn results_of_a_plan_are_not_written() {
@@ -182,4 +182,8 @@ fn results_of_a_plan_are_not_written() {
     let results = headfall::report::Results::of(&map, &[]);
     let told = headfall::write::write(&results, &out).expect_err("nowhere on earth").to_string();
     assert!(!out.exists(), "{told}");
+    #[cfg(feature = "sheet")]
+    assert!(std::panic::catch_unwind(|| headfall::draw::sheet(&results)).is_err());
+    #[cfg(feature = "page")]
+    assert!(std::panic::catch_unwind(|| headfall::page::report(&results)).is_err());
 }

@@ -89,10 +89,14 @@ impl Sheet {
 
 /// Draws the map sheet of some results.
 ///
+/// # Panics
+/// When the map is in local coordinates.
+///
 /// # References
 /// `docs/map-sheet.md`. What a potentiometric map should show: ASTM D6000.
 #[must_use]
 pub fn sheet(results: &Results) -> Sheet {
+    results.control.hold_on_earth();
     let aside = wells::set_aside(results);
     let paper = Paper::choose(results, &aside);
     let map = arrange::map(results, &aside, paper.view);
