@@ -132,8 +132,8 @@ fn a_table_is_read_and_a_crs_taken_where_proj_is_built_in() {
     } else {
         let Err(Error::Read(told)) = heads else { panic!("read") };
         assert_eq!(told[0].code, Code::CrsUnknown);
-        let words = "the CRS \"EPSG:26915\" takes PROJ, and this build of headfall has none: build it with the \
-                     feature `crs`";
+        let words = "the CRS \"EPSG:26915\" cannot be used: this headfall was built without PROJ, which the \
+                     feature `crs` adds";
         assert!(told[0].message.ends_with(words), "{}", told[0].message);
     }
 }
@@ -153,7 +153,7 @@ fn a_raster_is_read_where_gdal_is_built_in() {
     let map = map(site, round).expect("a map");
     let Err(Error::Read(told)) = run::follow(&map, &mut Vec::new()) else { panic!("read") };
     // Where it is, the raster has no CRS and the plan has none that it could be brought to.
-    let words = if cfg!(feature = "formats") { "usable CRS" } else { "takes GDAL" };
+    let words = if cfg!(feature = "formats") { "usable CRS" } else { "built without GDAL" };
     assert!(told[0].message.contains(words), "{}", told[0].message);
 }
 
@@ -171,7 +171,7 @@ fn a_grid_of_ones_own_is_contoured() {
     assert!(contours.lines[0].points.iter().all(|p| (p.y - 15.0).abs() < 1e-9));
 }
 
-/// Results have longitude and latitude.
+/// Results have longitude and latitude, sheet and page a true north.
 #[cfg(feature = "formats")]
 #[test]
 fn results_of_a_plan_are_not_written() {
@@ -182,4 +182,8 @@ fn results_of_a_plan_are_not_written() {
     let results = headfall::report::Results::of(&map, &[]);
     let told = headfall::write::write(&results, &out).expect_err("nowhere on earth").to_string();
     assert!(!out.exists(), "{told}");
+    #[cfg(feature = "sheet")]
+    assert!(std::panic::catch_unwind(|| headfall::draw::sheet(&results)).is_err());
+    #[cfg(feature = "page")]
+    assert!(std::panic::catch_unwind(|| headfall::page::report(&results)).is_err());
 }

@@ -195,6 +195,19 @@ impl ControlSet {
         self.crs.is_on_earth().then_some(self.factors.convergence_deg)
     }
 
+    /// Sheet and page say where true north is, which nobody knows of a plan: better none than one that says
+    /// it wrongly.
+    ///
+    /// # Panics
+    /// In local coordinates.
+    #[track_caller]
+    pub(crate) fn hold_on_earth(&self) {
+        assert!(
+            self.crs.is_on_earth(),
+            "a map in local coordinates has no true north: sheets and pages are made of maps in a CRS"
+        );
+    }
+
     /// Where each well of the register stands, in register order; `None` for a well whose
     /// coordinates do not fit the CRS and which carries nothing on this map.
     #[must_use]

@@ -1,6 +1,8 @@
 //! Triangles to a surface: where the nodes of its grid are (`GridSpec`), the plane of the triangle each of
 //! them lies in (`linear`), the other methods, and what contours are traced on. `docs/surface.md`
 //! explains them.
+//!
+//! The methods themselves (`kriging`, `natural` and others) are public for tests and measurements alone.
 
 mod axis;
 mod basis;
@@ -9,11 +11,14 @@ mod cells;
 mod choose;
 mod clip;
 mod grid;
+#[doc(hidden)]
 pub mod inverse_distance;
+#[doc(hidden)]
 pub mod kriging;
 mod linear;
 mod many_wells;
 mod methods;
+#[doc(hidden)]
 pub mod natural;
 mod past_barriers;
 mod patches;
@@ -25,6 +30,7 @@ mod relief;
 mod rim;
 mod round_number;
 mod scan;
+#[doc(hidden)]
 pub mod scattered;
 mod sight;
 mod site_surface;
@@ -33,6 +39,7 @@ mod step;
 mod surface;
 #[cfg(test)]
 mod tests;
+#[doc(hidden)]
 pub mod thin_plate;
 mod types;
 mod unconfined;

@@ -27,7 +27,7 @@ pub enum CrsError {
     },
     /// It takes PROJ, which is not built in.
     #[error(
-        "the CRS \"{definition}\" takes PROJ, and this build of headfall has none: build it with the feature `crs`"
+        "the CRS \"{definition}\" cannot be used: this headfall was built without PROJ, which the feature `crs` adds"
     )]
     NotBuiltIn {
         /// As the user wrote it.

@@ -7,7 +7,7 @@ use super::layer::{Fault, Layer};
 /// No layer of a vector file is read.
 pub(super) const fn read(_path: &Path, _wanted: Option<&str>) -> Result<Layer, Fault> {
     Err(Fault::Closed(
-        "takes GDAL, and this build of headfall has none",
+        "cannot be read: this headfall was built without GDAL",
         "build headfall with the feature `formats`",
     ))
 }

@@ -19,13 +19,15 @@ pub(super) fn elevations(
     _places: &[Coord],
     _unit: LengthUnit,
 ) -> Result<(Vec<Option<f64>>, Vec<InputFile>), Error> {
-    let message =
-        format!("the raster {} takes GDAL, and this build of headfall has none", settings.raster);
+    let message = format!(
+        "the raster {} cannot be read: this headfall was built without GDAL",
+        settings.raster
+    );
     let told = Diagnostic::new(Code::FileUnreadable, message).at(&settings.origin);
     Err(Error::Read(vec![told.advice("build headfall with the feature `formats`")]))
 }
 
 /// No geodetic TIFF is read.
 pub(super) fn to_ntv2(_bytes: Vec<u8>) -> Result<Vec<u8>, String> {
-    Err("is a TIFF, which takes GDAL: build headfall with the feature `formats`".to_owned())
+    Err("is a TIFF, and this headfall was built without GDAL, which reads it".to_owned())
 }
