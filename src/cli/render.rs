@@ -33,7 +33,7 @@ fn finding(d: &Diagnostic) -> String {
     let (word, colour) = match d.severity {
         Severity::Note => ("note", AnsiColor::Cyan),
         Severity::Warning => ("warning", AnsiColor::Yellow),
-        Severity::Refusal => ("refused", AnsiColor::Red),
+        Severity::Refusal => ("error", AnsiColor::Red),
     };
     let style = Style::new().bold().fg_color(Some(colour.into()));
     let mut text = format!("{style}{word} {}{style:#} {}\n", d.code, printable(&d.message));
@@ -45,7 +45,7 @@ fn finding(d: &Diagnostic) -> String {
         let _ = writeln!(text, "    and {more} more places");
     }
     if let Some(advice) = &d.advice {
-        let _ = writeln!(text, "    do: {}", printable(advice));
+        let _ = writeln!(text, "    help: {}", printable(advice));
     }
     text
 }

@@ -38,7 +38,7 @@ pub(super) fn run(args: &Toward) -> Exit {
                 End { said: Exit::done(&findings, args.source.fail_on), unsaid: Exit::Unsaid },
             )
         }
-        Err(error) => super::refused_to("the water cannot be followed as asked", &findings, &error),
+        Err(error) => super::refused_to("flow paths cannot be traced as asked", &findings, &error),
     }
 }
 
@@ -89,7 +89,7 @@ fn told(drawn: &Drawn, all: &Summary) -> String {
     text
 }
 
-const OTHER: &str = "; T511: most realizations say otherwise than the map";
+const OTHER: &str = "; T511: most realizations disagree with the map";
 
 const BEARING_NOTE: &str = "degrees clockwise from true north: from the beginning of the path to the \
                             nearest place of the receptor, beside the direction of flow in the \

@@ -15,6 +15,7 @@ pub enum Severity {
     /// The map may be wrong because of it.
     Warning,
     /// No map can be drawn.
+    #[serde(rename = "error")]
     Refusal,
 }
 

@@ -7,8 +7,7 @@ use super::path::End;
 use super::place::{Role, TracedPath};
 use super::types::Toward;
 use crate::check::ControlSet;
-use crate::units::Span;
-use crate::units::{LengthUnit, brief_to, fixed, with_power};
+use crate::units::{LengthUnit, Span, away, fixed, with_power};
 
 /// Days in a year, as calendars have it in the mean.
 const YEAR: f64 = 365.25;
@@ -50,22 +49,6 @@ pub fn time_words(low: f64, high: Option<f64>) -> String {
         Some(high) => format!("{} to {} {name}", two_digits(low / long), two_digits(high / long)),
         None => format!("{} {name} or more", two_digits(low / long)),
     }
-}
-
-/// A distance in metres, or feet for a site in feet, and in kilometres from ten of them on.
-///
-/// # Units
-/// - `metres`: m
-pub(super) fn far(metres: f64, unit: LengthUnit) -> String {
-    if metres >= 10_000.0 {
-        return format!("{} km", brief_to(metres / 1000.0, 0));
-    }
-    let (long, name) = if unit.is_foot() {
-        (LengthUnit::Metre.convert(metres, unit), "ft")
-    } else {
-        (metres, "m")
-    };
-    format!("{} {name}", brief_to(long, i32::from(long < 10.0)))
 }
 
 /// A share in percent; one that is not 0 or 1 is never told as 0 or 100.
@@ -170,7 +153,7 @@ impl Toward {
     #[must_use]
     pub fn no_realizations(&self) -> Option<&'static str> {
         self.cones.then_some(
-            "no realizations are drawn: they are followed on triangles, which do not know the \
+            "no realizations are drawn: they are traced on triangles, which do not include the \
              cones of pumped wells",
         )
     }
@@ -185,7 +168,7 @@ impl Toward {
         Some(format!(
             "a path that ends at the edge of the mapped area within a cell ({}) of a receptor reaches \
              it as far as the grid can tell",
-            far(self.edge_m?, unit)
+            away(self.edge_m?, unit)
         ))
     }
 
@@ -217,7 +200,7 @@ impl Toward {
                 };
                 match self.edge_m.filter(|_| verdict.at_edge > 0) {
                     Some(cell) => {
-                        let cell = far(cell, unit);
+                        let cell = away(cell, unit);
                         let count = verdict.at_edge;
                         format!(
                             "{reached} (as far as the grid can tell: {count} of {} end at the edge of \
@@ -248,7 +231,7 @@ impl Toward {
         if let Some(realizations) = verdict.realizations {
             let _ = write!(text, "; {}", realizations.sentence(verdict.outcome, self.on_triangles));
         } else if self.cones {
-            text.push_str("; no realizations, whose triangles do not know the cones");
+            text.push_str("; no realizations, whose triangles do not include the cones");
         }
         text
     }

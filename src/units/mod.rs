@@ -11,7 +11,7 @@ mod number;
 mod span;
 
 pub use angle::Azimuth;
-pub use apart::{duration, told_apart};
+pub use apart::{away, away_to, duration, told_apart};
 pub use length::{HeightUnits, LengthUnit};
 pub use median::{MAD_TO_SD, median};
 pub use number::{

@@ -278,7 +278,7 @@ fn reason(error: &GdalError) -> String {
         GdalError::NullPointer { msg, .. } | GdalError::CplError { msg, .. } if !msg.is_empty() => {
             plain(msg)
         }
-        GdalError::NullPointer { .. } => "it is none of the formats".to_owned(),
+        GdalError::NullPointer { .. } => "its format is not recognised".to_owned(),
         other => other.to_string(),
     }
 }
@@ -289,7 +289,7 @@ fn plain(message: &str) -> String {
         .split(". ")
         .filter(|sentence| !sentence.contains("config option") && !sentence.contains("CPL_"))
         .collect();
-    if kept.is_empty() { "it is broken".to_owned() } else { kept.join(". ") }
+    if kept.is_empty() { "it is damaged".to_owned() } else { kept.join(". ") }
 }
 
 fn forget_errors() {

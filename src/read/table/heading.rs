@@ -282,9 +282,9 @@ fn places<'a>(words: &'a [String], mark: &'a str) -> impl Iterator<Item = usize>
 
 #[cfg(test)]
 mod tests {
-    use super::columns::{MEASURING_POINTS, REGISTER, ROUND, SINGLE};
-    use super::status::{KIND_WORDS, STATUS_WORDS};
-    use super::vocabulary::{FOOT, GROUND, METRE, SURVEY};
+    use crate::read::table::columns::{MEASURING_POINTS, REGISTER, ROUND, SINGLE};
+    use crate::read::table::status::{KIND_WORDS, STATUS_WORDS};
+    use crate::read::table::vocabulary::{FOOT, GROUND, METRE, SURVEY};
 
     use super::*;
 
