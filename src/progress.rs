@@ -32,11 +32,11 @@ impl Stage {
         match self {
             Self::Reading => "reading the site",
             Self::Checking => "checking the heads",
-            Self::Surface => "working out the surface",
+            Self::Surface => "computing the surface",
             Self::Comparison => "leaving each well out of each method",
-            Self::Uncertainty => "working out how sure the map is",
-            Self::Paths => "following the water",
-            Self::Files => "making the files",
+            Self::Uncertainty => "computing the uncertainty",
+            Self::Paths => "tracing flow paths",
+            Self::Files => "writing the files",
         }
     }
 
@@ -47,7 +47,7 @@ impl Stage {
             Self::Reading | Self::Checking | Self::Comparison => None,
             Self::Surface => Some("a larger --cell, or another --surface such as linear"),
             Self::Uncertainty | Self::Paths => {
-                Some("a larger --cell, or fewer rounds under [uncertainty] in site.toml")
+                Some("a larger --cell, or fewer realizations under [uncertainty] in site.toml")
             }
             Self::Files => Some("--data-only, which leaves out sheet and page, or a larger --cell"),
         }

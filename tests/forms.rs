@@ -294,7 +294,7 @@ fn d219_readings_of_two_rounds_are_not_repeated_readings() {
 fn d201_names_a_way_that_works_for_a_survey_after_the_round() {
     let dated = register(",measuring_point_date", &|_| ",2026-05-02".into());
     let (_, findings) = of_register(&dated);
-    let texts = ["known from 2026-05-02"];
+    let texts = ["valid from 2026-05-02"];
     told(&findings, Code::MeasuringPointMissing, Severity::Refusal, &texts);
     let (map, findings) = of_register(&dated.replace("2026-05-02", ""));
     assert!(map.is_some() && loud(&findings).is_empty(), "{findings:#?}");
@@ -357,7 +357,7 @@ fn r103_only_a_round_is_chosen_with_round() {
     let site = folder("", &register("", &none), &round("", &none));
     for (file, chosen) in [("wells.csv", false), ("rounds/spring.csv", true)] {
         let (_, findings) = map(&site.path().join(file), &Overrides::default());
-        let hint = findings.iter().find(|d| d.message.contains("part of a site folder"));
+        let hint = findings.iter().find(|d| d.message.contains("belongs to a site folder"));
         let advice = hint.expect("the hint").advice.clone().expect("advice");
         assert_eq!(advice.contains("--round spring"), chosen, "{advice}");
         assert!(!advice.contains("--round wells"), "{advice}");
@@ -372,7 +372,7 @@ fn r103_a_title_above_the_headings_is_called_so() {
         ("# exported 2026-04-20\n# by hand\n", 3),
     ] {
         let (_, findings) = of_register(&(title.to_owned() + &register("", &none)));
-        let stands = format!("stand in line {line}");
+        let stands = format!("be in line {line}");
         told(&findings, Code::ColumnMissing, Severity::Refusal, &[&stands]);
         let (_, findings) = of_round(&(title.to_owned() + &round("", &none)));
         told(&findings, Code::ColumnMissing, Severity::Refusal, &["spring.csv", &stands]);

@@ -239,7 +239,7 @@ fn r101_what_stands_there_and_cannot_be_read() {
                 _ if file == "rounds" => "",
                 "folder" => "it is a folder",
                 "pipe" | "device" => "it is a pipe, a socket or a device",
-                _ => "it is a link that leads to no file",
+                _ => "it is a link to a missing file",
             };
             assert!(words.contains(why), "{file} {target}: {words}");
         }

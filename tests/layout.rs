@@ -373,7 +373,7 @@ fn word(severity: Severity) -> &'static str {
     match severity {
         Severity::Note => "note",
         Severity::Warning => "warning",
-        Severity::Refusal => "refusal",
+        Severity::Refusal => "error",
     }
 }
 
@@ -674,7 +674,7 @@ mod samples {
     }
 
     fn page() -> String {
-        format!("# All\n\n{}{}", section("R1 no file", "refusal"), section("C2 odd head", "note"))
+        format!("# All\n\n{}{}", section("R1 no file", "error"), section("C2 odd head", "note"))
     }
 
     #[test]
@@ -709,9 +709,9 @@ mod samples {
     fn a_wrong_severity_order_or_repetition_is_caught() {
         let bad = page().replace("Severity: note", "Severity: noteworthy");
         one(&unexplained(&CODES, &bad), &["`C2 odd head`", "Severity: note"]);
-        let bad = section("C2 odd head", "note") + &section("R1 no file", "refusal");
+        let bad = section("C2 odd head", "note") + &section("R1 no file", "error");
         one(&unexplained(&CODES, &bad), &["order"]);
-        one(&unexplained(&CODES, &(page() + &section("R1 no file", "refusal"))), &["one for each"]);
+        one(&unexplained(&CODES, &(page() + &section("R1 no file", "error"))), &["one for each"]);
     }
 
     const HELP: &str = "\

@@ -141,7 +141,7 @@ fn too_little_memory_is_a_refusal() {
         let run = limited("-v 600000", &[&asked[..], &surface, &paths].concat());
         ends(&run, 2);
         let told = stderr(&run);
-        for part in ["M407", "equations of 12000 wells fill", "allow more memory"] {
+        for part in ["M407", "equations of 12000 wells need", "allow more memory"] {
             assert!(told.contains(part), "{part}: {told}");
         }
         assert!(!told.contains("panicked"), "{told}");

@@ -175,7 +175,8 @@ fn a_kriged_contour_is_inferred_where_its_sd_exceeds_the_stated_part_of_the_inte
     ] {
         let map = with(line);
         let rule = &map.uncertainty.inferred_rule;
-        let says = format!("its place may be off by more than {words} to the next contour (95 %)");
+        let says =
+            format!("its position may be off by more than {words} to the next contour (95 %)");
         assert!(rule.contains(&says), "{rule}");
         let count = inferred(&map);
         assert!(count < fewer && count > other, "{part}: {count} vertices, {fewer} before");
@@ -395,7 +396,7 @@ fn a_surface_beyond_all_heads_is_told_and_its_contours_there_are_inferred() {
 fn the_rule_for_inferred_contours_says_any_of_its_reasons_will_do() {
     let map = drawn(&site(&scatter(), "", |x, _| 50.0 - 0.01 * x));
     let (rule, spacing) = (&map.uncertainty.inferred_rule, map.uncertainty.mean_spacing_m);
-    assert!(rule.contains("any of four holds") && !rule.contains(", and"), "{rule}");
+    assert!(rule.contains("any of four conditions holds") && !rule.contains(", and"), "{rule}");
     let far = format!("than {spacing:.1} m, the mean spacing of wells");
     assert!(rule.contains(&far), "{rule}");
 }

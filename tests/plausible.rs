@@ -215,7 +215,7 @@ fn a_stage_off_the_wells_beside_it_is_told() {
     let told = of(Code::StageOffWells, &findings);
     assert_eq!(told.len(), 1, "{findings:#?}");
 
-    assert!(!told[0].message.contains("for metres"), "{}", told[0].message);
+    assert!(!told[0].message.contains("in metres"), "{}", told[0].message);
     for stage in ["839.5", "845", "832"] {
         let (_, findings) = drawn(&creek(stage));
         assert!(of(Code::StageOffWells, &findings).is_empty(), "{stage}: {findings:#?}");

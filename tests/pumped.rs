@@ -183,7 +183,7 @@ fn where_cones_are_drawn_no_share_of_simulated_rounds_is_told() {
     let (said, why, rounds, share, findings) = answer(&pumped("PW-1", "rate = 500.0\n"));
     assert!(rounds.is_none() && share.is_none());
     assert!(why.is_some_and(|why| why.contains("cones of pumped wells")), "{why:?}");
-    assert!(said.contains("do not know the cones") && !said.contains('%'), "{said}");
+    assert!(said.contains("do not include the cones") && !said.contains('%'), "{said}");
     assert!(of(Code::RoundsDisagree, &findings).is_empty());
 }
 
@@ -244,7 +244,7 @@ fn a_head_in_a_declared_cone_is_told_with_what_its_plane_does_not_know() {
         assert!(!told.is_empty(), "{findings:#?}");
         for finding in told {
             let advice = finding.advice.as_deref().expect("advice");
-            assert_eq!(advice.contains("a plane does not know their cones"), knows, "{advice}");
+            assert_eq!(advice.contains("a plane does not follow their cones"), knows, "{advice}");
         }
     }
 }

@@ -1070,19 +1070,16 @@ fn r122_numbers_of_one_well_that_cannot_all_be_true() {
     for (cells, says) in [
         (
             "848,40,,40,20",
-            "screens whose top is below their bottom and count as unknown: MW-1 (40 to 20 ft)",
+            "screens with their top below their bottom, treated as unknown: MW-1 (40 to 20 ft)",
         ),
         (
             "848,40,,20,45",
-            "screens that end below the well's bottom by more than 0.49 ft: MW-1 (screen to 45 ft, depth 40 ft)",
+            "screens that end more than 0.49 ft below the bottom of the well: MW-1 (screen to 45 ft, depth 40 ft)",
         ),
-        (
-            "848,-40,,,",
-            "depths that are not above 0 and count as unknown: MW-1 (total depth -40 ft)",
-        ),
+        ("848,-40,,,", "depths not above 0, treated as unknown: MW-1 (total depth -40 ft)"),
         (
             "848,40,42,,",
-            "wells sounded deeper than they were built by more than 0.49 ft: MW-1 (sounded 42 ft, \
+            "wells sounded more than 0.49 ft deeper than built: MW-1 (sounded 42 ft, \
              built 40 ft)",
         ),
         (

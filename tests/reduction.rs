@@ -293,11 +293,11 @@ fn d201_names_every_well_without_a_valid_measuring_point() {
     assert_eq!(
         messages,
         [
-            "no measuring point elevation is known for MW-1, MW-3",
-            "no measuring point elevation is valid at the day of the reading: MW-2 (read \
-             2026-04-14, known from 2026-05-01)",
-            "readings without a date cannot choose between several measuring point elevations: \
-             MW-4 (known from 2020-05-01 and the beginning)",
+            "no measuring point elevation is given for MW-1, MW-3",
+            "no measuring point elevation is valid on the day of the reading: MW-2 (read \
+             2026-04-14, valid from 2026-05-01)",
+            "readings without a date, of wells with several measuring point elevations: \
+             MW-4 (valid from 2020-05-01 and the beginning)",
             "two different measuring point elevations are valid from the same day: MW-5 (100 and \
              100.5 ft from the beginning)",
         ]
@@ -412,13 +412,13 @@ fn d216_tells_states_that_cannot_both_be() {
     let day =
         |n: u32| Some(Moment::Day(SPRING.checked_add(jiff::Span::new().days(n)).expect("a day")));
     for (status, state, level, message) in [
-        (Status::Dry, at(0, 9), at(0, 8), Some("found dry and with a level 1 h before that")),
-        (Status::Dry, at(0, 9), at(0, 10), Some("found dry and with a level 1 h after that")),
-        (Status::Dry, day(0), at(0, 10), Some("dry and with a level on the same day")),
-        (Status::Dry, None, None, Some("no date tells how long after")),
+        (Status::Dry, at(0, 9), at(0, 8), Some("was dry and had a level 1 h before that")),
+        (Status::Dry, at(0, 9), at(0, 10), Some("was dry and had a level 1 h after that")),
+        (Status::Dry, day(0), at(0, 10), Some("dry and had a level on the same day")),
+        (Status::Dry, None, None, Some("with no dates to show how long after")),
         (Status::Dry, at(0, 9), at(2, 9), None),
-        (Status::Pumping, at(0, 9), at(0, 11), Some("was pumping and is read as at rest 2 h")),
-        (Status::Recovering, at(0, 9), at(1, 8), Some("it should rest for 24 h")),
+        (Status::Pumping, at(0, 9), at(0, 11), Some("was pumping and has a static level 2 h")),
+        (Status::Recovering, at(0, 9), at(1, 8), Some("recovery takes 24 h")),
         (Status::Pumping, at(0, 9), at(1, 9), None),
         (Status::Pumping, at(0, 9), at(0, 8), None),
         (Status::Obstructed, at(0, 9), at(0, 10), None),
@@ -456,7 +456,7 @@ fn the_mean_of_the_last_two_that_agree_is_the_head() {
     );
     assert_eq!(
         set_aside(&r, 1),
-        (None, "an earlier reading: the last two in a row that agree count")
+        (None, "an earlier reading: the last two in a row that agree are used")
     );
 }
 

@@ -115,7 +115,7 @@ fn libraries_below_say_nothing_of_their_own() {
         assert_eq!(output.status.code(), Some(2), "{crs} {}", table.display());
         let told = stderr(&output);
         for line in told.lines() {
-            let ours = ["refused ", "warning ", "note ", "    at ", "    do: ", "    and "];
+            let ours = ["error ", "warning ", "note ", "    at ", "    help: ", "    and "];
             assert!(
                 ours.iter().any(|start| line.starts_with(start))
                     || line.ends_with("nothing was written"),
@@ -180,7 +180,7 @@ fn each_command_says_what_it_cannot_do_and_takes_only_what_it_uses() {
     let output = headfall(&["toward", "--crs", "EPSG:26915"], &[&table]);
     assert_eq!(output.status.code(), Some(2));
     let told = stderr(&output);
-    assert!(told.contains("the water cannot be followed as asked"), "{told}");
+    assert!(told.contains("flow paths cannot be traced as asked"), "{told}");
     assert!(!told.contains("drawn as asked"), "{told}");
     let output = headfall(&["check", "--surface", "kriging", "--crs", "EPSG:26915"], &[&table]);
     assert_eq!(output.status.code(), Some(2), "check draws no surface");

@@ -9,7 +9,7 @@ use headfall::uncertainty::{
     direction_spread, magnitude_plausibility, plane_error, triangle_covariance, triangle_error,
     triangle_errors, usual_spacing,
 };
-use headfall::units::Azimuth;
+use headfall::units::{Azimuth, LengthUnit};
 use serde_json::Value;
 
 use crate::support::{documented, near};
@@ -748,14 +748,20 @@ fn inferred_stretches() {
     let joined: Vec<Coord> = closed[0].points(&ring).collect();
     assert_eq!(joined, [line[4], line[0], line[1], line[2]]);
     assert_eq!(kinds(&split(&ring, &[far; 6])), [(true, 6)]);
-    let sentence = |barriers, readings_only| rule.sentence(20.0, barriers, readings_only);
+    let sentence =
+        |barriers, readings_only| rule.sentence(20.0, LengthUnit::Metre, barriers, readings_only);
     assert!(sentence(false, false).contains("than 20.0 m, the mean spacing of wells"));
     assert!(sentence(false, false).contains("by more than the whole distance to the next contour"));
     assert!(!sentence(false, false).contains("barrier"));
     assert!(!sentence(false, false).contains("reading error only"));
     assert!(sentence(true, false).contains("well or gauge that no barrier hides than"));
     assert!(sentence(false, true).contains("(95 %, reading error only)"));
-    let half = InferredRule { spacings: 1.5, interval_part: 0.5 }.sentence(20.0, false, false);
+    let half = InferredRule { spacings: 1.5, interval_part: 0.5 }.sentence(
+        20.0,
+        LengthUnit::Metre,
+        false,
+        false,
+    );
     assert!(half.contains("than 30.0 m, 1.5 times the mean") && half.contains("than 0.5 of the"));
     // Nearest neighbours at 1, 1, 2, 4.
     let wells = [0.0, 1.0, 3.0, 7.0].map(|x| Coord { x, y: 0.0 });

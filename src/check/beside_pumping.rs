@@ -83,7 +83,7 @@ fn told(control: &ControlSet, site: &Site, well: usize, beside: &[usize], at: Co
         let away = fixed(LengthUnit::Metre.convert(distance(at, p.local), unit), 0);
         let off = p.leave_one_out.map_or_else(String::new, |l| {
             let off = signed(brief_to(l.residual, 2));
-            format!(", {off} {unit} off its neighbours' plane")
+            format!(", {off} {unit} from the plane through its neighbours")
         });
         format!("{} ({away} {unit} away{off})", p.id)
     };
@@ -91,13 +91,13 @@ fn told(control: &ControlSet, site: &Site, well: usize, beside: &[usize], at: Co
     let told = Diagnostic::new(
         Code::BesidePumping,
         format!(
-            "well {name} was pumping when it was read: levels beside it may be drawn down, those of {}",
+            "well {name} was pumping when it was read: levels nearby may be drawn down, in {}",
             listed(all)
         ),
     )
     .advice(
-        "read these wells again when the pump has rested; until then the map shows the pumped state \
-         there, and its contours and directions are not those of static levels",
+        "read these wells again after recovery; until then contours and directions there show \
+         pumping conditions, not static levels",
     )
     .well(name)
     .at(&site.wells[well].origin);

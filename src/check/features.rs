@@ -5,7 +5,7 @@ use super::types::ControlPoint;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance;
 use crate::read::Site;
-use crate::units::{brief, brief_to};
+use crate::units::{away_to, brief};
 
 /// C320: wells that stand on a barrier. On which side they are is not known.
 pub(super) fn on_barrier(
@@ -26,17 +26,17 @@ pub(super) fn on_barrier(
             Diagnostic::new(
                 Code::OnBarrier,
                 format!(
-                    "well {} stands on a barrier: {} m from its line, bound {} m",
+                    "well {} is on a barrier: {} from its line, bound {}",
                     p.id,
-                    brief_to(distance, 3),
-                    tolerance::SAME_POSITION_M
+                    away_to(distance, site.settings.elevation_unit, 3),
+                    away_to(tolerance::SAME_POSITION_M, site.settings.elevation_unit, 3)
                 ),
             )
             .well(&p.id)
             .at_each(p.row(site).map(|row| &row.origin))
             .advice(
-                "move the line to the side of the well on which the wall was built: the head \
-                 belongs to one side",
+                "move the line to the correct side of the well: the head belongs to one side of \
+                 the barrier only",
             ),
         );
     }
@@ -64,8 +64,8 @@ pub(super) fn outside(
         ),
     )
     .advice(
-        "their heads count and the map ends at the boundary; check the boundary's CRS when \
-         this is not meant",
+        "their heads are used and the map ends at the boundary; check the CRS of the boundary if \
+         this is not intended",
     );
     for p in outside {
         told = told.well(&p.id).at_each(p.row(site).map(|row| &row.origin));

@@ -6,16 +6,17 @@ use super::positions::all_at_once;
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::Crs;
 use crate::read::Site;
-use crate::units::brief;
+use crate::units::{LengthUnit, away};
 
 /// How far datum grids move the wells, where they do (C328): against positions that were had
 /// without, on the ground. `source` is the CRS of the positions as given where it is not `crs`.
 ///
 /// # Units
-/// - `wells`: each as given, and on earth in degrees of longitude and latitude
+/// - `unit`: the elevation unit, for the message; `wells`: each as given, and on earth in degrees of longitude and latitude
 pub(super) fn moved(
     crs: &Crs,
     source: Option<&Crs>,
+    unit: LengthUnit,
     wells: impl Iterator<Item = (Coord, Coord)>,
 ) -> Option<Diagnostic> {
     let grids = crs.grids()?;
@@ -30,13 +31,13 @@ pub(super) fn moved(
         Diagnostic::new(
             Code::GridUsed,
             format!(
-                "longitude and latitude of the wells were had with {}, and lie up to {} m from \
-                 where they would without",
+                "longitude and latitude of the wells were computed with {}, which shifts them by \
+                 up to {}",
                 used.join(", "),
-                brief(furthest)
+                away(furthest, unit)
             ),
         )
-        .advice("check one well against a position that is known on WGS 84")
+        .advice("check one well against its known position on WGS 84")
     })
 }
 
@@ -52,9 +53,9 @@ pub(super) fn idle(site: &Site) -> Option<Diagnostic> {
         )
         .at(&Origin::file("site.toml"))
         .advice(
-            "PROJ takes a grid only under the file name that its database has for it, such as \
-             BETA2007.gsb, and only between the datums it is made for: give the file that name, or \
-             take it out of grids under [crs]",
+            "PROJ uses a grid only under the file name in its database, such as BETA2007.gsb, and \
+             only between the datums it was made for: rename the file, or remove it from grids \
+             under [crs]",
         )
     })
 }

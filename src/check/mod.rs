@@ -83,7 +83,7 @@ pub(crate) fn control_while<T: Send>(
     let streams = placed.stream_points(&site.features, &crs);
     let beside = Beside::of(site, &placed.frame);
     shared::distinct(&points, site, &mut findings);
-    shape::spread(&points, &mut findings);
+    shape::spread(&points, site.settings.elevation_unit, &mut findings);
     features::on_barrier(&beside, &points, site, &mut findings);
     features::outside(&beside, &points, site, &mut findings);
     if findings.iter().any(Diagnostic::is_refusal) {
@@ -151,8 +151,8 @@ fn few(
         ),
     )
     .advice(
-        "see the readings set aside in `headfall check`; a direction of flow cannot be had from \
-         fewer than three wells in one aquifer unit",
+        "`headfall check` lists the readings set aside; a direction of flow needs at least three \
+         wells in one aquifer unit",
     );
     told.wells = heads.iter().map(|h| site.wells[h.well].id.clone()).collect();
     told

@@ -26,8 +26,8 @@ pub(super) fn tell(
             Some(how) => Diagnostic::new(
                 Code::UnitMixUp,
                 format!(
-                    "well {}: head {head} {unit} is {off} {unit} off its neighbours' plane, and \
-                     fits it when {how}",
+                    "well {}: head {head} {unit} is {off} {unit} from the plane through its \
+                     neighbours, and fits it if {how}",
                     p.id
                 ),
             )
@@ -35,8 +35,8 @@ pub(super) fn tell(
             None => Diagnostic::new(
                 Code::OffNeighbours,
                 format!(
-                    "well {}: head {head} {unit} is {off} {unit} off the {} {unit} of its \
-                     neighbours' plane ({score} robust standard deviations, bound {})",
+                    "well {}: head {head} {unit} is {off} {unit} from the {} {unit} of the plane \
+                     through its neighbours ({score} robust standard deviations, bound {})",
                     p.id,
                     brief_to(loo.predicted, 2),
                     brief(tolerance::LEAVE_ONE_OUT_SIGMAS)
@@ -51,12 +51,13 @@ pub(super) fn tell(
 
 /// What to do about a head off its neighbours' plane.
 fn advice(site: &Site) -> String {
-    const USUAL: &str = "check the reading, the measuring point's elevation and the aquifer unit; \
-                         keep the well if the water table really bends there";
+    const USUAL: &str = "check the reading, the measuring point elevation and the aquifer unit; \
+                         keep the well if the water table is curved there";
     if site.pumped_wells.is_empty() {
         return USUAL.to_owned();
     }
     format!(
-        "{USUAL}, as it does beside the pumped wells in site.toml: a plane does not know their cones"
+        "{USUAL}, as it is beside the pumped wells in site.toml: a plane does not follow their \
+         cones of depression"
     )
 }

@@ -131,22 +131,22 @@ pub(super) fn placed(
     let wells: Vec<Coord> = mapped.iter().filter_map(|w| Some(places[*w]?.crs)).collect();
     let (frame, factors, scale_corrected) = frame(crs, &wells, findings)?;
     let placed = mapped.iter().filter_map(|w| Some((given[*w], places[*w]?.lon_lat?)));
-    if let Some(moved) = grids::moved(crs, source.as_ref(), placed) {
+    if let Some(moved) = grids::moved(crs, source.as_ref(), site.settings.elevation_unit, placed) {
         findings.push(moved);
     } else if crs.lon_lat_is_approximate() {
         findings.push(
             Diagnostic::new(
                 Code::DatumApproximate,
                 format!(
-                    "{} \"{}\" is on an older datum: longitude and latitude on WGS 84 were had \
-                     without datum grids and may be off by some metres",
+                    "{} \"{}\" is on an older datum: longitude and latitude on WGS 84 were \
+                     computed without datum grids and may be off by several metres",
                     crs.definition(),
                     crs.name()
                 ),
             )
             .advice(
-                "gradients, areas and surface.tif are not touched; where GeoJSON must fit other \
-                 layers closely, name the datum grid for the area as grids under [crs] in site.toml",
+                "gradients, areas and surface.tif are not affected; if GeoJSON must match other \
+                 layers closely, give the datum grid of the area as grids under [crs] in site.toml",
             ),
         );
     }
@@ -217,20 +217,20 @@ fn judge(
     tell(
         Code::DegreesAsProjected,
         &degrees,
-        &format!("have coordinates that look like degrees while {crs_text} is projected"),
-        "if they are longitude and latitude, head the columns so and declare their CRS as \
+        &format!("have coordinates that look like degrees, but {crs_text} is projected"),
+        "if they are longitude and latitude, rename the headings and declare their CRS as \
          `coordinates_crs` under [site] in site.toml (EPSG:4269 for NAD83, EPSG:4326 for WGS 84)"
             .to_owned(),
         true,
     );
     let swap = if swapped.len() == mapped.len() {
-        "easting and northing look swapped: exchange the two headings, or name them under \
+        "easting and northing look swapped: swap the two headings, or declare them under \
          [columns] in site.toml"
             .to_owned()
     } else {
         let ids: Vec<&str> = swapped.iter().map(|w| site.wells[*w].id.as_str()).collect();
         format!(
-            "easting and northing look swapped in these rows alone: exchange the two numbers of {}",
+            "easting and northing look swapped in these rows only: swap the two numbers of {}",
             listed(ids)
         )
     };
@@ -238,7 +238,8 @@ fn judge(
         Code::AxesSwapped,
         &swapped,
         &format!(
-            "lie outside the area of use of {crs_text} as given and inside it with the two coordinates exchanged"
+            "lie outside the area of use of {crs_text} as given, but inside it with the two \
+             coordinates swapped"
         ),
         swap,
         true,
@@ -257,7 +258,7 @@ fn judge(
         Code::OutsideArea,
         &near,
         &format!("lie outside the area of use of {crs_text}{area}"),
-        "check the CRS code; its distortion grows outside its area".to_owned(),
+        "check the CRS code; distortion increases outside its area of use".to_owned(),
         false,
     );
 }
@@ -269,7 +270,7 @@ fn geographic(site: &Site, crs: &Crs, heads: &[&WellHead]) -> Diagnostic {
         .filter(|w| w.easting.abs() <= 180.0 && w.northing.abs() <= 84.0)
         .map(|w| utm_zone(Coord { x: w.easting, y: w.northing }));
     let mut text = format!(
-        "{} \"{}\" is geographic: degrees are no distance, so gradients cannot be had from it",
+        "{} \"{}\" is geographic: degrees are not distances, so gradients cannot be calculated",
         crs.definition(),
         crs.name()
     );
@@ -278,10 +279,10 @@ fn geographic(site: &Site, crs: &Crs, heads: &[&WellHead]) -> Diagnostic {
     }
     Diagnostic::new(Code::ProjectedAsDegrees, text).advice(match zone {
         Some(zone) => format!(
-            "write a projected CRS as `crs`, such as {zone}, and the present one as \
-             `coordinates_crs`, under [site] in site.toml"
+            "give a projected CRS as `crs`, such as {zone}, and this one as `coordinates_crs`, \
+             under [site] in site.toml"
         ),
-        None => "write the projected CRS of the coordinates as `crs`".to_owned(),
+        None => "give the projected CRS of the coordinates as `crs`".to_owned(),
     })
 }
 
@@ -309,14 +310,14 @@ fn turned(site: &Site, crs: &Crs, heads: &[&WellHead]) -> Diagnostic {
     Diagnostic::new(
         Code::AxesTurned,
         format!(
-            "the coordinates of {} \"{}\" grow to the west or to the south",
+            "the coordinates of {} \"{}\" increase to the west or to the south",
             crs.definition(),
             crs.name()
         ),
     )
     .advice(format!(
-        "write a projected CRS that counts to east and north as `crs`{such_as}, and {} as \
-         `coordinates_crs`, under [site] in site.toml",
+        "give a projected CRS whose coordinates increase to the east and north as `crs`{such_as}, \
+         and {} as `coordinates_crs`, under [site] in site.toml",
         crs.definition()
     ))
 }

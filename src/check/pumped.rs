@@ -7,7 +7,7 @@ use crate::diag::{Code, Diagnostic};
 use crate::geom::distance;
 use crate::geom::tolerance::FAR_FEATURE_M;
 use crate::read::{PumpedWell, Site};
-use crate::units::brief_to;
+use crate::units::away;
 
 /// Where a pumped well stands: as given, or as the register has it.
 ///
@@ -32,13 +32,13 @@ pub(super) fn wells(site: &Site, control: &ControlSet) -> Vec<Diagnostic> {
             told.push(
                 Diagnostic::new(
                     Code::PumpedLevelUsed,
-                    format!("the level in pumped well {name} carries the map as it was read"),
+                    format!("the level in pumped well {name} is used for the map as it was read"),
                 )
                 .well(name)
                 .advice(
-                    "correct it for well losses, or leave it out and read piezometers beside the \
-                     well: an uncorrected level makes the cone too deep and exaggerates the \
-                     capture zone",
+                    "correct it for well losses, or leave it out and use piezometers beside the \
+                     well: an uncorrected level makes the cone too deep and the capture zone too \
+                     large",
                 ),
             );
         }
@@ -51,8 +51,8 @@ pub(super) fn wells(site: &Site, control: &ControlSet) -> Vec<Diagnostic> {
                 Diagnostic::new(
                     Code::FeatureFar,
                     format!(
-                        "pumped well {name} lies {} km from the wells",
-                        brief_to(metres / 1000.0, 0)
+                        "pumped well {name} lies {} from the wells",
+                        away(metres, control.elevation_unit())
                     ),
                 )
                 .well(name)

@@ -3,7 +3,7 @@
 use super::types::ControlPoint;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance;
-use crate::units::{Azimuth, brief_to, told_apart};
+use crate::units::{Azimuth, LengthUnit, away_to, brief_to, told_apart};
 
 /// C302 when the wells stand on one line, C315 when they nearly do.
 ///
@@ -13,7 +13,7 @@ use crate::units::{Azimuth, brief_to, told_apart};
 /// # References
 /// Devlin and McElwee (2007), Ground Water: an aspect ratio of the monitored area near 1 is best,
 /// 0.5 to 2 tolerable (abstract).
-pub(super) fn spread(points: &[ControlPoint], findings: &mut Vec<Diagnostic>) {
+pub(super) fn spread(points: &[ControlPoint], unit: LengthUnit, findings: &mut Vec<Diagnostic>) {
     if points.len() < 3 {
         return;
     }
@@ -46,21 +46,20 @@ pub(super) fn spread(points: &[ControlPoint], findings: &mut Vec<Diagnostic>) {
         tolerance::THIN_SPREAD
     };
     let text = format!(
-        "the {} wells spread {} m along grid bearing {} and {} m across it (ratio {}, bound {bound})",
+        "the {} wells spread {} along grid bearing {} and {} across it (ratio {}, bound {bound})",
         points.len(),
-        brief_to(along.sqrt(), 1),
+        away_to(along.sqrt(), unit, 1),
         brief_to(bearing, 0),
-        brief_to(across.sqrt(), 2),
+        away_to(across.sqrt(), unit, 2),
         told_apart(ratio, bound, 4).0,
     );
     let mut told = if ratio < tolerance::COLLINEAR_SPREAD {
         Diagnostic::new(Code::Collinear, text).advice(
-            "wells on one line give the slope along it and nothing across it; include a well to \
-             the side",
+            "wells on one line give the gradient along the line only; add a well to one side",
         )
     } else {
         Diagnostic::new(Code::ThinNetwork, text)
-            .advice("the direction across the line is poorly known; include a well to the side")
+            .advice("the gradient across the line is poorly known; add a well to one side")
     };
     if points.len() <= 10 {
         told.wells = points.iter().map(|p| p.id.clone()).collect();

@@ -4,7 +4,7 @@ use super::types::ControlPoint;
 use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::tolerance;
 use crate::read::Site;
-use crate::units::brief;
+use crate::units::{away_to, brief};
 
 /// C303: control points at one position, one refusal for each position. Points must be sorted by
 /// easting.
@@ -38,16 +38,16 @@ fn shared(together: &[&ControlPoint], site: &Site) -> Diagnostic {
     let mut told = Diagnostic::new(
         Code::SharedPosition,
         format!(
-            "wells {} share one position ({}, {}) within {} m",
+            "wells {} share one position ({}, {}) within {}",
             listed(names),
             brief(together[0].crs.x),
             brief(together[0].crs.y),
-            tolerance::SAME_POSITION_M
+            away_to(tolerance::SAME_POSITION_M, site.settings.elevation_unit, 3)
         ),
     )
     .advice(
-        "nested wells are told apart by `aquifer_unit` in the register, and one unit is mapped at \
-         a time; if they are one well, remove a row",
+        "give nested wells their own `aquifer_unit` in the register, and map one unit at a time; \
+         if they are one well, remove a row",
     );
     for p in together {
         told = told.well(&p.id).at_each(p.row(site).map(|row| &row.origin));

@@ -10,7 +10,7 @@ use super::types::ControlPoint;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance;
 use crate::read::Site;
-use crate::units::{brief, brief_to};
+use crate::units::{away_to, brief, brief_to};
 
 /// So many of the nearest wells are asked whether a barrier hides them.
 const NEAR: usize = 40;
@@ -98,26 +98,26 @@ pub(super) fn beside_wells(
         let off = stage - well.head;
         let side = if off < 0.0 { "below" } else { "above" };
         let mut text = format!(
-            "stream {}: its stage {} {unit} is {} {unit} {side} the head {} {unit} of well {}, {} m \
+            "stream {}: its stage {} {unit} is {} {unit} {side} the head {} {unit} of well {}, {} \
              away: {} m/m, bound {} m/m",
             stream.name,
             brief_to(stage, 2),
             brief_to(off.abs(), 2),
             brief_to(well.head, 2),
             well.id,
-            brief_to(distance_m, 1),
+            away_to(distance_m, unit, 1),
             brief_to(gradient, 2),
             tolerance::STEEP_GRADIENT
         );
         let exchanged = if unit.is_foot() { stage / 0.3048 } else { stage * 0.3048 };
         if (exchanged - well.head).abs() < 0.1 * off.abs() {
             let other = if unit.is_foot() { "metres" } else { "feet" };
-            text = format!("{text}; it fits when the stage is taken for {other}");
+            text = format!("{text}; it fits if the stage is in {other}");
         }
         findings.push(
             Diagnostic::new(Code::StageOffWells, text).well(&well.id).at(&stream.origin).advice(
                 "check the unit of the stage (`unit` beside `file`), its datum, and whether the \
-                 stream is in contact with the aquifer mapped",
+                 stream is in contact with the mapped aquifer unit",
             ),
         );
     }

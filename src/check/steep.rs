@@ -57,7 +57,7 @@ pub(super) fn plane(
     findings.push(match best {
         Some((now, i, how)) => Diagnostic::new(
             Code::SteepPlane,
-            format!("{text}; well {}: it is {} m/m when {how}", points[i].id, brief_to(now, 3)),
+            format!("{text}; well {}: it is {} m/m if {how}", points[i].id, brief_to(now, 3)),
         )
         .well(&points[i].id)
         .at_each(points[i].row(site).map(|row| &row.origin))
@@ -79,7 +79,7 @@ fn between_ends(text: &str, points: &[&ControlPoint], site: &Site) -> Diagnostic
         told = told.well(&p.id).at_each(p.row(site).map(|row| &row.origin));
     }
     told.advice(
-        "groundwater seldom stands that steep: check the units of coordinates, measuring points \
+        "such gradients are rare in groundwater: check the units of coordinates, measuring points \
          and depths, and whether the wells are in one aquifer unit",
     )
 }

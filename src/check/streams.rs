@@ -85,9 +85,9 @@ impl<'a> Streams<'a> {
                 within(q.geom(), bound)
             };
             let reason = if tree.nearest_neighbor(&at).is_some_and(|q| within(q, bound)) {
-                "a well was read there"
+                "a well was measured there"
             } else if on_streams.locate_within_distance(at, bound * bound).any(of_others) {
-                "a stream has a point there already"
+                "another stream has a point there"
             } else if beside.barriers().distance(p.local) <= tolerance::SAME_POSITION_M {
                 "it is on a barrier"
             } else {
@@ -104,7 +104,7 @@ impl<'a> Streams<'a> {
             let mut told = Diagnostic::new(
                 Code::StreamGivesWay,
                 format!(
-                    "{} {many} of the stream {} left out because {reason}: {}",
+                    "{} {many} of stream {} left out because {reason}: {}",
                     points.len(),
                     stream.name,
                     listed(&points)
@@ -164,19 +164,19 @@ impl<'a> Streams<'a> {
             let at = self.frame.to_crs(meeting.at);
             let (who, advice) = if meeting.streams[0] == meeting.streams[1] {
                 (
-                    format!("stream {} contradicts itself", a.name),
-                    "the map has the first of the two; at a weir set its upper and its lower vertex \
+                    format!("stream {} has two different stages", a.name),
+                    "the map uses the first; at a weir, place the upper and the lower vertex \
                      apart, as they are on the ground",
                 )
             } else {
                 (
                     format!(
-                        "streams {} and {} contradict each other where they meet,",
+                        "streams {} and {} have different stages where they meet,",
                         a.name, b.name
                     ),
-                    "correct the stages, their unit or their datum; where one passes over the other, \
-                     or has no contact with the aquifer, take it out of [features]: until then the map \
-                     has stages of both",
+                    "correct the stages, their unit or their datum; if one passes over the other, \
+                     or is not in contact with the aquifer, remove it from [features]; the map \
+                     now uses the stages of both",
                 )
             };
             let [first, second] = meeting.stages;
@@ -185,8 +185,8 @@ impl<'a> Streams<'a> {
             let [first, second, apart, allowed] =
                 [first, second, apart, allowed].map(|v| brief_to(v, 2));
             let text = format!(
-                "{who} at {at}: the stages there are {first} and {second} {unit}, {apart} {unit} \
-                 apart; the errors declared allow {allowed} {unit}"
+                "{who} at {at}: {first} and {second} {unit}, {apart} {unit} apart; the declared \
+                 errors allow {allowed} {unit}"
             );
             let told = Diagnostic::new(Code::StreamsDisagree, text).advice(advice).at(&a.origin);
             findings.push(if a.origin == b.origin { told } else { told.at(&b.origin) });

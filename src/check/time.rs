@@ -80,8 +80,8 @@ pub(super) fn window(
         .well(who(first))
         .well(who(last))
         .advice(
-            "levels may have moved in that time; re-read the early wells, or state a longer \
-             `window_hours` under [round] in site.toml and why",
+            "levels may have changed in that time; read the early wells again, or set a longer \
+             `window_hours` under [round] in site.toml and justify it",
         ),
     );
 }

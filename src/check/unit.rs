@@ -64,7 +64,7 @@ pub(super) fn mapped<'a>(
                     format!("the wells read are in {} aquifer units: {}", named.len(), list()),
                 )
                 .advice(
-                    "name the one to map as `aquifer_unit` under [site] in site.toml; heads of \
+                    "give the one to map as `aquifer_unit` under [site] in site.toml; heads of \
                      different units are never mixed",
                 ),
             );
@@ -101,10 +101,7 @@ pub(super) fn mapped<'a>(
     if !unnamed.is_empty() {
         let mut told = Diagnostic::new(
             Code::UnitUnnamed,
-            format!(
-                "{} wells read in this round have no aquifer unit while others have",
-                unnamed.len()
-            ),
+            format!("aquifer unit missing for {} of the wells read in this round", unnamed.len()),
         )
         .advice("fill in `aquifer_unit` for them in the register");
         for head in unnamed {

@@ -19,20 +19,20 @@ pub(super) fn exchanged(
     if let (Some(mp), Some(depth)) = (p.measuring_point, p.depth) {
         let depth = depth_unit.convert(depth, unit);
         if depth_unit.is_foot() {
-            heads.push((mp - depth * FEET_PER_M, "its depth is taken for metres"));
+            heads.push((mp - depth * FEET_PER_M, "its depth is in metres"));
         } else {
-            heads.push((mp - depth / FEET_PER_M, "its depth is taken for feet"));
+            heads.push((mp - depth / FEET_PER_M, "its depth is in feet"));
         }
     }
     if unit.is_foot() {
-        heads.push((p.head * FEET_PER_M, "its head is taken for metres"));
+        heads.push((p.head * FEET_PER_M, "its head is in metres"));
     } else {
-        heads.push((p.head / FEET_PER_M, "its head is taken for feet"));
+        heads.push((p.head / FEET_PER_M, "its head is in feet"));
     }
     if let (Some(mp), Some(_)) = (p.measuring_point, p.depth) {
         let depth = mp - p.head;
         let other = if unit.is_foot() { mp * FEET_PER_M } else { mp / FEET_PER_M };
-        heads.push((other - depth, "its measuring point is taken for the other unit"));
+        heads.push((other - depth, "its measuring point is in the other unit"));
     }
     heads
 }

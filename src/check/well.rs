@@ -65,8 +65,8 @@ pub(super) fn checked(
             let silt = sounded - bottom;
             if parts.screen_top.is_some_and(|top| sounded >= top) {
                 let reason = format!(
-                    "sounded bottom at {} {unit} stands at or above the screen's top: the screen \
-                     is no longer open",
+                    "sounded bottom at {} {unit} is at or above the screen's top: the screen is \
+                     no longer open",
                     brief_to(sounded, 2)
                 );
                 tell(Code::Silted, reason.clone() + ", set aside", "redevelop or replace the well");
@@ -76,7 +76,7 @@ pub(super) fn checked(
             tell(
                 Code::Silted,
                 format!("sounded {} {unit} shallower than built", brief_to(silt, 2)),
-                "part of the screen may be closed; consider redevelopment",
+                "part of the screen may be silted up; consider redevelopment",
             );
         }
         // Under floating product the water itself was met below the corrected head.
@@ -107,7 +107,7 @@ pub(super) fn checked(
                 Code::BelowBottom,
                 reason.clone() + ", set aside",
                 "the well is dry, holds trapped water, or a number is wrong: check the reading, \
-                 the measuring point and the well's record",
+                 the measuring point and the well log",
             );
             set_aside(head, accounts, Code::BelowBottom, &reason);
             return false;
@@ -151,14 +151,14 @@ pub(super) fn above_ground(
     above.sort_by(|(a, _), (b, _)| by_name(&a.id, &b.id));
     let list: Vec<&str> = above.iter().map(|(_, text)| text.as_str()).collect();
     let text = format!(
-        "heads more than {} {unit} above the ground of wells that are not said to flow: {}",
+        "heads more than {} {unit} above the ground at wells not recorded as flowing: {}",
         brief_to(bound, 2),
         listed(list)
     );
     let mut finding = Diagnostic::new(Code::HeadAboveGround, text).advice(
-        "water would stand over the ground there: check depth, measuring point and ground \
-         elevation, their units and their datum; where it does stand or flow there the head may be \
-         right, and nothing was changed",
+        "water would be above the ground there: check depth, measuring point and ground \
+         elevation, their units and their datum; if the well flows or the ground is flooded the \
+         head may be right; nothing was changed",
     );
     for (well, _) in above {
         finding = finding.well(&well.id).at(&well.origin);

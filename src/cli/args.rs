@@ -25,27 +25,27 @@ pub(crate) enum Command {
     Draw(Draw),
     /// Read, reduce and check one round; print the heads and the findings, write nothing
     Check(Check),
-    /// Draw the map with the water followed from the site's sources and back from its receptors
+    /// Draw the map with flow paths from the site's sources and back from its receptors
     Toward(Toward),
-    /// Leave each well out in turn: which surface suits the wells, which well turns the direction
+    /// Leave out each well in turn: compare surfaces, and find wells that control the direction
     CrossValidate(CrossValidate),
-    /// Make a small, commented site folder to fill in
+    /// Create a small site folder with comments, to fill in
     Start {
-        /// The folder to make
+        /// The folder to create
         dir: PathBuf,
     },
     /// Print the licences and notices of everything in this program
     Licences,
 }
 
-/// What is read, and what is said about it on the command line.
+/// What is read, and how.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Source {
     /// A site folder (site.toml, wells.csv, rounds/) or one table of readings
     #[arg(value_name = "SITE")]
     pub(crate) path: PathBuf,
 
-    /// The round to take: a file of rounds/ without its ending [default: the newest]
+    /// The round to use: a file in rounds/ without .csv [default: the newest]
     #[arg(long, value_name = "NAME")]
     pub(crate) round: Option<String>,
 
@@ -61,16 +61,16 @@ pub(crate) struct Source {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) threads: Option<u16>,
 
-    /// Say nothing but findings
+    /// Print findings only
     #[arg(long)]
     pub(crate) quiet: bool,
 
-    /// Print the summary as JSON on standard output, and nothing else there
+    /// Print the summary as JSON on standard output, and nothing else
     #[arg(long)]
     pub(crate) json: bool,
 
-    /// Exit with 1 when a finding weighs this much or more
-    #[arg(long, value_name = "WEIGHT", value_enum, default_value = "never")]
+    /// Exit with 1 if there is a finding of this severity or higher
+    #[arg(long, value_name = "SEVERITY", value_enum, default_value = "never")]
     pub(crate) fail_on: FailOn,
 }
 
@@ -79,7 +79,7 @@ pub(crate) struct Draw {
     #[command(flatten)]
     pub(crate) source: Source,
 
-    /// The folder of the results [default: SITE/out/ROUND]
+    /// The folder for the results [default: SITE/out/ROUND]
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
 
@@ -90,19 +90,19 @@ pub(crate) struct Draw {
 /// How a map is made and which of its files are written.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Making {
-    /// How heads between wells are worked out [default: linear]
+    /// The method of interpolation between wells [default: linear]
     #[arg(long, value_name = "METHOD", value_parser = methods())]
     pub(crate) surface: Option<Method>,
 
-    /// Distance of grid nodes, in the site's length unit [default: from the site's size]
+    /// Spacing of grid nodes, in the site's length unit [default: from the size of the site]
     #[arg(long, value_name = "LENGTH", allow_negative_numbers = true)]
     pub(crate) cell: Option<f64>,
 
-    /// A vector format to write beside GeoJSON and GeoPackage; may be given several times
+    /// A vector format to write besides GeoJSON and GeoPackage; may be repeated
     #[arg(long, value_name = "NAME", value_parser = formats())]
     pub(crate) format: Vec<VectorFormat>,
 
-    /// Write rasters of uncertainty too: head-sd.tif and direction-spread.tif
+    /// Also write rasters of uncertainty: head-sd.tif and direction-spread.tif
     #[arg(long)]
     pub(crate) rasters: bool,
 
@@ -110,11 +110,11 @@ pub(crate) struct Making {
     #[arg(long, value_name = "HEIGHT", allow_negative_numbers = true)]
     pub(crate) interval: Option<f64>,
 
-    /// The paper of the map sheet [default: Letter for sites in feet, A4 for others]
+    /// Paper size of the map sheet [default: Letter for sites in feet, otherwise A4]
     #[arg(long, value_name = "PAPER", value_parser = papers(), ignore_case = true)]
     pub(crate) page: Option<Page>,
 
-    /// Dots in an inch of map.png [default: 150]
+    /// Resolution of map.png, dots per inch [default: 150]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(50..=600))]
     pub(crate) dpi: Option<u16>,
 
@@ -138,7 +138,7 @@ pub(crate) struct Toward {
     #[command(flatten)]
     pub(crate) source: Source,
 
-    /// The folder of the results [default: SITE/out/ROUND/toward]
+    /// The folder for the results [default: SITE/out/ROUND/toward]
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
 
@@ -151,11 +151,11 @@ pub(crate) struct CrossValidate {
     #[command(flatten)]
     pub(crate) source: Source,
 
-    /// How heads between wells are worked out [default: linear]
+    /// The method of interpolation between wells [default: linear]
     #[arg(long, value_name = "METHOD", value_parser = methods())]
     pub(crate) surface: Option<Method>,
 
-    /// The folder of the results [default: SITE/out/ROUND/cross-validation]
+    /// The folder for the results [default: SITE/out/ROUND/cross-validation]
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
 }
@@ -202,14 +202,14 @@ fn methods() -> impl TypedValueParser<Value = Method> {
     one_of(&Method::ALL, Method::name, Method::help)
 }
 
-/// The weight of a finding that makes the exit code 1.
+/// The severity of a finding that makes the exit code 1.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(crate) enum FailOn {
-    /// Any finding at all
+    /// Any finding
     Note,
     /// Warnings
     Warning,
-    /// No finding
+    /// Whatever is found
     Never,
 }
 

@@ -69,9 +69,8 @@ fn none_left(size: usize) -> ! {
     // Rounded up, so that it is never 0.
     let _ = writeln!(
         rest,
-        "the memory is not enough: the system refused {} MB more; earlier results stand\n    \
-         help: let headfall have more memory, or give it fewer wells, features cut to the site, or a \
-         larger --cell",
+        "not enough memory: the system refused {} MB more; earlier results are unchanged\n    \
+         help: give headfall more memory, fewer wells, features clipped to the site, or a larger --cell",
         size.div_ceil(1 << 20)
     );
     let left = rest.len();

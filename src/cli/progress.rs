@@ -192,12 +192,12 @@ mod tests {
         bar.hear(Event::Step, seconds(2));
         bar.look(seconds(3));
         let text = paper.text();
-        assert!(text.contains("following the water") && text.contains("25 %"), "{text}");
+        assert!(text.contains("tracing flow paths") && text.contains("25 %"), "{text}");
         assert!(!text.contains("quicker"), "{text}");
         for s in [11, 12, 30] {
             bar.look(seconds(s));
         }
-        let told = "following the water takes long; quicker with a larger --cell";
+        let told = "tracing flow paths takes long; quicker with a larger --cell";
         assert_eq!(paper.text().matches(told).count(), 1, "{}", paper.text());
         // Nothing makes reading quicker.
         bar.hear(Event::Begun(Stage::Reading), seconds(31));

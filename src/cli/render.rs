@@ -31,7 +31,7 @@ fn finding(d: &Diagnostic) -> String {
     let (word, colour) = match d.severity {
         Severity::Note => ("note", AnsiColor::Cyan),
         Severity::Warning => ("warning", AnsiColor::Yellow),
-        Severity::Refusal => ("refused", AnsiColor::Red),
+        Severity::Refusal => ("error", AnsiColor::Red),
     };
     let style = Style::new().bold().fg_color(Some(colour.into()));
     let mut text = format!("{style}{word} {}{style:#} {}\n", d.code, printable(&d.message));

@@ -39,7 +39,7 @@ pub(super) fn run(args: &Toward) -> Exit {
             )
         }
         Err(error) => {
-            refused::refused_to("the water cannot be followed as asked", &findings, &error)
+            refused::refused_to("flow paths cannot be traced as asked", &findings, &error)
         }
     }
 }
@@ -91,7 +91,7 @@ fn told(drawn: &Drawn, all: &Summary) -> String {
     text
 }
 
-const OTHER: &str = "; T511: most realizations differ from the map";
+const OTHER: &str = "; T511: most realizations disagree with the map";
 
 const BEARING_NOTE: &str = "degrees clockwise from true north. bearing: from the beginning of the path to \
                             the nearest place of the receptor; flow at the source: in the triangle \

@@ -59,8 +59,8 @@ impl Levels {
         if count > MOST_LEVELS as f64 {
             return refuse(
                 format!(
-                    "the contour interval {} {unit} would draw {} levels between the heads \
-                     {low_told} and {high_told} {unit}, more than {MOST_LEVELS}",
+                    "the contour interval {} {unit} gives {} levels between the heads {low_told} \
+                     and {high_told} {unit}; the limit is {MOST_LEVELS}",
                     brief(interval),
                     brief_to(count, 0)
                 ),
@@ -104,7 +104,7 @@ fn usual_interval(relief: f64, least: f64) -> f64 {
 
 fn refuse(message: String, usual: f64, unit: LengthUnit) -> Result<Levels, Error> {
     Err(Error::Map(vec![Diagnostic::new(Code::TooManyLevels, message).advice(format!(
-        "set an interval such as {usual} {unit}, or leave it out and one is chosen from the heads"
+        "set an interval such as {usual} {unit}, or leave it out to have one chosen from the heads"
     ))]))
 }
 

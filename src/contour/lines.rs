@@ -116,8 +116,8 @@ fn fine(asked: f64, head_sd: f64, unit: LengthUnit) -> Diagnostic {
         ),
     )
     .advice(format!(
-        "such lines follow the errors of the heads: set {} {unit} or more, or leave the interval out \
-         and one is chosen",
+        "such contours follow the errors of the heads: set {} {unit} or more, or leave the \
+         interval out to have one chosen",
         RoundNumber::at_least(least).value()
     ))
 }
@@ -133,7 +133,7 @@ fn no_contours(
     let Some((low, high)) = range else {
         return Diagnostic::new(
             Code::NoContours,
-            "no node of the grid has a head to draw lines by",
+            "no node of the grid has a head, so no contours can be drawn",
         )
         .advice("set a smaller cell");
     };
@@ -149,12 +149,13 @@ fn no_contours(
     match chosen.filter(|sd| *sd > 0.0) {
         _ if low >= high => told.advice("all heads are equal: there is no gradient to draw"),
         Some(sd) => told.advice(format!(
-            "the heads differ by little more than they are known to: an interval below {} {unit}, \
-             {INTERVAL_HEAD_SDS} times their median standard deviation, would draw their errors; read \
-             again with tighter errors, or report that no direction of flow was found",
+            "the heads differ by little more than their errors: an interval below {} {unit}, \
+             {INTERVAL_HEAD_SDS} times their median standard deviation, would contour the errors; \
+             measure again with smaller errors, or report that no direction of flow was found",
             round_to_significant(INTERVAL_HEAD_SDS * sd, 3)
         )),
-        None => told
-            .advice("set a smaller interval, or leave it out and one is chosen from the heads"),
+        None => {
+            told.advice("set a smaller interval, or leave it out to have one chosen from the heads")
+        }
     }
 }

@@ -24,6 +24,7 @@ use crate::progress;
 use crate::read::Fact;
 use crate::read::Site;
 use crate::triangulate::Mesh;
+use crate::units::LengthUnit;
 
 pub use types::{
     Candidate, Comparison, Effect, LeftOut, MethodResult, Prediction, Refused, Scores, Without,
@@ -84,8 +85,11 @@ pub fn cross_validate(
 /// What is to be told of the covariances that were fitted on the way (M408), and of surfaces that are
 /// not worked out from all wells at once (M423), as of a map: once where it is the same for kriging
 /// with and without a drift.
+///
+/// # Units
+/// - `unit`: the elevation unit; lengths are in m, or in ft for a site in feet
 #[must_use]
-pub fn cautions(comparison: &Comparison) -> Vec<Diagnostic> {
+pub fn cautions(comparison: &Comparison, unit: LengthUnit) -> Vec<Diagnostic> {
     let mut told: Vec<(&Caution, Vec<&str>)> = Vec::new();
     for method in &comparison.methods {
         let report = method.outcome.as_ref().ok().and_then(|l| l.kriging.as_ref());
@@ -99,8 +103,8 @@ pub fn cautions(comparison: &Comparison) -> Vec<Diagnostic> {
         }
     }
     let finding = |(caution, names): (&Caution, Vec<&str>)| {
-        caution.told(&format!("{}: ", names.join(" and "))).advice(
-            "hold its scores against those of the other methods, or give the covariance under \
+        caution.told(&format!("{}: ", names.join(" and ")), unit).advice(
+            "compare its scores with those of the other methods, or give the covariance under \
              [kriging] in site.toml",
         )
     };

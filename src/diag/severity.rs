@@ -11,5 +11,6 @@ pub enum Severity {
     /// The map may be wrong because of it.
     Warning,
     /// No map can be drawn.
+    #[serde(rename = "error")]
     Refusal,
 }

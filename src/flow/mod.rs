@@ -38,9 +38,9 @@ pub fn site(control: &ControlSet, mesh: &Mesh) -> Result<Warned<SiteFlow>, Error
     if triangles.iter().all(|t| t.slope.is_none()) {
         let mut told = Diagnostic::new(
             Code::BarrierCut,
-            "the barriers cross every triangle: no three wells stand on one side of them",
+            "the barriers cross every triangle: no side has three wells",
         )
-        .advice("check the barriers' course; a side needs three wells, not on one line");
+        .advice("check the barrier lines; a side needs three wells that are not on one line");
         told.severity = Severity::Refusal;
         return Err(Error::Map(vec![told]));
     }

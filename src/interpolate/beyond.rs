@@ -52,7 +52,7 @@ pub fn beyond_heads(
     let text = format!("the surface {}", parts.join(", and "));
     let mut told = Diagnostic::new(Code::BeyondHeads, text).advice(
         "no well has such a head: contours there are drawn as inferred; compare with --surface \
-         linear, which keeps between its wells, or read a well there",
+         linear, which stays between the heads, or measure a well there",
     );
     told.wells = wells;
     Some(told)

@@ -58,8 +58,8 @@ impl GridSpec {
                 RoundNumber::at_least((width * height / MOST_NODES as f64).sqrt().max(usual));
             return refuse(
                 format!(
-                    "the cell {} ({unit}) gives the site of {site} ({unit}) {} nodes, more than the \
-                     {MOST_NODES} a grid may have",
+                    "a cell of {} ({unit}) gives the site of {site} ({unit}) {} nodes; the limit \
+                     is {MOST_NODES}",
                     brief(cell),
                     as_given(nodes)
                 ),
@@ -69,8 +69,8 @@ impl GridSpec {
         if x.within < 2.0 || y.within < 2.0 {
             return refuse(
                 format!(
-                    "the cell {} ({unit}) leaves {} by {} nodes within the site of {site} ({unit}), \
-                     fewer than 2 by 2",
+                    "a cell of {} ({unit}) leaves {} by {} nodes within the site of {site} \
+                     ({unit}); the grid needs 2 by 2",
                     brief(cell),
                     x.within,
                     y.within

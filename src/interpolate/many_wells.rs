@@ -26,12 +26,12 @@ pub(crate) fn many_wells_told(
     let mut what = Vec::new();
     if fit.is_some_and(|fit| fit.in_blocks) {
         what.push(format!(
-            "the covariance is fitted to heads in blocks of at most {BLOCK_WELLS} wells, each given \
-             wells near it"
+            "the covariance is fitted to heads in blocks of at most {BLOCK_WELLS} wells, each \
+             given the wells near it"
         ));
     }
     if is_in_patches(method, wells) {
-        what.push(format!("heads are worked out in overlapping patches of {PATCH_WELLS} wells"));
+        what.push(format!("heads are computed in overlapping patches of {PATCH_WELLS} wells"));
     }
     let text = format!("{} of {wells} control points: {}", method.name(), what.join("; "));
     (!what.is_empty()).then(|| Diagnostic::new(Code::ManyWells, text))

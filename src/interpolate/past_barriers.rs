@@ -240,8 +240,8 @@ fn too_many() -> Error {
         Diagnostic::new(
             Code::SurfaceRefused,
             format!(
-                "past the barriers the places of the map have so many different views of the wells \
-                 that all views together hold more than {MOST_VIEWED} wells"
+                "the barriers hide the wells from the nodes of the map in too many different \
+                 ways: more than {MOST_VIEWED} wells in all sets together"
             ),
         )
         .advice("set a larger cell, or simplify the barriers"),

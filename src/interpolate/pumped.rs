@@ -11,7 +11,7 @@ use crate::geom::tolerance::{CONE_STANDARD_ERRORS, SILL_RATIO, TRANSMISSIVITY_RA
 use crate::geom::usual_spacing;
 use crate::read::{Fact, KrigingSettings, PumpedWell, Site, SurfaceSettings};
 use crate::triangulate::Mesh;
-use crate::units::{brief, told_apart, with_power};
+use crate::units::{away_to, brief, with_power};
 
 /// The pumped wells as the drift's terms have them: those with rates share the first one, every other
 /// has one of its own.
@@ -30,16 +30,16 @@ pub(super) fn passed_over(site: &Site) -> Option<Diagnostic> {
     }
     let names: Vec<&str> = site.pumped_wells.iter().map(|p| p.well.as_str()).collect();
     let what = if names.is_empty() {
-        "[kriging] does".to_owned()
+        "[kriging] has".to_owned()
     } else {
-        format!("pumped wells under [[pumped_wells]] ({}) do", listed(&names))
+        format!("pumped wells under [[pumped_wells]] ({}) have", listed(&names))
     };
     let told = Diagnostic::new(
         Code::PassedOver,
-        format!("{what} nothing to this surface, which is {}", method.name()),
+        format!("{what} no effect on this surface, which is {}", method.name()),
     );
     let told = names.iter().fold(told, |told, name| told.well(name));
-    Some(told.advice("ask for kriging with --surface kriging, or leave it as it is"))
+    Some(told.advice("use --surface kriging to take them into account"))
 }
 
 /// Cones that are not what the wells see: each term of the drift that has pumped wells.
@@ -64,21 +64,21 @@ pub(super) fn cones(site: &Site, control: &ControlSet, report: &KrigingReport) -
                 *t * TRANSMISSIVITY_RATIO < site.low || *t > site.high * TRANSMISSIVITY_RATIO
             });
         let why = if factor <= 0.0 {
-            "its sign is the opposite of pumping's".to_owned()
+            "its sign is opposite to that of pumping".to_owned()
         } else if factor <= CONE_STANDARD_ERRORS * error {
-            format!("it is not above {CONE_STANDARD_ERRORS} standard errors")
+            format!("it is not more than {CONE_STANDARD_ERRORS} standard errors from 0")
         } else if let Some((_, site)) = other_order {
-            format!("{} to {} m²/d are given for the site", brief(site.low), brief(site.high))
+            format!("the site's own is {} to {} m²/d", brief(site.low), brief(site.high))
         } else {
             continue;
         };
         let names: Vec<&str> = group.iter().map(|p| p.well.as_str()).collect();
-        let per = if rated { " over the unit of rate" } else { "" };
+        let per = if rated { " per unit of rate" } else { "" };
         let implied = transmissivity.map_or_else(String::new, |t| {
             format!(" (a transmissivity of {} m²/d)", with_power(t, 4))
         });
         let message = format!(
-            "the heads give the cone at {} a factor of {} {unit}{square}{per}, standard error \
+            "the heads give the cone of {} a factor of {} {unit}{square}{per}, standard error \
              {}{implied}: {why}",
             listed(&names),
             with_power(factor, 4),
@@ -87,12 +87,13 @@ pub(super) fn cones(site: &Site, control: &ControlSet, report: &KrigingReport) -
         let slope = if settings.kriging.drift {
             ""
         } else {
-            "try drift = \"linear\" under [kriging] in site.toml first: without it a slope of the \
-             whole site stands against the cone; then "
+            "try drift = \"linear\" under [kriging] in site.toml first: without it a regional \
+             gradient hides the cone; then "
         };
         let finding = Diagnostic::new(Code::ConeUnlikeWells, message).advice(format!(
-            "{slope}check the sign and unit of rate, negative for recharge, and whether the wells are \
-             near enough to feel the pumping; without [[pumped_wells]] no cone is drawn"
+            "{slope}check the sign (negative for recharge) and unit of rate, and whether the \
+             wells are near enough to respond to pumping; without [[pumped_wells]] no cone is \
+             drawn"
         ));
         told.push(names.iter().fold(finding, |told, name| told.well(name)));
     }
@@ -118,16 +119,22 @@ pub(super) fn covariance(
     let wells: Vec<Coord> = control.wells().iter().map(|i| mesh.local()[*i]).collect();
     let spacing = usual_spacing(&wells);
     if used.model != Model::Linear && used.range_m < spacing {
-        let (range, spacing) = told_apart(used.range_m, spacing, 2);
+        let unit = control.elevation_unit();
+        let texts = |decimals| [used.range_m, spacing].map(|m| away_to(m, unit, decimals));
+        let differ = (2..6).map(texts).find(|[range, spacing]| range != spacing);
+        let [range, spacing] = differ.unwrap_or_else(|| texts(6));
         told.push(
             Diagnostic::new(
                 Code::CovarianceUnlikeWells,
                 format!(
-                    "the range given under [kriging], {range} m, is below the usual distance from \
-                     well to well, {spacing} m: between wells the surface falls back to the drift"
+                    "the range given under [kriging], {range}, is below the usual well spacing, \
+                     {spacing}: between wells the surface returns to the drift"
                 ),
             )
-            .advice("give the range in the length unit of the site, or leave it to the fit"),
+            .advice(
+                "give the range in the length unit of the site, or leave it out to have it \
+                     fitted",
+            ),
         );
     }
     if squares && site.pumped_wells.is_empty() {
@@ -147,7 +154,7 @@ pub(super) fn covariance(
                 )
                 .advice(
                     "with unconfined_base give partial_sill and nugget in the elevation unit to \
-                     the fourth power, or leave them to the fit",
+                     the fourth power, or leave them out to have them fitted",
                 ),
             );
         }

@@ -44,13 +44,13 @@ pub fn reach(
     let spacing = usual_spacing(&wells) / control.frame().metres_per_unit();
     let enough = RoundNumber::at_least(2.0 * spacing.max(radius)).value();
     let advice = format!(
-        "set radius under [inverse_distance] in site.toml to {enough} ({unit}) or more, or leave it \
-         out; wells stand about {} ({unit}) apart",
+        "set radius under [inverse_distance] in site.toml to {enough} ({unit}) or more, or leave \
+         it out; the well spacing is about {} ({unit})",
         brief_to(spacing, 3)
     );
     let told = |code, count: String| {
         let text = format!(
-            "{count} of the {all} nodes between the wells has a well within the search radius of \
+            "{count} of the {all} nodes between the wells have a well within the search radius of \
              {} ({unit})",
             brief(radius)
         );

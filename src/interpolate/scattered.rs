@@ -43,13 +43,13 @@ pub enum ScatteredError {
         wells: Vec<usize>,
     },
     /// Wells at one position.
-    #[error("wells {pairs:?} stand at one position; keep one of each pair")]
+    #[error("wells {pairs:?} are at one position; keep one of each pair")]
     SamePosition {
         /// All pairs, each in ascending order.
         pairs: Vec<(usize, usize)>,
     },
     /// All wells stand on one line.
-    #[error("the wells stand on one line, which carries no surface; add a well off the line")]
+    #[error("the wells are on one line, which does not define a surface; add a well off the line")]
     OneLine,
     /// An option outside its bounds.
     #[error("{option} is {}; it must be {bound}", as_given(*.value))]
@@ -63,8 +63,8 @@ pub enum ScatteredError {
     },
     /// The memory that may be used does not hold the equations.
     #[error(
-        "the equations of {wells} wells fill {megabytes} MB, more than can be had; allow more \
-         memory, or map parts of the site one by one"
+        "the equations of {wells} wells need {megabytes} MB, more than is available; allow more \
+         memory, or map parts of the site separately"
     )]
     NoMemory {
         /// Count of wells.
@@ -85,9 +85,7 @@ impl ScatteredError {
     pub(super) fn refused(&self, method: Method) -> Error {
         let told = Diagnostic::new(Code::SurfaceRefused, format!("{}: {self}", method.name()));
         Error::Map(vec![
-            told.advice(
-                "correct the setting in site.toml, or ask for another method with --surface",
-            ),
+            told.advice("correct the setting in site.toml, or use another method with --surface"),
         ])
     }
 }

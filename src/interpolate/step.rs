@@ -99,15 +99,15 @@ pub(crate) fn step_told(
         Code::SurfaceStep,
         format!(
             "the surface has a step of {} {unit}, {} contour intervals, between two nodes that no \
-             barrier parts, at {}",
+             barrier separates, at {}",
             brief_to(step.head, 2),
             told_apart(intervals, STEP_TOLD, 1).0,
             place(step.at.x, step.at.y)
         ),
     )
     .advice(
-        "read no gradient off the contours there: the wells on the two sides of a barrier disagree \
-         past its end; check where it ends, and read a well beside the end",
+        "do not take a gradient from the contours there: heads on the two sides of the barrier \
+         disagree beyond its end; check where the barrier ends, and measure a well near the end",
     );
     if intervals > STEP_WARNED {
         told.severity = Severity::Warning;

@@ -51,9 +51,9 @@ pub fn surface(
     findings.extend(many_wells_told(settings.method, fit, wells));
     if let Some(fit) = fit {
         findings.extend(fit.cautions.iter().map(|caution| {
-            caution.told("").advice(
-                "compare with other methods by `headfall cross-validate`, or give the covariance under \
-                 [kriging] in site.toml",
+            caution.told("", site.settings.elevation_unit).advice(
+                "compare with other methods with `headfall cross-validate`, or give the \
+                 covariance under [kriging] in site.toml",
             )
         }));
     }

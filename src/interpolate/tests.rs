@@ -158,8 +158,8 @@ fn cells_too_small_and_too_large_are_refused_with_a_cell_that_works() {
     let (min, max) = (at(480_000.5, 4_980_000.5), at(481_000.5, 4_980_800.5));
     for (cell, parts) in [
         (0.01, ["1000 by 800", "8000180000 nodes", "100000000"]),
-        (900.0, ["1000 by 800", "1 by 1 nodes", "fewer than 2 by 2"]),
-        (1e9, ["1000 by 800", "0 by 0 nodes", "fewer than 2 by 2"]),
+        (900.0, ["1000 by 800", "1 by 1 nodes", "needs 2 by 2"]),
+        (1e9, ["1000 by 800", "0 by 0 nodes", "needs 2 by 2"]),
     ] {
         let d = refusal(min, max, cell);
         for part in parts {

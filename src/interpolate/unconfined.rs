@@ -97,7 +97,7 @@ impl Saturated {
                 Code::BelowBase,
                 format!("{dry} nodes of the surface lie below unconfined_base and have no head"),
             )
-            .advice("take a method that does not overshoot, such as linear, or check the base")
+            .advice("use a method that does not overshoot, such as linear, or check the base")
         })
     }
 }

@@ -203,7 +203,7 @@ fn wells(
             "wells: {} of {}, at most one in each square of {}; wells.geojson has all",
             shown.len(),
             used.len(),
-            site.ground().brief(metres)
+            site.ground().away(metres)
         ));
     }
     let of = |k: usize| {

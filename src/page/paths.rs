@@ -36,7 +36,7 @@ pub(super) fn layers(site: &Site, drawing: &Drawing, facts: &mut Vec<Facts>) -> 
         kinds[usize::from(path.back)].push((with_angles(&line), facts.len()));
         facts.push(
             Facts::of(toward::path_title(answers, path.path, path.back))
-                .with("length on the map", site.ground().brief(traced.path.length_m()))
+                .with("length on the map", site.ground().away(traced.path.length_m()))
                 .with_some("mean gradient", gradient)
                 .with_some("travel time", traced.days.map(|d| time_words(d.low, Some(d.high)))),
         );

@@ -149,12 +149,12 @@ pub(super) fn answers(site: &Site) -> Option<Answers> {
             area: measures::fixed(g.area_above_m2, 0),
             highest: g.highest.map(|by| site.head(by)),
             unknown: g.nodes_unknown,
-            water: ground.brief(toward.water_m),
+            water: ground.away(toward.water_m),
         }),
         ranges: toward.ranges(ground),
-        capture: ground.brief(toward.capture_m),
-        pair: ground.brief(toward.pair_m),
-        nested: ground.brief(toward.nested_m),
+        capture: ground.away(toward.capture_m),
+        pair: ground.away(toward.pair_m),
+        nested: ground.away(toward.nested_m),
         cautions: summary.cautions,
     })
 }

@@ -131,7 +131,7 @@ fn surface(site: &Site) -> Surface {
         kriging: surface.kriging.as_ref().map(|k| Kriging {
             model: k.covariance.model.name(),
             partial_sill: measures::three_digits(k.covariance.partial_sill),
-            range: site.ground().brief(k.covariance.range_m),
+            range: site.ground().away(k.covariance.range_m),
             nugget: measures::three_digits(k.covariance.nugget),
             anisotropy: k
                 .covariance

@@ -142,7 +142,7 @@ fn opened(path: &Path, overrides: &Overrides, said: &mut Vec<Diagnostic>) -> Opt
         said.push(
             Diagnostic::new(Code::FileUnreadable, format!("there is no file or folder {name}"))
                 .at(&Origin::file(&name))
-                .advice("give a site folder, or a table with wells and readings"),
+                .advice("give a site folder, or a table of wells and readings"),
         );
         None
     }

@@ -29,21 +29,21 @@ pub fn start(dir: &Path) -> Result<Vec<PathBuf>, Error> {
         path: path.to_owned(),
         source,
     };
-    fs::create_dir_all(dir).map_err(|e| failed("the folder cannot be made", dir, e))?;
+    fs::create_dir_all(dir).map_err(|e| failed("the folder cannot be created", dir, e))?;
     let mut entries = fs::read_dir(dir).map_err(|e| failed("the folder cannot be read", dir, e))?;
     if entries.next().is_some() {
         let source = io::Error::new(
             io::ErrorKind::AlreadyExists,
-            "it has files already, and nothing is overwritten; name a new folder",
+            "it already has files, and nothing is overwritten; name a new folder",
         );
-        return Err(failed("the site folder cannot be started here", dir, source));
+        return Err(failed("the site folder cannot be created here", dir, source));
     }
     let mut written = Vec::new();
     for (name, text) in FILES {
         let path: PathBuf = name.split('/').fold(dir.to_owned(), |path, part| path.join(part));
         if let Some(parent) = path.parent() {
             fs::create_dir_all(parent)
-                .map_err(|e| failed("the folder cannot be made", parent, e))?;
+                .map_err(|e| failed("the folder cannot be created", parent, e))?;
         }
         OpenOptions::new()
             .write(true)

@@ -94,10 +94,10 @@ pub(super) fn missing(
         .into_iter()
         .find(|(_, value, kind)| stands_for_nothing(*value, *kind, kind.unit(units)))?;
     let unit = kind.unit(units);
-    let reason = format!("{what} {} {unit} stands for a missing value", as_given(value));
+    let reason = format!("{what} {} {unit} is a code for a missing value", as_given(value));
     let told = about(Code::MissingValue, well, reading, &format!("{reason}, set aside")).advice(
-        "loggers and databases write such numbers where they have none: leave the cell empty and \
-         write a status, or correct the number",
+        "loggers and databases write such numbers for missing values: leave the cell empty and \
+         give a status, or correct the number",
     );
     Some((told, reason))
 }
@@ -111,7 +111,7 @@ pub(super) fn impossible(reading: &Reading, well: &Well, units: HeightUnits) -> 
         })?;
     Some(
         about(Code::Implausible, well, reading, &beyond(what, value, bound, unit))
-            .advice("correct the number, its unit or its decimal point; leave it empty for none"),
+            .advice("correct the number, its unit or its decimal point, or leave the cell empty"),
     )
 }
 
@@ -146,7 +146,7 @@ fn impossible_part(
 ) -> Option<Diagnostic> {
     let unit = kind.unit(units);
     let text = if stands_for_nothing(value, kind, unit) {
-        format!("{what} {} {unit} stands for a missing value", as_given(value))
+        format!("{what} {} {unit} is a code for a missing value", as_given(value))
     } else {
         beyond(what, value, outside(value, kind, unit)?, unit)
     };
@@ -155,8 +155,8 @@ fn impossible_part(
             .well(&well.id)
             .at(origin)
             .advice(
-                "correct the number, its unit or its decimal point; leave it empty where it is \
-                 not known",
+                "correct the number, its unit or its decimal point, or leave the cell empty if \
+                 unknown",
             ),
     )
 }
@@ -164,5 +164,5 @@ fn impossible_part(
 fn beyond(what: &str, value: f64, bound: f64, unit: LengthUnit) -> String {
     let side = if bound < 0.0 { "below" } else { "above" };
     let [value, bound] = [as_given(value), brief_to(bound, 0)];
-    format!("{what} {value} {unit} is {side} the {bound} {unit} that one can be")
+    format!("{what} {value} {unit} is {side} the limit of {bound} {unit}")
 }

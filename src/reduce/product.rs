@@ -33,10 +33,10 @@ pub(super) fn all_to_the_top(
             _ => None,
         })
         .collect();
-    let text = format!("depths to product that reach up to the measuring point: {}", listed(list));
+    let text = format!("depths to product at or above the measuring point: {}", listed(list));
     let mut refusal = Diagnostic::new(Code::ProductImpossible, text).advice(
-        "a depth to product of 0 is product up to the measuring point, which would lift the head \
-         by most of the depth to water: where there is no product leave the cell empty",
+        "leave the cell empty where there is no product: a depth to product of 0 means product up \
+         to the measuring point and raises the head by most of the depth to water",
     );
     for (reading, well) in &readings {
         refusal = refusal.well(&well.id).at(&reading.origin);
@@ -61,7 +61,7 @@ pub(super) fn thickness_otherwise(
         return None;
     }
     let text = format!(
-        "the written thickness of product {} {unit} is not the {} {unit} between product at {} \
+        "the recorded product thickness {} {unit} is not the {} {unit} between product at {} \
          {unit} and water at {} {unit} (bound {} {unit})",
         brief(written),
         brief(between),
@@ -69,7 +69,8 @@ pub(super) fn thickness_otherwise(
         brief(to_water),
         show(bound)
     );
-    Some(about(Code::ProductImpossible, well, reading, &text).advice(
-        "check the three numbers against the field sheet and leave empty the one that is wrong",
-    ))
+    Some(
+        about(Code::ProductImpossible, well, reading, &text)
+            .advice("check the three numbers against the field sheet and clear the wrong one"),
+    )
 }

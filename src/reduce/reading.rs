@@ -203,8 +203,8 @@ impl<'a> Judge<'a> {
         let names: Vec<&str> = known.keys().map(String::as_str).collect();
         let text = format!("the instrument \"{name}\" is not declared");
         self.findings.push(about(Code::InstrumentUnknown, well, reading, &text).advice(format!(
-            "site.toml declares {}; add [instruments.{}] with its offset and stretch (0 where \
-             it reads true), or correct the name",
+            "site.toml declares {}; add [instruments.{}] with its offset and stretch (0 if it \
+             reads true), or correct the name",
             listed(names),
             toml_key(name)
         )));

@@ -70,7 +70,7 @@ pub fn round(site: &Site, round: &Round) -> Result<Warned<Reduced>, Error> {
             findings.push(
                 Diagnostic::new(
                     Code::WellUnknown,
-                    format!("the well {} is not in the register", reading.well),
+                    format!("well {} is not in the register", reading.well),
                 )
                 .well(&reading.well)
                 .at(&reading.origin),
@@ -195,22 +195,25 @@ fn accepted_pair(
         finding.origins.sort();
         finding
     };
-    let order =
-        match judge(&repeats, tolerance) {
-            Ok(order) => order,
-            Err(disorder) => {
-                let text = match disorder {
-                    Disorder::NoOrder => {
-                        format!("{} readings, and nothing says their order", rows.len())
-                    }
-                    Disorder::SameNumber(n) => format!("two readings are numbered {n}"),
-                };
-                findings.push(whole(Code::OrderUnknown, text).advice(
-                    "number them 1, 2, 3 under reading, or give each the time it was taken",
-                ));
-                return None;
-            }
-        };
+    let order = match judge(&repeats, tolerance) {
+        Ok(order) => order,
+        Err(disorder) => {
+            let text = match disorder {
+                Disorder::NoOrder => {
+                    format!(
+                        "{} readings without numbers or times, so their order is unknown",
+                        rows.len()
+                    )
+                }
+                Disorder::SameNumber(n) => format!("two readings are numbered {n}"),
+            };
+            findings.push(
+                whole(Code::OrderUnknown, text)
+                    .advice("number them 1, 2, 3 in the column reading, or give each its time"),
+            );
+            return None;
+        }
+    };
     let compared = Compared::of(&repeats);
     let values = |places: &[usize]| -> String {
         let values: Vec<String> =
@@ -227,7 +230,7 @@ fn accepted_pair(
                     values(&order.order)
                 ),
             )
-            .advice("the well is set aside; read it until two readings in a row agree"),
+            .advice("the well is set aside; repeat the reading until two in a row agree"),
         );
         for &row in rows {
             judged[row].account.fate = Fate::SetAside {
@@ -243,22 +246,22 @@ fn accepted_pair(
             whole(
                 Code::LaterSetAside,
                 format!(
-                    "the last reading was set aside: {heads}{} {unit} came after {} {unit}, which \
+                    "the last reading was set aside: {heads}{} {unit} follows {} {unit}, which \
                      agree (bound {bound} {unit})",
                     values(later),
                     values(pair)
                 ),
             )
             .advice(
-                "the level may have moved, and then the last reading is the true one: read it \
-                 once more, or take the earlier readings out if they were made before the level \
-                 came to rest",
+                "if the level was still changing, the last reading is the right one: read the \
+                 well again, or remove the earlier readings if they were taken before the level \
+                 was static",
             ),
         );
     }
     for (place, &i) in order.order.iter().enumerate() {
         let (code, reason) = if place + 1 < last {
-            (None, "an earlier reading: the last two in a row that agree count".to_owned())
+            (None, "an earlier reading: the last two in a row that agree are used".to_owned())
         } else if place > last {
             (
                 Some(Code::LaterSetAside),
@@ -305,7 +308,7 @@ fn product_finding(
     if unit.convert(thickness, LengthUnit::Metre) > THICK_PRODUCT_M {
         finding.severity = Severity::Warning;
         finding.message = format!(
-            "{}, thicker than the {} {unit} from which it is told",
+            "{}; a thickness above {} {unit} is unusual",
             finding.message,
             show(LengthUnit::Metre.convert(THICK_PRODUCT_M, unit))
         );
@@ -322,9 +325,9 @@ fn not_read_finding(site: &Site, round: &Round, not_read: &[usize]) -> Option<Di
     let mut not_read = not_read.to_vec();
     not_read.sort_by(|&a, &b| by_name(&site.wells[a].id, &site.wells[b].id));
     let ids: Vec<&str> = not_read.iter().map(|&w| site.wells[w].id.as_str()).collect();
-    let text = format!("the round {} has no reading of {}", round.name, listed(ids));
+    let text = format!("round {} has no reading of {}", round.name, listed(ids));
     let mut finding = Diagnostic::new(Code::WellNotRead, text).advice(
-        "write a row with a status such as \"not accessible\" where a well was visited in vain",
+        "if a well was visited but not read, add a row with a status such as \"not accessible\"",
     );
     for &w in &not_read {
         finding = finding.well(&site.wells[w].id).at(&site.wells[w].origin);

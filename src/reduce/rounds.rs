@@ -44,8 +44,8 @@ pub(super) fn several(
         listed.push(format!("and {} more days", days.len() - MOST_LISTED));
     }
     let text = format!(
-        "readings of {} lie further apart than the round's window of {} h, such as those of {} by \
-         {}: the table holds several rounds; readings on {}",
+        "readings of {} are further apart than the round's window of {} h, such as {} by {}: the \
+         table holds several rounds; readings on {}",
         if far.len() == 1 { "1 well".to_owned() } else { format!("{} wells", far.len()) },
         brief(site.settings.round_window_h),
         site.wells[farthest].id,
@@ -53,9 +53,8 @@ pub(super) fn several(
         listed.join(", "),
     );
     let mut refusal = Diagnostic::new(Code::SeveralRounds, text).advice(
-        "a map is of one round: keep the rows of one round in a table, and the others in tables of \
-         their own; where a well was only read again, keep the row that holds or state a longer \
-         window_hours under [round] in site.toml",
+        "a map shows one round: keep each round in its own table; if a well was only read again, \
+         keep the correct row or set a longer window_hours under [round] in site.toml",
     );
     for &(well, _) in &far {
         refusal = refusal.well(&site.wells[well].id);

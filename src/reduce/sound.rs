@@ -20,8 +20,8 @@ pub(super) fn contradiction(
     match lengths {
         Lengths::Nothing => refuse(
             Code::MeasurementUnclear,
-            "the reading says no measurement and no status",
-            "write the depth to water, or the status that explains why there is none",
+            "the reading has no measurement and no status",
+            "give the depth to water, or the status that explains why there is none",
         ),
         Lengths::Product { to_product, to_water, .. } if to_product > to_water => refuse(
             Code::ProductImpossible,
@@ -43,19 +43,19 @@ pub(super) fn contradiction(
                     LIGHTEST_PRODUCT,
                     HEAVIEST_PRODUCT
                 ),
-                "write the density of the site's own product over that of water; what sinks in \
-                 water is not corrected for",
+                "give the density of the site's product divided by that of water; product denser \
+                 than water is not corrected for",
             )
         }
         Lengths::Product { to_product, to_water, gravity: None } if to_product < to_water => {
             refuse(
                 Code::GravityMissing,
                 &format!(
-                    "{} {unit} of floating product and no specific gravity",
+                    "{} {unit} of floating product, but no specific gravity",
                     show(to_water - to_product)
                 ),
-                "write specific_gravity into the round, the register or [round] of site.toml; \
-             headfall does not assume one",
+                "give specific_gravity in the round, in the register or under [round] in \
+                 site.toml; headfall does not assume one",
             )
         }
         _ => match reading.measurement {
@@ -71,11 +71,11 @@ pub(super) fn contradiction(
             Measurement::Stage(height) if well.kind == WellKind::Well => refuse(
                 Code::MeasurementUnclear,
                 &format!(
-                    "a stage of {} {unit} is given, but the register has it as a well",
+                    "a stage of {} {unit} is given, but the register lists it as a well",
                     brief(height)
                 ),
-                "a stage is read at a gauge: write the kind gauge into the register, or the \
-                 reading into the column of what was measured",
+                "a stage is read at a gauge: set kind to gauge in the register, or move the \
+                 reading to the correct column",
             ),
             Measurement::PressureHead(height)
                 if height < 0.0 && reading.status != Status::Flowing =>
@@ -83,8 +83,7 @@ pub(super) fn contradiction(
                 refuse(
                     Code::MeasurementUnclear,
                     &format!("the pressure head {} {unit} is negative", brief(height)),
-                    "a level below the measuring point goes into depth_to_water, as a positive \
-                     depth",
+                    "give a level below the measuring point as depth_to_water, positive downward",
                 )
             }
             _ => below_though_flowing(reading).and_then(|depth| {
@@ -95,8 +94,8 @@ pub(super) fn contradiction(
                          point",
                         brief(depth)
                     ),
-                    "a height above the measuring point goes into pressure_head; otherwise take \
-                     the status out",
+                    "give a height above the measuring point as pressure_head; otherwise remove \
+                     the status",
                 )
             }),
         },
@@ -135,13 +134,13 @@ pub(super) fn negative_depth(
     }
     let unit = units.depth;
     let text = format!(
-        "{what} {} {unit} is negative and was read as {} {unit} above the measuring point",
+        "{what} {} {unit} is negative and was taken as {} {unit} above the measuring point",
         brief(depth),
         brief(-depth)
     );
     Some(about(Code::NegativeDepth, well, reading, &text).advice(
-        "write the status flowing, or the height under pressure_head, where water stands above \
-         the measuring point; otherwise correct the sign",
+        "if the water level is above the measuring point, give the status flowing or the height \
+         as pressure_head; otherwise correct the sign",
     ))
 }
 
@@ -154,9 +153,9 @@ pub(super) fn negative_depths(mut negative: Vec<Diagnostic>, depths: usize) -> V
     negative.sort_by(|a, b| (&a.wells, &a.origins).cmp(&(&b.wells, &b.origins)));
     let text = format!("{} of {depths} depths are negative", negative.len());
     let mut refusal = Diagnostic::new(Code::NegativeDepth, text).advice(
-        "depths are counted down from the measuring point: turn the signs where the table counts \
-         them upward; where the wells do flow, write the status flowing or the heights under \
-         pressure_head",
+        "depths are positive downward from the measuring point: change the signs if the table has \
+         them positive upward; if the wells are flowing, give the status flowing or the heights \
+         as pressure_head",
     );
     refusal.severity = Severity::Refusal;
     for finding in negative {
@@ -182,7 +181,7 @@ pub(super) fn written_otherwise(
         return None;
     }
     let text = format!(
-        "the written elevation {} {unit} differs from the computed {} {unit} by {} {unit} (bound \
+        "the recorded elevation {} {unit} differs from the computed {} {unit} by {} {unit} (bound \
          {} {unit})",
         brief(written),
         show(head),
@@ -190,7 +189,7 @@ pub(super) fn written_otherwise(
         show(bound)
     );
     Some(about(Code::HeadDisagrees, well, reading, &text).advice(
-        "the computed one counts; check the depth, the measuring point elevation and the written \
-         value",
+        "the computed elevation is used; check the depth, the measuring point elevation and the \
+         recorded value",
     ))
 }

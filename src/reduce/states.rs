@@ -34,18 +34,18 @@ pub(super) fn contradicting_states(
             let Some(apart) = apart(other, level) else { continue };
             let (text, advice) = if other.status == Status::Dry {
                 (
-                    format!("{} was found dry and with a level {apart}", name(&site.wells[well])),
-                    "one of the two rows is wrong: read the well again, and take the wrong row out",
+                    format!("{} was dry and had a level {apart}", name(&site.wells[well])),
+                    "one of the two rows is wrong: read the well again, and remove the wrong row",
                 )
             } else {
                 (
                     format!(
-                        "{} was {} and is read as at rest {apart}; it should rest for {REST_H} h",
+                        "{} was {} and has a static level {apart}; recovery takes {REST_H} h or \
+                         more",
                         name(&site.wells[well]),
                         other.status.word()
                     ),
-                    "give the reading the status recovering, or read the well again when it has \
-                     rested",
+                    "give the reading the status recovering, or read the well again after recovery",
                 )
             };
             findings.push(
@@ -64,7 +64,7 @@ pub(super) fn contradicting_states(
 /// [`REST_H`] either way for a dry well, and not before the pump for a pumped one.
 fn apart(odd: &Reading, level: &Reading) -> Option<String> {
     let (Some(odd_at), Some(level_at)) = (odd.moment, level.moment) else {
-        return Some("in the same round, and no date tells how long after".to_owned());
+        return Some("in the same round, with no dates to show how long after".to_owned());
     };
     let either_way = odd.status == Status::Dry;
     if let (Moment::Time(a), Moment::Time(b)) = (odd_at, level_at) {

@@ -17,8 +17,8 @@ pub(super) fn off_map(
             let place = measuring_point()
                 .map_or(String::new(), |e| format!(" at {} {}", show(e), settings.elevation_unit));
             return Some(format!(
-                "flowing, and its pressure head was not measured: the head stands above the \
-                 measuring point{place}"
+                "flowing, with no pressure head measured: the head is above the measuring \
+                 point{place}"
             ));
         }
         Status::Dry => "dry: the level is below its bottom",
@@ -27,7 +27,7 @@ pub(super) fn off_map(
         Status::Pumping => "pumping: not a static level",
         Status::Recovering => "recovering: not a static level",
         Status::Cascading => {
-            "cascading: falling water wets the probe above the level, which is not reliable"
+            "cascading: water running down the casing wets the probe, so the level is not reliable"
         }
     };
     Some(reason.to_owned())
@@ -44,17 +44,17 @@ pub(super) fn finding(well: &Well, reading: &Reading, site: &Site, reason: &str)
     let advice = match reading.status {
         Status::Flowing => "measure the pressure head, or the level in a raised casing",
         Status::Dry => {
-            "the level there is below the well's bottom, and no more is known of it: where the \
-             register gives the well's depths, the surface is held against them (M418)"
+            "the level is somewhere below the bottom of the well; if the register gives the \
+             well's depths, the mapped surface is checked against them (M418)"
         }
         Status::Pumping if declared => {
-            "site.toml declares it as a pumped well: its level shows its own losses as well as the \
-             aquifer, and the wells around it carry the map"
+            "site.toml declares it as a pumped well: its level includes well losses, so the map \
+             uses the wells around it"
         }
         Status::Pumping | Status::Recovering => {
-            "read it again when it has rested for at least 24 hours"
+            "read it again after at least 24 hours without pumping"
         }
-        _ => "read it again when it can be read; the map has no control there",
+        _ => "read it again when possible; the map has no control there",
     };
     Diagnostic::new(Code::NoStaticLevel, format!("{} is {reason}", name(well)))
         .well(&well.id)

@@ -131,9 +131,9 @@ impl<'a> Surveys<'a> {
         let id = &well.id;
         match (fault, day) {
             (Unfit::NotYet, Some(day)) => {
-                format!("{id} (read {day}, known from {})", known.join(" and "))
+                format!("{id} (read {day}, valid from {})", known.join(" and "))
             }
-            (Unfit::Undated, _) => format!("{id} (known from {})", known.join(" and ")),
+            (Unfit::Undated, _) => format!("{id} (valid from {})", known.join(" and ")),
             (Unfit::Twice, Some(day)) => {
                 let from = points.iter().map(|p| p.valid_from).filter(|&f| holds(f, day)).max();
                 let mut elevations: Vec<f64> = points
@@ -161,25 +161,24 @@ impl<'a> Surveys<'a> {
         for group in self.unfit.chunk_by(|a, b| a.0 == b.0) {
             let (what, advice) = match group[0].0 {
                 Unfit::Unknown => (
-                    "no measuring point elevation is known for",
-                    "write it under measuring_point_elevation in the register, or in \
+                    "no measuring point elevation is given for",
+                    "give it as measuring_point_elevation in the register, or in \
                      measuring-points.csv",
                 ),
                 Unfit::NotYet => (
-                    "no measuring point elevation is valid at the day of the reading:",
-                    "where the elevation held at that day too, clear measuring_point_date in the \
-                     register, or give an earlier valid_from in measuring-points.csv, and note how \
-                     it is known; otherwise add the elevation that was valid then to \
+                    "no measuring point elevation is valid on the day of the reading:",
+                    "if the elevation was already valid on that day, clear measuring_point_date \
+                     in the register or give an earlier valid_from in measuring-points.csv, and \
+                     note the evidence; otherwise add the elevation of that day to \
                      measuring-points.csv",
                 ),
                 Unfit::Undated => (
-                    "readings without a date cannot choose between several measuring point \
-                     elevations:",
-                    "write the date of these readings into the round",
+                    "readings without a date, of wells with several measuring point elevations:",
+                    "give the dates of these readings in the round",
                 ),
                 Unfit::Twice => (
                     "two different measuring point elevations are valid from the same day:",
-                    "keep the one that holds, or correct valid_from",
+                    "keep the correct one, or correct valid_from",
                 ),
             };
             let list: Vec<&str> = group.iter().map(|(_, _, text, _)| text.as_str()).collect();
@@ -209,8 +208,8 @@ impl<'a> Surveys<'a> {
             ),
         )
         .advice(
-            "survey them again: casings settle, heave and are cut; an old elevation carries its \
-             error into every head",
+            "resurvey them: casings settle, heave and are cut down, and an error in the elevation \
+             is an equal error in every head",
         );
         for (id, _, origin) in &self.stale {
             finding = finding.well(id).at(origin);

@@ -11,8 +11,8 @@ pub(super) fn unchecked(site: &Site, round: &Round, heads: &[WellHead]) -> Vec<D
     let mut findings = Vec::new();
     if !undated.is_empty() {
         let text = format!(
-            "{} without a date: neither whether they belong to one round nor the age of their \
-             measuring points could be checked",
+            "{} without a date: the length of the round and the age of the measuring points could \
+             not be checked",
             counted(undated.len(), heads.len(), "reading", "readings")
         );
         // "All" needs no names.
@@ -20,7 +20,7 @@ pub(super) fn unchecked(site: &Site, round: &Round, heads: &[WellHead]) -> Vec<D
         let round = round.readings.first().map(|r| Origin::file(&r.origin.file));
         findings.push(
             naming(text, names, round)
-                .advice("write the date, and better the time, of each reading into the round"),
+                .advice("give the date of each reading, preferably with the time"),
         );
     }
     let no_ground: Vec<&Well> = heads
@@ -31,14 +31,13 @@ pub(super) fn unchecked(site: &Site, round: &Round, heads: &[WellHead]) -> Vec<D
         .collect();
     if !no_ground.is_empty() {
         let text = format!(
-            "{} without a ground elevation: depths are counted from the ground, and levels could \
-             not be held against bottom and screen",
+            "{} without a ground elevation: depths are from the ground, so levels could not be \
+             checked against bottom and screen",
             counted(no_ground.len(), heads.len(), "well", "wells")
         );
         let origins = no_ground.iter().map(|w| w.origin.clone());
         findings.push(naming(text, &no_ground, origins).advice(
-            "write ground_elevation into the register, or give the depths from the measuring \
-             point",
+            "give ground_elevation in the register, or give the depths from the measuring point",
         ));
     }
     findings

@@ -167,7 +167,7 @@ pub fn cross_validate(
     let sds = in_elevation_unit(&control, &uncertainty::heads(&round, &control));
     progress::begin(Stage::Comparison);
     let comparison = cross_validate::cross_validate(&site, &control, &mesh, &flow, &sds)?;
-    findings.extend(cross_validate::cautions(&comparison));
+    findings.extend(cross_validate::cautions(&comparison, control.elevation_unit()));
     bound_from(findings, 0);
     Ok(Compared { site, round, control, flow, sds, comparison })
 }

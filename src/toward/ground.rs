@@ -10,7 +10,7 @@ use crate::geom::tolerance::{GROUND_OFF_M, UNIT_RATIO};
 use crate::interpolate::Grid;
 use crate::map::Map;
 use crate::read::{GroundSettings, InputFile, LandSurface, WellKind};
-use crate::units::{LengthUnit, brief, brief_to, median, place, told_apart};
+use crate::units::{LengthUnit, away, brief_to, median, place, told_apart};
 
 /// Depth to water below the land surface.
 #[derive(Debug, Clone)]
@@ -72,38 +72,38 @@ pub(super) fn compare(
                 ),
             )
             .at(&settings.origin)
-            .advice("give a raster that covers the wells, with its own CRS, or take [ground] out"),
+            .advice("give a raster that covers the wells, with its own CRS, or remove [ground]"),
         ]));
     }
     said.extend(against_wells(settings, unit, at_wells, &registered));
     let waters = waters(map);
-    let away: Vec<(Coord, f64)> = supported
+    let above: Vec<(Coord, f64)> = supported
         .par_iter()
         .filter(|k| depths[**k] < 0.0)
         .map(|k| (spec.node(node(*k).0, node(*k).1), -depths[*k]))
         .filter(|(p, _)| waters.iter().all(|w| w.distance(frame.to_local(*p)) > water_m))
         .collect();
     let cell_m = spec.cell * frame.metres_per_unit();
-    let highest = away.iter().copied().reduce(|a, b| if b.1 > a.1 { b } else { a });
+    let highest = above.iter().copied().reduce(|a, b| if b.1 > a.1 { b } else { a });
     if let Some((at, by)) = highest {
         said.push(
             Diagnostic::new(
                 Code::AboveGround,
                 format!(
-                    "the surface stands above the ground at {} of {} nodes farther than {} m \
-                     from streams and gauges, by up to {} {unit} at {}",
-                    away.len(),
+                    "the surface is above the ground at {} of {} nodes farther than {} from \
+                     streams and gauges, by up to {} {unit} at {}",
+                    above.len(),
                     supported.len() - unknown,
-                    brief(water_m),
+                    away(water_m, unit),
                     brief_to(by, 2),
                     place(at.x, at.y)
                 ),
             )
             .at(&settings.origin)
             .advice(
-                "where there is no spring or wetland the surface is wrong there: check heads and \
-                 raster for their vertical datum, and add control points; in a confined unit it \
-                 means flowing wells",
+                "unless there is a spring or wetland, the surface is wrong there: check the \
+                 vertical datum of heads and raster, and add control points; in a confined unit \
+                 it means flowing wells",
             ),
         );
     }
@@ -118,15 +118,15 @@ pub(super) fn compare(
                 ),
             )
             .at(&settings.origin)
-            .advice("give a raster that covers all wells, or read no depths there"),
+            .advice("give a raster that covers all wells, or use no depths there"),
         );
     }
     Ok(GroundComparison {
         depth: Grid::new(spec, depths),
         inputs: ground.inputs,
         unknown,
-        above: away.len(),
-        above_area_m2: away.len() as f64 * cell_m * cell_m,
+        above: above.len(),
+        above_area_m2: above.len() as f64 * cell_m * cell_m,
         highest,
     })
 }
@@ -161,14 +161,14 @@ fn against_wells(
     let feet = LengthUnit::Foot.metres();
     let by_unit = [feet, 1.0 / feet].iter().any(|r| (ratio / r - 1.0).abs() < UNIT_RATIO);
     let advice = if by_unit {
-        "the two differ as metres and feet do: correct unit under [ground]"
+        "the two differ by the ratio of metres and feet: correct unit under [ground]"
     } else {
         "compare the vertical datum, the unit and the CRS of the raster with those of the register"
     };
     let (shown, limit) = told_apart(off.abs(), bound, 1);
     let message = format!(
-        "{} lies {} {unit} {} the ground or the measuring points of the register, in the median \
-         of {} wells; more than {} {unit} is not a stick-up",
+        "{} is {} {unit} {} the ground or the measuring points of the register, median of {} \
+         wells; more than {} {unit} is not stick-up",
         settings.raster,
         shown,
         if off > 0.0 { "above" } else { "below" },

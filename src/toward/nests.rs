@@ -62,11 +62,11 @@ fn told(wells: &[Well], why: NoGradient) -> Diagnostic {
     match why {
         NoGradient::NoScreen(i) => Diagnostic::new(
             Code::NoVerticalGradient,
-            format!("well {} stands in a nest and its screen is not known", wells[i].id),
+            format!("well {} is in a nest, but its screen is not given", wells[i].id),
         )
         .well(&wells[i].id)
         .at(&wells[i].origin)
-        .advice("give screen_top and screen_bottom, and the elevation they are counted from"),
+        .advice("give screen_top and screen_bottom, and the elevation of their reference"),
         NoGradient::Overlap(i, j) => Diagnostic::new(
             Code::NoVerticalGradient,
             format!("the screens of nested wells {} and {} overlap", wells[i].id, wells[j].id),
@@ -75,6 +75,6 @@ fn told(wells: &[Well], why: NoGradient) -> Diagnostic {
         .well(&wells[j].id)
         .at(&wells[i].origin)
         .at(&wells[j].origin)
-        .advice("a vertical gradient needs screens in different depths"),
+        .advice("a vertical gradient needs screens at different depths"),
     }
 }

@@ -8,7 +8,7 @@ use crate::geom::Pieces;
 use crate::geom::distance;
 use crate::geom::tolerance::FAR_PLACE_EXTENTS;
 use crate::map::Map;
-use crate::units::GroundUnit;
+use crate::units::away;
 
 /// T502: how far it lies from the nearest triangle, and whether beyond the wells or among them, where
 /// a barrier took the triangles out. Farther than [`FAR_PLACE_EXTENTS`] times the diagonal of the
@@ -24,31 +24,31 @@ pub(super) fn told(map: &Map, place: &SitePlace) -> Diagnostic {
     let (low, high) = map.control.bounds();
     let extent_m = distance(low, high) * map.control.frame().metres_per_unit();
     let (role, name) = (place.role.word(), &place.name);
-    let unit = GroundUnit::of(map.control.elevation_unit());
-    let away = unit.brief(off_m);
+    let unit = map.control.elevation_unit();
+    let off = away(off_m, unit);
     let (text, advice) = if inside {
         (
             format!(
-                "{role} {name} lies within the outline of the wells, but {away} from the nearest \
-                 triangle: a barrier took those around it out"
+                "{role} {name} is within the outline of the wells, but {off} from the nearest \
+                 triangle: a barrier removed those around it"
             ),
-            "no head is known there and no path begins there: add wells on its side of the barrier; \
-             paths from elsewhere are still held against it",
+            "no head is mapped there and no path can start there: add wells on its side of the \
+             barrier; paths from elsewhere are still compared with it",
         )
     } else if off_m > FAR_PLACE_EXTENTS * extent_m {
         (
             format!(
-                "{role} {name} lies {away} beyond the wells, which span {}",
-                unit.brief(extent_m)
+                "{role} {name} lies {off} beyond the wells, which span {}",
+                away(extent_m, unit)
             ),
-            "check its coordinates, their CRS and their unit: it is too far off to be a part of this \
-             site",
+            "check its coordinates, their CRS and their unit: it is too far away to be part of \
+             this site",
         )
     } else {
         (
-            format!("{role} {name} lies {away} beyond the wells"),
-            "no head is known there and no path begins there: add wells around it; paths from \
-             elsewhere are still held against it",
+            format!("{role} {name} lies {off} beyond the wells"),
+            "no head is mapped there and no path can start there: add wells around it; paths from \
+             elsewhere are still compared with it",
         )
     };
     Diagnostic::new(Code::OffTheMap, text).at(&place.origin).advice(advice)

@@ -77,8 +77,8 @@ pub(super) fn zones(
                 )
                 .well(&pumped.well)
                 .advice(
-                    "the wells around do not show its cone: draw with --surface kriging, which \
-                     knows pumped wells, and rely on the closed form and on more wells",
+                    "the wells around it do not show its cone: use --surface kriging, which fits \
+                     cones of pumped wells, or the closed-form capture zone, and add wells",
                 ),
             );
         }
@@ -88,7 +88,7 @@ pub(super) fn zones(
                 Diagnostic::new(
                     Code::NoClosedForm,
                     format!(
-                        "pumped well {} has no capture zone in closed form: {} not known",
+                        "pumped well {} has no capture zone in closed form: {} not given",
                         pumped.well,
                         missing.join(", ")
                     ),

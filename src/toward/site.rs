@@ -217,16 +217,16 @@ fn flows(
                 Diagnostic::new(
                     Code::DirectionOpen,
                     format!(
-                        "the direction of flow at source {} is not resolved: the water may flow \
-                         any way ({})",
+                        "the direction of flow at source {} is not resolved: water may flow in \
+                         any direction ({})",
                         place.name,
                         map.uncertainty.directions.basis.words()
                     ),
                 )
                 .at(&place.origin)
                 .advice(
-                    "do not rest a decision on its paths: go by the probabilities, read again \
-                     with tighter errors, or add wells around it",
+                    "do not base a decision on its paths: use the probabilities, measure again \
+                     with smaller errors, or add wells around it",
                 ),
             );
         }
@@ -246,21 +246,21 @@ fn disagreements(
         let (surface, advice) = if on_triangles {
             (
                 "",
-                "the answer hangs on the errors of the heads: read again with tighter errors, or \
-                 add wells between source and receptor",
+                "the answer depends on the errors of the heads: measure again with smaller \
+                 errors, or add wells between source and receptor",
             )
         } else {
             (
-                ", which are followed on triangles and not on the surface of this map,",
-                "the answer hangs on the surface between the wells: compare with --surface linear, \
-                 and add wells between source and receptor",
+                ", traced on triangles and not on the surface of this map,",
+                "the answer depends on the surface between the wells: compare with --surface \
+                 linear, and add wells between source and receptor",
             )
         };
         said.push(
             Diagnostic::new(
                 Code::RoundsDisagree,
                 format!(
-                    "source {} and receptor {}: on the map the water {}, but in {} of {} simulated \
+                    "source {} and receptor {}: on the map the water {}, but in {} of {} \
                      realizations{surface} a path reaches the receptor",
                     source.name,
                     receptor.name,
@@ -299,8 +299,8 @@ fn conductor(map: &Map, said: &mut Vec<Diagnostic>) -> Option<Conductor> {
             Diagnostic::new(
                 Code::PublishedRange,
                 format!(
-                    "published ranges for {material} were taken, {} orders of magnitude of \
-                     conductivity wide: {}",
+                    "published ranges for {material} are used, {} orders of magnitude wide in \
+                     conductivity: {}",
                     brief(libm::log10(k.high / k.low).ceil()),
                     aquifer.sources.join("; ")
                 ),
@@ -315,11 +315,11 @@ fn no_directions(mut said: Vec<Diagnostic>) -> Error {
     said.push(
         Diagnostic::new(
             Code::NoDirections,
-            "paths cannot be followed on a surface of inverse distances: it is level at every well, \
-             and its directions are those of the weights and not of the water",
+            "paths cannot be traced on an inverse-distance surface: it is level at every well, so \
+             its directions come from the weights, not from the groundwater",
         )
         .advice(
-            "ask for another surface, such as --surface linear; `headfall draw` still draws this one",
+            "use another surface, such as --surface linear; `headfall draw` still draws this one",
         ),
     );
     Error::Map(bounded(said))
@@ -329,12 +329,12 @@ fn nothing(mut said: Vec<Diagnostic>) -> Error {
     said.push(
         Diagnostic::new(
             Code::NothingToFollow,
-            "the site names no source, receptor or pumped well, and has neither nested wells nor a \
-             land surface",
+            "the site has no source, receptor or pumped well, and neither nested wells nor a land \
+             surface",
         )
         .advice(
-            "name sources and receptors in site.toml, by [[sources]] and [[receptors]] or by \
-             vector files under [features]",
+            "declare sources and receptors in site.toml, under [[sources]] and [[receptors]] or \
+             as vector files under [features]",
         ),
     );
     Error::Map(bounded(said))

@@ -26,11 +26,11 @@ pub(super) fn at_barriers(control: &ControlSet, mesh: &mut Mesh) -> Vec<Diagnost
             Diagnostic::new(
                 Code::BarrierCut,
                 format!(
-                    "{cut} of {all} triangles are crossed by a barrier and were taken out: the \
-                     strip beside it has no gradient and no direction of three wells"
+                    "{cut} of {all} triangles are crossed by a barrier and were removed: the \
+                     strip along it has no three-point gradient or direction"
                 ),
             )
-            .advice("wells on both sides, close to the barrier, make the strip narrower"),
+            .advice("wells close to the barrier on both sides would make the strip narrower"),
         );
     }
     if groups.len() > 1 {
@@ -45,15 +45,15 @@ pub(super) fn at_barriers(control: &ControlSet, mesh: &mut Mesh) -> Vec<Diagnost
         let mut told = Diagnostic::new(
             Code::Parted,
             format!(
-                "barriers part the wells into {} groups: {}; the site's plane mixes heads of all \
+                "barriers divide the wells into {} groups: {}; the planar fit mixes heads of all \
                  of them",
                 groups.len(),
                 words.join("; ")
             ),
         )
         .advice(
-            "do not quote the direction of the site's plane: read directions off the triangles of \
-             each side, or draw each side by itself",
+            "do not report the direction of the planar fit: use the triangles of each side, or \
+             map each side separately",
         );
         told.wells = groups.into_iter().flatten().collect();
         findings.push(told);

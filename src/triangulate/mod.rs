@@ -14,10 +14,10 @@ pub(crate) use outline::{Outline, Side};
 pub(crate) use planes::Planes;
 pub use types::{Mark, Mesh, Triangle};
 
-use crate::check::{ControlPoint, ControlSet};
+use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::geom::tolerance;
-use crate::units::told_apart;
+use crate::units::{away, told_apart};
 
 /// The Delaunay triangulation of a control set.
 ///
@@ -38,7 +38,7 @@ pub fn mesh(control: &ControlSet) -> Warned<Mesh> {
     quality::mark_lines(&mut mesh.triangles);
     beside::mark(control, &mut mesh);
     let marks = [Mark::Sliver, Mark::LongHullEdge, Mark::OneStream, Mark::OneLine];
-    findings.extend(marks.into_iter().filter_map(|mark| told(mark, &mesh.triangles, points)));
+    findings.extend(marks.into_iter().filter_map(|mark| told(mark, &mesh.triangles, control)));
     Warned::new(mesh, findings)
 }
 
@@ -59,11 +59,11 @@ fn judged(local: Vec<Coord>, heads: Vec<f64>, is_well: impl Fn(usize) -> bool) -
 }
 
 /// One finding for all triangles with a mark, the worst named.
-fn told(mark: Mark, triangles: &[Triangle], points: &[ControlPoint]) -> Option<Diagnostic> {
+fn told(mark: Mark, triangles: &[Triangle], control: &ControlSet) -> Option<Diagnostic> {
     let marked = triangles.iter().filter(|t| t.marks.contains(&mark));
     let count = marked.clone().count();
     let worst = marked.max_by(|a, b| a.base_to_height.total_cmp(&b.base_to_height))?;
-    let names = worst.corners.map(|i| points[i].id.as_str());
+    let names = worst.corners.map(|i| control.points()[i].id.as_str());
     let of_all = format!("{count} of {} triangles", triangles.len());
     let [have, lie, their] =
         if count == 1 { ["has", "lies", "its"] } else { ["have", "lie", "their"] };
@@ -78,8 +78,8 @@ fn told(mark: Mark, triangles: &[Triangle], points: &[ControlPoint]) -> Option<D
             }
         ),
         Mark::LongHullEdge => format!(
-            "{of_all} {lie} on an edge of the outline longer than {} times the usual distance of \
-             wells, such as {}",
+            "{of_all} {lie} on an edge of the outline longer than {} times the usual well \
+             spacing, such as {}",
             tolerance::LONG_HULL_EDGE,
             names.join(", ")
         ),
@@ -89,27 +89,30 @@ fn told(mark: Mark, triangles: &[Triangle], points: &[ControlPoint]) -> Option<D
         }
         Mark::OneLine => format!(
             "{of_all} {have} three corners on one line and no gradient (height below {} of the \
-             longest side, or below {} m and {} of it), such as {}",
+             longest side, or below {} and {} of it), such as {}",
             tolerance::COLLINEAR_SPREAD,
-            tolerance::ONE_LINE_HEIGHT_M,
+            away(tolerance::ONE_LINE_HEIGHT_M, control.elevation_unit()),
             tolerance::ONE_LINE_HEIGHT,
             names.join(", ")
         ),
         Mark::OutsideBoundary => return None,
     };
     let (code, advice) = match mark {
-        Mark::Sliver => (Code::Sliver, "do not read a direction off such a triangle alone"),
-        Mark::LongHullEdge => {
-            (Code::LongHullEdge, "contours there rest on wells far apart; treat them as inferred")
-        }
+        Mark::Sliver => (Code::Sliver, "do not rely on the direction of such a triangle alone"),
+        Mark::LongHullEdge => (
+            Code::LongHullEdge,
+            "contours there depend on widely spaced wells; treat them as \
+                                  inferred",
+        ),
         Mark::OneLine => (
             Code::OneLine,
-            "they take no part in the mean of the triangles; the heads of their wells stand on \
-             the map",
+            "they are left out of the mean of the triangles; the heads of their wells are on the \
+             map",
         ),
         _ => (
             Code::OneStream,
-            "such a triangle says how the stream falls; read no direction of groundwater off it",
+            "such a triangle shows the fall of the stream; do not take a direction of groundwater \
+             flow from it",
         ),
     };
     let mut told = Diagnostic::new(code, text).advice(advice);

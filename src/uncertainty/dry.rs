@@ -93,16 +93,16 @@ fn finding(
     let aquifer = well.aquifer_unit.as_ref().map_or(String::new(), |u| format!(" of unit \"{u}\""));
     let (above, bound) = told_apart(above, bound, 2);
     let text = format!(
-        "well {}{aquifer} was dry, but the surface stands there at {} {unit}, {above} {unit} above \
+        "well {}{aquifer} was dry, but the surface there is at {} {unit}, {above} {unit} above \
          {what} at {} {unit} (bound {bound} {unit})",
         well.id,
         brief_to(head, 2),
         brief_to(lowest, 2)
     );
     let told = Diagnostic::new(Code::AboveDryWell, text).well(&well.id).advice(
-        "check the word dry, the well's depths and what they are counted from, its measuring point \
-         and its aquifer unit; where all are right, the water table is lower there than the map: \
-         rest nothing on the contours and directions around this well",
+        "check the status dry, the well's depths and their reference, its measuring point and its \
+         aquifer unit; if all are right, the water table there is below the map: do not rely on \
+         contours and directions around this well",
     );
     Some(told)
 }

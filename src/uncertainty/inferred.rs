@@ -4,7 +4,7 @@ use geo::Coord;
 
 use super::confidence::NORMAL_SDS;
 use crate::read::InferredRule;
-use crate::units::{brief, fixed};
+use crate::units::{LengthUnit, away_to, brief};
 
 /// Reasons for which a contour is inferred.
 pub(super) const REASONS: usize = 4;
@@ -53,10 +53,16 @@ impl InferredRule {
     /// The rule as a sentence, for files and the map's legend.
     ///
     /// # Units
-    /// - `spacing_m`: mean spacing of wells, m; `barriers`: whether there are any
+    /// - `spacing_m`: mean spacing of wells, m; `unit`: the elevation unit, for the sentence; `barriers`: whether there are any
     /// - `readings_only`: whether nothing is known of the surface between the wells
     #[must_use]
-    pub fn sentence(&self, spacing_m: f64, barriers: bool, readings_only: bool) -> String {
+    pub fn sentence(
+        &self,
+        spacing_m: f64,
+        unit: LengthUnit,
+        barriers: bool,
+        readings_only: bool,
+    ) -> String {
         let seen = if barriers { " that no barrier hides" } else { "" };
         let times = match self.spacings {
             1.0 => String::new(),
@@ -68,14 +74,13 @@ impl InferredRule {
         };
         let error = if readings_only { ", reading error only" } else { "" };
         format!(
-            "a contour is inferred where any of four holds: it is farther from the nearest well or \
-             gauge{seen} than {} m, {times}the mean spacing of wells (the root of the area of \
-             their outline for each, or the median distance to the nearest where that is larger); \
-             there is no triangle of wells around it, or one that is marked \
-             as a sliver, as on a long edge of the outline, as on one stream or as on one line; its \
-             level is above or below all heads; or its place may be off by more than {part} to the \
-             next contour (95 %{error})",
-            fixed(self.spacings * spacing_m, 1)
+            "a contour is inferred where any of four conditions holds: it is farther from the nearest \
+             well or gauge{seen} than {}, {times}the mean spacing of wells (the square root of the area \
+             of their outline per well, or the median distance to the nearest well where that is \
+             larger); no triangle of wells is around it, or only one marked as sliver, long edge, one \
+             stream or one line; its level is above or below all heads; or its position may be off by \
+             more than {part} to the next contour (95 %{error})",
+            away_to(self.spacings * spacing_m, unit, 1)
         )
     }
 

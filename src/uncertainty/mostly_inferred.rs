@@ -15,7 +15,7 @@ const REASON: [&str; REASONS] = [
     "they are far from all wells",
     "the triangles around them are marked",
     "their levels are beyond all heads",
-    "their place is not known to within the distance to the next contour",
+    "their position is uncertain by more than the distance to the next contour",
 ];
 
 /// The last of them, which a wider interval mends.
@@ -43,9 +43,9 @@ pub(super) fn told(control: &ControlSet, tally: &Tally, rule: InferredRule) -> O
     let unit = control.elevation_unit();
     let advice = match middle(&tally.sds) {
         Some(sd) if tally.by_m[UNSURE] > 0.5 * tally.all_m => format!(
-            "heads along the contours are known to {} {unit} (one standard deviation, errors of the \
+            "the standard deviation of heads along the contours is {} {unit} (errors of the \
              readings and the surface between the wells): an interval of {} {unit} or more would \
-             leave half of the lines solid; or add wells",
+             leave half of the contours solid; or add wells",
             significant(sd, 2),
             RoundNumber::at_least(NORMAL_SDS * sd / rule.interval_part).value()
         ),

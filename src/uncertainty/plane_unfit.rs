@@ -33,18 +33,18 @@ pub(super) fn told(
         .map(|i| format!("{} ({} {unit})", name(i), signed(brief_to(shown(residual(i)), 2))))
         .collect();
     let text = format!(
-        "the plane through the wells does not describe the heads: they scatter about it by {} {unit} \
-         (standard deviation), {} times the variance of their declared errors, and R2 is \
-         {} (bound {PLANE_R_SQUARED}); farthest off are {}",
+        "the planar fit does not describe the heads: the residuals have a standard deviation of \
+         {} {unit} and {} times the variance of the declared errors, and R2 is {} (bound \
+         {PLANE_R_SQUARED}); the largest are {}",
         brief_to(shown(sd), 2),
         brief_to(error.variance_ratio?, 0),
         told_apart(r_squared, PLANE_R_SQUARED, 3).0,
         largest.join(", ")
     );
     let told = Diagnostic::new(Code::PlaneUnfit, text).advice(
-        "check these heads; where they are right, the water table bends: read direction and \
-         gradient at a place from the triangles and the contours there, and report none for the \
-         whole site",
+        "check these heads; if they are right, the water table is curved: take direction and \
+         gradient from the triangles and contours at each place, and report none for the whole \
+         site",
     );
     Some(wells.iter().fold(told, |told, i| told.well(name(i))))
 }

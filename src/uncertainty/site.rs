@@ -171,8 +171,12 @@ pub fn site(
     let (contours, tallies): (Vec<_>, Vec<_>) = contours.lines.par_iter_mut().map(support).unzip();
     let tally = tallies.into_iter().fold(Tally::default(), Tally::and);
     findings.extend(mostly_inferred::told(control, &tally, settings.uncertainty.inferred));
-    let inferred_rule =
-        settings.uncertainty.inferred.sentence(mean_spacing_m, !barriers.is_empty(), readings_only);
+    let inferred_rule = settings.uncertainty.inferred.sentence(
+        mean_spacing_m,
+        settings.elevation_unit,
+        !barriers.is_empty(),
+        readings_only,
+    );
     let directions = Directions::of(control, mesh, flow, &triangles, (between, around), within_deg);
     let value = SiteUncertainty {
         heads,

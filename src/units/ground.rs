@@ -3,8 +3,8 @@
 use super::length::LengthUnit;
 use super::number::{brief_to, fixed};
 
-/// From here on, metres, a length is given in kilometres.
-const KILOMETRES_FROM: f64 = 10_000.0;
+/// From here on, metres, a distance is given in kilometres or miles.
+const LONG_FROM_M: f64 = 10_000.0;
 
 /// The unit of lengths on the ground.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -52,19 +52,47 @@ impl GroundUnit {
         format!("{} {}", fixed(self.length(metres), 0), self.name())
     }
 
-    /// A length to the whole unit, to a tenth below ten, and in kilometres from ten of them on.
+    /// A distance to the whole unit, to a tenth below ten, and from 10 km on in kilometres or miles.
     ///
     /// # Units
     /// - `metres`: m
     #[must_use]
-    #[track_caller]
-    pub fn brief(self, metres: f64) -> String {
-        if metres >= KILOMETRES_FROM {
-            return format!("{} km", brief_to(metres / 1000.0, 0));
+    pub fn away(self, metres: f64) -> String {
+        const MILE_M: f64 = 5280.0 * LengthUnit::Foot.metres();
+        if metres >= LONG_FROM_M {
+            let (long, name) =
+                if self.0.is_foot() { (metres / MILE_M, "miles") } else { (metres / 1000.0, "km") };
+            return format!("{} {name}", brief_to(long, 0));
         }
-        let long = self.length(metres);
-        format!("{} {}", brief_to(long, i32::from(long < 10.0)), self.name())
+        self.away_to(metres, i32::from(self.length(metres) < 10.0))
     }
+
+    /// A distance with so many decimals, in m or ft however long it is.
+    ///
+    /// # Units
+    /// - `metres`: m
+    #[must_use]
+    pub fn away_to(self, metres: f64, decimals: i32) -> String {
+        format!("{} {}", brief_to(self.length(metres), decimals), self.name())
+    }
+}
+
+/// As [`GroundUnit::away`], for a site with elevations in this unit.
+///
+/// # Units
+/// - `metres`: m
+#[must_use]
+pub(crate) fn away(metres: f64, elevation: LengthUnit) -> String {
+    GroundUnit::of(elevation).away(metres)
+}
+
+/// As [`GroundUnit::away_to`], for a site with elevations in this unit.
+///
+/// # Units
+/// - `metres`: m
+#[must_use]
+pub(crate) fn away_to(metres: f64, elevation: LengthUnit, decimals: i32) -> String {
+    GroundUnit::of(elevation).away_to(metres, decimals)
 }
 
 #[cfg(test)]
@@ -76,8 +104,15 @@ mod tests {
         // 0.3048 m exactly: NIST Special Publication 811, appendix B.
         let [m, ft] = [LengthUnit::Metre, LengthUnit::Foot].map(GroundUnit::of);
         assert_eq!((m.whole(175.4), ft.whole(304.8)), ("175 m".to_owned(), "1000 ft".to_owned()));
-        assert_eq!((m.brief(4.25), ft.brief(1.524)), ("4.2 m".to_owned(), "5.0 ft".to_owned()));
-        assert_eq!(ft.brief(12_400.0), "12 km");
         assert_eq!(fixed(ft.area(0.3048 * 0.3048), 6), "1.000000");
+    }
+
+    #[test]
+    fn distances_are_in_the_units_of_the_site() {
+        let all = |metres| LengthUnit::ALL.map(|unit| away(metres, unit));
+        assert_eq!(all(1.23), ["1.2 m", "4.0 ft", "4.0 ft"]);
+        assert_eq!(all(304.8), ["305 m", "1000 ft", "1000 ft"]);
+        assert_eq!(all(160_934.4), ["161 km", "100 miles", "100 miles"]);
+        assert_eq!(away_to(0.01, LengthUnit::Foot, 3), "0.033 ft");
     }
 }

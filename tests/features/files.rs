@@ -385,7 +385,7 @@ fn what_does_not_fit_its_role_is_refused_with_file_layer_and_feature() {
     refused("barriers", "CIRCULARSTRING (0 0, 1 1, 2 0)", &[]);
     refused("streams", &area(), &[]);
     refused("streams", &line, &[]);
-    refused("streams", "LINESTRING Z (1 2 0, 3 4 0)", &["the stage 0 at every vertex"]);
+    refused("streams", "LINESTRING Z (1 2 0, 3 4 0)", &["stage 0 at every vertex"]);
     refused("receptors", "GEOMETRYCOLLECTION (POINT (1 2), LINESTRING (1 2, 3 4))", &["together"]);
     refused("sources", "POINT (1e400 2)", &["feature 1"]);
 }

@@ -111,8 +111,8 @@ fn two_streams_that_cross_with_different_stages_are_told_with_both() {
     let brook = 19.4 - 2.4 * x / 800.0;
     let drain = 17.2 - 1.8 * x / 700.0;
     let words = format!(
-        "streams Brook and Drain contradict each other where they meet, at easting {:.0}, northing \
-         {:.0}: the stages there are {brook:.2} and {drain:.2} m, {:.2} m apart",
+        "streams Brook and Drain have different stages where they meet, at easting {:.0}, northing \
+         {:.0}: {brook:.2} and {drain:.2} m, {:.2} m apart",
         EAST + 100.0 + x,
         NORTH + 150.0 + 0.875 * x,
         brook - drain

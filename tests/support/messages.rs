@@ -96,14 +96,14 @@ fn printed(d: &Diagnostic) -> String {
     let word = match d.severity {
         Severity::Note => "note",
         Severity::Warning => "warning",
-        Severity::Refusal => "refused",
+        Severity::Refusal => "error",
     };
     let mut all = format!("{word} {} {}\n", d.code, printable(&d.message));
     for origin in &d.origins {
         let _ = writeln!(all, "    at {}", printable(&origin.to_string()));
     }
     if let Some(advice) = &d.advice {
-        let _ = writeln!(all, "    do: {}", printable(advice));
+        let _ = writeln!(all, "    help: {}", printable(advice));
     }
     anywhere(&all)
 }
@@ -146,9 +146,9 @@ fn parsed(file: &str) -> Messages {
 #[test]
 fn what_differs_in_numbers_alone_is_one_message() {
     let one =
-        "note C308 W-1 is off by 0.3 m, W-2 by -12.50 m\n    at a.csv, line 3\n    do: look\n";
-    let other = "note C308 W-17 is off by 1 m, W-3 by 2e5 m\n    do: look\n";
-    assert_eq!(shape(one), "note C# W-# is off by # m, W-# by # m\n    do: look\n");
+        "note C308 W-1 is off by 0.3 m, W-2 by -12.50 m\n    at a.csv, line 3\n    help: look\n";
+    let other = "note C308 W-17 is off by 1 m, W-3 by 2e5 m\n    help: look\n";
+    assert_eq!(shape(one), "note C# W-# is off by # m, W-# by # m\n    help: look\n");
     assert_ne!(shape(one), shape(other), "a power of ten is another way of writing");
     assert_ne!(shape(one), shape(&one.replace("look", "see")));
     let mut known = BTreeMap::new();

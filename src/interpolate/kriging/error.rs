@@ -47,7 +47,7 @@ pub enum KrigingError {
         why: &'static str,
     },
     /// More wells than there is a way for.
-    #[error("{wells} wells are too many for kriging; {most} or fewer can be kriged")]
+    #[error("{wells} wells are too many for kriging; the limit is {most}")]
     TooManyWells {
         /// Count of wells.
         wells: usize,
@@ -55,7 +55,7 @@ pub enum KrigingError {
         most: usize,
     },
     /// The memory that may be used does not hold the equations.
-    #[error("the kriging equations of {wells} wells fill {megabytes} MB, more than can be had")]
+    #[error("the kriging equations of {wells} wells need {megabytes} MB, more than is available")]
     NoMemory {
         /// Count of wells.
         wells: usize,
@@ -74,8 +74,8 @@ pub enum KrigingError {
     },
     /// The covariance of the wells is not positive definite in double precision.
     #[error(
-        "the covariance of the wells is singular or nearly so at well {well}: the parts of it that \
-         the other wells leave unexplained are {} of its variance, bound {}; its nearest well is \
+        "the covariance of the wells is singular or nearly so at well {well}: the part that the \
+         other wells do not explain is {} of its variance, bound {}; its nearest well is \
          {nearest} at {} m",
         with_power(*.unexplained, 2),
         with_power(*.bound, 2),
@@ -94,7 +94,7 @@ pub enum KrigingError {
         bound: f64,
     },
     /// The wells do not tell a drift term from those before it.
-    #[error("the wells cannot tell the drift's {term} from the terms before it")]
+    #[error("the wells cannot separate the drift's {term} from the terms before it")]
     DriftNotEstimable {
         /// Which term.
         term: String,
@@ -127,11 +127,11 @@ impl KrigingError {
                  use a method without parameters"
             }
             Self::TooManyWells { .. } => {
-                "map parts of the site one by one, or use another method: natural-neighbour and \
-                 inverse-distance have no such bound"
+                "map parts of the site separately, or use another method: natural-neighbour and \
+                 inverse-distance have no such limit"
             }
             Self::NoMemory { .. } => {
-                "allow more memory, map parts of the site one by one, or use another method: \
+                "allow more memory, map parts of the site separately, or use another method: \
                  natural-neighbour and inverse-distance need little"
             }
             Self::SamePosition { .. } => {
@@ -142,7 +142,7 @@ impl KrigingError {
                  covariance that is rougher at the origin than the gaussian, such as matern-5/2"
             }
             Self::DriftNotEstimable { .. } => {
-                "leave this term out, or include wells at other distances and to the sides"
+                "leave this term out, or add wells at other distances and to the sides"
             }
             Self::NoFit { .. } => "give the covariance's parameters instead of fitting them",
         }

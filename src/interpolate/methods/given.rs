@@ -12,7 +12,7 @@ use crate::interpolate::kriging::{
 };
 use crate::interpolate::pumped;
 use crate::read::{self, KrigingSettings, Site};
-use crate::units::{brief_to, with_power};
+use crate::units::{away_to, with_power};
 
 /// The covariance the settings give, or the likeliest one of some wells. Points of streams tell
 /// nothing about it: their stage runs in straight lines from vertex to vertex.
@@ -88,7 +88,7 @@ pub(super) fn drift(settings: &KrigingSettings, basis: &Basis<'_>) -> Result<Dri
                 )
                 .well(&pumped.well)
                 .advice(
-                    "name a well of the register, or give easting and northing under \
+                    "use a well name from the register, or give easting and northing under \
                      [[pumped_wells]] in site.toml",
                 ),
             );
@@ -118,9 +118,9 @@ fn no_rate(site: &Site) -> Diagnostic {
     let names: Vec<&str> = wells.map(|p| p.well.as_str()).collect();
     let told = Diagnostic::new(
         Code::SurfaceRefused,
-        format!("rate = 0 at {} under [[pumped_wells]]: there is no cone", listed(&names)),
+        format!("rate = 0 for {} under [[pumped_wells]]: there is no cone", listed(&names)),
     )
-    .advice("leave wells that were not pumped out of [[pumped_wells]], or give their rate");
+    .advice("remove wells that were not pumped from [[pumped_wells]], or give their rate");
     names.iter().fold(told, |told, name| told.well(name))
 }
 
@@ -131,12 +131,13 @@ pub(super) fn no_cone(site: &Site, cone: usize) -> Error {
     let told = Diagnostic::new(
         Code::SurfaceRefused,
         format!(
-            "too few wells see {} past the barriers to say how deep the cone there is",
+            "too few wells are on the same side of the barriers as {} to fit its cone",
             listed(&names)
         ),
     )
     .advice(
-        "take it out of [[pumped_wells]] in site.toml, or read wells on its side of the barriers",
+        "remove it from [[pumped_wells]] in site.toml, or measure wells on its side of the \
+         barriers",
     );
     Error::Map(vec![names.iter().fold(told, |told, name| told.well(name))])
 }
@@ -152,11 +153,11 @@ fn about(error: &KrigingError, control: &ControlSet, among: &[usize]) -> Diagnos
     let mut text = format!("kriging: {error}");
     if let KrigingError::Singular { unexplained, bound, distance_m, .. } = error {
         text = format!(
-            "kriging: the covariance is singular or nearly so between wells {} and {}, {} m apart: {} \
+            "kriging: the covariance is singular or nearly so between wells {} and {}, {} apart: {} \
              of its variance is left, bound {}",
             control.points()[wells[0]].id,
             control.points()[wells[1]].id,
-            brief_to(*distance_m, 2),
+            away_to(*distance_m, control.elevation_unit(), 2),
             with_power(*unexplained, 2),
             with_power(*bound, 2)
         );

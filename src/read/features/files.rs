@@ -117,7 +117,7 @@ impl Reading<'_> {
             return Err(Box::new(self.refuse(
                 Code::FeatureUnusable,
                 format!("layer \"{}\" of {} has no features", shown(&layer.name), self.name),
-                format!("draw the {}, or take the line out of site.toml", role.key()),
+                format!("draw the {}, or remove the line from site.toml", role.key()),
             )));
         }
         layer.features.retain(|f| match shape::sound(f) {
@@ -132,8 +132,8 @@ impl Reading<'_> {
         let rule = Rule::of(table, &layer.fields).map_err(|f| self.no_field(&f, &layer))?;
         for (feature, name) in layer.features.iter().zip(names) {
             if let Some((_, code_point)) = no_character(&name) {
-                let text = format!("has a name with {code_point}, which is no character");
-                self.bad.push((feature.number, (text, "type the name once more in the GIS")));
+                let text = format!("has {code_point} in its name, which is not a character");
+                self.bad.push((feature.number, (text, "retype the name in the GIS")));
                 continue;
             }
             if let Err(problem) = self.feature(feature, &name, rule, features) {
@@ -217,7 +217,7 @@ impl Reading<'_> {
                 shown(name)
             ),
             if layer.fields.is_empty() {
-                "it has no fields at all; leave the key out".to_owned()
+                "it has no fields; leave out the key".to_owned()
             } else {
                 format!("its fields are {}", quoted(&layer.fields))
             },
@@ -235,9 +235,9 @@ impl Reading<'_> {
         let Some(definition) = table.crs.as_deref().map(str::trim).or(own) else {
             return Err(Box::new(self.refuse(
                 Code::CrsUnknown,
-                format!("{} does not say in which CRS its coordinates are", self.name),
+                format!("{} does not state the CRS of its coordinates", self.name),
                 format!(
-                    "write {} = {{ file = \"{}\", crs = \"EPSG:...\" }} with the CRS of the file, \
+                    "write {} = {{ file = \"{}\", crs = \"EPSG:...\" }} with the file's CRS, \
                      under [features] in site.toml",
                     self.file.role.key(),
                     shown(&table.file)
@@ -309,7 +309,7 @@ impl Reading<'_> {
             ),
             Fault::Broken(why) => self.refuse(
                 Code::FeatureUnusable,
-                format!("{} is broken: {}", self.name, self.words(why)),
+                format!("{} is damaged: {}", self.name, self.words(why)),
                 "save it again from the GIS",
             ),
             Fault::Closed(why, advice) => {
@@ -318,12 +318,12 @@ impl Reading<'_> {
             Fault::Computed(table) => self.refuse(
                 Code::FeatureUnusable,
                 format!(
-                    "layer \"{}\" of {} is a view or has columns that are worked out each time it is \
-                     read",
+                    "layer \"{}\" of {} is a view or has computed columns",
                     shown(table),
                     self.name
                 ),
-                "export the layer in the GIS to a table of its own, in a new GeoPackage, and name that",
+                "export the layer in the GIS to an ordinary table in a new GeoPackage, and name \
+                 that file",
             ),
             Fault::TooLarge => self.refuse(
                 Code::FeatureUnusable,
@@ -333,7 +333,7 @@ impl Reading<'_> {
                     layer::MOST_VERTICES,
                     layer::MOST_CELLS
                 ),
-                "cut it to the site, simplify it, and leave out columns, in a GIS",
+                "in a GIS, clip it to the site, simplify it and remove unused columns",
             ),
         }
     }

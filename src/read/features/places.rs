@@ -8,7 +8,7 @@ use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance::FAR_FEATURE_M;
 use crate::read::settings::features::{At, DeclaredPlace};
 use crate::read::table::rows::shown;
-use crate::units::brief_to;
+use crate::units::away;
 
 /// A source or receptor of `site.toml` in the project CRS.
 pub(super) fn placed(
@@ -25,8 +25,14 @@ pub(super) fn placed(
         let scaled = Coord { x: p.x * around.per_length_unit, y: p.y * around.per_length_unit };
         around.of_register(scaled).ok_or_else(|| {
             refuse(
-                format!("{key} \"{}\": ({}, {}) cannot be placed", shown(&place.name), p.x, p.y),
-                "give coordinates as in the register",
+                format!(
+                    "{key} \"{}\": the position ({}, {}) cannot be transformed to the CRS of \
+                         the site",
+                    shown(&place.name),
+                    p.x,
+                    p.y
+                ),
+                "give the coordinates in the CRS of the register",
             )
         })
     };
@@ -34,14 +40,14 @@ pub(super) fn placed(
         At::Well(id) => {
             let well = around.wells.iter().find(|w| w.id == *id).ok_or_else(|| {
                 refuse(
-                    format!("{key}: the well \"{}\" is not in the register", shown(id)),
-                    "write a well's name as the register has it, or give easting and northing",
+                    format!("{key}: well \"{}\" is not in the register", shown(id)),
+                    "use a well name from the register, or give easting and northing",
                 )
             })?;
             let p = Coord { x: well.easting, y: well.northing };
             let p = around.of_register(p).ok_or_else(|| {
                 refuse(
-                    format!("{key}: the well \"{}\" cannot be placed", shown(id)),
+                    format!("{key}: well \"{}\" has no usable position", shown(id)),
                     "check its coordinates in the register",
                 )
             })?;
@@ -76,7 +82,7 @@ pub(in crate::read) fn tell_far(
         }
         let told = Diagnostic::new(
             Code::FeatureFar,
-            format!("{what} lies {} km from the wells", brief_to(metres / 1000.0, 0)),
+            format!("{what} lies {} from the wells", away(metres, around.elevation_unit)),
         )
         .advice("check the CRS of the file and of the register");
         said.push(origin.into_iter().fold(told, Diagnostic::at));
@@ -86,16 +92,16 @@ pub(in crate::read) fn tell_far(
     }
     for b in &features.barriers {
         let far = nearest(&mut b.line.coords_iter());
-        tell(&format!("the barrier {}", shown(&b.name)), Some(&b.origin), far);
+        tell(&format!("barrier {}", shown(&b.name)), Some(&b.origin), far);
     }
     for s in &features.streams {
         let far = nearest(&mut s.line.coords_iter());
-        tell(&format!("the stream {}", shown(&s.name)), Some(&s.origin), far);
+        tell(&format!("stream {}", shown(&s.name)), Some(&s.origin), far);
     }
     for (what, places) in [("source", &features.sources), ("receptor", &features.receptors)] {
         for p in places {
             let far = nearest(&mut p.geometry.coords_iter());
-            tell(&format!("the {what} {}", shown(&p.name)), Some(&p.origin), far);
+            tell(&format!("{what} {}", shown(&p.name)), Some(&p.origin), far);
         }
     }
 }

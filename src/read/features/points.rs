@@ -13,7 +13,7 @@ use crate::geom::tolerance::{MOST_STREAM_POINTS, STREAM_BEND_M, STREAM_REACH_SPA
 use crate::geom::usual_spacing;
 use crate::read::settings::features::DeclaredFeatures;
 use crate::read::table::rows::shown;
-use crate::units::{brief, brief_to, clean, round_to};
+use crate::units::{LengthUnit, away, clean, round_to};
 
 /// A place on a stream.
 struct At {
@@ -65,17 +65,18 @@ pub(in crate::read) fn stream_points(
         let pieces = |w: &[usize]| ((distances[w[1]] - distances[w[0]]) / spacing).ceil().max(1.0);
         let count: f64 = held.windows(2).map(pieces).sum();
         if made.len() as f64 + count > MOST_STREAM_POINTS as f64 {
-            said.push(too_many(stream, spacing * metres));
+            said.push(too_many(stream, &away(spacing * metres, around.elevation_unit)));
             continue;
         }
         let all = along(stream, &distances, &held, pieces);
         let total = all.len();
         let kept: Vec<At> = all.into_iter().filter(|at| near(at.position)).collect();
         if kept.len() < total {
-            said.push(shortened(stream, kept.len(), total, reach * metres));
+            let reach = away(reach * metres, around.elevation_unit);
+            said.push(shortened(stream, kept.len(), total, &reach));
         }
         for at in kept {
-            let name = name(stream, at.along * metres, &mut taken);
+            let name = name(stream, at.along * metres, around.elevation_unit, &mut taken);
             let At { position, stage, .. } = at;
             made.push(StreamPoint { name, position, stage, stream: index });
         }
@@ -102,8 +103,8 @@ fn other_unit(stream: &Stream, unit: Option<&str>, said: &mut Vec<Diagnostic>) -
         Diagnostic::new(
             Code::StreamShortened,
             format!(
-                "the stream {} is in contact with aquifer unit \"{}\", not with \"{}\", which is \
-                 mapped: it is left out",
+                "stream {} is in contact with aquifer unit \"{}\", not with the mapped unit \
+                 \"{}\": it is left out",
                 shown(&stream.name),
                 shown(own),
                 shown(mapped)
@@ -183,13 +184,18 @@ fn along(
 }
 
 /// A name that no well has.
-fn name(stream: &Stream, along_m: f64, taken: &mut BTreeSet<String>) -> String {
+fn name(stream: &Stream, along_m: f64, unit: LengthUnit, taken: &mut BTreeSet<String>) -> String {
+    let (along, unit) = if unit.is_foot() {
+        (LengthUnit::Metre.convert(along_m, unit), "ft")
+    } else {
+        (along_m, "m")
+    };
     let plain = if stream.line.0.len() < 2 {
         stream.name.clone()
     } else {
-        format!("{} @ {} m", stream.name, round_to(along_m, 0))
+        format!("{} @ {} {unit}", stream.name, round_to(along, 0))
     };
-    let finer = format!("{} @ {} m", stream.name, round_to(along_m, 3));
+    let finer = format!("{} @ {} {unit}", stream.name, round_to(along, 3));
     let numbered = (2..).map(|n| format!("{plain} ({n})"));
     let free = [plain.clone(), finer].into_iter().chain(numbered).find(|n| !taken.contains(n));
     let name = free.expect("this is a bug in headfall: numbers do not end");
@@ -197,30 +203,30 @@ fn name(stream: &Stream, along_m: f64, taken: &mut BTreeSet<String>) -> String {
     name
 }
 
-fn too_many(stream: &Stream, spacing_m: f64) -> Diagnostic {
+fn too_many(stream: &Stream, spacing: &str) -> Diagnostic {
     Diagnostic::new(
         Code::FeatureUnusable,
         format!(
-            "the stream {} has more than {MOST_STREAM_POINTS} control points at a spacing of \
-             {} m",
-            shown(&stream.name),
-            brief(spacing_m)
+            "stream {} has more than {MOST_STREAM_POINTS} control points at a spacing of {spacing}",
+            shown(&stream.name)
         ),
     )
     .at(&stream.origin)
-    .advice("set a larger stream_spacing under [features] in site.toml, or cut the stream")
+    .advice("set a larger stream_spacing under [features] in site.toml, or shorten the stream")
 }
 
-fn shortened(stream: &Stream, kept: usize, of: usize, reach_m: f64) -> Diagnostic {
+fn shortened(stream: &Stream, kept: usize, of: usize, reach: &str) -> Diagnostic {
     Diagnostic::new(
         Code::StreamShortened,
         format!(
-            "{kept} of {of} points of the stream {} carry the map: the others are farther than \
-             {} m from every well and outside the boundary",
-            shown(&stream.name),
-            brief_to(reach_m, 0)
+            "{kept} of {of} points of stream {} are used: the others are farther than {reach} from \
+             every well and outside the boundary",
+            shown(&stream.name)
         ),
     )
     .at(&stream.origin)
-    .advice("set stream_reach under [features] in site.toml where more of the stream belongs to the site")
+    .advice(
+        "set stream_reach under [features] in site.toml if more of the stream belongs to the \
+             site",
+    )
 }

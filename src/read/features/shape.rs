@@ -28,7 +28,7 @@ fn polygon_of(rings: &[Vec<Vertex>]) -> Polygon {
 /// numbers.
 pub(super) fn sound(feature: &Feature) -> Result<(), Problem> {
     if let Some(kind) = feature.odd.first() {
-        let text = format!("is a {kind}, which is none of point, line and area");
+        let text = format!("is a {kind}, not a point, line or area");
         return Err((text, "turn curves into lines and surfaces into polygons in a GIS"));
     }
     if feature.parts.is_empty() {
@@ -38,7 +38,7 @@ pub(super) fn sound(feature: &Feature) -> Result<(), Problem> {
     let bad = feature.parts.iter().flat_map(Part::all).find(finite);
     if let Some((x, y, z)) = bad {
         let text = format!(
-            "has a vertex ({}, {}, {}) that is no finite position",
+            "has a vertex ({}, {}, {}) that is not a finite position",
             as_given(*x),
             as_given(*y),
             as_given(*z)
@@ -88,13 +88,13 @@ pub(super) fn areas(parts: &[Part]) -> Result<Vec<Polygon>, Problem> {
                 Polygon::new(line_of(line), Vec::new())
             }
             other => {
-                let text = format!("is {}, and a boundary is an area", other.word());
+                let text = format!("is {}, but a boundary must be an area", other.word());
                 return Err((text, "draw the boundary as a polygon or as a closed line"));
             }
         };
         rings::check(&area).map_err(|why| {
             (
-                format!("is no area with an inside and an outside: {why}"),
+                format!("is not a valid polygon: {why}"),
                 "repair the polygon in a GIS: it must not cross or touch itself along a line",
             )
         })?;
@@ -111,8 +111,8 @@ pub(super) fn courses(parts: &[Part]) -> Result<Vec<LineString>, Problem> {
             Part::Line(line) => vec![line_of(line)],
             Part::Area(rings) => rings.iter().map(|r| line_of(r)).collect(),
             Part::Point(_) => {
-                let text = "is a point, and a barrier is a line".to_owned();
-                return Err((text, "draw the barrier's course as a line"));
+                let text = "is a point, but a barrier must be a line".to_owned();
+                return Err((text, "draw the barrier as a line"));
             }
         };
         for line in lines {
@@ -126,7 +126,7 @@ fn with_length(line: LineString) -> Result<LineString, Problem> {
     if line.lines().any(|l: Line| l.start != l.end) {
         return Ok(line);
     }
-    let text = "is a line without any length".to_owned();
+    let text = "is a line of zero length".to_owned();
     Err((text, "delete it or draw it again"))
 }
 
@@ -138,9 +138,8 @@ pub(super) fn stream(parts: &[Part]) -> Result<Vec<Vec<Vertex>>, Problem> {
             Part::Point(p) => Ok(vec![*p]),
             Part::Line(line) => with_length(line_of(line)).map(|_| line.clone()),
             Part::Area(_) => Err((
-                "is an area, and a stream is a line".to_owned(),
-                "draw the bank or the middle of the stream as a line; the shore of a pond is a \
-                 line too",
+                "is an area, but a stream must be a line".to_owned(),
+                "draw the bank or centre line of the stream, or the shore of the pond, as a line",
             )),
         })
         .collect()
@@ -158,10 +157,7 @@ pub(super) fn place(parts: &[Part]) -> Result<Geometry, Problem> {
     }
     for area in &polygons {
         rings::check(area).map_err(|why| {
-            (
-                format!("is no area with an inside and an outside: {why}"),
-                "repair the polygon in a GIS",
-            )
+            (format!("is not a valid polygon: {why}"), "repair the polygon in a GIS")
         })?;
     }
     Ok(match (points.len(), lines.len(), polygons.len()) {
@@ -173,8 +169,8 @@ pub(super) fn place(parts: &[Part]) -> Result<Geometry, Problem> {
         (0, 0, _) => Geometry::MultiPolygon(MultiPolygon(polygons)),
         _ => {
             return Err((
-                "is made of points, lines and areas together".to_owned(),
-                "make one feature of each",
+                "mixes points, lines and areas".to_owned(),
+                "make each a separate feature",
             ));
         }
     })

@@ -67,10 +67,10 @@ impl Rule {
                 if feature.parts.len() > 1 || vertices.len() < 2 {
                     return Err((
                         format!(
-                            "has {} parts, and a stage that runs from start to end needs one line",
+                            "has {} parts, but a stage from start to end needs a single line",
                             feature.parts.len()
                         ),
-                        "split the feature into one line each, with a stage at both ends",
+                        "split it into single lines, each with a stage at both ends",
                     ));
                 }
                 let length = along.last().copied().unwrap_or(0.0);
@@ -91,14 +91,14 @@ fn heights(feature: &Feature) -> Result<(), Problem> {
     }
     let zero = |v: &Vertex| v.2 == 0.0;
     if feature.parts.iter().flat_map(super::layer::Part::all).all(zero) {
-        let text = "has the stage 0 at every vertex, as heights have that were never filled in";
+        let text = "has stage 0 at every vertex, as if the heights were never filled in";
         return Err((text.to_owned(), ADVICE));
     }
     Ok(())
 }
 
 fn number(cell: &Cell) -> Result<f64, Problem> {
-    const ADVICE: &str = "fill the stage in as a decimal number";
+    const ADVICE: &str = "enter the stage as a decimal number";
     match cell {
         Cell::Number(n) if n.is_finite() => Ok(*n),
         Cell::Number(n) => Err((format!("has the stage {}", as_given(*n)), ADVICE)),
@@ -107,7 +107,7 @@ fn number(cell: &Cell) -> Result<f64, Problem> {
             Ok(n) if n.is_finite() => Ok(n),
             _ => Err((
                 format!(
-                    "has the stage \"{}\", which is no number",
+                    "has the stage \"{}\", which is not a number",
                     crate::read::table::rows::shown(text)
                 ),
                 ADVICE,

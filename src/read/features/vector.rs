@@ -34,8 +34,8 @@ const DRIVERS: &[&str] = &[
 
 /// A database that cannot be opened without a file being laid beside it.
 const LOGGED: Fault = Fault::Closed(
-    "keeps a log beside itself, and its path has a % sign: it cannot be read without laying files beside it",
-    "take the % sign out of the names of its folders and of the file",
+    "uses a write-ahead log and its path has a % sign: it cannot be read without creating files beside it",
+    "remove the % sign from the names of the file and its folders",
 );
 
 /// Reads one layer of a file: the one named, else the only one that has features.
@@ -201,7 +201,7 @@ fn reason(error: &GdalError) -> String {
         GdalError::NullPointer { msg, .. } | GdalError::CplError { msg, .. } if !msg.is_empty() => {
             plain(msg)
         }
-        GdalError::NullPointer { .. } => "it is none of the formats".to_owned(),
+        GdalError::NullPointer { .. } => "its format is not recognised".to_owned(),
         other => other.to_string(),
     }
 }
@@ -212,7 +212,7 @@ fn plain(message: &str) -> String {
         .split(". ")
         .filter(|sentence| !sentence.contains("config option") && !sentence.contains("CPL_"))
         .collect();
-    if kept.is_empty() { "it is broken".to_owned() } else { kept.join(". ") }
+    if kept.is_empty() { "it is damaged".to_owned() } else { kept.join(". ") }
 }
 
 fn forget_errors() {

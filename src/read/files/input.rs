@@ -32,16 +32,16 @@ pub(in crate::read) fn load(path: &Path, name: &str) -> Result<Text, Box<Diagnos
     if let Some((_, code_point)) = no_character(name) {
         return Err(Box::new(
             refuse(format!(
-                "the name of {name} has the code point {code_point}, which is no character"
+                "the name of {name} has the code point {code_point}, which is not a character"
             ))
             .at(&Origin::file(name))
-            .advice("give the file another name"),
+            .advice("rename the file"),
         ));
     }
     let (bytes, sha256) = bytes(path).map_err(|e| {
         refuse(format!("{name} cannot be read: {e}"))
             .at(&Origin::file(name))
-            .advice("check the path, the spelling and the right to read it")
+            .advice("check the path, its spelling and your permission to read the file")
     })?;
     if bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF]) {
         return Err(Box::new(
@@ -72,12 +72,9 @@ pub(in crate::read) fn load(path: &Path, name: &str) -> Result<Text, Box<Diagnos
     };
     if let Some((at, code_point)) = no_character(&text) {
         return Err(Box::new(
-            refuse(format!("{name} has the code point {code_point}, which is no character"))
+            refuse(format!("{name} has the code point {code_point}, which is not a character"))
                 .at(&Origin::line(name, line_of(text.as_bytes(), at)))
-                .advice(
-                    "type the cell or the line once more: most editors do not show what stands \
-                     there",
-                ),
+                .advice("retype the cell or the line: most editors do not show this character"),
         ));
     }
     if text.starts_with('\u{feff}') {
@@ -142,7 +139,7 @@ pub(in crate::read) fn or_here(folder: &Path) -> &Path {
 fn open(path: &Path) -> io::Result<File> {
     let about = path.metadata().map_err(|e| match e.kind() {
         io::ErrorKind::PermissionDenied => e,
-        _ if path.is_symlink() => io::Error::other("it is a link that leads to no file"),
+        _ if path.is_symlink() => io::Error::other("it is a link to a missing file"),
         _ => e,
     })?;
     if about.is_file() {

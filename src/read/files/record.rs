@@ -48,10 +48,10 @@ impl Named<'_> {
         let name = name_inside(&path, self.folder);
         if let Some(journal) = journal(&path) {
             let beside = name_inside(&journal, self.folder);
-            let why = format!("{beside} beside it holds changes that are not in the file yet");
+            let why = format!("{beside} beside it holds changes not yet written to the file");
             return Err(Box::new(self.refused(&name, &why).advice(
-                "close the GIS that has it open; where the file beside it stays, open the layer in \
-                 the GIS once more, save it into a new file, and name that one",
+                "close the GIS that has it open; if the file beside it remains, open the layer in \
+                 the GIS, save it to a new file, and name that file",
             )));
         }
         let mut parts = Vec::new();
@@ -73,8 +73,10 @@ impl Named<'_> {
     ) -> Result<Vec<InputFile>, Box<Diagnostic>> {
         let now = self.record()?;
         if let Some(changed) = now.parts.iter().find(|part| !record.parts.contains(part)) {
-            let refused = self.refused(&changed.file, "it changed while it was read");
-            return Err(Box::new(refused.advice("run again when nothing writes to it")));
+            let refused = self.refused(&changed.file, "it changed while it was being read");
+            return Err(Box::new(
+                refused.advice("run again when no other program is writing to it"),
+            ));
         }
         for path in read.iter().filter(|path| path.is_file()) {
             let name = name_inside(path, self.folder);
@@ -108,8 +110,8 @@ impl Named<'_> {
     fn unreadable(&self, path: &Path, error: &std::io::Error) -> Diagnostic {
         let refused = self.refused(&name_inside(path, self.folder), &error.to_string());
         refused.advice(
-            "check the name, its spelling and the right to read it; names count from the site \
-             folder",
+            "check the file name, its spelling and your permission to read it; names are relative \
+             to the site folder",
         )
     }
 }
@@ -249,7 +251,7 @@ mod tests {
             put(name, after);
             let told = named.was(record, &read).expect_err("changed");
             assert!(told.message.starts_with(&format!("{name}, the raster")), "{}", told.message);
-            assert!(told.message.ends_with("changed while it was read"), "{}", told.message);
+            assert!(told.message.ends_with("changed while it was being read"), "{}", told.message);
             put(name, before);
         }
     }

@@ -41,7 +41,7 @@ pub(in crate::read) fn read(
                     said.push(refused(
                         &grid.origin,
                         format!("two datum grids are called {name}"),
-                        "PROJ asks for a grid by its file name alone; name the right one",
+                        "PROJ finds a grid by its file name alone; keep the correct one",
                     ));
                     return None;
                 }
@@ -73,7 +73,7 @@ fn one(
     if !BEGINNINGS.iter().any(|beginning| bytes.starts_with(beginning)) {
         return Err(Box::new(refused(
             origin,
-            format!("{file} is no datum grid that can be read here"),
+            format!("{file} is not a datum grid that headfall can read"),
             GIVE_NTV2,
         )));
     }

@@ -31,7 +31,7 @@ pub(in crate::read) fn to_ntv2(bytes: Vec<u8>) -> Result<Vec<u8>, String> {
         }
     }
     if grids.is_empty() {
-        return Err("is no TIFF that can be read".to_owned());
+        return Err("is not a readable TIFF".to_owned());
     }
     ntv2::written(&grids)
 }
@@ -70,17 +70,18 @@ fn grid(dataset: &Dataset, nodes: &mut usize) -> Result<SubGrid, String> {
         return Err(format!("holds {other}, not horizontal offsets"));
     }
     if let Some(other) = item("interpolation_method").filter(|method| method != "bilinear") {
-        return Err(format!("is to be interpolated in a way ({other}) that NTv2 does not know"));
+        return Err(format!("needs an interpolation ({other}) that NTv2 does not have"));
     }
     let (columns, rows) = dataset.raster_size();
     *nodes += columns.saturating_mul(rows);
     if *nodes > MOST_NODES {
         return Err(format!("has more than {MOST_NODES} nodes"));
     }
-    let [x0, dx, skew_x, y0, skew_y, dy] =
-        dataset.geo_transform().map_err(|_| "does not say where its nodes are".to_owned())?;
+    let [x0, dx, skew_x, y0, skew_y, dy] = dataset
+        .geo_transform()
+        .map_err(|_| "does not give the positions of its nodes".to_owned())?;
     if skew_x != 0.0 || skew_y != 0.0 || dx <= 0.0 || dy == 0.0 {
-        return Err("has nodes that do not stand along parallels and meridians".to_owned());
+        return Err("has nodes that do not lie along parallels and meridians".to_owned());
     }
     let latitude = Offsets::read(dataset, "latitude_offset", 1)?;
     let longitude = Offsets::read(dataset, "longitude_offset", 2)?;
@@ -141,7 +142,7 @@ impl Offsets {
         let none = band.no_data_value();
         let missing = |v: &f64| !v.is_finite() || none.is_some_and(|none| (v - none).abs() <= 0.0);
         if values.iter().any(missing) {
-            return Err(format!("has nodes without a {name}, which NTv2 does not know"));
+            return Err(format!("has nodes without a {name}, which NTv2 does not allow"));
         }
         #[expect(clippy::cast_possible_truncation, reason = "NTv2 has offsets of seven digits")]
         let seconds = values.into_iter().map(|v| (v * scale + offset) as f32).collect();

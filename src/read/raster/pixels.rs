@@ -61,14 +61,14 @@ pub(super) fn elevations(
         Fault::Crs(cause) => refuse(
             Code::CrsUnknown,
             format!("the raster {} has no usable CRS: {cause}", settings.raster),
-            "write its CRS into the file, for instance as a .prj file beside an ASCII grid",
+            "store the CRS in the file, or in a .prj file beside an ASCII grid",
         ),
     })?;
     if let Some(stated) = raster.unit.filter(|stated| *stated != settings.unit) {
         return Err(refuse(
             Code::UnitConflict,
             format!(
-                "the raster {} states elevations in {stated}, [ground] says {}",
+                "the raster {} has elevations in {stated}, but [ground] says {}",
                 settings.raster, settings.unit
             ),
             "correct unit under [ground]",
@@ -77,8 +77,8 @@ pub(super) fn elevations(
     let (elevations, beyond) = raster.at(crs, places, settings.unit).map_err(|cause| {
         refuse(
             Code::FileUnreadable,
-            format!("the raster {} cannot be read about the site: {cause}", settings.raster),
-            "cut it to the site, or give one in a CRS that covers the site",
+            format!("the raster {} cannot be read around the site: {cause}", settings.raster),
+            "clip it to the site, or give one in a CRS that covers the site",
         )
     })?;
     if let Some(beyond) = beyond {
@@ -172,7 +172,9 @@ impl Raster {
             return Ok((vec![None; places.len()], None));
         };
         if wide.saturating_mul(high) > MOST_PIXELS {
-            return Err(format!("{wide} by {high} pixels are more than {MOST_PIXELS}"));
+            return Err(format!(
+                "it has {wide} by {high} pixels there; the limit is {MOST_PIXELS}"
+            ));
         }
         let window = Window::read(&band, (left, top), (wide, high)).map_err(|e| e.to_string())?;
         let beyond = window.beyond(unit, points.iter().filter(|p| inside(p)), (columns, rows));
@@ -192,8 +194,8 @@ struct Beyond {
     first: (usize, usize, f64),
 }
 
-const BEYOND_ADVICE: &str = "declare the number that stands for no data in the file, correct unit under \
-                             [ground], or take a sound copy of the raster";
+const BEYOND_ADVICE: &str = "set the no-data value of the raster, correct unit under [ground], or \
+                             use an undamaged copy of the raster";
 
 impl Beyond {
     fn words(&self, settings: &GroundSettings) -> String {
@@ -201,7 +203,7 @@ impl Beyond {
         let unit = settings.unit;
         let [low, high] = GROUND_M.map(|bound| brief_to(bound / unit.metres(), 0));
         format!(
-            "the raster {} has an elevation that no ground has at {} of its pixels about the map, the \
+            "the raster {} has an impossible ground elevation at {} of its pixels around the map, the \
              first in column {column} and row {row}: {} {unit} is not from {low} to {high} {unit}",
             settings.raster,
             self.count,

@@ -22,19 +22,16 @@ pub(in crate::read) fn tell(
     let deeper = LengthUnit::Metre.convert(SILTED_M, unit);
     let by = brief_to(deeper, 2);
     let mut kinds = [
-        Kind::new("depths that are not above 0 and count as unknown".to_owned(), DEPTHS),
+        Kind::new("depths not above 0, treated as unknown".to_owned(), DEPTHS),
         Kind::new(
-            "screens whose top is below their bottom and count as unknown".to_owned(),
+            "screens with their top below their bottom, treated as unknown".to_owned(),
             SCREEN,
         ),
         Kind::new(
-            format!("screens that end below the well's bottom by more than {by} {unit}"),
+            format!("screens that end more than {by} {unit} below the bottom of the well"),
             BOTTOM,
         ),
-        Kind::new(
-            format!("wells sounded deeper than they were built by more than {by} {unit}"),
-            SOUNDED,
-        ),
+        Kind::new(format!("wells sounded more than {by} {unit} deeper than built"), SOUNDED),
         Kind::new(
             format!(
                 "measuring points more than {} {unit} above or below the ground",
@@ -91,16 +88,16 @@ pub(in crate::read) fn tell(
     said.extend(kinds.into_iter().filter_map(Kind::finding));
 }
 
-const DEPTHS: &str = "depths are counted down, as positive numbers; correct the sign or the \
-                      value, or leave the cell empty where it is not known";
-const SCREEN: &str = "screen_top is the smaller depth; the two are probably swapped";
-const BOTTOM: &str = "correct screen_bottom or total_depth, and check that both are counted from \
-                      the same place (depths_from in site.toml)";
-const SOUNDED: &str = "check the well's name, and from where the depths are counted: soundings start at \
-                       the measuring point, well logs at the ground; a heading such as \"sounded \
-                       depth (btoc)\" says so";
-const GROUND: &str = "check both elevations, their unit and their datum: a wrong measuring point \
-                      moves the head by as much";
+const DEPTHS: &str = "depths are positive downward: correct the sign or the value, or leave the \
+                      cell empty if unknown";
+const SCREEN: &str = "screen_top must be the smaller depth; the two are probably swapped";
+const BOTTOM: &str = "correct screen_bottom or total_depth, and check that both have the same \
+                      reference (depths_from in site.toml)";
+const SOUNDED: &str = "check the well name and the reference of both depths: soundings are from \
+                       the measuring point, well logs from the ground; state it in the heading, \
+                       such as \"sounded depth (btoc)\"";
+const GROUND: &str = "check both elevations, their unit and their datum: an error in the \
+                      measuring point is an equal error in the head";
 
 /// How far the measuring point as last surveyed stands above the ground.
 fn stands_above(well: &Well, points: &BTreeMap<String, Vec<MeasuringPoint>>) -> Option<f64> {

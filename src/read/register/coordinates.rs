@@ -46,8 +46,7 @@ impl Systems {
                         diagnostic
                     };
                     said.push(diagnostic.advice(
-                        "write the EPSG code of the projected CRS that the survey names, such as \
-                         EPSG:26915",
+                        "give the EPSG code of the projected CRS of the survey, such as EPSG:26915",
                     ));
                 })
                 .ok()
@@ -137,8 +136,8 @@ impl Systems {
             Some(true) => (GLOBE, " (coordinates_crs is in degrees)"),
             _ if has(GLOBE) => (
                 PLANE,
-                "; for longitudes and latitudes write coordinates_crs = \"EPSG:4326\", or the \
-                 CRS they are in, under [site] in site.toml",
+                "; for longitude and latitude write coordinates_crs = \"EPSG:4326\", or the CRS \
+                 they are in, under [site] in site.toml",
             ),
             _ => (PLANE, ""),
         };

@@ -80,7 +80,7 @@ pub(in crate::read) fn by_well(
                     .well(id)
                     .at(&last.origin)
                     .at(&point.origin)
-                    .advice("keep the right one, or give each the day of its survey"),
+                    .advice("keep the correct one, or give each the date of its survey"),
                 );
             }
             continue;

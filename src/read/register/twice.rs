@@ -6,7 +6,7 @@ use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::tolerance::{POSITION_TWICE_M, POSITION_TWICE_OTHER_DATUM_M};
 use crate::geom::{Crs, CrsKind};
 use crate::read::wells::order::by_name;
-use crate::units::{brief, brief_to};
+use crate::units::{LengthUnit, away};
 
 use super::coordinates::Systems;
 use super::wells::Register;
@@ -25,6 +25,7 @@ pub(in crate::read) fn tell(
     register: &Register,
     systems: &Systems,
     to_project: f64,
+    unit: LengthUnit,
     said: &mut Vec<Diagnostic>,
 ) {
     let Some(own) = systems.register_crs().filter(|_| !register.twice.is_empty()) else { return };
@@ -59,24 +60,24 @@ pub(in crate::read) fn tell(
     }
     far.sort_by(|(a, ..), (b, ..)| by_name(&a.id, &b.id));
     let list: Vec<String> =
-        far.iter().map(|(w, m, _)| format!("{} ({} m)", w.id, brief_to(*m, 0))).collect();
+        far.iter().map(|(w, m, _)| format!("{} ({})", w.id, away(*m, unit))).collect();
     let (used, other, rounded) = if on_globe {
         ("longitude and latitude", "easting and northing", "")
     } else {
-        let rounded = " and the rounding of the degrees";
+        let rounded = " plus the rounding of the degrees";
         ("easting and northing", "longitude and latitude", rounded)
     };
     let mut finding = Diagnostic::new(
         Code::PositionTwice,
         format!(
-            "{used} stand more than {} m{rounded} from {other}, and count: {}",
-            brief(bound),
+            "{used} are used, and lie more than {}{rounded} from {other}: {}",
+            away(bound, unit),
             listed(list)
         ),
     )
     .advice(
-        "one of the two positions is wrong, of another well, or in another CRS: correct it, or \
-         take the columns out that do not hold",
+        "one of the two positions is wrong, belongs to another well or is in another CRS: correct \
+         it, or remove the wrong columns",
     );
     for (well, ..) in far {
         finding = finding.well(&well.id).at(&well.origin);

@@ -31,11 +31,11 @@ impl Unknown {
         let alike =
             self.alike.get_or_insert_with(|| wells.map(|id| (bare(id), id.to_owned())).collect());
         let advice = match alike.get(&bare(id)) {
-            Some(meant) => format!("the register has {meant}; write both names alike"),
+            Some(meant) => format!("the register has {meant}; use the same name in both"),
             None => format!("correct the name, or add the well to {}", self.register_file),
         };
         let message =
-            format!("{what} names well {}, which {} does not have", shown(id), self.register_file);
+            format!("{what} names well {}, which is not in {}", shown(id), self.register_file);
         cells.about(Column::Id, Code::WellUnknown, message).advice(advice)
     }
 }

@@ -122,14 +122,14 @@ impl Register {
                 said.push(
                     Diagnostic::new(
                         Code::WellTwice,
-                        format!("well {} stands twice in the register", shown(id)),
+                        format!("well {} is in the register twice", shown(id)),
                     )
                     .well(id)
                     .at(first)
                     .at(&origin)
                     .advice(
-                        "take one row out, or give the wells different names; a later survey of \
-                         the measuring point belongs in measuring-points.csv",
+                        "remove one row, or give the wells different names; a later survey of the \
+                         measuring point belongs in measuring-points.csv",
                     ),
                 );
                 return;
@@ -201,11 +201,11 @@ impl Register {
 fn kind(cells: &Cells<'_>, said: &mut Vec<Diagnostic>) -> Result<Option<WellKind>, Reported> {
     let Some(word) = cells.text(Column::Kind) else { return Ok(None) };
     status::kind(word).map(Some).ok_or_else(|| {
-        let message = format!("kind \"{}\"{} is not known", shown(word), cells.of_well());
+        let message = format!("kind \"{}\"{} is not recognised", shown(word), cells.of_well());
         said.push(
             cells
                 .about(Column::Kind, Code::StatusUnknown, message)
-                .advice(format!("write one of: {}", status::known(status::KIND_WORDS))),
+                .advice(format!("use one of: {}", status::known(status::KIND_WORDS))),
         );
         Reported
     })

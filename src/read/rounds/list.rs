@@ -146,6 +146,6 @@ impl RoundTables {
 fn none_of<'a>(wanted: &str, names: impl IntoIterator<Item = &'a str>) -> Diagnostic {
     unclear(
         format!("there is no round \"{}\"; the rounds are {}", shown(wanted), listed(names)),
-        "name one of these with --round, without the folder and the ending",
+        "name one of these with --round, without folder and .csv",
     )
 }

@@ -59,8 +59,8 @@ pub(super) fn measured(
             return unclear(
                 cells,
                 Column::DepthToProduct,
-                "has a depth to product but no depth to water (where there is no product the cell \
-                 stays empty)",
+                "has a depth to product but no depth to water (leave the cell empty where there \
+                 is no product)",
                 said,
             );
         }
@@ -94,7 +94,7 @@ pub(super) fn measured(
         ([], None) if status == Status::Static => unclear(
             cells,
             Column::Id,
-            "has neither a measurement nor a status that explains it",
+            "has neither a measurement nor a status that explains why",
             said,
         ),
         ([], None) => Ok(Measured {
@@ -106,7 +106,7 @@ pub(super) fn measured(
         (several, _) => {
             let names: Vec<&str> = several.iter().map(|(name, _)| *name).collect();
             let says =
-                format!("says its measurement in {} ways: {}", names.len(), names.join(", "));
+                format!("gives its measurement in {} ways: {}", names.len(), names.join(", "));
             unclear(cells, Column::Id, &says, said)
         }
     }
@@ -124,11 +124,10 @@ fn over_water(
     if thickness < 0.0 {
         let message =
             format!("product thickness {}{} is negative", brief(thickness), cells.of_well());
-        said.push(
-            cells
-                .about(Column::ProductThickness, Code::ProductImpossible, message)
-                .advice("write it as a positive length, or leave the cell empty for no product"),
-        );
+        said.push(cells.about(Column::ProductThickness, Code::ProductImpossible, message).advice(
+            "give it as a positive length, or leave the cell empty where there is no \
+                         product",
+        ));
         return Err(Reported);
     }
     match (to_product, to_water) {
@@ -137,8 +136,8 @@ fn over_water(
         (None, None) if thickness > 0.0 => unclear(
             cells,
             Column::ProductThickness,
-            "has a thickness of product but no depth to water (where the elevation is corrected \
-             for the product already, leave the thickness empty)",
+            "has a product thickness but no depth to water (if the elevation is already corrected \
+             for product, leave the thickness empty)",
             said,
         ),
         (None, _) => Ok(None),
@@ -152,9 +151,9 @@ fn status_cell<'a>(
 ) -> Result<Option<(Status, &'a str)>, Reported> {
     let Some(text) = cells.text(Column::Status) else { return Ok(None) };
     status::status(text).map(|s| Some((s, text))).ok_or_else(|| {
-        let message = format!("status \"{}\"{} is not known", shown(text), cells.of_well());
+        let message = format!("status \"{}\"{} is not recognised", shown(text), cells.of_well());
         said.push(cells.about(Column::Status, Code::StatusUnknown, message).advice(format!(
-            "write one of: {}; anything else belongs in the remark",
+            "use one of: {}; anything else belongs in the remark",
             status::known(status::STATUS_WORDS)
         )));
         Reported
@@ -184,12 +183,13 @@ fn value_or_word<'a>(
             let mut diagnostic = cells.not_a_number(column, text, why);
             if of_product {
                 diagnostic = diagnostic.advice(
-                    "write a plain decimal number, and leave the cell empty where there is no \
-                     product; the state of the well belongs in the status, a sheen in the remark",
+                    "write a plain decimal number, or leave the cell empty where there is no \
+                     product; put the state of the well in the status column and a sheen in the \
+                     remark",
                 );
             } else if why == NotNumber::Text {
                 diagnostic = diagnostic.advice(format!(
-                    "write a plain decimal number, a status word ({}) or nothing",
+                    "write a plain decimal number or a status word ({}), or leave the cell empty",
                     status::known(status::STATUS_WORDS)
                 ));
             }
@@ -214,7 +214,7 @@ fn one_status(
             Ok(*status)
         }
         Some((_, column, other)) => {
-            let says = format!("says both \"{}\" and \"{}\"", shown(word), shown(other));
+            let says = format!("has both \"{}\" and \"{}\"", shown(word), shown(other));
             unclear(cells, *column, &says, said)
         }
     }
@@ -225,8 +225,8 @@ fn taken_for(cells: &Cells<'_>, column: Column, word: &str, status: Status) -> D
     let (word, name) = (shown(word), status::name(status));
     let message = format!("\"{word}\"{} was read as the status \"{name}\"", cells.of_well());
     let mut told = cells.about(column, Code::StatusUnknown, message).advice(
-        "write the word alone; a doubt belongs in the remark, and a spreadsheet's error should be \
-         looked into",
+        "write the status word alone and any doubt in the remark; correct a spreadsheet error in \
+         the spreadsheet",
     );
     told.severity = Severity::Note;
     told

@@ -40,7 +40,7 @@ pub(in crate::read) fn of(
     if !faults.is_empty() {
         said.append(&mut faults);
         said.push(unclear(
-            "the newest round is not clear as long as dates cannot be read".to_owned(),
+            "the newest round cannot be determined: some dates cannot be read".to_owned(),
             "correct the dates, or name the round with --round",
         ));
         return None;
@@ -60,7 +60,7 @@ pub(in crate::read) fn of(
     }
     let names: Vec<&str> = dated.iter().map(|(_, r)| r.name.as_str()).collect();
     said.push(unclear(
-        format!("the rounds {} are equally new: {day}", listed(names)),
+        format!("rounds {} have the same newest date: {day}", listed(names)),
         "name the round with --round",
     ));
     None
@@ -90,12 +90,12 @@ impl Undated {
         let (why, advice) = match self.why {
             NoDate::Empty => (
                 "has headings and no rows".to_owned(),
-                "fill it, take it out of the folder, or name the round to map with --round"
+                "fill it in, remove it from the folder, or name the round to map with --round"
                     .to_owned(),
             ),
             NoDate::Blank => (
                 "has no date in its date column".to_owned(),
-                "fill the date column, or name the round with --round".to_owned(),
+                "fill in the date column, or name the round with --round".to_owned(),
             ),
             NoDate::NoColumn(headings) => {
                 let example = layout::suggested(Column::Date, headings.iter().map(String::as_str))
@@ -105,7 +105,7 @@ impl Undated {
                 (
                     format!("has no date column; headings found: {}", headings.join(", ")),
                     format!(
-                        "name the column under [columns] in site.toml, such as date = \"{}\", \
+                        "declare the column under [columns] in site.toml, such as date = \"{}\", \
                          or name the round with --round",
                         shown(example)
                     ),
@@ -114,7 +114,7 @@ impl Undated {
         };
         Diagnostic::new(
             Code::RoundUnclear,
-            format!("the newest round is not clear: {} {why}", self.file),
+            format!("the newest round cannot be determined: {} {why}", self.file),
         )
         .at(&origin)
         .advice(advice)

@@ -32,7 +32,7 @@ pub(in crate::read) fn open(
         said.push(
             Diagnostic::new(Code::ColumnMissing, format!("{file} has no headings"))
                 .at(&Origin::line(file, table.heading_line))
-                .advice("write the columns' headings into the first line"),
+                .advice("put the column headings in the first line"),
         );
         return None;
     }

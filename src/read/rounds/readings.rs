@@ -87,7 +87,7 @@ fn repeat(cells: &Cells<'_>, said: &mut Vec<Diagnostic>) -> Result<Option<u32>, 
         let message =
             format!("reading \"{}\"{} is not a whole number", shown(text), cells.of_well());
         said.push(cells.about(Column::Reading, Code::NotANumber, message).advice(
-            "number the readings of a well 1, 2, 3; if the column holds depths, say so under \
+            "number the readings of a well 1, 2, 3; if the column holds depths, declare it under \
              [columns] in site.toml",
         ));
         Reported

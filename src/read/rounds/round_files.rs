@@ -26,7 +26,7 @@ pub(in crate::read) fn is_round(file: &Path) -> bool {
 
 /// The files of the rounds, sorted by name.
 pub(in crate::read) fn list(folder: &Path, said: &mut Vec<Diagnostic>) -> Option<Vec<RoundFile>> {
-    const ADVICE: &str = "put each round into a file of its own, such as rounds/2026-04-14.csv";
+    const ADVICE: &str = "put each round in its own file, such as rounds/2026-04-14.csv";
     let entries =
         std::fs::read_dir(folder.join(ROUNDS)).and_then(Iterator::collect::<Result<Vec<_>, _>>);
     let entries = match entries {

@@ -74,10 +74,10 @@ fn head_errors(
         said.push(
             Diagnostic::new(
                 Code::SiteSetting,
-                format!("[uncertainty] leaves heads without an error: {}", names.join(", ")),
+                format!("[uncertainty] gives the heads no error: {}", names.join(", ")),
             )
             .at(&Origin::file(SITE_TOML))
-            .advice("give at least one of them a value above 0, or take the lines out"),
+            .advice("give at least one of them a value above 0, or remove the lines"),
         );
         HeadErrors::default()
     })

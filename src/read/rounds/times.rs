@@ -19,7 +19,7 @@ pub(in crate::read) fn timeless(table: &Table, layout: &Layout, said: &mut Vec<D
     let mut times = false;
     table.each_row(&mut Vec::new(), |row, _| times |= !row.cell(time).is_empty());
     if times {
-        let more = "; a time of day without its date is no time";
+        let more = "; a time of day needs its date";
         said.push(layout.missing(table, &[Column::Date], more));
     }
 }
@@ -37,7 +37,7 @@ pub(in crate::read) fn moment(
         (None, Some(text)) => (Column::Date, text),
         (Some(text), Some(_)) => {
             let message = format!(
-                "datetime \"{}\"{} stands beside a date of its own",
+                "datetime \"{}\"{} is given in addition to a date",
                 shown(text),
                 cells.of_well()
             );
@@ -57,7 +57,7 @@ pub(in crate::read) fn moment(
             said.push(
                 cells
                     .about(Column::Time, Code::BadTime, message)
-                    .advice("fill the date beside it, such as 2026-04-14"),
+                    .advice("give its date, such as 2026-04-14"),
             );
             return Err(Reported);
         }

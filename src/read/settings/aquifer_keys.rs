@@ -125,8 +125,12 @@ enum OneNumber {
     WillDo,
 }
 
-const POROSITY: Bounds =
-    Bounds { above: 0.0, below: 1.0, meaning: "a share of the volume, such as 0.2 for 20 percent" };
+const POROSITY: Bounds = Bounds {
+    above: 0.0,
+    below: 1.0,
+    meaning: "a fraction of the volume, such as 0.2 for 20 \
+                                               percent",
+};
 
 const DENSITY: Bounds =
     Bounds { above: 0.0, below: 10.0, meaning: "in g/cm3, such as 1.7 for 1700 kg/m3" };
@@ -181,16 +185,19 @@ impl Reader<'_> {
             Given::One(value) => ([value, value], format!("{key} = {}", as_given(value))),
         };
         let beyond = if low > high {
-            Some((format!("{text} is not a range"), format!("write the lower end of {key} first")))
+            Some((
+                format!("{text} is not a range"),
+                format!("write the lower value of {key} first"),
+            ))
         } else if !(low > bounds.above && high < bounds.below) {
             let two_digits =
                 |bound: f64| with_power(bound, 2).parse().map_or_else(|_| brief(bound), brief);
             let [above, below] = [bounds.above, bounds.below].map(two_digits);
-            let message = format!("{text} is not above {above} and below {below}");
+            let message = format!("{text} is not between {above} and {below}");
             Some((message, format!("{key} is {}", bounds.meaning)))
         } else if one == OneNumber::Refused && low.total_cmp(&high).is_eq() {
-            let advice = format!("give the range it may lie in, such as {key} = [low, high]");
-            Some((format!("{text} is one number"), advice))
+            let advice = format!("give a range, such as {key} = [low, high]");
+            Some((format!("{text} is a single number, not a range"), advice))
         } else {
             None
         };
@@ -219,7 +226,7 @@ impl Reader<'_> {
         let within = bounds(
             CONDUCTIVITY_M_PER_S,
             unit.map_or(1.0, |u| u / DAY_S),
-            "in conductivity_unit; nothing in the ground lies beyond these bounds",
+            "in conductivity_unit; no soil or rock lies outside these bounds",
         );
         let conductivity = self.span("conductivity", keys.conductivity, within, OneNumber::Refused);
         found.conductivity_m_per_day = conductivity.zip(unit).map(|(k, unit)| k.times(unit));
@@ -258,7 +265,7 @@ impl Reader<'_> {
                             format!("distribution_coefficient without {key} gives no retardation"),
                         )
                         .at(&origin)
-                        .advice(format!("add {key}, or take distribution_coefficient out")),
+                        .advice(format!("add {key}, or remove distribution_coefficient")),
                     );
                 }
             }
@@ -273,7 +280,7 @@ impl Reader<'_> {
         let within = bounds(
             TRANSMISSIVITY_M2_PER_S,
             unit.map_or(1.0, |u| u / DAY_S),
-            "in transmissivity_unit; nothing in the ground lies beyond these bounds",
+            "in transmissivity_unit; no aquifer lies outside these bounds",
         );
         let transmissivity =
             self.span("transmissivity", keys.transmissivity, within, OneNumber::Refused);
@@ -306,7 +313,7 @@ impl Reader<'_> {
                 Diagnostic::new(
                     Code::SiteSetting,
                     format!(
-                        "effective_porosity = [{}, {}] lies above total_porosity = [{}, {}]",
+                        "effective_porosity = [{}, {}] is above total_porosity = [{}, {}]",
                         brief(part.low),
                         brief(part.high),
                         brief(all.low),
@@ -314,7 +321,7 @@ impl Reader<'_> {
                     ),
                 )
                 .at(&origin)
-                .advice("the effective porosity is a part of the total one: correct either"),
+                .advice("effective porosity is a part of total porosity: correct one of them"),
             );
         }
     }
@@ -342,7 +349,7 @@ impl Reader<'_> {
             let known: Vec<&str> = MATERIALS.iter().map(|m| m.name).collect();
             self.refuse(
                 &name.span(),
-                format!("material = \"{}\" is not one with published ranges", name.get_ref()),
+                format!("material = \"{}\" has no published ranges", name.get_ref()),
                 format!(
                     "the materials are {}; or give conductivity and effective_porosity",
                     known.join(", ")

@@ -17,7 +17,7 @@ pub(in crate::read) enum Bound {
 impl Bound {
     pub(in crate::read) const COUNT: Self = Self::Whole(1, 1_000_000, "");
     pub(in crate::read) const REALIZATIONS: Self =
-        Self::Whole(2, 1_000_000, ": one round has no spread");
+        Self::Whole(2, 1_000_000, ": one realization has no spread");
     pub(in crate::read) const UP_TO_ONE: Self = Self::Above(0.0, 1.0, true, "");
     pub(in crate::read) const HALF_CIRCLE: Self = Self::Above(0.0, 180.0, false, " degrees");
     pub(in crate::read) const FLOATING_PRODUCT: Self =

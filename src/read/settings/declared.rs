@@ -251,11 +251,7 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
             said.push(
                 Diagnostic::new(
                     Code::SiteSetting,
-                    format!(
-                        "{name} {} of the command line is not {}",
-                        as_given(value),
-                        bound.words()
-                    ),
+                    format!("--{name} {} is not {}", as_given(value), bound.words()),
                 )
                 .advice(format!("correct --{name}, or leave it out")),
             );
@@ -271,8 +267,8 @@ impl Reader<'_> {
                 d @ ("," | ";" | "\t" | "|") => rules.delimiter = d.bytes().next(),
                 other => self.refuse(
                     &given.span(),
-                    format!("delimiter = {other:?} is not a delimiter headfall reads"),
-                    "write \",\" \";\" \"\\t\" or \"|\", or take the line out and it is found",
+                    format!("delimiter = {other:?} is not a delimiter that headfall reads"),
+                    "write \",\" \";\" \"\\t\" or \"|\", or remove the line to have it detected",
                 ),
             }
         }
@@ -339,13 +335,13 @@ impl Reader<'_> {
             self.refuse(
                 &name.span(),
                 format!(
-                    "instrument \"{}\" has offset = {} and stretch = {}, which no tape has",
+                    "instrument \"{}\" has offset = {} and stretch = {}, which are out of bounds",
                     name.get_ref(),
                     as_given(offset),
                     as_given(stretch)
                 ),
-                "offset is a length from -1000 to 1000 in the depth unit; stretch is a length per \
-                 length between -0.1 and 0.1, such as 0.0001",
+                "offset must be from -1000 to 1000 in the depth unit; stretch must be between \
+                 -0.1 and 0.1, length per length, such as 0.0001",
             );
         }
         instruments
@@ -362,11 +358,11 @@ fn not_toml(text: &str, error: &toml::de::Error) -> Diagnostic {
         |s| Origin::line(SITE_TOML, line_of(text.as_bytes(), s.start)),
     );
     let message = error.message().lines().collect::<Vec<_>>().join("; ");
-    Diagnostic::new(Code::SiteSetting, format!("{SITE_TOML} is not understood: {message}"))
+    Diagnostic::new(Code::SiteSetting, format!("{SITE_TOML} has an error: {message}"))
         .at(&origin)
         .advice(
-            "correct the line; texts stand in quotes, numbers have a decimal point, and \
-                 docs/site-folder.md lists every key",
+            "correct the line: text needs quotes, numbers need a decimal point; \
+             docs/site-folder.md lists every key",
         )
 }
 

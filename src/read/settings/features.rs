@@ -187,7 +187,7 @@ impl DeclaredFeatures {
             said.push(refused(
                 &origin(given.span().start),
                 format!("{key} = {} is not {}", as_given(value), Bound::DISTANCE.words()),
-                format!("correct {key} or take the line out"),
+                format!("correct {key} or remove the line"),
             ));
             None
         };
@@ -210,7 +210,7 @@ fn sound(role: Role, table: &FileTable, origin: &Origin, said: &mut Vec<Diagnost
     if file.trim().is_empty() {
         refuse(
             format!("{key} under [features] names no file"),
-            "write the file's name between the quotes, or take the line out",
+            "write the file name between the quotes, or remove the line",
         );
     }
     let set = [stage.is_some(), stage_start.is_some(), stage_end.is_some()];
@@ -219,14 +219,14 @@ fn sound(role: Role, table: &FileTable, origin: &Origin, said: &mut Vec<Diagnost
         if odd {
             refuse(
                 format!("{key} under [features] has a stage, unit or aquifer_unit"),
-                "only streams have these; take them out",
+                "only streams have these; remove them",
             );
         }
     } else if !matches!(set, [false | true, false, false] | [false, true, true]) {
         refuse(
-            format!("the stage of {file} is given in a way that is not clear"),
-            "give `stage` alone, or `stage_start` and `stage_end`, or none of them for a file \
-             whose vertices have the stage as their height",
+            format!("the stage of {file} is ambiguous"),
+            "give `stage` alone, or `stage_start` and `stage_end`, or none of them if the \
+             vertices have the stage as their height",
         );
     }
     for number in [stage, stage_start, stage_end] {
@@ -262,7 +262,7 @@ fn place(
         }
         _ => {
             return refuse(
-                "its place is not clear".to_owned(),
+                "its position is not clear".to_owned(),
                 "give one of: well = \"MW-3\"; easting and northing; line = [[e, n], [e, n]]",
             );
         }
@@ -271,7 +271,7 @@ fn place(
         At::Point(p) if !within(p) => {
             return refuse(
                 format!(
-                    "in the position ({}, {}) one is not {}",
+                    "a coordinate of the position ({}, {}) is not {}",
                     as_given(p.x),
                     as_given(p.y),
                     Bound::POSITION.words()
@@ -281,8 +281,9 @@ fn place(
         }
         At::Line(line) if line.len() < 2 || !line.iter().all(within) => {
             return refuse(
-                format!("a line of {} points that is no line", line.len()),
-                "give at least two points, each a pair of numbers as wells have them",
+                format!("its line has {} points", line.len()),
+                "give at least two points, each an easting and a northing in the CRS of the \
+                 register",
             );
         }
         _ => {}
@@ -292,7 +293,11 @@ fn place(
         (Some(name), _) => name,
         (None, At::Well(well)) => well.clone(),
         (None, _) => {
-            return refuse("it has no name".to_owned(), "write name = \"...\", as on the map");
+            return refuse(
+                "it has no name".to_owned(),
+                "write name = \"...\" as it is to appear \
+                                                        on the map",
+            );
         }
     };
     Some(DeclaredPlace { role, name, at, origin })

@@ -43,7 +43,7 @@ impl Reader<'_> {
         if bound.holds(value) {
             return Some(value);
         }
-        let advice = format!("correct {key} or take the line out");
+        let advice = format!("correct {key} or remove the line");
         self.refuse(
             &given.span(),
             format!("{key} = {} is not {}", as_given(value), bound.words()),

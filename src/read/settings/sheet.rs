@@ -104,7 +104,7 @@ impl SheetKeys {
             _ => reader.refuse(
                 &given.span(),
                 format!("dpi = {} is not from {} to {}", given.get_ref(), DPI.start(), DPI.end()),
-                "correct dpi or take the line out",
+                "correct dpi or remove the line",
             ),
         }
         settings

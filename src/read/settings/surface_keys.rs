@@ -112,8 +112,8 @@ impl Reader<'_> {
         if let (Some(sill), None) | (None, Some(sill)) = (&keys.partial_sill, &keys.range) {
             self.refuse(
                 &sill.span(),
-                "[kriging] gives one of partial_sill and range".to_owned(),
-                "give both, or neither: then both are fitted to the heads",
+                "[kriging] gives only one of partial_sill and range".to_owned(),
+                "give both, or leave out both to have them fitted to the heads",
             );
         }
         let fitted = keys.partial_sill.is_none() && keys.range.is_none();
@@ -126,8 +126,8 @@ impl Reader<'_> {
                 self.refuse(
                     &given.span(),
                     format!("[kriging] gives {key} without partial_sill and range"),
-                    "give all of the covariance, or leave it to the fit: nugget = 0 fits without \
-                     one, fit_anisotropy = true fits an anisotropy",
+                    "give the whole covariance, or leave it to be fitted: nugget = 0 fits it \
+                     without a nugget, fit_anisotropy = true fits an anisotropy",
                 );
             }
         }
@@ -135,7 +135,8 @@ impl Reader<'_> {
             self.refuse(
                 &azimuth.span(),
                 "[kriging] gives anisotropy_azimuth without anisotropy_ratio".to_owned(),
-                "give the range across that direction over the range along it, such as 0.5",
+                "give anisotropy_ratio, the range across that direction divided by the range \
+                 along it, such as 0.5",
             );
         }
         KrigingSettings {
@@ -166,8 +167,8 @@ impl Reader<'_> {
             let name = keys.well.get_ref();
             self.refuse(
                 &span,
-                format!("pumped well \"{name}\" has one of easting and northing"),
-                "give both, or neither for a well of the register",
+                format!("pumped well \"{name}\" has only one of easting and northing"),
+                "give both, or neither if the well is in the register",
             );
         }
         PumpedWell {

@@ -96,7 +96,7 @@ pub(in crate::read) fn depths_from(
                 Diagnostic::new(
                     Code::UnitConflict,
                     format!(
-                        "heading \"{}\" counts depths from {}, but {} {}",
+                        "heading \"{}\" has depths from {}, but {} {}",
                         shown(&s.heading),
                         reference(headed),
                         if declared.depths_from.is_some() {
@@ -109,7 +109,7 @@ pub(in crate::read) fn depths_from(
                 )
                 .at(&s.origin)
                 .advice(
-                    "count all depths of wells and screens from one reference, and correct the \
+                    "give all depths of wells and screens from one reference, and correct the \
                      heading or depths_from under [site] in site.toml",
                 ),
             );
@@ -127,16 +127,16 @@ pub(in crate::read) fn below_ground(stated: &[Stated], said: &mut Vec<Diagnostic
                 Diagnostic::new(
                     Code::UnitConflict,
                     format!(
-                        "heading \"{}\" counts {} from the ground surface, but readings count \
-                         from the measuring point",
+                        "heading \"{}\" has {} from the ground surface, but readings must be from \
+                         the measuring point",
                         shown(&s.heading),
                         s.column.words()
                     ),
                 )
                 .at(&s.origin)
                 .advice(
-                    "give depths below the measuring point as read; if the heading is wrong, \
-                     correct it",
+                    "give depths below the measuring point, as read; correct the heading if it is \
+                     wrong",
                 ),
             );
         }
@@ -173,7 +173,7 @@ pub(in crate::read) fn datums(datum: Option<&str>, stated: &[Stated], said: &mut
             )
             .at(&s.origin)
             .advice(
-                "bring all elevations to one vertical datum; if only the heading or \
+                "convert all elevations to one vertical datum; if only the heading or \
                  vertical_datum is wrong, correct it",
             ),
         );

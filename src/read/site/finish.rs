@@ -71,7 +71,8 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
         said,
     );
     inputs.extend_from_slice(systems.inputs());
-    twice::tell(&register, &systems, systems.distance_unit(length_unit), said);
+    let shown_unit = elevations.unit.unwrap_or(LengthUnit::Metre);
+    twice::tell(&register, &systems, systems.distance_unit(length_unit), shown_unit, said);
     let assumed = elevations.unit.is_none() && parts.may_assume_unit;
     let elevation_unit = match elevations.unit {
         Some(unit) => unit,
@@ -230,7 +231,7 @@ fn assume(
     said.push(
         Diagnostic::new(
             Code::UnitAssumed,
-            format!("elevations were taken to be in {unit}, the unit of {crs}"),
+            format!("elevations are assumed to be in {unit}, the unit of {crs}"),
         )
         .at(&Origin::file(if declared.from_file { SITE_TOML } else { file }))
         .advice(ADVICE),

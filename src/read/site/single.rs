@@ -61,10 +61,10 @@ pub(in crate::read) fn open(
         said.push(
             Diagnostic::new(
                 Code::RoundUnclear,
-                format!("round \"{}\" was asked for, but {file} is one round", shown(wanted)),
+                format!("round \"{}\" was requested, but {file} is a single round", shown(wanted)),
             )
             .at(&Origin::file(&file))
-            .advice("leave --round out, or give the site folder instead of a table"),
+            .advice("leave out --round, or give the site folder instead of a table"),
         );
     }
     let systems = Systems::look_up(folder, &declared, said);
@@ -122,12 +122,12 @@ fn part_of_folder(path: &Path) -> Option<Diagnostic> {
         .find(|f| f.join(SITE_TOML).is_file() && f.join("wells.csv").is_file())?;
     let of_rounds = parent.file_name().is_some_and(|name| name == ROUNDS);
     let round = path.file_stem().filter(|_| of_rounds).map(std::ffi::OsStr::to_string_lossy);
-    let round = round.map_or(String::new(), |r| format!("; this round is chosen with --round {r}"));
+    let round = round.map_or(String::new(), |r| format!("; choose this round with --round {r}"));
     let table = path.file_name()?.to_string_lossy();
     Some(
         Diagnostic::new(
             Code::ColumnMissing,
-            format!("{table} is part of a site folder and not a table of wells and readings"),
+            format!("{table} belongs to a site folder; it is not a table of wells and readings"),
         )
         .at(&Origin::file(&table))
         .advice(format!("give the folder {} instead{round}", folder.display())),
@@ -219,7 +219,7 @@ fn merge(
     }
     for (column, kept, value) in differ {
         let message = format!(
-            "well {} has {} {} here and {} before",
+            "well {} has {} {} here and {} in an earlier row",
             shown(&well.id),
             column.words(),
             brief(value),
@@ -235,7 +235,7 @@ fn merge(
         && kept != unit
     {
         let message = format!(
-            "well {} has aquifer unit \"{}\" here and \"{}\" before",
+            "well {} has aquifer unit \"{}\" here and \"{}\" in an earlier row",
             shown(&well.id),
             shown(unit),
             shown(kept)

@@ -85,15 +85,15 @@ fn warn(mut found: Vec<Unread>, said: &mut Vec<Diagnostic>) {
     let message = format!(
         "{} not read: {}",
         if found.len() == 1 {
-            "a file that looks like one of the site's was".to_owned()
+            "a file that looks like site input was".to_owned()
         } else {
-            format!("{} files that look like some of the site's were", found.len())
+            format!("{} files that look like site input were", found.len())
         },
         listed(found.iter().map(|(name, why)| format!("{} ({why})", shown(name))))
     );
     let mut warning = Diagnostic::new(Code::FileNotRead, message).advice(
-        "rename, save as CSV, declare or put in its place what the map should rest on, and move \
-         the rest to another folder",
+        "if the map needs the file, rename it, save it as CSV, declare it in site.toml or move it \
+         to its folder; otherwise move it elsewhere",
     );
     for (name, _) in &found {
         warning = warning.at(&Origin::file(name));
@@ -126,7 +126,7 @@ fn at_the_top(folder: &Path) -> Vec<Unread> {
             Some(read) if is_other_form(&name, read) && input::there(&folder.join(read)) => {}
             Some(read) => found.push((name, instead(read))),
             None if is_dated_table(&name) => {
-                found.push((name, format!("rounds are read from {ROUNDS}")));
+                found.push((name, format!("rounds are read from the folder {ROUNDS}")));
             }
             None => {}
         }
@@ -161,7 +161,7 @@ fn in_rounds(folder: &Path) -> Vec<Unread> {
             if names(&inside.join(&name)).is_empty() {
                 continue;
             }
-            "a folder in rounds is not looked into"
+            "folders inside rounds are not searched"
         } else {
             let (stem, endings) = taken_apart(&name);
             let table = !endings.is_empty() || (is_dated(stem) && has_no_ending(&name));
@@ -169,7 +169,7 @@ fn in_rounds(folder: &Path) -> Vec<Unread> {
             if !table || other_form || ABOUT.iter().any(|about| plain(stem).starts_with(about)) {
                 continue;
             }
-            "a round ends in .csv"
+            "a round must be a .csv file"
         };
         found.push((format!("{ROUNDS}/{name}"), why.to_owned()));
     }

@@ -45,8 +45,8 @@ impl<'a> Cells<'a> {
     pub(in crate::read) fn id(&self, said: &mut Vec<Diagnostic>) -> Result<&'a str, Reported> {
         self.text(Column::Id).ok_or_else(|| {
             said.push(
-                self.about(Column::Id, Code::CellMissing, "a row names no well")
-                    .advice("write the well's name, or take the row out"),
+                self.about(Column::Id, Code::CellMissing, "a row has no well name")
+                    .advice("write the well name, or remove the row"),
             );
             Reported
         })
@@ -125,10 +125,9 @@ impl<'a> Cells<'a> {
     ) -> Diagnostic {
         let date = if column == Column::Time { "" } else { text };
         let is = match why {
-            BadMoment::Year(year) => format!(
-                "is of the year {year}, and no reading or survey is of a year before \
-                 {EARLIEST_YEAR} or after {LATEST_YEAR}"
-            ),
+            BadMoment::Year(year) => {
+                format!("is in the year {year}, which is not from {EARLIEST_YEAR} to {LATEST_YEAR}")
+            }
             _ if column == Column::Time => "cannot be read as a time of day".to_owned(),
             _ => "cannot be read as a date".to_owned(),
         };
@@ -139,7 +138,7 @@ impl<'a> Cells<'a> {
     /// R115 about a cell.
     pub(in crate::read) fn empty(&self, column: Column) -> Diagnostic {
         let message = format!("{}{} is empty", column.words(), self.of_well());
-        self.about(column, Code::CellMissing, message).advice("fill the cell, or take the row out")
+        self.about(column, Code::CellMissing, message).advice("fill in the cell, or remove the row")
     }
 
     /// Something about a cell, with its place and its well.

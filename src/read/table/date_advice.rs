@@ -31,18 +31,17 @@ pub(in crate::read) fn advice(why: BadMoment, text: &str) -> String {
         [] => return plain(why).to_owned(),
         [one] => format!("date_format = {one} under [round] in site.toml"),
         several => format!(
-            "date_format = {} under [round] in site.toml, whichever it is",
+            "date_format = {} under [round] in site.toml, whichever applies",
             several.join(" or ")
         ),
     };
     match why {
         BadMoment::NotAsDeclared | BadMoment::Year(_) => {
-            format!("where all dates are written like this one, declare {declare}")
+            format!("if all dates are written like this one, declare {declare}")
         }
-        _ if found.len() > 1 => format!(
-            "04/05 is the 4th of May to some and April 5 to others: write 2026-04-05, or \
-                 declare {declare}"
-        ),
+        _ if found.len() > 1 => {
+            format!("04/05 may mean 5 April or 4 May: write 2026-04-05, or declare {declare}")
+        }
         _ => format!("write dates as 2026-04-14, or declare {declare}"),
     }
 }
@@ -51,8 +50,8 @@ pub(in crate::read) fn advice(why: BadMoment, text: &str) -> String {
 fn plain(why: BadMoment) -> &'static str {
     match why {
         BadMoment::Ambiguous => {
-            "write dates as 2026-04-14, or declare how they are written as date_format under \
-                 [round] in site.toml"
+            "write dates as 2026-04-14, or declare their format as date_format under [round] in \
+             site.toml"
         }
         BadMoment::Year(_) => "write all four digits of the year, such as 2026-04-14",
         BadMoment::Zone => {
@@ -69,7 +68,7 @@ fn plain(why: BadMoment) -> &'static str {
                  2026-04-14T09:35"
         }
         BadMoment::NotAsDeclared => {
-            "write it as date_format in site.toml says, or as an ISO date such as 2026-04-14"
+            "write it in the date_format of site.toml, or as an ISO date such as 2026-04-14"
         }
     }
 }

@@ -153,7 +153,8 @@ impl Layout {
             (false, false) => format!("{}; not recognised {}", known.join(", "), list(&free)),
         };
         let advice = format!(
-            "name the column under [columns] in site.toml, such as {}, or change the heading{more}",
+            "declare the column under [columns] in site.toml, such as {}, or change the \
+             heading{more}",
             lines.join(" or ")
         );
         Diagnostic::new(
@@ -177,16 +178,16 @@ impl Layout {
             Diagnostic::new(
                 Code::ColumnAmbiguous,
                 format!(
-                    "column {heading} of {} does not say whether it is a depth to water or an \
-                     elevation of the water",
+                    "column {heading} of {} does not say whether it is a depth to water or a \
+                     groundwater elevation",
                     table.file
                 ),
             )
             .at(&Origin::line(&table.file, table.heading_line))
             .advice(format!(
                 "write under [columns] in site.toml depth_to_water = {heading} or elevation = \
-                 {heading}; or say it in the heading, such as \"Water level (m btoc)\" or \"Water \
-                 level (m amsl)\""
+                 {heading}; or state it in the heading, such as \"Water level (m btoc)\" or \
+                 \"Water level (m amsl)\""
             )),
         )
     }
@@ -217,8 +218,8 @@ impl Layout {
             Diagnostic::new(
                 Code::ColumnAmbiguous,
                 format!(
-                    "column {heading} of {} does not say whether it is the depth to the product or \
-                     its thickness",
+                    "column {heading} of {} does not say whether it is a depth to product or a \
+                     product thickness",
                     table.file
                 ),
             )
@@ -249,7 +250,7 @@ impl Layout {
         if let Some((_, heading)) = bare {
             let heading = quoted(heading);
             let of_water = if self.has(Column::Elevation) {
-                format!(", elevation = {heading} for the water's")
+                format!(", or elevation = {heading} for the groundwater")
             } else {
                 String::new()
             };
@@ -257,8 +258,8 @@ impl Layout {
                 Diagnostic::new(
                     Code::ColumnAmbiguous,
                     format!(
-                        "column {heading} of {} does not say of what: the measuring point, the \
-                         ground or the water",
+                        "column {heading} of {} does not say which elevation it is: measuring \
+                         point, ground or groundwater",
                         table.file
                     ),
                 )
@@ -334,14 +335,14 @@ pub(in crate::read) fn unused(
             Diagnostic::new(
                 Code::ColumnMissing,
                 format!(
-                    "[columns] in {SITE_TOML} names the heading {} for {}, but it is in none of {}",
+                    "[columns] in {SITE_TOML} gives the heading {} for {}, but it is not in {}",
                     quoted(&d.heading),
                     d.column.name(),
                     files.join(", ")
                 ),
             )
             .at(&d.origin)
-            .advice("write the heading as it stands in the file, or take the line out"),
+            .advice("write the heading exactly as in the file, or remove the line"),
         );
     }
 }
@@ -360,7 +361,7 @@ fn ambiguous(table: &Table, column: Column, headings: &[&str]) -> Diagnostic {
         "change one of the headings".to_owned()
     } else {
         format!(
-            "say which one under [columns] in site.toml: {} = {}",
+            "declare one under [columns] in site.toml: {} = {}",
             column.name(),
             quoted(headings[0])
         )

@@ -22,7 +22,9 @@ impl DateRule {
     /// Why the pattern cannot be used.
     pub(in crate::read) fn of(format: &str) -> Result<Self, String> {
         if ["%z", "%Z", "%:z", "%Q", "%:Q", "%s"].iter().any(|d| format.contains(d)) {
-            return Err("it has a time zone, but times are local clock time of the site".to_owned());
+            return Err(
+                "it has a time zone, but times must be local clock time at the site".to_owned()
+            );
         }
         let sample = DateTime::constant(2023, 2, 1, 14, 5, 0, 0);
         let written = strtime::format(format, sample).map_err(|e| e.to_string())?;

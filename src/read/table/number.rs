@@ -34,10 +34,10 @@ impl NotNumber {
             Self::DecimalComma => "if the file has decimal commas, write decimal = \",\" under \
                                    [tables] in site.toml"
                 .to_owned(),
-            Self::DecimalPoint => "site.toml declares decimal = \",\" under [tables]; write the \
-                                   comma here or take the declaration out"
+            Self::DecimalPoint => "site.toml declares decimal = \",\" under [tables]; write a \
+                                   decimal comma here or remove the declaration"
                 .to_owned(),
-            Self::Thousands => "write it without separators between thousands".to_owned(),
+            Self::Thousands => "write it without thousands separators".to_owned(),
             Self::Scientific => "write all digits; a spreadsheet that shows 4.62E+06 has saved \
                                  only those digits, so format the column as a plain number and \
                                  save again"

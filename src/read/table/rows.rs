@@ -117,7 +117,7 @@ impl Table {
             return Err(Box::new(
                 Diagnostic::new(Code::TableEmpty, format!("{} is empty", input.file))
                     .at(&Origin::file(&input.file))
-                    .advice("give it a line of headings and a line for each row"),
+                    .advice("add a line of headings and the rows"),
             ));
         };
         if record.len() > MOST_COLUMNS {
@@ -125,16 +125,15 @@ impl Table {
                 Diagnostic::new(
                     Code::FileUnreadable,
                     format!(
-                        "{} has {} headings in line {heading_line}; more than {MOST_COLUMNS} are not \
-                         read",
+                        "{} has {} headings in line {heading_line}; the limit is {MOST_COLUMNS}",
                         input.file,
                         record.len()
                     ),
                 )
                 .at(&Origin::line(&input.file, heading_line))
                 .advice(
-                    "export the columns of the wells and their readings alone; look for a line break \
-                     that was lost",
+                    "export only the columns of the wells and their readings; look for a missing \
+                     line break",
                 ),
             ));
         }
@@ -148,14 +147,14 @@ impl Table {
                 Diagnostic::new(
                     Code::ColumnMissing,
                     format!(
-                        "{} begins with what looks like a title, \"{}\"; the headings seem to stand \
+                        "{} begins with what looks like a title, \"{}\"; the headings seem to be \
                          in line {line}",
                         input.file,
                         shown(title)
                     ),
                 )
                 .at(&Origin::line(&input.file, heading_line))
-                .advice("take out the lines above the headings: the first line must be the headings"),
+                .advice("delete the lines above the headings: the headings must be the first line"),
             ));
         }
         let headings = record.iter().map(|h| h.trim().to_owned()).collect();
@@ -201,10 +200,8 @@ impl Table {
             let shifted = said[before..].iter().find(|d| SHIFTED.contains(&d.code));
             if let Some(first) = shifted.filter(|_| surplus) {
                 let mut fault = self.malformed(row.record, row.line, end, false);
-                fault.message = format!(
-                    "{}, and not all can be read under them: {}",
-                    fault.message, first.message
-                );
+                fault.message =
+                    format!("{}, and they do not fit: {}", fault.message, first.message);
                 said.truncate(before);
                 said.push(fault);
             }
@@ -216,7 +213,7 @@ impl Table {
                     format!("{} has headings but no rows", self.file),
                 )
                 .at(&Origin::file(&self.file))
-                .advice("add a line for each row, or take the file out"),
+                .advice("add the rows, or remove the file"),
             );
         }
     }
@@ -271,10 +268,10 @@ impl Table {
         let cells = record.len();
         let headings = self.headings.len();
         let advice = if end > line + 1 {
-            "a cell of this row goes over several lines: look for a quotation mark too many"
+            "a cell of this row runs over several lines: look for an extra quotation mark"
         } else if cells > headings && self.delimiter == b',' {
-            "put cells with a comma in quotation marks; for decimal commas use ; between cells \
-             and write decimal = \",\" under [tables] in site.toml"
+            "put cells that contain a comma in quotation marks; for decimal commas, separate \
+             cells with ; and write decimal = \",\" under [tables] in site.toml"
         } else {
             "give every row a cell for each heading; empty cells are fine"
         };

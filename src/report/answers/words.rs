@@ -103,7 +103,7 @@ impl Toward {
     #[must_use]
     pub fn no_realizations(&self) -> Option<&'static str> {
         self.cones.then_some(
-            "no realizations are drawn: their paths are followed on triangles, which do not include \
+            "no realizations are drawn: their paths are traced on triangles, which do not include \
              the cones of pumped wells",
         )
     }
@@ -118,7 +118,7 @@ impl Toward {
         Some(format!(
             "a path that ends at the edge of the mapped area within one cell ({}) of a receptor counts \
              as reaching it",
-            unit.brief(self.edge_m?)
+            unit.away(self.edge_m?)
         ))
     }
 
@@ -149,7 +149,7 @@ impl Toward {
                 };
                 match self.edge_m.filter(|_| verdict.at_edge > 0) {
                     Some(cell) => {
-                        let cell = unit.brief(cell);
+                        let cell = unit.away(cell);
                         let count = verdict.at_edge;
                         format!(
                             "{reached} ({count} of {} end at the edge of the map within one cell, \

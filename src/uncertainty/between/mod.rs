@@ -15,7 +15,7 @@ mod types;
 use geo::Coord;
 
 pub use directions::LikelyDirections;
-pub use types::{BetweenWells, Circle, FEWEST_WELLS, KnownHeads, MeanSlope};
+pub use types::{BetweenWells, Circle, KnownHeads, MeanSlope};
 
 use super::covariance::Covariance as SlopeCovariance;
 use crate::geom::{distance, doubled_area};

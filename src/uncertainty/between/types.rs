@@ -8,7 +8,7 @@ use crate::uncertainty::covariance::Covariance as SlopeCovariance;
 
 /// Fewer wells than this leave a plane one well to spare or none: nothing is known of the surface
 /// between them.
-pub const FEWEST_WELLS: usize = 5;
+pub(crate) const FEWEST_WELLS: usize = 5;
 
 /// Added to the variance of each head, as a part of the covariance's: keeps wells next to each other
 /// on a smooth surface apart from rounding.

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::diag::{Code, Diagnostic};
 use crate::interpolate::kriging::covariance::{Covariance, Model};
-use crate::units::brief_to;
+use crate::units::{LengthUnit, away_to};
 
 /// Below this many wells a fit is said to be poorly known: about 50 are needed by restricted
 /// maximum likelihood (Kerry and Oliver 2007, Geoderma 140, 383-396), 100 or more by the method of
@@ -63,30 +63,29 @@ pub enum Caution {
 impl Caution {
     /// It as a finding (M408), said `of` a fit among several, such as `kriging: `.
     #[must_use]
-    pub fn told(&self, of: &str) -> Diagnostic {
-        Diagnostic::new(Code::CovarianceCaution, format!("{of}{self}"))
+    pub fn told(&self, of: &str, unit: LengthUnit) -> Diagnostic {
+        Diagnostic::new(Code::CovarianceCaution, format!("{of}{}", self.words(unit)))
     }
-}
 
-impl std::fmt::Display for Caution {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+    /// It in words, lengths in m, or in ft for a site in feet.
+    #[must_use]
+    pub fn words(&self, unit: LengthUnit) -> String {
         match self {
-            Self::FewWells { wells } => write!(
-                f,
-                "the covariance was fitted to {wells} wells; below {WELL_FITTED_WELLS} its \
-                 parameters are poorly known"
+            Self::FewWells { wells } => format!(
+                "the covariance was fitted to {wells} wells; with fewer than {WELL_FITTED_WELLS} \
+                 its parameters are poorly known"
             ),
-            Self::RangeNotFound { bound_m } => write!(
-                f,
-                "the heads do not show the covariance's range: the likeliest is within 2 % of {} m, a \
-                 bound of those looked at",
-                brief_to(*bound_m, 1)
+            Self::RangeNotFound { bound_m } => format!(
+                "the heads do not determine the range of the covariance: the best fit is within 2 % of \
+                 {}, a limit of the search",
+                away_to(*bound_m, unit, 1)
             ),
-            Self::NoNugget => write!(f, "the likeliest nugget is none"),
-            Self::Flat => write!(
-                f,
-                "the likelihood is flat about its maximum; the parameters have no standard errors"
-            ),
+            Self::NoNugget => "the best fit has no nugget".to_owned(),
+            Self::Flat => {
+                "the likelihood is flat around its maximum; the parameters have no standard \
+                           errors"
+                    .to_owned()
+            }
         }
     }
 }
