@@ -137,7 +137,7 @@ fn wells_on_one_line_are_refused() {
     }
     let told = site.told(Code::Collinear, false);
     // East 100 for north 50 is a bearing of atan(2) = 63 degrees.
-    gives(&told[0], &["4 wells", "63", "0.00 m"]);
+    gives(&told[0], &["4 wells", "63", "0.00 ft"]);
 }
 
 #[test]
@@ -199,7 +199,7 @@ fn wells_without_a_unit_among_wells_with_one_are_refused() {
 }
 
 #[test]
-fn a_level_below_the_bottom_is_set_aside() {
+fn a_level_below_the_bottom_is_not_used() {
     let mut site = Site::new();
     site.round[5][2] = "45.60".into();
     let told = site.told(Code::BelowBottom, true);
@@ -207,14 +207,14 @@ fn a_level_below_the_bottom_is_set_aside() {
 }
 
 #[test]
-fn a_level_below_the_screen_is_set_aside() {
+fn a_level_below_the_screen_is_not_used() {
     let mut site = Site::new();
     site.round[5][2] = "44.50".into();
     gives(&site.told(Code::BelowBottom, true)[0], &["MW-6", "876.50 ft"]);
 }
 
 #[test]
-fn water_below_the_bottom_under_product_is_set_aside() {
+fn water_below_the_bottom_under_product_is_not_used() {
     let mut site = Site::new();
     for row in &mut site.round {
         row.extend([String::new(), String::new()]);
@@ -263,7 +263,7 @@ fn depths_below_ground_are_counted_from_the_ground() {
 }
 
 #[test]
-fn silt_is_told_and_a_closed_screen_set_aside() {
+fn silt_is_told_and_a_closed_screen_not_used() {
     let mut site = Site::new();
     site.register[3][5] = "40.0".into();
     gives(&site.told(Code::Silted, true)[0], &["MW-4", "5.00 ft"]);
@@ -364,7 +364,7 @@ fn swapped_axes_are_refused() {
         row.swap(1, 2);
     }
     let told = site.told(Code::AxesSwapped, false);
-    gives(&told[0], &["12 of 12 wells", "exchanged"]);
+    gives(&told[0], &["12 of 12 wells", "swapped"]);
     let mut one = Site::new();
     one.register[8].swap(1, 2);
     assert_eq!(one.told(Code::AxesSwapped, false)[0].wells, ["MW-9"], "one alone is named");

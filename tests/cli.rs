@@ -111,7 +111,7 @@ fn a_table_alone_is_enough_for_a_first_map() {
     assert!(said.contains("R113") && said.contains("--unit"), "the assumed unit is told: {said}");
     // 0.1 m over 100 m east and 0.1 m over 100 m north, both known by construction.
     let said = stdout(&output);
-    assert!(said.contains("mapped: 4 wells;"), "{said}");
+    assert!(said.contains("control: 4 wells;"), "{said}");
 }
 
 #[test]

@@ -80,7 +80,7 @@ fn a_declared_grid_puts_wells_where_a_proj_that_reads_it_puts_them() {
     let folder = site(&declared("\"grids/de_adv_BETA2007.tif\""), DHDN);
     let output = draw(folder.path());
     ends(&output, 0);
-    assert!(stderr(&output).contains("note C328 longitude and latitude of the wells were had with de_adv_BETA2007.tif, and lie up to"), "{}", stderr(&output));
+    assert!(stderr(&output).contains("note C328 longitude and latitude of the wells were computed with de_adv_BETA2007.tif, which shifts them by up to"), "{}", stderr(&output));
     assert!(!stderr(&output).contains("C317"), "{}", stderr(&output));
     let expected: Value = serde_json::from_str(POSITIONS).expect("JSON");
     for (place, (lon, lat)) in
@@ -172,7 +172,7 @@ fn r125_what_is_no_datum_grid_is_refused() {
         assert!(stderr(&output).contains("at site.toml, line 8"), "{}", stderr(&output));
         assert!(!folder.path().join("map").exists());
     };
-    let no_grid = "R125 grids/notes.gsb is no datum grid that can be read here";
+    let no_grid = "R125 grids/notes.gsb is not a datum grid that headfall can read";
     refused("\"grids/notes.gsb\"", no_grid);
     refused("\"grids/cut.tif\"", "R125 grids/cut.tif, a datum grid of [crs], ");
     let twice = format!("R125 two datum grids are called {NAME}");

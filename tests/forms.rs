@@ -395,7 +395,7 @@ fn r101_more_headings_than_any_table_has_are_refused() {
     for columns in [2001, 1_000_000] {
         let (_, findings) = of_register(&wide(columns));
         let has = format!("wells.csv has {columns} headings in line 1");
-        told(&findings, Code::FileUnreadable, Severity::Refusal, &[&has, "more than 2000"]);
+        told(&findings, Code::FileUnreadable, Severity::Refusal, &[&has, "limit is 2000"]);
     }
 }
 
@@ -426,7 +426,7 @@ fn c325_tells_heads_above_the_registers_ground() {
         register(",ground_elevation", &|i| format!(",{}", if i == 1 { at_w1 } else { 849.0 }))
     };
     let (map, findings) = of_register(&ground(837.80));
-    assert!(map.is_some(), "nothing is set aside");
+    assert!(map.is_some(), "every reading is used");
     let texts = ["more than 0.98 ft", "W1 (head 839.52 ft, ground 837.80 ft)", "datum"];
     let one = told(&findings, Code::HeadAboveGround, Severity::Warning, &texts);
     assert_eq!(one.wells, ["W1"]);

@@ -44,14 +44,14 @@ fn drawn(folder: &Folder) -> (Option<Map>, Vec<Diagnostic>) {
 }
 
 #[test]
-fn numbers_that_stand_for_nothing_are_set_aside() {
+fn numbers_that_stand_for_nothing_are_not_used() {
     for number in ["-9999", "99999", "-999", "-999.99", "9999.0", "-99999.9", "999999"] {
         let (map, findings) = drawn(&site("", number, ""));
         let map = map.expect("the others make a map");
         assert_eq!(map.control.points().len(), 5, "without the well");
         told(&findings, Code::MissingValue).at("rounds/spring.csv", 4).about("W2").once();
         let aside = |fate: &Fate| {
-            matches!(fate, Fate::SetAside { code: Some(Code::MissingValue), reason }
+            matches!(fate, Fate::NotUsed { code: Some(Code::MissingValue), reason }
                 if reason.contains("missing"))
         };
         assert_eq!(map.control.accounts().iter().filter(|a| aside(&a.fate)).count(), 1);
@@ -71,7 +71,9 @@ fn a_few_nines_that_can_be_are_kept() {
 #[test]
 fn a_depth_that_cannot_be_is_refused() {
     // 1500 m are 4921 ft, 300 m are 984 ft.
-    for (depth, bound) in [("5012.4", "above the 4921 ft"), ("-1012.4", "below the -984 ft")] {
+    for (depth, bound) in
+        [("5012.4", "above the limit of 4921 ft"), ("-1012.4", "below the limit of -984 ft")]
+    {
         let (map, findings) = drawn(&site("", depth, ""));
         assert!(map.is_none(), "refused");
         let told = of(Code::Implausible, &findings);
@@ -88,9 +90,11 @@ fn a_depth_that_cannot_be_is_refused() {
 #[test]
 fn a_measuring_point_that_cannot_be_is_refused_once() {
     let again = "W2,2026-04-14T08:00,,12\n";
-    for (point, part) in
-        [("-9999", "missing"), ("31000", "above the 29528 ft"), ("-5000", "below the -4921")]
-    {
+    for (point, part) in [
+        ("-9999", "missing"),
+        ("31000", "above the limit of 29528 ft"),
+        ("-5000", "below the limit of -4921"),
+    ] {
         let (map, findings) = drawn(&site(point, "", again));
         assert!(map.is_none(), "refused");
         let told = of(Code::Implausible, &findings);
@@ -108,10 +112,10 @@ const LONG: &str = "100000000000000000000000000000000000000";
 fn d218_the_ground_and_the_depths_of_a_well_that_cannot_be() {
     for (heading, value, texts) in [
         ("ground_elevation", LONG, ["ground elevation 1e38 m", "9000 m"]),
-        ("ground_elevation", "-1600", ["ground elevation -1600 m", "below the -1500 m"]),
+        ("ground_elevation", "-1600", ["ground elevation -1600 m", "below the limit of -1500 m"]),
         ("ground_elevation", "-9999", ["ground elevation -9999 m", "missing"]),
-        ("total_depth", "14000", ["total depth 14000 m", "above the 13000 m"]),
-        ("sounded_depth", "14001", ["sounded depth 14001 m", "above the 13000 m"]),
+        ("total_depth", "14000", ["total depth 14000 m", "above the limit of 13000 m"]),
+        ("sounded_depth", "14001", ["sounded depth 14001 m", "above the limit of 13000 m"]),
         ("screen_bottom", "99999", ["screen bottom 99999 m", "missing"]),
     ] {
         let folder = of_wells(&PLACES, "", |x, y| 50.0 + 0.01 * y - 0.002 * x);

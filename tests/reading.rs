@@ -940,7 +940,7 @@ fn r108_wells_that_stand_twice() {
     let rows = "id,x,y,toc,dtw\nA,1,2,850,10\nB,5,6,850,10\nA,1,2.5,850.5,10\n";
     let said = refusals(table(rows));
     assert_eq!(said.len(), 2, "{said:#?}");
-    has(&said, Code::WellTwice, "levels.csv, line 4", &["y", "2.5", "2 before"]);
+    has(&said, Code::WellTwice, "levels.csv, line 4", &["y", "2.5", "2 in an earlier row"]);
     has(&said, Code::WellTwice, "levels.csv, line 2", &["850.5"]);
 }
 
@@ -1126,14 +1126,17 @@ fn r123_longitudes_that_contradict_eastings() {
     let said = of(TOML, [near, also, "MW-3,500000,4983950.4,850,-93.0,45.0"]);
     assert_eq!(said.len(), 1);
     assert_eq!(said[0].wells, ["MW-3"]);
-    assert!(said[0].message.starts_with("easting and northing stand more than 50 m"), "{said:?}");
-    let metres: f64 = said[0]
+    assert!(
+        said[0].message.starts_with("easting and northing are used, and lie more than 164 ft"),
+        "{said:?}"
+    );
+    let feet: f64 = said[0]
         .message
         .split_once("MW-3 (")
-        .and_then(|(_, m)| m.strip_suffix(" m)"))
+        .and_then(|(_, m)| m.strip_suffix(" ft)"))
         .and_then(|m| m.parse().ok())
-        .expect("metres");
-    assert!((metres - 1000.0).abs() < 10.0, "{metres}");
+        .expect("feet");
+    assert!((feet * 0.3048 - 1000.0).abs() < 10.0, "{feet}");
     let globe = TOML.replace("elevation_unit", "coordinates_crs = \"EPSG:4326\"\nelevation_unit");
     assert_eq!(of(&globe, [near, also, coarse]).len(), 1, "the degrees are what is mapped");
     let said = of(&globe, [near, also, "MW-3,500000,4983950.4,850,-93.0,45.0"]);

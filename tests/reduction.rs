@@ -74,9 +74,9 @@ fn nothing_beside_dates(findings: &[Diagnostic]) -> bool {
     findings.iter().all(|f| f.code == Code::Unchecked)
 }
 
-fn set_aside(reduced: &Reduced, account: usize) -> (Option<Code>, &str) {
+fn not_used(reduced: &Reduced, account: usize) -> (Option<Code>, &str) {
     match &reduced.accounts[account].fate {
-        Fate::SetAside { code, reason } => (*code, reason),
+        Fate::NotUsed { code, reason } => (*code, reason),
         Fate::Used => panic!("it is used"),
     }
 }
@@ -346,7 +346,7 @@ fn d203_sets_a_well_aside_whose_readings_do_not_agree() {
     only(&r.findings, Code::RepeatsDisagree, &["MW-9", "0.02 ft", "12.31, 12.4, 12.46 ft"]);
     assert!(r.value.heads.is_empty());
     for i in 0..3 {
-        assert_eq!(set_aside(&r.value, i).0, Some(Code::RepeatsDisagree));
+        assert_eq!(not_used(&r.value, i).0, Some(Code::RepeatsDisagree));
         assert!(r.value.accounts[i].head.is_some(), "the account keeps what it would have been");
     }
 }
@@ -363,18 +363,18 @@ fn d203_shows_heads_where_readings_are_from_two_measuring_points() {
 }
 
 #[test]
-fn d214_tells_that_the_last_reading_was_set_aside() {
+fn d214_tells_that_the_last_reading_was_not_used() {
     let mut site = site_of(&["MW-9"]);
     for (number, depth) in [(1, 12.0), (2, 12.01), (3, 12.4)] {
         add_reading(&mut site, "MW-9", Measurement::Depth(depth)).number = Some(number);
     }
     let r = reduced(&site);
-    only(&r.findings, Code::LaterSetAside, &["MW-9", "12.4 ft", "12, 12.01 ft", "0.02 ft"]);
-    assert_eq!(set_aside(&r.value, 2).0, Some(Code::LaterSetAside));
+    only(&r.findings, Code::LaterNotUsed, &["MW-9", "12.4 ft", "12, 12.01 ft", "0.02 ft"]);
+    assert_eq!(not_used(&r.value, 2).0, Some(Code::LaterNotUsed));
     // An earlier one that does not agree is what the rule is for.
     site.round.readings[0].measurement = Measurement::Depth(12.6);
     site.round.readings[2].measurement = Measurement::Depth(12.02);
-    assert!(reduced(&site).findings.iter().all(|f| f.code != Code::LaterSetAside));
+    assert!(reduced(&site).findings.iter().all(|f| f.code != Code::LaterNotUsed));
 }
 
 #[test]
@@ -451,11 +451,11 @@ fn the_mean_of_the_last_two_that_agree_is_the_head() {
     assert_eq!(h.accounts, [2, 3]);
     assert_eq!(h.moment, Some(Moment::Time(SPRING.at(9, 20, 0, 0))));
     assert_eq!(
-        set_aside(&r, 0),
-        (Some(Code::LaterSetAside), "does not agree with the reading before it within 0.02 ft")
+        not_used(&r, 0),
+        (Some(Code::LaterNotUsed), "does not agree with the reading before it within 0.02 ft")
     );
     assert_eq!(
-        set_aside(&r, 1),
+        not_used(&r, 1),
         (None, "an earlier reading: the last two in a row that agree are used")
     );
 }
@@ -592,7 +592,7 @@ fn d210_names_the_well_and_the_word_for_every_status() {
         assert_eq!(found.severity, Severity::Note);
         assert!(r.value.heads.is_empty(), "{status:?}");
         assert_eq!(r.value.accounts[0].head, kept, "{status:?}");
-        let (code, reason) = set_aside(&r.value, 0);
+        let (code, reason) = not_used(&r.value, 0);
         assert_eq!(code, Some(Code::NoStaticLevel));
         assert!(found.message.ends_with(reason), "{reason}");
     }
@@ -638,7 +638,7 @@ fn a_reading_of_an_unknown_well_is_refused() {
     add_reading(&mut site, "MW-7", Measurement::Depth(8.0));
     assert_eq!(
         told(&refused(&site), Code::WellUnknown).once().message,
-        "the well MW-7 is not in the register"
+        "well MW-7 is not in the register"
     );
 }
 

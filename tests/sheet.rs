@@ -419,7 +419,7 @@ fn the_pdf_has_every_name_and_head_of_the_head_table_as_text() {
             }
         }
         assert!(used >= 5, "{name}: {used} heads compared");
-        for words in ["Interpretation between wells is inferred.", "Cautions"] {
+        for words in ["Contours between wells are inferred.", "Cautions"] {
             assert!(text.contains(words), "{name}: \"{words}\"");
         }
     }

@@ -30,18 +30,19 @@ fn the_sheet_shows_paths_and_says_what_they_meet() {
     assert!(words(&svg, "title").iter().any(|t| t.contains("and flow paths")));
     let panel = words(&svg, "panel").join(" ");
     for said in [
-        "Does it flow toward the receptors?",
+        "Flow-path evaluation",
         "Waste to Creek above the footbridge",
         "Waste to Supply well",
-        "path of the mean flow, down from a source",
-        "Dispersion makes the first arrival",
+        "advective flow path from a source",
+        "Dispersion would shorten the first arrival",
     ] {
         assert!(panel.contains(said), "no {said:?} in {panel}");
     }
     // What the panel says of the creek is what the table says.
     let rows = table(out.join("receptors.csv"));
     let creek = rows.iter().find(|r| r["receptor"] == "Creek above the footbridge").expect("a row");
-    let reached = format!("reached by {} of {} paths", creek["paths_reaching"], creek["paths"]);
+    let reached =
+        format!("reached by {} of {} flow paths", creek["paths_reaching"], creek["paths"]);
     assert!(panel.contains(&reached), "no {reached:?} in {panel}");
     let tree = roxmltree::Document::parse(&svg).expect("SVG");
     let paths = tree.descendants().find(|n| n.attribute("id") == Some("paths")).expect("paths");
@@ -141,7 +142,7 @@ fn names_that_are_markup_are_shown_and_a_direction_that_is_open_is_said() {
         "{open}"
     );
     let panel = words(&text(out.join("map.svg")), "panel").join(" ");
-    assert!(panel.contains("Direction of flow not resolved at"), "{panel}");
+    assert!(panel.contains("Flow direction not resolved at"), "{panel}");
 }
 
 /// On a page of `draw`, too: a line is a line, whatever closes between its ends.

@@ -73,7 +73,7 @@ fn whether_water_reaches_what_lies_beyond_the_map_is_not_known() {
     assert_eq!((rounds.of, rounds.reaching, rounds.leaving), (1000, 0, 1000));
     assert!(supply.probability().is_none());
     let said = toward.answer(supply, &map.control);
-    assert!(said.contains("probability not known: in 1000 of 1000"), "{said}");
+    assert!(said.contains("probability not determined: in 1000 of 1000"), "{said}");
     assert!(!said.contains('%'), "{said}");
     // Upgradient the path never comes nearer than where it begins: that is known.
     assert_eq!(behind.outcome, Outcome::Passes);
@@ -328,13 +328,10 @@ fn a_receptor_at_the_edge_is_reached_as_far_as_the_grid_can_tell() {
         assert!(edge.days.is_some(), "reached in some time");
         assert_eq!((beyond.outcome, beyond.at_edge), (Outcome::LeavesMap, 0));
         let said = toward.answer(edge, &map.control);
-        assert!(
-            said.contains("as far as the grid can tell") && said.contains("a cell, 6"),
-            "{said}"
-        );
+        assert!(said.contains("at the edge of the map within one cell, 6"), "{said}");
         let results = Results { toward: Some(&toward), ..Results::of(&map, &findings) };
         let summary = TowardSummary::of(&results).expect("an answer");
-        assert!(summary.paths_by.contains("within a cell (6"), "{}", summary.paths_by);
+        assert!(summary.paths_by.contains("within one cell (6"), "{}", summary.paths_by);
         assert_eq!(summary.verdicts[0].paths_reaching_at_edge, 1);
         near(summary.distances.edge_m.expect("a cell"), 6.0, 0.01);
     }

@@ -4,13 +4,8 @@ use crate::diag::Code;
 use crate::reduce::{Fate, ReadingAccount, WellHead};
 
 /// Takes a well's readings off the map, with the reason.
-pub(super) fn set_aside(
-    head: &WellHead,
-    accounts: &mut [ReadingAccount],
-    code: Code,
-    reason: &str,
-) {
+pub(super) fn exclude(head: &WellHead, accounts: &mut [ReadingAccount], code: Code, reason: &str) {
     for i in &head.accounts {
-        accounts[*i].fate = Fate::SetAside { code: Some(code), reason: reason.to_owned() };
+        accounts[*i].fate = Fate::NotUsed { code: Some(code), reason: reason.to_owned() };
     }
 }

@@ -144,14 +144,14 @@ fn few(
     let mut told = Diagnostic::new(
         Code::FewWells,
         format!(
-            "{} usable wells in round \"{}\"; a plane needs 3 ({} readings, {aside} set aside)",
+            "{} usable wells in round \"{}\"; a plane needs 3 ({} readings, {aside} not used)",
             heads.len(),
             round.name,
             accounts.len(),
         ),
     )
     .advice(
-        "`headfall check` lists the readings set aside; a direction of flow needs at least three \
+        "`headfall check` lists the readings not used; a direction of flow needs at least three \
          wells in one aquifer unit",
     );
     told.wells = heads.iter().map(|h| site.wells[h.well].id.clone()).collect();

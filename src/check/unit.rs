@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::aside::set_aside;
+use super::aside::exclude;
 use crate::diag::{Code, Diagnostic, listed};
 use crate::read::Site;
 use crate::reduce::{ReadingAccount, Reduced, WellHead};
@@ -22,7 +22,7 @@ pub(super) fn name(site: &Site, mapped: &[&WellHead]) -> Option<String> {
     })
 }
 
-/// The heads that belong to the unit to map. Wells of other units are set aside by name (C314);
+/// The heads that belong to the unit to map. Wells of other units are excluded by name (C314);
 /// an unclear unit is refused (C313).
 pub(super) fn mapped<'a>(
     site: &Site,
@@ -81,7 +81,7 @@ pub(super) fn mapped<'a>(
             None => unnamed.push(head),
             Some(unit) => {
                 let well = &site.wells[head.well];
-                set_aside(
+                exclude(
                     head,
                     accounts,
                     Code::OtherUnit,
@@ -90,7 +90,7 @@ pub(super) fn mapped<'a>(
                 findings.push(
                     Diagnostic::new(
                         Code::OtherUnit,
-                        format!("well {}: in aquifer unit \"{unit}\", set aside", well.id),
+                        format!("well {}: in aquifer unit \"{unit}\", not used", well.id),
                     )
                     .well(&well.id)
                     .at(&well.origin),

@@ -1,6 +1,6 @@
 //! A level against the well it was read in: bottom, screen, silt, ground.
 
-use super::aside::set_aside;
+use super::aside::exclude;
 use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::tolerance;
 use crate::read::by_name;
@@ -69,8 +69,8 @@ pub(super) fn checked(
                      no longer open",
                     brief_to(sounded, 2)
                 );
-                tell(Code::Silted, reason.clone() + ", set aside", "redevelop or replace the well");
-                set_aside(head, accounts, Code::Silted, &reason);
+                tell(Code::Silted, reason.clone() + ", not used", "redevelop or replace the well");
+                exclude(head, accounts, Code::Silted, &reason);
                 return false;
             }
             tell(
@@ -105,11 +105,11 @@ pub(super) fn checked(
         if let Some(reason) = reason {
             tell(
                 Code::BelowBottom,
-                reason.clone() + ", set aside",
+                reason.clone() + ", not used",
                 "the well is dry, holds trapped water, or a number is wrong: check the reading, \
                  the measuring point and the well log",
             );
-            set_aside(head, accounts, Code::BelowBottom, &reason);
+            exclude(head, accounts, Code::BelowBottom, &reason);
             return false;
         }
         true

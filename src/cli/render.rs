@@ -210,7 +210,7 @@ pub(super) fn heads(heads: &Heads, control: Option<&ControlSet>) -> String {
             off.map(|l| signed(l.residual, 3)).unwrap_or_default(),
             match &a.fate {
                 Fate::Used => "used".to_owned(),
-                Fate::SetAside { reason, .. } => format!("set aside: {}", printable(reason)),
+                Fate::NotUsed { reason, .. } => format!("not used: {}", printable(reason)),
             },
         ]);
     }
@@ -221,7 +221,7 @@ pub(super) fn heads(heads: &Heads, control: Option<&ControlSet>) -> String {
     }
     let used = accounts.iter().filter(|a| a.fate == Fate::Used).count();
     format!(
-        "{}, round {}\n{table}\n{} used, {} set aside\n",
+        "{}, round {}\n{table}\n{} used, {} not used\n",
         printable(&site.settings.name),
         printable(&round.name),
         counted(used, "reading"),

@@ -74,11 +74,11 @@ codes! {
     NegativeDepth = "D208", Warning, "a negative depth was taken as a level above the measuring \
                                       point";
     HeadDisagrees = "D209", Warning, "the recorded elevation differs from the computed one";
-    NoStaticLevel = "D210", Note, "a reading is set aside because of its status";
+    NoStaticLevel = "D210", Note, "a reading is not used because of its status";
     OrderUnknown = "D211", Refusal, "the order of repeated readings is unknown";
     WellNotRead = "D212", Note, "a well of the register was not read in this round";
     ProductCorrected = "D213", Note, "a head was corrected for floating product";
-    LaterSetAside = "D214", Warning, "the last reading was set aside";
+    LaterNotUsed = "D214", Warning, "the last reading was not used";
     Unchecked = "D215", Note, "a check could not be made";
     StatesContradict = "D216", Warning, "two states of one well contradict each other";
     MissingValue = "D217", Warning, "a number is a code for a missing value";
@@ -98,7 +98,7 @@ codes! {
     AxesSwapped = "C311", Refusal, "easting and northing look swapped";
     OutsideArea = "C312", Warning, "a well lies outside the CRS's area of use";
     UnitUnnamed = "C313", Refusal, "the aquifer unit to map is ambiguous";
-    OtherUnit = "C314", Note, "a well of another aquifer unit was set aside";
+    OtherUnit = "C314", Note, "a well of another aquifer unit was not used";
     ThinNetwork = "C315", Warning, "the wells are nearly on one line";
     ScaleCorrected = "C316", Note, "distances were corrected for the projection's scale";
     DatumApproximate = "C317", Note, "longitude and latitude are accurate to several metres only";

@@ -27,7 +27,7 @@ const TITLE: f64 = 31.0;
 /// Between map and panel, and between columns.
 const GUTTER: f64 = 14.0;
 
-/// Wells set aside are listed on so many lines where the panel grows with them.
+/// Wells not used are listed on so many lines where the panel grows with them.
 const MOST_LINES: usize = 12;
 
 /// Width of a column beside the map.
@@ -121,7 +121,7 @@ impl Paper {
     ) -> Self {
         let top = MARGIN + TITLE;
         let columns_height = height - MARGIN - top;
-        // As many lines for wells set aside as the column has left.
+        // As many lines for wells not used as the column has left.
         let blocks = |lines| words::blocks(results, posted, None, COLUMN, lines);
         let fits = |lines: &usize| panel::packed(&blocks(*lines), columns_height) == 1;
         let (columns, most_lines) = match [40, 16, 8, 4, 2].iter().find(|n| fits(n)) {

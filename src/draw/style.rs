@@ -7,7 +7,7 @@ use super::scene::{Colour, Stroke};
 
 pub(super) const INK: Colour = Colour(0x1c, 0x1f, 0x26);
 pub(super) const WHITE: Colour = Colour(0xff, 0xff, 0xff);
-/// What is told and not drawn from: keys in the panel, set-aside wells.
+/// What is told and not drawn from: keys in the panel, wells not used.
 pub(super) const GREY: Colour = Colour(0x6b, 0x6f, 0x76);
 /// Rules and ticks.
 pub(super) const PALE: Colour = Colour(0xb4, 0xb8, 0xbd);

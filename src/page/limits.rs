@@ -5,7 +5,7 @@ use geo::Coord;
 /// Rows of any table of the page; the CSV files have all of them.
 pub(super) const MOST_ROWS: usize = 2000;
 
-/// Wells, set-aside wells, triangles and arrows of each kind that are drawn on the page's map.
+/// Wells, wells not used, triangles and arrows of each kind that are drawn on the page's map.
 pub(super) const MOST_MARKS: usize = 2000;
 
 /// Vertices of all contours of the page's map together.

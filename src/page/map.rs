@@ -20,7 +20,7 @@ use crate::report::Followed;
 use crate::report::measures;
 use crate::report::{Posted, WellSign};
 
-/// A set-aside well or a feature farther from the wells than this part of their extent does not
+/// A well not used or a feature farther from the wells than this part of their extent does not
 /// widen the view that the page opens with; panning reaches it.
 const NEARBY: f64 = 0.6;
 

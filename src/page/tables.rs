@@ -1,4 +1,4 @@
-//! The tables of the page: heads, readings set aside, triangles.
+//! The tables of the page: heads, readings not used, triangles.
 
 use serde::Serialize;
 
@@ -162,21 +162,21 @@ pub(super) fn well_facts(site: &Site, point: usize) -> Facts {
         .with_some("beside a pumping well", pumping)
 }
 
-/// The readings set aside, in the order of wells and readings.
+/// The readings not used, in the order of wells and readings.
 pub(super) fn aside(site: &Site) -> Table<AsideRow> {
     let file = &site.results.site;
-    let set_aside: Vec<_> = site
+    let not_used: Vec<_> = site
         .results
         .control
         .accounts()
         .iter()
         .filter_map(|a| match &a.fate {
-            Fate::SetAside { code, reason } => Some((a, *code, reason)),
+            Fate::NotUsed { code, reason } => Some((a, *code, reason)),
             Fate::Used => None,
         })
         .collect();
-    Table::of(set_aside.len(), |k| {
-        let (account, code, reason) = &set_aside[k];
+    Table::of(not_used.len(), |k| {
+        let (account, code, reason) = &not_used[k];
         let reading = &site.results.round.readings[account.reading];
         AsideRow {
             well: plain::text(&file.wells[account.well].id),

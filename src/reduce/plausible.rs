@@ -95,7 +95,7 @@ pub(super) fn missing(
         .find(|(_, value, kind)| stands_for_nothing(*value, *kind, kind.unit(units)))?;
     let unit = kind.unit(units);
     let reason = format!("{what} {} {unit} is a code for a missing value", as_given(value));
-    let told = about(Code::MissingValue, well, reading, &format!("{reason}, set aside")).advice(
+    let told = about(Code::MissingValue, well, reading, &format!("{reason}, not used")).advice(
         "loggers and databases write such numbers for missing values: leave the cell empty and \
          give a status, or correct the number",
     );

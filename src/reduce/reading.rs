@@ -116,7 +116,7 @@ impl<'a> Judge<'a> {
                 account.head = lengths.head(account.measuring_point, units);
             }
             self.findings.push(status::finding(well, reading, site, &reason));
-            account.fate = Fate::SetAside { code: Some(Code::NoStaticLevel), reason };
+            account.fate = Fate::NotUsed { code: Some(Code::NoStaticLevel), reason };
             return judged;
         }
 
@@ -125,7 +125,7 @@ impl<'a> Judge<'a> {
             *account = ReadingAccount {
                 corrected_depth: None,
                 product_thickness: None,
-                fate: Fate::SetAside { code: Some(Code::MissingValue), reason },
+                fate: Fate::NotUsed { code: Some(Code::MissingValue), reason },
                 ..*account
             };
             return judged;

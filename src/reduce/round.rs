@@ -20,7 +20,7 @@ use crate::units::{LengthUnit, brief, brief_to, clean};
 /// Depths are corrected for their tape, converted to the elevation unit and taken from the
 /// measuring point elevation that was valid on the day; floating product is corrected for; of
 /// repeated readings the mean of the last two in a row that agree counts; readings that a status
-/// word keeps off the map are set aside. Every reading has an account of what it became. The
+/// word excludes are not used. Every reading has an account of what it became. The
 /// order of rows does not matter, except for the order of the accounts.
 ///
 /// # Units
@@ -175,7 +175,7 @@ fn repeats<'a>(
     rows.iter().map(repeat).collect()
 }
 
-/// The two of several readings that count, in order; the others are set aside with the reason.
+/// The two of several readings that count, in order; the others are not used with the reason.
 fn accepted_pair(
     (site, round): (&Site, &Round),
     well: usize,
@@ -230,10 +230,10 @@ fn accepted_pair(
                     values(&order.order)
                 ),
             )
-            .advice("the well is set aside; repeat the reading until two in a row agree"),
+            .advice("the well is not used; repeat the reading until two in a row agree"),
         );
         for &row in rows {
-            judged[row].account.fate = Fate::SetAside {
+            judged[row].account.fate = Fate::NotUsed {
                 code: Some(Code::RepeatsDisagree),
                 reason: format!("no two readings in a row agree within {bound} {unit}"),
             };
@@ -244,9 +244,9 @@ fn accepted_pair(
         let (pair, later) = (&order.order[last - 1..=last], &order.order[last + 1..]);
         findings.push(
             whole(
-                Code::LaterSetAside,
+                Code::LaterNotUsed,
                 format!(
-                    "the last reading was set aside: {heads}{} {unit} follows {} {unit}, which \
+                    "the last reading was not used: {heads}{} {unit} follows {} {unit}, which \
                      agree (bound {bound} {unit})",
                     values(later),
                     values(pair)
@@ -264,13 +264,13 @@ fn accepted_pair(
             (None, "an earlier reading: the last two in a row that agree are used".to_owned())
         } else if place > last {
             (
-                Some(Code::LaterSetAside),
+                Some(Code::LaterNotUsed),
                 format!("does not agree with the reading before it within {bound} {unit}"),
             )
         } else {
             continue;
         };
-        judged[rows[i]].account.fate = Fate::SetAside { code, reason };
+        judged[rows[i]].account.fate = Fate::NotUsed { code, reason };
     }
     Some(vec![rows[order.order[last - 1]], rows[order.order[last]]])
 }

@@ -12,7 +12,7 @@ pub enum Fate {
     /// It is the well's head, or part of the mean that is.
     Used,
     /// It is not, and why.
-    SetAside {
+    NotUsed {
         /// The finding that explains it, where one was made.
         code: Option<Code>,
         /// The reason in words, such as `pumping: not a static level`.
@@ -35,7 +35,7 @@ pub struct ReadingAccount {
     pub product_thickness: Option<f64>,
     /// The head this reading gives by itself, elevation unit, cleaned to 1e-9.
     pub head: Option<f64>,
-    /// Used or set aside.
+    /// Used or not used.
     pub fate: Fate,
 }
 

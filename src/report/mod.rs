@@ -51,7 +51,7 @@ pub use summary::{
     ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, Opening, PlaneSummary,
     Summary, UncertaintySummary, VectorMeanSummary, WellResidual,
 };
-pub use wells::{PumpedPlace, SetAside, carriers};
+pub use wells::{NotUsed, PumpedPlace, carriers};
 pub use words::counted;
 
 #[cfg(feature = "formats")]

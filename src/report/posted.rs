@@ -68,7 +68,7 @@ impl<'a> Results<'a> {
             reasons,
         };
         let mut posted: Vec<Posted> = used.collect();
-        posted.extend(self.set_aside().into_iter().map(|a| {
+        posted.extend(self.not_used().into_iter().map(|a| {
             let id = a.well.id.as_str();
             without(id, a.place.map(|p| p.crs), sign(id, WellSign::NotUsed), a.reasons())
         }));

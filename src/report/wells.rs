@@ -14,7 +14,7 @@ use crate::reduce::{Fate, ReadingAccount};
 impl<'a> Results<'a> {
     /// The wells that were read and do not carry the map, by name.
     #[must_use]
-    pub fn set_aside(&self) -> Vec<SetAside<'a>> {
+    pub fn not_used(&self) -> Vec<NotUsed<'a>> {
         let Surfaced { site, control, .. } = &*self.map.surfaced;
         let mut used = vec![false; site.wells.len()];
         for well in control.points().iter().filter_map(ControlPoint::well) {
@@ -24,12 +24,12 @@ impl<'a> Results<'a> {
         for account in control.accounts().iter().filter(|a| !used[a.well]) {
             accounts.entry(account.well).or_default().push(account);
         }
-        let of = |(well, accounts): (usize, Vec<&'a ReadingAccount>)| SetAside {
+        let of = |(well, accounts): (usize, Vec<&'a ReadingAccount>)| NotUsed {
             well: &site.wells[well],
             place: control.places()[well],
             accounts,
         };
-        let mut aside: Vec<SetAside> = accounts.into_iter().map(of).collect();
+        let mut aside: Vec<NotUsed> = accounts.into_iter().map(of).collect();
         aside.sort_by(|a, b| a.well.id.cmp(&b.well.id));
         aside
     }
@@ -90,7 +90,7 @@ impl<'a> Results<'a> {
 
 /// A well that was read and does not carry the map.
 #[derive(Debug, Clone)]
-pub struct SetAside<'a> {
+pub struct NotUsed<'a> {
     /// The well.
     pub well: &'a Well,
     /// Where it stands; `None` where its coordinates do not fit the CRS.
@@ -99,13 +99,13 @@ pub struct SetAside<'a> {
     pub accounts: Vec<&'a ReadingAccount>,
 }
 
-impl<'a> SetAside<'a> {
+impl<'a> NotUsed<'a> {
     /// Why: each reason once, in the order of its readings.
     #[must_use]
     pub fn reasons(&self) -> Vec<&'a str> {
         let mut reasons: Vec<&str> = Vec::new();
         for account in &self.accounts {
-            if let Fate::SetAside { reason, .. } = &account.fate
+            if let Fate::NotUsed { reason, .. } = &account.fate
                 && !reasons.contains(&reason.as_str())
             {
                 reasons.push(reason);

@@ -10,7 +10,7 @@ use crate::reduce::{Fate, ReadingAccount};
 use crate::uncertainty::Situation;
 
 /// The vertical gradients of the register's nests. Wells of every aquifer unit take part: those
-/// set aside from the map because of their unit too.
+/// excluded from the map because of their unit too.
 pub(super) fn vertical(
     map: &Map,
     distance_m: f64,
@@ -23,7 +23,7 @@ pub(super) fn vertical(
     for account in map.control.accounts() {
         let at_rest = match &account.fate {
             Fate::Used => true,
-            Fate::SetAside { code, .. } => *code == Some(Code::OtherUnit),
+            Fate::NotUsed { code, .. } => *code == Some(Code::OtherUnit),
         };
         if at_rest && account.head.is_some() && site.wells[account.well].kind == WellKind::Well {
             heads.insert(account.well, account);

@@ -67,7 +67,11 @@ pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
     let mut places = places(map, spacing_m * CAPTURE_DISTANCE_SPACINGS, bend_m);
     let down = |p: Coord| surface.trace(p, Way::Down);
     let pumped = pumped::zones(map, capture_m, &down, &mut said);
-    if places.is_empty() && pumped.is_empty() && vertical.is_empty() && settings.ground.is_none() {
+    if places.is_empty()
+        && pumped.is_empty()
+        && vertical.is_empty()
+        && map.site.land_surface.is_none()
+    {
         return Err(nothing(said));
     }
     for zone in &pumped {

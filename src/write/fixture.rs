@@ -224,7 +224,7 @@ fn account(k: usize, head: Option<f64>) -> ReadingAccount {
         head,
         fate: match head {
             Some(_) => Fate::Used,
-            None => Fate::SetAside {
+            None => Fate::NotUsed {
                 code: Some(Code::NoStaticLevel),
                 reason: "pumping: not a static level".to_owned(),
             },

@@ -122,7 +122,7 @@ fn a_well_stands_at_its_published_longitude_and_latitude() {
 }
 
 #[test]
-fn wells_carry_heads_in_both_units_and_those_set_aside_say_why() {
+fn wells_carry_heads_in_both_units_and_those_not_used_say_why() {
     let wells = properties(&written(&small()), "wells.geojson");
     // 900 ft is 274.32 m by definition of the foot; the second well stands 100 m east, 1 ft higher.
     assert_eq!(wells[0]["id"], "=W", "names are changed in tables only");
@@ -348,7 +348,7 @@ fn heads_csv_accounts_for_every_reading_in_file_order() {
     assert_eq!((rows[0]["fate"].as_str(), rows[0]["reason"].as_str()), ("used", ""));
     let pumped = &rows[4];
     assert_eq!((pumped["well"].as_str(), pumped["status"].as_str()), ("P-1", "pumping"));
-    assert_eq!((pumped["fate"].as_str(), pumped["finding"].as_str()), ("set aside", "D210"));
+    assert_eq!((pumped["fate"].as_str(), pumped["finding"].as_str()), ("not used", "D210"));
     assert_eq!(pumped["reason"], "pumping: not a static level");
     assert_eq!(
         (pumped["easting"].as_str(), pumped["northing"].as_str()),
@@ -377,7 +377,7 @@ fn triangles_csv_says_what_triangles_geojson_says() {
 }
 
 #[test]
-fn a_set_aside_well_without_a_place_on_earth_is_in_the_table_but_not_on_the_map() {
+fn a_not_used_well_without_a_place_on_earth_is_in_the_table_but_not_on_the_map() {
     let mut fixture = small();
     fixture.map.control.forget_position(4);
     let folder = written(&fixture);
@@ -413,7 +413,7 @@ fn the_summary_keeps_its_schema_and_gives_every_input() {
     assert_eq!(summary["inputs"][0]["sha256"], "0".repeat(64));
     assert_eq!(summary["foot"], serde_json::json!({"unit": "ft", "metres": 0.3048}));
     let counts = serde_json::json!({
-        "readings": 5, "readings_used": 4, "readings_set_aside": 1, "control_points": 4,
+        "readings": 5, "readings_used": 4, "readings_not_used": 1, "control_points": 4,
         "triangles": 2,
         "marks": {"sliver": 2, "long-hull-edge": 2, "one-stream": 0, "outside-boundary": 0, "one-line": 0},
         "flat_triangles": 1,

@@ -75,7 +75,7 @@ fn r119_a_view_is_named_and_not_run() {
         assert!(begun.elapsed() < SOON, "{statements:?}: {:?}", begun.elapsed());
         let told = of(Code::FeatureUnusable, &refused);
         let [told] = told[..] else { panic!("{statements:?}: {refused:?}") };
-        let start = format!("layer \"{told_of}\" of yard.gpkg is a view or has columns");
+        let start = format!("layer \"{told_of}\" of yard.gpkg is a view or has computed columns");
         assert!(told.message.starts_with(&start), "{}", told.message);
         assert!(told.advice.is_some());
         assert_eq!(told.origins.len(), 2, "the file and its line in site.toml: {told:?}");

@@ -386,7 +386,11 @@ fn what_does_not_fit_its_role_is_refused_with_file_layer_and_feature() {
     refused("streams", &area(), &[]);
     refused("streams", &line, &[]);
     refused("streams", "LINESTRING Z (1 2 0, 3 4 0)", &["stage 0 at every vertex"]);
-    refused("receptors", "GEOMETRYCOLLECTION (POINT (1 2), LINESTRING (1 2, 3 4))", &["together"]);
+    refused(
+        "receptors",
+        "GEOMETRYCOLLECTION (POINT (1 2), LINESTRING (1 2, 3 4))",
+        &["feature 1 of layer \"bad\""],
+    );
     refused("sources", "POINT (1e400 2)", &["feature 1"]);
 }
 
@@ -481,7 +485,7 @@ fn a_shapefile_cut_short_loses_no_feature_in_silence() {
     std::fs::write(&path, &bytes[..bytes.len() - 150]).expect("cut short");
     let refused = read(&folder).expect_err("broken");
     assert_eq!(refused[0].code, Code::FeatureUnusable, "{refused:?}");
-    assert!(refused.iter().any(|d| d.message.contains("broken") || d.message.contains("feature")));
+    assert!(refused.iter().any(|d| d.message.contains("damaged") || d.message.contains("feature")));
 }
 
 #[test]

@@ -183,8 +183,9 @@ fn a_stream_with_two_stages_at_one_place_is_told_and_holds_the_first() {
     let (map, told) = contradictions(&[weir]);
     assert_eq!(told.len(), 1, "{told:?}");
     assert!(
-        told[0].starts_with("stream Brook contradicts itself at easting 500480, northing 4980500")
-            && told[0].contains("18.70 and 17.20 m, 1.50 m apart"),
+        told[0].starts_with(
+            "stream Brook has two different stages at easting 500480, northing 4980500"
+        ) && told[0].contains("18.70 and 17.20 m, 1.50 m apart"),
         "{told:?}"
     );
     let head = map.surface.heads.nearest(Coord { x: EAST + 480.0, y: NORTH + 500.0 });

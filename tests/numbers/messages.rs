@@ -86,7 +86,7 @@ fn however_many_digits_a_table_has_a_message_has_six() {
         site.round[1] =
             format!("W-1,2026-04-14,1,{},,,,\nW-1,2026-04-14,2,{},,,,", 20.0 + t, 21.0 + t);
     });
-    told(Code::LaterSetAside, |site| {
+    told(Code::LaterNotUsed, |site| {
         let row = |n: i32, depth: f64| format!("W-1,2026-04-14,{n},{depth},,,,");
         site.round[1] = [row(1, 20.0 + t), row(2, 20.001 + t), row(3, 22.0 + t)].join("\n");
     });

@@ -73,7 +73,7 @@ fn counts(results: &Results) -> Counts {
     Counts {
         readings,
         readings_used: used,
-        readings_set_aside: readings - used,
+        readings_not_used: readings - used,
         control_points: results.map.control.points().len(),
         triangles: triangles.len(),
         marks: MarkCounts {

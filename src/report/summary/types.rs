@@ -134,8 +134,8 @@ pub struct Counts {
     pub readings: usize,
     /// Readings behind the map.
     pub readings_used: usize,
-    /// Readings set aside.
-    pub readings_set_aside: usize,
+    /// Readings not used.
+    pub readings_not_used: usize,
     /// Wells and gauges that carry the map.
     pub control_points: usize,
     /// Triangles.

@@ -10,7 +10,7 @@ use crate::read::Well;
 use crate::read::WellKind;
 use crate::reduce::ReadingAccount;
 use crate::report::Height;
-use crate::report::SetAside;
+use crate::report::NotUsed;
 use crate::report::digits;
 use crate::units::LengthUnit;
 use crate::write::context::Context;
@@ -39,7 +39,7 @@ pub(in crate::write) struct Properties<'a> {
     beside_pumping: Option<&'a str>,
 }
 
-/// Writes the control points, then the wells that were set aside, by name.
+/// Writes the control points, then the wells that were not used, by name.
 pub(in crate::write) fn wells(context: &Context, path: &Path) -> io::Result<()> {
     points(path, rows(context))
 }
@@ -52,9 +52,9 @@ pub(in crate::write) fn rows<'a>(
     let of = |i: usize| Some((i, points[i].row(&context.results.site)?, points[i].kind()?));
     let used: Vec<(usize, &Well, WellKind)> = (0..points.len()).filter_map(of).collect();
     // One whose coordinates do not fit the CRS still stands in heads.csv.
-    let placed = |aside: SetAside<'a>| Some((aside.place?, aside));
-    let aside: Vec<(Place, SetAside)> =
-        context.results.set_aside().into_iter().filter_map(placed).collect();
+    let placed = |aside: NotUsed<'a>| Some((aside.place?, aside));
+    let aside: Vec<(Place, NotUsed)> =
+        context.results.not_used().into_iter().filter_map(placed).collect();
     (used.len() + aside.len(), move |k| {
         if let Some((i, row, kind)) = used.get(k) {
             let point = &points[*i];
@@ -62,7 +62,7 @@ pub(in crate::write) fn rows<'a>(
             (place, of_control_point(context, *i, point, (row, *kind)))
         } else {
             let (place, aside) = &aside[k - used.len()];
-            (*place, of_set_aside(context, aside))
+            (*place, of_not_used(context, aside))
         }
     })
 }
@@ -102,8 +102,8 @@ fn of_control_point<'a>(
     }
 }
 
-/// The last reading that has a value speaks for a well that was set aside.
-fn of_set_aside<'a>(context: &Context<'a>, aside: &SetAside<'a>) -> Properties<'a> {
+/// The last reading that has a value speaks for a well that was not used.
+fn of_not_used<'a>(context: &Context<'a>, aside: &NotUsed<'a>) -> Properties<'a> {
     let last = |value: fn(&ReadingAccount) -> Option<f64>| {
         aside.accounts.iter().rev().find_map(|a| value(a))
     };

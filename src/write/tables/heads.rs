@@ -65,7 +65,7 @@ fn row<'a>(context: &Context<'a>, account: &'a ReadingAccount) -> Row<'a> {
     let read = AsRead::of(&reading.measurement);
     let (fate, reason, finding) = match &account.fate {
         Fate::Used => ("used", None, None),
-        Fate::SetAside { code, reason } => ("set aside", Some(reason.as_str()), *code),
+        Fate::NotUsed { code, reason } => ("not used", Some(reason.as_str()), *code),
     };
     Row {
         well: cell::text(&well.id),

@@ -41,8 +41,8 @@ macro_rules! fields {
 pub(super) const WELLS: &[Field] = fields! {
     Text id id "name of the well or gauge";
     Text kind kind "well or gauge";
-    Flag used used "whether it carries the map";
-    Text reason reason "why it was set aside";
+    Flag used used "whether it is used for the map";
+    Text reason reason "why it was not used";
     Text aquifer_unit unit "aquifer unit in the register";
     Real head_m head_m "head, m";
     Real head_ft head_ft "head, ft";
@@ -145,7 +145,7 @@ pub(super) const REACHES: &[Field] = fields! {
     Real from_m from_m "where the reach begins along the line, m";
     Real to_m to_m "where it ends along the line, m";
     Text water_flows flows "toward, away or not resolved";
-    Text level_on_line level_on "stage or surface: what stands for the level on the line";
+    Text level_on_line level_on "stage or surface: where the level on the line is from";
     Real difference_m diff_m "the surface beside the line less the level on it, mean, m";
     Real difference_ft diff_ft "the surface beside the line less the level on it, mean, ft";
     Real sd_m sd_m "standard deviation of that, m";
