@@ -1,7 +1,7 @@
 //! Every tolerance of the program, each with its unit and where it comes from.
 //!
 //! Those that heads, directions and findings are judged by are written into `summary.json` as
-//! [`TOLERANCES`], so that a map can be judged by them later. Bounds of what is read and of how much is
+//! [`Tolerances`], so that a map can be judged by them later. Bounds of what is read and of how much is
 //! worked on are not among them: a finding that meets one gives it.
 
 use serde::ser::{Serialize, SerializeMap, Serializer};

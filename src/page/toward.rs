@@ -138,7 +138,7 @@ pub(super) fn answers(site: &Site) -> Option<Answers> {
         open: toward.open_sources().into_iter().map(plain::text).collect(),
         verdicts: Table::of(verdicts.len(), |i| rows.verdict(verdicts[i])),
         retarded: summary.retardation.is_some(),
-        places: Table::of(toward.places.len(), |i| rows.place(&all.place(i))),
+        places: Table::of(toward.places.len(), |i| Rows::place(&all.place(i))),
         reaches: Table::of(summary.reaches.len(), |i| rows.reach(&summary.reaches[i])),
         pumped: Table::of(summary.pumped_wells.len(), |i| rows.pumped(&summary.pumped_wells[i])),
         vertical: Table::of(summary.vertical_gradients.len(), |i| {
@@ -222,7 +222,7 @@ impl Rows<'_> {
         }
     }
 
-    fn place(&self, p: &report::PlaceRow) -> PlaceRow {
+    fn place(p: &report::PlaceRow) -> PlaceRow {
         PlaceRow {
             name: plain::text(&p.name),
             role: p.role,

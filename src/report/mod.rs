@@ -54,11 +54,13 @@ pub use summary::{
 pub use wells::{NotUsed, PumpedPlace, carriers};
 pub use words::counted;
 
-#[cfg(feature = "formats")]
+#[cfg(any(feature = "formats", feature = "page"))]
 pub(crate) use answers::Rows;
 #[cfg(any(feature = "page", feature = "sheet"))]
 pub(crate) use arrows::{ArrowScale, FlowArrow};
 #[cfg(feature = "formats")]
 pub(crate) use heights::Height;
+#[cfg(feature = "sheet")]
+pub(crate) use posted::not_used;
 #[cfg(any(feature = "page", feature = "sheet"))]
-pub(crate) use posted::{Posted, WellSign, not_used};
+pub(crate) use posted::{Posted, WellSign};

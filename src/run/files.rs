@@ -74,7 +74,7 @@ fn written(
 /// `out` is the folder of the results; `None` takes `out/ROUND` inside the site's folder.
 ///
 /// # Errors
-/// Those of [`heads`] and [`map`], and [`Error::Write`]. After any error the earlier results
+/// Those of [`heads`] and [`map`](super::map), and [`Error::Write`]. After any error the earlier results
 /// stand as they were.
 pub fn draw(
     source: &Path,

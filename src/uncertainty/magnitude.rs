@@ -290,7 +290,6 @@ fn root([mut a, mut fa]: [f64; 2], [mut b, mut fb]: [f64; 2], f: impl Fn(f64) ->
 
 #[cfg(test)]
 mod tests {
-    #![expect(clippy::disallowed_methods, reason = "a test may be as exact as the platform")]
     use super::*;
 
     #[test]

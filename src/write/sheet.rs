@@ -39,6 +39,7 @@ pub(super) fn write(
 }
 
 /// The drawing of a comparison, as SVG.
+#[expect(clippy::unnecessary_wraps, reason = "none where the sheet is not built in")]
 pub(super) fn comparison(results: &ComparisonResults) -> Option<String> {
     Some(draw::comparison(results).svg())
 }

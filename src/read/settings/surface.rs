@@ -63,7 +63,7 @@ pub struct SurfaceSettings {
     /// The elevation of a flat aquifer base, elevation unit: the surface is then worked out in the
     /// square of the saturated thickness.
     pub unconfined_base: Option<f64>,
-    /// For methods that take a drift ([`Fact::Drift`]).
+    /// For methods that take a drift ([`Fact::Drift`](super::method::Fact::Drift)).
     pub kriging: KrigingSettings,
     /// `[thin_plate]`.
     pub thin_plate: ThinPlateSettings,

@@ -8,4 +8,5 @@ mod words;
 pub use summary::{Distances, GroundSummary, TowardSummary};
 pub use types::{FlowRow, PathRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
 
+#[cfg(any(feature = "formats", feature = "page"))]
 pub(crate) use rows::Rows;
