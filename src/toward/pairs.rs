@@ -59,7 +59,7 @@ pub struct Difference {
     pub value: f64,
     /// Its standard deviation, elevation unit.
     pub sd: f64,
-    /// The distance over which it stands, m.
+    /// The distance over which it applies, m.
     pub distance_m: f64,
 }
 

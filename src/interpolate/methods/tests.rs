@@ -30,7 +30,7 @@ fn site(wall: bool) -> (Site, Round) {
         (Well::new(&id, f64::from(x), f64::from(y)), reading)
     };
     let (wells, readings) = (0..36).map(of).unzip();
-    let settings = Settings::new("Test yard", "EPSG:26915", LengthUnit::Metre);
+    let settings = Settings::local("Test yard", LengthUnit::Metre, LengthUnit::Metre);
     let round = Round::new("one", readings, &settings);
     let mut site = Site::new(settings, wells);
     if wall {

@@ -198,7 +198,7 @@ pub struct ReachRow<'a> {
     pub difference_ft: f64,
     /// Its standard deviation, m.
     pub sd_m: f64,
-    /// The distance over which it is taken, m.
+    /// The distance over which it applies, m.
     pub distance_m: f64,
     /// Lowest of the differences along the reach, m.
     pub lowest_m: f64,

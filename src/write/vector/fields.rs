@@ -149,7 +149,7 @@ pub(super) const REACHES: &[Field] = fields! {
     Real difference_m diff_m "the surface beside the line less the level on it, mean, m";
     Real difference_ft diff_ft "the surface beside the line less the level on it, mean, ft";
     Real sd_m sd_m "standard deviation of that, m";
-    Real distance_m distance_m "distance over which it stands, m";
+    Real distance_m distance_m "distance over which it applies, m";
     Real lowest_m lowest_m "lowest of the differences along the reach, m";
     Real highest_m highest_m "highest of the differences along the reach, m";
     Text well well "the nearest well on this side";
