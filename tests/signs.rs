@@ -358,3 +358,26 @@ fn the_terminal_reports_no_direction_that_is_not_resolved() {
     assert!(said.contains("(95 %: 0 to "), "{said}");
     assert!(!said.contains("true north"), "{said}");
 }
+
+/// Colours of one thing on the sheet and, in a light room, on the page.
+#[test]
+fn sheet_and_page_have_the_same_colours() {
+    let sheet = include_str!("../src/draw/style.rs");
+    let page = include_str!("../src/page/web/page.css");
+    let value = |text: &str, key: &str, end: char| {
+        let (_, rest) = text.split_once(key).unwrap_or_else(|| panic!("no {key}"));
+        rest.split_once(end).expect("its end").0.trim().to_owned()
+    };
+    for (of_sheet, of_page) in [
+        ("CONTOUR", "contour"),
+        ("FLOW", "flow"),
+        ("WATER", "stream"),
+        ("GREY", "aside"),
+        ("SOURCE", "source"),
+        ("RECEPTOR", "receptor"),
+    ] {
+        let parts = value(sheet, &format!("const {of_sheet}: Colour = Colour("), ')');
+        let hexadecimal = format!("#{}", parts.replace("0x", "").replace(", ", ""));
+        assert_eq!(value(page, &format!("--{of_page}:"), ';'), hexadecimal, "{of_page}");
+    }
+}

@@ -16,4 +16,6 @@ mod trace;
 mod types;
 
 pub use lines::lines;
+#[cfg(any(feature = "page", feature = "sheet"))]
+pub(crate) use types::is_index;
 pub use types::{ContourLine, Contours, INDEX_EVERY};

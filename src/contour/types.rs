@@ -21,6 +21,21 @@ impl ContourLine {
     pub fn is_closed(&self) -> bool {
         self.points.first() == self.points.last()
     }
+
+    /// Whether it closes around lower heads: higher ground is on its left, and it turns right.
+    #[must_use]
+    pub fn is_depression(&self) -> bool {
+        let Some(start) = self.points.first() else { return false };
+        let doubled: f64 = self
+            .points
+            .windows(2)
+            .map(|w| {
+                let (a, b) = (w[0] - *start, w[1] - *start);
+                a.x * b.y - b.x * a.y
+            })
+            .sum();
+        self.is_closed() && doubled < 0.0
+    }
 }
 
 /// All contours of a surface.
@@ -33,4 +48,43 @@ pub struct Contours {
     /// The lines, by level, then by the first side of a triangle or edge of the grid that they
     /// cross, in the order of these, then along what the boundary leaves of one.
     pub lines: Vec<ContourLine>,
+}
+
+impl Contours {
+    /// A level in intervals above the base level.
+    ///
+    /// # Units
+    /// - `level`, `base`: elevation unit
+    #[must_use]
+    #[expect(clippy::cast_possible_truncation, reason = "levels count at most 1e12 from the base")]
+    pub fn steps(&self, level: f64, base: f64) -> i64 {
+        ((level - base) / self.interval).round() as i64
+    }
+}
+
+/// Whether a level so many intervals above the base level is that of an index contour.
+#[cfg(any(feature = "page", feature = "sheet"))]
+#[must_use]
+pub(crate) const fn is_index(steps: i64) -> bool {
+    steps.rem_euclid(INDEX_EVERY as i64) == 0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_that_turns_right_closes_around_lower_heads() {
+        let line = |places: &[(f64, f64)]| ContourLine {
+            level: 1.0,
+            points: places.iter().map(|(x, y)| Coord { x: *x, y: *y }).collect(),
+        };
+        // Higher ground on the left: outside of a line that goes with the clock.
+        let low = [(5.0, 5.0), (5.0, 9.0), (9.0, 9.0), (9.0, 5.0), (5.0, 5.0)];
+        assert!(line(&low).is_depression());
+        let mut high = low;
+        high.reverse();
+        assert!(!line(&high).is_depression());
+        assert!(!line(&low[..4]).is_depression(), "an open line");
+    }
 }

@@ -4,12 +4,13 @@ use geo::Coord;
 use rayon::prelude::*;
 use rstar::{AABB, RTree};
 
-use super::lines::{Course, outside, plain};
+use super::lines::{outside, plain};
 use super::room::Patch;
 use super::scene::{Item, Paint, Run};
 use super::style;
 use super::view::View;
-use crate::contour::INDEX_EVERY;
+use crate::contour::is_index;
+use crate::geom::Course;
 use crate::report::Results;
 
 /// A line shorter than this is a speck, points.
@@ -44,7 +45,7 @@ impl Drawn {
 pub(super) fn drawn(results: &Results, view: &View) -> Vec<Drawn> {
     let frame = results.control.frame();
     let to_sheet = |p: &Coord| view.to_sheet(frame.to_local(*p));
-    let (base, interval) = (results.site.settings.base_level, results.contours.interval);
+    let base = results.site.settings.base_level;
     let lines = &results.contours.lines;
     let supports = &results.uncertainty.contours;
     lines
@@ -56,8 +57,6 @@ pub(super) fn drawn(results: &Results, view: &View) -> Vec<Drawn> {
             if points.len() < 2 || length < SPECK {
                 return None;
             }
-            #[expect(clippy::cast_possible_truncation, reason = "there are 2000 levels at most")]
-            let step = ((line.level - base) / interval).round() as i64;
             let stretches = match supports.get(i) {
                 Some(support) => support
                     .stretches
@@ -69,8 +68,8 @@ pub(super) fn drawn(results: &Results, view: &View) -> Vec<Drawn> {
             let closed = line.is_closed();
             Some(Drawn {
                 level: line.level,
-                index: step.rem_euclid(i64::from(INDEX_EVERY)) == 0,
-                depression: closed && is_depression(&points),
+                index: is_index(results.contours.steps(line.level, base)),
+                depression: line.is_depression(),
                 points,
                 closed,
                 stretches,
@@ -79,20 +78,6 @@ pub(super) fn drawn(results: &Results, view: &View) -> Vec<Drawn> {
         })
         .flatten()
         .collect()
-}
-
-/// Whether a closed line has its higher side outside. On the sheet north is up and numbers grow
-/// downwards, so a line that turns left on the ground has a negative area here.
-fn is_depression(points: &[Coord]) -> bool {
-    let start = points[0];
-    let doubled: f64 = points
-        .windows(2)
-        .map(|w| {
-            let (a, b) = (w[0] - start, w[1] - start);
-            a.x * b.y - b.x * a.y
-        })
-        .sum();
-    doubled > 0.0
 }
 
 /// The lines, interrupted under labels, with ticks on the low side of depressions.

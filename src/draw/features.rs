@@ -3,12 +3,13 @@
 use geo::{Coord, Geometry, LineString};
 
 use super::font::{CAPITALS, fitted_apart, width};
-use super::lines::{Course, inside, outside, plain};
+use super::lines::{inside, outside, plain};
 use super::room::{Patch, Pieces, Room};
 use super::scene::{Colour, Item, Paint, Run, Stroke, Text, at};
 use super::style;
 use super::view::View;
 use super::wells::OnSheet;
+use crate::geom::Course;
 use crate::geom::{Frame, distance};
 use crate::read::Place;
 use crate::report::Results;

@@ -8,11 +8,11 @@ use geo::Coord;
 
 use super::contours::Drawn;
 use super::font::{CAPITALS, Words, width};
-use super::lines::Course;
 use super::room::{Patch, Pieces, Room};
 use super::scene::{Item, Text, at};
 use super::style;
 
+use crate::geom::Course;
 use crate::geom::distance;
 use crate::units::{fixed, round_to};
 

@@ -35,57 +35,6 @@ pub(super) fn plain(points: impl Iterator<Item = Coord>) -> Vec<Coord> {
     LineString(kept).simplify(STRAY).0
 }
 
-/// A line with the way to each of its vertices.
-#[derive(Debug)]
-pub(super) struct Course<'a> {
-    points: &'a [Coord],
-    ways: Vec<f64>,
-}
-
-impl<'a> Course<'a> {
-    pub(super) fn new(points: &'a [Coord]) -> Self {
-        let mut ways = Vec::with_capacity(points.len());
-        let mut way = 0.0;
-        for (i, p) in points.iter().enumerate() {
-            if i > 0 {
-                way += distance(points[i - 1], *p);
-            }
-            ways.push(way);
-        }
-        Self { points, ways }
-    }
-
-    /// Its whole length.
-    pub(super) fn length(&self) -> f64 {
-        self.ways.last().copied().unwrap_or(0.0)
-    }
-
-    /// The place after a way along it, held within its ends.
-    pub(super) fn place(&self, way: f64) -> Coord {
-        let i = self.ways.partition_point(|w| *w < way).clamp(1, self.points.len() - 1);
-        let (a, b) = (self.points[i - 1], self.points[i]);
-        let piece = self.ways[i] - self.ways[i - 1];
-        let share =
-            if piece > 0.0 { ((way - self.ways[i - 1]) / piece).clamp(0.0, 1.0) } else { 0.0 };
-        a + (b - a) * share
-    }
-
-    /// The vertices strictly between two ways.
-    pub(super) fn between(&self, from: f64, to: f64) -> &'a [Coord] {
-        let start = self.ways.partition_point(|w| *w <= from);
-        let end = self.ways.partition_point(|w| *w < to).max(start);
-        &self.points[start..end]
-    }
-
-    /// The direction at a place along it, of length one.
-    pub(super) fn direction(&self, way: f64) -> Coord {
-        let i = self.ways.partition_point(|w| *w < way).clamp(1, self.points.len() - 1);
-        let step = self.points[i] - self.points[i - 1];
-        let length = libm::hypot(step.x, step.y);
-        if length > 0.0 { step / length } else { at(1.0, 0.0) }
-    }
-}
-
 /// What is left of a line outside some patches.
 pub(super) fn outside(points: &[Coord], patches: &[Patch]) -> Vec<Run> {
     if patches.is_empty() {
@@ -142,6 +91,7 @@ pub(super) fn inside(points: &[Coord], frame: &Rect) -> Vec<Run> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geom::Course;
 
     #[test]
     fn a_plain_line_keeps_its_ends_and_its_corner() {
@@ -172,15 +122,5 @@ mod tests {
         let runs = inside(&[at(-5.0, 5.0), at(5.0, 5.0), at(5.0, 20.0), at(7.0, 20.0)], &frame);
         assert_eq!(runs.len(), 1);
         assert_eq!(runs[0].points, [at(0.0, 5.0), at(5.0, 5.0), at(5.0, 10.0)]);
-    }
-
-    #[test]
-    fn a_course_is_walked_by_length() {
-        let points = [at(0.0, 0.0), at(3.0, 0.0), at(3.0, 4.0)];
-        let course = Course::new(&points);
-        assert!((course.length() - 7.0).abs() < 1e-12);
-        assert_eq!(course.place(5.0), at(3.0, 2.0));
-        assert_eq!(course.direction(5.0), at(0.0, 1.0));
-        assert_eq!(course.between(1.0, 5.0), [at(3.0, 0.0)]);
     }
 }

@@ -2,11 +2,12 @@
 
 use geo::Coord;
 
-use super::lines::{Course, inside, outside, plain};
+use super::lines::{inside, outside, plain};
 use super::room::Patch;
 use super::scene::{Item, Paint, Run, Stroke, at};
 use super::style;
 use super::view::View;
+use crate::geom::Course;
 use crate::report::Results;
 use crate::toward::ShownPath;
 

@@ -289,7 +289,7 @@ pub(super) fn items(wells: &[OnSheet], posting: Posting) -> Vec<Item> {
 }
 
 /// A well: a ring with a dot. A pumped well: a disc in a ring. A gauge: a triangle on its point.
-/// Set aside: a grey cross.
+/// Not used: a grey cross.
 pub(super) fn symbol(sign: WellSign, p: Coord, r: f64) -> Vec<Item> {
     if sign == WellSign::NotUsed {
         let arm = CROSS * r;

@@ -5,6 +5,8 @@
 
 mod areas;
 mod bends;
+#[cfg(any(feature = "page", feature = "sheet"))]
+mod course;
 mod crs;
 mod frame;
 mod obstacles;
@@ -17,6 +19,8 @@ mod triangles;
 
 pub use areas::{Areas, Row};
 pub use bends::bends;
+#[cfg(any(feature = "page", feature = "sheet"))]
+pub(crate) use course::Course;
 pub use crs::{Area, Crs, CrsError, CrsKind, Factors};
 pub use frame::Frame;
 pub use obstacles::{Obstacles, side};

@@ -4,18 +4,22 @@ use geo::{Coord, LineString, Simplify};
 use rayon::prelude::*;
 use serde::Serialize;
 
-use crate::contour::INDEX_EVERY;
-use crate::geom::length;
+use crate::contour::is_index;
+use crate::geom::{Course, length};
 use crate::page::drawing;
 use crate::page::drawing::Drawing;
 use crate::page::facts::Facts;
 use crate::page::limits::{FINEST, MOST_LINES, MOST_VERTICES};
 use crate::page::site::Site;
 use crate::report::measures;
-use crate::units::clean;
+use crate::units::{clean, round_to};
 
 /// No line is moved farther than this to save vertices, drawing units.
 const COARSEST: f64 = 1.0;
+
+/// Distance of the ticks on the low side, drawing units, and the most of one line.
+const TICK_STEP: f64 = 24.0;
+const MOST_TICKS: f64 = 60.0;
 
 /// A contour on the drawing.
 #[derive(Debug, Serialize)]
@@ -27,6 +31,9 @@ pub(super) struct Line {
     supported: String,
     /// The stretches that are inferred.
     inferred: String,
+    /// Where a closed depression has its ticks, drawing units, and their direction, degrees from the
+    /// drawing's right to its bottom.
+    ticks: Vec<[f64; 3]>,
 }
 
 /// The contours that are drawn, what they tell, and what was left out.
@@ -45,6 +52,7 @@ struct Traced {
     count: i64,
     level: f64,
     stretches: Vec<(bool, Vec<Coord>)>,
+    ticks: Vec<[f64; 3]>,
     supported: f64,
     inferred: f64,
 }
@@ -62,9 +70,10 @@ pub(super) fn lines(site: &Site, drawing: &Drawing) -> Lines {
         let level = measures::fixed(t.level, decimals);
         let line = Line {
             level: level.clone(),
-            index: t.count % i64::from(INDEX_EVERY) == 0,
+            index: is_index(t.count),
             supported: paths(t, false),
             inferred: paths(t, true),
+            ticks: t.ticks.clone(),
         };
         let part = t.inferred / (t.inferred + t.supported).max(f64::MIN_POSITIVE);
         let carried = match (t.supported > 0.0, t.inferred > 0.0) {
@@ -86,8 +95,9 @@ pub(super) fn lines(site: &Site, drawing: &Drawing) -> Lines {
 fn trace(site: &Site, drawing: &Drawing, i: usize) -> Traced {
     let line = &site.results.contours.lines[i];
     let base = site.results.site.settings.base_level;
-    #[expect(clippy::cast_possible_truncation, reason = "levels count at most 1e12 from the base")]
-    let count = ((line.level - base) / site.results.contours.interval).round() as i64;
+    let count = site.results.contours.steps(line.level, base);
+    let low_side =
+        if line.is_depression() { ticks(&drawing.line(&line.points, FINEST)) } else { Vec::new() };
     let (mut supported, mut inferred) = (0.0, 0.0);
     let stretches = site.results.uncertainty.contours[i]
         .stretches
@@ -103,7 +113,24 @@ fn trace(site: &Site, drawing: &Drawing, i: usize) -> Traced {
             (s.inferred, drawing.line(&points, FINEST))
         })
         .collect();
-    Traced { count, level: line.level, stretches, supported, inferred }
+    Traced { count, level: line.level, stretches, ticks: low_side, supported, inferred }
+}
+
+/// The ticks on the low side of a closed depression: on the right of its direction on the ground.
+fn ticks(points: &[Coord]) -> Vec<[f64; 3]> {
+    let course = Course::new(points);
+    let count = (course.length() / TICK_STEP).round().clamp(3.0, MOST_TICKS);
+    let step = course.length() / count;
+    let mut ticks = Vec::new();
+    let mut way = step / 2.0;
+    while way < course.length() {
+        let (foot, along) = (course.place(way), course.direction(way));
+        // The drawing's numbers grow downwards: a quarter turn to the right.
+        let turned = libm::atan2(along.x, -along.y).to_degrees();
+        ticks.push([foot.x, foot.y, turned].map(|v| round_to(v, 1)));
+        way += step;
+    }
+    ticks
 }
 
 /// Leaves vertices out, then levels, until the page can carry what is left.
@@ -155,6 +182,7 @@ mod tests {
             })
             .collect();
         Traced {
+            ticks: Vec::new(),
             count,
             level: 0.0,
             stretches: vec![(false, spiral)],
