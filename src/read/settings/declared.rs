@@ -6,6 +6,7 @@ use serde::Deserialize;
 use toml::Spanned;
 
 use super::crs::{CrsKeys, DeclaredGrid};
+use super::decisions::LeftOutKeys;
 use super::overrides::Overrides;
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance;
@@ -14,6 +15,7 @@ use crate::read::files::names::SITE_TOML;
 use crate::read::table::columns::{self, Column};
 use crate::read::table::moment::DateRule;
 use crate::read::table::rules::{DeclaredColumn, How, Rules};
+use crate::read::wells::left_out::LeftOut;
 use crate::read::wells::pumped::PumpedWell;
 use crate::read::wells::well::{Calibration, DepthDatum};
 use crate::units::{LengthUnit, as_given};
@@ -53,6 +55,7 @@ struct Schema {
     ground: GroundKeys,
     kriging: KrigingKeys,
     pumped_wells: Vec<PumpedWellKeys>,
+    left_out: Vec<LeftOutKeys>,
     thin_plate: ThinPlateKeys,
     inverse_distance: InverseDistanceKeys,
     uncertainty: UncertaintyKeys,
@@ -149,6 +152,7 @@ pub(in crate::read) struct Declared {
     pub(in crate::read) surface: SurfaceSettings,
     /// Lengths in the length unit.
     pub(in crate::read) pumped_wells: Vec<PumpedWell>,
+    pub(in crate::read) left_out: Vec<LeftOut>,
     pub(in crate::read) errors: DeclaredErrors,
     /// Whether there is a `site.toml`.
     pub(in crate::read) from_file: bool,
@@ -180,6 +184,7 @@ pub(in crate::read) fn declared(
     };
     let pumped = schema.pumped_wells.into_iter();
     let pumped_wells = pumped.map(|keys| reader.pumped_well(keys)).collect();
+    let left_out = schema.left_out.into_iter().map(|keys| reader.left_out(keys)).collect();
     let years = tolerance::MEASURING_POINT_AGE_YEARS;
     let mut declared = Declared {
         from_file: source.is_some(),
@@ -219,6 +224,7 @@ pub(in crate::read) fn declared(
         receptors: receptor_settings,
         surface,
         pumped_wells,
+        left_out,
         errors: reader.errors(schema.uncertainty),
     };
     overlay(&mut declared, overrides, reader.said);
