@@ -148,6 +148,7 @@ mod licences;
 
 /// The contributor's rules, kept by a machine.
 mod layout;
+mod left_out;
 
 /// Folders, files, comparisons.
 mod support;

@@ -9,6 +9,7 @@ mod beside_pumping;
 mod features;
 mod grids;
 mod head;
+mod left_out;
 mod neighbours;
 mod odd_heads;
 mod place;
@@ -31,7 +32,7 @@ pub(crate) use head::usual_sd;
 pub use head::{HeadSd, Situation, heads};
 pub use pumped::position as pumped_position;
 use streams::Streams;
-pub use types::{Carrier, ControlPoint, ControlSet, LeaveOneOut, Place};
+pub use types::{Carrier, ControlPoint, ControlSet, LeaveOneOut, LeftOutHead, Place};
 pub(crate) use unit::key as unit_key;
 pub(crate) use well::Parts;
 
@@ -64,7 +65,10 @@ pub(crate) fn control_while<T: Send>(
 ) -> Result<(Warned<ControlSet>, T), Error> {
     let mut findings = Vec::new();
     let mut accounts = reduced.accounts.clone();
+    left_out::known(site, &mut findings);
     let mut heads = unit::mapped(site, reduced, &mut accounts, &mut findings);
+    let mut left = left_out::by_reading((site, round), &accounts);
+    left.extend(left_out::exclude_declared((site, round), &mut heads, &mut accounts));
     well::checked((site, round), &mut heads, &mut accounts, &mut findings);
     well::above_ground((site, round), &heads, &accounts, &mut findings);
     let crs = Crs::of(&site.settings.crs, site.settings.length_unit)
@@ -99,8 +103,10 @@ pub(crate) fn control_while<T: Send>(
     points.extend(streams);
     points.sort_by(|a, b| place::from_west(a.crs, b.crs));
     let from_to = time::from_to(round, &heads, &accounts);
+    let left_out = left_out::placed(left, &placed.places);
     let mut control = ControlSet {
         points,
+        left_out,
         accounts,
         frame: placed.frame,
         factors: placed.factors,

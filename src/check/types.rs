@@ -3,6 +3,7 @@
 use geo::Coord;
 
 use super::beside::Beside;
+use crate::diag::Origin;
 use crate::geom;
 use crate::geom::{Crs, Factors, Frame};
 use crate::read::{Moment, Site, Well, WellKind};
@@ -80,6 +81,23 @@ pub struct ControlPoint {
     pub beside_pumping: Option<usize>,
 }
 
+/// A head that is not contoured because somebody decided so.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LeftOutHead {
+    /// The name of the well.
+    pub id: String,
+    /// Index into [`crate::read::Site::wells`].
+    pub well: usize,
+    /// Its head, elevation unit.
+    pub head: f64,
+    /// Where the well stands; `None` where its coordinates do not fit the CRS.
+    pub place: Option<Place>,
+    /// Who decided it and why, as it is told: `left out by ...: ...`.
+    pub reason: String,
+    /// Where the decision is written.
+    pub origin: Origin,
+}
+
 /// Control points fit to be mapped: at least three, finite, distinct, not on one line, of one
 /// aquifer unit, in canonical order (easting, then northing).
 ///
@@ -97,6 +115,7 @@ pub struct ControlSet {
     pub(super) aquifer_unit: Option<String>,
     pub(super) from_to: Option<(Moment, Moment)>,
     pub(super) beside: Beside,
+    pub(super) left_out: Vec<LeftOutHead>,
 }
 
 impl ControlPoint {
@@ -215,6 +234,12 @@ impl ControlSet {
         &self.places
     }
 
+    /// The wells of the mapped unit that somebody decided to leave out, by name.
+    #[must_use]
+    pub fn left_out(&self) -> &[LeftOutHead] {
+        &self.left_out
+    }
+
     /// Whether distances were divided by the projection's scale.
     #[must_use]
     pub const fn scale_corrected(&self) -> bool {
@@ -280,6 +305,7 @@ impl ControlSet {
             aquifer_unit,
             from_to,
             beside: Beside::default(),
+            left_out: Vec::new(),
         }
     }
 

@@ -84,6 +84,7 @@ codes! {
     MissingValue = "D217", Warning, "a number is a code for a missing value";
     Implausible = "D218", Refusal, "a depth or an elevation is impossible";
     SeveralRounds = "D219", Refusal, "one table holds several rounds";
+    NotUsedWhy = "D220", Refusal, "a reading is not used, and no reason is given";
 
     FewWells = "C301", Refusal, "fewer than three usable wells";
     Collinear = "C302", Refusal, "the wells are on one line";
@@ -114,6 +115,8 @@ codes! {
     BesidePumping = "C327", Note, "wells are near one that was pumping";
     GridUsed = "C328", Note, "positions were computed with datum grids";
     GridIdle = "C329", Warning, "a datum grid was not used";
+    LeftOut = "C335", Note, "a well is left out by decision";
+    LeftOutTurns = "C336", Warning, "a well left out by decision would turn the flow direction";
 
     Sliver = "M401", Note, "a triangle is a sliver";
     LongHullEdge = "M402", Note, "a triangle spans a long edge of the outline";

@@ -189,6 +189,7 @@ fn signs(
     for (well, tag) in posted.iter().zip(tags) {
         has(Sign::Pumped, well.sign == WellSign::Pumped);
         has(Sign::NotUsed, well.sign == WellSign::NotUsed);
+        has(Sign::LeftOut, well.sign == WellSign::LeftOut);
         has(Sign::Corrected, tag.is_some() && well.corrected);
         has(Sign::Shortened, tag.is_some() && well.is_shortened());
     }

@@ -51,6 +51,9 @@ pub(super) fn block(
     if posted.iter().any(|w| w.sign == WellSign::NotUsed) && has(told, Sign::NotUsed) {
         block.sign(sample(WellSign::NotUsed), "well not used for contouring");
     }
+    if posted.iter().any(|w| w.sign == WellSign::LeftOut) && has(told, Sign::LeftOut) {
+        block.sign(sample(WellSign::LeftOut), "well left out by decision: name, (head)");
+    }
     lines(&mut block, told);
     let arrow = |filled| arrows::items(&[Arrow::level(at(0.0, 0.0), arrows::REFERENCE, filled)]);
     if has(told, Sign::Known) {

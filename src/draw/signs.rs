@@ -13,6 +13,7 @@ use crate::units;
 pub(super) enum Sign {
     Pumped,
     NotUsed,
+    LeftOut,
     Corrected,
     Shortened,
     Index,

@@ -57,7 +57,7 @@ impl Posting {
 /// How far a sign reaches, over the radius of a ring.
 const fn reach(sign: WellSign) -> f64 {
     match sign {
-        WellSign::Well | WellSign::Gauge => 1.0,
+        WellSign::Well | WellSign::Gauge | WellSign::LeftOut => 1.0,
         WellSign::Pumped => PUMPED,
         WellSign::NotUsed => CROSS,
     }
@@ -152,7 +152,8 @@ fn order(wells: &[OnSheet]) -> Vec<usize> {
         let head = |i: usize| wells[i].head.unwrap_or(f64::NAN);
         head(**a).total_cmp(&head(**b)).then(b.cmp(a))
     };
-    let used: Vec<usize> = (0..wells.len()).filter(|i| wells[*i].head.is_some()).collect();
+    let is_used = |w: &OnSheet| w.head.is_some() && w.sign != WellSign::LeftOut;
+    let used: Vec<usize> = (0..wells.len()).filter(|i| is_used(&wells[*i])).collect();
     let ends = [used.iter().max_by(by_head), used.iter().min_by(by_head)];
     let mut order: Vec<usize> = ends.into_iter().flatten().copied().collect();
     order.dedup();
@@ -185,11 +186,15 @@ pub(super) fn tags(
 
 /// A well's label at the best free place about it.
 fn tag(well: &OnSheet, size: f64, posting: Posting, room: &Room, pieces: &Pieces) -> Option<Tag> {
-    let colour = if well.sign == WellSign::NotUsed { style::GREY } else { style::INK };
+    let off = matches!(well.sign, WellSign::NotUsed | WellSign::LeftOut);
+    let colour = if off { style::GREY } else { style::INK };
     let mut written = vec![(well.name.clone(), true)];
     if let Some(head) = well.head {
         let mut text = measures::posted(head);
         text.extend(well.corrected.then_some(CORRECTED));
+        if well.sign == WellSign::LeftOut {
+            text = format!("({text})");
+        }
         written.push((Words::new(&text), false));
     }
     let longest = written.iter().map(|(words, bold)| width(words, size, *bold)).fold(0.0, f64::max);
@@ -284,19 +289,19 @@ pub(super) fn items(wells: &[OnSheet], posting: Posting) -> Vec<Item> {
         let dots = Item::Path(runs, Paint::fill(style::INK));
         return std::iter::once(dots).chain(drawn(WellSign::Pumped, LEAST_PUMPED)).collect();
     }
-    let signs = [WellSign::NotUsed, WellSign::Pumped, WellSign::Well, WellSign::Gauge];
+    let signs =
+        [WellSign::NotUsed, WellSign::LeftOut, WellSign::Pumped, WellSign::Well, WellSign::Gauge];
     signs.into_iter().flat_map(|sign| drawn(sign, posting.radius)).collect()
 }
 
 /// A well: a ring with a dot. A pumped well: a disc in a ring. A gauge: a triangle on its point.
-/// Not used: a grey cross.
+/// Not used: a grey cross. Left out by decision: a grey ring, crossed through.
 pub(super) fn symbol(sign: WellSign, p: Coord, r: f64) -> Vec<Item> {
-    if sign == WellSign::NotUsed {
-        let arm = CROSS * r;
+    let cross = |arm: f64| {
         let cross = |dx: f64| Run { points: vec![p - at(dx, arm), p + at(dx, arm)], closed: false };
         let stroke = Stroke::new(style::GREY, 0.4 * r);
-        return vec![Item::Path(vec![cross(arm), cross(-arm)], Paint::stroke(stroke))];
-    }
+        Item::Path(vec![cross(arm), cross(-arm)], Paint::stroke(stroke))
+    };
     let edge = Stroke::new(style::INK, 0.35 * r);
     let ring = |outer: f64, inner: f64| {
         let ring = Item::Circle(p, outer * r, Paint::both(style::WHITE, edge));
@@ -305,7 +310,13 @@ pub(super) fn symbol(sign: WellSign, p: Coord, r: f64) -> Vec<Item> {
     match sign {
         WellSign::Well => return ring(1.0, 0.35),
         WellSign::Pumped => return ring(PUMPED, 0.9),
-        WellSign::Gauge | WellSign::NotUsed => {}
+        WellSign::NotUsed => return vec![cross(CROSS * r)],
+        WellSign::LeftOut => {
+            let edge = Stroke::new(style::GREY, 0.35 * r);
+            let ring = Item::Circle(p, r, Paint::both(style::WHITE, edge));
+            return vec![ring, cross(0.7 * r)];
+        }
+        WellSign::Gauge => {}
     }
     let points = vec![p + at(-r, -0.8 * r), p + at(r, -0.8 * r), p + at(0.0, r)];
     vec![Item::area(points, Paint::both(style::WATER, edge))]

@@ -3,6 +3,7 @@
 //! Groundwater in an isotropic unit flows down the head, at right angles to the contours. Every
 //! gradient here is dimensionless: metres of head for each metre of ground.
 
+mod left_out;
 mod over_map;
 mod site;
 mod triangle;
@@ -47,7 +48,7 @@ pub fn site(control: &ControlSet, mesh: &Mesh) -> Result<Warned<SiteFlow>, Error
     let plane = plane_of_wells(control, metres);
     let convergence = control.convergence_deg();
     let azimuth = site::downhill(plane.slope);
-    let findings = flat(control, mesh, &triangles).into_iter().collect();
+    let mut findings: Vec<Diagnostic> = flat(control, mesh, &triangles).into_iter().collect();
     let value = SiteFlow {
         plane_gradient: plane.slope.magnitude(),
         plane_azimuth_grid: azimuth,
@@ -57,6 +58,7 @@ pub fn site(control: &ControlSet, mesh: &Mesh) -> Result<Warned<SiteFlow>, Error
         plane,
         triangles,
     };
+    findings.extend(left_out::effects(control, &value));
     Ok(Warned::new(value, findings))
 }
 

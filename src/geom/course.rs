@@ -2,7 +2,7 @@
 
 use geo::Coord;
 
-use super::distance;
+use super::spacing::distance;
 
 /// A line with the way to each of its vertices.
 #[derive(Debug)]

@@ -40,6 +40,11 @@ tolerances! {
     /// plane (Pinder, Celia and Gray 1981).
     pub const COLLINEAR_SPREAD: f64 = 0.001;
 
+    /// A well left out by decision that would turn the site's direction of flow by more than this is a
+    /// warning, degrees. The same as the angle within which a direction counts as known. Common practice,
+    /// no source.
+    pub const LEFT_OUT_TURN_DEG: f64 = 30.0;
+
     /// Below this spread ratio the direction rests on a thin network and a warning is given.
     /// Devlin and McElwee (2007) recommend an aspect ratio of 0.5 to 2 for the monitored area;
     /// 0.1 leaves room for the usual road- or river-side network. Dimensionless.

@@ -75,7 +75,7 @@ struct Mark {
     y: String,
     label: String,
     head: Option<String>,
-    /// What it is drawn as: `well`, `gauge`, `pumped` or `not-used`.
+    /// What it is drawn as: `well`, `gauge`, `pumped`, `not-used` or `left-out`.
     sign: &'static str,
 }
 
@@ -175,6 +175,7 @@ fn mark(drawing: &Drawing, at: Coord, well: &Posted, head: Option<String>) -> Ma
         WellSign::Gauge => "gauge",
         WellSign::Pumped => "pumped",
         WellSign::NotUsed => "not-used",
+        WellSign::LeftOut => "left-out",
     };
     let (x, y) = (drawing::number(at.x), drawing::number(at.y));
     Mark { x, y, label: plain::label(well.id), head, sign }
@@ -238,8 +239,9 @@ fn not_used(
         let (w, crs) = placed[k];
         let why = plain::text(&w.reasons.join("; "));
         let name = if w.sign == WellSign::Pumped { "pumped well" } else { "not used" };
+        let head = w.head.map(|head| format!("({})", measures::posted(head)));
         let why = if w.reasons.is_empty() { "not measured".to_owned() } else { why };
-        (mark(drawing, crs, w, None), Facts::of(plain::text(w.id)).with(name, why))
+        (mark(drawing, crs, w, head), Facts::of(plain::text(w.id)).with(name, why))
     };
     shown.into_iter().map(of).unzip()
 }

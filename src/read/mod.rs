@@ -66,6 +66,7 @@ pub use settings::surface::{
 pub(crate) use site::unread::OF_INPUTS;
 pub use site::whole::Site;
 pub use start::start;
+pub use wells::left_out::LeftOut;
 pub(crate) use wells::order::by_name;
 pub use wells::pumped::PumpedWell;
 pub use wells::reading::{Measurement, Moment, Reading, Status};

@@ -3,7 +3,9 @@
 use std::collections::BTreeMap;
 
 use crate::diag::{Code, Diagnostic, listed};
-use crate::read::{Calibration, Measurement, MeasuringPoint, Moment, Reading, Round, Site, Well};
+use crate::read::{
+    Calibration, Measurement, MeasuringPoint, Moment, Reading, Round, Site, Status, Well,
+};
 use crate::reduce::formula;
 use crate::reduce::lengths::Lengths;
 use crate::reduce::plausible;
@@ -115,8 +117,14 @@ impl<'a> Judge<'a> {
             if status::has_head(reading.status) {
                 account.head = lengths.head(account.measuring_point, units);
             }
-            self.findings.push(status::finding(well, reading, site, &reason));
-            account.fate = Fate::NotUsed { code: Some(Code::NoStaticLevel), reason };
+            let code = if reading.status == Status::NotUsed {
+                self.findings.extend(status::without_reason(well, reading));
+                Code::LeftOut
+            } else {
+                self.findings.push(status::finding(well, reading, site, &reason));
+                Code::NoStaticLevel
+            };
+            account.fate = Fate::NotUsed { code: Some(code), reason };
             return judged;
         }
 

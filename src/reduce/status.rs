@@ -29,13 +29,36 @@ pub(super) fn off_map(
         Status::Cascading => {
             "cascading: water running down the casing wets the probe, so the level is not reliable"
         }
+        Status::NotUsed => {
+            let why = reading.remark.as_deref().unwrap_or_default();
+            return Some(format!("left out in the round: {why}"));
+        }
     };
     Some(reason.to_owned())
 }
 
 /// Whether a reading in this state has a head worth keeping in its account.
 pub(super) const fn has_head(status: Status) -> bool {
-    matches!(status, Status::Static | Status::Flowing | Status::Pumping | Status::Recovering)
+    matches!(
+        status,
+        Status::Static | Status::Flowing | Status::Pumping | Status::Recovering | Status::NotUsed
+    )
+}
+
+/// D220 for a reading that is not used by decision, without a word why.
+pub(super) fn without_reason(well: &Well, reading: &Reading) -> Option<Diagnostic> {
+    let given = reading.remark.as_deref().is_some_and(|r| !r.trim().is_empty());
+    (!given).then(|| {
+        Diagnostic::new(
+            Code::NotUsedWhy,
+            format!("{} has the status {} and no remark", name(well), reading.status.word()),
+        )
+        .well(&well.id)
+        .at(&reading.origin)
+        .advice(
+            "write in the remark column why the level is not to be contoured, and who decided it",
+        )
+    })
 }
 
 /// The note that a reading was kept off the map.

@@ -16,6 +16,8 @@ pub(crate) enum WellSign {
     Pumped,
     /// A well that was measured and not used.
     NotUsed,
+    /// A well with a head that somebody decided to leave out.
+    LeftOut,
 }
 
 /// A well on a map.
@@ -29,7 +31,7 @@ pub(crate) struct Posted<'a> {
     pub(crate) sign: WellSign,
     /// Its number among the control points, where it is one.
     pub(crate) point: Option<usize>,
-    /// Its head, elevation unit, where it is one.
+    /// Its head, elevation unit, where it is one, and of a well left out by decision.
     pub(crate) head: Option<f64>,
     /// Whether the head was corrected for floating product.
     pub(crate) corrected: bool,
@@ -70,7 +72,12 @@ impl<'a> Results<'a> {
         let mut posted: Vec<Posted> = used.collect();
         posted.extend(self.not_used().into_iter().map(|a| {
             let id = a.well.id.as_str();
-            without(id, a.place.map(|p| p.crs), sign(id, WellSign::NotUsed), a.reasons())
+            let left = self.map.control.left_out().iter().find(|l| l.id == id);
+            let otherwise = left.map_or(WellSign::NotUsed, |_| WellSign::LeftOut);
+            Posted {
+                head: left.map(|l| l.head),
+                ..without(id, a.place.map(|p| p.crs), sign(id, otherwise), a.reasons())
+            }
         }));
         let unmeasured: Vec<Posted> = pumped
             .iter()

@@ -18,6 +18,7 @@ pub(super) mod aquifer;
 pub(super) mod aquifer_keys;
 pub(super) mod bounds;
 pub(super) mod crs;
+pub(super) mod decisions;
 pub(super) mod declared;
 pub(super) mod features;
 pub(super) mod formats;

@@ -125,6 +125,7 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
         instruments: declared.instruments,
         features,
         pumped_wells,
+        left_out: declared.left_out,
         land_surface,
         rounds: Rounds::given(Vec::new()),
         inputs,

@@ -12,6 +12,7 @@ use crate::read::rounds::list::Rounds;
 use crate::read::rounds::round::Round;
 use crate::read::settings::method::Fact;
 use crate::read::settings::of_site::Settings;
+use crate::read::wells::left_out::LeftOut;
 use crate::read::wells::pumped::PumpedWell;
 use crate::read::wells::well::{Calibration, MeasuringPoint, Well};
 
@@ -32,6 +33,8 @@ pub struct Site {
     pub features: Features,
     /// The pumped wells that are declared.
     pub pumped_wells: Vec<PumpedWell>,
+    /// The wells that somebody decided to leave out of the contouring.
+    pub left_out: Vec<LeftOut>,
     /// The land surface, where one is declared.
     pub land_surface: Option<LandSurface>,
     /// The rounds there are.
@@ -51,6 +54,7 @@ impl Site {
             instruments: BTreeMap::new(),
             features: Features::default(),
             pumped_wells: Vec::new(),
+            left_out: Vec::new(),
             land_surface: None,
             rounds: Rounds::given(Vec::new()),
             inputs: Vec::new(),

@@ -27,6 +27,10 @@ pub(in crate::read) const STATUS_WORDS: &[(Status, &[&str])] = &[
     (Status::Pumping, &["pumping", "pumped"]),
     (Status::Recovering, &["recovering", "recently pumped"]),
     (Status::Cascading, &["cascading", "cascading water"]),
+    (
+        Status::NotUsed,
+        &["not used", "excluded", "rejected", "not contoured", "do not contour", "left out"],
+    ),
 ];
 
 /// The two kinds with the words that stand for them.

@@ -7,6 +7,7 @@
 //! | `order` | wells by name, readings by well and time |
 //! | `pumped` | pumped wells |
 
+pub(super) mod left_out;
 pub(super) mod order;
 pub(super) mod pumped;
 pub(super) mod reading;

@@ -56,6 +56,8 @@ pub enum Status {
     Recovering,
     /// Water falls down the casing and wets the probe.
     Cascading,
+    /// Whoever read it decided that it is not to be contoured; the remark says why.
+    NotUsed,
 }
 
 impl Status {
@@ -71,6 +73,7 @@ impl Status {
             Self::Pumping => "pumping",
             Self::Recovering => "recovering",
             Self::Cascading => "cascading",
+            Self::NotUsed => "not used",
         }
     }
 }

@@ -1,0 +1,108 @@
+//! Wells that somebody decided to leave out of the contouring.
+
+use super::aside::exclude;
+use super::types::{LeftOutHead, Place};
+use super::unit;
+use crate::diag::{Code, Diagnostic, Origin};
+use crate::read::{LeftOut, Round, Site};
+use crate::reduce::{Fate, ReadingAccount, WellHead};
+
+/// Takes the wells of `[[left_out]]` off the map, with who decided it and why. A well without a head in
+/// this round has nothing to leave out.
+pub(super) fn exclude_declared(
+    (site, round): (&Site, &Round),
+    heads: &mut Vec<&WellHead>,
+    accounts: &mut [ReadingAccount],
+) -> Vec<LeftOutHead> {
+    let mut left = Vec::new();
+    for decision in site.left_out.iter().filter(|d| d.applies_to(&round.name)) {
+        heads.retain(|h| {
+            if site.wells[h.well].id != decision.well {
+                return true;
+            }
+            let reason = words(decision);
+            exclude(h, accounts, Code::LeftOut, &reason);
+            let origin = decision.origin.clone();
+            left.push(LeftOutHead {
+                id: decision.well.clone(),
+                well: h.well,
+                head: h.head,
+                place: None,
+                reason,
+                origin,
+            });
+            false
+        });
+    }
+    left
+}
+
+/// The wells whose readings say that they are not used, with their last head.
+pub(super) fn by_reading(
+    (site, round): (&Site, &Round),
+    accounts: &[ReadingAccount],
+) -> Vec<LeftOutHead> {
+    let mut left: Vec<LeftOutHead> = Vec::new();
+    for account in accounts {
+        let Fate::NotUsed { code: Some(Code::LeftOut), reason } = &account.fate else { continue };
+        let (Some(head), well) = (account.head, account.well) else { continue };
+        let origin: Origin = round.readings[account.reading].origin.clone();
+        left.retain(|l| l.well != well);
+        left.push(LeftOutHead {
+            id: site.wells[well].id.clone(),
+            well,
+            head,
+            place: None,
+            reason: reason.clone(),
+            origin,
+        });
+    }
+    let wanted = site.settings.aquifer_unit.as_deref().map(unit::key);
+    left.retain(|l| {
+        let own = site.wells[l.well].aquifer_unit.as_deref().map(unit::key);
+        own.is_none() || wanted.is_none() || own == wanted
+    });
+    left
+}
+
+/// The same where the wells stand, by name.
+pub(super) fn placed(mut left: Vec<LeftOutHead>, places: &[Option<Place>]) -> Vec<LeftOutHead> {
+    for one in &mut left {
+        one.place = places[one.well];
+    }
+    left.sort_by(|a, b| a.id.cmp(&b.id));
+    left
+}
+
+/// R109 for a decision about a well that the register does not have, R111 for one about a round that
+/// there is not: it would have no effect.
+pub(super) fn known(site: &Site, findings: &mut Vec<Diagnostic>) {
+    let rounds = site.rounds.names();
+    for decision in &site.left_out {
+        if !site.wells.iter().any(|w| w.id == decision.well) {
+            findings.push(
+                Diagnostic::new(
+                    Code::WellUnknown,
+                    format!("[[left_out]]: well \"{}\" is not in the register", decision.well),
+                )
+                .at(&decision.origin)
+                .advice("use a well name from the register"),
+            );
+        }
+        let round = decision.round.as_deref().filter(|r| !rounds.is_empty() && !rounds.contains(r));
+        if let Some(round) = round {
+            findings.push(
+                Diagnostic::new(
+                    Code::RoundUnclear,
+                    format!("[[left_out]]: the site has no round \"{round}\""),
+                )
+                .at(&decision.origin)
+                .advice(format!("use one of: {}", rounds.join(", "))),
+            );
+        }
+    }
+}
+
+fn words(decision: &LeftOut) -> String {
+    format!("left out by {}: {}", decision.by, decision.reason)
+}
