@@ -70,7 +70,7 @@ pub(super) fn placed(mut left: Vec<LeftOutHead>, places: &[Option<Place>]) -> Ve
     for one in &mut left {
         one.place = places[one.well];
     }
-    left.sort_by(|a, b| a.id.cmp(&b.id));
+    left.sort_by_key(|l| l.well);
     left
 }
 

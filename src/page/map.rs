@@ -90,9 +90,7 @@ struct Triangle {
 pub(super) fn map(site: &Site) -> Map {
     let posted = site.results.posted();
     let unused = posted.iter().filter(|w| w.point.is_none());
-    let (mut pumped, mut aside) = unused.partition::<Vec<_>, _>(|w| w.sign == WellSign::Pumped);
-    pumped.sort_by_key(|w| w.id);
-    aside.sort_by_key(|w| w.id);
+    let (pumped, aside) = unused.partition::<Vec<_>, _>(|w| w.sign == WellSign::Pumped);
     let (low, high) = view(site, aside.iter().chain(&pumped).filter_map(|w| w.crs));
     let drawing = Drawing::of(low, high);
     let mut notes = Vec::new();

@@ -29,9 +29,8 @@ impl<'a> Results<'a> {
             place: control.places()[well],
             accounts,
         };
-        let mut aside: Vec<NotUsed> = accounts.into_iter().map(of).collect();
-        aside.sort_by(|a, b| a.well.id.cmp(&b.well.id));
-        aside
+        // The register is in the order of names, `MW-2` before `MW-10`.
+        accounts.into_iter().map(of).collect()
     }
 
     /// The pumped wells that have a place: those that the site declares, and those that were found
