@@ -7,7 +7,7 @@ use std::process::ExitCode;
 use clap::Parser;
 
 #[global_allocator]
-static MEMORY: cli::memory::InLargePages = cli::memory::InLargePages;
+static MEMORY: cli::memory::OrEnd = cli::memory::OrEnd;
 
 fn main() -> ExitCode {
     #[expect(unsafe_code, reason = "there is no safe way to change the environment")]
@@ -17,7 +17,6 @@ fn main() -> ExitCode {
     }
     #[cfg(unix)]
     large_files_are_errors();
-    cli::memory::heap_in_large_pages();
     cli::handles::as_many_as_allowed();
     cli::run(&cli::Args::parse()).into()
 }
