@@ -63,6 +63,8 @@ codes! {
     PositionTwice = "R123", Warning, "two positions of one well disagree";
     FileNotRead = "R124", Warning, "a file that looks like an input was not read";
     GridUnusable = "R125", Refusal, "a datum grid cannot be used";
+    ColumnNotRead = "R126", Note, "a column is not read";
+    AxesUnclear = "R127", Refusal, "X and Y do not say which is north";
 
     MeasuringPointMissing = "D201", Refusal, "no measuring point elevation";
     MeasuringPointStale = "D202", Warning, "the survey of a measuring point is old";
@@ -114,6 +116,7 @@ codes! {
     BesidePumping = "C327", Note, "wells are near one that was pumping";
     GridUsed = "C328", Note, "positions were computed with datum grids";
     GridIdle = "C329", Warning, "a datum grid was not used";
+    NestedTogether = "C330", Warning, "nested wells screened apart are on one map";
 
     Sliver = "M401", Note, "a triangle is a sliver";
     LongHullEdge = "M402", Note, "a triangle spans a long edge of the outline";

@@ -13,6 +13,7 @@ mod plane;
 mod shade;
 mod spacing;
 pub mod tolerance;
+mod together;
 mod triangles;
 
 pub use areas::{Areas, Row};
@@ -31,5 +32,6 @@ pub(crate) use plane::{SlopeOfHeads, SlopeSum};
 pub use shade::Shade;
 pub use spacing::{bounds, distance, length, usual_spacing};
 pub(crate) use spacing::{mean_spacing, usual_spacing_without_each};
+pub use together::together;
 pub(crate) use triangles::TriangleIndex;
 pub use triangles::weights;

@@ -41,7 +41,7 @@ pub(in crate::read) struct Marks {
     pub(in crate::read) unit: Option<LengthUnit>,
     /// From where depths are counted.
     pub(in crate::read) below: Option<DepthDatum>,
-    /// The vertical datum's family, "" for sea level.
+    /// The vertical datum's name, "" for one that is not named.
     pub(in crate::read) above: Option<&'static str>,
     /// The number of the UTM zone.
     pub(in crate::read) zone: Option<u8>,
@@ -316,7 +316,7 @@ mod tests {
         assert_eq!(of("TOC (ft)").1.unit, Some(FOOT));
         let (c, marks) = of("TOC Elev. [US survey feet, NAVD 88]");
         assert_eq!((c, marks.unit), (Column::MeasuringPointElevation, Some(SURVEY)));
-        assert_eq!(marks.above, Some("NAVD"));
+        assert_eq!(marks.above, Some("NAVD 88"));
         let (c, marks) = of("Screen Top (m bgs)");
         assert_eq!((c, marks.unit, marks.below), (Column::ScreenTop, Some(METRE), Some(GROUND)));
         assert_eq!(of("screen_bottom_mbgl").1.below, Some(GROUND));

@@ -49,6 +49,12 @@ pub(in crate::read) fn is_plain(word: &str) -> bool {
     word.chars().all(|c| c.is_alphanumeric() || c.is_whitespace() || "-_/.".contains(c))
 }
 
+/// Whether a column in which this state occurs is most likely one of states, and none of remarks on caps,
+/// locks and the like.
+pub(in crate::read) const fn is_telling(status: Status) -> bool {
+    !matches!(status, Status::Static | Status::NotAccessible)
+}
+
 /// The name of a status.
 pub(in crate::read) fn name(status: Status) -> &'static str {
     STATUS_WORDS.iter().find(|(known, _)| *known == status).map_or("", |(_, words)| words[0])

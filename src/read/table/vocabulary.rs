@@ -67,8 +67,11 @@ pub(in crate::read) fn mark_words() -> impl Iterator<Item = &'static str> {
     MARKS.iter().flat_map(|m| m.words.split(' '))
 }
 
-/// Every mark, with the datum's family name where it is a vertical datum ("" for sea level as
-/// such, which no datum contradicts).
+/// Sea level as such, which no vertical datum contradicts.
+pub(in crate::read) const SEA_LEVEL: &str = "mean sea level";
+
+/// Every mark, with the name of the vertical datum where it is one, whose first word is its family; ""
+/// where it only says that there is one.
 pub(in crate::read) const MARKS: &[Mark] = &[
     unit("m", METRE),
     unit("meter", METRE),
@@ -106,24 +109,24 @@ pub(in crate::read) const MARKS: &[Mark] = &[
     below("below land surface", GROUND),
     Mark { unit: Some(METRE), ..below("mbgs", GROUND) },
     Mark { unit: Some(METRE), ..below("mbgl", GROUND) },
-    above("amsl", ""),
-    above("asl", ""),
-    above("msl", ""),
-    above("above mean sea level", ""),
-    above("above sea level", ""),
-    above("above msl", ""),
+    above("amsl", SEA_LEVEL),
+    above("asl", SEA_LEVEL),
+    above("msl", SEA_LEVEL),
+    above("above mean sea level", SEA_LEVEL),
+    above("above sea level", SEA_LEVEL),
+    above("above msl", SEA_LEVEL),
     above("above datum", ""),
-    Mark { unit: Some(METRE), ..above("masl", "") },
-    Mark { unit: Some(METRE), ..above("mamsl", "") },
-    above("navd88", "NAVD"),
-    above("above navd88", "NAVD"),
-    above("navd 88", "NAVD"),
-    above("above navd 88", "NAVD"),
+    Mark { unit: Some(METRE), ..above("masl", SEA_LEVEL) },
+    Mark { unit: Some(METRE), ..above("mamsl", SEA_LEVEL) },
+    above("navd88", "NAVD 88"),
+    above("above navd88", "NAVD 88"),
+    above("navd 88", "NAVD 88"),
+    above("above navd 88", "NAVD 88"),
     above("navd", "NAVD"),
-    above("ngvd29", "NGVD"),
-    above("above ngvd29", "NGVD"),
-    above("ngvd 29", "NGVD"),
-    above("above ngvd 29", "NGVD"),
+    above("ngvd29", "NGVD 29"),
+    above("above ngvd29", "NGVD 29"),
+    above("ngvd 29", "NGVD 29"),
+    above("above ngvd 29", "NGVD 29"),
     above("ngvd", "NGVD"),
     above("ahd", "AHD"),
     above("above ahd", "AHD"),
