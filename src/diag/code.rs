@@ -65,6 +65,7 @@ codes! {
     GridUnusable = "R125", Refusal, "a datum grid cannot be used";
     ColumnNotRead = "R126", Note, "a column is not read";
     AxesUnclear = "R127", Refusal, "X and Y do not say which is north";
+    NumberApproximate = "R128", Warning, "an approximate number was used";
 
     MeasuringPointMissing = "D201", Refusal, "no measuring point elevation";
     MeasuringPointStale = "D202", Warning, "the survey of a measuring point is old";

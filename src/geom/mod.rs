@@ -12,8 +12,8 @@ mod pieces;
 mod plane;
 mod shade;
 mod spacing;
-pub mod tolerance;
 mod together;
+pub mod tolerance;
 mod triangles;
 
 pub use areas::{Areas, Row};

@@ -39,8 +39,9 @@ pub(super) fn vertical(
                 hours_from_middle: None,
                 product_thickness_m: account.product_thickness.map(|t| t * depth_m),
             });
-            let screen_m = Screen::of(&site.wells[well], account.measuring_point, settings.depths_from)
-                .map(|s| (s.bottom * metres, s.top * metres));
+            let screen_m =
+                Screen::of(&site.wells[well], account.measuring_point, settings.depths_from)
+                    .map(|s| (s.bottom * metres, s.top * metres));
             Some(Nested { well, at, head_m: account.head? * metres, sd_m: sd.sd_m, screen_m })
         })
         .collect();

@@ -30,8 +30,7 @@ use crate::diag::{Code, Diagnostic, Origin, Warned, bounded};
 use crate::error::Error;
 use crate::geom::Areas;
 use crate::geom::tolerance::{
-    CAPTURE_DISTANCE_SPACINGS, LINE_BEND_SPACINGS, PAIR_DISTANCE_SPACINGS,
-    WATER_DISTANCE_M,
+    CAPTURE_DISTANCE_SPACINGS, LINE_BEND_SPACINGS, PAIR_DISTANCE_SPACINGS, WATER_DISTANCE_M,
 };
 use crate::map::Map;
 use crate::read::Fact;

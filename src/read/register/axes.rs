@@ -27,7 +27,9 @@ pub(in crate::read) fn tell(
     register: &Register,
     said: &mut Vec<Diagnostic>,
 ) {
-    let Some(crs) = systems.register_crs().filter(|c| c.kind() == CrsKind::Projected) else { return };
+    let Some(crs) = systems.register_crs().filter(|c| c.kind() == CrsKind::Projected) else {
+        return;
+    };
     let bare = |column: Column| {
         let heading = stated.iter().find(|s| s.column == column)?;
         let words = heading::words(&heading.heading);
@@ -50,7 +52,8 @@ pub(in crate::read) fn tell(
         return;
     }
     let place = Coord { x: first.easting, y: first.northing };
-    let (Some(as_east), Some(as_north)) = (lon_lat(crs, place), lon_lat(crs, swapped(place))) else {
+    let (Some(as_east), Some(as_north)) = (lon_lat(crs, place), lon_lat(crs, swapped(place)))
+    else {
         return;
     };
     let (x_heading, y_heading) = (shown(&x.heading), shown(&y.heading));

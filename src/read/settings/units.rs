@@ -12,7 +12,7 @@ use crate::units::LengthUnit;
 use super::declared::Declared;
 
 /// Families of vertical datums that are not each other.
-const DATUMS: [&str; 6] = ["NAVD", "NGVD", "AHD", "NHN", "NAP", "OD"];
+const DATUMS: [&str; 10] = ["NAVD", "NGVD", "AHD", "NHN", "NN", "NAP", "OD", "NGF", "TAW", "TP"];
 
 /// The unit that all headings of one quantity state.
 #[derive(Debug, Clone, Default)]
@@ -166,7 +166,8 @@ pub(in crate::read) fn datum(
 ) -> Option<String> {
     let headed = || stated.iter().filter(|s| s.marks.above.is_some_and(|name| !name.is_empty()));
     // The longest name says most: NAVD 88 more than NAVD.
-    let told = |s: &&Stated| s.marks.above.map_or((false, 0), |name| (name != SEA_LEVEL, name.len()));
+    let told =
+        |s: &&Stated| s.marks.above.map_or((false, 0), |name| (name != SEA_LEVEL, name.len()));
     let Some(datum) = declared else {
         let first = headed().find(|s| s.marks.above.and_then(family).is_some());
         let same = |s: &&Stated| {

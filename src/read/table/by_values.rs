@@ -86,6 +86,8 @@ pub(in crate::read) const HEADINGS: &[(Column, &[&str])] = &[
             "monitoring point type",
         ],
     ),
+    // German and Dutch for date, Portuguese and Italian for date: in English both say something else.
+    (Column::Date, &["datum", "data"]),
 ];
 
 static COLUMNS: LazyLock<BTreeMap<&str, Column>> = LazyLock::new(|| {
@@ -136,8 +138,15 @@ fn is(cell: &str, column: Column) -> bool {
     match column {
         Column::Status => status::status(cell).is_some(),
         Column::Kind => status::kind(cell).is_some(),
+        Column::Date => is_date(cell),
         _ => is_unit_name(cell),
     }
+}
+
+/// Whether a cell looks like a date, whatever comes first in it.
+fn is_date(cell: &str) -> bool {
+    let marks = cell.chars().filter(|c| matches!(c, '-' | '.' | '/')).count();
+    cell.starts_with(|c: char| c.is_ascii_digit()) && marks >= 2
 }
 
 /// Whether a cell may name an aquifer unit: not a unit of length, a reference or a datum, a zone of the
@@ -153,7 +162,9 @@ fn is_unit_name(cell: &str) -> bool {
     let layer = words.len() == 1 && number(&words[0]);
     let only_measures = words.iter().all(measure) && !layer;
     let utm = words.iter().all(utm);
-    !only_measures && !utm && !matches!(words.join(" ").as_str(), "yes" | "no" | "y" | "true" | "false")
+    !only_measures
+        && !utm
+        && !matches!(words.join(" ").as_str(), "yes" | "no" | "y" | "true" | "false")
 }
 
 #[cfg(test)]
@@ -176,7 +187,8 @@ mod tests {
 
     #[test]
     fn a_units_name_is_neither_a_measure_nor_an_answer() {
-        for cell in ["shallow", "Deep sand", "A", "2", "Layer 1", "upper (unconfined)", "S", "Qal"] {
+        for cell in ["shallow", "Deep sand", "A", "2", "Layer 1", "upper (unconfined)", "S", "Qal"]
+        {
             assert!(is_unit_name(cell), "{cell}");
         }
         for cell in ["ft", "ft NAVD88", "15N", "12-22", "12.5 - 22 ft", "yes", ""] {

@@ -1,9 +1,13 @@
 //! From a heading as people write it to the column it stands for.
 
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
 use crate::read::wells::well::DepthDatum;
 use crate::units::LengthUnit;
 
 use super::columns::{Column, Quantity};
+use super::languages;
 use super::run_together;
 use super::vocabulary::{ABBREVIATIONS, LEVEL, MARKS, Mark, NOTHING, PRODUCT};
 
@@ -171,7 +175,7 @@ pub(in crate::read) fn marks_for(heading: &str, column: Column) -> Marks {
 /// The heading's words: lower case, every run of other characters a gap, abbreviations written
 /// out.
 pub(in crate::read) fn words(heading: &str) -> Vec<String> {
-    let lower = without_points(&heading.to_lowercase());
+    let lower = without_points(&plain_letters(&heading.to_lowercase()));
     lower
         .replace("ground water", "groundwater")
         .replace("reduced level", "elevation")
@@ -184,6 +188,37 @@ pub(in crate::read) fn words(heading: &str) -> Vec<String> {
         .map(str::to_owned)
         .collect()
 }
+
+/// Letters without accents, German umlauts written out, and the wide forms of Japanese tables as plain ones.
+fn plain_letters(heading: &str) -> String {
+    if heading.is_ascii() {
+        return heading.to_owned();
+    }
+    let mut plain = String::with_capacity(heading.len());
+    for c in heading.chars() {
+        match c {
+            'ä' => plain.push_str("ae"),
+            'ö' => plain.push_str("oe"),
+            'ü' => plain.push_str("ue"),
+            'ß' => plain.push_str("ss"),
+            'à' | 'á' | 'â' | 'ã' | 'å' => plain.push('a'),
+            'ç' => plain.push('c'),
+            'è' | 'é' | 'ê' | 'ë' => plain.push('e'),
+            'ì' | 'í' | 'î' | 'ï' => plain.push('i'),
+            'ñ' => plain.push('n'),
+            'ò' | 'ó' | 'ô' | 'õ' => plain.push('o'),
+            'ù' | 'ú' | 'û' => plain.push('u'),
+            '\u{ff01}'..='\u{ff5e}' => {
+                plain.extend(char::from_u32(u32::from(c) - 0xfee0).map(|c| c.to_ascii_lowercase()));
+            }
+            _ => plain.push(c),
+        }
+    }
+    plain
+}
+
+/// The columns by their headings in other languages.
+static ELSEWHERE: LazyLock<BTreeMap<String, Column>> = LazyLock::new(|| languages::by_words(words));
 
 /// `d.t.w.` as `dtw`: points between single letters are taken out.
 fn without_points(heading: &str) -> String {
@@ -257,7 +292,8 @@ fn exact(heading: &str, marks: &[&Mark], among: &[Column]) -> Option<Column> {
         c.headings().contains(&heading)
             || (c.name().len() == heading.len() && c.name().split('_').eq(heading.split(' ')))
     });
-    let found = known.or_else(|| {
+    let elsewhere = || ELSEWHERE.get(heading).copied().filter(|c| among.contains(c));
+    let found = known.or_else(elsewhere).or_else(|| {
         if !LEVEL.contains(&heading) {
             return None;
         }

@@ -4,6 +4,7 @@
 //! |---|---|
 //! | `rows` | text to rows and cells |
 //! | `columns` | the columns that tables may have |
+//! | `languages` | headings in other languages |
 //! | `vocabulary` | words of headings and units |
 //! | `run_together` | words written without gaps |
 //! | `heading` | a heading to its column |
@@ -20,6 +21,7 @@ pub(super) mod cells;
 pub(super) mod columns;
 pub(super) mod date_advice;
 pub(super) mod heading;
+pub(super) mod languages;
 pub(super) mod layout;
 pub(super) mod moment;
 pub(super) mod number;

@@ -40,9 +40,27 @@ const MATTERS: &[Matter] = &[
         about: "which wells are to be used",
         column: None,
         in_headings: &[
-            "use", "used", "usable", "include", "included", "exclude", "excluded", "contour",
-            "contours", "contoured", "contouring", "map", "mapped", "valid", "reject", "rejected",
-            "flag", "qualifier", "suspect", "outlier", "active",
+            "use",
+            "used",
+            "usable",
+            "include",
+            "included",
+            "exclude",
+            "excluded",
+            "contour",
+            "contours",
+            "contoured",
+            "contouring",
+            "map",
+            "mapped",
+            "valid",
+            "reject",
+            "rejected",
+            "flag",
+            "qualifier",
+            "suspect",
+            "outlier",
+            "active",
         ],
         in_cells: &["exclude", "excluded", "rejected", "suspect", "not used", "do not use"],
     },
@@ -50,22 +68,62 @@ const MATTERS: &[Matter] = &[
         about: "aquifer units",
         column: Some(Column::AquiferUnit),
         in_headings: &[
-            "zone", "aquifer", "aquitard", "layer", "stratum", "strata", "shallow", "deep", "hydro",
-            "hydrostratigraphic", "hydrogeologic", "hydrogeological", "hsu", "formation", "unit",
-            "screened", "monitored",
+            "zone",
+            "aquifer",
+            "aquitard",
+            "layer",
+            "stratum",
+            "strata",
+            "shallow",
+            "deep",
+            "hydro",
+            "hydrostratigraphic",
+            "hydrogeologic",
+            "hydrogeological",
+            "hsu",
+            "formation",
+            "unit",
+            "screened",
+            "monitored",
         ],
         in_cells: &[
-            "shallow", "deep", "intermediate", "upper", "lower", "aquifer", "aquitard", "perched",
-            "confined", "unconfined", "alluvium", "alluvial", "bedrock", "overburden", "till",
-            "sandstone", "limestone",
+            "shallow",
+            "deep",
+            "intermediate",
+            "upper",
+            "lower",
+            "aquifer",
+            "aquitard",
+            "perched",
+            "confined",
+            "unconfined",
+            "alluvium",
+            "alluvial",
+            "bedrock",
+            "overburden",
+            "till",
+            "sandstone",
+            "limestone",
         ],
     },
     Matter {
         about: "the state of the wells",
         column: Some(Column::Status),
         in_headings: &[
-            "status", "state", "condition", "pumping", "pumped", "operating", "dry", "static",
+            "status",
+            "state",
+            "condition",
+            "pumping",
+            "pumped",
+            "operating",
+            "dry",
+            "static",
             "artesian",
+            "zustand",
+            "etat",
+            "estado",
+            "stato",
+            "toestand",
         ],
         in_cells: &[],
     },
@@ -91,8 +149,20 @@ const MATTERS: &[Matter] = &[
         about: "elevations or levels",
         column: None,
         in_headings: &[
-            "elevation", "elevations", "level", "levels", "casing", "stage", "dtw", "correction",
-            "corrected", "offset", "adjustment", "adjusted", "stickup", "gravity",
+            "elevation",
+            "elevations",
+            "level",
+            "levels",
+            "casing",
+            "stage",
+            "dtw",
+            "correction",
+            "corrected",
+            "offset",
+            "adjustment",
+            "adjusted",
+            "stickup",
+            "gravity",
         ],
         in_cells: &[],
     },
@@ -146,7 +216,8 @@ pub(in crate::read) fn tell(
                 let own = matter.column.filter(|c| among.contains(c) && !layout.has(*c));
                 let had = |c: Column| among.contains(&c) && !layout.has(c);
                 let column_for = own.or_else(|| {
-                    let mut free = among.iter().copied().filter(|c| matter.column.is_none() && had(*c));
+                    let mut free =
+                        among.iter().copied().filter(|c| matter.column.is_none() && had(*c));
                     free.find(|c| layout::suggested(*c, std::iter::once(heading)).is_some())
                 });
                 if let Some(c) = column_for {
@@ -165,8 +236,11 @@ pub(in crate::read) fn tell(
         },
         listed(names)
     );
-    let mut told = Diagnostic::new(Code::ColumnNotRead, message)
-        .at(&Origin { file: Arc::clone(&table.file), line: Some(table.heading_line), column: None });
+    let mut told = Diagnostic::new(Code::ColumnNotRead, message).at(&Origin {
+        file: Arc::clone(&table.file),
+        line: Some(table.heading_line),
+        column: None,
+    });
     if decides {
         told.severity = Severity::Warning;
         let such_as = match lines.as_slice() {
