@@ -602,7 +602,7 @@ fn soundings_from_the_casing_stand_beside_logs_from_the_ground() {
 fn r110_a_word_between_other_signs_is_read_and_told() {
     let with = |word: &str| round("", &none).replace("13.28", word);
     for (word, status) in [
-        ("#N/A", "not accessible"),
+        ("#N/A", "not measured"),
         ("dry?", "dry"),
         ("(dry)", "dry"),
         ("*obstructed*", "obstructed"),

@@ -193,6 +193,20 @@ fn c330_nested_wells_screened_apart_are_told_wherever_a_map_is_drawn() {
     assert!(of(Code::NestedTogether, &drawn(&folder).1).is_empty());
 }
 
+#[test]
+fn r112_the_datum_of_longitudes_is_that_of_their_crs() {
+    let text = "Well,Longitude (NAD83),Latitude (NAD83),TOC (m),DTW (m)\nA,-93.2,44.9,100.00,9.41\n\
+        B,-93.199,44.9,99.00,9.02\nC,-93.2,44.901,98.50,8.71\n";
+    for (crs, agrees) in [("EPSG:4269", true), ("EPSG:4326", false)] {
+        let toml = format!("[site]\ncoordinates_crs = \"{crs}\"\n");
+        let (map, findings) = table(text, "EPSG:26915", &toml);
+        assert_eq!(map.is_some(), agrees, "{crs}: {findings:#?}");
+        if !agrees {
+            told(&findings, Code::UnitConflict).giving(&["\"Longitude (NAD83)\"", "WGS 84"]);
+        }
+    }
+}
+
 const POLAND: &str = "id,X,Y,TOC elevation (m),depth to water (m),date\n\
     P-1,487020.4,637310.2,101.44,3.21,2025-10-02\nP-2,487080.9,637420.7,101.10,3.40,2025-10-02\n\
     P-3,486950.1,637455.3,100.72,3.35,2025-10-02\nP-4,486930.8,637330.0,101.05,3.26,2025-10-02\n\
@@ -219,6 +233,9 @@ fn direction(map: &Map) -> f64 {
 
 #[test]
 fn r127_bare_x_and_y_are_asked_about_where_x_is_north() {
+    // Where P-1 is by each reading of EPSG:2180: Snyder (1987), eqs. 8-12 to 8-25.
+    told(&table(POLAND, "EPSG:2180", "").1, Code::AxesUnclear)
+        .giving(&["18.8038", "53.6005", "21.0113", "52.2321"]);
     for (text, crs, toward) in [(POLAND, "EPSG:2180", 113.905), (JAPAN, "EPSG:6677", 189.949)] {
         let (map, findings) = table(text, crs, "");
         assert!(map.is_none(), "{crs}");
@@ -252,8 +269,8 @@ fn c312_says_where_the_wells_would_be() {
         B-1,2103120.1,611240.4,742.18,14.22,2025-08-06\nB-2,2103298.7,611188.0,740.95,13.61,2025-08-06\n\
         B-3,2103190.2,611070.9,741.30,14.39,2025-08-06\n";
     let (_, findings) = table(text, "EPSG:3435", "");
-    // PROJ 9: cs2cs EPSG:3435 OGC:CRS84.
-    told(&findings, Code::OutsideArea).about("B-1").giving(&["-84.7"]);
+    // Snyder (1987), eqs. 8-12 to 8-25, with the parameters of EPSG:3435: -84.43629, 38.28055.
+    told(&findings, Code::OutsideArea).about("B-1").giving(&["-84.436", "38.281"]);
 }
 
 #[test]

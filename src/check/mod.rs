@@ -75,7 +75,9 @@ pub(crate) fn control_while<T: Send>(
     let placed = place::placed(site, &crs, &heads, &mut findings);
     findings.extend(grids::idle(site));
     time::window((site, round), &heads, &accounts, &mut findings);
-    if heads.len() < 3 {
+    // Without a unit to map there are no wells: that was told.
+    let unit_told = |d: &Diagnostic| d.code == Code::UnitUnnamed && d.is_refusal();
+    if heads.len() < 3 && !findings.iter().any(unit_told) {
         findings.push(few(&heads, (site, round), &accounts));
     }
     let Some(placed) = placed.filter(|_| !findings.iter().any(Diagnostic::is_refusal)) else {

@@ -40,8 +40,11 @@ impl Screen {
     }
 }
 
+/// A well with its screen.
+type Screened<T> = (T, Screen);
+
 /// From the top of a nest down, each well and the next below it, and whether their screens share no depth.
-pub(crate) fn stacked<T: Copy>(nest: &[(T, Screen)]) -> Vec<((T, Screen), (T, Screen), bool)> {
+pub(crate) fn stacked<T: Copy>(nest: &[Screened<T>]) -> Vec<(Screened<T>, Screened<T>, bool)> {
     let mut nest = nest.to_vec();
     nest.sort_by(|a, b| b.1.middle().total_cmp(&a.1.middle()));
     nest.windows(2).map(|pair| (pair[0], pair[1], pair[1].1.top <= pair[0].1.bottom)).collect()

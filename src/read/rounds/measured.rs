@@ -69,14 +69,12 @@ pub(super) fn measured(
     let specific_gravity = specific_gravity?;
     let status = one_status(cells, &words.states, said)?;
 
-    // Forms are filled with 0 where there is no product: up to the measuring point it is only with a thickness.
-    let filled = to_product == Some(0.0)
-        && to_water.is_some_and(|depth| depth > 0.0)
-        && thickness.is_none_or(|thickness| thickness == 0.0);
-    if let Some(text) = cells.text(Column::DepthToProduct).filter(|_| filled) {
-        words.keep(Column::DepthToProduct, text);
-    }
-    let to_product = to_product.filter(|_| !filled);
+    let to_product = if filled(to_product, to_water, thickness) {
+        words.keep(Column::DepthToProduct, cells.text(Column::DepthToProduct).unwrap_or_default());
+        None
+    } else {
+        to_product
+    };
     let to_product = match thickness {
         Some(thickness) => over_water(cells, to_product, thickness, to_water, said)?,
         None => to_product,
@@ -154,6 +152,14 @@ pub(super) fn measured(
             unclear(cells, Column::Id, &says, said)
         }
     }
+}
+
+/// Whether a depth to product of 0 says that there is none, as forms are filled: product stands up to the
+/// measuring point only where a thickness says so.
+fn filled(to_product: Option<f64>, to_water: Option<f64>, thickness: Option<f64>) -> bool {
+    to_product == Some(0.0)
+        && to_water.is_some_and(|depth| depth > 0.0)
+        && thickness.is_none_or(|thickness| thickness == 0.0)
 }
 
 /// The depth to product of a row with a thickness: the one that is written, else what the thickness

@@ -233,6 +233,24 @@ pub(in crate::read) fn zones(crs: &str, stated: &[Stated], said: &mut Vec<Diagno
     }
 }
 
+/// R112 when longitudes or latitudes are headed with another datum than their CRS has.
+pub(in crate::read) fn globes(crs: &str, stated: &[Stated], said: &mut Vec<Diagnostic>) {
+    for s in of(stated, &[Quantity::Angle]) {
+        let Some(datum) = s.marks.globe.filter(|datum| !crs.starts_with(datum)) else { continue };
+        said.push(
+            Diagnostic::new(
+                Code::UnitConflict,
+                format!(
+                    "heading \"{}\" says {datum}, but the CRS of the positions is {crs}",
+                    shown(&s.heading)
+                ),
+            )
+            .at(&s.origin)
+            .advice("correct the heading, or coordinates_crs under [site] in site.toml"),
+        );
+    }
+}
+
 /// R102 for a key that a site folder must have.
 pub(in crate::read) fn required(declared: &Declared, said: &mut Vec<Diagnostic>) {
     for (key, there, example) in [

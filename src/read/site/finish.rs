@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::diag::{Code, Diagnostic, Origin};
+use crate::geom::CrsKind;
 use crate::read::features::around::Surroundings;
 use crate::read::features::types::Features;
 use crate::read::features::{files, places, points};
@@ -71,6 +72,9 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
         &register_file,
         said,
     );
+    if let Some(globe) = systems.register_crs().filter(|crs| crs.kind() == CrsKind::Geographic) {
+        units::globes(globe.name(), &stated, said);
+    }
     axes::tell(&systems, &declared, &stated, &register, said);
     inputs.extend_from_slice(systems.inputs());
     let shown_unit = elevations.unit.unwrap_or(LengthUnit::Metre);

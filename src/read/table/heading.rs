@@ -33,7 +33,7 @@ impl Mark {
         (self.unit.is_none() || depth || matches!(quantity, Coordinate | Elevation))
             && (self.below.is_none() || depth)
             && (self.above.is_none() || quantity == Elevation)
-            && (!self.degrees || quantity == Angle)
+            && (self.degrees.is_none() || quantity == Angle)
             && (!self.grid || quantity == Coordinate)
     }
 }
@@ -47,6 +47,8 @@ pub(in crate::read) struct Marks {
     pub(in crate::read) below: Option<DepthDatum>,
     /// The vertical datum's name, "" for one that is not named.
     pub(in crate::read) above: Option<&'static str>,
+    /// The datum of longitudes and latitudes, "" for one that is not named.
+    pub(in crate::read) globe: Option<&'static str>,
     /// The number of the UTM zone.
     pub(in crate::read) zone: Option<u8>,
 }
@@ -58,6 +60,7 @@ impl Marks {
             unit: marks.iter().find_map(|m| m.unit),
             below: marks.iter().find_map(|m| m.below),
             above: marks.iter().find_map(|m| m.above),
+            globe: marks.iter().find_map(|m| m.degrees.filter(|datum| !datum.is_empty())),
             zone: None,
         };
         let agrees = |m: &&Mark| {

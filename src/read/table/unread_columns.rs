@@ -34,10 +34,16 @@ struct Matter {
     in_cells: &'static [&'static str],
 }
 
+/// What the matter of use is called.
+const USE: &str = "which wells are to be used";
+
+/// What the matter of units and datums is called.
+const UNITS: &str = "a vertical datum or a unit";
+
 /// In the order in which they are asked: the first that fits counts.
 const MATTERS: &[Matter] = &[
     Matter {
-        about: "which wells are to be used",
+        about: USE,
         column: None,
         in_headings: &[
             "use",
@@ -133,12 +139,7 @@ const MATTERS: &[Matter] = &[
         in_headings: &["type", "kind"],
         in_cells: &["gauge", "staff gauge", "surface water"],
     },
-    Matter {
-        about: "a vertical datum or a unit",
-        column: None,
-        in_headings: &["units", "datum", "uom"],
-        in_cells: &[],
-    },
+    Matter { about: UNITS, column: None, in_headings: &["units", "datum", "uom"], in_cells: &[] },
     Matter {
         about: "dates",
         column: None,
@@ -195,7 +196,8 @@ pub(in crate::read) fn tell(
     if unread.is_empty() {
         return;
     }
-    let (mut names, mut lines, mut decides) = (Vec::new(), Vec::new(), false);
+    let (mut names, mut lines) = (Vec::new(), Vec::new());
+    let (mut decides, mut of_use) = (false, false);
     for column in &unread {
         let heading = table.headings[column.at].as_str();
         let name = if heading.is_empty() {
@@ -213,6 +215,7 @@ pub(in crate::read) fn tell(
             }
             (None, Some(matter)) => {
                 decides = true;
+                of_use |= matter.about == USE;
                 let own = matter.column.filter(|c| among.contains(c) && !layout.has(*c));
                 let had = |c: Column| among.contains(&c) && !layout.has(c);
                 let column_for = own.or_else(|| {
@@ -247,9 +250,14 @@ pub(in crate::read) fn tell(
             [] => String::new(),
             lines => format!(", such as {}", lines.join(" or ")),
         };
+        let of_use = if of_use {
+            "; no column leaves a well out: give the well the status in which it was found"
+        } else {
+            ""
+        };
         told = told.advice(format!(
             "if the map needs a column, write what it is under [columns] in {SITE_TOML}{such_as}; if it \
-             does not, write there not_used = [\"the heading\"]; a column cannot leave wells out"
+             does not, write there not_used = [\"the heading\"]{of_use}"
         ));
     }
     said.push(told);
@@ -308,9 +316,6 @@ fn matter(heading: &str, values: Option<&BTreeSet<String>>) -> Option<&'static M
     })
 }
 
-/// What the matter of units and datums is called.
-const UNITS: &str = "a vertical datum or a unit";
-
 /// Whether words stand one after the other in a cell.
 fn has(cell: &[String], words: &str) -> bool {
     let words: Vec<&str> = words.split(' ').collect();
@@ -319,7 +324,7 @@ fn has(cell: &[String], words: &str) -> bool {
 
 /// Whether some of the values are states in which a level is none of the aquifer at rest.
 fn states(values: Option<&BTreeSet<String>>) -> bool {
-    values.into_iter().flatten().filter_map(|v| status::status(v)).any(|s| status::is_telling(s))
+    values.into_iter().flatten().filter_map(|v| status::status(v)).any(status::is_telling)
 }
 
 /// Whether all values are units and references.

@@ -29,12 +29,13 @@ pub(in crate::read) struct Mark {
     pub(in crate::read) unit: Option<LengthUnit>,
     pub(in crate::read) below: Option<DepthDatum>,
     pub(in crate::read) above: Option<&'static str>,
-    pub(in crate::read) degrees: bool,
+    /// Longitudes and latitudes, with the name of their datum, "" for one that is not named.
+    pub(in crate::read) degrees: Option<&'static str>,
     pub(in crate::read) grid: bool,
 }
 
 pub(in crate::read) const NOTHING: Mark =
-    Mark { words: "", unit: None, below: None, above: None, degrees: false, grid: false };
+    Mark { words: "", unit: None, below: None, above: None, degrees: None, grid: false };
 
 const fn unit(words: &'static str, unit: LengthUnit) -> Mark {
     Mark { words, unit: Some(unit), ..NOTHING }
@@ -48,8 +49,8 @@ const fn above(words: &'static str, datum: &'static str) -> Mark {
     Mark { words, above: Some(datum), ..NOTHING }
 }
 
-const fn degrees(words: &'static str) -> Mark {
-    Mark { words, degrees: true, ..NOTHING }
+const fn degrees(words: &'static str, datum: &'static str) -> Mark {
+    Mark { words, degrees: Some(datum), ..NOTHING }
 }
 
 const fn grid(words: &'static str) -> Mark {
@@ -170,14 +171,14 @@ pub(in crate::read) const MARKS: &[Mark] = &[
     above("slm", SEA_LEVEL),
     above("snm", SEA_LEVEL),
     Mark { unit: Some(METRE), ..above("msnm", SEA_LEVEL) },
-    degrees("deg"),
-    degrees("degrees"),
-    degrees("decimal degrees"),
-    degrees("dd"),
-    degrees("wgs84"),
-    degrees("wgs 84"),
-    degrees("nad83"),
-    degrees("nad 83"),
+    degrees("deg", ""),
+    degrees("degrees", ""),
+    degrees("decimal degrees", ""),
+    degrees("dd", ""),
+    degrees("wgs84", "WGS 84"),
+    degrees("wgs 84", "WGS 84"),
+    degrees("nad83", "NAD83"),
+    degrees("nad 83", "NAD83"),
     grid("utm"),
     grid("utm zone"),
     grid("utm coordinate"),
