@@ -167,6 +167,12 @@ fn words_for_no_product_leave_the_head_as_it_is_and_are_kept() {
         assert!(map.is_none(), "{word} sets no well aside");
         told(&findings, Code::NotANumber, Severity::Refusal, &[&format!("\"{word}\""), "W2"]);
     }
+    // Beside an elevation the words are of the product too; alone they say that no level was read.
+    let cells = |i: usize| if i == 2 { ",--,838.50" } else { ",," }.to_owned();
+    let rows = round(",dtp,elevation", &cells).replacen("13.28", "", 1);
+    near(head(&of_round(&rows).0.expect("a map"), "W2"), 838.5, 1e-9);
+    let rows = rows.replacen(",--,838.50", ",NM,", 1);
+    support::told(&of_round(&rows).1, Code::NoStaticLevel).about("W2");
     // A dry well has neither.
     let rows = round(",dtp", &|_| ",".into()).replacen("13.28,", "dry,dry", 1);
     let (map, findings) = of_round(&rows);

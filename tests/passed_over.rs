@@ -78,6 +78,20 @@ fn r126_what_a_column_may_decide_is_asked() {
     let found = told(&findings, Code::ColumnNotRead).at("wells.csv", 1).once();
     assert_eq!(found.severity, Severity::Warning);
     gives(found, &["\"Grp\"", "\"deep sand\"", "aquifer_unit = \"Grp\""]);
+    // Units of length are none of the aquifer.
+    let folder = nested("", &|_| String::new());
+    folder.change("rounds/2025-10.csv", |t| {
+        t.replacen('\n', ",Unit\n", 1)
+            .replace("\nGW", ",ft\nGW")
+            .replacen("Unit,ft", "Unit", 1)
+            .trim_end()
+            .to_owned()
+            + ",ft\n"
+    });
+    let (_, findings) = drawn(&folder);
+    let found = told(&findings, Code::ColumnNotRead).at("rounds/2025-10.csv", 1).once();
+    gives(found, &["\"Unit\"", "\"ft\""]);
+    assert!(!found.message.contains("aquifer"), "{found:?}");
     // A heading that says a unit, over intervals of depth.
     let (_, findings) = drawn(&nested(",Screened zone", &|_| ",12-22 ft".into()));
     let found = told(&findings, Code::ColumnNotRead).once();

@@ -112,8 +112,9 @@ pub(super) fn measured(
     if let Some(height) = stage {
         ways.push(("stage", Measurement::Stage(height)));
     }
-    // A remark alone says why there is no level.
-    let remarked = words.states.is_empty() && cells.text(Column::Remark).is_some();
+    // A remark alone says why there is no level, and so does a word for product alone.
+    let remarked =
+        words.states.is_empty() && (cells.text(Column::Remark).is_some() || !words.kept.is_empty());
     match (ways.as_slice(), elevation) {
         ([(_, measurement)], written_elevation) => {
             let measurement = *measurement;
@@ -237,21 +238,17 @@ fn value_or_word<'a>(
         return Ok(Some(value));
     }
     if of_product {
-        let measured = || {
-            let water = cells.text(Column::DepthToWater);
-            water.is_some_and(|w| {
-                number::parse(w, decimal_comma).is_ok()
-                    || number::signed(w, decimal_comma).is_some()
-            })
-        };
-        if !measured()
-            && let Some(status) = status::status(text)
-        {
-            words.state(status, column, text);
-            return Ok(None);
-        }
         if status::no_product(text).is_some() || matches!(signed, Some(Signed::Below(_))) {
             words.keep(column, text);
+            return Ok(None);
+        }
+        // Beside a level it is no state of the well.
+        let water = cells.text(Column::DepthToWater);
+        let measured = water.is_some_and(|w| {
+            number::parse(w, decimal_comma).is_ok() || number::signed(w, decimal_comma).is_some()
+        });
+        if let Some(status) = status::status(text).filter(|_| !measured) {
+            words.state(status, column, text);
             return Ok(None);
         }
     } else {

@@ -297,21 +297,19 @@ fn unread(table: &Table, layout: &Layout, declared: &[DeclaredColumn]) -> Vec<Un
 /// What a column may be about, by its heading or by its values.
 fn matter(heading: &str, values: Option<&BTreeSet<String>>) -> Option<&'static Matter> {
     let words = heading::loose_words(heading);
+    let cells = values.map(|v| v.iter().map(|v| heading::words(v)).collect::<Vec<_>>());
+    // A column of units has names that aquifer units have too.
+    if cells.as_deref().is_some_and(measures) {
+        return MATTERS.iter().find(|m| m.about == UNITS);
+    }
+    let meant = by_values::meant(heading);
     let named = |m: &&Matter| m.in_headings.iter().any(|h| words.iter().any(|w| w == h));
-    let by_heading = || {
-        let meant = by_values::meant(heading);
-        let meant = MATTERS.iter().find(|m| meant.is_some() && m.column == meant);
-        meant.or_else(|| MATTERS.iter().find(named))
-    };
-    by_heading().or_else(|| {
-        let cells: Vec<Vec<String>> = values?.iter().map(|v| heading::words(v)).collect();
-        if cells.iter().any(|c| c.len() > MOST_WORDS) {
-            return None;
-        }
+    let by_heading = MATTERS.iter().find(|m| meant.is_some() && m.column == meant);
+    by_heading.or_else(|| MATTERS.iter().find(named)).or_else(|| {
+        let cells = cells.filter(|cells| cells.iter().all(|cell| cell.len() <= MOST_WORDS))?;
         MATTERS.iter().find(|m| {
             cells.iter().any(|cell| m.in_cells.iter().any(|w| has(cell, w)))
                 || (m.column == Some(Column::Status) && states(values))
-                || (m.about == UNITS && measures(&cells))
         })
     })
 }
