@@ -5,7 +5,7 @@
 //! docs/reduction.md, eq. 4, by hand.
 
 use headfall::diag::{Code, Diagnostic, Severity};
-use headfall::read::Overrides;
+use headfall::read::{Overrides, Status};
 use headfall::run::Map;
 
 use crate::support::{self, EAST, Folder, NORTH, gives, map, near, of};
@@ -88,21 +88,23 @@ fn loud(findings: &[Diagnostic]) -> Vec<&Diagnostic> {
     findings.iter().filter(|d| d.severity > Severity::Note).collect()
 }
 
+/// Forms are filled with 0 where there is no product. With a thickness it is product up to the measuring point.
 #[test]
-fn d205_a_depth_to_product_of_0_is_no_word_for_none() {
+fn a_depth_to_product_of_0_is_no_product_unless_it_has_a_thickness() {
     let (map, findings) = of_round(&round(",depth_to_product", &|_| ",0.00".into()));
-    assert!(map.is_none());
-    let texts = ["W0 (product 0 ft, water 12 ft)", "W5 ("];
-    let all = told(&findings, Code::ProductImpossible, Severity::Refusal, &texts);
-    assert_eq!(all.wells.len(), 6, "all at once: {all:?}");
-    assert_eq!(loud(&findings).len(), 1, "{findings:#?}");
-    // One of them beside true product.
+    near(head(&map.expect("a map"), "W0"), 840.0, 1e-9);
+    assert!(loud(&findings).is_empty(), "{findings:#?}");
+    // One of them beside true product: 852 - 12 + 0.8 x 0.5.
     let cells = |i: usize| [",11.50", ",0", ",", ",", ",", ","][i].to_owned();
-    let (_, findings) = of_round(&round(",dtp", &cells));
-    let one = told(&findings, Code::ProductImpossible, Severity::Refusal, &[]);
-    assert_eq!(one.wells, ["W1"]);
-    let place = one.origins[0].to_string();
-    assert_eq!(place, "rounds/spring.csv, line 3");
+    let map = of_round(&round(",dtp", &cells)).0.expect("a map");
+    near(head(&map, "W0"), 840.4, 1e-9);
+    near(head(&map, "W1"), 839.52, 1e-9);
+    let cells = |i: usize| if i == 1 { ",0,12.48" } else { ",," }.to_owned();
+    let (map, findings) = of_round(&round(",dtp,product thickness", &cells));
+    assert!(map.is_none());
+    let texts = ["W1 (product 0 ft, water 12.48 ft)"];
+    let one = told(&findings, Code::ProductImpossible, Severity::Refusal, &texts);
+    assert_eq!(one.origins[0].to_string(), "rounds/spring.csv, line 3");
 }
 
 /// A flowing well has depths below zero, to water and to product; what is 0 or on the other side
@@ -128,19 +130,117 @@ fn d205_product_of_flowing_wells() {
     }
 }
 
+fn remark<'a>(map: &'a Map, well: &str) -> &'a str {
+    let reading = map.round.readings.iter().find(|r| r.well == well).expect("a reading");
+    reading.remark.as_deref().unwrap_or_default()
+}
+
 #[test]
-fn r105_words_for_no_product_ask_for_an_empty_cell() {
-    for word in ["ND", "NP", "none", "-", "sheen", "NA", "not measured"] {
-        let (map, findings) =
-            of_round(&round(",dtp", &|i| format!(",{}", if i == 2 { word } else { "" })));
-        assert!(map.is_none(), "{word} sets no well aside");
-        let texts = [&*format!("\"{word}\""), "W2"];
-        told(&findings, Code::NotANumber, Severity::Refusal, &texts);
+fn words_for_no_product_leave_the_head_as_it_is_and_are_kept() {
+    for word in [
+        "ND",
+        "NP",
+        "ne",
+        "none",
+        "--",
+        "-",
+        "Sheen",
+        "TRACE",
+        "<0.01",
+        "NA",
+        "N/A",
+        "not measured",
+        "NM",
+    ] {
+        for heading in ["dtp", "product thickness"] {
+            let cells = |i: usize| format!(",{}", if i == 2 { word } else { "" });
+            let (map, findings) = of_round(&round(&format!(",{heading}"), &cells));
+            let map = map.unwrap_or_else(|| panic!("{word}: {findings:#?}"));
+            near(head(&map, "W2"), 838.72, 1e-9);
+            assert!(remark(&map, "W2").contains(&format!("\"{word}\"")), "{word}");
+            assert!(loud(&findings).is_empty(), "{word}: {findings:#?}");
+        }
     }
+    for word in ["some", ">0.5", "product", "oily"] {
+        let cells = |i: usize| format!(",{}", if i == 2 { word } else { "" });
+        let (map, findings) = of_round(&round(",dtp", &cells));
+        assert!(map.is_none(), "{word} sets no well aside");
+        told(&findings, Code::NotANumber, Severity::Refusal, &[&format!("\"{word}\""), "W2"]);
+    }
+    // Beside an elevation the words are of the product too; alone they say that no level was read.
+    let cells = |i: usize| if i == 2 { ",--,838.50" } else { ",," }.to_owned();
+    let rows = round(",dtp,elevation", &cells).replacen("13.28", "", 1);
+    near(head(&of_round(&rows).0.expect("a map"), "W2"), 838.5, 1e-9);
+    let rows = rows.replacen(",--,838.50", ",NM,", 1);
+    support::told(&of_round(&rows).1, Code::NoStaticLevel).about("W2");
     // A dry well has neither.
     let rows = round(",dtp", &|_| ",".into()).replacen("13.28,", "dry,dry", 1);
     let (map, findings) = of_round(&rows);
     assert_eq!(map.expect("a map").control.points().len(), 5, "{findings:#?}");
+}
+
+#[test]
+fn words_in_place_of_a_level_say_their_state_and_are_kept() {
+    for (word, status) in [
+        ("NM", Status::NotMeasured),
+        ("NG", Status::NotMeasured),
+        ("n/a", Status::NotMeasured),
+        ("--", Status::NotMeasured),
+        ("ND", Status::NotMeasured),
+        ("<3.2", Status::NotMeasured),
+        ("Destroyed", Status::Destroyed),
+        ("ABANDONED", Status::Destroyed),
+        ("could not locate", Status::NotAccessible),
+        ("Paved over", Status::NotAccessible),
+        ("buried", Status::NotAccessible),
+        ("Frozen", Status::Obstructed),
+        ("blocked", Status::Obstructed),
+        (">9.5", Status::Dry),
+        ("> 9.5", Status::Dry),
+        ("Dry", Status::Dry),
+    ] {
+        let (map, findings) = of_round(&round("", &none).replacen("13.28", word, 1));
+        let map = map.unwrap_or_else(|| panic!("{word}: {findings:#?}"));
+        assert_eq!(map.control.points().len(), 5, "{word}");
+        let reading = map.round.readings.iter().find(|r| r.well == "W2").expect("a reading");
+        assert_eq!(reading.status, status, "{word}");
+        support::told(&findings, Code::NoStaticLevel).about("W2").once();
+        let own = word.eq_ignore_ascii_case(status.word());
+        let kept = format!("depth to water \"{word}\"");
+        assert_eq!(remark(&map, "W2"), if own { "" } else { kept.as_str() }, "{word}");
+    }
+    // A remark alone says why; a word of it that is a state is the state.
+    for (text, status) in
+        [("bees in the vault", Status::NotMeasured), ("paved over", Status::NotAccessible)]
+    {
+        let cells = |i: usize| format!(",{}", if i == 2 { text } else { "" });
+        let (map, _) = of_round(&round(",remark", &cells).replacen("13.28", "", 1));
+        let map = map.expect("a map");
+        let reading = map.round.readings.iter().find(|r| r.well == "W2").expect("a reading");
+        assert_eq!((reading.status, remark(&map, "W2")), (status, text));
+    }
+    let (_, findings) = of_round(&round(",remark", &|_| ",".into()).replacen("13.28", "", 1));
+    support::told(&findings, Code::MeasurementUnclear).about("W2");
+    // What says more wins; two states are a question.
+    let with = |depth: &str, status: &str| {
+        let cells = |i: usize| format!(",{}", if i == 2 { status } else { "" });
+        of_round(&round(",status", &cells).replacen("13.28", depth, 1))
+    };
+    support::told(&with("--", "destroyed").1, Code::NoStaticLevel).about("W2");
+    support::told(&with("dry", "destroyed").1, Code::MeasurementUnclear).about("W2");
+}
+
+#[test]
+fn r128_an_approximate_number_is_used_with_a_warning() {
+    for word in ["~13.28", "ca 13.28", "approx. 13.28", "est. 13.28"] {
+        let (map, findings) = of_round(&round("", &none).replacen("13.28", word, 1));
+        let map = map.unwrap_or_else(|| panic!("{word}: {findings:#?}"));
+        near(head(&map, "W2"), 838.72, 1e-9);
+        assert_eq!(remark(&map, "W2"), format!("depth to water \"{word}\""));
+        let found =
+            told(&findings, Code::NumberApproximate, Severity::Warning, &[&format!("\"{word}\"")]);
+        assert_eq!(found.wells, ["W2"]);
+    }
 }
 
 /// 852 - 12 + 0.8 x 1 = 840.8.
@@ -508,7 +608,7 @@ fn soundings_from_the_casing_stand_beside_logs_from_the_ground() {
 fn r110_a_word_between_other_signs_is_read_and_told() {
     let with = |word: &str| round("", &none).replace("13.28", word);
     for (word, status) in [
-        ("#N/A", "not accessible"),
+        ("#N/A", "not measured"),
         ("dry?", "dry"),
         ("(dry)", "dry"),
         ("*obstructed*", "obstructed"),

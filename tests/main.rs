@@ -68,6 +68,9 @@ mod one_line;
 /// What forms, logs and spreadsheets hold that is no head.
 mod forms;
 
+/// Nothing of a table is passed over in silence.
+mod passed_over;
+
 /// Depths, elevations, stages and times that cannot be.
 mod plausible;
 

@@ -304,7 +304,8 @@ fn every_way_of_measuring_is_read() {
     assert_eq!(r[3].measurement, Measurement::Stage(1.2));
     assert_eq!(r[4].measurement, Measurement::Elevation(841.25));
     assert_eq!(r[4].written_elevation, None);
-    assert_eq!((r[5].measurement, r[5].status), (Measurement::None, Status::NotAccessible));
+    assert_eq!((r[5].measurement, r[5].status), (Measurement::None, Status::NotMeasured));
+    assert_eq!(r[5].remark.as_deref(), Some("locked; status \"N/A\""));
     assert_eq!((r[6].measurement, r[6].status), (Measurement::None, Status::Pumping));
     assert_eq!((r[7].measurement, r[7].status), (Measurement::Depth(30.2), Status::Dry));
 }
@@ -833,8 +834,7 @@ fn r105_cells_that_are_no_numbers() {
         ("\"1,234,567\"", "thousands"),
         ("10.5 ft", "unit"),
         ("10.5*", "remark"),
-        (">30", "decimal"),
-        ("--", "decimal"),
+        (">30 ft", "decimal"),
         ("NaN", "decimal"),
         ("inf", "decimal"),
         ("-Infinity", "decimal"),

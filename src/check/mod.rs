@@ -11,6 +11,7 @@ mod grids;
 mod head;
 mod left_out;
 mod neighbours;
+mod nested;
 mod odd_heads;
 mod place;
 mod positions;
@@ -30,6 +31,7 @@ mod well;
 pub use beside::Beside;
 pub(crate) use head::usual_sd;
 pub use head::{HeadSd, Situation, heads};
+pub(crate) use nested::{Screen, nested_distance_m, stacked};
 pub use pumped::position as pumped_position;
 use streams::Streams;
 pub use types::{Carrier, ControlPoint, ControlSet, LeaveOneOut, LeftOutHead, Place};
@@ -77,7 +79,9 @@ pub(crate) fn control_while<T: Send>(
     let placed = place::placed(site, &crs, &heads, &mut findings);
     findings.extend(grids::idle(site));
     time::window((site, round), &heads, &accounts, &mut findings);
-    if heads.len() < 3 {
+    // Without a unit to map there are no wells: that was told.
+    let unit_told = |d: &Diagnostic| d.code == Code::UnitUnnamed && d.is_refusal();
+    if heads.len() < 3 && !findings.iter().any(unit_told) {
         findings.push(few(&heads, (site, round), &accounts));
     }
     let Some(placed) = placed.filter(|_| !findings.iter().any(Diagnostic::is_refusal)) else {
@@ -87,6 +91,7 @@ pub(crate) fn control_while<T: Send>(
     let streams = placed.stream_points(&site.features, &crs);
     let beside = Beside::of(site, &placed.frame);
     shared::distinct(&points, site, &mut findings);
+    nested::one_surface(&points, site, &placed.frame, &mut findings);
     shape::spread(&points, site.settings.elevation_unit, &mut findings);
     features::on_barrier(&beside, &points, site, &mut findings);
     features::outside(&beside, &points, site, &mut findings);

@@ -197,12 +197,13 @@ fn judge(
         let mut told = Diagnostic::new(
             code,
             format!(
-                "{} of {} wells {text}, such as {} at ({}, {})",
+                "{} of {} wells {text}, such as {} at ({}, {}){}",
                 wells.len(),
                 mapped.len(),
                 site.wells[*first].id,
                 as_given(p.x),
-                as_given(p.y)
+                as_given(p.y),
+                falls(code, places[*first])
             ),
         )
         .advice(advice);
@@ -261,6 +262,14 @@ fn judge(
         "check the CRS code; distortion increases outside its area of use".to_owned(),
         false,
     );
+}
+
+/// Where on earth a well outside the area of use would be.
+fn falls(code: Code, place: Option<Place>) -> String {
+    let lon_lat = place.and_then(|p| p.lon_lat).filter(|_| code == Code::OutsideArea);
+    lon_lat.map_or_else(String::new, |at| {
+        format!(", which is longitude {}, latitude {}", brief_to(at.x, 3), brief_to(at.y, 3))
+    })
 }
 
 /// C310, with a projected CRS to use instead where the coordinates allow one to be named.

@@ -63,6 +63,9 @@ codes! {
     PositionTwice = "R123", Warning, "two positions of one well disagree";
     FileNotRead = "R124", Warning, "a file that looks like an input was not read";
     GridUnusable = "R125", Refusal, "a datum grid cannot be used";
+    ColumnNotRead = "R126", Note, "a column is not read";
+    AxesUnclear = "R127", Refusal, "X and Y do not say which is north";
+    NumberApproximate = "R128", Warning, "an approximate number was used";
 
     MeasuringPointMissing = "D201", Refusal, "no measuring point elevation";
     MeasuringPointStale = "D202", Warning, "the survey of a measuring point is old";
@@ -115,6 +118,7 @@ codes! {
     BesidePumping = "C327", Note, "wells are near one that was pumping";
     GridUsed = "C328", Note, "positions were computed with datum grids";
     GridIdle = "C329", Warning, "a datum grid was not used";
+    NestedTogether = "C330", Warning, "nested wells screened apart are on one map";
     LeftOut = "C335", Note, "a well is left out by decision";
     LeftOutTurns = "C336", Warning, "a well left out by decision would turn the flow direction";
 

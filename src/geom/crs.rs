@@ -68,6 +68,7 @@ impl Crs {
             metres_per_unit: unit.metres(),
             area: None,
             turned: false,
+            x_may_be_north: false,
             earth: None,
         };
         Self { definition: Self::LOCAL.to_owned(), known, grids: None }
@@ -154,6 +155,12 @@ impl Crs {
     #[must_use]
     pub(crate) const fn is_turned(&self) -> bool {
         self.known.turned
+    }
+
+    /// Whether X may be its name for northings: they are the first of its coordinates, or are abbreviated so.
+    #[must_use]
+    pub(crate) const fn x_may_be_north(&self) -> bool {
+        self.known.x_may_be_north
     }
 
     /// Whether positions on WGS 84 are known to some metres only: the CRS stands on an ellipsoid

@@ -14,6 +14,7 @@ mod pieces;
 mod plane;
 mod shade;
 mod spacing;
+mod together;
 pub mod tolerance;
 mod triangles;
 
@@ -35,5 +36,6 @@ pub(crate) use plane::{SlopeOfHeads, SlopeSum};
 pub use shade::Shade;
 pub use spacing::{bounds, distance, length, usual_spacing};
 pub(crate) use spacing::{mean_spacing, usual_spacing_without_each};
+pub use together::together;
 pub(crate) use triangles::TriangleIndex;
 pub use triangles::weights;

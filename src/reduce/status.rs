@@ -24,6 +24,8 @@ pub(super) fn off_map(
         Status::Dry => "dry: the level is below its bottom",
         Status::Obstructed => "obstructed: the probe did not reach the water",
         Status::NotAccessible => "not accessible: no level was measured",
+        Status::NotMeasured => "not measured: no level was read",
+        Status::Destroyed => "destroyed or abandoned: there is no well to read",
         Status::Pumping => "pumping: not a static level",
         Status::Recovering => "recovering: not a static level",
         Status::Cascading => {
@@ -76,6 +78,9 @@ pub(super) fn finding(well: &Well, reading: &Reading, site: &Site, reason: &str)
         }
         Status::Pumping | Status::Recovering => {
             "read it again after at least 24 hours without pumping"
+        }
+        Status::Destroyed => {
+            "leave it out of the rounds to come; its row in the register serves the earlier ones"
         }
         _ => "read it again when possible; the map has no control there",
     };

@@ -3,9 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::vertical::{Nested, NoGradient, VerticalGradient, gradients};
+use crate::check::Screen;
 use crate::diag::{Code, Diagnostic};
 use crate::map::Map;
-use crate::read::{DepthDatum, Well, WellKind};
+use crate::read::{Well, WellKind};
 use crate::reduce::{Fate, ReadingAccount};
 use crate::uncertainty::Situation;
 
@@ -38,24 +39,15 @@ pub(super) fn vertical(
                 hours_from_middle: None,
                 product_thickness_m: account.product_thickness.map(|t| t * depth_m),
             });
-            let zero = match settings.depths_from {
-                DepthDatum::MeasuringPoint => account.measuring_point,
-                DepthDatum::Ground => site.wells[well].ground_elevation,
-            };
-            let screen_m = zero
-                .zip(screen(&site.wells[well]))
-                .map(|(zero, (top, bottom))| ((zero - bottom) * metres, (zero - top) * metres));
+            let screen_m =
+                Screen::of(&site.wells[well], account.measuring_point, settings.depths_from)
+                    .map(|s| (s.bottom * metres, s.top * metres));
             Some(Nested { well, at, head_m: account.head? * metres, sd_m: sd.sd_m, screen_m })
         })
         .collect();
     let (found, none) = gradients(&nested, distance_m);
     said.extend(none.into_iter().map(|why| told(site.wells.as_slice(), why)));
     found
-}
-
-/// Depths of a screen's top and bottom where both are given and in order.
-fn screen(well: &Well) -> Option<(f64, f64)> {
-    well.screen_top.zip(well.screen_bottom).filter(|(top, bottom)| top < bottom)
 }
 
 fn told(wells: &[Well], why: NoGradient) -> Diagnostic {

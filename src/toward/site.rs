@@ -25,12 +25,12 @@ use super::target::Target;
 use super::travel::Conductor;
 use super::types::Toward;
 use super::verdict;
+use crate::check::nested_distance_m;
 use crate::diag::{Code, Diagnostic, Origin, Warned, bounded};
 use crate::error::Error;
 use crate::geom::Areas;
 use crate::geom::tolerance::{
-    CAPTURE_DISTANCE_SPACINGS, LINE_BEND_SPACINGS, NESTED_DISTANCE_M, PAIR_DISTANCE_SPACINGS,
-    WATER_DISTANCE_M,
+    CAPTURE_DISTANCE_SPACINGS, LINE_BEND_SPACINGS, PAIR_DISTANCE_SPACINGS, WATER_DISTANCE_M,
 };
 use crate::map::Map;
 use crate::read::Fact;
@@ -58,7 +58,7 @@ pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
     let or = |crs: Option<f64>, m: f64| crs.map_or(m, |d| d * frame.metres_per_unit());
     let capture_m = or(asked.capture_distance, CAPTURE_DISTANCE_SPACINGS * spacing_m);
     let pair_m = or(asked.pair_distance, PAIR_DISTANCE_SPACINGS * spacing_m);
-    let nested_m = or(asked.nested_distance, NESTED_DISTANCE_M);
+    let nested_m = nested_distance_m(&map.site.settings, frame);
     let water_m = or(asked.water_distance, WATER_DISTANCE_M);
     let conductor = conductor(map, &mut said);
     let surface = Walked::new(map);

@@ -3,6 +3,8 @@
 use geo::Coord;
 use serde::Serialize;
 
+use crate::check::{Screen, stacked};
+use crate::geom::together;
 use crate::uncertainty::NORMAL_SDS;
 
 /// A well that may belong to a nest. Heights are in m.
@@ -78,34 +80,30 @@ pub enum NoGradient {
 #[must_use]
 pub fn gradients(wells: &[Nested], distance_m: f64) -> (Vec<VerticalGradient>, Vec<NoGradient>) {
     let (mut found, mut none) = (Vec::new(), Vec::new());
-    for nest in nests(wells, distance_m) {
-        let mut screened: Vec<(&Nested, f64, f64)> = Vec::new();
-        for well in nest {
+    let places: Vec<Coord> = wells.iter().map(|w| w.at).collect();
+    for nest in together(&places, distance_m) {
+        let mut screened: Vec<(&Nested, Screen)> = Vec::new();
+        for well in nest.into_iter().map(|i| &wells[i]) {
             match well.screen_m {
-                Some((bottom, top)) => screened.push((well, bottom, top)),
+                Some((bottom, top)) => screened.push((well, Screen { bottom, top })),
                 None => none.push(NoGradient::NoScreen(well.well)),
             }
         }
-        let middle = |s: &(&Nested, f64, f64)| f64::midpoint(s.1, s.2);
-        screened.sort_by(|a, b| middle(b).total_cmp(&middle(a)).then(a.0.well.cmp(&b.0.well)));
-        for pair in screened.windows(2) {
-            let (upper, lower) = (&pair[0], &pair[1]);
-            if lower.2 > upper.1 {
-                none.push(NoGradient::Overlap(upper.0.well, lower.0.well));
+        screened.sort_by_key(|(well, _)| well.well);
+        for (upper, lower, apart) in stacked(&screened) {
+            let distance_m = upper.1.middle() - lower.1.middle();
+            let (upper, lower) = (upper.0, lower.0);
+            if !apart || distance_m <= 0.0 {
+                none.push(NoGradient::Overlap(upper.well, lower.well));
                 continue;
             }
-            let distance_m = middle(upper) - middle(lower);
-            if distance_m <= 0.0 {
-                none.push(NoGradient::Overlap(upper.0.well, lower.0.well));
-                continue;
-            }
-            let head_difference_m = lower.0.head_m - upper.0.head_m;
-            let sd_m = libm::hypot(upper.0.sd_m, lower.0.sd_m);
+            let head_difference_m = lower.head_m - upper.head_m;
+            let sd_m = libm::hypot(upper.sd_m, lower.sd_m);
             let gradient = head_difference_m / distance_m;
             let half = NORMAL_SDS * sd_m / distance_m;
             found.push(VerticalGradient {
-                upper: upper.0.well,
-                lower: lower.0.well,
+                upper: upper.well,
+                lower: lower.well,
                 head_difference_m,
                 sd_m,
                 distance_m,
@@ -116,37 +114,6 @@ pub fn gradients(wells: &[Nested], distance_m: f64) -> (Vec<VerticalGradient>, V
         }
     }
     (found, none)
-}
-
-/// Wells that stand together, nests of two and more, in the order of their first wells.
-fn nests(wells: &[Nested], distance_m: f64) -> Vec<Vec<&Nested>> {
-    let mut by_east: Vec<usize> = (0..wells.len()).collect();
-    by_east.sort_by(|a, b| wells[*a].at.x.total_cmp(&wells[*b].at.x).then(a.cmp(b)));
-    let mut chief: Vec<usize> = (0..wells.len()).collect();
-    let find = |chief: &[usize], mut i: usize| {
-        while chief[i] != i {
-            i = chief[i];
-        }
-        i
-    };
-    for (k, &i) in by_east.iter().enumerate() {
-        for &j in &by_east[k + 1..] {
-            let d = wells[j].at - wells[i].at;
-            if d.x > distance_m {
-                break;
-            }
-            if libm::hypot(d.x, d.y) <= distance_m {
-                let (a, b) = (find(&chief, i), find(&chief, j));
-                chief[a.max(b)] = a.min(b);
-            }
-        }
-    }
-    let mut nests: std::collections::BTreeMap<usize, Vec<&Nested>> =
-        std::collections::BTreeMap::new();
-    for (i, well) in wells.iter().enumerate() {
-        nests.entry(find(&chief, i)).or_default().push(well);
-    }
-    nests.into_values().filter(|nest| nest.len() > 1).collect()
 }
 
 #[cfg(test)]

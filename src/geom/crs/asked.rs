@@ -41,6 +41,7 @@ pub(super) fn asked(definition: &str) -> Result<Known, CrsError> {
         metres_per_unit,
         area,
         turned: counts_otherwise(horizontal),
+        x_may_be_north: northing_first(horizontal),
         earth: Some(Earth { base: base.to_string(), semi_major_m, flattening }),
     })
 }
@@ -118,5 +119,14 @@ fn counts_otherwise(crs: &Value) -> bool {
     axes.into_iter().flatten().any(|axis| {
         let otherwise = matches!(axis["direction"].as_str(), Some("west" | "south"));
         otherwise && axis["meridian"].is_null()
+    })
+}
+
+/// Whether northings are the first of the two coordinates, or are abbreviated as X.
+fn northing_first(crs: &Value) -> bool {
+    let axes = crs["coordinate_system"]["axis"].as_array();
+    axes.into_iter().flatten().enumerate().any(|(place, axis)| {
+        let abbreviation = axis["abbreviation"].as_str().unwrap_or_default();
+        axis["direction"] == "north" && (place == 0 || abbreviation.starts_with(['X', 'x']))
     })
 }

@@ -109,6 +109,8 @@ pub(super) struct Known {
     pub(super) area: Option<Area>,
     /// Whether coordinates grow to the west or to the south.
     pub(super) turned: bool,
+    /// Whether X may be its name for northings.
+    pub(super) x_may_be_north: bool,
     /// The earth below it; `None` for local coordinates.
     pub(super) earth: Option<Earth>,
 }

@@ -8,7 +8,9 @@
 //! | `contradictions` | wells whose own numbers contradict each other |
 //! | `twice` | wells that are entered twice |
 //! | `coordinates` | positions in CRS units |
+//! | `axes` | which of X and Y is north |
 
+pub(super) mod axes;
 pub(super) mod contradictions;
 pub(super) mod coordinates;
 pub(super) mod measuring_points;

@@ -11,6 +11,7 @@ use crate::read::table::columns::{self, Column};
 use crate::read::table::layout;
 use crate::read::table::rows::shown;
 use crate::read::table::rules::How;
+use crate::read::table::unread_columns;
 
 use super::newest;
 use super::open::{has_measurements, open};
@@ -136,6 +137,7 @@ impl RoundTables {
             let asked = said.iter().any(|d| d.code == Code::ColumnAmbiguous);
             said.extend(self.no_points.clone().filter(|_| !asked));
         }
+        unread_columns::tell(&table, &layout, columns::ROUND, &how.columns, said);
         let tables = self.tables.iter().map(String::as_str).chain([file.as_str()]);
         layout::unused(&how.columns, &tables.collect::<Vec<_>>(), said);
         let inputs = vec![table.input.clone()];

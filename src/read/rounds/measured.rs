@@ -3,7 +3,7 @@
 use crate::diag::{Code, Diagnostic, Severity};
 use crate::read::table::cells::{Cells, Reported};
 use crate::read::table::columns::Column;
-use crate::read::table::number::{self, NotNumber};
+use crate::read::table::number::{self, NotNumber, Signed};
 use crate::read::table::rows::shown;
 use crate::read::table::status;
 use crate::read::wells::reading::{Measurement, Status};
@@ -15,16 +15,42 @@ pub(super) struct Measured {
     pub(super) written_elevation: Option<f64>,
     pub(super) written_thickness: Option<f64>,
     pub(super) status: Status,
+    /// The words that were in the place of numbers, as written, each with its column.
+    pub(super) kept: Vec<String>,
+}
+
+/// What the cells of a row say beside numbers.
+#[derive(Default)]
+struct Words<'a> {
+    /// Words of states, with their columns.
+    states: Vec<(Status, Column, &'a str)>,
+    /// What is kept of them.
+    kept: Vec<String>,
+}
+
+impl<'a> Words<'a> {
+    /// Keeps a word as it is written.
+    fn keep(&mut self, column: Column, text: &str) {
+        self.kept.push(format!("{} \"{}\"", column.words(), shown(text)));
+    }
+
+    /// Notes a word of a state; one that is no name of the state is kept.
+    fn state(&mut self, status: Status, column: Column, text: &'a str) {
+        if !text.eq_ignore_ascii_case(status.word()) {
+            self.keep(column, text);
+        }
+        self.states.push((status, column, text));
+    }
 }
 
 pub(super) fn measured(
     cells: &Cells<'_>,
     said: &mut Vec<Diagnostic>,
 ) -> Result<Measured, Reported> {
-    let mut words: Vec<(Status, Column, &str)> = Vec::new();
+    let mut words = Words::default();
     let status_cell = status_cell(cells, said);
     if let Ok(Some((status, text))) = status_cell {
-        words.push((status, Column::Status, text));
+        words.state(status, Column::Status, text);
     }
     let mut value = |column| value_or_word(cells, column, &mut words, said);
     let to_water = value(Column::DepthToWater);
@@ -41,8 +67,14 @@ pub(super) fn measured(
     let (to_product, thickness) = (to_product?, thickness?);
     let (pressure, stage, elevation) = (pressure?, stage?, elevation?);
     let specific_gravity = specific_gravity?;
-    let status = one_status(cells, &words, said)?;
+    let status = one_status(cells, &words.states, said)?;
 
+    let to_product = if filled(to_product, to_water, thickness) {
+        words.keep(Column::DepthToProduct, cells.text(Column::DepthToProduct).unwrap_or_default());
+        None
+    } else {
+        to_product
+    };
     let to_product = match thickness {
         Some(thickness) => over_water(cells, to_product, thickness, to_water, said)?,
         None => to_product,
@@ -80,18 +112,28 @@ pub(super) fn measured(
     if let Some(height) = stage {
         ways.push(("stage", Measurement::Stage(height)));
     }
+    // A remark alone says why there is no level, and so does a word for product alone.
+    let remarked =
+        words.states.is_empty() && (cells.text(Column::Remark).is_some() || !words.kept.is_empty());
     match (ways.as_slice(), elevation) {
         ([(_, measurement)], written_elevation) => {
             let measurement = *measurement;
-            Ok(Measured { measurement, written_elevation, written_thickness, status })
+            Ok(Measured {
+                measurement,
+                written_elevation,
+                written_thickness,
+                status,
+                kept: words.kept,
+            })
         }
         ([], Some(elevation)) => Ok(Measured {
             measurement: Measurement::Elevation(elevation),
             written_elevation: None,
             written_thickness,
             status,
+            kept: words.kept,
         }),
-        ([], None) if status == Status::Static => unclear(
+        ([], None) if status == Status::Static && !remarked => unclear(
             cells,
             Column::Id,
             "has neither a measurement nor a status that explains why",
@@ -101,7 +143,8 @@ pub(super) fn measured(
             measurement: Measurement::None,
             written_elevation: None,
             written_thickness,
-            status,
+            status: if remarked { of_remark(cells) } else { status },
+            kept: words.kept,
         }),
         (several, _) => {
             let names: Vec<&str> = several.iter().map(|(name, _)| *name).collect();
@@ -110,6 +153,14 @@ pub(super) fn measured(
             unclear(cells, Column::Id, &says, said)
         }
     }
+}
+
+/// Whether a depth to product of 0 says that there is none, as forms are filled: product stands up to the
+/// measuring point only where a thickness says so.
+fn filled(to_product: Option<f64>, to_water: Option<f64>, thickness: Option<f64>) -> bool {
+    to_product == Some(0.0)
+        && to_water.is_some_and(|depth| depth > 0.0)
+        && thickness.is_none_or(|thickness| thickness == 0.0)
 }
 
 /// The depth to product of a row with a thickness: the one that is written, else what the thickness
@@ -160,43 +211,86 @@ fn status_cell<'a>(
     })
 }
 
-/// A number, or a status word that stands in its place.
+/// The state that a remark gives in place of a level.
+fn of_remark(cells: &Cells<'_>) -> Status {
+    let said = cells.text(Column::Remark).and_then(status::status);
+    said.filter(|s| *s != Status::Static).unwrap_or(Status::NotMeasured)
+}
+
+/// A number, or what stands in its place: a status word, a word for no product, a bound.
 fn value_or_word<'a>(
     cells: &Cells<'a>,
     column: Column,
-    words: &mut Vec<(Status, Column, &'a str)>,
+    words: &mut Words<'a>,
     said: &mut Vec<Diagnostic>,
 ) -> Result<Option<f64>, Reported> {
     let Some(text) = cells.text(column) else { return Ok(None) };
-    match number::parse(text, cells.rules.decimal_comma) {
-        Ok(value) => Ok(Some(value)),
-        Err(why) => {
-            let of_product = matches!(column, Column::DepthToProduct | Column::ProductThickness);
-            let measured = || {
-                let water = cells.text(Column::DepthToWater);
-                water.is_some_and(|w| number::parse(w, cells.rules.decimal_comma).is_ok())
-            };
-            if let Some(status) = status::status(text).filter(|_| !(of_product && measured())) {
-                words.push((status, column, text));
-                return Ok(None);
-            }
-            let mut diagnostic = cells.not_a_number(column, text, why);
-            if of_product {
-                diagnostic = diagnostic.advice(
-                    "write a plain decimal number, or leave the cell empty where there is no \
-                     product; put the state of the well in the status column and a sheen in the \
-                     remark",
-                );
-            } else if why == NotNumber::Text {
-                diagnostic = diagnostic.advice(format!(
-                    "write a plain decimal number or a status word ({}), or leave the cell empty",
-                    status::known(status::STATUS_WORDS)
-                ));
-            }
-            said.push(diagnostic);
-            Err(Reported)
+    let decimal_comma = cells.rules.decimal_comma;
+    let why = match number::parse(text, decimal_comma) {
+        Ok(value) => return Ok(Some(value)),
+        Err(why) => why,
+    };
+    let of_product = matches!(column, Column::DepthToProduct | Column::ProductThickness);
+    let signed = number::signed(text, decimal_comma);
+    if let Some(Signed::About(value)) = signed {
+        words.keep(column, text);
+        said.push(about_so(cells, column, text));
+        return Ok(Some(value));
+    }
+    if of_product {
+        if status::no_product(text).is_some() || matches!(signed, Some(Signed::Below(_))) {
+            words.keep(column, text);
+            return Ok(None);
+        }
+        // Beside a level it is no state of the well.
+        let water = cells.text(Column::DepthToWater);
+        let measured = water.is_some_and(|w| {
+            number::parse(w, decimal_comma).is_ok() || number::signed(w, decimal_comma).is_some()
+        });
+        if let Some(status) = status::status(text).filter(|_| !measured) {
+            words.state(status, column, text);
+            return Ok(None);
+        }
+    } else {
+        let bound = match signed.filter(|_| column == Column::DepthToWater) {
+            // No water down to that depth.
+            Some(Signed::Above(_)) => Some(Status::Dry),
+            Some(Signed::Below(_)) => Some(Status::NotMeasured),
+            _ => None,
+        };
+        if let Some(status) = bound.or_else(|| status::status(text)) {
+            words.state(status, column, text);
+            return Ok(None);
         }
     }
+    let mut diagnostic = cells.not_a_number(column, text, why);
+    if of_product {
+        diagnostic = diagnostic.advice(format!(
+            "write a plain decimal number or a word for no product ({}), or leave the cell empty; put \
+             the state of the well in the status column",
+            status::known(status::PRODUCT_WORDS)
+        ));
+    } else if why == NotNumber::Text {
+        diagnostic = diagnostic.advice(format!(
+            "write a plain decimal number or a status word ({}), or leave the cell empty",
+            status::known(status::STATUS_WORDS)
+        ));
+    }
+    said.push(diagnostic);
+    Err(Reported)
+}
+
+/// R128 about a number that is only near.
+fn about_so(cells: &Cells<'_>, column: Column, text: &str) -> Diagnostic {
+    let message = format!(
+        "{} \"{}\"{} is used as if it were exact",
+        column.words(),
+        shown(text),
+        cells.of_well()
+    );
+    cells.about(column, Code::NumberApproximate, message).advice(
+        "read it again; if nobody knows how near it is, clear the cell and give the row the status not measured",
+    )
 }
 
 /// The one status that all words of a row agree on.
@@ -205,8 +299,13 @@ fn one_status(
     words: &[(Status, Column, &str)],
     said: &mut Vec<Diagnostic>,
 ) -> Result<Status, Reported> {
-    let Some((status, _, word)) = words.first() else { return Ok(Status::Static) };
-    match words.iter().find(|(s, _, _)| s != status) {
+    // That nothing was measured is true of every other state without a level.
+    let telling = || words.iter().filter(|(s, ..)| *s != Status::NotMeasured);
+    let Some((status, _, word)) = telling().next().or(words.first()) else {
+        return Ok(Status::Static);
+    };
+    let bare = |s: &Status| *s == Status::NotMeasured && *status != Status::Static;
+    match words.iter().find(|(s, ..)| s != status && !bare(s)) {
         None => {
             for (status, column, word) in words.iter().filter(|(.., w)| !status::is_plain(w)) {
                 said.push(taken_for(cells, *column, word, *status));

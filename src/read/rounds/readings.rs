@@ -75,9 +75,15 @@ pub(in crate::read) fn reading(
         written_thickness: measured.written_thickness,
         status: measured.status,
         instrument: cells.owned(Column::Instrument),
-        remark: cells.owned(Column::Remark),
+        remark: remark(cells, measured.kept),
         origin: cells.row.origin(),
     })
+}
+
+/// The remark, and behind it the words that were in the place of numbers.
+fn remark(cells: &Cells<'_>, kept: Vec<String>) -> Option<String> {
+    let all: Vec<String> = cells.owned(Column::Remark).into_iter().chain(kept).collect();
+    (!all.is_empty()).then(|| all.join("; "))
 }
 
 /// The number of a repeated reading.

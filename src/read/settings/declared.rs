@@ -14,7 +14,7 @@ use crate::read::files::input::{Text, line_of};
 use crate::read::files::names::SITE_TOML;
 use crate::read::table::columns::{self, Column};
 use crate::read::table::moment::DateRule;
-use crate::read::table::rules::{DeclaredColumn, How, Rules};
+use crate::read::table::rules::{DeclaredColumn, How, NOT_USED, Rules};
 use crate::read::wells::left_out::LeftOut;
 use crate::read::wells::pumped::PumpedWell;
 use crate::read::wells::well::{Calibration, DepthDatum};
@@ -34,6 +34,14 @@ use super::surface_keys::{
     UncertaintyKeys,
 };
 
+/// A heading, or a list of them.
+#[derive(Debug, Deserialize)]
+#[serde(untagged)]
+enum OneOrMore {
+    One(String),
+    More(Vec<String>),
+}
+
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
 struct Schema {
@@ -45,7 +53,7 @@ struct Schema {
     tables: TableKeys,
     sheet: SheetKeys,
     output: OutputKeys,
-    columns: BTreeMap<Spanned<String>, String>,
+    columns: BTreeMap<Spanned<String>, OneOrMore>,
     instruments: BTreeMap<Spanned<String>, InstrumentKeys>,
     features: FeatureKeys,
     sources: Vec<Spanned<PlaceKeys>>,
@@ -302,20 +310,34 @@ impl Reader<'_> {
         rules
     }
 
-    fn columns(&mut self, given: BTreeMap<Spanned<String>, String>) -> Vec<DeclaredColumn> {
+    fn columns(&mut self, given: BTreeMap<Spanned<String>, OneOrMore>) -> Vec<DeclaredColumn> {
         let mut declared = Vec::new();
-        for (name, heading) in given {
-            if let Some(column) = columns::named(name.get_ref()) {
+        for (name, headings) in given {
+            let column = columns::named(name.get_ref());
+            let headings = match headings {
+                OneOrMore::One(heading) => vec![heading],
+                OneOrMore::More(headings) if name.get_ref() == NOT_USED => headings,
+                OneOrMore::More(_) => {
+                    self.refuse(
+                        &name.span(),
+                        format!("[columns] gives several headings for {}", name.get_ref()),
+                        "give one heading; only not_used takes a list",
+                    );
+                    continue;
+                }
+            };
+            if column.is_some() || name.get_ref() == NOT_USED {
                 let line = line_of(self.text.as_bytes(), name.span().start);
-                declared.push(DeclaredColumn {
+                declared.extend(headings.iter().map(|heading| DeclaredColumn {
                     column,
                     heading: heading.trim().to_owned(),
                     origin: Origin::line(SITE_TOML, line),
                     found: false,
-                });
+                }));
                 continue;
             }
-            let known: Vec<&str> = Column::ALL.iter().map(|c| c.name()).collect();
+            let mut known: Vec<&str> = Column::ALL.iter().map(|c| c.name()).collect();
+            known.push(NOT_USED);
             self.refuse(
                 &name.span(),
                 format!("[columns] has no column \"{}\"", name.get_ref()),

@@ -5,13 +5,14 @@ use crate::read::files::names::SITE_TOML;
 use crate::read::table::columns::{Column, Quantity};
 use crate::read::table::layout::Stated;
 use crate::read::table::rows::shown;
+use crate::read::table::vocabulary::SEA_LEVEL;
 use crate::read::wells::well::DepthDatum;
 use crate::units::LengthUnit;
 
 use super::declared::Declared;
 
 /// Families of vertical datums that are not each other.
-const DATUMS: [&str; 6] = ["NAVD", "NGVD", "AHD", "NHN", "NAP", "OD"];
+const DATUMS: [&str; 10] = ["NAVD", "NGVD", "AHD", "NHN", "NN", "NAP", "OD", "NGF", "TAW", "TP"];
 
 /// The unit that all headings of one quantity state.
 #[derive(Debug, Clone, Default)]
@@ -150,7 +151,37 @@ fn reference(from: DepthDatum) -> &'static str {
     }
 }
 
-/// R112 when a heading names another vertical datum than `site.toml`.
+/// The family of a vertical datum that a heading names, where two such are not each other.
+fn family(name: &str) -> Option<&'static str> {
+    let first = name.split(' ').next()?;
+    DATUMS.into_iter().find(|d| *d == first)
+}
+
+/// The vertical datum: the one declared, else the one that headings name, sea level only where they name
+/// no other. R112 when a heading names another one.
+pub(in crate::read) fn datum(
+    declared: Option<&str>,
+    stated: &[Stated],
+    said: &mut Vec<Diagnostic>,
+) -> Option<String> {
+    let headed = || stated.iter().filter(|s| s.marks.above.is_some_and(|name| !name.is_empty()));
+    // The longest name says most: NAVD 88 more than NAVD.
+    let told =
+        |s: &&Stated| s.marks.above.map_or((false, 0), |name| (name != SEA_LEVEL, name.len()));
+    let Some(datum) = declared else {
+        let first = headed().find(|s| s.marks.above.and_then(family).is_some());
+        let same = |s: &&Stated| {
+            first.is_none_or(|f| f.marks.above.and_then(family) == s.marks.above.and_then(family))
+        };
+        let chosen = headed().filter(same).max_by_key(told)?.marks.above?;
+        datums(Some(chosen), stated, said);
+        return Some(chosen.to_owned());
+    };
+    datums(Some(datum), stated, said);
+    Some(datum.to_owned())
+}
+
+/// R112 when a heading names another vertical datum than the site has.
 pub(in crate::read) fn datums(datum: Option<&str>, stated: &[Stated], said: &mut Vec<Diagnostic>) {
     let Some(datum) = datum else { return };
     let site: Vec<String> = crate::read::table::heading::words(datum);
@@ -158,16 +189,17 @@ pub(in crate::read) fn datums(datum: Option<&str>, stated: &[Stated], said: &mut
         let family = family.to_lowercase();
         site.iter().any(|w| w.trim_end_matches(|c: char| c.is_ascii_digit()) == family)
     };
-    let Some(declared_family) = DATUMS.iter().find(|d| is(d)) else { return };
+    let Some(declared_family) = DATUMS.into_iter().find(|d| is(d)) else { return };
     for s in stated {
-        let Some(family) = s.marks.above.filter(|f| !f.is_empty() && f != declared_family) else {
+        let name = s.marks.above.unwrap_or_default();
+        if family(name).is_none_or(|f| f == declared_family) {
             continue;
-        };
+        }
         said.push(
             Diagnostic::new(
                 Code::UnitConflict,
                 format!(
-                    "heading \"{}\" says {family}, but vertical_datum is {datum}",
+                    "heading \"{}\" says {name}, but the vertical datum is {datum}",
                     shown(&s.heading)
                 ),
             )
@@ -197,6 +229,24 @@ pub(in crate::read) fn zones(crs: &str, stated: &[Stated], said: &mut Vec<Diagno
             )
             .at(&s.origin)
             .advice("correct the heading, or the CRS: crs or coordinates_crs in site.toml"),
+        );
+    }
+}
+
+/// R112 when longitudes or latitudes are headed with another datum than their CRS has.
+pub(in crate::read) fn globes(crs: &str, stated: &[Stated], said: &mut Vec<Diagnostic>) {
+    for s in of(stated, &[Quantity::Angle]) {
+        let Some(datum) = s.marks.globe.filter(|datum| !crs.starts_with(datum)) else { continue };
+        said.push(
+            Diagnostic::new(
+                Code::UnitConflict,
+                format!(
+                    "heading \"{}\" says {datum}, but the CRS of the positions is {crs}",
+                    shown(&s.heading)
+                ),
+            )
+            .at(&s.origin)
+            .advice("correct the heading, or coordinates_crs under [site] in site.toml"),
         );
     }
 }

@@ -3,12 +3,14 @@
 use std::path::{Path, PathBuf};
 
 use crate::diag::{Code, Diagnostic, Origin};
+use crate::geom::CrsKind;
 use crate::read::features::around::Surroundings;
 use crate::read::features::types::Features;
 use crate::read::features::{files, places, points};
 use crate::read::files::input_file::InputFile;
 use crate::read::files::names::SITE_TOML;
 use crate::read::raster::land_surface::LandSurface;
+use crate::read::register::axes;
 use crate::read::register::contradictions;
 use crate::read::register::coordinates::{self, Systems};
 use crate::read::register::measuring_points;
@@ -47,7 +49,7 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
     let Parts { declared, systems, mut register, register_file, .. } = parts;
     let (stated, mut inputs) = (parts.stated, parts.inputs);
     let (depths_from, sounded_from) = units::depths_from(&declared, &stated, said);
-    units::datums(declared.vertical_datum.as_deref(), &stated, said);
+    let vertical_datum = units::datum(declared.vertical_datum.as_deref(), &stated, said);
     units::zones(systems.of_positions().unwrap_or_default(), &stated, said);
     let lengths = units::agree(
         "length_unit",
@@ -70,6 +72,10 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
         &register_file,
         said,
     );
+    if let Some(globe) = systems.register_crs().filter(|crs| crs.kind() == CrsKind::Geographic) {
+        units::globes(globe.name(), &stated, said);
+    }
+    axes::tell(&systems, &declared, &stated, &register, said);
     inputs.extend_from_slice(systems.inputs());
     let shown_unit = elevations.unit.unwrap_or(LengthUnit::Metre);
     twice::tell(&register, &systems, systems.distance_unit(length_unit), shown_unit, said);
@@ -101,7 +107,7 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
             elevation_unit,
             elevation_unit_assumed: assumed,
             depth_unit: declared.depth_unit,
-            vertical_datum: declared.vertical_datum,
+            vertical_datum,
             aquifer_unit: declared.aquifer_unit,
             depths_from,
             sounded_from,

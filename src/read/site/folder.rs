@@ -20,6 +20,7 @@ use crate::read::table::columns::{self, Column};
 use crate::read::table::layout::{self, Layout};
 use crate::read::table::rows::Table;
 use crate::read::table::rules::How;
+use crate::read::table::unread_columns;
 
 use super::finish::Parts;
 use super::unread;
@@ -63,6 +64,7 @@ pub(in crate::read) fn open(
             let more = "; later surveys go into measuring-points.csv";
             no_points = Some(layout.missing(&table, &[Column::MeasuringPointElevation], more));
         }
+        unread_columns::tell(&table, &layout, columns::REGISTER, &declared.how.columns, said);
     }
     // Without any well, every name would be unknown: that is not worth saying.
     let names_known = !register.index.is_empty();
@@ -71,9 +73,12 @@ pub(in crate::read) fn open(
         && let Some((table, layout)) =
             files.open(MEASURING_POINTS, columns::MEASURING_POINTS, &mut declared.how, said)
         && layout.require(&table, columns::MEASURING_POINTS, said)
-        && names_known
     {
-        measuring_points::read(&table, &layout, &declared.how.rules, &mut register, said);
+        if names_known {
+            measuring_points::read(&table, &layout, &declared.how.rules, &mut register, said);
+        }
+        let among = columns::MEASURING_POINTS;
+        unread_columns::tell(&table, &layout, among, &declared.how.columns, said);
     }
 
     let faulty = said.iter().any(|d| d.code == Code::ColumnAmbiguous);

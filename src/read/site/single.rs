@@ -20,6 +20,7 @@ use crate::read::table::columns::{self, Column, Quantity};
 use crate::read::table::layout::{self, Layout, Stated};
 use crate::read::table::rows::{Table, shown};
 use crate::read::table::rules::Rules;
+use crate::read::table::unread_columns;
 use crate::read::wells::reading::Reading;
 use crate::read::wells::well::MeasuringPoint;
 use crate::units::brief;
@@ -95,6 +96,7 @@ pub(in crate::read) fn open(
             said.push(layout.missing(&table, &[Column::MeasuringPointElevation], ""));
         }
     }
+    unread_columns::tell(&table, &layout, columns::SINGLE, &declared.how.columns, said);
     let mut inputs: Vec<_> = source.into_iter().map(|s| s.input).collect();
     inputs.push(table.input.clone());
     let of_depths = |s: &&Stated| s.column.quantity() == Quantity::ReadingDepth;

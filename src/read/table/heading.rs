@@ -1,9 +1,13 @@
 //! From a heading as people write it to the column it stands for.
 
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
 use crate::read::wells::well::DepthDatum;
 use crate::units::LengthUnit;
 
 use super::columns::{Column, Quantity};
+use super::languages;
 use super::run_together;
 use super::vocabulary::{ABBREVIATIONS, LEVEL, MARKS, Mark, NOTHING, PRODUCT};
 
@@ -29,7 +33,7 @@ impl Mark {
         (self.unit.is_none() || depth || matches!(quantity, Coordinate | Elevation))
             && (self.below.is_none() || depth)
             && (self.above.is_none() || quantity == Elevation)
-            && (!self.degrees || quantity == Angle)
+            && (self.degrees.is_none() || quantity == Angle)
             && (!self.grid || quantity == Coordinate)
     }
 }
@@ -41,8 +45,10 @@ pub(in crate::read) struct Marks {
     pub(in crate::read) unit: Option<LengthUnit>,
     /// From where depths are counted.
     pub(in crate::read) below: Option<DepthDatum>,
-    /// The vertical datum's family, "" for sea level.
+    /// The vertical datum's name, "" for one that is not named.
     pub(in crate::read) above: Option<&'static str>,
+    /// The datum of longitudes and latitudes, "" for one that is not named.
+    pub(in crate::read) globe: Option<&'static str>,
     /// The number of the UTM zone.
     pub(in crate::read) zone: Option<u8>,
 }
@@ -54,6 +60,7 @@ impl Marks {
             unit: marks.iter().find_map(|m| m.unit),
             below: marks.iter().find_map(|m| m.below),
             above: marks.iter().find_map(|m| m.above),
+            globe: marks.iter().find_map(|m| m.degrees.filter(|datum| !datum.is_empty())),
             zone: None,
         };
         let agrees = |m: &&Mark| {
@@ -171,7 +178,7 @@ pub(in crate::read) fn marks_for(heading: &str, column: Column) -> Marks {
 /// The heading's words: lower case, every run of other characters a gap, abbreviations written
 /// out.
 pub(in crate::read) fn words(heading: &str) -> Vec<String> {
-    let lower = without_points(&heading.to_lowercase());
+    let lower = without_points(&plain_letters(&heading.to_lowercase()));
     lower
         .replace("ground water", "groundwater")
         .replace("reduced level", "elevation")
@@ -184,6 +191,37 @@ pub(in crate::read) fn words(heading: &str) -> Vec<String> {
         .map(str::to_owned)
         .collect()
 }
+
+/// Letters without accents, German umlauts written out, and the wide forms of Japanese tables as plain ones.
+fn plain_letters(heading: &str) -> String {
+    if heading.is_ascii() {
+        return heading.to_owned();
+    }
+    let mut plain = String::with_capacity(heading.len());
+    for c in heading.chars() {
+        match c {
+            'ä' => plain.push_str("ae"),
+            'ö' => plain.push_str("oe"),
+            'ü' => plain.push_str("ue"),
+            'ß' => plain.push_str("ss"),
+            'à' | 'á' | 'â' | 'ã' | 'å' => plain.push('a'),
+            'ç' => plain.push('c'),
+            'è' | 'é' | 'ê' | 'ë' => plain.push('e'),
+            'ì' | 'í' | 'î' | 'ï' => plain.push('i'),
+            'ñ' => plain.push('n'),
+            'ò' | 'ó' | 'ô' | 'õ' => plain.push('o'),
+            'ù' | 'ú' | 'û' => plain.push('u'),
+            '\u{ff01}'..='\u{ff5e}' => {
+                plain.extend(char::from_u32(u32::from(c) - 0xfee0).map(|c| c.to_ascii_lowercase()));
+            }
+            _ => plain.push(c),
+        }
+    }
+    plain
+}
+
+/// The columns by their headings in other languages.
+static ELSEWHERE: LazyLock<BTreeMap<String, Column>> = LazyLock::new(|| languages::by_words(words));
 
 /// `d.t.w.` as `dtw`: points between single letters are taken out.
 fn without_points(heading: &str) -> String {
@@ -257,7 +295,8 @@ fn exact(heading: &str, marks: &[&Mark], among: &[Column]) -> Option<Column> {
         c.headings().contains(&heading)
             || (c.name().len() == heading.len() && c.name().split('_').eq(heading.split(' ')))
     });
-    let found = known.or_else(|| {
+    let elsewhere = || ELSEWHERE.get(heading).copied().filter(|c| among.contains(c));
+    let found = known.or_else(elsewhere).or_else(|| {
         if !LEVEL.contains(&heading) {
             return None;
         }
@@ -316,7 +355,7 @@ mod tests {
         assert_eq!(of("TOC (ft)").1.unit, Some(FOOT));
         let (c, marks) = of("TOC Elev. [US survey feet, NAVD 88]");
         assert_eq!((c, marks.unit), (Column::MeasuringPointElevation, Some(SURVEY)));
-        assert_eq!(marks.above, Some("NAVD"));
+        assert_eq!(marks.above, Some("NAVD 88"));
         let (c, marks) = of("Screen Top (m bgs)");
         assert_eq!((c, marks.unit, marks.below), (Column::ScreenTop, Some(METRE), Some(GROUND)));
         assert_eq!(of("screen_bottom_mbgl").1.below, Some(GROUND));

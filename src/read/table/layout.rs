@@ -4,6 +4,7 @@ use super::rules::{DeclaredColumn, Rules};
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::read::files::names::SITE_TOML;
 
+use super::by_values;
 use super::columns::Column;
 use super::heading::{self, Marks};
 use super::number;
@@ -49,16 +50,13 @@ impl Layout {
         let mut found: Vec<(Column, usize, Marks)> = Vec::new();
         let mut taken = vec![false; table.headings.len()];
         let mut settled: Vec<Column> = Vec::new();
-        for d in declared.iter_mut().filter(|d| among.contains(&d.column)) {
-            let wanted = heading::words(&d.heading);
+        for d in declared.iter_mut().filter(|d| d.column.is_none_or(|c| among.contains(&c))) {
             for (at, heading) in table.headings.iter().enumerate() {
-                if *heading == d.heading
-                    || (!wanted.is_empty() && heading::words(heading) == wanted)
-                {
-                    found.push((d.column, at, heading::marks_for(heading, d.column)));
-                    taken[at] = true;
-                    d.found = true;
-                    settled.push(d.column);
+                if d.is(heading) {
+                    (taken[at], d.found) = (true, true);
+                    let Some(column) = d.column else { continue };
+                    found.push((column, at, heading::marks_for(heading, column)));
+                    settled.push(column);
                 }
             }
         }
@@ -72,6 +70,10 @@ impl Layout {
                 found.push((column, at, marks));
             }
         }
+        let had = |column| settled.contains(&column) || found.iter().any(|(c, ..)| *c == column);
+        let free = |at: usize| !taken[at] && found.iter().all(|(_, other, _)| *other != at);
+        let more = by_values::found(table, among, had, free);
+        found.extend(more.into_iter().map(|(column, at)| (column, at, Marks::default())));
         let mut layout =
             Self { places: Vec::new(), by_column: [None; Column::ALL.len()], stated: Vec::new() };
         let origin = Origin::line(&table.file, table.heading_line);
@@ -99,6 +101,11 @@ impl Layout {
     #[inline]
     pub(in crate::read) fn place(&self, column: Column) -> Option<usize> {
         self.by_column[column as usize]
+    }
+
+    /// Whether the column at a place is read.
+    pub(in crate::read) fn reads(&self, at: usize) -> bool {
+        self.places.iter().any(|(_, place)| *place == at)
     }
 
     /// Whether the table has a column.
@@ -239,7 +246,7 @@ impl Layout {
         declared: &[DeclaredColumn],
         said: &mut Vec<Diagnostic>,
     ) {
-        let settled = |c: Column| declared.iter().any(|d| d.column == c && d.found);
+        let settled = |c: Column| declared.iter().any(|d| d.column == Some(c) && d.found);
         if self.has(Column::MeasuringPointElevation) || settled(Column::Elevation) {
             return;
         }
@@ -337,7 +344,7 @@ pub(in crate::read) fn unused(
                 format!(
                     "[columns] in {SITE_TOML} gives the heading {} for {}, but it is not in {}",
                     quoted(&d.heading),
-                    d.column.name(),
+                    d.name(),
                     files.join(", ")
                 ),
             )

@@ -53,6 +53,33 @@ impl NotNumber {
     }
 }
 
+/// A number that a sign makes less than one.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(in crate::read) enum Signed {
+    /// `>9.5`: more than it.
+    Above(f64),
+    /// `<0.01`: less than it.
+    Below(f64),
+    /// `~9.4`: about it.
+    About(f64),
+}
+
+/// The words and signs of a number that is only near.
+pub(in crate::read) const ABOUT: [&str; 7] =
+    ["~", "\u{2248}", "ca.", "ca", "approx.", "approx", "est."];
+
+/// A number behind a sign or a word that makes it a bound or an estimate.
+pub(in crate::read) fn signed(text: &str, decimal_comma: bool) -> Option<Signed> {
+    let lower = text.trim().to_lowercase();
+    let behind = |marks: &[&str]| {
+        let rest = marks.iter().find_map(|mark| lower.strip_prefix(mark))?;
+        parse(rest.trim(), decimal_comma).ok()
+    };
+    None.or_else(|| behind(&[">=", "\u{2265}", ">"]).map(Signed::Above))
+        .or_else(|| behind(&["<=", "\u{2264}", "<"]).map(Signed::Below))
+        .or_else(|| behind(&ABOUT).map(Signed::About))
+}
+
 /// A plain decimal: digits with an optional sign and decimal mark.
 ///
 /// # Errors

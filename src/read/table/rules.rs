@@ -3,6 +3,7 @@
 use crate::diag::Origin;
 
 use super::columns::Column;
+use super::heading;
 use super::moment::DateRule;
 
 /// How cells are to be read.
@@ -16,11 +17,11 @@ pub(in crate::read) struct Rules {
     pub(in crate::read) dates: DateRule,
 }
 
-/// A heading that `[columns]` names for one of our columns.
+/// A heading that `[columns]` names for one of our columns, or as one that is not used.
 #[derive(Debug, Clone)]
 pub(in crate::read) struct DeclaredColumn {
-    /// Our column.
-    pub(in crate::read) column: Column,
+    /// Our column; nothing where the heading is not used.
+    pub(in crate::read) column: Option<Column>,
     /// The heading in the file.
     pub(in crate::read) heading: String,
     /// Where it is declared.
@@ -28,6 +29,25 @@ pub(in crate::read) struct DeclaredColumn {
     /// Whether a table had the heading.
     pub(in crate::read) found: bool,
 }
+
+impl DeclaredColumn {
+    /// Whether this is the heading that is declared.
+    pub(in crate::read) fn is(&self, heading: &str) -> bool {
+        let wanted = heading::words(&self.heading);
+        heading == self.heading || (!wanted.is_empty() && heading::words(heading) == wanted)
+    }
+
+    /// What the heading is declared to be, as `[columns]` has it.
+    pub(in crate::read) const fn name(&self) -> &'static str {
+        match self.column {
+            Some(column) => column.name(),
+            None => NOT_USED,
+        }
+    }
+}
+
+/// The key of `[columns]` that lists the headings of columns that are not used.
+pub(in crate::read) const NOT_USED: &str = "not_used";
 
 /// How tables are read.
 #[derive(Debug, Clone, Default)]

@@ -6,21 +6,87 @@ use crate::read::wells::well::WellKind;
 /// Every status with the words that stand for it, lower case, gaps as single spaces.
 pub(in crate::read) const STATUS_WORDS: &[(Status, &[&str])] = &[
     (Status::Static, &["static", "ok", "measured", "at rest"]),
-    (Status::Dry, &["dry", "no water"]),
-    (Status::Obstructed, &["obstructed", "obstruction", "blocked", "blockage"]),
+    (
+        Status::Dry,
+        &["dry", "no water", "well dry", "dry well", "dry to bottom", "no water encountered"],
+    ),
+    (
+        Status::Obstructed,
+        &[
+            "obstructed",
+            "obstruction",
+            "obstruction in well",
+            "blocked",
+            "blockage",
+            "plugged",
+            "bent casing",
+            "frozen",
+            "frozen over",
+            "ice",
+        ],
+    ),
     (
         Status::NotAccessible,
         &[
             "not accessible",
             "inaccessible",
             "no access",
+            "could not access",
+            "could not locate",
+            "could not find",
+            "could not open",
+            "unable to access",
+            "unable to locate",
+            "unable to open",
+            "cannot locate",
+            "not located",
+            "not found",
+            "cnl",
+            "paved over",
+            "buried",
+            "covered",
+            "snow covered",
+            "under snow",
+            "under water",
+            "flooded",
+            "submerged",
+            "locked",
+        ],
+    ),
+    (
+        Status::NotMeasured,
+        &[
+            "not measured",
             "nm",
             "n m",
-            "not measured",
             "not gauged",
+            "ng",
+            "n g",
             "not read",
+            "no reading",
+            "nr",
+            "n r",
+            "not recorded",
+            "no data",
+            "nd",
+            "n d",
+            "ne",
+            "none",
             "na",
             "n a",
+            "skipped",
+        ],
+    ),
+    (
+        Status::Destroyed,
+        &[
+            "destroyed",
+            "well destroyed",
+            "abandoned",
+            "well abandoned",
+            "decommissioned",
+            "plugged and abandoned",
+            "removed",
         ],
     ),
     (Status::Flowing, &["flowing", "artesian", "flowing artesian"]),
@@ -42,15 +108,79 @@ pub(in crate::read) const KIND_WORDS: &[(WellKind, &[&str])] = &[
     ),
 ];
 
-/// The status a word stands for.
+/// What a column of floating product says where it has no number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::read) enum NoProduct {
+    /// None was found.
+    None,
+    /// So little that no thickness was read: the head is not corrected.
+    Film,
+    /// Nobody looked.
+    NotMeasured,
+}
+
+/// Every way of saying that no product was measured, with its words.
+pub(in crate::read) const PRODUCT_WORDS: &[(NoProduct, &[&str])] = &[
+    (
+        NoProduct::None,
+        &[
+            "none",
+            "nd",
+            "n d",
+            "np",
+            "n p",
+            "ne",
+            "n e",
+            "no",
+            "nil",
+            "no product",
+            "no lnapl",
+            "no free product",
+            "not detected",
+            "none detected",
+            "not encountered",
+            "not present",
+            "not observed",
+            "none observed",
+            "absent",
+        ],
+    ),
+    (
+        NoProduct::Film,
+        &["sheen", "trace", "tr", "film", "slight sheen", "light sheen", "heavy sheen", "globules"],
+    ),
+    (
+        NoProduct::NotMeasured,
+        &["not measured", "nm", "n m", "not gauged", "ng", "n g", "na", "n a"],
+    ),
+];
+
+/// The status a word stands for. Dashes alone are the mark of a reading that is not there.
 pub(in crate::read) fn status(word: &str) -> Option<Status> {
-    look_up(STATUS_WORDS, word)
+    if is_dash(word) { Some(Status::NotMeasured) } else { look_up(STATUS_WORDS, word) }
+}
+
+/// What a word in the place of a depth to product or of its thickness says. Dashes alone say none.
+pub(in crate::read) fn no_product(word: &str) -> Option<NoProduct> {
+    if is_dash(word) { Some(NoProduct::None) } else { look_up(PRODUCT_WORDS, word) }
+}
+
+/// Whether a cell is struck out.
+fn is_dash(word: &str) -> bool {
+    const DASHES: [char; 5] = ['-', '\u{2010}', '\u{2012}', '\u{2013}', '\u{2014}'];
+    !word.is_empty() && word.chars().all(|c| DASHES.contains(&c) || c == ' ')
 }
 
 /// Whether a word is written as one writes words. Other signs, such as a question mark or the `#` of a
 /// spreadsheet's error, may mean something that the word does not.
 pub(in crate::read) fn is_plain(word: &str) -> bool {
     word.chars().all(|c| c.is_alphanumeric() || c.is_whitespace() || "-_/.".contains(c))
+}
+
+/// Whether a column in which this state occurs is most likely one of states, and none of remarks on caps,
+/// locks and the like.
+pub(in crate::read) const fn is_telling(status: Status) -> bool {
+    !matches!(status, Status::Static | Status::NotAccessible | Status::NotMeasured)
 }
 
 /// The name of a status.

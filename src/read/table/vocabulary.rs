@@ -29,12 +29,13 @@ pub(in crate::read) struct Mark {
     pub(in crate::read) unit: Option<LengthUnit>,
     pub(in crate::read) below: Option<DepthDatum>,
     pub(in crate::read) above: Option<&'static str>,
-    pub(in crate::read) degrees: bool,
+    /// Longitudes and latitudes, with the name of their datum, "" for one that is not named.
+    pub(in crate::read) degrees: Option<&'static str>,
     pub(in crate::read) grid: bool,
 }
 
 pub(in crate::read) const NOTHING: Mark =
-    Mark { words: "", unit: None, below: None, above: None, degrees: false, grid: false };
+    Mark { words: "", unit: None, below: None, above: None, degrees: None, grid: false };
 
 const fn unit(words: &'static str, unit: LengthUnit) -> Mark {
     Mark { words, unit: Some(unit), ..NOTHING }
@@ -48,8 +49,8 @@ const fn above(words: &'static str, datum: &'static str) -> Mark {
     Mark { words, above: Some(datum), ..NOTHING }
 }
 
-const fn degrees(words: &'static str) -> Mark {
-    Mark { words, degrees: true, ..NOTHING }
+const fn degrees(words: &'static str, datum: &'static str) -> Mark {
+    Mark { words, degrees: Some(datum), ..NOTHING }
 }
 
 const fn grid(words: &'static str) -> Mark {
@@ -67,8 +68,11 @@ pub(in crate::read) fn mark_words() -> impl Iterator<Item = &'static str> {
     MARKS.iter().flat_map(|m| m.words.split(' '))
 }
 
-/// Every mark, with the datum's family name where it is a vertical datum ("" for sea level as
-/// such, which no datum contradicts).
+/// Sea level as such, which no vertical datum contradicts.
+pub(in crate::read) const SEA_LEVEL: &str = "mean sea level";
+
+/// Every mark, with the name of the vertical datum where it is one, whose first word is its family; ""
+/// where it only says that there is one.
 pub(in crate::read) const MARKS: &[Mark] = &[
     unit("m", METRE),
     unit("meter", METRE),
@@ -106,24 +110,24 @@ pub(in crate::read) const MARKS: &[Mark] = &[
     below("below land surface", GROUND),
     Mark { unit: Some(METRE), ..below("mbgs", GROUND) },
     Mark { unit: Some(METRE), ..below("mbgl", GROUND) },
-    above("amsl", ""),
-    above("asl", ""),
-    above("msl", ""),
-    above("above mean sea level", ""),
-    above("above sea level", ""),
-    above("above msl", ""),
+    above("amsl", SEA_LEVEL),
+    above("asl", SEA_LEVEL),
+    above("msl", SEA_LEVEL),
+    above("above mean sea level", SEA_LEVEL),
+    above("above sea level", SEA_LEVEL),
+    above("above msl", SEA_LEVEL),
     above("above datum", ""),
-    Mark { unit: Some(METRE), ..above("masl", "") },
-    Mark { unit: Some(METRE), ..above("mamsl", "") },
-    above("navd88", "NAVD"),
-    above("above navd88", "NAVD"),
-    above("navd 88", "NAVD"),
-    above("above navd 88", "NAVD"),
+    Mark { unit: Some(METRE), ..above("masl", SEA_LEVEL) },
+    Mark { unit: Some(METRE), ..above("mamsl", SEA_LEVEL) },
+    above("navd88", "NAVD 88"),
+    above("above navd88", "NAVD 88"),
+    above("navd 88", "NAVD 88"),
+    above("above navd 88", "NAVD 88"),
     above("navd", "NAVD"),
-    above("ngvd29", "NGVD"),
-    above("above ngvd29", "NGVD"),
-    above("ngvd 29", "NGVD"),
-    above("above ngvd 29", "NGVD"),
+    above("ngvd29", "NGVD 29"),
+    above("above ngvd29", "NGVD 29"),
+    above("ngvd 29", "NGVD 29"),
+    above("above ngvd 29", "NGVD 29"),
     above("ngvd", "NGVD"),
     above("ahd", "AHD"),
     above("above ahd", "AHD"),
@@ -134,14 +138,47 @@ pub(in crate::read) const MARKS: &[Mark] = &[
     above("above nap", "NAP"),
     above("nhn", "NHN"),
     above("above nhn", "NHN"),
-    degrees("deg"),
-    degrees("degrees"),
-    degrees("decimal degrees"),
-    degrees("dd"),
-    degrees("wgs84"),
-    degrees("wgs 84"),
-    degrees("nad83"),
-    degrees("nad 83"),
+    below("u measuring point", POINT),
+    below("unter messpunkt", POINT),
+    below("u pok", POINT),
+    below("unter pok", POINT),
+    below("ab pok", POINT),
+    below("u rok", POINT),
+    below("ab rok", POINT),
+    below("sous repere", POINT),
+    below("par rapport au repere", POINT),
+    below("da bp", POINT),
+    below("da bocca pozzo", POINT),
+    below("onder bkb", POINT),
+    below("tov bkb", POINT),
+    below("管頭", POINT),
+    below("u gok", GROUND),
+    below("unter gok", GROUND),
+    below("sous sol", GROUND),
+    below("da pc", GROUND),
+    below("da piano campagna", GROUND),
+    below("mv", GROUND),
+    below("onder maaiveld", GROUND),
+    below("gl", GROUND),
+    above("nn", "NN"),
+    above("ue nn", "NN"),
+    above("ue nhn", "NHN"),
+    above("ngf", "NGF"),
+    above("ngf ign69", "NGF"),
+    above("taw", "TAW"),
+    above("tp", "TP"),
+    Mark { unit: Some(METRE), ..above("tpm", "TP") },
+    above("slm", SEA_LEVEL),
+    above("snm", SEA_LEVEL),
+    Mark { unit: Some(METRE), ..above("msnm", SEA_LEVEL) },
+    degrees("deg", ""),
+    degrees("degrees", ""),
+    degrees("decimal degrees", ""),
+    degrees("dd", ""),
+    degrees("wgs84", "WGS 84"),
+    degrees("wgs 84", "WGS 84"),
+    degrees("nad83", "NAD83"),
+    degrees("nad 83", "NAD83"),
     grid("utm"),
     grid("utm zone"),
     grid("utm coordinate"),
@@ -157,6 +194,25 @@ pub(in crate::read) const LEVEL: &[&str] = &[
     "swl",
     "piezometric level",
     "level",
+    "wasserstand",
+    "grundwasserstand",
+    "niveau d eau",
+    "niveau statique",
+    "niveau piezometrique",
+    "nivel de agua",
+    "nivel d agua",
+    "nivel estatico",
+    "nivel freatico",
+    "nivel piezometrico",
+    "soggiacenza",
+    "livello statico",
+    "livello piezometrico",
+    "grondwaterstand",
+    "waterstand",
+    "stijghoogte",
+    "水位",
+    "地下水位",
+    "孔内水位",
 ];
 
 /// "Product" is a depth or a thickness, or the product's name.

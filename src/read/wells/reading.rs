@@ -46,8 +46,12 @@ pub enum Status {
     Dry,
     /// The probe does not pass.
     Obstructed,
-    /// Could not be reached or opened.
+    /// Could not be found, reached or opened.
     NotAccessible,
+    /// No level was read, and nothing more is said.
+    NotMeasured,
+    /// There is no well to read any more.
+    Destroyed,
     /// Water stands above the measuring point.
     Flowing,
     /// The pump runs in the well.
@@ -69,6 +73,8 @@ impl Status {
             Self::Dry => "dry",
             Self::Obstructed => "obstructed",
             Self::NotAccessible => "not accessible",
+            Self::NotMeasured => "not measured",
+            Self::Destroyed => "destroyed",
             Self::Flowing => "flowing",
             Self::Pumping => "pumping",
             Self::Recovering => "recovering",
@@ -129,7 +135,7 @@ pub struct Reading {
     pub status: Status,
     /// The instrument, where named.
     pub instrument: Option<String>,
-    /// The remark, as written.
+    /// The remark, as written, and behind it the words that were in the place of numbers.
     pub remark: Option<String>,
     /// Where the row stands.
     pub origin: Origin,
