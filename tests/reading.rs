@@ -362,6 +362,7 @@ fn the_command_line_goes_over_the_file() {
         interval: Some(0.2),
         surface: Some(Method::ThinPlate),
         rasters: true,
+        worksheet: None,
         round: Some("april.csv".to_owned()),
         formats: Vec::new(),
         sheet: SheetOverrides {

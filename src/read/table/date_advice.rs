@@ -76,11 +76,16 @@ fn plain(why: BadMoment) -> &'static str {
 /// The patterns that read a text, in the order of preference: more than one where day and month
 /// cannot be told apart. None for a text that is no date.
 fn patterns(text: &str) -> Vec<String> {
+    orders(text).into_iter().map(|(_, pattern)| pattern).collect()
+}
+
+/// The same with the order of day, month and year in each: `mdy`.
+pub(super) fn orders(text: &str) -> Vec<(&'static str, String)> {
     let parts = parts(text);
     let date: Vec<usize> = (0..parts.len()).filter(|&i| is_field(parts[i])).take(3).collect();
     let &[first, second, third] = date.as_slice() else { return Vec::new() };
     let clock = clock(&parts[third + 1..]);
-    let mut found: Vec<String> = Vec::new();
+    let mut found: Vec<(&str, String)> = Vec::new();
     for order in ["mdy", "dmy", "ymd", "ydm"] {
         let mut pattern = String::new();
         for (at, part) in parts.iter().enumerate().take(third + 1) {
@@ -98,7 +103,7 @@ fn patterns(text: &str) -> Vec<String> {
         // A year of two digits is not looked for in front, and behind a year the month comes first.
         let odd = order.starts_with('y') && (parts[first].len() < 4 || !found.is_empty());
         if reads && !odd {
-            found.push(pattern);
+            found.push((order, pattern));
         }
     }
     found

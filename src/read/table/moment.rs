@@ -6,13 +6,30 @@ use jiff::fmt::strtime;
 use crate::geom::tolerance::{EARLIEST_YEAR, LATEST_YEAR};
 use crate::read::wells::reading::Moment;
 
-/// How dates are written besides ISO 8601.
+/// How dates are written besides ISO 8601: in one declared pattern, or in those that were found.
 #[derive(Debug, Clone, Default)]
 pub(in crate::read) struct DateRule {
-    /// The declared pattern.
-    format: Option<String>,
+    formats: Vec<Format>,
+    /// Whether they are declared: then what follows none of them is told to be no such date.
+    declared: bool,
+}
+
+/// A pattern of dates.
+#[derive(Debug, Clone)]
+struct Format {
+    whole: String,
     /// Its part before the time of day, where it has both.
     day_part: Option<String>,
+}
+
+impl Format {
+    fn read(&self, text: &str) -> Option<Moment> {
+        let Some(day) = &self.day_part else {
+            return Date::strptime(&self.whole, text).ok().map(Moment::Day);
+        };
+        let timed = DateTime::strptime(&self.whole, text).ok().map(Moment::Time);
+        timed.or_else(|| Date::strptime(day, text).ok().map(Moment::Day))
+    }
 }
 
 impl DateRule {
@@ -36,7 +53,18 @@ impl DateRule {
             .filter_map(|d| format.find(d))
             .min();
         let day_part = time_at.map(|at| format[..at].trim_end_matches([' ', 'T', ',']).to_owned());
-        Ok(Self { format: Some(format.to_owned()), day_part })
+        Ok(Self { formats: vec![Format { whole: format.to_owned(), day_part }], declared: true })
+    }
+
+    /// The rule of patterns that the dates themselves show.
+    pub(super) fn found(patterns: &[String]) -> Self {
+        let formats = patterns.iter().filter_map(|p| Self::of(p).ok()).flat_map(|r| r.formats);
+        Self { formats: formats.collect(), declared: false }
+    }
+
+    /// Whether a pattern is declared.
+    pub(in crate::read) const fn is_declared(&self) -> bool {
+        self.declared
     }
 }
 
@@ -74,27 +102,16 @@ pub(in crate::read) fn moment(text: &str, rule: &DateRule) -> Result<Moment, Bad
 }
 
 fn any_year(text: &str, rule: &DateRule) -> Result<Moment, BadMoment> {
-    if let Some(format) = &rule.format {
-        if let Some(day) = &rule.day_part {
-            if let Ok(t) = DateTime::strptime(format, text) {
-                return Ok(Moment::Time(t));
-            }
-            if let Ok(d) = Date::strptime(day, text) {
-                return Ok(Moment::Day(d));
-            }
-        } else if let Ok(d) = Date::strptime(format, text) {
-            return Ok(Moment::Day(d));
-        }
-        // A pattern that begins with the year, such as %Y-%d-%m, would read some ISO dates
-        // as other days: then only the pattern counts.
-        if format.starts_with("%Y") {
-            return Err(BadMoment::NotAsDeclared);
-        }
+    if let Some(read) = rule.formats.iter().find_map(|format| format.read(text)) {
+        return Ok(read);
+    }
+    // A pattern that begins with the year, such as %Y-%d-%m, would read some ISO dates
+    // as other days: then only the pattern counts.
+    if rule.declared && rule.formats.iter().any(|f| f.whole.starts_with("%Y")) {
+        return Err(BadMoment::NotAsDeclared);
     }
     iso(text).map_err(|bad| match bad {
-        BadMoment::Ambiguous | BadMoment::Unknown if rule.format.is_some() => {
-            BadMoment::NotAsDeclared
-        }
+        BadMoment::Ambiguous | BadMoment::Unknown if rule.declared => BadMoment::NotAsDeclared,
         other => other,
     })
 }
