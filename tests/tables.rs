@@ -289,7 +289,7 @@ fn r131_dates_that_can_be_read_in_one_way_are_read_so() {
         let path = folder.file("levels.csv", plain.replace("2025-06-10", written));
         let (_, heads, findings) = read(&path, &asked(None));
         assert_eq!(heads, heads_by_hand("2025-06-10"), "{written}");
-        let found = told(&findings, Code::DatesRead).within("levels.csv, line 1").once();
+        let found = told(&findings, Code::DatesRead).within("levels.csv, line 2").once();
         gives(found, &[&format!("\"{written}\""), "2025-06-30"]);
         assert!(found.message.contains(order), "{}", found.message);
     }
@@ -309,7 +309,7 @@ fn r107_day_and_month_that_cannot_be_told_apart_are_refused_once() {
     let path = folder.file("levels.csv", by_hand("2025-06-10").replace("2025-06-10", "06/10/2025"));
     let (none, findings) = heads(&path, &asked(None));
     assert!(none.is_none());
-    let found = told(&findings, Code::BadTime).within("levels.csv, line 1").once();
+    let found = told(&findings, Code::BadTime).within("levels.csv, line 2").once();
     gives(found, &["\"06/10/2025\"", "date_format = \"%m/%d/%Y\" or \"%d/%m/%Y\""]);
     folder.file("site.toml", "[round]\ndate_format = \"%d/%m/%Y\"\n");
     let (_, heads, findings) = read(&path, &asked(Some("2025-10-06")));
@@ -449,12 +449,28 @@ fn r134_workbooks_are_read_as_the_table_that_they_show() {
             assert_eq!(input.sha256, hash);
         }
     }
+    // The wells on one sheet and the readings on the other.
+    let path = folder.file("apart.xlsx", include_bytes!("data/tables/apart.xlsx"));
+    let (_, heads, findings) = read(&path, &overrides);
+    assert_eq!(heads, expected);
+    told(&findings, Code::TablesTaken).giving(&["\"Wells\"", "\"Levels\""]).once();
     let other = Overrides { worksheet: Some("Levels".to_owned()), ..overrides.clone() };
     let (none, findings) = self::heads(&xlsx, &other);
     assert!(none.is_none());
     told(&findings, Code::FileUnreadable)
         .giving(&["\"Levels\"", "\"Cover\"", "\"Gauging\""])
         .once();
+    // In a site folder workbooks stand for tables.
+    let site = Folder::new().with(
+        "site.toml",
+        "[site]\nname = \"Station 14\"\ncrs = \"EPSG:2236\"\nelevation_unit = \"ft\"\n\
+         vertical_datum = \"NAVD 88\"\n",
+    );
+    site.file("wells.xlsx", include_bytes!("data/tables/apart.xlsx"));
+    site.file("rounds/autumn.xlsx", include_bytes!("data/tables/apart.xlsx"));
+    let (name, heads, findings) = read(site.path(), &Overrides::default());
+    assert_eq!((name.as_str(), heads), ("autumn", expected));
+    assert_eq!(of(Code::WorksheetRead, &findings).len(), 2);
     // Damaged ones are refused, wherever the damage is.
     let bytes = include_bytes!("data/tables/gauging.xlsx");
     for at in (0..bytes.len()).step_by(97) {

@@ -38,6 +38,17 @@ pub(in crate::read) fn load(path: &Path, name: &str) -> Result<Text, Box<Diagnos
     Ok(Text { text, input, told: Vec::new() })
 }
 
+/// The same of a file that need not be there.
+///
+/// # Errors
+/// Those of [`load`].
+pub(in crate::read) fn load_if_there(
+    path: &Path,
+    name: &str,
+) -> Result<Option<Text>, Box<Diagnostic>> {
+    if there(path) { load(path, name).map(Some) } else { Ok(None) }
+}
+
 /// Reads a file as text in the encoding that it shows (R133).
 ///
 /// # Errors

@@ -149,15 +149,6 @@ impl Register {
         register
     }
 
-    /// The first elevation of each well's measuring point, by the well's name.
-    pub(in crate::read) fn elevations(&self) -> HashMap<String, f64> {
-        let named = |(well, point): &(usize, MeasuringPoint)| {
-            (self.wells[*well].id.clone(), point.elevation)
-        };
-        // Of several the first is written last.
-        self.points.iter().rev().map(named).collect()
-    }
-
     /// Adds a well that is new. Its positions must be there.
     pub(in crate::read) fn add(
         &mut self,

@@ -11,7 +11,7 @@ use crate::read::table::layout;
 use crate::read::table::rows::{Row, shown};
 use crate::read::table::rules::How;
 
-use super::elevations;
+use super::elevations::depths_are_clear;
 use super::newest;
 use super::one_of::{self, Asked};
 use super::open::{has_measurements, open};
@@ -41,8 +41,8 @@ pub(in crate::read) struct RoundTables {
     pub(in crate::read) wells: Vec<String>,
     /// The refusal of depths, where no table of the site has measuring points.
     pub(in crate::read) no_points: Option<Diagnostic>,
-    /// The first elevation of each well's measuring point, where the register gives one.
-    pub(in crate::read) elevations: HashMap<String, f64>,
+    /// Elevations of measuring points as the register gives them, by the number of the well.
+    pub(in crate::read) elevations: Vec<(usize, f64)>,
     /// The longest time a round may take, hours.
     pub(in crate::read) window_h: f64,
     /// The site's own tables, by name.
@@ -154,8 +154,13 @@ impl RoundTables {
         layout.bare_product(&table, &how.rules, said);
         times::timeless(&table, &layout, said);
         let id = layout.place(Column::Id);
-        let elevation = |row: &Row<'_>| self.elevations.get(row.cell(id?)).copied();
-        let clear = elevations::depths_are_clear(&table, &layout, &how.rules, elevation, said);
+        let mut elevations: HashMap<&str, f64> = HashMap::new();
+        if !layout.bare_days().is_empty() {
+            let named = |(well, elevation): &(usize, f64)| (self.wells[*well].as_str(), *elevation);
+            elevations.extend(self.elevations.iter().map(named));
+        }
+        let elevation = |row: &Row<'_>| elevations.get(row.cell(id?)).copied();
+        let clear = depths_are_clear(&table, &layout, &how.rules, elevation, said);
         let tables = self.tables.iter().map(String::as_str).chain([file.as_str()]);
         layout::unused(&how.columns, &tables.collect::<Vec<_>>(), said);
         let inputs = vec![table.input.clone()];

@@ -6,6 +6,10 @@ use jiff::civil::{Date, DateTime, Time};
 
 use crate::read::wells::reading::{Moment, Reading, Status};
 
+/// A longer time without any reading ends a round, days: a weekend and bad weather do not. Common
+/// practice, no source.
+const LONGEST_BREAK_DAYS: i64 = 7;
+
 /// One reading as far as rounds are concerned.
 #[derive(Debug, Clone, Copy)]
 pub(in crate::read) struct Visit {
@@ -54,9 +58,9 @@ pub(in crate::read) fn is_date(text: &str) -> bool {
     matches!(text.len(), 4 | 7 | 10) && text.bytes().enumerate().all(marks)
 }
 
-/// The rounds of a table, the oldest first: a gap longer than the window ends one. A table in which
-/// no well has levels at rest on both sides of a gap is one round however long it took, and so is one
-/// without any gap.
+/// The rounds of a table, the oldest first: a gap longer than the window ends one, unless it is a
+/// break of some days and no well was read on both sides of it. A table in which no well has levels at
+/// rest on both sides of any gap is one round however long it took, and so is one without any gap.
 ///
 /// # References
 /// Readings within the window belong together: common practice, no source.
@@ -84,10 +88,32 @@ pub(in crate::read) fn spans(mut visits: Vec<Visit>, window_h: f64) -> Vec<Span>
     if !read_again(&spans) {
         return Vec::new();
     }
+    let mut spans = without_breaks(spans);
     let days: Vec<Date> = spans.iter().map(|s| s.first.0).collect();
     for span in &mut spans {
         if days.iter().filter(|d| **d == span.first.0).count() > 1 {
             span.name = format!("{}T{}", span.first.0, span.first.1.strftime("%H%M"));
+        }
+    }
+    spans
+}
+
+/// The same, where what a break of some days parted is one round: none of its wells was read before
+/// and after it.
+fn without_breaks(parts: Vec<Span>) -> Vec<Span> {
+    let mut spans: Vec<Span> = Vec::new();
+    for part in parts {
+        let goes_on = |round: &&mut Span| {
+            let days = part.first.0.duration_since(round.last.0).as_hours() / 24;
+            days <= LONGEST_BREAK_DAYS
+                && part.wells.iter().all(|w| round.wells.binary_search(w).is_err())
+        };
+        if let Some(round) = spans.last_mut().filter(goes_on) {
+            round.last = part.last;
+            round.wells.extend(part.wells);
+            round.wells.sort_unstable();
+        } else {
+            spans.push(part);
         }
     }
     spans
@@ -176,6 +202,12 @@ mod tests {
         // One of them was only read later: a round that took long.
         assert!(of(&[(0, day(10)), (1, day(20))], 24.0).is_empty());
         assert!(of(&[(0, day(10)), (0, day(11))], 24.0).is_empty());
+        // Over a weekend other wells of the same round are read, and all again a week later.
+        let weekend = [(0, day(6)), (1, day(9)), (0, day(16)), (1, day(16)), (2, day(30))];
+        let names = ["2025-06-06", "2025-06-16", "2025-06-30"];
+        let counts = [2, 2, 1];
+        let expected: Vec<_> = names.map(str::to_owned).into_iter().zip(counts).collect();
+        assert_eq!(of(&weekend, 24.0), expected);
         let tides = [(0, at(10, 6)), (0, at(10, 12)), (1, at(10, 7))];
         let names = [("2025-06-10T0600".to_owned(), 2), ("2025-06-10T1200".to_owned(), 1)];
         assert_eq!(of(&tides, 3.0), names);

@@ -33,14 +33,46 @@ pub(in crate::read) fn open(
     said: &mut Vec<Diagnostic>,
 ) -> Option<(Parts, Arc<RoundTables>)> {
     let (source, undeclared) = begin(folder, said)?;
+    tables(folder, source, undeclared, overrides, said)
+}
+
+/// Opens a workbook that has one sheet of wells and one of readings, with the `site.toml` beside it
+/// where there is one, all but its rounds. Outer nothing where it is no such workbook.
+#[cfg(feature = "formats")]
+#[expect(clippy::option_option, reason = "what is no such workbook is read as one table")]
+pub(in crate::read) fn open_workbook(
+    path: &Path,
+    overrides: &Overrides,
+    said: &mut Vec<Diagnostic>,
+) -> Option<Option<(Parts, Arc<RoundTables>)>> {
+    let sheets = undeclared::of_workbook(path)?;
+    let folder = input::or_here(path.parent()?);
+    let source = match input::load_if_there(&folder.join(SITE_TOML), SITE_TOML) {
+        Ok(source) => source,
+        Err(fault) => {
+            said.push(*fault);
+            return Some(None);
+        }
+    };
+    said.push(undeclared::told(&sheets));
+    Some(tables(folder, source, Some(sheets), overrides, said))
+}
+
+fn tables(
+    folder: &Path,
+    source: Option<Text>,
+    undeclared: Option<Undeclared>,
+    overrides: &Overrides,
+    said: &mut Vec<Diagnostic>,
+) -> Option<(Parts, Arc<RoundTables>)> {
     let mut declared = declared::declared(source.as_ref(), overrides, said)
         .map_err(|fault| said.push(*fault))
         .ok()?;
-    if let Some(Undeclared { register, .. }) = &undeclared {
-        let path = folder.canonicalize().unwrap_or_else(|_| folder.to_owned());
-        let name = path.file_name().map(|name| name.to_string_lossy().into_owned());
-        declared.name = Some(name.unwrap_or_else(|| folder.display().to_string()));
-        units::crs_required(&declared, register, said);
+    if let Some(tables) = &undeclared {
+        let name = || tables.name(folder);
+        declared.name.get_or_insert_with(name);
+        units::crs_required(&declared, &tables.register, said);
+        declared.how.rules.worksheet = tables.sheets.as_ref().map(|(wells, _)| wells.clone());
     } else {
         unread::tell(folder, Some(&declared), said);
         units::required(&declared, said);
@@ -86,15 +118,19 @@ pub(in crate::read) fn open(
 
     let faulty = said.iter().any(|d| d.code == Code::ColumnAmbiguous);
     let may_assume_unit = undeclared.is_some();
+    let mut how = declared.how.clone();
+    if let Some((_, readings)) = undeclared.as_ref().and_then(|u| u.sheets.as_ref()) {
+        how.rules.worksheet = Some(readings.clone());
+    }
     let tables = RoundTables {
         files: match undeclared {
             Some(Undeclared { rounds, .. }) => rounds,
             None => round_files::list(folder, said).unwrap_or_default(),
         },
-        how: declared.how.clone(),
+        how,
         names: register.index.keys().cloned().collect(),
         wells: register.wells.iter().map(|w| w.id.clone()).collect(),
-        elevations: register.elevations(),
+        elevations: register.points.iter().map(|(well, p)| (*well, p.elevation)).collect(),
         window_h: declared.round_window_h,
         no_points: no_points.filter(|_| !faulty),
         tables: files.inputs.iter().skip(own).map(|i| i.file.clone()).collect(),

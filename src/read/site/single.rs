@@ -41,11 +41,8 @@ pub(in crate::read) fn open(
     let file = path.file_name()?.to_string_lossy().into_owned();
     let stem = path.file_stem()?.to_string_lossy().into_owned();
     let beside = path.with_file_name(SITE_TOML);
-    let source = if input::there(&beside) {
-        Some(input::load(&beside, SITE_TOML).map_err(|fault| said.push(*fault)).ok()?)
-    } else {
-        None
-    };
+    let source =
+        input::load_if_there(&beside, SITE_TOML).map_err(|fault| said.push(*fault)).ok()?;
     let folder = input::or_here(path.parent().unwrap_or(Path::new("")));
     unread::tell_settings(folder, said);
     let mut declared = declared::declared(source.as_ref(), overrides, said)

@@ -15,7 +15,10 @@ use crate::read::rounds::open;
 use crate::read::rounds::readings::MEASUREMENTS;
 use crate::read::rounds::round_files::RoundFile;
 use crate::read::table::columns::{self, Column};
+use crate::read::table::rows::shown;
 use crate::read::table::rules::How;
+#[cfg(feature = "formats")]
+use crate::read::table::workbook;
 
 /// What such a folder's tables end in, besides workbooks.
 const ENDINGS: [&str; 3] = ["csv", "txt", "tsv"];
@@ -25,8 +28,24 @@ const ENDINGS: [&str; 3] = ["csv", "txt", "tsv"];
 pub(in crate::read) struct Undeclared {
     /// The register's file.
     pub(in crate::read) register: String,
+    /// The sheets of the register and of the readings, where both are in one workbook.
+    pub(in crate::read) sheets: Option<(String, String)>,
     /// The tables of readings, sorted by name.
     pub(in crate::read) rounds: Vec<RoundFile>,
+}
+
+impl Undeclared {
+    /// What the site is called: as its folder, or as its workbook.
+    pub(in crate::read) fn name(&self, folder: &Path) -> String {
+        match (&self.sheets, self.rounds.first()) {
+            (Some(_), Some(workbook)) => workbook.name.clone(),
+            _ => {
+                let path = folder.canonicalize().unwrap_or_else(|_| folder.to_owned());
+                let name = path.file_name().unwrap_or(path.as_os_str());
+                name.to_string_lossy().into_owned()
+            }
+        }
+    }
 }
 
 /// What a table is to a site.
@@ -56,7 +75,7 @@ pub(in crate::read) fn tables(folder: &Path) -> Result<Option<Undeclared>, Box<D
         return Ok(None);
     }
     let kinds: Vec<(String, Kind)> =
-        names(folder).into_iter().filter_map(|n| kind(folder, &n).map(|k| (n, k))).collect();
+        names(folder).into_iter().filter_map(|n| kind(folder, &n, None).map(|k| (n, k))).collect();
     let of = |kind: Kind| kinds.iter().filter(move |(_, k)| *k == kind).map(|(n, _)| n);
     let mut registers = of(Kind::Register);
     let readings = of(Kind::Readings);
@@ -70,7 +89,7 @@ pub(in crate::read) fn tables(folder: &Path) -> Result<Option<Undeclared>, Box<D
         });
         let rounds: Vec<RoundFile> = rounds.collect();
         if !rounds.is_empty() {
-            return Ok(Some(Undeclared { register: register.clone(), rounds }));
+            return Ok(Some(Undeclared { register: register.clone(), sheets: None, rounds }));
         }
     }
     if kinds.is_empty() {
@@ -94,21 +113,55 @@ pub(in crate::read) fn tables(folder: &Path) -> Result<Option<Undeclared>, Box<D
     ))
 }
 
+/// The register and the readings of a workbook that has one sheet of each.
+#[cfg(feature = "formats")]
+pub(in crate::read) fn of_workbook(path: &Path) -> Option<Undeclared> {
+    let folder = input::or_here(path.parent()?);
+    let file = path.file_name()?.to_string_lossy().into_owned();
+    let sheets = workbook::sheets(path);
+    if sheets.len() < 2 {
+        return None;
+    }
+    let kinds: Vec<(Kind, String)> =
+        sheets.into_iter().filter_map(|s| Some((kind(folder, &file, Some(&s))?, s))).collect();
+    let (register, readings) = match kinds.as_slice() {
+        [(Kind::Register, register), (Kind::Readings, readings)]
+        | [(Kind::Readings, readings), (Kind::Register, register)] => (register, readings),
+        _ => return None,
+    };
+    let name = path.file_stem()?.to_string_lossy().into_owned();
+    Some(Undeclared {
+        register: file.clone(),
+        sheets: Some((register.clone(), readings.clone())),
+        rounds: vec![RoundFile { name, file, path: path.to_owned() }],
+    })
+}
+
 /// R135: which table is read as what.
 pub(in crate::read) fn told(tables: &Undeclared) -> Diagnostic {
-    let Undeclared { register, rounds } = tables;
-    let files = listed(rounds.iter().map(|r| &r.file));
-    Diagnostic::new(
-        Code::TablesTaken,
-        format!("there is no {SITE_TOML}: {register} is read as the register, {files} as readings"),
-    )
-    .at(&Origin::file(register))
-    .advice("add a site.toml to declare the name, the CRS, units and the vertical datum")
+    let Undeclared { register, sheets, rounds } = tables;
+    let text = match sheets {
+        Some((wells, readings)) => format!(
+            "sheet \"{}\" of {register} is read as the register, sheet \"{}\" as readings",
+            shown(wells),
+            shown(readings)
+        ),
+        None => {
+            let files = listed(rounds.iter().map(|r| &r.file));
+            format!(
+                "there is no {SITE_TOML}: {register} is read as the register, {files} as readings"
+            )
+        }
+    };
+    Diagnostic::new(Code::TablesTaken, text)
+        .at(&Origin::file(register))
+        .advice("add a site.toml to declare the name, the CRS, units and the vertical datum")
 }
 
 /// What a table is by its columns; nothing where it is neither.
-fn kind(folder: &Path, name: &str) -> Option<Kind> {
+fn kind(folder: &Path, name: &str, sheet: Option<&str>) -> Option<Kind> {
     let mut how = How::default();
+    how.rules.worksheet = sheet.map(str::to_owned);
     let path = folder.join(name);
     let (_, layout) = open::open(&path, name, columns::SINGLE, &mut how, &mut Vec::new())?;
     if !layout.has(Column::Id) {

@@ -62,7 +62,9 @@ fn plain(why: BadMoment) -> &'static str {
             "this looks like a spreadsheet's day number: format the column as a date \
                  (yyyy-mm-dd) and save again"
         }
-        BadMoment::TwelveHour => "write the time on the 24-hour clock, such as 14:05",
+        BadMoment::TwelveHour => {
+            "write the time on the 24-hour clock, such as 14:05, or with minutes as 2:05 PM"
+        }
         BadMoment::Unknown => {
             "write dates as 2026-04-14, times as 09:35 or 09:35:20, both in one cell as \
                  2026-04-14T09:35"
@@ -196,6 +198,6 @@ mod tests {
         says(BadMoment::Year(26), "4/14/26", "declare date_format = \"%m/%d/%y\" under");
         says(BadMoment::Ambiguous, "04/05/26", "\"%m/%d/%y\" or \"%d/%m/%y\"");
         says(BadMoment::Ambiguous, "99.99.2026", "write dates as 2026-04-14");
-        says(BadMoment::TwelveHour, "2026-04-14 2:05 PM", "24-hour");
+        says(BadMoment::TwelveHour, "2026-04-14 2 PM", "24-hour");
     }
 }

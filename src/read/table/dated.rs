@@ -4,6 +4,7 @@ use crate::diag::{Code, Diagnostic, Origin};
 use crate::read::wells::reading::Moment;
 
 use super::columns::{Column, Quantity};
+use super::date_advice;
 use super::dates::{Orders, Written};
 use super::layout::{Layout, Stated, quoted};
 use super::moment::{BadMoment, DateRule, moment};
@@ -33,13 +34,11 @@ impl Layout {
             if column.quantity() != Quantity::Time || column == Column::Time {
                 continue;
             }
-            let Some(written) = written(table, at) else { continue };
-            let origin = Origin::line(&table.file, table.heading_line);
-            let place = origin.column(&table.headings[at]);
-            match settle(table, &table.headings[at], written, said, &place) {
-                None => {}
-                Some(Ok(rule)) => self.dates.push((column, Some(rule))),
-                Some(Err(())) => self.dates.push((column, None)),
+            let id = self.place(Column::Id);
+            let Some((written, first)) = written(table, at, id) else { continue };
+            let of = format!("dates in column {} of {}", quoted(&table.headings[at]), table.file);
+            if let Some(rule) = settle(&of, written, first, said) {
+                self.dates.push((column, rule.ok()));
             }
         }
     }
@@ -76,8 +75,9 @@ impl Layout {
         let headings = table.headings.iter().enumerate().filter(|(at, _)| free(*at));
         let headings = headings.map(|(at, heading)| (at, heading.as_str()));
         let (mut days, written) = wide::days(headings, among, &how.rules.dates);
-        let place = Origin::line(&table.file, table.heading_line);
-        if settle(table, "", written, said, &place).is_some_and(|read| read.is_err()) {
+        let of = format!("dates in the headings of {}", table.file);
+        let first = (Origin::line(&table.file, table.heading_line), None);
+        if settle(&of, written, first, said).is_some_and(|read| read.is_err()) {
             return;
         }
         let named = days.iter().flat_map(|d| &d.places).find_map(|p| declared(p.at));
@@ -167,24 +167,28 @@ impl Layout {
     }
 }
 
-/// How the dates of a column are written; nothing where the first ones are ISO 8601 or none.
-fn written(table: &Table, at: usize) -> Option<Written> {
+/// Where the first of some dates stands, and its well.
+type First = (Origin, Option<String>);
+
+/// How the dates of a column are written, and where the first stands that is not ISO 8601; nothing
+/// where the first ones all are, or are none.
+fn written(table: &Table, at: usize, id: Option<usize>) -> Option<(Written, First)> {
     let mut looked = 0;
-    let mut other = false;
+    let mut first: Option<First> = None;
     table.each_until(|row| {
         let cell = row.cell(at);
-        if !cell.is_empty() {
-            looked += 1;
-            other |= matches!(
-                moment(cell, &DateRule::default()),
-                Err(BadMoment::Ambiguous | BadMoment::Unknown)
-            );
+        if cell.is_empty() {
+            return true;
         }
-        !other && looked < LOOKED_AT
+        looked += 1;
+        let other = [Err(BadMoment::Ambiguous), Err(BadMoment::Unknown)];
+        if other.contains(&moment(cell, &DateRule::default())) {
+            let well = id.map(|id| row.cell(id)).filter(|id| !id.is_empty());
+            first = Some((row.cell_origin(at), well.map(str::to_owned)));
+        }
+        first.is_none() && looked < LOOKED_AT
     });
-    if !other {
-        return None;
-    }
+    let first = first?;
     let mut orders = Orders::default();
     table.each_until(|row| {
         let cell = row.cell(at);
@@ -193,22 +197,16 @@ fn written(table: &Table, at: usize) -> Option<Written> {
         }
         true
     });
-    Some(orders.written())
+    Some((orders.written(), first))
 }
 
 /// Says how dates are read (R131), or that they cannot be (R107).
 fn settle(
-    table: &Table,
-    heading: &str,
+    of: &str,
     written: Written,
+    (place, well): First,
     said: &mut Vec<Diagnostic>,
-    place: &Origin,
 ) -> Option<Result<DateRule, ()>> {
-    let of = if heading.is_empty() {
-        format!("dates in the headings of {}", table.file)
-    } else {
-        format!("dates in column {} of {}", quoted(heading), table.file)
-    };
     match written {
         Written::Plain => None,
         Written::So { rule, order, example: (text, day) } => {
@@ -217,7 +215,7 @@ fn settle(
                     Code::DatesRead,
                     format!("{of} are read as {order}: \"{}\" is {day}", shown(&text)),
                 )
-                .at(place)
+                .at(&place)
                 .advice(
                     "no other order fits all of them; if it is wrong, declare date_format under \
                      [round] in site.toml",
@@ -225,24 +223,20 @@ fn settle(
             );
             Some(Ok(rule))
         }
-        Written::Ambiguous { example, patterns } => {
-            let patterns: Vec<String> = patterns.iter().map(|p| format!("\"{p}\"")).collect();
-            said.push(
-                Diagnostic::new(
-                    Code::BadTime,
-                    format!(
-                        "{of} may be day or month first, such as \"{}\", and none of them settles \
-                         it",
-                        shown(&example)
-                    ),
-                )
-                .at(place)
-                .advice(format!(
-                    "write them as 2026-04-05, or declare date_format = {} under [round] in \
-                     site.toml, whichever applies",
-                    patterns.join(" or ")
-                )),
-            );
+        Written::Ambiguous { example } => {
+            let whose = well.as_ref().map(|w| format!(" of well {}", shown(w)));
+            let mut refusal = Diagnostic::new(
+                Code::BadTime,
+                format!(
+                    "{of} may be day or month first, such as \"{}\"{}, and none of them settles it",
+                    shown(&example),
+                    whose.unwrap_or_default()
+                ),
+            )
+            .at(&place)
+            .advice(date_advice::advice(BadMoment::Ambiguous, &example));
+            refusal.wells.extend(well);
+            said.push(refusal);
             Some(Err(()))
         }
     }

@@ -77,7 +77,7 @@ pub(in crate::read) enum BadMoment {
     Zone,
     /// A spreadsheet's day number.
     Serial,
-    /// A clock with am and pm.
+    /// A clock with am and pm, and no time that it shows.
     TwelveHour,
     /// No such day or time, or another way to write it.
     Unknown,
@@ -124,7 +124,7 @@ pub(in crate::read) fn day(text: &str, rule: &DateRule) -> Result<Date, BadMomen
     moment(text, rule).map(Moment::date)
 }
 
-/// A time of day: hours and minutes, seconds where given.
+/// A time of day: hours and minutes, seconds where given, on either clock.
 ///
 /// # Errors
 /// Why it is none.
@@ -134,7 +134,10 @@ pub(in crate::read) fn time(text: &str) -> Result<Time, BadMoment> {
     }
     let lower = text.to_ascii_lowercase();
     if lower.ends_with('m') && (lower.contains("am") || lower.contains("pm")) {
-        return Err(BadMoment::TwelveHour);
+        let read = ["%I:%M %p", "%I:%M%p", "%I:%M:%S %p", "%I:%M:%S%p"]
+            .iter()
+            .find_map(|pattern| Time::strptime(pattern, &lower).ok());
+        return read.ok_or(BadMoment::TwelveHour);
     }
     let zone_at = text.find(['Z', 'z', '+', '-', '[']);
     let zone = zone_at.is_some_and(|at| clock_time(&text[..at]).is_some());
@@ -211,6 +214,9 @@ mod tests {
             ("2026-04-14 09:35:20", "2026-04-14T09:35:20"),
             ("2026-04-14 9:35", "2026-04-14T09:35:00"),
             ("2024-02-29T23:59:59.25", "2024-02-29T23:59:59"),
+            ("2026-04-14 2:05 PM", "2026-04-14T14:05:00"),
+            ("2026-04-14 12:05am", "2026-04-14T00:05:00"),
+            ("2026-04-14 12:05:10 pm", "2026-04-14T12:05:10"),
         ] {
             assert_eq!(iso_only(text).as_deref(), Ok(read), "{text}");
         }
@@ -225,7 +231,7 @@ mod tests {
             ("2026-04-14T09:35Z", BadMoment::Zone),
             ("2026-04-14T09:35+02:00", BadMoment::Zone),
             ("2026-04-14 09:35:00-05", BadMoment::Zone),
-            ("2026-04-14 2:05 PM", BadMoment::TwelveHour),
+            ("2026-04-14 14:05 PM", BadMoment::TwelveHour),
             ("46126", BadMoment::Serial),
             ("2026-02-30", BadMoment::Unknown),
             ("2026-04-14T24:00", BadMoment::Unknown),

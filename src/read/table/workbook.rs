@@ -34,10 +34,7 @@ pub(in crate::read) fn load(
     known: &impl Fn(&str) -> bool,
 ) -> Result<Text, Box<Diagnostic>> {
     let (bytes, input) = input::named_bytes(path, name)?;
-    let ods = path.extension().is_some_and(|e| e.eq_ignore_ascii_case("ods"));
-    // What the reader of workbooks cannot take is the file's fault and no reason to stop without a word.
-    let read = panic::catch_unwind(|| if ods { of_ods(bytes) } else { of_xlsx(bytes) });
-    let sheets = read.unwrap_or_else(|_| Err("it is damaged".to_owned())).map_err(|why| {
+    let sheets = cells(path, bytes).map_err(|why| {
         refused(name, &format!("{name} cannot be read as a workbook: {why}"))
             .advice("open it in a spreadsheet and save it anew, or save the sheet as CSV UTF-8")
     })?;
@@ -85,6 +82,21 @@ pub(in crate::read) fn load(
     .at(&Origin::file(name))
     .advice(format!("its sheets are {names}; name another one with --worksheet"));
     Ok(Text { text: text.clone(), input, told: vec![told] })
+}
+
+/// The names of a workbook's sheets; none where it cannot be read.
+pub(in crate::read) fn sheets(path: &Path) -> Vec<String> {
+    let Ok((bytes, _)) = input::bytes(path) else { return Vec::new() };
+    let read = cells(path, bytes).unwrap_or_default();
+    read.into_iter().map(|(name, _)| name).collect()
+}
+
+/// The cells of all sheets, or why they cannot be read.
+fn cells(path: &Path, bytes: Vec<u8>) -> Result<Vec<(String, Cells)>, String> {
+    let ods = path.extension().is_some_and(|e| e.eq_ignore_ascii_case("ods"));
+    // What the reader of workbooks cannot take is the file's fault and no reason to stop without a word.
+    let read = panic::catch_unwind(|| if ods { of_ods(bytes) } else { of_xlsx(bytes) });
+    read.unwrap_or_else(|_| Err("it is damaged".to_owned()))
 }
 
 fn refused(name: &str, message: &str) -> Diagnostic {

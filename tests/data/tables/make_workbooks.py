@@ -1,4 +1,4 @@
-"""Writes gauging.xlsx and gauging.ods: one invented round of three wells with a merged title, a row of units, a blank
+"""Writes gauging.xlsx, gauging.ods and apart.xlsx (the wells on one sheet, the depths on the other): one invented round of three wells with a merged title, a row of units, a blank
 row, date cells, a formula with its value, and a note below; and a sheet of other text. Python's standard library only."""
 import zipfile
 
@@ -38,6 +38,15 @@ def write(name, parts):
         for path, text in parts.items():
             z.writestr(zipfile.ZipInfo(path, (2025, 10, 14, 0, 0, 0)), text)
 write("gauging.xlsx", parts)
+
+wells = [["Well", "Easting", "Northing", "TOC (ft)"]] + [[w, e, no, toc] for w, e, no, toc, *_ in WELLS]
+levels = [["Well", "Date", "DTW (ft)"]] + [[w, DAY, dtw] for w, _, _, _, dtw, *_ in WELLS]
+def simple(rows):
+    cell = lambda r, i, x: t(f"{'ABCD'[i]}{r}", x) if isinstance(x, str) else n(f"{'ABCD'[i]}{r}", x, 1 if x == DAY else 0)
+    body = "".join(f'<row r="{r}">' + "".join(cell(r, i, x) for i, x in enumerate(row)) + '</row>' for r, row in enumerate(rows, 1))
+    return sheet[:sheet.index("<sheetData>")] + f"<sheetData>{body}</sheetData></worksheet>"
+write("apart.xlsx", {**parts, "xl/workbook.xml": parts["xl/workbook.xml"].replace("Cover", "Levels").replace("Gauging", "Wells"),
+    "xl/worksheets/sheet1.xml": simple(levels), "xl/worksheets/sheet2.xml": simple(wells)})
 
 def s(text): return f'<table:table-cell office:value-type="string"><text:p>{text}</text:p></table:table-cell>' if text else '<table:table-cell/>'
 def v(value, formula=""): return f'<table:table-cell office:value-type="float" office:value="{value!r}"{formula}><text:p>{value!r}</text:p></table:table-cell>'
