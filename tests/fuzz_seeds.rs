@@ -121,6 +121,12 @@ impl Seeds {
         let long = sampled("river-valley/wells.csv");
         let lines: Vec<&[u8]> = long.split_inclusive(|b| *b == b'\n').take(12).collect();
         self.seed("tables", "river-valley", together(&[("wells.csv", &lines.concat())]));
+        for name in
+            ["long.csv", "wide.csv", "latin1.csv", "gauging.xlsx", "apart.xlsx", "gauging.ods"]
+        {
+            let path = checkout().join("tests/data/tables").join(name);
+            self.seed("tables", name, fs::read(path).expect("a table"));
+        }
         self.seed("tables", "single", single(',', "."));
         self.seed("tables", "single-semicolon", single(';', "."));
         self.seed("tables", "single-tab", single('\t', "."));

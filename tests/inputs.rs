@@ -84,7 +84,7 @@ fn r124_names_files_that_are_almost_named_right() {
         ("measuring-points.csv", "measuring points.xlsx"),
         ("measuring-points.csv", "MeasuringPoints.ods"),
         ("rounds/2026-04.csv", "rounds/2026-04.txt"),
-        ("rounds/2026-04.csv", "rounds/2026-04.xlsx"),
+        ("rounds/2026-04.csv", "rounds/2026-04.xls"),
         ("rounds/2026-04.csv", "rounds/2026-04.csv.gz"),
         ("rounds/2026-04.csv", "rounds/2026.04"),
         ("rounds/2026-04.csv", "2026-04.csv"),
@@ -120,7 +120,7 @@ fn r124_names_files_that_are_almost_named_right() {
     symlink("/gone", site.join("rounds/2026-05.txt")).expect("a link");
     assert_eq!(unread(&site).0.len(), 4);
     for i in 0..200 {
-        put(&site, &format!("rounds/{}.xlsx", 3000 + i), "");
+        put(&site, &format!("rounds/{}.xls", 3000 + i), "");
     }
     let (names, message) = unread(&site);
     assert_eq!(names.len(), 20);

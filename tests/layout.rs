@@ -24,6 +24,9 @@ const LONGEST: usize = 400;
 
 /// Libraries that can be exchanged in one place because only that place names them.
 const HOMES: &[(&str, &[&str])] = &[
+    ("calamine", &["src/read/table/workbook.rs"]),
+    ("chardetng", &["src/read/files/encoding.rs"]),
+    ("encoding_rs", &["src/read/files/encoding.rs"]),
     ("spade", &["src/triangulate/delaunay.rs"]),
     ("proj", &["src/geom/crs"]),
     ("proj_sys", &["src/sealed/"]),

@@ -21,6 +21,9 @@ mod reduction;
 /// Files to what they say: every finding of the read stage.
 mod reading;
 
+/// Tables as people have them: several rounds, dates for headings, workbooks.
+mod tables;
+
 /// Pumped wells on a map: their cones, their levels, their settings.
 mod pumped;
 

@@ -363,6 +363,7 @@ fn the_command_line_goes_over_the_file() {
         interval: Some(0.2),
         surface: Some(Method::ThinPlate),
         rasters: true,
+        worksheet: None,
         round: Some("april.csv".to_owned()),
         formats: Vec::new(),
         sheet: SheetOverrides {
@@ -595,16 +596,21 @@ fn r101_files_that_cannot_be_read() {
     let said = folder.refused();
     has(&said, Code::FileUnreadable, "wells.csv", &[]);
     has(&said, Code::FileUnreadable, "rounds", &[]);
-    let mut latin = b"id,remark,dtw\nMW-1,ok,10\nMW-2,\xfcber,10\n".to_vec();
+    let mut latin = b"id,remark,dtw\nMW-1,\xc3\xbc,10\nMW-2,\xfcber,10\n".to_vec();
     let said = mill_field().with("rounds/april.csv", &latin).refused();
     only(&said, Code::FileUnreadable, "rounds/april.csv, line 3", &["0xFC", "UTF-8"]);
+    let toml: Vec<u8> = TOML.replace("Field", "F\u{fc}ld").chars().map(|c| c as u8).collect();
+    let said = mill_field().with("site.toml", toml).refused();
+    only(&said, Code::FileUnreadable, "site.toml, line 2", &["0xFC", "UTF-8"]);
     latin[20] = 0;
     let said = mill_field().with("rounds/april.csv", &latin).refused();
     only(&said, Code::FileUnreadable, "rounds/april.csv, line 2", &["NUL"]);
-    let wide: Vec<u8> =
-        [0xFF, 0xFE].into_iter().chain(ROUND.bytes().flat_map(|b| [b, 0])).collect();
-    let said = mill_field().with("rounds/april.csv", wide).refused();
-    only(&said, Code::FileUnreadable, "rounds/april.csv, line 1", &["UTF-16", "CSV UTF-8"]);
+    let wide: Vec<u8> = [0xFF, 0xFE].into_iter().chain(TOML.bytes().flat_map(|b| [b, 0])).collect();
+    let said = mill_field().with("site.toml", wide).refused();
+    only(&said, Code::FileUnreadable, "site.toml, line 1", &["UTF-16", "CSV UTF-8"]);
+    let broken = [&[0xFF, 0xFE][..], &[0, 0xD8].repeat(9)].concat();
+    let said = mill_field().with("rounds/april.csv", broken).refused();
+    only(&said, Code::FileUnreadable, "rounds/april.csv, line 1", &["UTF-16"]);
 }
 
 /// Every number of the settings has bounds, so that none of them can make a number of no meaning.
@@ -903,12 +909,13 @@ fn r106_feet_and_inches() {
 fn r107_dates_and_times() {
     for (date, time, hint) in [
         ("04/05/2026", "", "May"),
-        ("14.04.2026", "", "date_format"),
         ("2026-04-14T09:35Z", "", "clock"),
         ("2026-04-14T09:35+02:00", "", "clock"),
         ("46126", "", "number"),
         ("2026-02-30", "", "2026-04-14"),
+        ("04.05.2026", "", "date_format"),
         ("2026-04-14", "2 PM", "24-hour"),
+        ("2026-04-14", "14:05 PM", "24-hour"),
         ("2026-04-14", "25:00", "09:35"),
         ("2026-04-14", "935", "09:35"),
         ("", "09:35", "date"),

@@ -41,13 +41,19 @@ pub(crate) enum Command {
 /// What is read, and how.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Source {
-    /// A site folder (site.toml, wells.csv, rounds/) or one table of readings
+    /// A site folder (site.toml, wells.csv, rounds/), one table of wells and readings, or a folder
+    /// with a table of wells and tables of their readings
     #[arg(value_name = "SITE")]
     pub(crate) path: PathBuf,
 
-    /// The round to use: a file in rounds/ without .csv [default: the newest]
+    /// The round to use: a file in rounds/ without .csv, or its day or month such as 2025-10
+    /// [default: the newest]
     #[arg(long, value_name = "NAME")]
     pub(crate) round: Option<String>,
+
+    /// The sheet to read where a table is a workbook [default: the only one with known headings]
+    #[arg(long, value_name = "NAME")]
+    pub(crate) worksheet: Option<String>,
 
     /// The project CRS, such as EPSG:26915
     #[arg(long, value_name = "CODE")]
@@ -219,6 +225,7 @@ impl Source {
         Overrides {
             crs: self.crs.clone(),
             round: self.round.clone(),
+            worksheet: self.worksheet.clone(),
             elevation_unit: self.unit,
             surface,
             ..Overrides::default()

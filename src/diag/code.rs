@@ -66,6 +66,12 @@ codes! {
     ColumnNotRead = "R126", Note, "a column is not read";
     AxesUnclear = "R127", Refusal, "X and Y do not say which is north";
     NumberApproximate = "R128", Warning, "an approximate number was used";
+    RoundOfSeveral = "R130", Note, "a table holds several rounds";
+    DatesRead = "R131", Note, "dates were read in the one way that fits them all";
+    RowsNotRead = "R132", Note, "rows above or below a table were not read";
+    EncodingRead = "R133", Note, "a table is in another encoding than UTF-8";
+    WorksheetRead = "R134", Note, "a table was read from a workbook";
+    TablesTaken = "R135", Note, "a folder without settings was read as register and rounds";
 
     MeasuringPointMissing = "D201", Refusal, "no measuring point elevation";
     MeasuringPointStale = "D202", Warning, "the survey of a measuring point is old";

@@ -1,6 +1,7 @@
 //! What headfall tells people: findings and refusals, each with a code, a place and advice.
 
 mod bounded;
+mod causes;
 mod code;
 mod diagnostic;
 mod printable;
@@ -9,6 +10,7 @@ mod warned;
 
 pub(crate) use bounded::bound_from;
 pub use bounded::{LONGEST_TEXT, MOST_TOLD, bounded, listed};
+pub(crate) use causes::Causes;
 pub use code::Code;
 pub use diagnostic::{Diagnostic, Origin};
 pub(crate) use printable::no_character;

@@ -136,6 +136,8 @@ fn opened(path: &Path, overrides: &Overrides, said: &mut Vec<Diagnostic>) -> Opt
     } else if path.file_name().is_some_and(|n| n == names::SITE_TOML) {
         let parent = path.parent().filter(|p| !p.as_os_str().is_empty());
         folder(parent.unwrap_or(Path::new(".")), said)
+    } else if let Some(opened) = sheets(path, overrides, said) {
+        opened.map(|(parts, tables)| Opened::Folder(parts, tables))
     } else if path.exists() {
         single::open(path, overrides, said).map(|(parts, rows)| Opened::Table(parts, rows))
     } else {
@@ -147,6 +149,22 @@ fn opened(path: &Path, overrides: &Overrides, said: &mut Vec<Diagnostic>) -> Opt
         );
         None
     }
+}
+
+/// A workbook with one sheet of wells and one of readings.
+#[expect(clippy::option_option, reason = "what is no such workbook is read as one table")]
+fn sheets(
+    path: &Path,
+    overrides: &Overrides,
+    said: &mut Vec<Diagnostic>,
+) -> Option<Option<(Parts, Arc<RoundTables>)>> {
+    #[cfg(feature = "formats")]
+    if overrides.worksheet.is_none() && rounds::open::is_workbook(path) {
+        return folder::open_workbook(path, overrides, said);
+    }
+    #[cfg(not(feature = "formats"))]
+    let _ = (path, overrides, said);
+    None
 }
 
 fn of_table(parts: Parts, rows: Rows, said: &mut Vec<Diagnostic>) -> Option<(Site, Arc<Round>)> {

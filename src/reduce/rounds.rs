@@ -53,8 +53,9 @@ pub(super) fn several(
         listed.join(", "),
     );
     let mut refusal = Diagnostic::new(Code::SeveralRounds, text).advice(
-        "a map shows one round: keep each round in its own table; if a well was only read again, \
-         keep the correct row or set a longer window_hours under [round] in site.toml",
+        "a map shows one round, and no gap in time parts these: keep each round in its own table, or \
+         set a shorter window_hours under [round] in site.toml; if a well was only read again, keep \
+         the correct row or set a longer one",
     );
     for &(well, _) in &far {
         refusal = refusal.well(&site.wells[well].id);

@@ -12,7 +12,10 @@ use sha2::{Digest, Sha256};
 
 use crate::diag::{Code, Diagnostic, Origin, no_character};
 
+use super::encoding;
 use super::input_file::InputFile;
+
+pub(in crate::read) use super::encoding::line_of;
 
 /// A text file of the site.
 #[derive(Debug)]
@@ -21,6 +24,8 @@ pub(in crate::read) struct Text {
     pub(in crate::read) text: String,
     /// Its name and hash.
     pub(in crate::read) input: InputFile,
+    /// What is to be said of how it was read.
+    pub(in crate::read) told: Vec<Diagnostic>,
 }
 
 /// Reads a file as UTF-8 text.
@@ -28,6 +33,40 @@ pub(in crate::read) struct Text {
 /// # Errors
 /// R101 when it cannot be read, is no regular file or not UTF-8, or holds what no text has.
 pub(in crate::read) fn load(path: &Path, name: &str) -> Result<Text, Box<Diagnostic>> {
+    let (bytes, input) = named_bytes(path, name)?;
+    let text = encoding::utf8(bytes, name)?;
+    Ok(Text { text, input, told: Vec::new() })
+}
+
+/// The same of a file that need not be there.
+///
+/// # Errors
+/// Those of [`load`].
+pub(in crate::read) fn load_if_there(
+    path: &Path,
+    name: &str,
+) -> Result<Option<Text>, Box<Diagnostic>> {
+    if there(path) { load(path, name).map(Some) } else { Ok(None) }
+}
+
+/// Reads a file as text in the encoding that it shows (R133).
+///
+/// # Errors
+/// Those of [`load`], but for other encodings that can be told.
+pub(in crate::read) fn load_table(path: &Path, name: &str) -> Result<Text, Box<Diagnostic>> {
+    let (bytes, input) = named_bytes(path, name)?;
+    let (text, told) = encoding::text(bytes, name)?;
+    Ok(Text { text, input, told: told.into_iter().collect() })
+}
+
+/// The bytes of a file whose name can be told, with its name and hash.
+///
+/// # Errors
+/// R101 when it cannot be read or is no regular file.
+pub(in crate::read) fn named_bytes(
+    path: &Path,
+    name: &str,
+) -> Result<(Vec<u8>, InputFile), Box<Diagnostic>> {
     let refuse = |message: String| Diagnostic::new(Code::FileUnreadable, message);
     if let Some((_, code_point)) = no_character(name) {
         return Err(Box::new(
@@ -43,57 +82,8 @@ pub(in crate::read) fn load(path: &Path, name: &str) -> Result<Text, Box<Diagnos
             .at(&Origin::file(name))
             .advice("check the path, its spelling and your permission to read the file")
     })?;
-    if bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF]) {
-        return Err(Box::new(
-            refuse(format!("{name} is UTF-16 text, not UTF-8"))
-                .at(&Origin::line(name, 1))
-                .advice(SAVE_AS_UTF8),
-        ));
-    }
-    if let Some(at) = bytes.iter().position(|b| *b == 0) {
-        return Err(Box::new(
-            refuse(format!("{name} is not a text file: it has a NUL byte"))
-                .at(&Origin::line(name, line_of(&bytes, at)))
-                .advice("give the table as comma-separated text, not as a workbook or an archive"),
-        ));
-    }
-    let mut text = match String::from_utf8(bytes) {
-        Ok(text) => text,
-        Err(e) => {
-            let at = e.utf8_error().valid_up_to();
-            let bytes = e.as_bytes();
-            let line = line_of(bytes, at);
-            return Err(Box::new(
-                refuse(format!("{name} is not UTF-8 text: byte 0x{:02X}", bytes[at]))
-                    .at(&Origin::line(name, line))
-                    .advice(SAVE_AS_UTF8),
-            ));
-        }
-    };
-    if let Some((at, code_point)) = no_character(&text) {
-        return Err(Box::new(
-            refuse(format!("{name} has the code point {code_point}, which is not a character"))
-                .at(&Origin::line(name, line_of(text.as_bytes(), at)))
-                .advice("retype the cell or the line: most editors do not show this character"),
-        ));
-    }
-    if text.starts_with('\u{feff}') {
-        text.drain(..'\u{feff}'.len_utf8());
-    }
-    if text.contains('\r') && !text.contains('\n') {
-        // Lines that end as on the first Macintoshes, which some spreadsheets still write.
-        text = text.replace('\r', "\n");
-    }
-    Ok(Text { text, input: InputFile { file: name.to_owned(), sha256 } })
+    Ok((bytes, InputFile { file: name.to_owned(), sha256 }))
 }
-
-/// The line of a byte, counted from 1.
-pub(in crate::read) fn line_of(bytes: &[u8], at: usize) -> u64 {
-    bytes[..at.min(bytes.len())].split(|b| *b == b'\n').count() as u64
-}
-
-const SAVE_AS_UTF8: &str = "save the file as UTF-8; in a spreadsheet's save dialog choose \
-                            \"CSV UTF-8\", in a text editor the encoding UTF-8";
 
 /// A file's bytes and their SHA-256 in hexadecimal.
 ///

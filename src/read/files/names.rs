@@ -9,5 +9,8 @@ pub(in crate::read) const WELLS: &str = "wells.csv";
 /// Later surveys.
 pub(in crate::read) const MEASURING_POINTS: &str = "measuring-points.csv";
 
+/// What workbooks end in.
+pub(in crate::read) const WORKBOOKS: [&str; 3] = ["xlsx", "xlsm", "ods"];
+
 /// The folder of the rounds.
 pub(in crate::read) const ROUNDS: &str = "rounds";

@@ -9,14 +9,14 @@ use crate::read::table::rows::shown;
 
 /// Says which rows belong to no well of the register.
 #[derive(Debug)]
-pub(in crate::read) struct Unknown {
-    register_file: &'static str,
+pub(in crate::read) struct Unknown<'f> {
+    register_file: &'f str,
     alike: Option<BTreeMap<String, String>>,
 }
 
-impl Unknown {
+impl<'f> Unknown<'f> {
     /// For a register in this file.
-    pub(in crate::read) fn new(register_file: &'static str) -> Self {
+    pub(in crate::read) fn new(register_file: &'f str) -> Self {
         Self { register_file, alike: None }
     }
 

@@ -1,7 +1,6 @@
 //! The rounds of a site.
 
-use std::collections::HashSet;
-use std::path::PathBuf;
+use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 use super::round::Round;
@@ -9,11 +8,13 @@ use crate::diag::{Code, Diagnostic, listed};
 use crate::read::settings::of_site::Settings;
 use crate::read::table::columns::{self, Column};
 use crate::read::table::layout;
-use crate::read::table::rows::shown;
+use crate::read::table::rows::{Row, shown};
 use crate::read::table::rules::How;
 use crate::read::table::unread_columns;
 
+use super::elevations::depths_are_clear;
 use super::newest;
+use super::one_of::{self, Asked};
 use super::open::{has_measurements, open};
 use super::readings;
 use super::round_files::{RoundFile, unclear};
@@ -33,7 +34,6 @@ enum Source {
 /// The files of the rounds, and what must be known to read them.
 #[derive(Debug)]
 pub(in crate::read) struct RoundTables {
-    pub(in crate::read) folder: PathBuf,
     pub(in crate::read) files: Vec<RoundFile>,
     pub(in crate::read) how: How,
     /// Names of wells, those of faulty rows too; nothing when the register could not be read.
@@ -42,6 +42,10 @@ pub(in crate::read) struct RoundTables {
     pub(in crate::read) wells: Vec<String>,
     /// The refusal of depths, where no table of the site has measuring points.
     pub(in crate::read) no_points: Option<Diagnostic>,
+    /// Elevations of measuring points as the register gives them, by the number of the well.
+    pub(in crate::read) elevations: Vec<(usize, f64)>,
+    /// The longest time a round may take, hours.
+    pub(in crate::read) window_h: f64,
     /// The site's own tables, by name.
     pub(in crate::read) tables: Vec<String>,
 }
@@ -93,22 +97,47 @@ impl Rounds {
 }
 
 impl RoundTables {
-    /// Chooses the round: the one `wanted`, else the one with the newest reading. R111 when that is
-    /// not clear.
-    fn choose(&self, wanted: Option<&str>, said: &mut Vec<Diagnostic>) -> Option<RoundFile> {
+    /// Chooses the file of the round: the one of the name `wanted`, or the one with readings of the
+    /// day, the month or the year `wanted`, else the one with the newest reading; and what is asked
+    /// of the file itself. R111 when that is not clear.
+    fn choose<'a>(
+        &self,
+        wanted: Option<&'a str>,
+        said: &mut Vec<Diagnostic>,
+    ) -> Option<(RoundFile, Option<&'a str>)> {
         if let Some(wanted) = wanted {
             let bare = wanted.strip_suffix(".csv").unwrap_or(wanted);
-            let found = self.files.iter().find(|r| r.name == wanted || r.name == bare);
-            if found.is_none() {
-                said.push(none_of(wanted, self.files.iter().map(|r| r.name.as_str())));
+            let named = |r: &&RoundFile| {
+                r.name == wanted
+                    || r.name == bare
+                    || r.path.file_name().is_some_and(|n| n == wanted)
+            };
+            if let Some(found) = self.files.iter().find(named) {
+                return Some((found.clone(), None));
             }
-            return found.cloned();
+            let meant = newest::of_day(&self.files, &self.how, wanted);
+            return match meant.as_slice() {
+                [one] => Some(((*one).clone(), Some(wanted))),
+                [] => {
+                    said.push(none_of(wanted, self.files.iter().map(|r| r.name.as_str())));
+                    None
+                }
+                several => {
+                    let names = listed(several.iter().map(|r| r.name.as_str()));
+                    said.push(unclear(
+                        format!("\"{}\" is in several rounds: {names}", shown(wanted)),
+                        "name one of these with --round, without folder and .csv",
+                    ));
+                    None
+                }
+            };
         }
-        match self.files.as_slice() {
+        let file = match self.files.as_slice() {
             [] => None,
             [only] => Some(only.clone()),
             several => newest::of(several, &self.how, said),
-        }
+        };
+        Some((file?, None))
     }
 
     /// Reads the rows of a round. Nothing when a refusal was said that leaves nothing to give.
@@ -117,31 +146,46 @@ impl RoundTables {
         wanted: Option<&str>,
         said: &mut Vec<Diagnostic>,
     ) -> Option<Rows> {
-        let chosen = self.choose(wanted, said)?;
+        let (chosen, wanted) = self.choose(wanted, said)?;
         let mut how = self.how.clone();
-        let (path, file) = (self.folder.join(&chosen.file), &chosen.file);
-        let (table, layout) = open(&path, file, columns::ROUND, &mut how, said)?;
+        let file = &chosen.file;
+        let (table, layout) = open(&chosen.path, file, columns::ROUND, &mut how, said)?;
         let named = layout.require(&table, &[Column::Id], said);
         let measured = has_measurements(&table, &layout, said);
         layout.bare_product(&table, &how.rules, said);
         times::timeless(&table, &layout, said);
-        let mut readings = Vec::new();
+        let id = layout.place(Column::Id);
+        let mut elevations: HashMap<&str, f64> = HashMap::new();
+        if !layout.bare_days().is_empty() {
+            let named = |(well, elevation): &(usize, f64)| (self.wells[*well].as_str(), *elevation);
+            elevations.extend(self.elevations.iter().map(named));
+        }
+        let elevation = |row: &Row<'_>| elevations.get(row.cell(id?)).copied();
+        let clear = depths_are_clear(&table, &layout, &how.rules, elevation, said);
+        let tables = self.tables.iter().map(String::as_str).chain([file.as_str()]);
+        layout::unused(&how.columns, &tables.collect::<Vec<_>>(), said);
+        unread_columns::tell(&table, &layout, columns::ROUND, &how.columns, said);
+        let inputs = vec![table.input.clone()];
         // Without any well, every name would be unknown: that is not worth saying.
         let known = !self.names.is_empty();
-        if named && measured {
-            let names = known.then_some((&self.names, self.wells.as_slice()));
-            readings = readings::read(&table, &layout, &how.rules, names, said);
+        let register = self.tables.first().map_or("", String::as_str);
+        let names = known.then_some((&self.names, self.wells.as_slice(), register));
+        if !(named && measured && clear) {
+            let stated = layout.stated;
+            return Some(Rows { name: chosen.name, readings: Vec::new(), stated, inputs });
         }
-        if known && readings::from_measuring_points(&readings) {
+        let asked = Asked { wanted, window_h: self.window_h };
+        let round = one_of::read(&table, layout, asked, said, |part, said| {
+            ((), readings::read(&table, part, &how.rules, names, said))
+        })?;
+        if known && readings::from_measuring_points(&round.readings) {
             // Where the register says something else about its elevations, that was said.
             let asked = said.iter().any(|d| d.code == Code::ColumnAmbiguous);
             said.extend(self.no_points.clone().filter(|_| !asked));
         }
-        unread_columns::tell(&table, &layout, columns::ROUND, &how.columns, said);
-        let tables = self.tables.iter().map(String::as_str).chain([file.as_str()]);
-        layout::unused(&how.columns, &tables.collect::<Vec<_>>(), said);
-        let inputs = vec![table.input.clone()];
-        Some(Rows { name: chosen.name, readings, stated: layout.stated, inputs })
+        let stated = round.part.stated();
+        let name = round.name.unwrap_or(chosen.name);
+        Some(Rows { name, readings: round.readings, stated, inputs })
     }
 }
 

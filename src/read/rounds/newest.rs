@@ -3,16 +3,18 @@
 use jiff::civil::{Date, Time};
 
 use crate::diag::{Code, Diagnostic, Origin, listed};
-use crate::read::files::input;
 use crate::read::table::cells::Cells;
 use crate::read::table::columns::{self, Column};
-use crate::read::table::heading;
-use crate::read::table::layout::{self, Layout};
+use crate::read::table::layout::Layout;
 use crate::read::table::rows::{Table, shown};
 use crate::read::table::rules::How;
+use crate::read::table::suggest::suggested;
 use crate::read::wells::reading::Moment;
 
+use super::one_of;
+use super::open::open;
 use super::round_files::{RoundFile, unclear};
+use super::spans::is_date;
 use super::times;
 
 /// The columns that say when.
@@ -66,6 +68,23 @@ pub(in crate::read) fn of(
     None
 }
 
+/// The rounds with a reading of a day, a month or a year. Where the dates of a round cannot be read,
+/// it has none.
+pub(in crate::read) fn of_day<'a>(
+    rounds: &'a [RoundFile],
+    how: &How,
+    wanted: &str,
+) -> Vec<&'a RoundFile> {
+    let has = |round: &&RoundFile| {
+        let mut meant = false;
+        let _ = each_moment(round, how, &mut Vec::new(), |m| {
+            meant |= m.date().to_string().starts_with(wanted);
+        });
+        meant
+    };
+    if is_date(wanted) { rounds.iter().filter(has).collect() } else { Vec::new() }
+}
+
 /// A round without any date, which may be the newest.
 struct Undated {
     file: String,
@@ -98,7 +117,7 @@ impl Undated {
                 "fill in the date column, or name the round with --round".to_owned(),
             ),
             NoDate::NoColumn(headings) => {
-                let example = layout::suggested(Column::Date, headings.iter().map(String::as_str))
+                let example = suggested(Column::Date, headings.iter().map(String::as_str))
                     .unwrap_or("the heading of the dates");
                 let headings: Vec<String> =
                     headings.iter().map(|h| format!("\"{}\"", shown(h))).collect();
@@ -128,38 +147,14 @@ fn newest(
     how: &How,
     faults: &mut Vec<Diagnostic>,
 ) -> Option<Result<Newest, Undated>> {
-    let How { rules, columns: names } = how;
-    let known = |h: &str| {
-        heading::recognise(h, columns::ROUND).is_some()
-            || names.iter().any(|n| n.heading == h.trim())
-    };
-    let table = input::load(&round.path, &round.file)
-        .and_then(|text| Table::open(text, rules.delimiter, rules.decimal_comma, known))
-        .map_err(|fault| faults.push(*fault))
-        .ok()?;
-    // What else is wrong with a round that is not mapped is nobody's concern here.
-    let mut ignored = Vec::new();
-    let before = faults.len();
-    Layout::of(&table, &WHEN, &mut names.clone(), faults);
-    let layout = Layout::of(&table, columns::ROUND, &mut names.clone(), &mut ignored);
     let mut newest: Option<Newest> = None;
-    let mut rows = false;
-    table.each_row(&mut ignored, |row, _| {
-        rows = true;
-        let cells = Cells { row: *row, layout: &layout, rules };
-        if let Ok(Some(moment)) = times::moment(&cells, faults) {
-            let key = match moment {
-                Moment::Time(t) => (t.date(), Some(t.time())),
-                Moment::Day(d) => (d, None),
-            };
-            newest = newest.max(Some(key));
-        }
-    });
-    // A row that cannot be read hides its date.
-    faults.extend(ignored.into_iter().filter(|d| d.code == Code::RowMalformed));
-    if faults.len() > before {
-        return None;
-    }
+    let (table, layout, rows) = each_moment(round, how, faults, |moment| {
+        let key = match moment {
+            Moment::Time(t) => (t.date(), Some(t.time())),
+            Moment::Day(d) => (d, None),
+        };
+        newest = newest.max(Some(key));
+    })?;
     Some(newest.ok_or_else(|| {
         let has_column = layout.has(Column::Date) || layout.has(Column::DateTime);
         let why = match (rows, has_column) {
@@ -171,4 +166,45 @@ fn newest(
         };
         Undated { file: round.file.clone(), heading_line: table.heading_line, why }
     }))
+}
+
+/// Visits when the readings of a round were taken. Gives its table and columns, and whether it has
+/// rows; nothing where something hides a date, which is said.
+fn each_moment(
+    round: &RoundFile,
+    how: &How,
+    faults: &mut Vec<Diagnostic>,
+    mut visit: impl FnMut(Moment),
+) -> Option<(Table, Layout, bool)> {
+    // What else is wrong with a round that is not mapped is nobody's concern here.
+    let mut ignored = Vec::new();
+    let mut opened = how.clone();
+    let Some((table, layout)) =
+        open(&round.path, &round.file, columns::ROUND, &mut opened, &mut ignored)
+    else {
+        faults.extend(ignored.into_iter().filter(Diagnostic::is_refusal));
+        return None;
+    };
+    let before = faults.len();
+    let date = |d: &Diagnostic| d.code == Code::BadTime && d.is_refusal();
+    faults.extend(ignored.drain(..).filter(date));
+    Layout::of(&table, &WHEN, &mut how.columns.clone(), faults);
+    let mut rows = false;
+    if layout.is_wide() {
+        let visits = one_of::visits(&table, &layout);
+        rows = !visits.is_empty();
+        visits.into_iter().for_each(|v| visit(v.moment));
+    } else {
+        table.each_row(&mut ignored, |row, said| {
+            rows = true;
+            let cells = Cells { row: *row, layout: &layout, rules: &how.rules };
+            if let Ok(Some(moment)) = times::moment(&cells, said) {
+                visit(moment);
+            }
+        });
+        let hides = |d: &Diagnostic| matches!(d.code, Code::RowMalformed | Code::BadTime);
+        // A row that cannot be read hides its date.
+        faults.extend(ignored.into_iter().filter(hides));
+    }
+    (faults.len() == before).then_some((table, layout, rows))
 }

@@ -6,46 +6,46 @@ use crate::diag::{Code, Diagnostic};
 use crate::read::register::unknown::Unknown;
 use crate::read::table::cells::{Cells, Reported};
 use crate::read::table::columns::Column;
-use crate::read::table::layout::Layout;
 use crate::read::table::rows::{Table, shown};
 use crate::read::table::rules::Rules;
 use crate::read::wells::reading::{Measurement, Reading, Status};
 
 use super::measured::measured;
+use super::part::{Part, Readings, not_read};
 use super::times;
 
 /// The columns of which a round must have one.
 pub(in crate::read) const MEASUREMENTS: [Column; 5] =
     [Column::DepthToWater, Column::Hold, Column::PressureHead, Column::Stage, Column::Elevation];
 
-/// The names that the register knows, and those of its wells in their order.
-pub(in crate::read) type Known<'a> = (&'a HashSet<String>, &'a [String]);
+/// The names that the register knows, those of its wells in their order, and its file.
+pub(in crate::read) type Known<'a> = (&'a HashSet<String>, &'a [String], &'a str);
 
-/// Reads every row of a round of a site folder. Names are held against the register where there
-/// is one.
+/// Reads every row of a part of a round's table in a site folder. Names are held against the register
+/// where there is one.
 pub(in crate::read) fn read(
     table: &Table,
-    layout: &Layout,
+    part: &Part,
     rules: &Rules,
     known: Option<Known<'_>>,
     said: &mut Vec<Diagnostic>,
-) -> Vec<Reading> {
-    let mut readings = Vec::with_capacity(table.rows_ahead());
-    let mut unknown = Unknown::new("wells.csv");
-    table.each_row(said, |row, said| {
-        let cells = Cells { row: *row, layout, rules };
+) -> Readings {
+    let mut found = Readings::with_room(table.rows_ahead());
+    let mut unknown = Unknown::new(known.map_or("", |(_, _, file)| file));
+    part.each_row(table, rules, said, |cells, said| {
+        if not_read(cells) {
+            return;
+        }
         let Ok(id) = cells.id(said) else { return };
-        if let Some((names, wells)) = known
+        if let Some((names, wells, _)) = known
             && !names.contains(id)
         {
             let wells = wells.iter().map(String::as_str);
-            said.push(unknown.say(&cells, id, "a reading", wells));
+            said.push(unknown.say(cells, id, "a reading", wells));
         }
-        if let Ok(reading) = reading(&cells, id, said) {
-            readings.push(reading);
-        }
+        found.add(cells, reading(cells, id, said));
     });
-    readings
+    found
 }
 
 /// Whether a head of the round has to be worked out from its measuring point.

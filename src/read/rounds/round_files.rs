@@ -6,6 +6,8 @@ use std::path::{Path, PathBuf};
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::read::files::names::ROUNDS;
 
+use super::open;
+
 /// A round's file.
 #[derive(Debug, Clone)]
 pub(in crate::read) struct RoundFile {
@@ -17,11 +19,15 @@ pub(in crate::read) struct RoundFile {
     pub(in crate::read) path: PathBuf,
 }
 
-/// Whether a file in the folder of the rounds is one. Editors and spreadsheets leave hidden and
+/// Whether a file in the folder of the rounds is one: a table of text or a workbook. Editors and spreadsheets leave hidden and
 /// lock files behind.
 pub(in crate::read) fn is_round(file: &Path) -> bool {
     let hidden = file.file_name().is_some_and(|n| n.to_string_lossy().starts_with(['.', '~']));
-    !hidden && file.extension().is_some_and(|e| e.eq_ignore_ascii_case("csv"))
+    !hidden && (is_csv(file) || open::is_workbook(file))
+}
+
+fn is_csv(file: &Path) -> bool {
+    file.extension().is_some_and(|e| e.eq_ignore_ascii_case("csv"))
 }
 
 /// The files of the rounds, sorted by name.
@@ -53,6 +59,10 @@ pub(in crate::read) fn list(folder: &Path, said: &mut Vec<Diagnostic>) -> Option
             Some(RoundFile { name, file, path })
         })
         .collect();
+    // The workbook that a table was saved from is no round of its own.
+    let tables: Vec<String> =
+        rounds.iter().filter(|r| is_csv(&r.path)).map(|r| r.name.clone()).collect();
+    rounds.retain(|r| is_csv(&r.path) || !tables.contains(&r.name));
     rounds.sort_by(|a, b| a.file.cmp(&b.file));
     if rounds.is_empty() {
         said.push(unclear(format!("the folder {ROUNDS} has no .csv file"), ADVICE));

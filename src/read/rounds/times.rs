@@ -10,7 +10,7 @@ use crate::read::wells::reading::Moment;
 
 /// Whether a table has a column of dates.
 fn dated(layout: &Layout) -> bool {
-    layout.has(Column::Date) || layout.has(Column::DateTime)
+    layout.has(Column::Date) || layout.has(Column::DateTime) || layout.is_wide()
 }
 
 /// R103 when a table has times of day and no column of dates: most likely its heading is not known.
@@ -24,11 +24,15 @@ pub(in crate::read) fn timeless(table: &Table, layout: &Layout, said: &mut Vec<D
     }
 }
 
-/// When the reading was taken: `datetime`, or `date` with or without `time`.
+/// When the reading was taken: the day of a wide table's heading, `datetime`, or `date` with or
+/// without `time`.
 pub(in crate::read) fn moment(
     cells: &Cells<'_>,
     said: &mut Vec<Diagnostic>,
 ) -> Result<Option<Moment>, Reported> {
+    if let Some(day) = cells.layout.day {
+        return Ok(Some(Moment::Day(day)));
+    }
     let both = cells.text(Column::DateTime);
     let date = cells.text(Column::Date);
     let clock = cells.text(Column::Time);
@@ -66,7 +70,7 @@ pub(in crate::read) fn moment(
         said.push(cells.bad_moment(column, text, why));
         Reported
     };
-    let day = moment::moment(text, &cells.rules.dates);
+    let day = moment::moment(text, cells.dates(column)?);
     let clock = clock.map(|c| moment::time(c).map_err(|why| refused(said, Column::Time, c, why)));
     let day = day.map_err(|why| refused(said, column, text, why))?;
     match (day, clock.transpose()?) {

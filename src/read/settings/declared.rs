@@ -113,6 +113,7 @@ struct ContourKeys {
 struct TableKeys {
     delimiter: Option<Spanned<String>>,
     decimal: Option<Spanned<String>>,
+    worksheet: Option<Spanned<String>>,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -244,6 +245,9 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
     if let Some(crs) = &overrides.crs {
         declared.crs = Some(crs.trim().to_owned());
     }
+    if let Some(worksheet) = &overrides.worksheet {
+        declared.how.rules.worksheet = Some(worksheet.clone());
+    }
     declared.errors.rasters |= overrides.rasters;
     if let Some(method) = overrides.surface {
         declared.surface.method = method;
@@ -275,7 +279,8 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
 
 impl Reader<'_> {
     fn rules(&mut self, tables: TableKeys, date_format: Option<Spanned<String>>) -> Rules {
-        let mut rules = Rules::default();
+        let worksheet = self.words("worksheet", tables.worksheet);
+        let mut rules = Rules { worksheet, ..Rules::default() };
         if let Some(given) = tables.delimiter {
             match given.get_ref().as_str() {
                 d @ ("," | ";" | "\t" | "|") => rules.delimiter = d.bytes().next(),
@@ -404,7 +409,7 @@ mod tests {
 
     fn read(text: &str) -> (Result<Declared, Box<Diagnostic>>, Vec<Diagnostic>) {
         let input = InputFile { file: SITE_TOML.to_owned(), sha256: String::new() };
-        let source = Text { text: text.to_owned(), input };
+        let source = Text { text: text.to_owned(), input, told: Vec::new() };
         let mut said = Vec::new();
         let declared = declared(Some(&source), &Overrides::default(), &mut said);
         (declared, said)

@@ -21,8 +21,11 @@ pub struct Overrides {
     pub surface: Option<Method>,
     /// Whether rasters of uncertainty are asked for.
     pub rasters: bool,
-    /// The round to map, by its file's name without the ending.
+    /// The round to map: its file's name without the ending; or its day, its month or its year, as
+    /// `2025-10`.
     pub round: Option<String>,
+    /// The sheet to read where a table is a workbook.
+    pub worksheet: Option<String>,
     /// Formats beside those of `site.toml`.
     pub formats: Vec<VectorFormat>,
     /// How the map sheet is drawn.

@@ -251,6 +251,17 @@ pub(in crate::read) fn globes(crs: &str, stated: &[Stated], said: &mut Vec<Diagn
     }
 }
 
+/// R102 when tables without settings are given and no CRS.
+pub(in crate::read) fn crs_required(declared: &Declared, file: &str, said: &mut Vec<Diagnostic>) {
+    if declared.crs.is_none() {
+        said.push(
+            Diagnostic::new(Code::SiteSetting, format!("no CRS is given for {file}"))
+                .at(&Origin::file(file))
+                .advice("give the projected CRS of the coordinates, such as --crs EPSG:26915"),
+        );
+    }
+}
+
 /// R102 for a key that a site folder must have.
 pub(in crate::read) fn required(declared: &Declared, said: &mut Vec<Diagnostic>) {
     for (key, there, example) in [

@@ -4,7 +4,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use crate::diag::{Code, Diagnostic};
-use crate::read::files::input;
+use crate::read::files::input::{self, Text};
 use crate::read::files::input_file::InputFile;
 use crate::read::files::names::{MEASURING_POINTS, SITE_TOML, WELLS};
 use crate::read::register::coordinates::Systems;
@@ -23,6 +23,7 @@ use crate::read::table::rules::How;
 use crate::read::table::unread_columns;
 
 use super::finish::Parts;
+use super::undeclared::{self, Undeclared};
 use super::unread;
 
 /// Opens a site folder, all but its rounds. Nothing when a refusal was said that leaves nothing to
@@ -32,28 +33,67 @@ pub(in crate::read) fn open(
     overrides: &Overrides,
     said: &mut Vec<Diagnostic>,
 ) -> Option<(Parts, Arc<RoundTables>)> {
-    let source = input::load(&folder.join(SITE_TOML), SITE_TOML)
-        .map_err(|fault| {
-            let whole = fault.clone().advice(
-                "a site folder has site.toml, wells.csv and rounds/; docs/site-folder.md \
-                 describes them",
-            );
-            said.push(if input::there(&folder.join(SITE_TOML)) { *fault } else { whole });
-            unread::tell(folder, None, said);
-        })
-        .ok()?;
-    let mut declared = declared::declared(Some(&source), overrides, said)
+    let (source, undeclared) = begin(folder, said)?;
+    tables(folder, source, undeclared, overrides, said)
+}
+
+/// Opens a workbook that has one sheet of wells and one of readings, with the `site.toml` beside it
+/// where there is one, all but its rounds. Outer nothing where it is no such workbook.
+#[cfg(feature = "formats")]
+#[expect(clippy::option_option, reason = "what is no such workbook is read as one table")]
+pub(in crate::read) fn open_workbook(
+    path: &Path,
+    overrides: &Overrides,
+    said: &mut Vec<Diagnostic>,
+) -> Option<Option<(Parts, Arc<RoundTables>)>> {
+    let sheets = undeclared::of_workbook(path)?;
+    let folder = input::or_here(path.parent()?);
+    let source = match input::load_if_there(&folder.join(SITE_TOML), SITE_TOML) {
+        Ok(source) => source,
+        Err(fault) => {
+            said.push(*fault);
+            return Some(None);
+        }
+    };
+    said.push(undeclared::told(&sheets));
+    Some(tables(folder, source, Some(sheets), overrides, said))
+}
+
+fn tables(
+    folder: &Path,
+    source: Option<Text>,
+    undeclared: Option<Undeclared>,
+    overrides: &Overrides,
+    said: &mut Vec<Diagnostic>,
+) -> Option<(Parts, Arc<RoundTables>)> {
+    let mut declared = declared::declared(source.as_ref(), overrides, said)
         .map_err(|fault| said.push(*fault))
         .ok()?;
-    unread::tell(folder, Some(&declared), said);
-    units::required(&declared, said);
+    if let Some(tables) = &undeclared {
+        let name = || tables.name(folder);
+        declared.name.get_or_insert_with(name);
+        units::crs_required(&declared, &tables.register, said);
+        declared.how.rules.worksheet = tables.sheets.as_ref().map(|(wells, _)| wells.clone());
+    } else {
+        unread::tell(folder, Some(&declared), said);
+        units::required(&declared, said);
+    }
+    let register_file = match &undeclared {
+        Some(tables) => tables.register.clone(),
+        None => open::present(folder, WELLS),
+    };
+    let points_file = open::present(folder, MEASURING_POINTS);
     let systems = Systems::look_up(folder, &declared, said);
-    let mut files = Files { folder, inputs: vec![source.input], stated: Vec::new() };
+    let inputs: Vec<InputFile> = source.into_iter().map(|s| s.input).collect();
+    let own = inputs.len();
+    let mut files = Files { folder, inputs, stated: Vec::new() };
 
-    let surveyed = input::there(&folder.join(MEASURING_POINTS));
+    let surveyed = undeclared.is_none() && input::there(&folder.join(&points_file));
     let mut register = Register::default();
     let mut no_points: Option<Diagnostic> = None;
-    if let Some((table, layout)) = files.open(WELLS, columns::REGISTER, &mut declared.how, said) {
+    if let Some((table, layout)) =
+        files.open(&register_file, columns::REGISTER, &mut declared.how, said)
+    {
         layout.bare_elevation(&table, &declared.how.columns, said);
         let named = layout.require(&table, &[Column::Id], said);
         let axes = systems.axes(&table, &layout, &declared, said);
@@ -71,7 +111,7 @@ pub(in crate::read) fn open(
 
     if surveyed
         && let Some((table, layout)) =
-            files.open(MEASURING_POINTS, columns::MEASURING_POINTS, &mut declared.how, said)
+            files.open(&points_file, columns::MEASURING_POINTS, &mut declared.how, said)
         && layout.require(&table, columns::MEASURING_POINTS, said)
     {
         if names_known {
@@ -82,26 +122,62 @@ pub(in crate::read) fn open(
     }
 
     let faulty = said.iter().any(|d| d.code == Code::ColumnAmbiguous);
+    let may_assume_unit = undeclared.is_some();
+    let mut how = declared.how.clone();
+    if let Some((_, readings)) = undeclared.as_ref().and_then(|u| u.sheets.as_ref()) {
+        how.rules.worksheet = Some(readings.clone());
+    }
     let tables = RoundTables {
-        folder: folder.to_owned(),
-        files: round_files::list(folder, said).unwrap_or_default(),
-        how: declared.how.clone(),
+        files: match undeclared {
+            Some(Undeclared { rounds, .. }) => rounds,
+            None => round_files::list(folder, said).unwrap_or_default(),
+        },
+        how,
         names: register.index.keys().cloned().collect(),
         wells: register.wells.iter().map(|w| w.id.clone()).collect(),
+        elevations: register.points.iter().map(|(well, p)| (*well, p.elevation)).collect(),
+        window_h: declared.round_window_h,
         no_points: no_points.filter(|_| !faulty),
-        tables: files.inputs.iter().skip(1).map(|i| i.file.clone()).collect(),
+        tables: files.inputs.iter().skip(own).map(|i| i.file.clone()).collect(),
     };
     let parts = Parts {
         folder: folder.to_owned(),
         declared,
         systems,
         register,
-        register_file: WELLS.to_owned(),
+        register_file,
         stated: files.stated,
         inputs: files.inputs,
-        may_assume_unit: false,
+        may_assume_unit,
     };
     Some((parts, Arc::new(tables)))
+}
+
+/// The settings of the folder, or the tables of one without any.
+fn begin(folder: &Path, said: &mut Vec<Diagnostic>) -> Option<(Option<Text>, Option<Undeclared>)> {
+    let fault = match input::load(&folder.join(SITE_TOML), SITE_TOML) {
+        Ok(source) => return Some((Some(source), None)),
+        Err(fault) => *fault,
+    };
+    let found = if input::there(&folder.join(SITE_TOML)) {
+        said.push(fault);
+        None
+    } else {
+        match undeclared::tables(folder) {
+            Ok(Some(tables)) => {
+                said.push(undeclared::told(&tables));
+                return Some((None, Some(tables)));
+            }
+            Ok(None) => Some(fault.advice(
+                "a site folder has site.toml, wells.csv and rounds/; docs/site-folder.md \
+                 describes them",
+            )),
+            Err(unclear) => Some(*unclear),
+        }
+    };
+    said.extend(found);
+    unread::tell(folder, None, said);
+    None
 }
 
 /// Opens the folder's tables and keeps account of them.

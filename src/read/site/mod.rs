@@ -4,6 +4,7 @@
 //! |---|---|
 //! | `folder` | the files of a site folder |
 //! | `single` | one table of wells and readings |
+//! | `undeclared` | register and readings without settings |
 //! | `unread` | files that look like inputs and are none |
 //! | `finish` | what was read to a site |
 //! | `whole` | a site with its rounds |
@@ -13,5 +14,6 @@ pub(super) mod finish;
 pub(super) mod folder;
 pub(super) mod said;
 pub(super) mod single;
+pub(super) mod undeclared;
 pub(super) mod unread;
 pub(super) mod whole;

@@ -9,19 +9,23 @@ use crate::read::files::input;
 use crate::read::files::names::{ROUNDS, SITE_TOML};
 use crate::read::register::coordinates::Systems;
 use crate::read::register::wells::{Axes, FAULTY, Register, WellRow};
+use crate::read::rounds::elevations;
+use crate::read::rounds::one_of::{self, Asked};
 use crate::read::rounds::open;
+use crate::read::rounds::part::{Part, Readings, not_read};
 use crate::read::rounds::readings;
 use crate::read::rounds::settle::Rows;
 use crate::read::rounds::times;
 use crate::read::settings::declared;
 use crate::read::settings::overrides::Overrides;
+use crate::read::settings::units;
 use crate::read::table::cells::Cells;
 use crate::read::table::columns::{self, Column, Quantity};
-use crate::read::table::layout::{self, Layout, Stated};
-use crate::read::table::rows::{Table, shown};
+use crate::read::table::layout::{self, Stated};
+use crate::read::table::number;
+use crate::read::table::rows::{Row, Table, shown};
 use crate::read::table::rules::Rules;
 use crate::read::table::unread_columns;
-use crate::read::wells::reading::Reading;
 use crate::read::wells::well::MeasuringPoint;
 use crate::units::brief;
 
@@ -38,11 +42,8 @@ pub(in crate::read) fn open(
     let file = path.file_name()?.to_string_lossy().into_owned();
     let stem = path.file_stem()?.to_string_lossy().into_owned();
     let beside = path.with_file_name(SITE_TOML);
-    let source = if input::there(&beside) {
-        Some(input::load(&beside, SITE_TOML).map_err(|fault| said.push(*fault)).ok()?)
-    } else {
-        None
-    };
+    let source =
+        input::load_if_there(&beside, SITE_TOML).map_err(|fault| said.push(*fault)).ok()?;
     let folder = input::or_here(path.parent().unwrap_or(Path::new("")));
     unread::tell_settings(folder, said);
     let mut declared = declared::declared(source.as_ref(), overrides, said)
@@ -51,23 +52,7 @@ pub(in crate::read) fn open(
     if declared.name.is_none() {
         declared.name = Some(stem.clone());
     }
-    if declared.crs.is_none() {
-        said.push(
-            Diagnostic::new(Code::SiteSetting, format!("no CRS is given for {file}"))
-                .at(&Origin::file(&file))
-                .advice("give the projected CRS of the coordinates, such as --crs EPSG:26915"),
-        );
-    }
-    if let Some(wanted) = overrides.round.as_deref().filter(|r| *r != stem && *r != file) {
-        said.push(
-            Diagnostic::new(
-                Code::RoundUnclear,
-                format!("round \"{}\" was requested, but {file} is a single round", shown(wanted)),
-            )
-            .at(&Origin::file(&file))
-            .advice("leave out --round, or give the site folder instead of a table"),
-        );
-    }
+    units::crs_required(&declared, &file, said);
     let systems = Systems::look_up(folder, &declared, said);
     let (table, layout) = open::open(path, &file, columns::SINGLE, &mut declared.how, said)?;
     layout::unused(&declared.how.columns, &[&file], said);
@@ -87,32 +72,46 @@ pub(in crate::read) fn open(
     {
         said.push(hint);
     }
-    let (mut register, mut readings) = (Register::default(), Vec::new());
-    if let Some(axes) = axes.filter(|_| said.len() == before) {
-        (register, readings) = rows(&table, &layout, axes, &declared.how.rules, said);
-        if !layout.has(Column::MeasuringPointElevation)
-            && readings::from_measuring_points(&readings)
-        {
-            said.push(layout.missing(&table, &[Column::MeasuringPointElevation], ""));
-        }
+    let rules = declared.how.rules.clone();
+    let point = layout.place(Column::MeasuringPointElevation);
+    let elevation = |row: &Row<'_>| number::parse(row.cell(point?), rules.decimal_comma).ok();
+    let clear = elevations::depths_are_clear(&table, &layout, &rules, elevation, said);
+    let wanted = overrides.round.as_deref().filter(|r| *r != stem && *r != file);
+    let mut unread = Vec::new();
+    if clear && said.len() == before {
+        unread_columns::tell(&table, &layout, columns::SINGLE, &declared.how.columns, &mut unread);
     }
-    unread_columns::tell(&table, &layout, columns::SINGLE, &declared.how.columns, said);
+    let (mut register, mut readings) = (Register::default(), Vec::new());
+    let (mut name, mut stated) = (stem, layout.stated.clone());
+    if let Some(axes) = axes.filter(|_| clear && said.len() == before) {
+        let no_points = (!layout.has(Column::MeasuringPointElevation))
+            .then(|| layout.missing(&table, &[Column::MeasuringPointElevation], ""));
+        let asked = Asked { wanted, window_h: declared.round_window_h };
+        let round = one_of::read(&table, layout, asked, said, |part, said| {
+            rows(&table, part, axes, &rules, said)
+        })?;
+        said.extend(no_points.filter(|_| readings::from_measuring_points(&round.readings)));
+        stated = round.part.stated();
+        (register, readings) = (round.more, round.readings);
+        name = round.name.unwrap_or(name);
+    }
+    said.extend(unread);
     let mut inputs: Vec<_> = source.into_iter().map(|s| s.input).collect();
     inputs.push(table.input.clone());
     let of_depths = |s: &&Stated| s.column.quantity() == Quantity::ReadingDepth;
-    let of_depths = layout.stated.iter().filter(of_depths).cloned().collect();
+    let of_depths = stated.iter().filter(of_depths).cloned().collect();
     let parts = Parts {
         folder: folder.to_owned(),
         declared,
         systems,
         register,
         register_file: file,
-        stated: layout.stated,
+        stated,
         inputs,
         may_assume_unit: true,
     };
     // The table is on record with the site.
-    Some((parts, Rows { name: stem, readings, stated: of_depths, inputs: Vec::new() }))
+    Some((parts, Rows { name, readings, stated: of_depths, inputs: Vec::new() }))
 }
 
 /// R103 when the table is a part of a site folder.
@@ -138,36 +137,35 @@ fn part_of_folder(path: &Path) -> Option<Diagnostic> {
 
 fn rows(
     table: &Table,
-    layout: &Layout,
+    part: &Part,
     axes: Axes,
     rules: &Rules,
     said: &mut Vec<Diagnostic>,
-) -> (Register, Vec<Reading>) {
+) -> (Register, Readings) {
     let mut register = Register::for_rows(table.rows_ahead());
-    let mut readings = Vec::with_capacity(table.rows_ahead());
+    let mut found = Readings::with_room(table.rows_ahead());
     // The measuring point of each well of the register, for comparison.
     let mut elevations: Vec<Option<f64>> = Vec::new();
-    table.each_row(said, |row, said| {
-        let cells = Cells { row: *row, layout, rules };
+    part.each_row(table, rules, said, |cells, said| {
         let before = said.len();
         let Ok(id) = cells.id(said) else { return };
-        let well = WellRow::read(&cells, axes, said);
+        let well = WellRow::read(cells, axes, said);
         match register.index.get(id).copied() {
             None => {
                 let elevation = well.as_ref().ok().and_then(|w| w.point_elevation);
-                register.add(&cells, id, axes, well, said);
+                register.add(cells, id, axes, well, said);
                 elevations.resize(register.wells.len(), elevation);
             }
             Some(FAULTY) => {}
             Some(first) => {
                 if let Ok(well) = well {
                     let elevation = &mut elevations[first];
-                    merge(&mut register, first, elevation, &cells, axes, &well, said);
+                    merge(&mut register, first, elevation, cells, axes, &well, said);
                 }
             }
         }
-        if let Ok(reading) = readings::reading(&cells, id, said) {
-            readings.push(reading);
+        if !not_read(cells) {
+            found.add(cells, readings::reading(cells, id, said));
         }
         // The specific gravity belongs to the well and to the reading: said once is enough.
         let mut seen = before;
@@ -179,7 +177,7 @@ fn rows(
             }
         }
     });
-    (register, readings)
+    (register, found)
 }
 
 /// Holds a further row of a well against the first: what both say must agree (R108), what only

@@ -16,6 +16,7 @@ use crate::diag::{Code, Diagnostic, Origin, listed};
 use crate::read::files::input;
 use crate::read::files::names::{MEASURING_POINTS, ROUNDS, SITE_TOML, WELLS};
 use crate::read::files::record;
+use crate::read::rounds::open;
 use crate::read::rounds::round_files;
 use crate::read::settings::declared::Declared;
 use crate::read::table::rows::shown;
@@ -108,10 +109,12 @@ fn instead(name: &str) -> String {
 /// What lies in the site folder itself.
 fn at_the_top(folder: &Path) -> Vec<Unread> {
     const READ: [&str; 3] = [SITE_TOML, WELLS, MEASURING_POINTS];
+    let workbooks = [WELLS, MEASURING_POINTS].map(|read| open::present(folder, read));
     let results = results(folder);
     let mut found = Vec::new();
     for name in names(folder) {
-        if READ.contains(&name.as_str()) || name == ROUNDS || results.contains(&name) {
+        let read = READ.contains(&name.as_str()) || workbooks.contains(&name);
+        if read || name == ROUNDS || results.contains(&name) {
             continue;
         }
         if folder.join(&name).is_dir() {
@@ -169,7 +172,7 @@ fn in_rounds(folder: &Path) -> Vec<Unread> {
             if !table || other_form || ABOUT.iter().any(|about| plain(stem).starts_with(about)) {
                 continue;
             }
-            "a round must be a .csv file"
+            "a round must be a .csv file or a workbook"
         };
         found.push((format!("{ROUNDS}/{name}"), why.to_owned()));
     }

@@ -9,7 +9,7 @@ use crate::geom::tolerance::{EARLIEST_YEAR, LATEST_YEAR};
 use super::columns::Column;
 use super::date_advice;
 use super::layout::Layout;
-use super::moment::{self, BadMoment};
+use super::moment::{self, BadMoment, DateRule};
 use super::number::{self, NotNumber};
 use super::rows::{Row, shown};
 
@@ -92,13 +92,18 @@ impl<'a> Cells<'a> {
         said: &mut Vec<Diagnostic>,
     ) -> Result<Option<Date>, Reported> {
         let Some(text) = self.text(column) else { return Ok(None) };
-        match moment::day(text, &self.rules.dates) {
+        match moment::day(text, self.dates(column)?) {
             Ok(day) => Ok(Some(day)),
             Err(why) => {
                 said.push(self.bad_moment(column, text, why));
                 Err(Reported)
             }
         }
+    }
+
+    /// How the dates of a column are written; nothing where all of them were refused.
+    pub(in crate::read) fn dates(&self, column: Column) -> Result<&'a DateRule, Reported> {
+        self.layout.dates_of(column, &self.rules.dates).ok_or(Reported)
     }
 
     /// R105 or R106 about a cell.

@@ -62,7 +62,9 @@ fn plain(why: BadMoment) -> &'static str {
             "this looks like a spreadsheet's day number: format the column as a date \
                  (yyyy-mm-dd) and save again"
         }
-        BadMoment::TwelveHour => "write the time on the 24-hour clock, such as 14:05",
+        BadMoment::TwelveHour => {
+            "write the time on the 24-hour clock, such as 14:05, or with minutes as 2:05 PM"
+        }
         BadMoment::Unknown => {
             "write dates as 2026-04-14, times as 09:35 or 09:35:20, both in one cell as \
                  2026-04-14T09:35"
@@ -76,11 +78,16 @@ fn plain(why: BadMoment) -> &'static str {
 /// The patterns that read a text, in the order of preference: more than one where day and month
 /// cannot be told apart. None for a text that is no date.
 fn patterns(text: &str) -> Vec<String> {
+    orders(text).into_iter().map(|(_, pattern)| pattern).collect()
+}
+
+/// The same with the order of day, month and year in each: `mdy`.
+pub(super) fn orders(text: &str) -> Vec<(&'static str, String)> {
     let parts = parts(text);
     let date: Vec<usize> = (0..parts.len()).filter(|&i| is_field(parts[i])).take(3).collect();
     let &[first, second, third] = date.as_slice() else { return Vec::new() };
     let clock = clock(&parts[third + 1..]);
-    let mut found: Vec<String> = Vec::new();
+    let mut found: Vec<(&str, String)> = Vec::new();
     for order in ["mdy", "dmy", "ymd", "ydm"] {
         let mut pattern = String::new();
         for (at, part) in parts.iter().enumerate().take(third + 1) {
@@ -98,7 +105,7 @@ fn patterns(text: &str) -> Vec<String> {
         // A year of two digits is not looked for in front, and behind a year the month comes first.
         let odd = order.starts_with('y') && (parts[first].len() < 4 || !found.is_empty());
         if reads && !odd {
-            found.push(pattern);
+            found.push((order, pattern));
         }
     }
     found
@@ -191,6 +198,6 @@ mod tests {
         says(BadMoment::Year(26), "4/14/26", "declare date_format = \"%m/%d/%y\" under");
         says(BadMoment::Ambiguous, "04/05/26", "\"%m/%d/%y\" or \"%d/%m/%y\"");
         says(BadMoment::Ambiguous, "99.99.2026", "write dates as 2026-04-14");
-        says(BadMoment::TwelveHour, "2026-04-14 2:05 PM", "24-hour");
+        says(BadMoment::TwelveHour, "2026-04-14 2 PM", "24-hour");
     }
 }

@@ -1,5 +1,7 @@
 //! Which column of a table holds what.
 
+use jiff::civil::Date;
+
 use super::rules::{DeclaredColumn, Rules};
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::read::files::names::SITE_TOML;
@@ -7,14 +9,14 @@ use crate::read::files::names::SITE_TOML;
 use super::by_values;
 use super::columns::Column;
 use super::heading::{self, Marks};
+use super::moment::DateRule;
 use super::number;
 use super::rows::{Table, shown};
+use super::suggest::{MOST_LISTED, suggested};
+use super::wide::WideDay;
 
 /// Headings that are the water's elevation beside other elevations only if somebody says so.
 const BARE_ELEVATION: &[&str] = &["elevation", "z"];
-
-/// No more headings than these are listed in a message.
-const MOST_LISTED: usize = 40;
 
 /// What a heading states about units and references.
 #[derive(Debug, Clone)]
@@ -30,12 +32,20 @@ pub(in crate::read) struct Stated {
 }
 
 /// The places of our columns in one table.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(in crate::read) struct Layout {
-    places: Vec<(Column, usize)>,
-    by_column: [Option<usize>; Column::ALL.len()],
+    pub(super) places: Vec<(Column, usize)>,
+    pub(super) by_column: [Option<usize>; Column::ALL.len()],
     /// What the headings of the columns found state.
     pub(in crate::read) stated: Vec<Stated>,
+    /// The dated columns of a wide table, the earliest day first.
+    pub(super) wide: Vec<WideDay>,
+    /// The day of a wide table whose columns these are.
+    pub(in crate::read) day: Option<Date>,
+    /// The places of that day's columns.
+    pub(super) of_day: Vec<usize>,
+    /// How the dates of a column are written, where they show it; nothing where that was refused.
+    pub(super) dates: Vec<(Column, Option<DateRule>)>,
 }
 
 impl Layout {
@@ -55,16 +65,17 @@ impl Layout {
                 if d.is(heading) {
                     (taken[at], d.found) = (true, true);
                     let Some(column) = d.column else { continue };
-                    found.push((column, at, heading::marks_for(heading, column)));
+                    let marks = heading::marks_for(&table.with_unit(at), column);
+                    found.push((column, at, marks));
                     settled.push(column);
                 }
             }
         }
-        for (at, heading) in table.headings.iter().enumerate() {
+        for at in 0..table.headings.len() {
             if taken[at] {
                 continue;
             }
-            if let Some((column, marks)) = heading::recognise(heading, among)
+            if let Some((column, marks)) = heading::recognise(&table.with_unit(at), among)
                 && !settled.contains(&column)
             {
                 found.push((column, at, marks));
@@ -74,8 +85,15 @@ impl Layout {
         let free = |at: usize| !taken[at] && found.iter().all(|(_, other, _)| *other != at);
         let more = by_values::found(table, among, had, free);
         found.extend(more.into_iter().map(|(column, at)| (column, at, Marks::default())));
-        let mut layout =
-            Self { places: Vec::new(), by_column: [None; Column::ALL.len()], stated: Vec::new() };
+        let mut layout = Self {
+            places: Vec::new(),
+            by_column: [None; Column::ALL.len()],
+            stated: Vec::new(),
+            wide: Vec::new(),
+            day: None,
+            of_day: Vec::new(),
+            dates: Vec::new(),
+        };
         let origin = Origin::line(&table.file, table.heading_line);
         for &column in among {
             let of_column: Vec<_> = found.iter().filter(|(c, _, _)| *c == column).collect();
@@ -89,7 +107,7 @@ impl Layout {
             layout.places.push((column, *at));
             layout.stated.push(Stated {
                 column,
-                heading: table.headings[*at].clone(),
+                heading: table.with_unit(*at).into_owned(),
                 marks: *marks,
                 origin: origin.column(&table.headings[*at]),
             });
@@ -105,7 +123,8 @@ impl Layout {
 
     /// Whether the column at a place is read.
     pub(in crate::read) fn reads(&self, at: usize) -> bool {
-        self.places.iter().any(|(_, place)| *place == at)
+        let of_days = self.wide.iter().flat_map(|d| &d.places);
+        self.places.iter().any(|(_, place)| *place == at) || of_days.into_iter().any(|p| p.at == at)
     }
 
     /// Whether the table has a column.
@@ -280,57 +299,6 @@ impl Layout {
     }
 }
 
-/// Words that hint at a column though no heading that we know has them.
-const HINTS: &[(Column, &[&str])] = &[
-    (Column::DepthToWater, &["tape", "swl", "level", "read", "gauged"]),
-    (Column::Elevation, &["swl", "level"]),
-    (Column::MeasuringPointElevation, &["wellhead", "datum", "collar", "rim", "cap", "surveyed"]),
-    (Column::Date, &["visit", "visited", "when", "gauged", "sampled", "on"]),
-    (Column::Id, &["wells", "label", "number"]),
-];
-
-/// The heading that most likely stands for a column: the one that shares most words with its
-/// headings, and more of them than with those of any other column. None where no heading shares
-/// any.
-pub(in crate::read) fn suggested<'a>(
-    column: Column,
-    headings: impl Iterator<Item = &'a str>,
-) -> Option<&'a str> {
-    let mut best: Option<(usize, &str)> = None;
-    for heading in headings.take(MOST_LISTED) {
-        let words = heading::loose_words(heading);
-        let own = shared(column, &words);
-        let others = Column::ALL.iter().filter(|c| **c != column).map(|c| shared(*c, &words));
-        // A level may be a depth or an elevation: it is offered for both.
-        if own > 0 && (heading::is_level(heading) || own >= others.max().unwrap_or(0)) {
-            // The first of equals stays.
-            if best.is_none_or(|(most, _)| own > most) {
-                best = Some((own, heading));
-            }
-        }
-    }
-    best.map(|(_, heading)| heading)
-}
-
-/// How many of these words a column's best heading has, and its hints: a hint counts for more, as
-/// it says what other columns' headings only touch on.
-fn shared(column: Column, words: &[String]) -> usize {
-    let common = |heading: &str| {
-        heading
-            .split([' ', '_'])
-            .filter(|w| !matches!(*w, "to" | "of" | "and") && words.iter().any(|o| o == w))
-            .count()
-    };
-    let best = column.headings().iter().copied().chain([column.name()]).map(common).max();
-    let hinted = HINTS
-        .iter()
-        .filter(|(c, _)| *c == column)
-        .flat_map(|(_, hints)| hints.iter())
-        .filter(|h| words.iter().any(|w| w == *h))
-        .count();
-    2 * best.unwrap_or(0) + 3 * hinted
-}
-
 /// R103 for each heading of `[columns]` that no table had.
 pub(in crate::read) fn unused(
     declared: &[DeclaredColumn],
@@ -395,6 +363,6 @@ fn list(headings: &[&str]) -> String {
     listed.join(", ")
 }
 
-fn quoted(heading: &str) -> String {
+pub(super) fn quoted(heading: &str) -> String {
     format!("\"{}\"", shown(heading))
 }

@@ -6,13 +6,30 @@ use jiff::fmt::strtime;
 use crate::geom::tolerance::{EARLIEST_YEAR, LATEST_YEAR};
 use crate::read::wells::reading::Moment;
 
-/// How dates are written besides ISO 8601.
+/// How dates are written besides ISO 8601: in one declared pattern, or in those that were found.
 #[derive(Debug, Clone, Default)]
 pub(in crate::read) struct DateRule {
-    /// The declared pattern.
-    format: Option<String>,
+    formats: Vec<Format>,
+    /// Whether they are declared: then what follows none of them is told to be no such date.
+    declared: bool,
+}
+
+/// A pattern of dates.
+#[derive(Debug, Clone)]
+struct Format {
+    whole: String,
     /// Its part before the time of day, where it has both.
     day_part: Option<String>,
+}
+
+impl Format {
+    fn read(&self, text: &str) -> Option<Moment> {
+        let Some(day) = &self.day_part else {
+            return Date::strptime(&self.whole, text).ok().map(Moment::Day);
+        };
+        let timed = DateTime::strptime(&self.whole, text).ok().map(Moment::Time);
+        timed.or_else(|| Date::strptime(day, text).ok().map(Moment::Day))
+    }
 }
 
 impl DateRule {
@@ -36,7 +53,18 @@ impl DateRule {
             .filter_map(|d| format.find(d))
             .min();
         let day_part = time_at.map(|at| format[..at].trim_end_matches([' ', 'T', ',']).to_owned());
-        Ok(Self { format: Some(format.to_owned()), day_part })
+        Ok(Self { formats: vec![Format { whole: format.to_owned(), day_part }], declared: true })
+    }
+
+    /// The rule of patterns that the dates themselves show.
+    pub(super) fn found(patterns: &[String]) -> Self {
+        let formats = patterns.iter().filter_map(|p| Self::of(p).ok()).flat_map(|r| r.formats);
+        Self { formats: formats.collect(), declared: false }
+    }
+
+    /// Whether a pattern is declared.
+    pub(in crate::read) const fn is_declared(&self) -> bool {
+        self.declared
     }
 }
 
@@ -49,7 +77,7 @@ pub(in crate::read) enum BadMoment {
     Zone,
     /// A spreadsheet's day number.
     Serial,
-    /// A clock with am and pm.
+    /// A clock with am and pm, and no time that it shows.
     TwelveHour,
     /// No such day or time, or another way to write it.
     Unknown,
@@ -74,27 +102,16 @@ pub(in crate::read) fn moment(text: &str, rule: &DateRule) -> Result<Moment, Bad
 }
 
 fn any_year(text: &str, rule: &DateRule) -> Result<Moment, BadMoment> {
-    if let Some(format) = &rule.format {
-        if let Some(day) = &rule.day_part {
-            if let Ok(t) = DateTime::strptime(format, text) {
-                return Ok(Moment::Time(t));
-            }
-            if let Ok(d) = Date::strptime(day, text) {
-                return Ok(Moment::Day(d));
-            }
-        } else if let Ok(d) = Date::strptime(format, text) {
-            return Ok(Moment::Day(d));
-        }
-        // A pattern that begins with the year, such as %Y-%d-%m, would read some ISO dates
-        // as other days: then only the pattern counts.
-        if format.starts_with("%Y") {
-            return Err(BadMoment::NotAsDeclared);
-        }
+    if let Some(read) = rule.formats.iter().find_map(|format| format.read(text)) {
+        return Ok(read);
+    }
+    // A pattern that begins with the year, such as %Y-%d-%m, would read some ISO dates
+    // as other days: then only the pattern counts.
+    if rule.declared && rule.formats.iter().any(|f| f.whole.starts_with("%Y")) {
+        return Err(BadMoment::NotAsDeclared);
     }
     iso(text).map_err(|bad| match bad {
-        BadMoment::Ambiguous | BadMoment::Unknown if rule.format.is_some() => {
-            BadMoment::NotAsDeclared
-        }
+        BadMoment::Ambiguous | BadMoment::Unknown if rule.declared => BadMoment::NotAsDeclared,
         other => other,
     })
 }
@@ -107,7 +124,7 @@ pub(in crate::read) fn day(text: &str, rule: &DateRule) -> Result<Date, BadMomen
     moment(text, rule).map(Moment::date)
 }
 
-/// A time of day: hours and minutes, seconds where given.
+/// A time of day: hours and minutes, seconds where given, on either clock.
 ///
 /// # Errors
 /// Why it is none.
@@ -117,7 +134,10 @@ pub(in crate::read) fn time(text: &str) -> Result<Time, BadMoment> {
     }
     let lower = text.to_ascii_lowercase();
     if lower.ends_with('m') && (lower.contains("am") || lower.contains("pm")) {
-        return Err(BadMoment::TwelveHour);
+        let read = ["%I:%M %p", "%I:%M%p", "%I:%M:%S %p", "%I:%M:%S%p"]
+            .iter()
+            .find_map(|pattern| Time::strptime(pattern, &lower).ok());
+        return read.ok_or(BadMoment::TwelveHour);
     }
     let zone_at = text.find(['Z', 'z', '+', '-', '[']);
     let zone = zone_at.is_some_and(|at| clock_time(&text[..at]).is_some());
@@ -194,6 +214,9 @@ mod tests {
             ("2026-04-14 09:35:20", "2026-04-14T09:35:20"),
             ("2026-04-14 9:35", "2026-04-14T09:35:00"),
             ("2024-02-29T23:59:59.25", "2024-02-29T23:59:59"),
+            ("2026-04-14 2:05 PM", "2026-04-14T14:05:00"),
+            ("2026-04-14 12:05am", "2026-04-14T00:05:00"),
+            ("2026-04-14 12:05:10 pm", "2026-04-14T12:05:10"),
         ] {
             assert_eq!(iso_only(text).as_deref(), Ok(read), "{text}");
         }
@@ -208,7 +231,7 @@ mod tests {
             ("2026-04-14T09:35Z", BadMoment::Zone),
             ("2026-04-14T09:35+02:00", BadMoment::Zone),
             ("2026-04-14 09:35:00-05", BadMoment::Zone),
-            ("2026-04-14 2:05 PM", BadMoment::TwelveHour),
+            ("2026-04-14 14:05 PM", BadMoment::TwelveHour),
             ("46126", BadMoment::Serial),
             ("2026-02-30", BadMoment::Unknown),
             ("2026-04-14T24:00", BadMoment::Unknown),

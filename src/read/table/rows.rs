@@ -1,28 +1,25 @@
 //! A table of text: cells that keep their line and their column's heading.
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
-use csv::{ReaderBuilder, StringRecord};
+use csv::StringRecord;
 
-use crate::diag::{Code, Diagnostic, Origin, bound_from};
+use crate::diag::{Causes, Code, Diagnostic, Origin, bound_from};
 use crate::read::files::input::Text;
 use crate::read::files::input_file::InputFile;
+
+use super::frame::{self, Found, Notes};
+use super::lines::{reader, true_line};
+
+pub(in crate::read) use super::lines::shown;
 
 /// The delimiters looked for in a heading line, in the order of preference.
 const DELIMITERS: [u8; 4] = [b',', b';', b'\t', b'|'];
 
-/// No more headings than these are looked at to find the delimiter.
-const HEADINGS_SCORED: usize = 200;
-
 /// A table of wells or readings has some dozens of columns, an export of a laboratory some hundreds.
 /// More than this are refused: what each heading stands for is worked out with care, and takes time.
 const MOST_COLUMNS: usize = 2000;
-
-/// A line with fewer known headings than this may be a title above the headings.
-const FEWEST_HEADINGS: usize = 2;
-
-/// So many rows are looked through for headings below a title.
-const TITLE_ROWS: usize = 20;
 
 /// No more rows get their room before they are read: of most tables all.
 const ROWS_AHEAD: usize = 100_000;
@@ -42,6 +39,12 @@ pub(in crate::read) struct Table {
     pub(in crate::read) headings: Vec<String>,
     /// The line of the headings.
     pub(in crate::read) heading_line: u64,
+    /// What is to be said of how it was read.
+    pub(in crate::read) told: Vec<Diagnostic>,
+    /// The units that a row below the headings gives, by column.
+    units: Vec<String>,
+    /// No row stands above this line.
+    first_row: u64,
     text: String,
     delimiter: u8,
 }
@@ -73,53 +76,35 @@ impl<'a> Row<'a> {
 }
 
 impl Table {
-    /// Reads the headings. `delimiter` is the declared one; otherwise the one under which most
-    /// headings are `known` is taken, and of equals the one that makes most cells.
+    /// Reads the headings, below a title where there is one, and the units below them. `delimiter` is
+    /// the declared one; otherwise the one under which most headings are `known` is taken, and of
+    /// equals the one that makes most cells.
     ///
     /// # Errors
-    /// R114 when there is no heading line, R103 when a title stands above the headings, R101 when
-    /// there are more than [`MOST_COLUMNS`] of them.
+    /// R114 when there is no heading line, R101 when there are more than [`MOST_COLUMNS`] of them.
     pub(in crate::read) fn open(
         source: Text,
         delimiter: Option<u8>,
         decimal_comma: bool,
         known: impl Fn(&str) -> bool,
     ) -> Result<Self, Box<Diagnostic>> {
-        let Text { text, input } = source;
-        let read_with = |delimiter: u8| {
-            let mut record = StringRecord::new();
-            let mut reader = reader(&text, delimiter);
-            let read = reader.read_record(&mut record).unwrap_or(false);
-            read.then(|| {
-                let at = record.position().map_or((0, 1), |p| (p.byte(), p.line()));
-                (record, true_line(&text, at))
-            })
-        };
+        let Text { text, input, mut told } = source;
         let mut candidates = DELIMITERS;
         if decimal_comma {
             // A comma is then the least likely.
             candidates.rotate_left(1);
         }
-        let found = delimiter.or_else(|| {
-            candidates
-                .into_iter()
-                .filter_map(|d| {
-                    let (record, _) = read_with(d)?;
-                    let score = record.iter().take(HEADINGS_SCORED).filter(|h| known(h)).count();
-                    Some((score, record.len(), d))
-                })
-                // The first of equals stays.
-                .reduce(|best, next| if (next.0, next.1) > (best.0, best.1) { next } else { best })
-                .map(|(_, _, d)| d)
-        });
-        let delimiter = found.unwrap_or(b',');
-        let Some((record, heading_line)) = read_with(delimiter) else {
+        let declared = delimiter.map(|d| [d]);
+        let candidates = declared.as_ref().map_or(&candidates[..], |d| &d[..]);
+        let Some(found) = frame::headings(&text, candidates, &known) else {
             return Err(Box::new(
                 Diagnostic::new(Code::TableEmpty, format!("{} is empty", input.file))
                     .at(&Origin::file(&input.file))
                     .advice("add a line of headings and the rows"),
             ));
         };
+        let Found { record, line: heading_line, delimiter, .. } = &found;
+        let (heading_line, delimiter) = (*heading_line, *delimiter);
         if record.len() > MOST_COLUMNS {
             return Err(Box::new(
                 Diagnostic::new(
@@ -137,35 +122,30 @@ impl Table {
                 ),
             ));
         }
-        let score =
-            |record: &StringRecord| record.iter().take(MOST_COLUMNS).filter(|h| known(h)).count();
-        if score(&record) < FEWEST_HEADINGS
-            && let Some(line) = headings_below(&text, &candidates, score)
-        {
-            let title = record.iter().map(str::trim).find(|c| !c.is_empty()).unwrap_or_default();
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::ColumnMissing,
-                    format!(
-                        "{} begins with what looks like a title, \"{}\"; the headings seem to be \
-                         in line {line}",
-                        input.file,
-                        shown(title)
-                    ),
-                )
-                .at(&Origin::line(&input.file, heading_line))
-                .advice("delete the lines above the headings: the headings must be the first line"),
-            ));
-        }
-        let headings = record.iter().map(|h| h.trim().to_owned()).collect();
+        let headings: Vec<String> = record.iter().map(|h| h.trim().to_owned()).collect();
+        let units = frame::units(&text, &found, &headings, &known);
+        told.extend(frame::passed_over(&input.file, &found, units.as_ref()));
+        let (first_row, units) = units.map_or((heading_line + 1, Vec::new()), |u| (u.0 + 1, u.1));
         Ok(Self {
             file: input.file.as_str().into(),
             input,
             headings,
             heading_line,
+            told,
+            units,
+            first_row,
             text,
             delimiter,
         })
+    }
+
+    /// A heading with the unit that a row of units below the headings gives it.
+    pub(in crate::read) fn with_unit(&self, column: usize) -> Cow<'_, str> {
+        let heading = self.headings.get(column).map_or("", String::as_str);
+        match self.units.get(column).filter(|unit| !unit.is_empty()) {
+            Some(unit) => frame::in_unit(heading, unit).into(),
+            None => heading.into(),
+        }
     }
 
     /// For so many rows there may be made room ahead; further ones take theirs as they come, for
@@ -184,18 +164,23 @@ impl Table {
     ) {
         let mut rows = 0_usize;
         let (first, mut room) = (said.len(), said.len() + SAID_AT_ONCE);
-        self.walk(|row, end, fault| {
+        let mut causes = Causes::default();
+        let notes = self.walk(|row, end, fault| {
             rows += 1;
-            if said.len() > room {
+            if said.len() > room || causes.is_full() {
+                std::mem::take(&mut causes).tell(said);
                 bound_from(said, first);
                 room = said.len() + SAID_AT_ONCE;
             }
+            let before = said.len();
             if let Some(fault) = fault {
                 said.push(fault);
-                return;
+            } else {
+                visit(row, said);
             }
-            let before = said.len();
-            visit(row, said);
+            if said.len() == before {
+                return true;
+            }
             let surplus = row.record.len() > self.headings.len();
             let shifted = said[before..].iter().find(|d| SHIFTED.contains(&d.code));
             if let Some(first) = shifted.filter(|_| surplus) {
@@ -205,7 +190,11 @@ impl Table {
                 said.truncate(before);
                 said.push(fault);
             }
+            causes.take(said, before);
+            true
         });
+        causes.tell(said);
+        said.extend(notes.tell(&self.file));
         if rows == 0 {
             said.push(
                 Diagnostic::new(
@@ -224,21 +213,30 @@ impl Table {
             if fault.is_some() {
                 visit(row);
             }
+            true
         });
     }
 
+    /// Visits the rows that are not malformed until `visit` has seen enough.
+    pub(in crate::read) fn each_until(&self, mut visit: impl FnMut(&Row<'_>) -> bool) {
+        self.walk(|row, _, fault| fault.is_some() || visit(row));
+    }
+
     /// Visits every row that is not empty, with the line after it and what is wrong with its cells
-    /// as such.
-    fn walk(&self, mut visit: impl FnMut(&Row<'_>, u64, Option<Diagnostic>)) {
+    /// as such, until `visit` has seen enough. Gives the notes below the table.
+    fn walk(&self, mut visit: impl FnMut(&Row<'_>, u64, Option<Diagnostic>) -> bool) -> Notes {
         let mut reader = reader(&self.text, self.delimiter);
         let mut record = StringRecord::new();
-        let mut heading = true;
+        let mut notes = Notes::default();
         while reader.read_record(&mut record).unwrap_or(false) {
-            if std::mem::take(&mut heading) || trimmed(record.as_slice()).is_empty() {
+            if trimmed(record.as_slice()).is_empty() {
                 continue;
             }
             let at = record.position().map_or((0, 1), |p| (p.byte(), p.line()));
             let line = true_line(&self.text, at);
+            if line < self.first_row {
+                continue;
+            }
             let surplus_is_empty = record.len() > self.headings.len()
                 && record.iter().skip(self.headings.len()).all(|c| c.trim().is_empty());
             let torn = reader.position().line() > line + 1
@@ -246,9 +244,23 @@ impl Table {
                 && odd_quotes(&self.text, at.0, reader.position().byte());
             let end = reader.position().line();
             let wrong = torn || (record.len() != self.headings.len() && !surplus_is_empty);
-            let fault = wrong.then(|| self.malformed(&record, line, end, torn));
-            visit(&Row { table: self, record: &record, line }, end, fault);
+            if self.headings.len() > 1 && !torn && notes.may_be_one(&record, wrong) {
+                notes.hold(&record, line, end, wrong);
+                continue;
+            }
+            let mut one = |record: &StringRecord, line, end, wrong: bool, torn| {
+                let fault = wrong.then(|| self.malformed(record, line, end, torn));
+                visit(&Row { table: self, record, line }, end, fault)
+            };
+            // What rows stand below is no note below the table.
+            let held = notes.give_back();
+            if !held.iter().all(|h| one(&h.record, h.line, h.end, h.wrong, false))
+                || !one(&record, line, end, wrong, torn)
+            {
+                break;
+            }
         }
+        notes
     }
 
     fn malformed(&self, record: &StringRecord, line: u64, end: u64, torn: bool) -> Diagnostic {
@@ -288,17 +300,6 @@ fn trimmed(cell: &str) -> &str {
     if bare(bytes.first()) && bare(bytes.last()) { cell } else { cell.trim() }
 }
 
-/// A cell's text for a message: cut when it is long, without line breaks.
-pub(in crate::read) fn shown(cell: &str) -> String {
-    const LONGEST: usize = 40;
-    let mut text: String =
-        cell.chars().take(LONGEST).map(|c| if c.is_control() { ' ' } else { c }).collect();
-    if cell.chars().nth(LONGEST).is_some() {
-        text.push('\u{2026}');
-    }
-    text
-}
-
 /// What is said of cells that stand under the heading of others.
 const SHIFTED: [Code; 6] = [
     Code::NotANumber,
@@ -308,46 +309,6 @@ const SHIFTED: [Code; 6] = [
     Code::CellMissing,
     Code::MeasurementUnclear,
 ];
-
-/// The line of the first row below the first one that has known headings, whatever stands between
-/// its cells.
-fn headings_below(
-    text: &str,
-    delimiters: &[u8],
-    score: impl Fn(&StringRecord) -> usize,
-) -> Option<u64> {
-    let below = |delimiter: &u8| {
-        let mut reader = reader(text, *delimiter);
-        let mut record = StringRecord::new();
-        for row in 0..TITLE_ROWS {
-            if !reader.read_record(&mut record).unwrap_or(false) {
-                return None;
-            }
-            if row > 0 && score(&record) >= FEWEST_HEADINGS {
-                let at = record.position().map_or((0, 1), |p| (p.byte(), p.line()));
-                return Some(true_line(text, at));
-            }
-        }
-        None
-    };
-    delimiters.iter().filter_map(below).min()
-}
-
-fn reader(text: &str, delimiter: u8) -> csv::Reader<&[u8]> {
-    ReaderBuilder::new()
-        .has_headers(false)
-        .flexible(true)
-        .delimiter(delimiter)
-        .buffer_capacity(1 << 16)
-        .from_reader(text.as_bytes())
-}
-
-/// The line a record begins on: the reader counts the blank lines before it as its own.
-fn true_line(text: &str, (byte, line): (u64, u64)) -> u64 {
-    let start = usize::try_from(byte).unwrap_or(usize::MAX).min(text.len());
-    let blank = text.as_bytes()[start..].iter().take_while(|b| matches!(b, b'\n' | b'\r'));
-    line + blank.filter(|b| **b == b'\n').count() as u64
-}
 
 /// Whether a stretch of the text has an odd number of quotation marks.
 fn odd_quotes(text: &str, from: u64, to: u64) -> bool {

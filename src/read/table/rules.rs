@@ -13,6 +13,8 @@ pub(in crate::read) struct Rules {
     pub(in crate::read) delimiter: Option<u8>,
     /// Whether numbers have a decimal comma.
     pub(in crate::read) decimal_comma: bool,
+    /// The sheet of a workbook.
+    pub(in crate::read) worksheet: Option<String>,
     /// How dates are written.
     pub(in crate::read) dates: DateRule,
 }

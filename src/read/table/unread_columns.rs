@@ -9,10 +9,11 @@ use crate::read::files::names::SITE_TOML;
 use super::by_values;
 use super::columns::{Column, Quantity};
 use super::heading;
-use super::layout::{self, Layout};
+use super::layout::Layout;
 use super::rows::{Table, shown};
 use super::rules::DeclaredColumn;
 use super::status;
+use super::suggest;
 use super::vocabulary;
 
 /// A column of more different values than this is free text or numbers: its values decide nothing.
@@ -221,7 +222,7 @@ pub(in crate::read) fn tell(
                 let column_for = own.or_else(|| {
                     let mut free =
                         among.iter().copied().filter(|c| matter.column.is_none() && had(*c));
-                    free.find(|c| layout::suggested(*c, std::iter::once(heading)).is_some())
+                    free.find(|c| suggest::suggested(*c, std::iter::once(heading)).is_some())
                 });
                 if let Some(c) = column_for {
                     lines.push(format!("{} = {name}", c.name()));

@@ -1,0 +1,64 @@
+//! Whether the numbers below a date are depths to water or elevations.
+
+use crate::diag::{Code, Diagnostic, Origin};
+use crate::geom::tolerance::USUAL_DEPTH_M;
+use crate::read::table::columns::Column;
+use crate::read::table::layout::Layout;
+use crate::read::table::number;
+use crate::read::table::rows::{Row, Table};
+use crate::read::table::rules::Rules;
+use crate::units::{LengthUnit, median};
+
+/// Whether columns that are headed with a date alone hold depths for certain: R104 where the same
+/// numbers may be elevations of the water. They are depths where most are within the usual depth, and
+/// the water would stand deeper below most measuring points if they were elevations.
+pub(in crate::read) fn depths_are_clear(
+    table: &Table,
+    layout: &Layout,
+    rules: &Rules,
+    elevation: impl Fn(&Row<'_>) -> Option<f64>,
+    said: &mut Vec<Diagnostic>,
+) -> bool {
+    let bare: Vec<usize> = layout.bare_days();
+    let Some(first) = bare.first() else { return true };
+    let (mut depths, mut below) = (Vec::new(), Vec::new());
+    table.each_until(|row| {
+        for &at in &bare {
+            if let Ok(value) = number::parse(row.cell(at), rules.decimal_comma) {
+                depths.push(value);
+                below.extend(elevation(row).map(|point| point - value));
+            }
+        }
+        true
+    });
+    // Without the unit, a number is only deep where it is in feet too.
+    let unit = layout.stated.iter().find(|s| s.column == Column::MeasuringPointElevation);
+    let unit = unit.and_then(|s| s.marks.unit);
+    let in_unit = |unit: LengthUnit| USUAL_DEPTH_M / unit.metres();
+    let (shallow, deep) = match unit {
+        Some(unit) => (in_unit(unit), in_unit(unit)),
+        None => (in_unit(LengthUnit::Metre), in_unit(LengthUnit::Foot)),
+    };
+    let (depths, below) = (median(depths), median(below));
+    if depths.is_some_and(|d| d <= shallow) && below.is_some_and(|b| b > deep) {
+        return true;
+    }
+    let heading = &table.headings[*first];
+    said.push(
+        Diagnostic::new(
+            Code::ColumnAmbiguous,
+            format!(
+                "column \"{heading}\" of {} and others headed with a date do not say whether they \
+                 hold depths to water or groundwater elevations",
+                table.file
+            ),
+        )
+        .at(&Origin::line(&table.file, table.heading_line).column(heading))
+        .advice(format!(
+            "write under [columns] in site.toml depth_to_water = \"{heading}\" or elevation = \
+             \"{heading}\", which counts for all of them; or state it in the headings, such as \
+             \"DTW {heading}\""
+        )),
+    );
+    false
+}
