@@ -365,7 +365,7 @@ fn a_well_without_anything_is_no_note() {
 #[test]
 fn many_rows_with_one_cause_are_one_message() {
     let folder = Folder::new();
-    let text = by_hand("2025-06-10").replace("10,", "10,about ");
+    let text = by_hand("2025-06-10").replace("06-10,", "06-10,about ");
     let (none, findings) = heads(&folder.file("levels.csv", text), &asked(None));
     assert!(none.is_none());
     let found = told(&findings, Code::NotANumber).once();

@@ -93,10 +93,6 @@ tolerances! {
     /// A round should be read within this many hours (US EPA ERT SOP 2043: 24 hours; common practice).
     pub const ROUND_WINDOW_H: f64 = 24.0;
 
-    /// Numbers below a date are depths to water where most are at most this, m, and most would lie
-    /// deeper than this below the measuring point if they were elevations. Common practice, no source.
-    pub const USUAL_DEPTH_M: f64 = 60.0;
-
     /// A measuring point surveyed longer ago than this, in years, is called stale.
     /// Common practice, no source.
     pub const MEASURING_POINT_AGE_YEARS: f64 = 10.0;

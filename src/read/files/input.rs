@@ -19,6 +19,7 @@ pub(in crate::read) use super::encoding::line_of;
 
 /// A text file of the site.
 #[derive(Debug)]
+#[expect(clippy::struct_field_names, reason = "the text is what it is")]
 pub(in crate::read) struct Text {
     /// Its text without a byte order mark.
     pub(in crate::read) text: String,

@@ -1,13 +1,21 @@
 //! Whether the numbers below a date are depths to water or elevations.
 
 use crate::diag::{Code, Diagnostic, Origin};
-use crate::geom::tolerance::USUAL_DEPTH_M;
 use crate::read::table::columns::Column;
-use crate::read::table::layout::Layout;
+use crate::read::table::layout::{Layout, Stated};
 use crate::read::table::number;
 use crate::read::table::rows::{Row, Table};
 use crate::read::table::rules::Rules;
 use crate::units::{LengthUnit, median};
+
+/// Numbers below a date are depths to water where most are at most this, m, and most would lie deeper than
+/// this below the measuring point if they were elevations. Common practice, no source.
+const USUAL_DEPTH_M: f64 = 60.0;
+
+/// The unit that the heading of the measuring points gives.
+pub(in crate::read) fn headed(stated: &[Stated]) -> Option<LengthUnit> {
+    stated.iter().find(|s| s.column == Column::MeasuringPointElevation)?.marks.unit
+}
 
 /// Whether columns that are headed with a date alone hold depths for certain: R104 where the same
 /// numbers may be elevations of the water. They are depths where most are within the usual depth, and
@@ -16,6 +24,7 @@ pub(in crate::read) fn depths_are_clear(
     table: &Table,
     layout: &Layout,
     rules: &Rules,
+    unit: Option<LengthUnit>,
     elevation: impl Fn(&Row<'_>) -> Option<f64>,
     said: &mut Vec<Diagnostic>,
 ) -> bool {
@@ -31,9 +40,7 @@ pub(in crate::read) fn depths_are_clear(
         }
         true
     });
-    // Without the unit, a number is only deep where it is in feet too.
-    let unit = layout.stated.iter().find(|s| s.column == Column::MeasuringPointElevation);
-    let unit = unit.and_then(|s| s.marks.unit);
+    // Without the unit of elevations, a number is only deep where it is in feet too.
     let in_unit = |unit: LengthUnit| USUAL_DEPTH_M / unit.metres();
     let (shallow, deep) = match unit {
         Some(unit) => (in_unit(unit), in_unit(unit)),

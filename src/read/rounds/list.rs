@@ -11,6 +11,7 @@ use crate::read::table::layout;
 use crate::read::table::rows::{Row, shown};
 use crate::read::table::rules::How;
 use crate::read::table::unread_columns;
+use crate::units::LengthUnit;
 
 use super::elevations::depths_are_clear;
 use super::newest;
@@ -44,6 +45,8 @@ pub(in crate::read) struct RoundTables {
     pub(in crate::read) no_points: Option<Diagnostic>,
     /// Elevations of measuring points as the register gives them, by the number of the well.
     pub(in crate::read) elevations: Vec<(usize, f64)>,
+    /// The unit of these elevations, where it is known.
+    pub(in crate::read) unit: Option<LengthUnit>,
     /// The longest time a round may take, hours.
     pub(in crate::read) window_h: f64,
     /// The site's own tables, by name.
@@ -161,7 +164,7 @@ impl RoundTables {
             elevations.extend(self.elevations.iter().map(named));
         }
         let elevation = |row: &Row<'_>| elevations.get(row.cell(id?)).copied();
-        let clear = depths_are_clear(&table, &layout, &how.rules, elevation, said);
+        let clear = depths_are_clear(&table, &layout, &how.rules, self.unit, elevation, said);
         let tables = self.tables.iter().map(String::as_str).chain([file.as_str()]);
         layout::unused(&how.columns, &tables.collect::<Vec<_>>(), said);
         unread_columns::tell(&table, &layout, columns::ROUND, &how.columns, said);

@@ -193,7 +193,9 @@ fn each_moment(
     if layout.is_wide() {
         let visits = one_of::visits(&table, &layout);
         rows = !visits.is_empty();
-        visits.into_iter().for_each(|v| visit(v.moment));
+        for v in visits {
+            visit(v.moment);
+        }
     } else {
         table.each_row(&mut ignored, |row, said| {
             rows = true;

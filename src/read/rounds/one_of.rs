@@ -126,7 +126,7 @@ fn choose<'a>(
                 Diagnostic::new(
                     Code::RoundUnclear,
                     format!(
-                        "\"{}\" is said of several rounds of {}: {names}",
+                        "\"{}\" names several rounds of {}: {names}",
                         shown(wanted),
                         table.file
                     ),

@@ -29,7 +29,7 @@ pub(in crate::read) fn open(
     let known =
         |h: &str| heading::recognise(h, among).is_some() || names.iter().any(|n| n == h.trim());
     let mut table = text(path, file, worksheet, decimal_comma, &known)
-        .and_then(|text| Table::open(text, delimiter, decimal_comma, &known))
+        .and_then(|text| Table::open(text, delimiter, decimal_comma, known))
         .map_err(|fault| said.push(*fault))
         .ok()?;
     said.append(&mut table.told);

@@ -73,7 +73,7 @@ pub(in crate::read) fn spans(mut visits: Vec<Visit>, window_h: f64) -> Vec<Span>
         match spans.last_mut().filter(|_| before.is_some_and(|b| !gap(b, visit.moment, window_h))) {
             Some(span) => span.last = at,
             None => {
-                spans.push(Span { name: at.0.to_string(), first: at, last: at, wells: Vec::new() })
+                spans.push(Span { name: at.0.to_string(), first: at, last: at, wells: Vec::new() });
             }
         }
         if let Some(span) = spans.last_mut().filter(|_| visit.at_rest) {

@@ -10,6 +10,7 @@ use crate::read::files::names::{MEASURING_POINTS, SITE_TOML, WELLS};
 use crate::read::register::coordinates::Systems;
 use crate::read::register::measuring_points;
 use crate::read::register::wells::Register;
+use crate::read::rounds::elevations;
 use crate::read::rounds::list::RoundTables;
 use crate::read::rounds::open;
 use crate::read::rounds::round_files;
@@ -136,6 +137,7 @@ fn tables(
         names: register.index.keys().cloned().collect(),
         wells: register.wells.iter().map(|w| w.id.clone()).collect(),
         elevations: register.points.iter().map(|(well, p)| (*well, p.elevation)).collect(),
+        unit: declared.elevation_unit.or_else(|| elevations::headed(&files.stated)),
         window_h: declared.round_window_h,
         no_points: no_points.filter(|_| !faulty),
         tables: files.inputs.iter().skip(own).map(|i| i.file.clone()).collect(),

@@ -75,7 +75,8 @@ pub(in crate::read) fn open(
     let rules = declared.how.rules.clone();
     let point = layout.place(Column::MeasuringPointElevation);
     let elevation = |row: &Row<'_>| number::parse(row.cell(point?), rules.decimal_comma).ok();
-    let clear = elevations::depths_are_clear(&table, &layout, &rules, elevation, said);
+    let unit = declared.elevation_unit.or_else(|| elevations::headed(&layout.stated));
+    let clear = elevations::depths_are_clear(&table, &layout, &rules, unit, elevation, said);
     let wanted = overrides.round.as_deref().filter(|r| *r != stem && *r != file);
     let mut unread = Vec::new();
     if clear && said.len() == before {

@@ -37,14 +37,12 @@ pub(in crate::read) struct Undeclared {
 impl Undeclared {
     /// What the site is called: as its folder, or as its workbook.
     pub(in crate::read) fn name(&self, folder: &Path) -> String {
-        match (&self.sheets, self.rounds.first()) {
-            (Some(_), Some(workbook)) => workbook.name.clone(),
-            _ => {
-                let path = folder.canonicalize().unwrap_or_else(|_| folder.to_owned());
-                let name = path.file_name().unwrap_or(path.as_os_str());
-                name.to_string_lossy().into_owned()
-            }
+        if let (Some(_), Some(workbook)) = (&self.sheets, self.rounds.first()) {
+            return workbook.name.clone();
         }
+        let path = folder.canonicalize().unwrap_or_else(|_| folder.to_owned());
+        let name = path.file_name().unwrap_or(path.as_os_str());
+        name.to_string_lossy().into_owned()
     }
 }
 
@@ -124,10 +122,10 @@ pub(in crate::read) fn of_workbook(path: &Path) -> Option<Undeclared> {
     }
     let kinds: Vec<(Kind, String)> =
         sheets.into_iter().filter_map(|s| Some((kind(folder, &file, Some(&s))?, s))).collect();
-    let (register, readings) = match kinds.as_slice() {
-        [(Kind::Register, register), (Kind::Readings, readings)]
-        | [(Kind::Readings, readings), (Kind::Register, register)] => (register, readings),
-        _ => return None,
+    let ([(Kind::Register, register), (Kind::Readings, readings)]
+    | [(Kind::Readings, readings), (Kind::Register, register)]) = kinds.as_slice()
+    else {
+        return None;
     };
     let name = path.file_stem()?.to_string_lossy().into_owned();
     Some(Undeclared {
@@ -140,18 +138,15 @@ pub(in crate::read) fn of_workbook(path: &Path) -> Option<Undeclared> {
 /// R135: which table is read as what.
 pub(in crate::read) fn told(tables: &Undeclared) -> Diagnostic {
     let Undeclared { register, sheets, rounds } = tables;
-    let text = match sheets {
-        Some((wells, readings)) => format!(
+    let text = if let Some((wells, readings)) = sheets {
+        format!(
             "sheet \"{}\" of {register} is read as the register, sheet \"{}\" as readings",
             shown(wells),
             shown(readings)
-        ),
-        None => {
-            let files = listed(rounds.iter().map(|r| &r.file));
-            format!(
-                "there is no {SITE_TOML}: {register} is read as the register, {files} as readings"
-            )
-        }
+        )
+    } else {
+        let files = listed(rounds.iter().map(|r| &r.file));
+        format!("there is no {SITE_TOML}: {register} is read as the register, {files} as readings")
     };
     Diagnostic::new(Code::TablesTaken, text)
         .at(&Origin::file(register))

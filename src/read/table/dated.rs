@@ -93,14 +93,14 @@ impl Layout {
         if let Some(column) = named {
             self.places.retain(|(_, p)| !own.contains(p));
             self.stated.retain(|s| s.column != column);
-            self.hold(&mut days, column);
+            Self::hold(&mut days, column);
         }
         self.wide = days;
         self.show();
     }
 
     /// Has all columns that are headed with a date alone hold this.
-    fn hold(&self, days: &mut [WideDay], column: Column) {
+    fn hold(days: &mut [WideDay], column: Column) {
         for place in days.iter_mut().flat_map(|d| &mut d.places).filter(|p| p.bare) {
             place.column = column;
             place.bare = false;

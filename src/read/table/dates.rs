@@ -114,7 +114,9 @@ mod tests {
 
     fn written(texts: &[&str]) -> Written {
         let mut orders = Orders::default();
-        texts.iter().for_each(|text| orders.see(text));
+        for text in texts {
+            orders.see(text);
+        }
         orders.written()
     }
 
