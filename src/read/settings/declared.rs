@@ -24,7 +24,7 @@ use super::aquifer::ReceptorSettings;
 use super::aquifer_keys::{AquiferKeys, GroundKeys, TowardKeys};
 use super::bounds::Bound;
 use super::features::{DeclaredFeatures, FeatureKeys, PlaceKeys};
-use super::formats::VectorFormat;
+use super::formats::{OutputKeys, VectorFormat};
 use super::method::Method;
 use super::reader::Reader;
 use super::sheet::{SheetKeys, SheetSettings};
@@ -114,12 +114,6 @@ struct TableKeys {
     delimiter: Option<Spanned<String>>,
     decimal: Option<Spanned<String>>,
     worksheet: Option<Spanned<String>>,
-}
-
-#[derive(Debug, Default, Deserialize)]
-#[serde(deny_unknown_fields, default)]
-struct OutputKeys {
-    formats: Vec<VectorFormat>,
 }
 
 #[derive(Debug, Default, Deserialize)]

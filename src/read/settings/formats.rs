@@ -29,3 +29,10 @@ impl VectorFormat {
         }
     }
 }
+
+/// `[output]`.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(in crate::read) struct OutputKeys {
+    pub(in crate::read) formats: Vec<VectorFormat>,
+}

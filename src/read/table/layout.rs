@@ -71,8 +71,8 @@ impl Layout {
                 }
             }
         }
-        for (at, taken) in taken.into_iter().enumerate() {
-            if taken {
+        for (at, taken) in taken.iter().enumerate() {
+            if *taken {
                 continue;
             }
             if let Some((column, marks)) = heading::recognise(&table.with_unit(at), among)
