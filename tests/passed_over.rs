@@ -13,18 +13,19 @@ use crate::support::{Folder, gives, map, near, of, sample, told};
 /// follow the screens; deep heads are 1.8 ft lower.
 fn nested(headings: &str, cells: &dyn Fn(bool) -> String) -> Folder {
     let places = [(0, 0), (310, 40), (640, -20), (25, 330), (330, 350), (660, 320)];
-    let (mut wells, mut round) = (String::new(), String::new());
+    let (mut wells, mut round) = (Vec::new(), Vec::new());
     for (i, (x, y)) in places.into_iter().enumerate() {
         for deep in [false, true] {
             let name = format!("GW-{}{}", i + 1, if deep { "D" } else { "S" });
             let (east, screen) =
                 (1_312_000 + x + if deep { 4 } else { 0 }, if deep { "48,58" } else { "12,22" });
-            wells +=
-                &format!("{name},{east},{},311.00,308.70,{screen}{}\n", 254_000 + y, cells(deep));
+            let north = 254_000 + y;
+            wells.push(format!("{name},{east},{north},311.00,308.70,{screen}{}", cells(deep)));
             let depth = 12.0 + f64::from(x) / 200.0 + if deep { 1.8 } else { 0.0 };
-            round += &format!("{name},2025-10-20,{depth:.2}\n");
+            round.push(format!("{name},2025-10-20,{depth:.2}"));
         }
     }
+    let (wells, round) = (wells.join("\n"), round.join("\n"));
     Folder::new()
         .with(
             "site.toml",

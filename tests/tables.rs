@@ -42,11 +42,11 @@ fn asked(round: Option<&str>) -> Overrides {
     }
 }
 
+/// A round's name and its heads by well.
+type Heads = (String, BTreeMap<String, f64>);
+
 /// The name of the round and its heads by well, and what was found.
-fn heads(
-    source: &Path,
-    overrides: &Overrides,
-) -> (Option<(String, BTreeMap<String, f64>)>, Vec<Diagnostic>) {
+fn heads(source: &Path, overrides: &Overrides) -> (Option<Heads>, Vec<Diagnostic>) {
     let (map, findings) = map(source, overrides);
     let read = map.ok().map(|map| {
         let heads = map.surfaced.control.points().iter();
@@ -66,7 +66,7 @@ fn read(source: &Path, overrides: &Overrides) -> (String, BTreeMap<String, f64>,
 /// The rows of one round, cut out of the long table.
 fn by_hand(round: &str) -> String {
     let rows = LONG.lines().enumerate().filter(|(i, l)| *i == 0 || l.contains(round));
-    rows.map(|(_, l)| format!("{l}\n")).collect()
+    rows.flat_map(|(_, l)| [l, "\n"]).collect()
 }
 
 #[track_caller]
@@ -117,13 +117,11 @@ fn the_files_of_a_site_folder_may_hold_several_rounds() {
             .with("wells.csv", REGISTER)
             .with(name, LEVELS)
     };
-    let wide: String = WIDE
-        .lines()
-        .map(|line| {
-            let cells: Vec<&str> = line.split(',').collect();
-            format!("{},{}\n", cells[0], cells[4..].join(","))
-        })
-        .collect();
+    let without_places = |line: &str| {
+        let cells: Vec<&str> = line.split(',').collect();
+        format!("{},{}", cells[0], cells[4..].join(","))
+    };
+    let wide = WIDE.lines().map(without_places).collect::<Vec<_>>().join("\n");
     for site in [site("rounds/all.csv"), site("rounds/old.csv").with("rounds/new.csv", wide)] {
         // The same round in two files is asked about; in one it is found by its day.
         let both = site.at("rounds/new.csv").exists();
@@ -444,7 +442,7 @@ fn r134_workbooks_are_read_as_the_table_that_they_show() {
             // Its bytes are on record as they are.
             let bytes = std::fs::read(path).expect("the file");
             let hash = <sha2::Sha256 as sha2::Digest>::digest(&bytes);
-            let hash: String = hash.iter().map(|b| format!("{b:02x}")).collect();
+            let hash = hash.iter().fold(String::new(), |all, b| all + &format!("{b:02x}"));
             let input = surfaced.site.inputs.iter().find(|i| i.file == file).expect("on record");
             assert_eq!(input.sha256, hash);
         }
@@ -515,12 +513,15 @@ enum Form {
     Apart,
 }
 
-fn written(form: Form, wells: &[(u32, u32, u32, u32)], folder: &Folder) -> std::path::PathBuf {
+/// Easting, northing, measuring point and depth of a well, hundredths.
+type Numbers = (u32, u32, u32, u32);
+
+fn written(form: Form, wells: &[Numbers], folder: &Folder) -> std::path::PathBuf {
     let hundredths = |n: u32| format!("{}.{:02}", n / 100, n % 100);
     let place = |i: usize, e: u32, n: u32| {
         format!("MW-{i},{},{}", hundredths(50_000_000 + e), hundredths(498_000_000 + n))
     };
-    let each = |row: &dyn Fn(usize, &(u32, u32, u32, u32)) -> String| -> String {
+    let each = |row: &dyn Fn(usize, &Numbers) -> String| -> String {
         wells.iter().enumerate().map(|(i, w)| row(i, w) + "\n").collect()
     };
     let plain = |date: &str, deeper: u32| {

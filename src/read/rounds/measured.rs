@@ -115,44 +115,24 @@ pub(super) fn measured(
     // A remark alone says why there is no level, and so does a word for product alone.
     let remarked =
         words.states.is_empty() && (cells.text(Column::Remark).is_some() || !words.kept.is_empty());
-    match (ways.as_slice(), elevation) {
-        ([(_, measurement)], written_elevation) => {
-            let measurement = *measurement;
-            Ok(Measured {
-                measurement,
-                written_elevation,
-                written_thickness,
-                status,
-                kept: words.kept,
-            })
+    let (measurement, written_elevation) = match (ways.as_slice(), elevation) {
+        ([(_, measurement)], written_elevation) => (*measurement, written_elevation),
+        ([], Some(elevation)) => (Measurement::Elevation(elevation), None),
+        ([], None) if status == Status::Static && !remarked => {
+            let says = "has neither a measurement nor a status that explains why";
+            return unclear(cells, Column::Id, says, said);
         }
-        ([], Some(elevation)) => Ok(Measured {
-            measurement: Measurement::Elevation(elevation),
-            written_elevation: None,
-            written_thickness,
-            status,
-            kept: words.kept,
-        }),
-        ([], None) if status == Status::Static && !remarked => unclear(
-            cells,
-            Column::Id,
-            "has neither a measurement nor a status that explains why",
-            said,
-        ),
-        ([], None) => Ok(Measured {
-            measurement: Measurement::None,
-            written_elevation: None,
-            written_thickness,
-            status: if remarked { of_remark(cells) } else { status },
-            kept: words.kept,
-        }),
+        ([], None) => (Measurement::None, None),
         (several, _) => {
             let names: Vec<&str> = several.iter().map(|(name, _)| *name).collect();
             let says =
                 format!("gives its measurement in {} ways: {}", names.len(), names.join(", "));
-            unclear(cells, Column::Id, &says, said)
+            return unclear(cells, Column::Id, &says, said);
         }
-    }
+    };
+    let by_remark = measurement == Measurement::None && remarked;
+    let status = if by_remark { of_remark(cells) } else { status };
+    Ok(Measured { measurement, written_elevation, written_thickness, status, kept: words.kept })
 }
 
 /// Whether a depth to product of 0 says that there is none, as forms are filled: product stands up to the

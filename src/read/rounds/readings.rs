@@ -75,14 +75,19 @@ pub(in crate::read) fn reading(
         written_thickness: measured.written_thickness,
         status: measured.status,
         instrument: cells.owned(Column::Instrument),
-        remark: remark(cells, measured.kept),
+        remark: remark(cells, measured.status, measured.kept),
         origin: cells.row.origin(),
     })
 }
 
-/// The remark, and behind it the words that were in the place of numbers.
-fn remark(cells: &Cells<'_>, kept: Vec<String>) -> Option<String> {
-    let all: Vec<String> = cells.owned(Column::Remark).into_iter().chain(kept).collect();
+/// The remark, and behind it the words that were in the place of numbers. Why a level is not to be used
+/// is said by the remark alone.
+fn remark(cells: &Cells<'_>, status: Status, kept: Vec<String>) -> Option<String> {
+    let own = cells.owned(Column::Remark);
+    if own.is_none() && status == Status::NotUsed {
+        return None;
+    }
+    let all: Vec<String> = own.into_iter().chain(kept).collect();
     (!all.is_empty()).then(|| all.join("; "))
 }
 

@@ -3,7 +3,7 @@
 use super::moment::{BadMoment, DateRule, moment};
 
 /// English names of months, as patterns of dates know them.
-const MONTHS: [&str; 12] = [
+pub(super) const MONTHS: [&str; 12] = [
     "january",
     "february",
     "march",

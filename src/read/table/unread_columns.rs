@@ -252,7 +252,7 @@ pub(in crate::read) fn tell(
             lines => format!(", such as {}", lines.join(" or ")),
         };
         let of_use = if of_use {
-            "; no column leaves a well out: give the well the status in which it was found"
+            "; to leave a well out, give it under [[left_out]] there, or the status \"not used\" with a remark"
         } else {
             ""
         };

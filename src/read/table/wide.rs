@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 
 use super::columns::{Column, Quantity};
+use super::date_advice::MONTHS;
 use super::dates::{Orders, Written};
 use super::heading::{self, Marks};
 use super::moment::{DateRule, moment};
@@ -90,10 +91,20 @@ fn holds(rest: &str, among: &[Column]) -> Option<(Column, bool, Marks)> {
     (column.quantity() == Quantity::ReadingDepth).then_some((column, true, marks))
 }
 
+/// Whether all words of a text are names of months or belong to a time of day. A pattern of dates would
+/// take any other for a part of each of them.
+fn words_are_of_dates(text: &str) -> bool {
+    let lower = text.to_lowercase();
+    let mut words = lower.split(|c: char| !c.is_alphabetic()).filter(|w| !w.is_empty());
+    let month = |w: &str| w.len() > 2 && MONTHS.iter().any(|m| m.starts_with(w));
+    words.all(|w| month(w) || ["am", "pm", "t", "z"].contains(&w))
+}
+
 /// The date in a heading and what stands around it.
 fn dated(text: &str, rule: &DateRule) -> Option<(String, String)> {
     let is_date = |t: &str| {
         t.len() >= SHORTEST
+            && words_are_of_dates(t)
             && (moment(t, rule).is_ok() || {
                 let mut alone = Orders::default();
                 alone.see(t);
