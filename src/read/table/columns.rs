@@ -221,39 +221,50 @@ pub(in crate::read) const ROUND: &[Column] = &[
     Column::Remark,
 ];
 
-/// Columns of a single table: register and round in one.
-pub(in crate::read) const SINGLE: &[Column] = &[
-    Column::Id,
-    Column::Easting,
-    Column::Northing,
-    Column::Longitude,
-    Column::Latitude,
-    Column::Kind,
-    Column::AquiferUnit,
-    Column::MeasuringPointElevation,
-    Column::MeasuringPointDate,
-    Column::GroundElevation,
-    Column::TotalDepth,
-    Column::SoundedDepth,
-    Column::ScreenTop,
-    Column::ScreenBottom,
-    Column::SpecificGravity,
-    Column::Date,
-    Column::Time,
-    Column::DateTime,
-    Column::Reading,
-    Column::DepthToWater,
-    Column::DepthToProduct,
-    Column::ProductThickness,
-    Column::Hold,
-    Column::Cut,
-    Column::PressureHead,
-    Column::Stage,
-    Column::Elevation,
-    Column::Status,
-    Column::Instrument,
-    Column::Remark,
-];
+/// Columns of a single table: register and round in one, those of both once.
+pub(in crate::read) const SINGLE: &[Column] =
+    &joined::<{ REGISTER.len() + ROUND.len() - in_both(REGISTER, ROUND) }>(REGISTER, ROUND);
+
+/// How many columns of the second list are in the first.
+const fn in_both(first: &[Column], second: &[Column]) -> usize {
+    let (mut both, mut at) = (0, 0);
+    while at < second.len() {
+        both += has(first, second[at]) as usize;
+        at += 1;
+    }
+    both
+}
+
+/// The first list, and behind it what the second has more.
+const fn joined<const N: usize>(first: &[Column], second: &[Column]) -> [Column; N] {
+    let mut all = [Column::Id; N];
+    let (mut next, mut at) = (0, 0);
+    while at < first.len() {
+        all[next] = first[at];
+        next += 1;
+        at += 1;
+    }
+    at = 0;
+    while at < second.len() {
+        if !has(first, second[at]) {
+            all[next] = second[at];
+            next += 1;
+        }
+        at += 1;
+    }
+    all
+}
+
+const fn has(columns: &[Column], column: Column) -> bool {
+    let mut at = 0;
+    while at < columns.len() {
+        if columns[at] as usize == column as usize {
+            return true;
+        }
+        at += 1;
+    }
+    false
+}
 
 /// The column of this name.
 pub(in crate::read) fn named(name: &str) -> Option<Column> {
