@@ -119,19 +119,13 @@ pub(super) fn items(contours: &[Drawn], labels: &[Patch]) -> Vec<Item> {
 
 /// Short lines toward lower heads, on the right of the line's direction.
 fn ticks(contour: &Drawn, patches: &[Patch]) -> Vec<Run> {
-    let course = Course::new(&contour.points);
-    let count = (course.length() / style::TICK_STEP).round().max(3.0);
-    let step = course.length() / count;
     let mut runs = Vec::new();
-    let mut way = step / 2.0;
-    while way < course.length() {
-        let (foot, along) = (course.place(way), course.direction(way));
+    for (foot, along) in Course::new(&contour.points).at_steps(style::TICK_STEP, f64::INFINITY) {
         // A quarter turn to the right of north-up directions.
         let end = foot + Coord { x: -along.y, y: along.x } * style::TICK;
         if patches.iter().all(|p| p.cut(foot, end).is_none()) {
             runs.push(Run { points: vec![foot, end], closed: false });
         }
-        way += step;
     }
     runs
 }

@@ -53,6 +53,23 @@ impl<'a> Course<'a> {
         let length = libm::hypot(step.x, step.y);
         if length > 0.0 { step / length } else { Coord { x: 1.0, y: 0.0 } }
     }
+
+    /// Places at even steps along it, the first half a step from its beginning, with the direction at
+    /// each: as many as there is a step for, at least three and at most `most`.
+    ///
+    /// # Units
+    /// - `step`: that of the line
+    pub(crate) fn at_steps(&self, step: f64, most: f64) -> Vec<(Coord, Coord)> {
+        let count = (self.length() / step).round().clamp(3.0, most);
+        let step = self.length() / count;
+        let mut places = Vec::new();
+        let mut way = step / 2.0;
+        while way < self.length() {
+            places.push((self.place(way), self.direction(way)));
+            way += step;
+        }
+        places
+    }
 }
 
 #[cfg(test)]
@@ -68,5 +85,18 @@ mod tests {
         assert_eq!(course.place(5.0), at(3.0, 2.0));
         assert_eq!(course.direction(5.0), at(0.0, 1.0));
         assert_eq!(course.between(1.0, 5.0), [at(3.0, 0.0)]);
+    }
+
+    #[test]
+    fn even_steps_begin_half_a_step_in() {
+        let at = |x, y| Coord { x, y };
+        let points = [at(0.0, 0.0), at(4.0, 0.0), at(4.0, 4.0)];
+        let (east, north) = (at(1.0, 0.0), at(0.0, 1.0));
+        let four = [(1.0, 0.0, east), (3.0, 0.0, east), (4.0, 1.0, north), (4.0, 3.0, north)];
+        let four = four.map(|(x, y, along)| (at(x, y), along));
+        let course = Course::new(&points);
+        assert_eq!(course.at_steps(2.1, f64::INFINITY), four);
+        assert_eq!(course.at_steps(0.1, 4.0), four);
+        assert_eq!(course.at_steps(100.0, 60.0).len(), 3);
     }
 }

@@ -118,19 +118,12 @@ fn trace(site: &Site, drawing: &Drawing, i: usize) -> Traced {
 
 /// The ticks on the low side of a closed depression: on the right of its direction on the ground.
 fn ticks(points: &[Coord]) -> Vec<[f64; 3]> {
-    let course = Course::new(points);
-    let count = (course.length() / TICK_STEP).round().clamp(3.0, MOST_TICKS);
-    let step = course.length() / count;
-    let mut ticks = Vec::new();
-    let mut way = step / 2.0;
-    while way < course.length() {
-        let (foot, along) = (course.place(way), course.direction(way));
+    let tick = |(foot, along): (Coord, Coord)| {
         // The drawing's numbers grow downwards: a quarter turn to the right.
         let turned = libm::atan2(along.x, -along.y).to_degrees();
-        ticks.push([foot.x, foot.y, turned].map(|v| round_to(v, 1)));
-        way += step;
-    }
-    ticks
+        [foot.x, foot.y, turned].map(|v| round_to(v, 1))
+    };
+    Course::new(points).at_steps(TICK_STEP, MOST_TICKS).into_iter().map(tick).collect()
 }
 
 /// Leaves vertices out, then levels, until the page can carry what is left.
