@@ -1,24 +1,17 @@
 //! What wells that were left out by decision would change.
 
-use geo::Coord;
-
 use super::site::downhill;
 use super::types::SiteFlow;
+use super::wells::Wells;
 use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic};
-use crate::geom::fit_plane_known_to;
 use crate::geom::tolerance::LEFT_OUT_TURN_DEG;
 use crate::units::{Azimuth, brief_to, significant};
 
 /// C335 for each well left out by decision: the planar fit with and without it; C336 where it turns the
 /// site's direction by more than [`LEFT_OUT_TURN_DEG`].
-pub(super) fn effects(control: &ControlSet, flow: &SiteFlow) -> Vec<Diagnostic> {
+pub(super) fn effects(control: &ControlSet, flow: &SiteFlow, wells: &Wells) -> Vec<Diagnostic> {
     let metres = control.elevation_unit().metres();
-    let points = control.points();
-    let wells = control.wells();
-    let places: Vec<Coord> = wells.iter().map(|i| points[*i].local).collect();
-    let heads_m: Vec<f64> = wells.iter().map(|i| points[*i].head * metres).collect();
-    let rounding_m = control.frame().rounding_m();
     let north = |a: Option<Azimuth>| match (a, control.convergence_deg()) {
         (None, _) => "none".to_owned(),
         (Some(a), Some(by)) => format!("{}°", a.turned(by).whole_degrees()),
@@ -29,9 +22,8 @@ pub(super) fn effects(control: &ControlSet, flow: &SiteFlow) -> Vec<Diagnostic> 
         let unit = control.elevation_unit();
         let said = format!("well {} ({head} {unit}) is {}", left.id, left.reason);
         let with = left.place.and_then(|place| {
-            let places = [&places[..], &[control.frame().to_local(place.crs)]].concat();
-            let heads_m = [&heads_m[..], &[left.head * metres]].concat();
-            fit_plane_known_to(&places, &heads_m, rounding_m)
+            let place = control.frame().to_local(place.crs);
+            wells.plane_with(Some((place, left.head * metres)))
         });
         let Some(plane) = with else {
             return Diagnostic::new(Code::LeftOut, said).advice(STATE_IT).well(&left.id);

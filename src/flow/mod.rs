@@ -8,17 +8,16 @@ mod over_map;
 mod site;
 mod triangle;
 mod types;
+mod wells;
 
 pub use over_map::MOST_OF_AREA;
 pub use types::{OverMap, SiteFlow, TriangleFlow, VectorMean};
 
-use geo::Coord;
-
 use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, Severity, Warned};
 use crate::error::Error;
-use crate::geom::{FittedPlane, fit_plane_known_to};
 use crate::triangulate::Mesh;
+use wells::Wells;
 
 /// Gradient and direction of every triangle and of the site as a whole.
 ///
@@ -45,7 +44,11 @@ pub fn site(control: &ControlSet, mesh: &Mesh) -> Result<Warned<SiteFlow>, Error
         told.severity = Severity::Refusal;
         return Err(Error::Map(vec![told]));
     }
-    let plane = plane_of_wells(control, metres);
+    let wells = Wells::of(control);
+    let mut plane =
+        wells.plane_with(None).expect("this is a bug in headfall: a control set has no plane");
+    let points = control.points().iter();
+    plane.residuals = points.map(|p| p.head * metres - plane.at(p.local)).collect();
     let convergence = control.convergence_deg();
     let azimuth = site::downhill(plane.slope);
     let mut findings: Vec<Diagnostic> = flat(control, mesh, &triangles).into_iter().collect();
@@ -58,21 +61,8 @@ pub fn site(control: &ControlSet, mesh: &Mesh) -> Result<Warned<SiteFlow>, Error
         plane,
         triangles,
     };
-    findings.extend(left_out::effects(control, &value));
+    findings.extend(left_out::effects(control, &value, &wells));
     Ok(Warned::new(value, findings))
-}
-
-/// The plane through wells and gauges, heads in m, with the residuals of all control points:
-/// dozens of points on a stream would outvote the wells.
-fn plane_of_wells(control: &ControlSet, metres: f64) -> FittedPlane {
-    let points = control.points();
-    let wells = control.wells();
-    let local: Vec<Coord> = wells.iter().map(|i| points[*i].local).collect();
-    let heads_m: Vec<f64> = wells.iter().map(|i| points[*i].head * metres).collect();
-    let mut plane = fit_plane_known_to(&local, &heads_m, control.frame().rounding_m())
-        .expect("this is a bug in headfall: a control set has no plane");
-    plane.residuals = points.iter().map(|p| p.head * metres - plane.at(p.local)).collect();
-    plane
 }
 
 /// The finding for triangles whose three heads are equal.
