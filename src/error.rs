@@ -42,4 +42,12 @@ impl Error {
             Self::Write { .. } => &[],
         }
     }
+
+    /// The same to be marked.
+    pub(crate) fn diagnostics_mut(&mut self) -> &mut [Diagnostic] {
+        match self {
+            Self::Read(d) | Self::Reduce(d) | Self::Check(d) | Self::Map(d) => d,
+            Self::Write { .. } => &mut [],
+        }
+    }
 }

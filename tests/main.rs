@@ -154,6 +154,9 @@ mod licences;
 
 /// The contributor's rules, kept by a machine.
 mod layout;
+
+/// Decisions about wells and findings.
+mod accepted;
 mod left_out;
 
 /// Folders, files, comparisons.

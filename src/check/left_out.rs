@@ -74,10 +74,9 @@ pub(super) fn placed(mut left: Vec<LeftOutHead>, places: &[Option<Place>]) -> Ve
     left
 }
 
-/// R109 for a decision about a well that the register does not have, R111 for one about a round that
-/// there is not: it would have no effect.
+/// R109 for a well left out that the register does not have, R111 for a decision of `[[left_out]]` or
+/// `[[accepted]]` about a round that there is not: it would have no effect.
 pub(super) fn known(site: &Site, findings: &mut Vec<Diagnostic>) {
-    let rounds = site.rounds.names();
     for decision in &site.left_out {
         if !site.wells.iter().any(|w| w.id == decision.well) {
             findings.push(
@@ -89,14 +88,19 @@ pub(super) fn known(site: &Site, findings: &mut Vec<Diagnostic>) {
                 .advice("use a well name from the register"),
             );
         }
-        let round = decision.round.as_deref().filter(|r| !rounds.is_empty() && !rounds.contains(r));
-        if let Some(round) = round {
+    }
+    let rounds = site.rounds.names();
+    let left_out = site.left_out.iter().map(|d| ("left_out", &d.round, &d.origin));
+    let accepted = site.accepted.iter().map(|d| ("accepted", &d.round, &d.origin));
+    for (table, round, origin) in left_out.chain(accepted) {
+        let unknown = |r: &&str| !rounds.is_empty() && !rounds.contains(r);
+        if let Some(round) = round.as_deref().filter(unknown) {
             findings.push(
                 Diagnostic::new(
                     Code::RoundUnclear,
-                    format!("[[left_out]]: the site has no round \"{round}\""),
+                    format!("[[{table}]]: the site has no round \"{round}\""),
                 )
-                .at(&decision.origin)
+                .at(origin)
                 .advice(format!("use one of: {}", rounds.join(", "))),
             );
         }

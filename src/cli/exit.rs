@@ -20,14 +20,15 @@ pub(crate) enum Exit {
 }
 
 impl Exit {
-    /// The end of a run that did its job.
+    /// The end of a run that did its job. Findings that somebody accepted do not count.
     pub(super) fn done(findings: &[Diagnostic], fail_on: FailOn) -> Self {
         let bound = match fail_on {
             FailOn::Note => Severity::Note,
             FailOn::Warning => Severity::Warning,
             FailOn::Never => return Self::Done,
         };
-        if findings.iter().any(|f| f.severity >= bound) { Self::Findings } else { Self::Done }
+        let counts = |f: &Diagnostic| !f.accepted && f.severity >= bound;
+        if findings.iter().any(counts) { Self::Findings } else { Self::Done }
     }
 }
 

@@ -16,7 +16,7 @@ mod toward;
 pub(crate) use args::Args;
 use args::{Check, Command, Draw, Source};
 pub(crate) use exit::Exit;
-use headfall::{check, read, run, write};
+use headfall::{read, run, write};
 use refused::refused;
 use say::End;
 
@@ -64,7 +64,7 @@ fn draw(args: &Draw) -> Exit {
             let exit = say::result(
                 &args.source,
                 || render::json(&write::summary(&drawn.results(&findings))),
-                || render::summary(&drawn),
+                || render::summary(&drawn, &findings),
                 End { said, unsaid: Exit::Unsaid },
             );
             // The end of the program gives a large map's memory back sooner than piece by piece.
@@ -79,7 +79,7 @@ fn check(args: &Check) -> Exit {
     let mut findings = Vec::new();
     let checked = progress::shown(&args.source, || {
         let heads = run::heads(&args.source.path, &args.source.overrides(None), &mut findings)?;
-        let control = check::control(&heads.site, &heads.round, &heads.reduced);
+        let control = run::control(&heads, &mut findings);
         Ok((heads, control))
     });
     let (heads, control) = match checked {
@@ -87,13 +87,13 @@ fn check(args: &Check) -> Exit {
         Err(error) => return refused(&findings, &error),
     };
     let (control, error) = match control {
-        Ok(control) => (Some(control.drain_into(&mut findings)), None),
+        Ok(control) => (Some(control), None),
         Err(error) => (None, Some(error)),
     };
     let said = say::result(
         &args.source,
         || render::json(&render::checked(&heads, control.as_ref(), &findings, error.as_ref())),
-        || render::heads(&heads, control.as_ref()),
+        || render::heads(&heads, control.as_ref(), &findings),
         End { said: Exit::done(&findings, args.source.fail_on), unsaid: Exit::Refused },
     );
     if let Some(error) = error {

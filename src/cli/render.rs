@@ -9,17 +9,18 @@ use headfall::check::ControlSet;
 use headfall::diag::{Diagnostic, Severity, printable};
 use headfall::map::Surfaced;
 use headfall::reduce::{Fate, ReadingAccount};
-use headfall::report::{Facts, NOT_PLANAR, Resolved, Results, Statement, counted};
+use headfall::report::{Facts, FindingCounts, NOT_PLANAR, Resolved, Results, Statement, counted};
 use headfall::run::{Drawn, Heads, Map};
 use headfall::units::fixed;
 use serde::Serialize;
 
 use super::say;
 
-/// Tells findings on standard error, the heaviest last, where it is read first.
+/// Tells findings on standard error: first what somebody accepted, and the heaviest last, where it is read
+/// first.
 pub(super) fn findings(findings: &[Diagnostic]) {
     let mut sorted: Vec<&Diagnostic> = findings.iter().collect();
-    sorted.sort_by_key(|d| d.severity);
+    sorted.sort_by_key(|d| (!d.accepted, d.severity));
     for d in sorted {
         say::aside(&finding(d));
     }
@@ -44,6 +45,9 @@ fn finding(d: &Diagnostic) -> String {
     }
     if let Some(advice) = &d.advice {
         let _ = writeln!(text, "    help: {}", printable(advice));
+    }
+    for decision in d.decision_words() {
+        let _ = writeln!(text, "    {}", printable(&decision));
     }
     text
 }
@@ -87,7 +91,7 @@ pub(super) fn path(path: &std::path::Path) -> String {
 }
 
 /// The few lines after a map was drawn.
-pub(super) fn summary(drawn: &Drawn) -> String {
+pub(super) fn summary(drawn: &Drawn, findings: &[Diagnostic]) -> String {
     let Map { surfaced, contours, .. } = &drawn.map;
     let Surfaced { site, round, control, mesh, surface, .. } = &**surfaced;
     let unit = control.elevation_unit().in_words();
@@ -125,6 +129,7 @@ pub(super) fn summary(drawn: &Drawn) -> String {
             let _ = writeln!(text, "contours {low} to {high}, every {} {unit}", contours.interval);
         }
     }
+    text.push_str(&counts(findings));
     let _ = writeln!(text, "in {}:", path(&drawn.folder));
     for file in &drawn.files {
         let name = file.file_name().unwrap_or_default();
@@ -179,8 +184,17 @@ fn directions(results: &Results) -> String {
     )
 }
 
+/// How many findings there are.
+pub(super) fn counts(findings: &[Diagnostic]) -> String {
+    format!("findings: {}\n", FindingCounts::of(findings).words(""))
+}
+
 /// The table of heads that `check` prints.
-pub(super) fn heads(heads: &Heads, control: Option<&ControlSet>) -> String {
+pub(super) fn heads(
+    heads: &Heads,
+    control: Option<&ControlSet>,
+    findings: &[Diagnostic],
+) -> String {
     let Heads { site, round, .. } = heads;
     let unit = site.settings.elevation_unit;
     let accounts = control.map_or(heads.reduced.accounts.as_slice(), ControlSet::accounts);
@@ -221,11 +235,12 @@ pub(super) fn heads(heads: &Heads, control: Option<&ControlSet>) -> String {
     }
     let used = accounts.iter().filter(|a| a.fate == Fate::Used).count();
     format!(
-        "{}, round {}\n{table}\n{} used, {} not used\n",
+        "{}, round {}\n{table}\n{} used, {} not used\n{}",
         printable(&site.settings.name),
         printable(&round.name),
         counted(used, "reading"),
-        accounts.len() - used
+        accounts.len() - used,
+        counts(findings)
     )
 }
 

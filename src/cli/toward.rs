@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use comfy_table::{CellAlignment, ColumnConstraint, Table, presets};
-use headfall::diag::printable;
+use headfall::diag::{Diagnostic, printable};
 use headfall::report::{Summary, TowardSummary, VerdictRow};
 use headfall::run;
 use headfall::run::Drawn;
@@ -34,7 +34,7 @@ pub(super) fn run(args: &Toward) -> Exit {
             say::result(
                 &args.source,
                 || render::json(&summary),
-                || told(&drawn, &summary),
+                || told(&drawn, &summary, &findings),
                 End { said: Exit::done(&findings, args.source.fail_on), unsaid: Exit::Unsaid },
             )
         }
@@ -45,7 +45,7 @@ pub(super) fn run(args: &Toward) -> Exit {
 }
 
 /// Everything on one page.
-fn told(drawn: &Drawn, all: &Summary) -> String {
+fn told(drawn: &Drawn, all: &Summary, findings: &[Diagnostic]) -> String {
     let Some(summary) = &all.toward else { return String::new() };
     let unit = all.opening.elevation_unit;
     let mut text =
@@ -79,6 +79,7 @@ fn told(drawn: &Drawn, all: &Summary) -> String {
             own.name()
         );
     }
+    text.push_str(&render::counts(findings));
     let _ = writeln!(text, "in {}:", render::path(&drawn.folder));
     for file in &all.files {
         let _ = writeln!(text, "  {file}");

@@ -5,10 +5,10 @@
 use std::fmt::{Display, Write as _};
 
 use super::code::Code;
-use super::diagnostic::Diagnostic;
+use super::diagnostic::{Decision, Diagnostic};
 use super::severity::Severity;
 
-/// So many findings of a kind (one code, one weight) are told one by one, and so many wells, places
+/// So many findings of a kind (one code, one weight, one decision) are told one by one, and so many wells, places
 /// and entries of a list.
 pub const MOST_TOLD: usize = 20;
 
@@ -32,6 +32,8 @@ pub(crate) fn bound_from(findings: &mut Vec<Diagnostic>, first: usize) {
     struct Kind {
         code: Code,
         severity: Severity,
+        accepted: bool,
+        decisions: Vec<Decision>,
         told: usize,
         more: usize,
         /// Where the count stands among what is kept, or belongs.
@@ -40,10 +42,14 @@ pub(crate) fn bound_from(findings: &mut Vec<Diagnostic>, first: usize) {
     let mut kinds: Vec<Kind> = Vec::new();
     let mut kept: Vec<Option<Diagnostic>> = Vec::new();
     for finding in findings.drain(first..) {
-        let (code, severity) = (finding.code, finding.severity);
-        let known = kinds.iter().position(|k| (k.code, k.severity) == (code, severity));
+        let (code, severity, accepted) = (finding.code, finding.severity, finding.accepted);
+        let known = kinds.iter().position(|k| {
+            (k.code, k.severity, k.accepted) == (code, severity, accepted)
+                && k.decisions == finding.decisions
+        });
         let known = known.unwrap_or_else(|| {
-            kinds.push(Kind { code, severity, told: 0, more: 0, at: 0 });
+            let decisions = finding.decisions.clone();
+            kinds.push(Kind { code, severity, accepted, decisions, told: 0, more: 0, at: 0 });
             kinds.len() - 1
         });
         let kind = &mut kinds[known];
@@ -62,6 +68,8 @@ pub(crate) fn bound_from(findings: &mut Vec<Diagnostic>, first: usize) {
         let mut count = Diagnostic::new(kind.code, format!("and {} more of this kind", kind.more));
         count.severity = kind.severity;
         count.more = kind.more;
+        count.accepted = kind.accepted;
+        count.decisions.clone_from(&kind.decisions);
         match kept.get_mut(kind.at).filter(|_| kind.told == MOST_TOLD) {
             Some(place) => *place = Some(count),
             None => kept.push(Some(count)),
@@ -84,7 +92,7 @@ fn shortened(mut finding: Diagnostic) -> Diagnostic {
 }
 
 /// Cuts a text that is too long, and has it say how long it was.
-fn cut(text: &mut String) {
+pub(super) fn cut(text: &mut String) {
     // No character has fewer than one byte.
     if text.len() <= LONGEST_TEXT {
         return;

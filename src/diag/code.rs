@@ -72,6 +72,7 @@ codes! {
     EncodingRead = "R133", Note, "a table is in another encoding than UTF-8";
     WorksheetRead = "R134", Note, "a table was read from a workbook";
     TablesTaken = "R135", Note, "a folder without settings was read as register and rounds";
+    NotAcceptable = "R143", Refusal, "an accepted finding is unknown or an error";
 
     MeasuringPointMissing = "D201", Refusal, "no measuring point elevation";
     MeasuringPointStale = "D202", Warning, "the survey of a measuring point is old";
@@ -127,6 +128,7 @@ codes! {
     NestedTogether = "C330", Warning, "nested wells screened apart are on one map";
     LeftOut = "C335", Note, "a well is left out by decision";
     LeftOutTurns = "C336", Warning, "a well left out by decision would turn the flow direction";
+    AcceptedGone = "C347", Note, "an accepted finding does not occur";
 
     Sliver = "M401", Note, "a triangle is a sliver";
     LongHullEdge = "M402", Note, "a triangle spans a long edge of the outline";

@@ -53,6 +53,23 @@ impl std::fmt::Display for Origin {
     }
 }
 
+/// What somebody decided about a finding.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Decision {
+    /// Who decided it.
+    pub by: String,
+    /// Why.
+    pub reason: String,
+    /// When: year-month-day.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub date: Option<String>,
+    /// Those of the finding's wells that it covers.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub wells: Vec<String>,
+    /// Where it is declared.
+    pub at: Origin,
+}
+
 /// A finding or a refusal.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Diagnostic {
@@ -81,11 +98,22 @@ pub struct Diagnostic {
     /// How many more places it has than it names.
     #[serde(skip_serializing_if = "is_zero")]
     pub more_places: usize,
+    /// Whether somebody accepted it: it counts for no bound of findings.
+    #[serde(skip_serializing_if = "is_false")]
+    pub accepted: bool,
+    /// What was decided about it, also where that does not cover all its wells.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub decisions: Vec<Decision>,
 }
 
 #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands over references")]
 const fn is_zero(count: &usize) -> bool {
     *count == 0
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands over references")]
+const fn is_false(value: &bool) -> bool {
+    !*value
 }
 
 impl Diagnostic {
@@ -102,6 +130,8 @@ impl Diagnostic {
             more: 0,
             more_wells: 0,
             more_places: 0,
+            accepted: false,
+            decisions: Vec::new(),
         }
     }
 
@@ -137,6 +167,21 @@ impl Diagnostic {
     #[must_use]
     pub const fn count(&self) -> usize {
         if self.more == 0 { 1 } else { self.more }
+    }
+
+    /// Who accepted it, when and why, each decision by itself: `accepted by J. Marsh, 2026-05-04: read
+    /// twice`. Where not all its wells are accepted, it says for which ones.
+    #[must_use]
+    pub fn decision_words(&self) -> Vec<String> {
+        let words = |d: &Decision| {
+            let date = d.date.as_ref().map(|d| format!(", {d}")).unwrap_or_default();
+            let part = match d.wells.as_slice() {
+                _ if self.accepted => String::new(),
+                wells => format!(" for {} alone", wells.join(", ")),
+            };
+            format!("accepted{part} by {}{date}: {}", d.by, d.reason)
+        };
+        self.decisions.iter().map(words).collect()
     }
 
     /// Whether it forbids a map.

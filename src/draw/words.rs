@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::panel::Block;
 use super::signs::{Sign, Told, has};
 use super::{answers, legend, scale, style};
-use crate::diag::Severity;
+use crate::diag::{Diagnostic, Severity};
 use crate::report;
 use crate::report::{Facts, NOT_PLANAR, Over, Posted, Results, Statement, counted};
 
@@ -83,21 +83,21 @@ fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
     block
 }
 
-/// How many findings there are, and which warnings.
+/// How many findings there are, and which warnings that nobody accepted.
 fn findings(results: &Results) -> String {
     /// So many warnings are named.
     const MOST: usize = 4;
     if results.findings.is_empty() {
         return "none".to_owned();
     }
-    let warnings = results.findings.iter().filter(|f| f.severity == Severity::Warning);
+    let open = |f: &&Diagnostic| !f.accepted && f.severity == Severity::Warning;
+    let warnings = results.findings.iter().filter(open);
     let codes: BTreeSet<&str> = warnings.map(|f| f.code.id()).collect();
     let named: Vec<&str> = codes.iter().copied().take(MOST).collect();
     let more = if codes.len() > MOST { ", …" } else { "" };
     let named =
         if named.is_empty() { String::new() } else { format!(" ({}{more})", named.join(", ")) };
-    let [warnings, notes] = results.findings_words();
-    format!("{warnings}{named}, {notes}: see report.html")
+    format!("{}: see report.html", results.finding_counts().words(&named))
 }
 
 fn control_words(told: Option<&Told>, facts: &Facts, number: usize) -> String {

@@ -29,9 +29,11 @@ struct Finding {
     message: String,
     places: String,
     advice: Option<String>,
+    /// Who accepted it, when and why, or which of its wells.
+    decisions: Vec<String>,
 }
 
-/// All findings: warnings before notes, then by code.
+/// All findings: warnings before notes, then by code; of a code those first that nobody accepted.
 pub(super) fn groups(findings: &[Diagnostic]) -> Vec<Group> {
     let mut by_code: BTreeMap<(bool, Code), Vec<&Diagnostic>> = BTreeMap::new();
     for finding in findings {
@@ -39,6 +41,9 @@ pub(super) fn groups(findings: &[Diagnostic]) -> Vec<Group> {
             .entry((finding.severity == Severity::Note, finding.code))
             .or_default()
             .push(finding);
+    }
+    for of_code in by_code.values_mut() {
+        of_code.sort_by_key(|f| f.accepted);
     }
     by_code.into_iter().map(|((_, code), findings)| group(code, &findings)).collect()
 }
@@ -49,6 +54,7 @@ fn group(code: Code, findings: &[&Diagnostic]) -> Group {
         message: plain::text(&d.message),
         places: plain::text(&places(d)),
         advice: d.advice.as_deref().map(plain::text),
+        decisions: d.decision_words().iter().map(|words| plain::text(words)).collect(),
     };
     Group {
         code: code.id(),

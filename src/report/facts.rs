@@ -5,7 +5,6 @@ use serde::Serialize;
 use super::measures;
 use super::results::Results;
 use crate::contour::INDEX_EVERY;
-use crate::diag::Severity;
 use crate::read::Moment;
 use crate::reduce::Fate;
 use crate::units::clean;
@@ -47,10 +46,8 @@ pub struct Facts {
     pub used: usize,
     /// Those not used.
     pub not_used: usize,
-    /// Warnings among the findings.
-    pub warnings: usize,
-    /// Notes among them.
-    pub notes: usize,
+    /// How many warnings and notes there are, and how many are accepted.
+    pub findings: String,
 }
 
 impl Facts {
@@ -83,8 +80,7 @@ impl Facts {
             readings,
             used,
             not_used: readings - used,
-            warnings: results.findings_of(Severity::Warning),
-            notes: results.findings_of(Severity::Note),
+            findings: results.finding_counts().words(""),
         }
     }
 

@@ -9,6 +9,7 @@
 //! | `directions` | what arrows follow, which directions the readings resolve |
 //! | `cautions` | what a map and an answer must be read with |
 //! | `facts` | what was mapped, when, on which surface |
+//! | `finding_counts` | how many findings there are |
 //! | `statement` | gradient and direction of the whole site |
 //! | `answers` | where the water goes: rows and sentences |
 //! | `comparison` | the methods compared |
@@ -23,6 +24,7 @@ mod comparison;
 pub(crate) mod digits;
 mod directions;
 mod facts;
+mod finding_counts;
 mod heights;
 mod intervals;
 pub(crate) mod measures;
@@ -44,6 +46,7 @@ pub use comparison::{
 };
 pub use directions::{Followed, Resolved};
 pub use facts::Facts;
+pub use finding_counts::FindingCounts;
 pub use intervals::Intervals;
 pub use results::{Options, Results};
 pub use statement::{NOT_PLANAR, Over, Statement};

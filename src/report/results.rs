@@ -4,8 +4,8 @@ use std::ops::Deref;
 
 use serde::Serialize;
 
-use super::words::counted;
-use crate::diag::{Diagnostic, Severity};
+use super::finding_counts::FindingCounts;
+use crate::diag::Diagnostic;
 use crate::map::Map;
 use crate::read::{InputFile, PumpedWell, Round, Settings};
 use crate::toward::Toward;
@@ -72,17 +72,10 @@ impl<'a> Results<'a> {
         self.map.uncertainty.plane.as_ref().is_none_or(|p| p.fit != PlaneFit::Poor)
     }
 
-    /// How many warnings and how many notes there are: `1 warning`, `3 notes`.
+    /// How many findings there are.
     #[must_use]
-    pub fn findings_words(&self) -> [String; 2] {
-        [(Severity::Warning, "warning"), (Severity::Note, "note")]
-            .map(|(severity, word)| counted(self.findings_of(severity), word))
-    }
-
-    /// How many findings of a weight there are, those that are not told one by one among them.
-    #[must_use]
-    pub fn findings_of(&self, severity: Severity) -> usize {
-        self.findings.iter().filter(|f| f.severity == severity).map(Diagnostic::count).sum()
+    pub fn finding_counts(&self) -> FindingCounts {
+        FindingCounts::of(self.findings)
     }
 
     /// Whether the surface has cones of pumped wells.

@@ -3,12 +3,12 @@
 use std::path::Path;
 use std::sync::Arc;
 
+use super::telling::{Telling, of_paths};
 use crate::check;
 use crate::check::ControlSet;
 use crate::contour;
 use crate::cross_validate;
-use crate::diag::Diagnostic;
-use crate::diag::bound_from;
+use crate::diag::{Diagnostic, Warned};
 use crate::error::Error;
 use crate::flow;
 use crate::flow::SiteFlow;
@@ -55,7 +55,8 @@ pub fn heads(
     findings: &mut Vec<Diagnostic>,
 ) -> Result<Heads, Error> {
     progress::begin(Stage::Reading);
-    let (site, round) = read::site_and_round(source, overrides)?.drain_into(findings);
+    let Warned { value: (site, round), findings: found } = read::site_and_round(source, overrides)?;
+    Telling { site: &site, round: &round, findings }.add(found);
     reduced(Arc::new(site), round, findings)
 }
 
@@ -68,8 +69,18 @@ pub fn reduced(
     round: Arc<Round>,
     findings: &mut Vec<Diagnostic>,
 ) -> Result<Heads, Error> {
-    let reduced = reduce::round(&site, &round)?.drain_into(findings);
+    let mut telling = Telling { site: &site, round: &round, findings };
+    let reduced = telling.take(reduce::round(&site, &round))?;
     Ok(Heads { site, round, reduced })
+}
+
+/// Checks the heads of one round.
+///
+/// # Errors
+/// [`Error::Check`] when the heads do not carry a map.
+pub fn control(heads: &Heads, findings: &mut Vec<Diagnostic>) -> Result<ControlSet, Error> {
+    let Heads { site, round, reduced } = heads;
+    Telling { site, round, findings }.take(check::control(site, round, reduced))
 }
 
 /// Computes the map of one round.
@@ -90,10 +101,13 @@ fn triangulated(
     progress::begin(Stage::Checking);
     // The one takes all threads and the other a single one, for about as long.
     let Heads { site, round, reduced } = heads;
-    let (control, mesh) = check::control_while(site, round, reduced, triangulate::mesh)?;
-    let control = control.drain_into(findings);
-    let mesh = mesh.drain_into(findings);
-    let flow = flow::site(&control, &mesh)?.drain_into(findings);
+    let mut telling = Telling { site, round, findings };
+    let checked = check::control_while(site, round, reduced, triangulate::mesh);
+    let (control, mesh) = match checked {
+        Ok((control, mesh)) => (telling.take(Ok(control))?, telling.take(Ok(mesh))?),
+        Err(error) => return telling.take(Err(error)),
+    };
+    let flow = telling.take(flow::site(&control, &mesh))?;
     Ok((control, mesh, flow))
 }
 
@@ -110,10 +124,11 @@ pub(super) fn surfaced(
     let sds = in_elevation_unit(&control, &errors);
     let usual_sd = uncertainty::usual_sd(&control, &errors);
     progress::begin(Stage::Surface);
-    let surface = interpolate::surface(&site, &control, &mesh, spec, &sds)?.drain_into(findings);
-    interpolate::reach(&site.settings.surface, &control, &mesh, &surface)?.drain_into(findings);
-    findings.extend(interpolate::beyond_heads(&site, &control, &surface, usual_sd));
-    findings.extend(uncertainty::dry_wells(&site, &round, &control, &mesh, &surface, &errors));
+    let mut telling = Telling { site: &site, round: &round, findings };
+    let surface = telling.take(interpolate::surface(&site, &control, &mesh, spec, &sds))?;
+    telling.take(interpolate::reach(&site.settings.surface, &control, &mesh, &surface))?;
+    telling.add(interpolate::beyond_heads(&site, &control, &surface, usual_sd));
+    telling.add(uncertainty::dry_wells(&site, &round, &control, &mesh, &surface, &errors));
     Ok((Surfaced { site, round, control, mesh, flow, surface }, errors))
 }
 
@@ -123,22 +138,22 @@ pub(super) fn drawn_on(
     errors: Vec<HeadSd>,
     findings: &mut Vec<Diagnostic>,
 ) -> Result<Map, Error> {
-    let Surfaced { site, control, mesh, flow, surface, .. } = &**surfaced;
+    let Surfaced { site, round, control, mesh, flow, surface } = &**surfaced;
     let settings = &site.settings;
+    let mut telling = Telling { site, round, findings };
     progress::begin(Stage::Uncertainty);
-    let mut contours = contour::lines(
+    let mut contours = telling.take(contour::lines(
         surface,
         control.beside().boundary(),
         settings.interval,
         settings.base_level,
         uncertainty::usual_sd(control, &errors),
         settings.elevation_unit,
-    )?
-    .drain_into(findings);
-    findings.extend(interpolate::step_told(surface, control, contours.interval));
-    let uncertainty =
-        uncertainty::site(settings, control, mesh, flow, &mut contours, surface, errors)
-            .drain_into(findings);
+    ))?;
+    telling.add(interpolate::step_told(surface, control, contours.interval));
+    let sure = uncertainty::site(settings, control, mesh, flow, &mut contours, surface, errors);
+    let uncertainty = telling.take(Ok(sure))?;
+    telling.gone(|code| !of_paths(code));
     Ok(Map { surfaced: Arc::clone(surfaced), contours, uncertainty })
 }
 
@@ -148,7 +163,10 @@ pub(super) fn drawn_on(
 /// Those of [`toward::site`].
 pub fn follow(map: &Map, findings: &mut Vec<Diagnostic>) -> Result<Toward, Error> {
     progress::begin(Stage::Paths);
-    Ok(toward::site(map)?.drain_into(findings))
+    let mut telling = Telling { site: &map.site, round: &map.round, findings };
+    let toward = telling.take(toward::site(map))?;
+    telling.gone(of_paths);
+    Ok(toward)
 }
 
 /// Tries every method on the round of a site: read, reduce, check, triangulate, leave each well
@@ -167,8 +185,8 @@ pub fn cross_validate(
     let sds = in_elevation_unit(&control, &uncertainty::heads(&round, &control));
     progress::begin(Stage::Comparison);
     let comparison = cross_validate::cross_validate(&site, &control, &mesh, &flow, &sds)?;
-    findings.extend(cross_validate::cautions(&comparison, control.elevation_unit()));
-    bound_from(findings, 0);
+    let cautions = cross_validate::cautions(&comparison, control.elevation_unit());
+    Telling { site: &site, round: &round, findings }.add(cautions);
     Ok(Compared { site, round, control, flow, sds, comparison })
 }
 

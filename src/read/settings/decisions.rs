@@ -1,9 +1,12 @@
-//! `[[left_out]]`: decisions about wells, each with its reason and who made it.
+//! `[[left_out]]` and `[[accepted]]`: decisions about wells and findings, each with its reason and who made
+//! it.
 
+use jiff::civil::Date;
 use serde::Deserialize;
-use toml::Spanned;
+use toml::{Spanned, Value};
 
-use super::reader::Reader;
+use super::reader::{OneOrMore, Reader};
+use crate::diag::{Accepted, Code, Diagnostic, Severity, listed};
 use crate::read::wells::left_out::LeftOut;
 
 /// `[[left_out]]`.
@@ -14,6 +17,18 @@ pub(in crate::read) struct LeftOutKeys {
     round: Option<Spanned<String>>,
     reason: Spanned<String>,
     by: Spanned<String>,
+}
+
+/// `[[accepted]]`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(in crate::read) struct AcceptedKeys {
+    code: Spanned<String>,
+    well: Option<Spanned<OneOrMore>>,
+    round: Option<Spanned<String>>,
+    reason: Spanned<String>,
+    by: Spanned<String>,
+    date: Option<Spanned<Value>>,
 }
 
 impl Reader<'_> {
@@ -29,4 +44,95 @@ impl Reader<'_> {
             origin,
         }
     }
+
+    /// An accepted finding: `code`, `reason` and `by` are needed, and none may be empty. R143 for a code
+    /// that there is not, and for one of an error.
+    pub(in crate::read) fn accepted(&mut self, keys: AcceptedKeys) -> Option<Accepted> {
+        let origin = self.origin(&keys.code.span());
+        let code = self.acceptable(&keys.code);
+        let wells = keys.well.map_or_else(Vec::new, |given| {
+            let span = given.span();
+            let names = match given.into_inner() {
+                OneOrMore::One(name) => vec![name],
+                OneOrMore::More(names) => names,
+            };
+            let names: Vec<String> = names.iter().map(|name| name.trim().to_owned()).collect();
+            if names.is_empty() || names.iter().any(String::is_empty) {
+                self.refuse(
+                    &span,
+                    "well is empty".to_owned(),
+                    "name the wells of the finding, or remove the line for one of the whole site",
+                );
+            }
+            names
+        });
+        let date = keys.date.and_then(|given| self.day(&given));
+        let mut words = |key, given| self.words(key, given).unwrap_or_default();
+        let reason = words("reason", Some(keys.reason));
+        let by = words("by", Some(keys.by));
+        let round = keys.round.map(|round| words("round", Some(round)));
+        Some(Accepted { code: code?, wells, round, reason, by, date, origin })
+    }
+
+    /// The code of a finding that may be accepted.
+    fn acceptable(&mut self, given: &Spanned<String>) -> Option<Code> {
+        let name = given.get_ref().trim().to_uppercase();
+        let mut refuse = |text: String, advice: String| {
+            let at = self.origin(&given.span());
+            self.said.push(Diagnostic::new(Code::NotAcceptable, text).at(&at).advice(advice));
+            None
+        };
+        let Some(code) = Code::ALL.iter().copied().find(|c| c.id() == name) else {
+            let described = |c: &&Code| c.may_be_accepted() && is_like(c.id(), &name);
+            let likely = Code::ALL.iter().filter(described);
+            let likely = listed(likely.map(|c| format!("{} ({})", c.id(), c.title())));
+            let advice = match likely.as_str() {
+                "" => "give the code that is before the finding, such as C308".to_owned(),
+                likely => format!("did you mean {likely}?"),
+            };
+            return refuse(format!("[[accepted]]: there is no finding \"{name}\""), advice);
+        };
+        let title = code.title();
+        if code.severity() == Severity::Refusal {
+            return refuse(
+                format!("[[accepted]]: {code} ({title}) is an error, and no map is drawn with it"),
+                format!("remove the entry and mend the cause: docs/findings.md, {code}"),
+            );
+        }
+        if !code.may_be_accepted() {
+            return refuse(
+                format!("[[accepted]]: {code} ({title}) speaks of an entry under [[accepted]]"),
+                "correct or remove that entry".to_owned(),
+            );
+        }
+        Some(code)
+    }
+
+    /// A day, as a date of TOML or between quotes.
+    fn day(&mut self, given: &Spanned<Value>) -> Option<Date> {
+        let text = match given.get_ref() {
+            Value::String(text) => text.trim().to_owned(),
+            other => other.to_string(),
+        };
+        let day = text.parse().ok().filter(|_| text.len() == "2026-05-04".len());
+        if day.is_none() {
+            self.refuse(
+                &given.span(),
+                format!("date = {text} is not a day"),
+                "write year-month-day, such as 2026-05-04",
+            );
+        }
+        day
+    }
+}
+
+/// Whether two codes differ in one place, or have the same characters in another order.
+fn is_like(code: &str, name: &str) -> bool {
+    let sorted = |text: &str| {
+        let mut all: Vec<char> = text.chars().collect();
+        all.sort_unstable();
+        all
+    };
+    let differ = code.chars().zip(name.chars()).filter(|(a, b)| a != b).count();
+    code.len() == name.chars().count() && (differ <= 1 || sorted(code) == sorted(name))
 }

@@ -6,9 +6,9 @@ use serde::Deserialize;
 use toml::Spanned;
 
 use super::crs::{CrsKeys, DeclaredGrid};
-use super::decisions::LeftOutKeys;
+use super::decisions::{AcceptedKeys, LeftOutKeys};
 use super::overrides::Overrides;
-use crate::diag::{Code, Diagnostic, Origin};
+use crate::diag::{Accepted, Code, Diagnostic, Origin};
 use crate::geom::tolerance;
 use crate::read::files::input::{Text, line_of};
 use crate::read::files::names::SITE_TOML;
@@ -26,21 +26,13 @@ use super::bounds::Bound;
 use super::features::{DeclaredFeatures, FeatureKeys, PlaceKeys};
 use super::formats::{OutputKeys, VectorFormat};
 use super::method::Method;
-use super::reader::Reader;
+use super::reader::{OneOrMore, Reader};
 use super::sheet::{SheetKeys, SheetSettings};
 use super::surface::SurfaceSettings;
 use super::surface_keys::{
     DeclaredErrors, InverseDistanceKeys, KrigingKeys, PumpedWellKeys, ThinPlateKeys,
     UncertaintyKeys,
 };
-
-/// A heading, or a list of them.
-#[derive(Debug, Deserialize)]
-#[serde(untagged)]
-enum OneOrMore {
-    One(String),
-    More(Vec<String>),
-}
 
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
@@ -64,6 +56,7 @@ struct Schema {
     kriging: KrigingKeys,
     pumped_wells: Vec<PumpedWellKeys>,
     left_out: Vec<LeftOutKeys>,
+    accepted: Vec<AcceptedKeys>,
     thin_plate: ThinPlateKeys,
     inverse_distance: InverseDistanceKeys,
     uncertainty: UncertaintyKeys,
@@ -156,6 +149,7 @@ pub(in crate::read) struct Declared {
     /// Lengths in the length unit.
     pub(in crate::read) pumped_wells: Vec<PumpedWell>,
     pub(in crate::read) left_out: Vec<LeftOut>,
+    pub(in crate::read) accepted: Vec<Accepted>,
     pub(in crate::read) errors: DeclaredErrors,
     /// Whether there is a `site.toml`.
     pub(in crate::read) from_file: bool,
@@ -188,6 +182,7 @@ pub(in crate::read) fn declared(
     let pumped = schema.pumped_wells.into_iter();
     let pumped_wells = pumped.map(|keys| reader.pumped_well(keys)).collect();
     let left_out = schema.left_out.into_iter().map(|keys| reader.left_out(keys)).collect();
+    let accepted = schema.accepted.into_iter().filter_map(|keys| reader.accepted(keys)).collect();
     let years = tolerance::MEASURING_POINT_AGE_YEARS;
     let mut declared = Declared {
         from_file: source.is_some(),
@@ -228,6 +223,7 @@ pub(in crate::read) fn declared(
         surface,
         pumped_wells,
         left_out,
+        accepted,
         errors: reader.errors(schema.uncertainty),
     };
     overlay(&mut declared, overrides, reader.said);

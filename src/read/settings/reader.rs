@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use serde::Deserialize;
 use toml::Spanned;
 
 use super::bounds::Bound;
@@ -9,6 +10,14 @@ use crate::diag::{Code, Diagnostic, Origin};
 use crate::read::files::input::line_of;
 use crate::read::files::names::SITE_TOML;
 use crate::units::as_given;
+
+/// A heading or a name, or a list of them.
+#[derive(Debug, Deserialize)]
+#[serde(untagged)]
+pub(in crate::read) enum OneOrMore {
+    One(String),
+    More(Vec<String>),
+}
 
 /// Reads values and says which are out of bounds, with their line.
 pub(in crate::read) struct Reader<'a> {

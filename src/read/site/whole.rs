@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::diag::Warned;
+use crate::diag::{Accepted, Warned};
 use crate::error::Error;
 use crate::read::features::types::Features;
 use crate::read::files::input_file::InputFile;
@@ -35,6 +35,8 @@ pub struct Site {
     pub pumped_wells: Vec<PumpedWell>,
     /// The wells that somebody decided to leave out of the contouring.
     pub left_out: Vec<LeftOut>,
+    /// The findings that somebody accepted.
+    pub accepted: Vec<Accepted>,
     /// The land surface, where one is declared.
     pub land_surface: Option<LandSurface>,
     /// The rounds there are.
@@ -55,6 +57,7 @@ impl Site {
             features: Features::default(),
             pumped_wells: Vec::new(),
             left_out: Vec::new(),
+            accepted: Vec::new(),
             land_surface: None,
             rounds: Rounds::given(Vec::new()),
             inputs: Vec::new(),
