@@ -155,6 +155,9 @@ mod licences;
 /// The contributor's rules, kept by a machine.
 mod layout;
 
+/// Errors of positions.
+mod position;
+
 /// Decisions about wells and findings.
 mod accepted;
 mod left_out;

@@ -16,6 +16,9 @@ pub struct Situation {
     pub hours_from_middle: Option<f64>,
     /// Thickness of floating product, m.
     pub product_thickness_m: Option<f64>,
+    /// What one standard deviation of the position makes of the head: the slope of the surface there
+    /// times it, m.
+    pub position_m: f64,
 }
 
 /// The standard deviation of one head and its parts, m.
@@ -33,6 +36,8 @@ pub struct HeadSd {
     pub time_m: f64,
     /// From the correction for floating product.
     pub product_m: f64,
+    /// From the position: the head is that of another place.
+    pub position_m: f64,
     /// All parts together: the root of the sum of their squares.
     pub sd_m: f64,
 }
@@ -52,6 +57,7 @@ impl HeadErrors {
             lean_m: 0.0,
             time_m: 0.0,
             product_m: 0.0,
+            position_m: 0.0,
             sd_m: self.survey_sd_m,
         }
     }
@@ -75,18 +81,22 @@ impl HeadErrors {
             lean_m: plumbness(depth_m, self.lean_per_length * depth_m),
             time_m: self.level_change_m_per_hour * hours,
             product_m: self.specific_gravity_sd * product_m,
+            position_m: situation.position_m.abs(),
             sd_m: 0.0,
         };
-        let parts = [sd.reading_m, sd.tape_m, sd.survey_m, sd.lean_m, sd.time_m, sd.product_m];
-        sd.sd_m = parts.iter().map(|p| p * p).sum::<f64>().sqrt();
+        let of_reading = [sd.reading_m, sd.tape_m, sd.time_m, sd.product_m];
+        let of_well = [sd.survey_m, sd.lean_m, sd.position_m];
+        sd.sd_m = of_reading.iter().chain(&of_well).map(|p| p * p).sum::<f64>().sqrt();
         sd
     }
 }
 
 /// The standard deviation of each control point's head, in the control set's order.
-#[must_use]
-pub fn heads(round: &Round, control: &ControlSet) -> Vec<HeadSd> {
-    of_points(round, control.points(), control.from_to())
+///
+/// # Units
+/// - `positions_m`: [`Situation::position_m`] of each, m
+pub(crate) fn heads(round: &Round, control: &ControlSet, positions_m: &[f64]) -> Vec<HeadSd> {
+    of_points(round, control.points(), control.from_to(), positions_m)
 }
 
 /// The same for some points of a round that began and ended at these moments.
@@ -94,6 +104,7 @@ pub(super) fn of_points(
     round: &Round,
     points: &[ControlPoint],
     from_to: Option<(Moment, Moment)>,
+    positions_m: &[f64],
 ) -> Vec<HeadSd> {
     let depth_m = round.depth_unit.metres();
     let middle = from_to.map(|(first, last)| {
@@ -105,15 +116,16 @@ pub(super) fn of_points(
         Some((clock(m).duration_since(first).as_secs_f64() - half) / 3600.0)
     };
     let errors = &round.head_errors;
-    let of = |p: &ControlPoint| match p.carrier {
+    let of = |(p, position_m): (&ControlPoint, &f64)| match p.carrier {
         Carrier::Stream { .. } => errors.of_stage(),
         Carrier::Read { .. } => errors.of(Situation {
+            position_m: *position_m,
             depth_m: p.depth.map(|d| d * depth_m),
             hours_from_middle: p.moment.and_then(from_middle),
             product_thickness_m: p.product_thickness.map(|t| t * depth_m),
         }),
     };
-    points.iter().map(of).collect()
+    points.iter().zip(positions_m).map(of).collect()
 }
 
 /// The median of the standard deviations of the heads of wells, elevation unit.
@@ -173,9 +185,14 @@ mod tests {
             depth_m: Some(1200.0),
             hours_from_middle: Some(-168.0),
             product_thickness_m: Some(0.0),
+            position_m: 0.0,
         });
         // 3, 4, 12, 84 make 85.
         assert!((sd.sd_m - 85.0).abs() < 1e-12, "{sd:?}");
+        // And 85, 132 make 157.
+        let moved = Situation { position_m: -132.0, depth_m: Some(1200.0), ..Situation::default() };
+        let sd = parts.of(Situation { hours_from_middle: Some(168.0), ..moved });
+        assert!((sd.sd_m - 157.0).abs() < 1e-12, "{sd:?}");
         let product = Situation { product_thickness_m: Some(0.33), ..Situation::default() };
         assert!((parts.of(product).product_m - 0.0099).abs() < 1e-15);
     }

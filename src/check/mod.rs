@@ -29,8 +29,8 @@ mod units;
 mod well;
 
 pub use beside::Beside;
-pub(crate) use head::usual_sd;
-pub use head::{HeadSd, Situation, heads};
+pub use head::{HeadSd, Situation};
+pub(crate) use head::{heads, usual_sd};
 pub(crate) use nested::{Screen, nested_distance_m, stacked};
 pub use pumped::position as pumped_position;
 use streams::Streams;
@@ -124,7 +124,9 @@ pub(crate) fn control_while<T: Send>(
         beside,
     };
     let wells = wells_apart.as_ref().unwrap_or(&control.points);
-    let sds = head::of_points(round, wells, from_to);
+    // How steep the surface is at a well is known when there are triangles; the scatter of the heads
+    // has the errors of their positions.
+    let sds = head::of_points(round, wells, from_to, &vec![0.0; wells.len()]);
     let (judged, made) = rayon::join(
         || neighbours::leave_one_out(wells, &sds, control.beside.barriers(), (site, round)),
         || meanwhile(&control),

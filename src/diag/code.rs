@@ -153,6 +153,7 @@ codes! {
     SurfaceStep = "M421", Note, "the surface has a step beyond the end of a barrier";
     MostlyInferred = "M422", Note, "nearly all contours are inferred";
     ManyWells = "M423", Note, "there are too many wells to compute all at once";
+    PositionsRough = "M427", Warning, "errors of positions are large against the spacing of wells";
 
     NothingToFollow = "T501", Refusal, "the site has no sources or receptors";
     OffTheMap = "T502", Warning, "a source or receptor is outside the mapped area";

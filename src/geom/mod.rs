@@ -35,7 +35,7 @@ pub use plane::{
 pub(crate) use plane::{SlopeOfHeads, SlopeSum};
 pub use shade::Shade;
 pub use spacing::{bounds, distance, length, usual_spacing};
-pub(crate) use spacing::{mean_spacing, usual_spacing_without_each};
+pub(crate) use spacing::{mean_spacing, nearest_others, usual_spacing_without_each};
 pub use together::together;
 pub(crate) use triangles::TriangleIndex;
 pub use triangles::weights;

@@ -67,7 +67,17 @@ pub(crate) fn mean_spacing(wells: &[Coord]) -> f64 {
 /// - any one length, in and out
 #[must_use]
 pub fn usual_spacing(wells: &[Coord]) -> f64 {
-    median(nearest::<1>(wells).into_iter().map(|[next]| next.1)).unwrap_or(0.0)
+    median(nearest_others(wells).into_iter().map(|next| next.1)).unwrap_or(0.0)
+}
+
+/// The well nearest to each one, by its number and distance, in their order; none for fewer than two
+/// wells.
+///
+/// # Units
+/// - any one length, in and out
+#[must_use]
+pub(crate) fn nearest_others(wells: &[Coord]) -> Vec<(usize, f64)> {
+    nearest::<1>(wells).into_iter().map(|[next]| next).collect()
 }
 
 /// The usual spacing of all others without each of the wells, in their order: two look-ups for each

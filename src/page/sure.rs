@@ -170,6 +170,18 @@ fn parts(site: &Site) -> Vec<Part> {
             plain(declared.specific_gravity_sd, "of its thickness"),
             most(|h| h.product_m),
         ),
+        part(
+            "position of the well",
+            "position_sd",
+            {
+                let sd = site.results.site.settings.uncertainty.position_sd;
+                let (value, unit) =
+                    length(sd * site.results.control.crs().metres_per_unit(), elevation);
+                let own = site.results.site.wells.iter().any(|w| w.position_sd.is_some());
+                (value, if own { format!("{unit}, or as in the register") } else { unit })
+            },
+            most(|h| h.position_m),
+        ),
     ]
 }
 

@@ -120,7 +120,7 @@ pub(super) fn surfaced(
     let Heads { site, round, .. } = heads;
     let (low, high) = control.bounds();
     let spec = GridSpec::choose(low, high, site.settings.cell, control.crs().unit_name())?;
-    let errors = uncertainty::heads(&round, &control);
+    let errors = uncertainty::heads(&site, &round, &control, &mesh, &flow);
     let sds = in_elevation_unit(&control, &errors);
     let usual_sd = uncertainty::usual_sd(&control, &errors);
     progress::begin(Stage::Surface);
@@ -128,7 +128,9 @@ pub(super) fn surfaced(
     let surface = telling.take(interpolate::surface(&site, &control, &mesh, spec, &sds))?;
     telling.take(interpolate::reach(&site.settings.surface, &control, &mesh, &surface))?;
     telling.add(interpolate::beyond_heads(&site, &control, &surface, usual_sd));
-    telling.add(uncertainty::dry_wells(&site, &round, &control, &mesh, &surface, &errors));
+    telling.add(uncertainty::rough_positions(&site, &control));
+    let linear = (&mesh, &flow);
+    telling.add(uncertainty::dry_wells(&site, &round, &control, linear, &surface, &errors));
     Ok((Surfaced { site, round, control, mesh, flow, surface }, errors))
 }
 
@@ -182,7 +184,8 @@ pub fn cross_validate(
     let heads = heads(source, overrides, findings)?;
     let (control, mesh, flow) = triangulated(&heads, findings)?;
     let Heads { site, round, .. } = heads;
-    let sds = in_elevation_unit(&control, &uncertainty::heads(&round, &control));
+    let errors = uncertainty::heads(&site, &round, &control, &mesh, &flow);
+    let sds = in_elevation_unit(&control, &errors);
     progress::begin(Stage::Comparison);
     let comparison = cross_validate::cross_validate(&site, &control, &mesh, &flow, &sds)?;
     let cautions = cross_validate::cautions(&comparison, control.elevation_unit());

@@ -37,6 +37,8 @@ pub(super) fn vertical(
             let sd = map.round.head_errors.of(Situation {
                 depth_m: account.corrected_depth.map(|d| d * depth_m),
                 hours_from_middle: None,
+                // Nested wells are at one place, wherever that is.
+                position_m: 0.0,
                 product_thickness_m: account.product_thickness.map(|t| t * depth_m),
             });
             let screen_m =

@@ -4,8 +4,10 @@ use std::collections::BTreeSet;
 
 use super::confidence::NORMAL_SDS;
 use super::linear::LinearSurface;
+use super::position::sd_m as position_sd_m;
 use crate::check::{ControlPoint, ControlSet, HeadSd, Parts, Situation, unit_key};
 use crate::diag::{Code, Diagnostic};
+use crate::flow::SiteFlow;
 use crate::interpolate::Surface;
 use crate::read::{Round, Site, Status, Well};
 use crate::reduce::ReadingAccount;
@@ -46,7 +48,7 @@ pub(crate) fn dry_wells(
     site: &Site,
     round: &Round,
     control: &ControlSet,
-    mesh: &Mesh,
+    (mesh, flow): (&Mesh, &SiteFlow),
     surface: &Surface,
     heads: &[HeadSd],
 ) -> Vec<Diagnostic> {
@@ -66,12 +68,15 @@ pub(crate) fn dry_wells(
         let (lowest, what) = lowest_water(parts)?;
         let place = control.places()[account.well]?;
         let head = surface.heads.at(place.crs)?;
+        let local = control.frame().to_local(place.crs);
         let of_surface = match &surface.sd {
             Some(grid) => grid.nearest(place.crs),
-            None => linear.sd_at(control.frame().to_local(place.crs)),
+            None => linear.sd_at(local),
         };
+        let slope = linear.steepness_at(local).map_or(flow.plane_gradient, |s| s * metres);
+        let position_m = slope * position_sd_m(site, control, well);
         let depth_m = account.measuring_point.map(|point| (point - lowest) * metres);
-        let of_well = round.head_errors.of(Situation { depth_m, ..<_>::default() });
+        let of_well = round.head_errors.of(Situation { depth_m, position_m, ..<_>::default() });
         let bound = NORMAL_SDS * libm::hypot(of_surface.unwrap_or(largest), of_well.sd_m / metres);
         let told = finding(well, unit, head, (lowest, what), bound)?;
         Some(told.at(&round.readings[account.reading].origin).at(&well.origin))

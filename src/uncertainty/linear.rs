@@ -85,6 +85,15 @@ impl<'a> LinearSurface<'a> {
         self.locate(p).map(|(t, weights)| self.sd(t, weights))
     }
 
+    /// How steep the triangle around a place is, elevation unit per m; `None` outside the outline.
+    ///
+    /// # Units
+    /// - `p`: m
+    #[must_use]
+    pub(super) fn steepness_at(&self, p: Coord) -> Option<f64> {
+        self.locate(p).map(|(t, _)| self.steepness[t])
+    }
+
     /// The standard deviation at every node, elevation unit.
     ///
     /// # Units

@@ -1,6 +1,7 @@
 //! How sure a head, a gradient and a direction are.
 //!
-//! Every head carries a standard deviation from declared parts (`HeadErrors`). It spreads into
+//! Every head carries a standard deviation from declared parts (`HeadErrors`) and from the error of its
+//! well's position. It spreads into
 //! the gradient of a triangle or of the site's plane (`GradientError`), and from there into a
 //! 95 % interval of the magnitude and of the direction that stay right when the gradient is weak.
 //! The linear surface between wells has its standard deviation at every node, its contours a band
@@ -29,12 +30,13 @@ mod mostly_inferred;
 mod plane;
 mod plane_fit;
 mod plane_unfit;
+mod position;
 mod quadrature;
 mod site;
 mod triangle;
 
 pub(crate) use crate::check::usual_sd;
-pub use crate::check::{HeadSd, Situation, heads};
+pub use crate::check::{HeadSd, Situation};
 pub use crate::geom::usual_spacing;
 pub use crate::read::{EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule};
 pub use between::{BetweenWells, Circle, KnownHeads, LikelyDirections, MeanSlope};
@@ -52,5 +54,7 @@ pub use linear::{BandOptions, HalfWidth, LinearSurface};
 pub use magnitude::MagnitudeInterval;
 pub use plane::{Basis, PlaneError, plane_error};
 pub use plane_fit::PlaneFit;
+pub use position::heads;
+pub(crate) use position::rough_positions;
 pub use site::{Rasters, SiteUncertainty, site};
 pub use triangle::{triangle_covariance, triangle_error, triangle_errors};

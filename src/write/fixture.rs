@@ -145,7 +145,7 @@ pub(super) fn lattice(
     let mut contours = contours(origin, side);
     let mut surface = Surface::of_nodes(Grid::new(spec, nodes), Method::default());
     "linear".clone_into(&mut surface.words);
-    let sds = uncertainty::heads(&round, &control);
+    let sds = uncertainty::heads(&site, &round, &control, &mesh, &flow);
     let uncertainty =
         uncertainty::site(&site.settings, &control, &mesh, &flow, &mut contours, &surface, sds)
             .value;

@@ -39,9 +39,13 @@ pub(in crate::read) fn tell(
             ),
             GROUND,
         ),
+        Kind::new("standard deviations of positions below 0, treated as unknown".to_owned(), SD),
     ];
     for well in wells {
-        let [depths, screens, bottoms, sounded_deeper, grounds] = &mut kinds;
+        let [depths, screens, bottoms, sounded_deeper, grounds, sds] = &mut kinds;
+        if let Some(sd) = well.position_sd.filter(|sd| *sd < 0.0) {
+            sds.add(well, &brief(sd));
+        }
         let named = [
             ("total depth", well.total_depth, true),
             ("sounded depth", well.sounded_depth, true),
@@ -99,6 +103,8 @@ const SOUNDED: &str = "check the well name and the reference of both depths: sou
 const GROUND: &str = "check both elevations, their unit and their datum: an error in the \
                       measuring point is an equal error in the head";
 
+const SD: &str = "correct the value, or leave the cell empty: then position_sd of site.toml counts";
+
 /// How far the measuring point as last surveyed stands above the ground.
 fn stands_above(well: &Well, points: &BTreeMap<String, Vec<MeasuringPoint>>) -> Option<f64> {
     Some(points.get(&well.id)?.last()?.elevation - well.ground_elevation?)
@@ -110,7 +116,7 @@ fn upside_down(well: &Well) -> Option<(f64, f64)> {
     well.screen_top.zip(well.screen_bottom).filter(|(top, bottom)| *bottom > 0.0 && top > bottom)
 }
 
-/// Takes out the depths that cannot be, which [`tell`] has told: many databases write 0 for a depth
+/// Takes out the depths and errors that cannot be, which [`tell`] has told: many databases write 0 for a depth
 /// that is not known. A screen may begin at 0. Of a screen upside down neither end is known: a level
 /// must not be held against the wrong one.
 pub(in crate::read) fn forget_impossible(wells: &mut [Well]) {
@@ -122,6 +128,7 @@ pub(in crate::read) fn forget_impossible(wells: &mut [Well]) {
             *depth = depth.filter(|d| *d > 0.0);
         }
         well.screen_top = well.screen_top.filter(|d| *d >= 0.0);
+        well.position_sd = well.position_sd.filter(|sd| *sd >= 0.0);
     }
 }
 

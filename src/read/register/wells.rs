@@ -46,6 +46,7 @@ pub(in crate::read) struct Register {
 pub(in crate::read) struct WellRow<'a> {
     pub(in crate::read) easting: Option<f64>,
     pub(in crate::read) northing: Option<f64>,
+    pub(in crate::read) position_sd: Option<f64>,
     pub(in crate::read) kind: Option<WellKind>,
     pub(in crate::read) aquifer_unit: Option<&'a str>,
     pub(in crate::read) point_elevation: Option<f64>,
@@ -67,6 +68,7 @@ impl<'a> WellRow<'a> {
     ) -> Result<Self, Reported> {
         let easting = cells.number(axes.0, said);
         let northing = cells.number(axes.1, said);
+        let position_sd = cells.number(Column::PositionSd, said);
         let point_elevation = cells.number(Column::MeasuringPointElevation, said);
         let point_date = cells.day(Column::MeasuringPointDate, said);
         let ground_elevation = cells.number(Column::GroundElevation, said);
@@ -79,6 +81,7 @@ impl<'a> WellRow<'a> {
         Ok(Self {
             easting: easting?,
             northing: northing?,
+            position_sd: position_sd?,
             kind: kind?,
             aquifer_unit: cells.text(Column::AquiferUnit),
             point_elevation: point_elevation?,
@@ -186,6 +189,7 @@ impl Register {
             kind: row.kind.unwrap_or(WellKind::Well),
             easting,
             northing,
+            position_sd: row.position_sd,
             aquifer_unit: row.aquifer_unit.map(str::to_owned),
             ground_elevation: row.ground_elevation,
             total_depth: row.total_depth,

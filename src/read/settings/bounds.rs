@@ -33,6 +33,9 @@ impl Bound {
     /// Of coordinates: no CRS counts farther.
     pub(in crate::read) const POSITION: Self =
         Self::Within(-1e9, 1e9, "in the length unit of the site");
+    /// Of errors of positions.
+    pub(in crate::read) const POSITION_SD: Self =
+        Self::Within(0.0, 1e8, "in the length unit of the site");
     /// Of errors and differences of depths.
     pub(in crate::read) const DEPTHS: Self = Self::Within(0.0, 1000.0, "in the depth unit");
     /// Of what an instrument reads wrong.

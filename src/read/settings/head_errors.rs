@@ -149,6 +149,9 @@ pub struct UncertaintySettings {
     /// The parts of a head's error, as declared; in metres they are [`crate::read::Round::head_errors`].
     #[serde(skip)]
     pub head_errors: HeadErrorTable,
+    /// Sd of either coordinate of a well that gives none of its own, CRS units. Default 0: positions
+    /// count as surveyed unless declared.
+    pub position_sd: f64,
     /// The realizations that are drawn at random.
     pub ensemble: EnsembleOptions,
     /// When a contour is inferred.
@@ -165,6 +168,7 @@ impl Default for UncertaintySettings {
     fn default() -> Self {
         Self {
             head_errors: HeadErrorTable::default(),
+            position_sd: 0.0,
             ensemble: EnsembleOptions::default(),
             inferred: InferredRule::default(),
             direction_within_deg: KNOWN_WITHIN_DEG,

@@ -70,6 +70,7 @@ pub(in crate::read) struct UncertaintyKeys {
     lean_per_length: Option<Spanned<f64>>,
     level_change_per_hour: Option<Spanned<f64>>,
     specific_gravity_sd: Option<Spanned<f64>>,
+    position_sd: Option<Spanned<f64>>,
     seed: Option<Spanned<f64>>,
     realizations: Option<Spanned<f64>>,
     rasters: Option<bool>,
@@ -82,6 +83,8 @@ pub(in crate::read) struct UncertaintyKeys {
 #[derive(Debug, Clone, Copy, Default)]
 pub(in crate::read) struct DeclaredErrors {
     pub(in crate::read) heads: HeadErrorTable,
+    /// In the length unit.
+    pub(in crate::read) position_sd: Option<f64>,
     pub(in crate::read) ensemble: EnsembleOptions,
     pub(in crate::read) inferred: InferredRule,
     pub(in crate::read) direction_within_deg: Option<f64>,
@@ -90,10 +93,14 @@ pub(in crate::read) struct DeclaredErrors {
 
 impl DeclaredErrors {
     /// The settings, with what is usual where nothing is declared.
-    pub(in crate::read) fn settings(&self) -> UncertaintySettings {
+    ///
+    /// # Units
+    /// - `per`: CRS units in one length unit of the site
+    pub(in crate::read) fn settings(&self, per: f64) -> UncertaintySettings {
         let usual = UncertaintySettings::default();
         UncertaintySettings {
             head_errors: self.heads,
+            position_sd: self.position_sd.map_or(usual.position_sd, |sd| sd * per),
             ensemble: self.ensemble,
             inferred: self.inferred,
             direction_within_deg: self.direction_within_deg.unwrap_or(usual.direction_within_deg),
@@ -219,6 +226,7 @@ impl Reader<'_> {
                 Bound::GRAVITY_SD,
             ),
         };
+        let position_sd = part("position_sd", keys.position_sd, Bound::POSITION_SD);
         let ensemble = EnsembleOptions {
             seed: self.count("seed", keys.seed, Bound::COUNT).map_or(usual.seed, |n| n as u64),
             members: self
@@ -236,7 +244,7 @@ impl Reader<'_> {
         let direction_within_deg =
             self.number("direction_within_deg", keys.direction_within_deg, Bound::HALF_CIRCLE);
         let rasters = keys.rasters.unwrap_or(false);
-        DeclaredErrors { heads, ensemble, inferred, direction_within_deg, rasters }
+        DeclaredErrors { heads, position_sd, ensemble, inferred, direction_within_deg, rasters }
     }
 
     /// A whole number above 0.

@@ -87,6 +87,12 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
     };
     let measuring_points = measuring_points::by_well(&mut register, said);
     order::of_wells(&mut register.wells);
+    // As the site's lengths, unless its heading has a unit of its own.
+    let of_sds = units::of(&stated, &[Quantity::Distance]).find_map(|s| s.marks.unit);
+    let per = systems.distance_unit(of_sds.or(length_unit));
+    for well in &mut register.wells {
+        well.position_sd = well.position_sd.map(|sd| sd * per);
+    }
     let apart = depths_from != sounded_from;
     contradictions::tell(&register.wells, &measuring_points, elevation_unit, apart, said);
     contradictions::forget_impossible(&mut register.wells);

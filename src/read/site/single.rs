@@ -205,6 +205,7 @@ fn merge(
         (axes.0, &mut easting, row.easting),
         (axes.1, &mut northing, row.northing),
         (Column::MeasuringPointElevation, elevation, row.point_elevation),
+        (Column::PositionSd, &mut well.position_sd, row.position_sd),
         (Column::GroundElevation, &mut well.ground_elevation, row.ground_elevation),
         (Column::TotalDepth, &mut well.total_depth, row.total_depth),
         (Column::SoundedDepth, &mut well.sounded_depth, row.sounded_depth),

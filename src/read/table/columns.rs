@@ -7,6 +7,8 @@ pub(in crate::read) enum Quantity {
     Text,
     /// Easting or northing, a length.
     Coordinate,
+    /// A distance on the ground, a length.
+    Distance,
     /// Longitude or latitude, degrees.
     Angle,
     /// An elevation above the vertical datum.
@@ -73,6 +75,12 @@ columns! {
     Longitude = "longitude", Angle, "longitude", ["lon", "long", "lng", "longitude x",
         "x longitude"];
     Latitude = "latitude", Angle, "latitude", ["lat", "latitude y", "y latitude"];
+    PositionSd = "position_sd", Distance, "standard deviation of either coordinate",
+        ["position standard deviation", "position error", "position accuracy",
+        "position uncertainty", "coordinate sd", "coordinate error", "coordinate accuracy",
+        "coordinate uncertainty", "coordinates accuracy", "horizontal accuracy",
+        "horizontal error", "horizontal uncertainty", "location accuracy",
+        "xy accuracy", "gps accuracy", "gnss accuracy", "gps error"];
     Kind = "kind", Text, "well or gauge", ["point kind", "well or gauge"];
     AquiferUnit = "aquifer_unit", Text, "the aquifer unit", ["aquifer", "hydrostratigraphic unit",
         "hydrogeologic unit", "hsu", "screened unit", "monitored unit", "geologic unit",
@@ -184,6 +192,7 @@ pub(in crate::read) const REGISTER: &[Column] = &[
     Column::Northing,
     Column::Longitude,
     Column::Latitude,
+    Column::PositionSd,
     Column::Kind,
     Column::AquiferUnit,
     Column::MeasuringPointElevation,

@@ -28,9 +28,9 @@ impl Mark {
 
     /// Whether a column of this quantity can carry the mark.
     fn fits(&self, quantity: Quantity) -> bool {
-        use Quantity::{Angle, Coordinate, Elevation, ReadingDepth, WellDepth};
+        use Quantity::{Angle, Coordinate, Distance, Elevation, ReadingDepth, WellDepth};
         let depth = matches!(quantity, WellDepth | ReadingDepth);
-        (self.unit.is_none() || depth || matches!(quantity, Coordinate | Elevation))
+        (self.unit.is_none() || depth || matches!(quantity, Coordinate | Distance | Elevation))
             && (self.below.is_none() || depth)
             && (self.above.is_none() || quantity == Elevation)
             && (self.degrees.is_none() || quantity == Angle)

@@ -36,6 +36,9 @@ pub struct Well {
     pub easting: f64,
     /// Northing (or latitude), as given.
     pub northing: f64,
+    /// Sd of either coordinate, CRS units; `None` for that of the site
+    /// ([`crate::read::UncertaintySettings::position_sd`]).
+    pub position_sd: Option<f64>,
     /// The aquifer unit its screen is open to.
     pub aquifer_unit: Option<String>,
     /// Ground elevation, elevation unit.
@@ -66,6 +69,7 @@ impl Well {
             kind: WellKind::Well,
             easting,
             northing,
+            position_sd: None,
             aquifer_unit: None,
             ground_elevation: None,
             total_depth: None,
