@@ -78,7 +78,7 @@ fn gdal_reads_the_surface_in_the_sites_crs_with_its_heads() {
     let mut looked = 0;
     for row in reader.deserialize::<std::collections::HashMap<String, String>>() {
         let row = row.expect("a row");
-        if row["fate"] != "used" {
+        if row["used_for_contouring"] != "yes" {
             continue;
         }
         let number = |name: &str| row[name].parse::<f64>().expect("a number");

@@ -210,6 +210,8 @@ fn no_cell_of_a_table_is_a_formula_and_every_text_comes_back() {
         compared.join("cross-validation.csv"),
         out.join("layers-csv/wells.csv"),
         out.join("layers-csv/triangles.csv"),
+        out.join("wells.csv"),
+        out.join("water-levels.csv"),
     ];
     let runs = ['=', '+', '-', '@', '＝', '＋', '－', '＠', '\t', '\r', '\n'];
     for table in &tables {
@@ -230,6 +232,8 @@ fn no_cell_of_a_table_is_a_formula_and_every_text_comes_back() {
     let names = Hostile::names();
     let expected: BTreeSet<String> = names.iter().map(|n| shown(n)).collect();
     assert_eq!(column(&tables[0], "well"), expected);
+    assert_eq!(column(&tables[5], "well"), expected);
+    assert_eq!(column(&tables[6], "Well"), expected);
     assert_eq!(column(&tables[0], "aquifer_unit"), BTreeSet::from([shown(UNIT)]));
     assert_eq!(column(&tables[0], "remark"), BTreeSet::from([shown(REMARK)]));
     let mapped = names[..names.len() - 1].iter().map(|n| shown(n)).collect();

@@ -92,6 +92,9 @@ mod features;
 /// Every file, opened again.
 mod files;
 
+/// What the tables print adds up as it is printed.
+mod printed;
+
 /// All layers in every format, opened again.
 mod layers;
 

@@ -12,7 +12,7 @@ use headfall::read::{Method, Overrides};
 use headfall::report::Results;
 use headfall::run;
 
-use crate::support::{Browser, Folder, SITES, address, runs, sample, table, text};
+use crate::support::{Browser, Folder, SITES, address, head_of, runs, sample, table, text};
 
 /// Keys of the WebDriver standard, section 17.4.2.
 const TAB: char = '\u{e004}';
@@ -218,10 +218,10 @@ fn hovering_shows_the_values_of_the_files() {
     let browser = Browser::open(&drawn.page());
     // Repeated readings: the head is the mean of those used.
     let mut wells: BTreeMap<String, Vec<(f64, Option<f64>)>> = BTreeMap::new();
-    let on_map = |r: &&BTreeMap<String, String>| r["fate"] == "used" && r["kind"] != "stream";
+    let on_map = |r: &&BTreeMap<String, String>| r["used_for_contouring"] == "yes";
     for row in drawn.rows("heads.csv").iter().filter(on_map) {
         let head = row["head_m"].parse().expect("a number");
-        let depth = row["corrected_depth"].parse().ok();
+        let depth = row["corrected_depth_m"].parse().ok();
         wells.entry(row["well"].clone()).or_default().push((head, depth));
     }
     let mean = |values: Vec<f64>| values.iter().sum::<f64>() / values.len() as f64;
@@ -305,7 +305,7 @@ fn hovering_shows_the_values_of_the_files() {
 fn the_head_table_has_the_heads_of_the_file() {
     let drawn = Drawn::sample("fuel-depot");
     let browser = Browser::open(&drawn.page());
-    for (site, decimals, unit) in [("fuel-depot", 2, "ft"), ("river-valley", 3, "m")] {
+    for (site, decimals) in [("fuel-depot", 2), ("river-valley", 3)] {
         let drawn = Drawn::sample(site);
         browser.go(&drawn.page());
         let shown: BTreeMap<String, String> = column(&browser, "head-table", 0)
@@ -314,9 +314,8 @@ fn the_head_table_has_the_heads_of_the_file() {
             .zip(column(&browser, "head-table", 5))
             .collect();
         let mut heads: BTreeMap<String, Vec<f64>> = BTreeMap::new();
-        for row in drawn.rows("heads.csv").iter().filter(|r| r["fate"] == "used") {
-            let head = row[&format!("head_{unit}")].parse().expect("a number");
-            heads.entry(row["well"].clone()).or_default().push(head);
+        for row in drawn.rows("heads.csv").iter().filter(|r| r["used_for_contouring"] == "yes") {
+            heads.entry(row["well"].clone()).or_default().push(head_of(row));
         }
         assert_eq!(shown.len(), heads.len(), "{site}: a row for each control point");
         for (well, readings) in heads {

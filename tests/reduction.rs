@@ -10,7 +10,7 @@ use headfall::diag::{Code, Diagnostic, Severity, Warned};
 use headfall::geom::tolerance;
 use headfall::read::{Calibration, Measurement, Moment, Status, WellKind};
 use headfall::reduce::{
-    Fate, Reduced, WellHead, freshwater_head, head_above, head_of_depth, head_of_product, round,
+    Fate, Reduced, WellHead, freshwater_head, head_above, head_of_depth, product_correction, round,
 };
 use headfall::units::LengthUnit;
 use jiff::civil::{Date, date};
@@ -89,10 +89,10 @@ fn not_used(reduced: &Reduced, account: usize) -> (Option<Code>, &str) {
 #[test]
 fn product_is_corrected_as_in_the_published_examples() {
     let mp = 39.14 + 9.08;
-    let head = head_of_product(mp, 9.08 - 0.33, 9.08, 0.83);
+    let head = head_of_depth(mp, 9.08 - product_correction(0.33, 0.83));
     near(head, 39.41, 0.005);
     near(mp - head, 8.81, 0.005);
-    near(mp - head_of_product(mp, 9.60 - 0.32, 9.60, 0.83), 9.33, 0.005);
+    near(9.60 - product_correction(0.32, 0.83), 9.33, 0.005);
 }
 
 /// The same formula at a round elevation: exact arithmetic, 100 - 9.08 + 0.83 x 0.33.

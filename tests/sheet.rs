@@ -15,7 +15,7 @@ use headfall::units::LengthUnit;
 use rayon::prelude::*;
 use roxmltree::{Document, Node};
 
-use crate::support::{Folder, map, sample};
+use crate::support::{Folder, head_of, map, sample};
 
 /// Height of capitals and digits of the sheet's letters over the em (Noto Sans, OS/2 table).
 const CAPITALS: f64 = 0.714;
@@ -387,28 +387,18 @@ fn the_pdf_has_every_name_and_head_of_the_head_table_as_text() {
     for name in ["fuel-depot", "closed-landfill"] {
         let folder = Folder::new();
         let out = folder.path().join("map");
-        let drawn =
-            headfall::run::draw(&sample(name), &Overrides::default(), Some(&out), &mut Vec::new())
-                .expect("drawn");
+        headfall::run::draw(&sample(name), &Overrides::default(), Some(&out), &mut Vec::new())
+            .expect("drawn");
         let text = text_of(&std::fs::read(out.join("map.pdf")).expect("a PDF"));
         let lines: Vec<&str> = text.lines().map(str::trim).collect();
-        let heads = format!(
-            "head_{}",
-            if drawn.map.control.elevation_unit().is_foot() { "ft" } else { "m" }
-        );
         let mut reader = csv::Reader::from_path(out.join("heads.csv")).expect("heads");
         let mut used = 0;
         for row in reader.deserialize::<std::collections::BTreeMap<String, String>>() {
             let row = row.expect("a row");
-            let (well, single) = (row["well"].as_str(), row["number"].is_empty());
-            // Points that a stream carries the map with stand as its line.
-            if row["kind"] == "stream" {
-                continue;
-            }
+            let well = row["well"].as_str();
             assert!(lines.contains(&well), "{name}: {well} is not in {lines:?}");
-            // The head of a well that was read several times is a mean, which the table lacks.
-            if row["fate"] == "used" && single {
-                let head: f64 = row[&heads].parse().expect("a head");
+            if row["used_for_contouring"] == "yes" {
+                let head = head_of(&row);
                 let pair = |w: &[&str]| {
                     // A head that was corrected for product is marked.
                     let posted = w[1].trim_end_matches('*').parse::<f64>();

@@ -95,6 +95,7 @@ codes! {
     Implausible = "D218", Refusal, "a depth or an elevation is impossible";
     SeveralRounds = "D219", Refusal, "one table holds several rounds";
     NotUsedWhy = "D220", Refusal, "a reading is not used, and no reason is given";
+    MeasuringPointChanged = "D221", Note, "the elevation of a measuring point changed";
 
     FewWells = "C301", Refusal, "fewer than three usable wells";
     Collinear = "C302", Refusal, "the wells are on one line";

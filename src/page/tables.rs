@@ -108,12 +108,18 @@ pub(super) fn heads(site: &Site) -> Table<HeadRow> {
         let p = &site.results.control.points()[i];
         let elevation = |v| measures::height(v, site.elevation);
         let depth = |v| measures::height(v, site.depth);
+        // In one unit it is what the printed head leaves of the printed measuring point.
+        let below = p.measuring_point.filter(|_| site.depth == site.elevation);
+        let to_water = |v| match below {
+            Some(point) => measures::depth_between(point, p.head, site.elevation),
+            None => depth(v),
+        };
         HeadRow {
             well: site.well(i),
             kind: kind(p.kind()),
             read_at: p.moment.map(measures::moment),
             measuring_point: Cell::of(p.measuring_point, elevation),
-            depth: Cell::of(p.depth, depth),
+            depth: Cell::of(p.depth, to_water),
             product: Cell::of(p.product_thickness, depth),
             head: Cell::of(Some(p.head), elevation),
             sd: Cell::of(sd(site, i), measures::sd),

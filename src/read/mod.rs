@@ -110,8 +110,10 @@ pub fn site_and_round(
         Some(Opened::Folder(parts, tables)) => {
             let rows = tables.rows(overrides.round.as_deref(), &mut said);
             finish::site(parts, &mut said).zip(rows).map(|(site, rows)| {
-                let round = settle::round(&site.settings, rows, &mut said);
-                (Site { rounds: Rounds::files(tables), ..site }, Arc::new(round))
+                let round = Arc::new(settle::round(&site.settings, rows, &mut said));
+                let site = Site { rounds: Rounds::files(tables), ..site };
+                let round = site.dated(round);
+                (site, round)
             })
         }
         Some(Opened::Table(parts, rows)) => of_table(parts, rows, &mut said),

@@ -2,8 +2,24 @@
 //! between depth unit and elevation unit is the caller's.
 
 use crate::read::Calibration;
+use crate::units::{HEIGHT_DECIMALS, round_half};
 
-/// A tape reading corrected for its calibration: reading + offset + stretch x reading.
+/// What is to be added to a tape reading: offset + stretch x reading, to 0.0001 of the unit, so that who adds
+/// what the tables print has the head.
+///
+/// # Units
+/// - `reading`, `calibration.offset`, returns: one unit of length
+/// - `calibration.stretch`: length per length
+///
+/// # References
+/// As [`corrected_depth`].
+#[must_use]
+pub(crate) fn tape_correction(reading: f64, calibration: Calibration) -> f64 {
+    round_half(calibration.offset + calibration.stretch * reading, HEIGHT_DECIMALS)
+}
+
+/// A tape reading corrected for its calibration: reading + offset + stretch x reading, the correction to 0.0001
+/// of the unit.
 ///
 /// # Units
 /// - `reading`, `calibration.offset`, returns: one unit of length
@@ -18,7 +34,7 @@ use crate::read::Calibration;
 /// source. `docs/reduction.md`, eq. 2.
 #[must_use]
 pub fn corrected_depth(reading: f64, calibration: Calibration) -> f64 {
-    reading + calibration.offset + calibration.stretch * reading
+    reading + tape_correction(reading, calibration)
 }
 
 /// Depth to water from a chalked tape: the length held at the measuring point less the wetted
@@ -67,23 +83,23 @@ pub fn head_above(mark: f64, height: f64) -> f64 {
     mark + height
 }
 
-/// Head of a well with floating product: the level at which water would stand if the product were
-/// water of the same weight, MP - DTW + SG x (DTW - DTP).
+/// What floating product takes off the depth to water, SG x (DTW - DTP), to 0.0001 of the unit: the water would
+/// stand that much higher if the product on it were water of the same weight.
 ///
 /// # Units
-/// - `measuring_point`, `to_product`, `to_water`, returns: one unit of length
+/// - `thickness` (DTW - DTP), returns: one unit of length
 /// - `gravity`: density of the product over that of water, dimensionless
 ///
 /// # Example
-/// Measuring point 100.00 ft, product at 8.75 ft, water at 9.08 ft, specific gravity 0.83: the
-/// head is 91.1939 ft.
+/// Product at 8.75 ft, water at 9.08 ft, specific gravity 0.83: the correction is 0.2739 ft, the corrected depth
+/// 8.8061 ft, and with the measuring point at 100.00 ft the head is 91.1939 ft.
 ///
 /// # References
 /// Hydrostatics; worked in this form in San Joaquin County EHD public file 471029, p. 11.
 /// `docs/reduction.md`, eq. 4.
 #[must_use]
-pub fn head_of_product(measuring_point: f64, to_product: f64, to_water: f64, gravity: f64) -> f64 {
-    measuring_point - to_water + gravity * (to_water - to_product)
+pub fn product_correction(thickness: f64, gravity: f64) -> f64 {
+    round_half(gravity * thickness, HEIGHT_DECIMALS)
 }
 
 /// Equivalent freshwater head of a measured head in water of another density:
@@ -130,8 +146,18 @@ mod tests {
     }
 
     #[test]
-    fn product_without_thickness_gives_the_head_of_the_depth() {
-        near(head_of_product(100.0, 9.08, 9.08, 0.83), head_of_depth(100.0, 9.08), 1e-12);
+    fn corrections_have_four_decimals() {
+        // 0.0002 x 15.94 + 0.02 is 0.023188.
+        let tape = Calibration { offset: 0.02, stretch: 0.0002 };
+        near(tape_correction(15.94, tape), 0.0232, 1e-12);
+        near(product_correction(0.123, 0.777), 0.0956, 1e-12);
+        // A half in decimals, which 0.5 x 0.0001 in binary digits need not be.
+        near(product_correction(0.0001, 0.5), 0.0001, 1e-12);
+    }
+
+    #[test]
+    fn product_without_thickness_corrects_nothing() {
+        near(product_correction(0.0, 0.83), 0.0, 0.0);
     }
 
     #[test]

@@ -37,6 +37,8 @@ mod types;
 mod unchecked;
 mod words;
 
-pub use formula::{corrected_depth, freshwater_head, head_above, head_of_depth, head_of_product};
+pub use formula::{
+    corrected_depth, freshwater_head, head_above, head_of_depth, product_correction,
+};
 pub use round::round;
 pub use types::{Fate, ReadingAccount, Reduced, WellHead};

@@ -29,8 +29,6 @@ pub(super) struct Judged {
     pub(super) as_read: Option<Depths>,
     /// The same, corrected for the instrument.
     pub(super) corrected: Option<Depths>,
-    /// The specific gravity that corrected the head.
-    pub(super) gravity: Option<f64>,
 }
 
 impl Judged {
@@ -62,7 +60,7 @@ impl<'a> Judge<'a> {
         Self {
             site,
             round,
-            surveys: Surveys::new(&site.settings),
+            surveys: Surveys::new(&site.settings, round.before),
             points: BTreeMap::new(),
             findings: Vec::new(),
             depths: 0,
@@ -83,36 +81,31 @@ impl<'a> Judge<'a> {
         let (settings, units) = (&site.settings, self.round.units(&site.settings));
         let (reading, well) = (&self.round.readings[index], &site.wells[well_index]);
         let mut judged = Judged {
-            account: ReadingAccount {
-                reading: index,
-                well: well_index,
-                measuring_point: None,
-                corrected_depth: None,
-                product_thickness: None,
-                head: None,
-                fate: Fate::Used,
-            },
+            account: ReadingAccount::blank(index, well_index),
             as_read: None,
             corrected: None,
-            gravity: None,
         };
         let as_read = self.as_read(reading, well);
         judged.as_read = as_read.depths();
-        let Some(lengths) = self.corrected(as_read, reading, well) else {
+        let Some(tape) = self.tape_of(as_read, reading, well) else {
             return judged;
         };
+        let lengths = as_read.with_depths(|depth| tape.correct(depth));
         judged.corrected = lengths.depths();
-        judged.gravity = lengths.gravity();
         let account = &mut judged.account;
+        account.instrument_correction = as_read.depths().and_then(|d| tape.correction(d.to_water));
         account.corrected_depth = judged.corrected.map(|d| d.to_water);
         account.product_thickness =
             judged.corrected.and_then(|d| Some(clean(d.to_water - d.to_product?)));
+        account.specific_gravity = lengths.gravity();
+        account.product_correction = lengths.product_correction();
 
         let day = reading.moment.map(Moment::date);
-        let point = || valid_at(points, day).ok().map(|p| p.elevation);
-        if let Some(reason) = status::off_map(reading, point, settings) {
+        let point = || valid_at(points, day).ok();
+        let elevation = || point().map(|p| p.elevation);
+        if let Some(reason) = status::off_map(reading, elevation, settings) {
             if !matches!(lengths, Lengths::Elevation(_)) {
-                account.measuring_point = point();
+                self.surveys.put(point(), points, well, account);
             }
             if status::has_head(reading.status) {
                 account.head = lengths.head(account.measuring_point, units);
@@ -131,10 +124,8 @@ impl<'a> Judge<'a> {
         if let Some((finding, reason)) = plausible::missing(reading, well, units) {
             self.findings.push(finding);
             *account = ReadingAccount {
-                corrected_depth: None,
-                product_thickness: None,
                 fate: Fate::NotUsed { code: Some(Code::MissingValue), reason },
-                ..*account
+                ..ReadingAccount::blank(index, well_index)
             };
             return judged;
         }
@@ -154,8 +145,9 @@ impl<'a> Judge<'a> {
         }
         self.negative.extend(negative_depth(reading, well, units));
         if !matches!(lengths, Lengths::Elevation(_)) {
-            account.measuring_point = self.surveys.elevation(well, points, reading);
-            if let Ok(point) = valid_at(points, day) {
+            let valid = self.surveys.valid(well, points, reading);
+            self.surveys.put(valid, points, well, account);
+            if let Some(point) = valid {
                 self.points
                     .entry(well_index)
                     .or_insert_with(|| plausible::impossible_point(point, well, units));
@@ -190,13 +182,10 @@ impl<'a> Judge<'a> {
         }
     }
 
-    /// The same, depths corrected for the reading's tape. `None` when the tape is not known.
-    fn corrected(&mut self, as_read: Lengths, reading: &Reading, well: &Well) -> Option<Lengths> {
-        if as_read.depths().is_none() {
-            return Some(as_read);
-        }
-        let tape = self.tape(reading, well)?;
-        Some(as_read.with_depths(|depth| tape.correct(depth)))
+    /// The tape that depths were read with; nothing is known of what was read without. `None` when the tape is
+    /// not known.
+    fn tape_of(&mut self, as_read: Lengths, reading: &Reading, well: &Well) -> Option<Tape> {
+        if as_read.depths().is_none() { Some(Tape(None)) } else { self.tape(reading, well) }
     }
 
     /// The tape a reading names. A site that declares no instruments keeps their names only.
@@ -235,6 +224,11 @@ impl<'a> Judge<'a> {
 struct Tape(Option<Calibration>);
 
 impl Tape {
+    /// What is to be added to a reading, where a calibration says so.
+    fn correction(self, reading: f64) -> Option<f64> {
+        self.0.map(|calibration| formula::tape_correction(reading, calibration))
+    }
+
     fn correct(self, reading: f64) -> f64 {
         self.0.map_or(reading, |c| clean(formula::corrected_depth(reading, c)))
     }

@@ -133,6 +133,9 @@ fn head_of_well(
         1 => rows,
         _ => accepted_pair((site, round), well, &rows, judged, findings)?,
     };
+    for &row in &behind {
+        judged[row].account.behind = true;
+    }
     let mean = |value: fn(&Judged) -> Option<f64>| {
         let sum: Option<f64> = behind.iter().map(|&row| value(&judged[row])).sum();
         sum.map(|sum| clean(sum / behind.len() as f64))
@@ -284,7 +287,7 @@ fn product_finding(
     let thickness = head.product_thickness.filter(|&t| t > 0.0)?;
     let (unit, elevation_unit) = (round.depth_unit, site.settings.elevation_unit);
     let mut gravities: Vec<f64> =
-        head.accounts.iter().filter_map(|&row| judged[row].gravity).collect();
+        head.accounts.iter().filter_map(|&row| judged[row].account.specific_gravity).collect();
     gravities.sort_by(f64::total_cmp);
     gravities.dedup();
     let gravities: Vec<String> = gravities.iter().map(|g| brief(*g)).collect();

@@ -5,7 +5,8 @@ use jiff::civil::Date;
 
 use crate::diag::{Code, Diagnostic, Origin, listed};
 use crate::read::{MeasuringPoint, Reading, Settings, Well};
-use crate::units::brief;
+use crate::reduce::types::ReadingAccount;
+use crate::units::{brief, brief_to};
 
 /// Days in a year, for ages.
 const DAYS_A_YEAR: f64 = 365.25;
@@ -52,6 +53,17 @@ fn holds(valid_from: Option<Date>, day: Date) -> bool {
     valid_from.is_none_or(|from| from <= day)
 }
 
+/// The measuring point that held in the round before, whose last day was `before`; where no earlier round is
+/// known, the one that held until the survey of the one that holds.
+fn held<'a>(
+    points: &'a [MeasuringPoint],
+    holds: &MeasuringPoint,
+    before: Option<Date>,
+) -> Option<&'a MeasuringPoint> {
+    let until = before.or_else(|| holds.valid_from?.yesterday().ok())?;
+    valid_at(points, Some(until)).ok()
+}
+
 /// The first day from which a survey is not stale on `day`: a year is 365.25 days, rounded down to
 /// whole days in favour of the survey.
 fn fresh_from(day: Date, years: f64) -> Date {
@@ -73,20 +85,49 @@ pub(super) struct Surveys<'a> {
     fresh: Option<(Date, Date)>,
     /// Well, day of survey, where.
     stale: Vec<(&'a str, Date, &'a Origin)>,
+    /// The last day of the round before, where one is known.
+    before: Option<Date>,
+    /// Well, the elevation that held and the one that holds, with the one's place.
+    changed: Vec<(&'a str, f64, &'a MeasuringPoint)>,
 }
 
 impl<'a> Surveys<'a> {
-    pub(super) const fn new(settings: &'a Settings) -> Self {
-        Self { settings, unfit: Vec::new(), fresh: None, stale: Vec::new() }
+    pub(super) const fn new(settings: &'a Settings, before: Option<Date>) -> Self {
+        Self {
+            settings,
+            unfit: Vec::new(),
+            fresh: None,
+            stale: Vec::new(),
+            before,
+            changed: Vec::new(),
+        }
     }
 
-    /// The elevation a reading is reduced from. Where there is none the fault is remembered.
-    pub(super) fn elevation(
+    /// Puts the measuring point that holds into the account of a reading, and remembers one that changed since
+    /// the round before.
+    pub(super) fn put(
+        &mut self,
+        holds: Option<&'a MeasuringPoint>,
+        points: &[MeasuringPoint],
+        well: &'a Well,
+        account: &mut ReadingAccount,
+    ) {
+        let Some(point) = holds else { return };
+        account.measuring_point = Some(point.elevation);
+        account.surveyed = point.valid_from;
+        account.changed_from = held(points, point, self.before)
+            .map(|held| held.elevation)
+            .filter(|held| held.total_cmp(&point.elevation).is_ne());
+        self.changed.extend(account.changed_from.map(|held| (well.id.as_str(), held, point)));
+    }
+
+    /// The measuring point a reading is reduced from. Where there is none the fault is remembered.
+    pub(super) fn valid(
         &mut self,
         well: &'a Well,
         points: &'a [MeasuringPoint],
         reading: &'a Reading,
-    ) -> Option<f64> {
+    ) -> Option<&'a MeasuringPoint> {
         let day = reading.moment.map(crate::read::Moment::date);
         match valid_at(points, day) {
             Ok(point) => {
@@ -95,7 +136,7 @@ impl<'a> Surveys<'a> {
                 {
                     self.stale.push((&well.id, from, &point.origin));
                 }
-                Some(point.elevation)
+                Some(point)
             }
             Err(fault) => {
                 let text = self.describe(fault, well, points, day);
@@ -154,6 +195,41 @@ impl<'a> Surveys<'a> {
         }
     }
 
+    /// D221: measuring points whose elevation is another than in the round before.
+    fn tell_changed(&mut self, findings: &mut Vec<Diagnostic>) {
+        let mut changed = std::mem::take(&mut self.changed);
+        changed.sort_by(|a, b| a.0.cmp(b.0).then(a.2.valid_from.cmp(&b.2.valid_from)));
+        changed.dedup_by(|a, b| (a.0, a.2) == (b.0, b.2));
+        if changed.is_empty() {
+            return;
+        }
+        let unit = self.settings.elevation_unit;
+        let one = |(id, held, point): &(&str, f64, &MeasuringPoint)| {
+            let from = point.valid_from.map_or(String::new(), |day| format!(" from {day}"));
+            format!(
+                "{id} ({} {unit}, {} {unit}{from})",
+                brief_to(*held, 4),
+                brief_to(point.elevation, 4)
+            )
+        };
+        let since = self.before.map_or_else(
+            || "by their latest survey".to_owned(),
+            |day| format!("since the round before, of {day}"),
+        );
+        let text = format!(
+            "the elevation of measuring points changed {since}: {}",
+            listed(changed.iter().map(one))
+        );
+        let mut finding = Diagnostic::new(Code::MeasuringPointChanged, text).advice(
+            "each round is reduced from the elevation of its own days; report both elevations and \
+             the date, and compare heads of the two rounds, not depths",
+        );
+        for (id, _, point) in &changed {
+            finding = finding.well(id).at(&point.origin);
+        }
+        findings.push(finding);
+    }
+
     /// The refusals and warnings, one for each kind of fault.
     pub(super) fn into_findings(mut self, findings: &mut Vec<Diagnostic>) {
         self.unfit.sort();
@@ -192,6 +268,7 @@ impl<'a> Surveys<'a> {
             }
             findings.push(finding);
         }
+        self.tell_changed(findings);
         self.stale.sort();
         self.stale.dedup();
         if self.stale.is_empty() {
@@ -248,6 +325,22 @@ mod tests {
         assert_eq!(at(&points[1..], Some(date(2019, 1, 1))), Err(Unfit::NotYet));
         assert_eq!(at(&[], Some(date(2019, 1, 1))), Err(Unfit::Unknown));
         assert_eq!(at(&[], None), Err(Unfit::Unknown));
+    }
+
+    #[test]
+    fn what_held_before_is_asked_of_the_round_before_or_of_the_survey_before() {
+        let points = [
+            point(None, 100.0),
+            point(Some(date(2020, 5, 1)), 100.5),
+            point(Some(date(2024, 5, 1)), 101.0),
+        ];
+        let before = |holds: usize, day| held(&points, &points[holds], day).map(|p| p.elevation);
+        assert_eq!(before(2, None), Some(100.5));
+        assert_eq!(before(2, Some(date(2019, 1, 1))), Some(100.0));
+        assert_eq!(before(2, Some(date(2024, 4, 30))), Some(100.5));
+        assert_eq!(before(2, Some(date(2024, 5, 1))), Some(101.0));
+        assert_eq!(before(0, None), None);
+        assert_eq!(held(&points[1..], &points[1], Some(date(2019, 1, 1))), None);
     }
 
     #[test]

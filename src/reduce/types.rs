@@ -1,5 +1,6 @@
 //! What reduction gives.
 
+use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::diag::Code;
@@ -29,14 +30,49 @@ pub struct ReadingAccount {
     pub well: usize,
     /// The measuring point elevation it was reduced from, elevation unit.
     pub measuring_point: Option<f64>,
+    /// The first day on which that elevation holds; `None` where it holds from the beginning.
+    pub surveyed: Option<Date>,
+    /// The other elevation that held in the round before, or by the survey before where no earlier round is
+    /// known, elevation unit.
+    pub changed_from: Option<f64>,
+    /// What was added to the depth to water for its tape, depth unit; `None` where the site declares no
+    /// calibration of it.
+    pub instrument_correction: Option<f64>,
     /// Depth to water after tape correction, depth unit.
     pub corrected_depth: Option<f64>,
     /// Thickness of floating product, depth unit.
     pub product_thickness: Option<f64>,
+    /// Specific gravity of the product, of the reading, the well or the site.
+    pub specific_gravity: Option<f64>,
+    /// What was taken off the corrected depth for floating product, depth unit.
+    pub product_correction: Option<f64>,
     /// The head this reading gives by itself, elevation unit, cleaned to 1e-9.
     pub head: Option<f64>,
+    /// Whether it is behind the head of its well, be that mapped or not.
+    pub behind: bool,
     /// Used or not used.
     pub fate: Fate,
+}
+
+impl ReadingAccount {
+    /// One of a reading of which nothing is known yet.
+    pub(crate) const fn blank(reading: usize, well: usize) -> Self {
+        Self {
+            reading,
+            well,
+            measuring_point: None,
+            surveyed: None,
+            changed_from: None,
+            instrument_correction: None,
+            corrected_depth: None,
+            product_thickness: None,
+            specific_gravity: None,
+            product_correction: None,
+            head: None,
+            behind: false,
+            fate: Fate::Used,
+        }
+    }
 }
 
 /// The head of one well in the round.

@@ -7,16 +7,12 @@
 use geo::Coord;
 
 use crate::units::Azimuth;
-use crate::units::{round_to, round_to_significant};
+use crate::units::{HEIGHT_DECIMALS, round_to, round_to_significant};
 
 /// Longitude and latitude, degrees: 1e-8 degrees is 1.1 mm of latitude, below the 0.01 m of a
 /// survey. RFC 7946, section 11.2, calls six decimals (0.1 m) enough for most maps; wells stand
 /// closer to each other than most of what maps show.
 const LON_LAT: i32 = 8;
-
-/// Heads, depths and differences of heads, m and ft: 0.1 mm, a thirtieth of a reading's last
-/// digit. Half a foot is 0.1524 m: levels of a usual interval stay exact in both units.
-const HEIGHT: i32 = 4;
 
 /// Significant digits of gradients: the readings rarely support three.
 const GRADIENT_DIGITS: i32 = 6;
@@ -56,7 +52,7 @@ pub(crate) fn lon_lat(p: Coord) -> Coord {
 
 /// A head, a depth or a difference of heads, m or ft.
 pub(crate) fn height(value: f64) -> f64 {
-    round_to(value, HEIGHT)
+    round_to(value, HEIGHT_DECIMALS)
 }
 
 /// A hydraulic gradient, dimensionless.

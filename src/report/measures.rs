@@ -3,7 +3,8 @@
 
 use crate::read::Moment;
 use crate::uncertainty::{DirectionInterval, MagnitudeInterval};
-use crate::units::{Azimuth, LengthUnit};
+use crate::units::Azimuth;
+use crate::units::{Decimal, LengthUnit};
 pub(crate) use crate::units::{fixed, significant};
 
 /// What is written where a table has no number.
@@ -20,6 +21,13 @@ const fn height_decimals(unit: LengthUnit) -> i32 {
 /// A head, an elevation, a depth or a residual in its unit.
 pub(crate) fn height(value: f64, unit: LengthUnit) -> String {
     fixed(value, height_decimals(unit))
+}
+
+/// The depth of a head below its measuring point: the difference of both as [`height`] writes them, so that who
+/// subtracts what is printed has what is printed.
+pub(crate) fn depth_between(point: f64, head: f64, unit: LengthUnit) -> String {
+    let [point, head] = [point, head].map(|v| Decimal::new(v, 0).rounded(height_decimals(unit)));
+    point.less(head).to_string()
 }
 
 /// A head beside its well on a map: 0.01 of either unit, which is what most tapes are read to.
@@ -90,6 +98,14 @@ mod tests {
         assert_eq!(height(101.23456, LengthUnit::Metre), "101.235");
         assert_eq!(height(1250.005, LengthUnit::UsSurveyFoot), "1250.01");
         assert_eq!(height(-0.0004, LengthUnit::Metre), "0.000");
+    }
+
+    #[test]
+    fn a_depth_is_the_difference_of_what_is_printed() {
+        let between = |point, head| depth_between(point, head, LengthUnit::UsSurveyFoot);
+        // 15.785, and 1250.975 is printed as 1250.98.
+        assert_eq!(between(1266.76, 1250.975), "15.78");
+        assert_eq!([between(1266.14, 1250.1768), between(100.0, 101.2)], ["15.96", "-1.20"]);
     }
 
     #[test]

@@ -5,6 +5,8 @@
 //! | `results` | the map as a whole |
 //! | `wells` | which wells carry the map, which do not and why, which are pumped |
 //! | `posted` | the sign that each well wears |
+//! | `levels` | every reading with the terms of its head, as tables print them |
+//! | `water_levels`, `well_table` | the tables of a report: levels, wells |
 //! | `arrows` | where arrows of flow may be drawn, and how long they are |
 //! | `directions` | what arrows follow, which directions the readings resolve |
 //! | `cautions` | what a map and an answer must be read with |
@@ -27,11 +29,14 @@ mod facts;
 mod finding_counts;
 mod heights;
 mod intervals;
+mod levels;
 pub(crate) mod measures;
 mod posted;
 mod results;
 mod statement;
 mod summary;
+mod water_levels;
+mod well_table;
 mod wells;
 mod words;
 
@@ -63,7 +68,13 @@ pub(crate) use answers::Rows;
 pub(crate) use arrows::{ArrowScale, FlowArrow};
 #[cfg(feature = "formats")]
 pub(crate) use heights::Height;
+#[cfg(feature = "formats")]
+pub(crate) use levels::{Contoured, Level, Levels, Terms};
 #[cfg(feature = "sheet")]
 pub(crate) use posted::not_used;
 #[cfg(any(feature = "page", feature = "sheet"))]
 pub(crate) use posted::{Posted, WellSign};
+#[cfg(feature = "formats")]
+pub(crate) use water_levels::{WaterLevel, day_and_time, water_levels};
+#[cfg(feature = "formats")]
+pub(crate) use well_table::{WellRow, well_table};

@@ -57,6 +57,16 @@ impl LengthUnit {
         }
     }
 
+    /// The unit at the end of a name: `m`, `ft` or `ft_us`.
+    #[must_use]
+    pub const fn in_names(self) -> &'static str {
+        match self {
+            Self::Metre => "m",
+            Self::Foot => "ft",
+            Self::UsSurveyFoot => "ft_us",
+        }
+    }
+
     /// Whether this is one of the two feet.
     #[must_use]
     pub const fn is_foot(self) -> bool {

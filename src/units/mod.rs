@@ -5,6 +5,7 @@
 
 mod angle;
 mod apart;
+mod decimal;
 mod ground;
 mod length;
 mod median;
@@ -15,12 +16,15 @@ mod span;
 pub use angle::Azimuth;
 pub use apart::duration;
 pub(crate) use apart::told_apart;
+pub(crate) use decimal::{Decimal, needed};
 pub use ground::GroundUnit;
 pub(crate) use ground::{away, away_to};
 pub use length::{HeightUnits, LengthUnit};
 pub(crate) use median::MAD_TO_SD;
 pub use median::median;
-pub(crate) use number::{as_given, power_of_ten, round_to, round_to_significant, with_power};
+pub(crate) use number::{
+    HEIGHT_DECIMALS, as_given, power_of_ten, round_half, round_to, round_to_significant, with_power,
+};
 pub use number::{brief, brief_to, clean, finite, fixed, place, signed, significant};
 pub use printed::{percent, time_words, two_digits};
 pub use span::Span;

@@ -1,5 +1,9 @@
 //! Rounding of what is kept and what is printed, and the border that no other number crosses.
 
+/// Decimals of heads, depths and corrections that are worked out, m and ft: 0.1 mm, a thirtieth of a
+/// reading's last digit. Half a foot is 0.1524 m: levels of a usual interval stay exact in both units.
+pub(crate) const HEIGHT_DECIMALS: i32 = 4;
+
 /// A number on its way into a file, onto the sheet, the page or the terminal: one that is finite.
 ///
 /// Every number that leaves the program passes here: what is rounded for a file, what is printed as
@@ -43,19 +47,26 @@ pub(crate) fn round_to(value: f64, decimals: i32) -> f64 {
     if rounded == 0.0 { 0.0 } else { rounded }
 }
 
-/// A number as people read it: with so many decimals, halves away from zero, never `-0`.
+/// `value` rounded to so many decimals as people round: a half of the last place is one in decimals, and goes
+/// away from zero. 16.725, which no binary digits hold, becomes 16.73; never `-0`.
 ///
-/// A half of the last place is one in decimals: 16.725, which no binary digits hold, becomes
-/// 16.73. What differs from a half by less than 1e-6 of the last place counts as one.
+/// What differs from a half by less than 1e-6 of the last place counts as one.
 #[must_use]
 #[track_caller]
-pub fn fixed(value: f64, decimals: i32) -> String {
+pub(crate) fn round_half(value: f64, decimals: i32) -> f64 {
     let scale = power_of_ten(decimals);
-    let places = usize::try_from(decimals).unwrap_or(0);
     let shifted = finite(value) * scale;
     // What has no decimal digits to spare cannot be a half.
     let rounded = if shifted.is_finite() { round_to(shifted, 6).round() / scale } else { value };
-    format!("{:.places$}", if rounded == 0.0 { 0.0 } else { rounded })
+    if rounded == 0.0 { 0.0 } else { rounded }
+}
+
+/// A number as people read it: with so many decimals, rounded as [`round_half`] does.
+#[must_use]
+#[track_caller]
+pub fn fixed(value: f64, decimals: i32) -> String {
+    let places = usize::try_from(decimals).unwrap_or(0);
+    format!("{:.places$}", round_half(value, decimals))
 }
 
 /// `value` rounded to so many significant digits; what has more digits before its point keeps them.

@@ -5,6 +5,7 @@ use std::io;
 use geo::Coord;
 
 use crate::report::Intervals;
+use crate::report::Levels;
 use crate::report::Results;
 use crate::report::digits;
 use crate::units::HeightUnits;
@@ -16,6 +17,8 @@ pub(super) struct Context<'a> {
     pub(super) results: &'a Results<'a>,
     /// Units of heads and depths.
     pub(super) units: HeightUnits,
+    /// The levels of the round with the terms of their heads.
+    pub(super) levels: Levels<'a>,
     /// Longitude and latitude of each triangle's centroid.
     pub(super) centroids: Vec<Coord>,
     /// The stretches of all contours: which line each is of, and which of its stretches.
@@ -45,7 +48,8 @@ impl<'a> Context<'a> {
         let crs = results.control.crs();
         crs.to_lon_lat(&mut centroids).map_err(io::Error::other)?;
         crs.to_lon_lat(&mut vertices).map_err(io::Error::other)?;
-        Ok(Self { results, units, centroids, stretches, vertices })
+        let levels = Levels::of(results);
+        Ok(Self { results, units, levels, centroids, stretches, vertices })
     }
 
     /// How sure a triangle's gradient and direction are: the gradient as far as the errors of the

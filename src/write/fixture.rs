@@ -207,6 +207,7 @@ fn reading(well: &Well, k: usize) -> Reading {
         },
         written_elevation: None,
         written_thickness: None,
+        written_decimals: None,
         status: if well.id == "P-1" { Status::Pumping } else { Status::Static },
         instrument: Some("tape-2".to_owned()),
         remark: (k == 0).then(|| "@cap, \"loose\"".to_owned()),
@@ -216,12 +217,10 @@ fn reading(well: &Well, k: usize) -> Reading {
 
 fn account(k: usize, head: Option<f64>) -> ReadingAccount {
     ReadingAccount {
-        reading: k,
-        well: k,
         measuring_point: head.map(|h| h + 10.0),
         corrected_depth: Some(10.0),
-        product_thickness: None,
         head,
+        behind: head.is_some(),
         fate: match head {
             Some(_) => Fate::Used,
             None => Fate::NotUsed {
@@ -229,6 +228,7 @@ fn account(k: usize, head: Option<f64>) -> ReadingAccount {
                 reason: "pumping: not a static level".to_owned(),
             },
         },
+        ..ReadingAccount::blank(k, k)
     }
 }
 

@@ -98,6 +98,9 @@ const FILES: &[File] = &[
     File { name: "depth-to-water.tif", write: toward::depth, when: toward::has_ground },
     File { name: "triangles.csv", write: tables::triangles, when: always },
     File { name: "heads.csv", write: tables::heads, when: always },
+    File { name: "water-levels.xlsx", write: tables::workbook, when: has_workbook },
+    File { name: "water-levels.csv", write: tables::water_levels, when: always },
+    File { name: "wells.csv", write: tables::wells, when: always },
 ];
 
 fn always(_: &Results) -> bool {
@@ -107,6 +110,11 @@ fn always(_: &Results) -> bool {
 /// Whether people look at the results, and not only programs.
 fn drawn(results: &Results) -> bool {
     results.site.settings.sheet.drawn
+}
+
+/// Whether people look at the tables, and they fit a workbook.
+fn has_workbook(results: &Results) -> bool {
+    drawn(results) && tables::fit_a_workbook(results.site.wells.len())
 }
 
 /// Whether points along streams carry the map.

@@ -334,26 +334,24 @@ fn heads_csv_accounts_for_every_reading_in_file_order() {
     assert_eq!(lines, ["2", "3", "4", "5", "6"]);
     // A spreadsheet runs neither the name nor the remark, and leaves the numbers alone.
     assert_eq!((rows[0]["well"].as_str(), rows[0]["remark"].as_str()), ("'=W", "'@cap, \"loose\""));
-    assert_eq!(rows[3]["stage"], "-0.25");
+    // No number has a 0 at its end: all have the decimals of the longest.
+    assert_eq!(rows[3]["stage_ft"], "-0.25");
     assert_eq!(
-        (rows[0]["depth_to_water"].as_str(), rows[0]["corrected_depth"].as_str()),
-        ("9.98", "10.0")
+        (rows[0]["depth_to_water_ft"].as_str(), rows[0]["corrected_depth_ft"].as_str()),
+        ("9.98", "10.00")
     );
-    assert_eq!((rows[1]["hold"].as_str(), rows[1]["cut"].as_str()), ("12.5", "2.52"));
-    assert_eq!(
-        (rows[2]["depth_to_product"].as_str(), rows[2]["specific_gravity"].as_str()),
-        ("9.0", "0.8")
-    );
-    assert_eq!((rows[0]["head_m"].as_str(), rows[0]["head_ft"].as_str()), ("274.32", "900.0"));
-    assert_eq!((rows[0]["fate"].as_str(), rows[0]["reason"].as_str()), ("used", ""));
+    assert_eq!((rows[1]["hold_ft"].as_str(), rows[1]["cut_ft"].as_str()), ("12.50", "2.52"));
+    assert_eq!(rows[2]["depth_to_product_ft"], "9.00");
+    assert_eq!((rows[0]["head_m"].as_str(), rows[0]["head_ft"].as_str()), ("274.32", "900.00"));
+    assert_eq!((rows[0]["used_for_contouring"].as_str(), rows[0]["reason"].as_str()), ("yes", ""));
     let pumped = &rows[4];
     assert_eq!((pumped["well"].as_str(), pumped["status"].as_str()), ("P-1", "pumping"));
-    assert_eq!((pumped["fate"].as_str(), pumped["finding"].as_str()), ("not used", "D210"));
-    assert_eq!(pumped["reason"], "pumping: not a static level");
     assert_eq!(
-        (pumped["easting"].as_str(), pumped["northing"].as_str()),
-        ("480050.0", "4980050.0")
+        (pumped["used_for_contouring"].as_str(), pumped["finding"].as_str()),
+        ("no", "D210")
     );
+    assert_eq!(pumped["reason"], "pumping: not a static level");
+    assert_eq!((pumped["easting"].as_str(), pumped["northing"].as_str()), ("480050", "4980050"));
     assert_eq!((pumped["head_m"].as_str(), pumped["file"].as_str()), ("", "rounds/spring.csv"));
 }
 
@@ -469,8 +467,13 @@ fn every_file_property_and_column_is_documented() {
     for layer in LAYERS {
         names.extend(properties(&folder, layer)[0].as_object().unwrap().keys().cloned());
     }
-    for table in ["heads.csv", "triangles.csv"] {
-        names.extend(rows(&folder, table)[0].keys().cloned());
+    for table in ["heads.csv", "triangles.csv", "wells.csv", "water-levels.csv"] {
+        // The unit in a heading is the site's, in the document any.
+        let any = |name: &String| match (table, name.strip_suffix("_ft")) {
+            ("heads.csv" | "wells.csv", Some(bare)) => format!("{bare}_UNIT"),
+            _ => name.replace("(ft, NAVD 88)", "(UNIT, DATUM)").replace("(ft)", "(UNIT)"),
+        };
+        names.extend(rows(&folder, table)[0].keys().map(any));
     }
     let summary: Value = serde_json::from_str(&text(&folder, "summary.json")).unwrap();
     names.extend(summary.as_object().unwrap().keys().cloned());

@@ -7,6 +7,8 @@ use gdal::Dataset;
 use gdal::vector::{Feature, FieldValue, LayerAccess};
 use serde_json::Value;
 
+use crate::support::head_of;
+
 pub(super) type Place = [f64; 2];
 
 /// A control point.
@@ -110,12 +112,13 @@ fn table(out: &Path, name: &str) -> Vec<BTreeMap<String, String>> {
 }
 
 fn wells(out: &Path) -> BTreeMap<String, Well> {
-    let rows = table(out, "heads.csv").into_iter().filter(|row| row["fate"] == "used");
+    let rows =
+        table(out, "heads.csv").into_iter().filter(|row| row["used_for_contouring"] == "yes");
     rows.map(|row| {
         let number = |column: &str| row[column].parse::<f64>().expect(column);
         let place = [number("easting"), number("northing")];
         let of_stream = row["kind"] == "stream";
-        (row["well"].clone(), Well { place, head: number("elevation"), of_stream })
+        (row["well"].clone(), Well { place, head: head_of(&row), of_stream })
     })
     .collect()
 }

@@ -52,6 +52,14 @@ pub(crate) fn table(path: impl AsRef<Path>) -> Vec<BTreeMap<String, String>> {
     reader.deserialize().collect::<Result<_, _>>().expect("rows")
 }
 
+/// The head of a row of `heads.csv`, in the site's unit.
+#[track_caller]
+pub(crate) fn head_of(row: &BTreeMap<String, String>) -> f64 {
+    let units = ["head_ft_us", "head_ft", "head_m"];
+    let text = units.iter().find_map(|heading| row.get(*heading)).expect("a head");
+    text.parse().expect("a number")
+}
+
 /// The words of a layer of the sheet, in their order.
 #[track_caller]
 pub(crate) fn words(svg: &str, layer: &str) -> Vec<String> {

@@ -3,14 +3,18 @@
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
+use jiff::civil::Date;
+
 use super::round::Round;
 use crate::diag::{Code, Diagnostic, listed};
+use crate::read::files::input_file::InputFile;
 use crate::read::settings::of_site::Settings;
 use crate::read::table::columns::{self, Column};
 use crate::read::table::layout;
 use crate::read::table::rows::{Row, shown};
 use crate::read::table::rules::How;
 use crate::read::table::unread_columns;
+use crate::read::wells::reading::Moment;
 use crate::units::LengthUnit;
 
 use super::elevations::depths_are_clear;
@@ -70,6 +74,22 @@ impl Rounds {
         match &self.0 {
             Source::Files(tables) => tables.files.iter().map(|f| f.name.as_str()).collect(),
             Source::Given(rounds) => rounds.iter().map(|r| r.name.as_str()).collect(),
+        }
+    }
+
+    /// The last day before a round on which the site was read, and the file that says so where it is one.
+    pub(in crate::read) fn before(&self, round: &Round) -> Option<(Date, Option<InputFile>)> {
+        let days = |round: &Round| -> Vec<Date> {
+            round.readings.iter().filter_map(|r| r.moment).map(Moment::date).collect()
+        };
+        let first = days(round).into_iter().min()?;
+        match &self.0 {
+            Source::Files(tables) => newest::before(&tables.files, &tables.how, first)
+                .map(|(day, input)| (day, Some(input))),
+            Source::Given(rounds) => {
+                let all = rounds.iter().flat_map(|r| days(r)).filter(|day| *day < first);
+                all.max().map(|day| (day, None))
+            }
         }
     }
 

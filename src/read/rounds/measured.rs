@@ -15,6 +15,8 @@ pub(super) struct Measured {
     pub(super) written_elevation: Option<f64>,
     pub(super) written_thickness: Option<f64>,
     pub(super) status: Status,
+    /// See [`Reading::written_decimals`](crate::read::Reading::written_decimals).
+    pub(super) written_decimals: Option<[u8; 2]>,
     /// The words that were in the place of numbers, as written, each with its column.
     pub(super) kept: Vec<String>,
 }
@@ -132,7 +134,33 @@ pub(super) fn measured(
     };
     let by_remark = measurement == Measurement::None && remarked;
     let status = if by_remark { of_remark(cells) } else { status };
-    Ok(Measured { measurement, written_elevation, written_thickness, status, kept: words.kept })
+    Ok(Measured {
+        measurement,
+        written_elevation,
+        written_thickness,
+        status,
+        written_decimals: written_decimals(cells, measurement),
+        kept: words.kept,
+    })
+}
+
+/// The decimals that the numbers of a measurement are written with.
+fn written_decimals(cells: &Cells<'_>, measurement: Measurement) -> Option<[u8; 2]> {
+    let of = |column| cells.text(column).map_or(0, number::decimals);
+    let water = of(Column::DepthToWater);
+    Some(match measurement {
+        Measurement::None => return None,
+        Measurement::Depth(_) => [water, 0],
+        Measurement::HoldAndCut { .. } => [of(Column::Hold), of(Column::Cut)],
+        Measurement::Product { .. } => {
+            // Where it is not written, it is had from the thickness.
+            let product = cells.text(Column::DepthToProduct).map(number::decimals);
+            [product.unwrap_or_else(|| water.max(of(Column::ProductThickness))), water]
+        }
+        Measurement::PressureHead(_) => [of(Column::PressureHead), 0],
+        Measurement::Stage(_) => [of(Column::Stage), 0],
+        Measurement::Elevation(_) => [of(Column::Elevation), 0],
+    })
 }
 
 /// Whether a depth to product of 0 says that there is none, as forms are filled: product stands up to the

@@ -3,6 +3,7 @@
 use jiff::civil::{Date, Time};
 
 use crate::diag::{Code, Diagnostic, Origin, listed};
+use crate::read::files::input_file::InputFile;
 use crate::read::table::cells::Cells;
 use crate::read::table::columns::{self, Column};
 use crate::read::table::layout::Layout;
@@ -83,6 +84,28 @@ pub(in crate::read) fn of_day<'a>(
         meant
     };
     if is_date(wanted) { rounds.iter().filter(has).collect() } else { Vec::new() }
+}
+
+/// The last day before `first` on which any round has a reading, with the file that says so. A round whose dates
+/// cannot be read has none.
+pub(in crate::read) fn before(
+    rounds: &[RoundFile],
+    how: &How,
+    first: Date,
+) -> Option<(Date, InputFile)> {
+    let mut found: Option<(Date, InputFile)> = None;
+    for round in rounds {
+        let mut last: Option<Date> = None;
+        let read = each_moment(round, how, &mut Vec::new(), |moment| {
+            last = last.max(Some(moment.date()).filter(|day| *day < first));
+        });
+        if let Some((day, (table, ..))) = last.zip(read)
+            && found.as_ref().is_none_or(|(other, _)| *other < day)
+        {
+            found = Some((day, table.input));
+        }
+    }
+    found
 }
 
 /// A round without any date, which may be the newest.

@@ -1,5 +1,6 @@
 //! A synoptic round.
 
+use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::geom::tolerance;
@@ -25,6 +26,10 @@ pub struct Round {
     pub repeat_tolerance: f64,
     /// How sure heads are taken to be.
     pub head_errors: HeadErrors,
+    /// The last day before the round on which the site was read, where it has earlier readings: measuring points
+    /// are compared with those of that day.
+    #[serde(skip)]
+    pub before: Option<Date>,
     /// Each file read for the round alone, for the record.
     #[serde(skip)]
     pub inputs: Vec<InputFile>,
@@ -41,6 +46,7 @@ impl Round {
             depth_unit,
             repeat_tolerance: Self::usual_tolerance(depth_unit),
             head_errors: HeadErrors::default(),
+            before: None,
             inputs: Vec::new(),
         }
     }

@@ -57,6 +57,7 @@ pub(in crate::read) fn round(settings: &Settings, rows: Rows, said: &mut Vec<Dia
             elevation_unit,
             said,
         ),
+        before: None,
         inputs,
     }
 }

@@ -77,6 +77,22 @@ impl Site {
     pub fn round(&self, name: Option<&str>) -> Result<Warned<Arc<Round>>, Error> {
         let mut said = Vec::new();
         let round = self.rounds.read(&self.settings, name, &mut said);
-        settled(round, said)
+        settled(round.map(|round| self.dated(round)), said)
+    }
+
+    /// The same round with the day of the one before it, which only measuring points that changed ask for. The
+    /// file that gives the day is among its inputs.
+    pub(in crate::read) fn dated(&self, mut round: Arc<Round>) -> Arc<Round> {
+        let surveyed_twice = self.measuring_points.values().any(|points| points.len() > 1);
+        if surveyed_twice
+            && round.before.is_none()
+            && let Some((day, input)) = self.rounds.before(&round)
+        {
+            let round = Arc::make_mut(&mut round);
+            round.before = Some(day);
+            let input = input.filter(|input| !round.inputs.contains(input));
+            round.inputs.extend(input);
+        }
+        round
     }
 }

@@ -95,6 +95,13 @@ pub(in crate::read) fn parse(text: &str, decimal_comma: bool) -> Result<f64, Not
     value.ok_or_else(|| reason(text, decimal_comma))
 }
 
+/// How many decimals a number is written with, be there a sign or a word before it.
+pub(in crate::read) fn decimals(text: &str) -> u8 {
+    let behind = text.rsplit_once(['.', ',']).map_or("", |(_, behind)| behind);
+    let count = behind.bytes().take_while(u8::is_ascii_digit).count();
+    u8::try_from(count).unwrap_or(u8::MAX)
+}
+
 /// The value of a plain decimal with a point; nothing for a text that is none, or too large.
 fn plain(text: &str) -> Option<f64> {
     let digits = text.strip_prefix(['+', '-']).unwrap_or(text);
@@ -216,6 +223,15 @@ mod tests {
         }
         assert_eq!(parse("-10,25", true), Ok(-10.25));
         assert_eq!(parse("10", true), Ok(10.0));
+    }
+
+    #[test]
+    fn decimals_are_counted_as_they_are_written() {
+        for (text, count) in
+            [("4.00", 2), ("4", 0), ("5.", 0), ("-10,250", 3), ("~9.4", 1), ("ca. 9.40", 2)]
+        {
+            assert_eq!(decimals(text), count, "{text}");
+        }
     }
 
     #[test]

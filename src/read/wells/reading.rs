@@ -131,6 +131,9 @@ pub struct Reading {
     /// A thickness of floating product written down beside depths to water and to product, for
     /// comparison, depth unit. Where the depth to product is not written, it is had from this.
     pub written_thickness: Option<f64>,
+    /// How many decimals the numbers of the measurement are written with, in the order of its fields; `None` where
+    /// no table says so.
+    pub written_decimals: Option<[u8; 2]>,
     /// The state of the well.
     pub status: Status,
     /// The instrument, where named.
@@ -152,6 +155,7 @@ impl Reading {
             measurement,
             written_elevation: None,
             written_thickness: None,
+            written_decimals: None,
             status: Status::Static,
             instrument: None,
             remark: None,

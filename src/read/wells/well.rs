@@ -25,6 +25,17 @@ pub enum WellKind {
     Gauge,
 }
 
+impl WellKind {
+    /// The word as it is written in tables.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Well => "well",
+            Self::Gauge => "gauge",
+        }
+    }
+}
+
 /// One row of the register.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Well {

@@ -1,137 +1,124 @@
-//! `heads.csv`.
+//! `heads.csv`: every reading, and the mean where a head is one, with the terms that the head is the sum of.
 
-use std::borrow::Cow;
 use std::io;
 use std::path::Path;
 
-use serde::Serialize;
+use geo::Coord;
 
 use crate::diag::Code;
-use crate::read::Measurement;
-use crate::read::WellKind;
-use crate::reduce::Fate;
-use crate::reduce::ReadingAccount;
+use crate::read::Reading;
+use crate::read::Well;
+use crate::report::Contoured;
+use crate::report::Level;
+use crate::report::Terms;
 use crate::report::digits;
+use crate::units::Decimal;
 use crate::units::LengthUnit;
 use crate::write::context::Context;
-use crate::write::tables::cell;
-use crate::write::tables::table::table;
+use crate::write::tables::columns::Columns;
 
-#[derive(Default, Serialize)]
+/// A row: a reading, or a mean.
 struct Row<'a> {
-    well: Cow<'a, str>,
-    kind: Option<WellKind>,
-    aquifer_unit: Option<Cow<'a, str>>,
-    easting: Option<f64>,
-    northing: Option<f64>,
-    read_at: Option<String>,
-    number: Option<u32>,
-    status: &'static str,
-    instrument: Option<Cow<'a, str>>,
-    depth_unit: Option<LengthUnit>,
-    depth_to_water: Option<f64>,
-    depth_to_product: Option<f64>,
-    specific_gravity: Option<f64>,
-    hold: Option<f64>,
-    cut: Option<f64>,
-    pressure_head: Option<f64>,
-    stage: Option<f64>,
-    corrected_depth: Option<f64>,
-    product_thickness: Option<f64>,
-    elevation_unit: Option<LengthUnit>,
-    elevation: Option<f64>,
-    measuring_point_elevation: Option<f64>,
-    head_m: Option<f64>,
-    head_ft: Option<f64>,
-    fate: &'static str,
-    reason: Option<Cow<'a, str>>,
-    finding: Option<&'static str>,
-    remark: Option<Cow<'a, str>>,
-    file: Cow<'a, str>,
-    line: Option<u64>,
+    level: &'a Level<'a>,
+    /// The reading, of a mean the last one.
+    reading: &'a Reading,
+    well: &'a Well,
+    position: Option<Coord>,
+    terms: Terms,
+}
+
+impl<'a> Row<'a> {
+    fn is_mean(&self) -> bool {
+        self.level.accounts.len() > 1
+    }
+
+    /// What is a reading's own and no mean's.
+    fn own<T>(&self, of: impl FnOnce(&'a Reading) -> T) -> Option<T> {
+        (!self.is_mean()).then(|| of(self.reading))
+    }
 }
 
 /// Writes every reading of the round, in the order of wells and readings.
 pub(in crate::write) fn heads(context: &Context, path: &Path) -> io::Result<()> {
-    let accounts = context.results.control.accounts();
-    table(path, accounts.len(), |i| row(context, &accounts[i]))
-}
-
-fn row<'a>(context: &Context<'a>, account: &'a ReadingAccount) -> Row<'a> {
-    let (site, round) = (&context.results.site, &context.results.round);
-    let (well, reading) = (&site.wells[account.well], &round.readings[account.reading]);
-    let position = context.results.control.places()[account.well].map(|p| p.crs);
-    let head = account.head.map(|h| context.units.elevation(h));
-    let read = AsRead::of(&reading.measurement);
-    let (fate, reason, finding) = match &account.fate {
-        Fate::Used => ("used", None, None),
-        Fate::NotUsed { code, reason } => ("not used", Some(reason.as_str()), *code),
-    };
-    Row {
-        well: cell::text(&well.id),
-        kind: Some(well.kind),
-        aquifer_unit: well.aquifer_unit.as_deref().map(cell::text),
-        easting: position.map(|p| digits::position(p.x)),
-        northing: position.map(|p| digits::position(p.y)),
-        read_at: reading.moment.map(|m| m.to_string()),
-        number: reading.number,
-        status: reading.status.word(),
-        instrument: reading.instrument.as_deref().map(cell::text),
-        depth_unit: Some(context.units.depth),
-        depth_to_water: read.depth_to_water,
-        depth_to_product: read.depth_to_product,
-        specific_gravity: read.specific_gravity,
-        hold: read.hold,
-        cut: read.cut,
-        pressure_head: read.pressure_head,
-        stage: read.stage,
-        corrected_depth: account.corrected_depth.map(digits::height),
-        product_thickness: account.product_thickness.map(digits::height),
-        elevation_unit: Some(context.units.elevation),
-        elevation: read.elevation.or(reading.written_elevation),
-        measuring_point_elevation: account.measuring_point.map(digits::height),
-        head_m: head.map(|h| h.m),
-        head_ft: head.map(|h| h.ft),
-        fate,
-        reason: reason.map(cell::text),
-        finding: finding.map(Code::id),
-        remark: reading.remark.as_deref().map(cell::text),
-        file: cell::text(&reading.origin.file),
-        line: reading.origin.line,
-    }
-}
-
-/// A measurement spread over the columns it came from, with every digit as read.
-#[derive(Default)]
-struct AsRead {
-    depth_to_water: Option<f64>,
-    depth_to_product: Option<f64>,
-    specific_gravity: Option<f64>,
-    hold: Option<f64>,
-    cut: Option<f64>,
-    pressure_head: Option<f64>,
-    stage: Option<f64>,
-    elevation: Option<f64>,
-}
-
-impl AsRead {
-    fn of(measurement: &Measurement) -> Self {
-        let none = Self::default();
-        match *measurement {
-            Measurement::None => none,
-            Measurement::Depth(d) => Self { depth_to_water: Some(d), ..none },
-            Measurement::HoldAndCut { hold, cut } => {
-                Self { hold: Some(hold), cut: Some(cut), ..none }
-            }
-            Measurement::Product { to_product, to_water, specific_gravity } => Self {
-                depth_to_product: Some(to_product),
-                depth_to_water: Some(to_water),
-                specific_gravity,
-                ..none
-            },
-            Measurement::PressureHead(p) => Self { pressure_head: Some(p), ..none },
-            Measurement::Stage(s) => Self { stage: Some(s), ..none },
-            Measurement::Elevation(e) => Self { elevation: Some(e), ..none },
+    let rows = context.levels.rows();
+    columns(context).write(path, rows.len(), |i| {
+        let level = &rows[i];
+        Row {
+            level,
+            reading: context.levels.reading(level),
+            well: &context.results.site.wells[level.well],
+            position: context.results.control.places()[level.well].map(|p| p.crs),
+            terms: context.levels.terms(level),
         }
-    }
+    })
+}
+
+fn columns<'a>(context: &'a Context<'a>) -> Columns<'a, Row<'a>> {
+    let (depth, elevation) = (context.units.depth, context.units.elevation);
+    let of_depth = |name: &str| format!("{name}_{}", depth.in_names());
+    let of_elevation = |name: &str| format!("{name}_{}", elevation.in_names());
+    let position = |value: f64| Decimal::new(digits::position(value), 0);
+    let columns = Columns::new()
+        .with("well", |r: &Row<'a>| r.well.id.as_str())
+        .with("kind", |r| r.well.kind.word())
+        .with("aquifer_unit", |r| r.well.aquifer_unit.as_deref())
+        .with("easting", move |r| r.position.map(|p| position(p.x)))
+        .with("northing", move |r| r.position.map(|p| position(p.y)))
+        .with("row", |r| if r.is_mean() { "mean" } else { "reading" })
+        .with("used_for_contouring", |r| match r.level.contoured {
+            Contoured::Yes => "yes",
+            Contoured::InTheMean => "in the mean",
+            Contoured::No { .. } => "no",
+        })
+        .with("read_at", |r| r.reading.moment.map(|m| m.to_string()))
+        .with("number", |r| r.own(|reading| reading.number).flatten().map(|n| n.to_string()))
+        .with("status", |r| r.reading.status.word())
+        .with("instrument", |r| r.own(|reading| reading.instrument.as_deref()).flatten())
+        .with(of_depth("hold"), |r| r.terms.hold)
+        .with(of_depth("cut"), |r| r.terms.cut)
+        .with(of_depth("depth_to_product"), |r| r.terms.to_product)
+        .with(of_depth("depth_to_water"), |r| r.terms.to_water)
+        .with(of_depth("instrument_correction"), |r| r.terms.instrument_correction)
+        .with(of_depth("product_thickness"), |r| r.terms.product_thickness)
+        .with("specific_gravity", |r| r.terms.specific_gravity)
+        .with(of_depth("product_correction"), |r| r.terms.product_correction)
+        .with(of_depth("corrected_depth"), |r| r.terms.corrected_depth)
+        .with(of_depth("pressure_head"), |r| r.terms.pressure_head)
+        .with(of_depth("stage"), |r| r.terms.stage)
+        .with(of_elevation("measuring_point_elevation"), |r| r.terms.measuring_point)
+        .with("measuring_point_surveyed", |r| r.terms.surveyed.map(|day| day.to_string()))
+        .with(of_elevation("measuring_point_elevation_before"), |r| r.terms.changed_from)
+        .with(of_elevation("elevation"), |r| r.terms.elevation)
+        .with(of_elevation("head"), |r| r.terms.head);
+    // Heads in metres are there for whatever the site's unit.
+    let columns = if elevation == LengthUnit::Metre {
+        columns
+    } else {
+        columns.with("head_m", move |r| {
+            r.terms.head.map(|head| {
+                let metres = elevation.convert(head.value(), LengthUnit::Metre);
+                Decimal::new(digits::height(metres), 0)
+            })
+        })
+    };
+    columns
+        .with(of_elevation("mean_of"), |r| {
+            let heads: Vec<String> = r.terms.mean_of.iter().map(Decimal::to_string).collect();
+            heads.join(" ")
+        })
+        .with(of_elevation("recorded_elevation"), |r| {
+            let recorded = r.own(|reading| reading.written_elevation).flatten();
+            recorded.map(|elevation| Decimal::new(elevation, 0))
+        })
+        .with("reason", |r| match r.level.contoured {
+            Contoured::No { reason, .. } => Some(reason),
+            Contoured::Yes | Contoured::InTheMean => None,
+        })
+        .with("finding", |r| match r.level.contoured {
+            Contoured::No { code, .. } => code.map(Code::id),
+            Contoured::Yes | Contoured::InTheMean => None,
+        })
+        .with("remark", |r| r.own(|reading| reading.remark.as_deref()).flatten())
+        .with("file", |r| &*r.reading.origin.file)
+        .with("line", |r| r.own(|reading| reading.origin.line).flatten().map(|n| n.to_string()))
 }

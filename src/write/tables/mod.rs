@@ -1,11 +1,17 @@
-//! The CSV tables.
+//! The tables: comma-separated text, and a workbook for a report.
 
 mod cell;
+mod columns;
 mod heads;
 mod table;
 mod triangles;
+mod water_levels;
+mod wells;
+mod workbook;
 
 pub(super) use cell::text;
 pub(super) use heads::heads;
 pub(super) use table::table;
 pub(super) use triangles::triangles;
+pub(super) use water_levels::{csv as water_levels, fit_a_workbook, xlsx as workbook};
+pub(super) use wells::wells;

@@ -1,0 +1,48 @@
+//! `water-levels.csv` and `water-levels.xlsx`: the table of water levels as it goes into a report.
+
+use std::io;
+use std::path::Path;
+
+use crate::report::WaterLevel;
+use crate::report::day_and_time;
+use crate::report::water_levels;
+use crate::write::context::Context;
+use crate::write::tables::columns::Columns;
+use crate::write::tables::workbook;
+
+/// Writes a row for each well, by name.
+pub(in crate::write) fn csv(context: &Context, path: &Path) -> io::Result<()> {
+    let rows = water_levels(context.results, &context.levels);
+    columns(context).write(path, rows.len(), |i| rows[i].clone())
+}
+
+/// Writes the same as a workbook.
+pub(in crate::write) fn xlsx(context: &Context, path: &Path) -> io::Result<()> {
+    let rows = water_levels(context.results, &context.levels);
+    let (site, round) = (&context.results.site.settings.name, &context.results.round.name);
+    workbook::write(path, (site, round), &columns(context), &rows)
+}
+
+/// Whether the workbook has room for the wells.
+pub(in crate::write) fn fit_a_workbook(wells: usize) -> bool {
+    wells < workbook::MOST_ROWS
+}
+
+fn columns<'a>(context: &'a Context<'a>) -> Columns<'a, WaterLevel<'a>> {
+    let depth = context.units.depth.in_words();
+    let datum = context.results.site.settings.vertical_datum.as_deref();
+    let elevation = match datum {
+        Some(datum) => format!("{}, {datum}", context.units.elevation.in_words()),
+        None => context.units.elevation.in_words().to_owned(),
+    };
+    Columns::new()
+        .with("Well", |w: &WaterLevel<'a>| w.well.id.as_str())
+        .with("Date", |w| day_and_time(w.moment).0)
+        .with("Time", |w| day_and_time(w.moment).1)
+        .with(format!("Measuring point elevation ({elevation})"), |w| w.measuring_point)
+        .with(format!("Depth to product ({depth})"), |w| w.to_product)
+        .with(format!("Depth to water ({depth})"), |w| w.to_water)
+        .with(format!("Product thickness ({depth})"), |w| w.product_thickness)
+        .with(format!("Corrected head ({elevation})"), |w| w.head)
+        .with("Note", |w| w.note.clone())
+}

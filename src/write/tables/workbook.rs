@@ -1,0 +1,101 @@
+//! Workbooks: a table with numbers that are numbers, each shown with its decimals.
+
+#![expect(clippy::disallowed_methods, reason = "results are written here")]
+
+use std::io;
+use std::path::Path;
+
+use rust_xlsxwriter::{
+    DocProperties, ExcelDateTime, Format, FormatAlign, FormatBorder, Workbook, Worksheet, XlsxError,
+};
+
+use crate::diag::printable;
+use crate::write::tables::columns::{Cell, Columns};
+
+/// Rows that a sheet has room for, the headings among them.
+///
+/// # References
+/// ECMA-376 leaves it open; 1 048 576 is what spreadsheet programs open (from memory).
+pub(super) const MOST_ROWS: usize = 1_048_576;
+
+/// Characters that a cell has room for: 32 767 units of UTF-16, of which a character takes up to two.
+const MOST_CHARACTERS: usize = 16_000;
+
+/// Widths of columns, in digits: of headings that wrap, and of the last column, which holds words.
+const WIDTH: f64 = 14.0;
+const LAST_WIDTH: f64 = 60.0;
+
+/// The day of the first archives of this kind: no file holds the time of the run.
+const MADE: (u16, u8, u8) = (1980, 1, 1);
+
+/// Writes a table as the only sheet of a workbook, with site and round above each printed page.
+pub(super) fn write<R>(
+    path: &Path,
+    (site, round): (&str, &str),
+    columns: &Columns<'_, R>,
+    rows: &[R],
+) -> io::Result<()> {
+    let bytes = workbook((site, round), columns, rows).map_err(io::Error::other)?;
+    io::Write::write_all(&mut std::fs::File::create_new(path)?, &bytes)
+}
+
+fn workbook<R>(
+    (site, round): (&str, &str),
+    columns: &Columns<'_, R>,
+    rows: &[R],
+) -> Result<Vec<u8>, XlsxError> {
+    let mut book = Workbook::new();
+    let (year, month, day) = MADE;
+    let made = ExcelDateTime::from_ymd(year, month, day)?;
+    book.set_properties(&DocProperties::new().set_creation_datetime(&made));
+    let sheet = book.add_worksheet();
+    sheet.set_name("Water levels")?;
+    let heading = Format::new()
+        .set_bold()
+        .set_text_wrap()
+        .set_align(FormatAlign::Top)
+        .set_border_bottom(FormatBorder::Thin);
+    let mut last = 0;
+    for (column, text) in (0u16..).zip(columns.headings()) {
+        sheet.write_string_with_format(0, column, shown(text), &heading)?;
+        last = column;
+    }
+    sheet.set_column_range_width(0, last, WIDTH)?.set_column_width(last, LAST_WIDTH)?;
+    for (line, row) in (1u32..).zip(rows) {
+        for (column, cell) in (0u16..).zip(columns.cells(row)) {
+            put(sheet, (line, column), &cell)?;
+        }
+    }
+    let title = format!("{site}, {round}").replace('&', "&&");
+    sheet.set_freeze_panes(1, 1)?.set_repeat_rows(0, 0)?.set_landscape();
+    sheet.set_print_fit_to_pages(1, 0).set_header(format!("&L{}", short(&title)));
+    book.save_to_buffer()
+}
+
+fn put(sheet: &mut Worksheet, (line, column): (u32, u16), cell: &Cell) -> Result<(), XlsxError> {
+    match cell {
+        Cell::Empty => {}
+        Cell::Text(text) => {
+            let words = Format::new().set_text_wrap().set_align(FormatAlign::Top);
+            sheet.write_string_with_format(line, column, shown(text), &words)?;
+        }
+        Cell::Number(number) => {
+            let places = usize::try_from(number.places()).unwrap_or(0);
+            let pattern =
+                if places == 0 { "0".to_owned() } else { format!("0.{}", "0".repeat(places)) };
+            let format = Format::new().set_num_format(pattern).set_align(FormatAlign::Top);
+            sheet.write_number_with_format(line, column, number.value(), &format)?;
+        }
+    }
+    Ok(())
+}
+
+/// A text as a cell can hold it.
+fn shown(text: &str) -> String {
+    printable(text).chars().take(MOST_CHARACTERS).collect()
+}
+
+/// A text as the margin of a page can hold it: 255 characters in all.
+fn short(text: &str) -> String {
+    printable(text).chars().take(120).collect()
+}
