@@ -9,6 +9,7 @@
 //! | `directions` | what arrows follow, which directions the readings resolve |
 //! | `cautions` | what a map and an answer must be read with |
 //! | `facts` | what was mapped, when, on which surface |
+//! | `norths` | what directions are stated against |
 //! | `statement` | gradient and direction of the whole site |
 //! | `answers` | where the water goes: rows and sentences |
 //! | `comparison` | the methods compared |
@@ -26,6 +27,7 @@ mod facts;
 mod heights;
 mod intervals;
 pub(crate) mod measures;
+mod norths;
 mod posted;
 mod results;
 mod statement;
@@ -45,6 +47,7 @@ pub use comparison::{
 pub use directions::{Followed, Resolved};
 pub use facts::Facts;
 pub use intervals::Intervals;
+pub use norths::{North, Norths};
 pub use results::{Options, Results};
 pub use statement::{NOT_PLANAR, Over, Statement};
 pub use summary::{
