@@ -72,8 +72,7 @@
 //! | `cli` | the program; takes all others | clap |
 //!
 //! All are there by default. With `default-features = false` neither PROJ nor GDAL is built, and what takes
-//! one of them is refused in words that name the feature. Results, sheet and page of a map in local coordinates
-//! are not made yet: all three say where on earth it is.
+//! one of them is refused in words that name the feature.
 //!
 //! PROJ and GDAL see what is built in and what the site names, and nothing of the machine: see [`sealed`].
 

@@ -151,13 +151,15 @@ fn a_raster_is_read_where_gdal_is_built_in() {
     let (mut site, round) = site(&local());
     site.land_surface = Some(LandSurface::new(folder.path(), declared));
     let map = map(site, round).expect("a map");
-    let told = match run::follow(&map, &mut Vec::new()) {
-        Err(Error::Read(told)) => told,
-        other => panic!("{other:?}"),
-    };
-    // Where it is, the raster has no CRS and the plan has none that it could be brought to.
-    let words = if cfg!(feature = "formats") { "usable CRS" } else { "built without GDAL" };
-    assert!(told[0].message.contains(words), "{}", told[0].message);
+    let followed = run::follow(&map, &mut Vec::new());
+    if cfg!(feature = "formats") {
+        // Its values are those of the plan, which has no CRS either: ground at 35 m, the head at 30.5 m.
+        let ground = followed.expect("the ground alone").ground.expect("a ground");
+        near(ground.depth.at(Coord { x: 100.0, y: 100.0 }).expect("inside"), 4.5);
+        return;
+    }
+    let Err(Error::Read(told)) = followed else { panic!("followed") };
+    assert!(told[0].message.contains("built without GDAL"), "{}", told[0].message);
 }
 
 #[test]
@@ -174,19 +176,47 @@ fn a_grid_of_ones_own_is_contoured() {
     assert!(contours.lines[0].points.iter().all(|p| (p.y - 15.0).abs() < 1e-9));
 }
 
-/// Results have longitude and latitude, sheet and page a true north.
+/// Without longitude and latitude there is no GeoJSON, but sheet, page, layers and tables.
 #[cfg(feature = "formats")]
 #[test]
-fn results_of_a_plan_are_not_written() {
+fn results_of_a_plan_are_written_without_geojson() {
     let (site, round) = site(&local());
     let map = map(site, round).expect("a map");
     let folder = tempfile::tempdir().expect("a folder");
     let out = folder.path().join("map");
     let results = headfall::report::Results::of(&map, &[]);
-    let told = headfall::write::write(&results, &out).expect_err("nowhere on earth").to_string();
-    assert!(!out.exists(), "{told}");
+    headfall::write::write(&results, &out).expect("written");
+    let names = std::fs::read_dir(&out).expect("results").map(|e| e.expect("an entry").file_name());
+    let names: Vec<String> = names.map(|n| n.to_string_lossy().into_owned()).collect();
+    assert!(names.iter().any(|n| n == "layers.gpkg"), "{names:?}");
+    assert!(!names.iter().any(|n| n.ends_with(".geojson")), "{names:?}");
     #[cfg(feature = "sheet")]
-    assert!(std::panic::catch_unwind(|| headfall::draw::sheet(&results)).is_err());
+    assert!(headfall::draw::sheet(&results).svg().contains("site north"));
     #[cfg(feature = "page")]
-    assert!(std::panic::catch_unwind(|| headfall::page::report(&results)).is_err());
+    assert!(headfall::page::report(&results).contains("site north"));
+}
+
+#[test]
+fn the_azimuth_of_site_north_gives_a_plan_true_north() {
+    // Flow to 180 from site north, which points 30 degrees east of true north: 210.
+    let settings = Settings { site_north_azimuth: Some(30.0), ..local() };
+    let (site, round) = site(&settings);
+    let map = map(site, round).expect("a map");
+    near(map.flow.plane_azimuth_true.expect("it is known").degrees(), 210.0);
+    near(map.flow.plane_azimuth_grid.expect("it slopes").degrees(), 180.0);
+    near(map.control.convergence_deg().expect("it is known"), 30.0);
+    assert!(map.control.points().iter().all(|p| p.lon_lat.is_none()));
+}
+
+#[test]
+fn a_table_in_local_coordinates_is_read_in_every_build() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let table = folder.path().join("heads.csv");
+    let rows = "id,x (ft),y (ft),elevation (ft)\nA,0,0,10\nB,100,0,9\nC,0,100,10\n";
+    std::fs::write(&table, rows).expect("a table");
+    let overrides = Overrides { crs: Some("local".to_owned()), ..Overrides::default() };
+    let heads = run::heads(&table, &overrides, &mut Vec::new()).expect("heads");
+    let map = run::map(heads, &mut Vec::new()).expect("a map");
+    near(map.flow.plane_gradient, 0.01);
+    near(map.flow.plane_azimuth_grid.expect("it slopes").degrees(), 90.0);
 }

@@ -44,6 +44,10 @@ mod cli;
 
 /// Datum grids that a site declares.
 mod datum_grids;
+
+/// Sites in the local coordinates of a plan, as they are and tied to a CRS.
+mod local;
+
 /// Where results go, and what is there already.
 mod results_folder;
 

@@ -75,6 +75,7 @@ pub(crate) fn control_while<T: Send>(
     well::above_ground((site, round), &heads, &accounts, &mut findings);
     let crs = Crs::of(&site.settings.crs, site.settings.length_unit)
         .map(|crs| crs.with_grids(site.settings.grids.clone()))
+        .map(|crs| crs.with_site_north(site.settings.site_north_azimuth))
         .map_err(|e| Error::Check(vec![Diagnostic::new(Code::CrsUnknown, e.to_string())]))?;
     let placed = place::placed(site, &crs, &heads, &mut findings);
     findings.extend(grids::idle(site));

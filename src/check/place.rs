@@ -123,6 +123,7 @@ pub(super) fn placed(
         let turned = Coord { x: p.y, y: p.x };
         all_at_once(crs, source.as_ref(), &[turned])[0]
     };
+    findings.extend(plan(site, crs));
     let before = findings.len();
     judge(site, crs, &mapped, &given, &places, &swapped, findings);
     if findings[before..].iter().any(Diagnostic::is_refusal) {
@@ -328,6 +329,29 @@ fn turned(site: &Site, crs: &Crs, heads: &[&WellHead]) -> Diagnostic {
         "give a projected CRS whose coordinates increase to the east and north as `crs`{such_as}, \
          and {} as `coordinates_crs`, under [site] in site.toml",
         crs.definition()
+    ))
+}
+
+/// C337: what a map in local coordinates has and has not.
+fn plan(site: &Site, crs: &Crs) -> Option<Diagnostic> {
+    let unit = site.settings.length_unit.filter(|_| !crs.is_on_earth())?;
+    let north = match site.settings.site_north_azimuth.filter(|_| crs.knows_true_north()) {
+        Some(azimuth) => format!(
+            "site north is {} degrees clockwise from true north, as declared",
+            brief_to(azimuth, 2)
+        ),
+        None => "directions are from site north, and true north is not known".to_owned(),
+    };
+    let told = Diagnostic::new(
+        Code::LocalCoordinates,
+        format!(
+            "the map is in local coordinates in {unit}: {north}; no GeoJSON is written, whose positions are on \
+             WGS 84 by its standard"
+        ),
+    );
+    Some(told.advice(
+        "use layers.gpkg, whose CRS is undefined; give site_north_azimuth under [site] in site.toml when the \
+         angle is known, or tie wells to a CRS with [[tie]]",
     ))
 }
 

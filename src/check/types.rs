@@ -207,24 +207,11 @@ impl ControlSet {
         self.factors
     }
 
-    /// Meridian convergence at the site's centre, degrees, positive when grid north is east of true;
-    /// `None` in local coordinates, where true north is not known.
+    /// Meridian convergence at the site's centre, degrees, positive when grid north is east of true; in
+    /// local coordinates the azimuth of site north, `None` where nobody knows it.
     #[must_use]
     pub fn convergence_deg(&self) -> Option<f64> {
-        self.crs.is_on_earth().then_some(self.factors.convergence_deg)
-    }
-
-    /// Sheet and page say where true north is, which nobody knows of a plan: better none than one that says
-    /// it wrongly.
-    ///
-    /// # Panics
-    /// In local coordinates.
-    #[track_caller]
-    pub(crate) fn hold_on_earth(&self) {
-        assert!(
-            self.crs.is_on_earth(),
-            "a map in local coordinates has no true north: sheets and pages are made of maps in a CRS"
-        );
+        self.crs.knows_true_north().then_some(self.factors.convergence_deg)
     }
 
     /// Where each well of the register stands, in register order; `None` for a well whose

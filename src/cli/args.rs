@@ -55,7 +55,7 @@ pub(crate) struct Source {
     #[arg(long, value_name = "NAME")]
     pub(crate) worksheet: Option<String>,
 
-    /// The project CRS, such as EPSG:26915
+    /// The project CRS, such as EPSG:26915, or local for the coordinates of a site plan
     #[arg(long, value_name = "CODE")]
     pub(crate) crs: Option<String>,
 

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use comfy_table::{CellAlignment, Table, presets};
 use headfall::cross_validate::{MethodResult, Scores};
 use headfall::diag::printable;
-use headfall::report::ComparisonResults;
+use headfall::report::{ComparisonResults, Norths};
 use headfall::run::{self, Compared};
 use headfall::units::{fixed, significant};
 use headfall::write::{self, Written};
@@ -158,9 +158,10 @@ fn direction(compared: &Compared) -> String {
         })
     };
     let mut text = format!(
-        "\nplane through all wells: gradient {}, {} from true north\n",
+        "\nplane through all wells: gradient {}, {} from {}\n",
         significant(flow.plane_gradient, 4),
-        toward(flow.plane_azimuth_true)
+        toward(flow.plane_azimuth()),
+        Norths::of(control).stated.words()
     );
     if let Some(i) = comparison.most_turning()
         && let Some(effect) = comparison.without[i].plane
@@ -172,7 +173,7 @@ fn direction(compared: &Compared) -> String {
             printable(&control.points()[i].id),
             render::signed(turn, 1),
             significant(effect.gradient, 4),
-            toward(effect.azimuth_true)
+            toward(effect.azimuth_true.or(effect.azimuth_grid))
         );
     }
     let needed: Vec<_> = comparison

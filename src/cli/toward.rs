@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use comfy_table::{CellAlignment, ColumnConstraint, Table, presets};
 use headfall::diag::{Diagnostic, printable};
-use headfall::report::{Summary, TowardSummary, VerdictRow};
+use headfall::report::{Norths, Summary, TowardSummary, VerdictRow};
 use headfall::run;
 use headfall::run::Drawn;
 use headfall::units::{GroundUnit, LengthUnit, fixed, two_digits};
@@ -58,7 +58,12 @@ fn told(drawn: &Drawn, all: &Summary, findings: &[Diagnostic]) -> String {
         let other = if other { OTHER } else { "" };
         let _ = writeln!(text, "{NOTE}; {realizations}; {UP}{other}\n");
         let _ = writeln!(text, "{}", bearings(summary));
-        let _ = writeln!(text, "{BEARING_NOTE}; its {}\n", summary.direction_interval);
+        let north = Norths::of(&drawn.map.control).stated.words();
+        let _ = writeln!(
+            text,
+            "degrees clockwise from {north}. {BEARING_NOTE}; its {}\n",
+            summary.direction_interval
+        );
     }
     if !summary.reaches.is_empty() {
         let _ = writeln!(text, "{}\n", reaches(summary, unit));
@@ -94,9 +99,9 @@ fn told(drawn: &Drawn, all: &Summary, findings: &[Diagnostic]) -> String {
 
 const OTHER: &str = "; T511: most realizations disagree with the map";
 
-const BEARING_NOTE: &str = "degrees clockwise from true north. bearing: from the beginning of the path to \
-                            the nearest place of the receptor; flow at the source: in the triangle \
-                            around it; within: any part of the receptor lies in that interval";
+const BEARING_NOTE: &str = "bearing: from the beginning of the path to the nearest place of the receptor; \
+                            flow at the source: in the triangle around it; within: any part of the \
+                            receptor lies in that interval";
 
 const NOTE: &str = "off: closest approach of a path that does not reach the receptor; velocity and \
                     travel time: over the ranges of conductivity, porosity and the gradient's 95 % \
@@ -184,7 +189,7 @@ fn bearings(summary: &TowardSummary) -> Table {
         vec![
             v.source.to_string(),
             v.receptor.to_string(),
-            v.bearing_true_deg.map_or(String::new(), |d| format!("{}°", fixed(d, 0))),
+            v.bearing_deg().map_or(String::new(), |d| format!("{}°", fixed(d, 0))),
             v.flow.direction_words(),
             v.flow.interval_words().unwrap_or_default(),
             v.within_words().unwrap_or_default().to_owned(),

@@ -72,6 +72,10 @@ codes! {
     EncodingRead = "R133", Note, "a table is in another encoding than UTF-8";
     WorksheetRead = "R134", Note, "a table was read from a workbook";
     TablesTaken = "R135", Note, "a folder without settings was read as register and rounds";
+    LocalUnit = "R136", Refusal, "the unit of local coordinates is not given";
+    TieUnusable = "R137", Refusal, "local coordinates cannot be tied to the CRS";
+    Tied = "R138", Note, "local coordinates were tied to a CRS";
+    LocalMeetsCrs = "R139", Refusal, "local coordinates meet a CRS";
     NotAcceptable = "R143", Refusal, "an accepted finding is unknown or an error";
 
     MeasuringPointMissing = "D201", Refusal, "no measuring point elevation";
@@ -129,6 +133,7 @@ codes! {
     NestedTogether = "C330", Warning, "nested wells screened apart are on one map";
     LeftOut = "C335", Note, "a well is left out by decision";
     LeftOutTurns = "C336", Warning, "a well left out by decision would turn the flow direction";
+    LocalCoordinates = "C337", Note, "the map is in local coordinates";
     AcceptedGone = "C347", Note, "an accepted finding does not occur";
 
     Sliver = "M401", Note, "a triangle is a sliver";

@@ -56,14 +56,10 @@ use signs::Told;
 
 /// Draws the map sheet of some results.
 ///
-/// # Panics
-/// When the map is in local coordinates.
-///
 /// # References
 /// `docs/map-sheet.md`. What a potentiometric map should show: ASTM D6000.
 #[must_use]
 pub fn sheet(results: &Results) -> Sheet {
-    results.control.hold_on_earth();
     let posted = results.posted();
     let paper = Paper::choose(results, &posted);
     let map = arrange::map(results, &posted, paper.view);

@@ -5,7 +5,7 @@ use super::scene::{Item, Paint, Run, Stroke, Text, at};
 use super::signs::Told;
 use super::{border, font, style};
 use crate::interpolate::RoundNumber;
-use crate::report::Results;
+use crate::report::{Norths, Results};
 use crate::units;
 
 /// The scale bar and the north arrow.
@@ -27,13 +27,15 @@ pub(super) fn block(results: &Results, told: Option<&Told>, width: f64) -> Block
     block.add(bar(length, per_unit, name), at(4.0, top + 12.0));
     let text = Text::new(at(0.0, 0.0), font::Words::new(&words), style::BODY, true, style::INK);
     block.add(vec![Item::Text(text)], at(0.0, top + 29.0));
-    let convergence = results.control.factors().convergence_deg;
-    block.add(north(convergence), at(width - 13.0, top + 16.0));
-    let turn = units::fixed(convergence.abs(), 2);
-    let note = match convergence {
-        _ if turn == "0.00" => "grid north is true north".to_owned(),
-        east if east > 0.0 => format!("grid north {turn}° east of N"),
-        _ => format!("grid north {turn}° west of N"),
+    let norths = Norths::of(&results.control);
+    block.add(north(norths), at(width - 13.0, top + 16.0));
+    let turn = units::fixed(norths.turn_deg().abs(), 2);
+    let plan = norths.plan.words();
+    let note = match norths.convergence_deg {
+        None => "true north not known".to_owned(),
+        Some(_) if turn == "0.00" => format!("{plan} is true north"),
+        Some(east) if east > 0.0 => format!("{plan} {turn}° east of N"),
+        Some(_) => format!("{plan} {turn}° west of N"),
     };
     let mut note =
         Text::new(at(0.0, 0.0), font::Words::new(&note), style::BODY - 1.2, false, style::GREY);
@@ -66,15 +68,18 @@ fn bar(length: f64, per_unit: f64, unit: &str) -> Vec<Item> {
     items
 }
 
-/// A needle toward true north, dark on its eastern half, and the grid's north beside it.
-fn north(convergence_deg: f64) -> Vec<Item> {
-    let turn = (-convergence_deg).to_radians();
+/// A needle toward true north, dark on its eastern half, and the grid's north beside it; toward site north
+/// where true north is not known.
+fn north(norths: Norths) -> Vec<Item> {
+    let turn = (-norths.turn_deg()).to_radians();
     let (sin, cos) = (libm::sin(turn), libm::cos(turn));
     let turned = |x: f64, y: f64| at(x * cos - y * sin, x * sin + y * cos);
     let edge = Stroke::new(style::INK, 0.5);
     let (tip, tail) = (turned(0.0, -9.0), turned(0.0, 13.0));
     let waist = [turned(-3.4, 6.0), turned(3.4, 6.0)];
-    let letter = Text::new(at(0.0, 0.0), font::Words::new("N"), 7.6, true, style::INK).centred();
+    let (letter, size) = if norths.both { ("N", 7.6) } else { ("Site N", 6.6) };
+    let letter =
+        Text::new(at(0.0, 0.0), font::Words::new(letter), size, true, style::INK).centred();
     let mut letter = Item::Text(letter);
     letter.shift(turned(0.0, -13.5) + at(0.0, 2.7));
     vec![

@@ -53,12 +53,17 @@ fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
     block.pair("Aquifer unit", facts.aquifer_unit.as_deref().unwrap_or("not stated"));
     block.pair("Heads", &facts.heads());
     let crs = control.crs();
-    let coordinates = if crs.definition().len() > 24 || crs.definition() == crs.name() {
+    let by_name =
+        !crs.is_on_earth() || crs.definition().len() > 24 || crs.definition() == crs.name();
+    let coordinates = if by_name {
         crs.name().to_owned()
     } else {
         format!("{} ({})", crs.name(), crs.definition())
     };
-    block.pair("Coordinates", &format!("{coordinates}, {}", crs.unit_name()));
+    let tied = results.site.settings.tie.as_ref().map_or_else(String::new, |tie| {
+        format!("; from local coordinates, tied at {}", counted(tie.points.len(), "well"))
+    });
+    block.pair("Coordinates", &format!("{coordinates}, {}{tied}", crs.unit_name()));
     let Facts { interval, index_interval, .. } = &facts;
     block.pair("Contours", &format!("every {interval}; index contours every {index_interval}"));
     block.pair("Surface", &facts.surface);

@@ -15,7 +15,7 @@ pub(super) fn effects(control: &ControlSet, flow: &SiteFlow, wells: &Wells) -> V
     let north = |a: Option<Azimuth>| match (a, control.convergence_deg()) {
         (None, _) => "none".to_owned(),
         (Some(a), Some(by)) => format!("{}°", a.turned(by).whole_degrees()),
-        (Some(a), None) => format!("{}° from grid north", a.whole_degrees()),
+        (Some(a), None) => format!("{}° from site north", a.whole_degrees()),
     };
     let told = control.left_out().iter().map(|left| {
         let head = brief_to(left.head, 2);

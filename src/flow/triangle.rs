@@ -27,12 +27,13 @@ pub(super) fn flows(
         })
         .collect();
     let convergences = control.crs().convergences(&centroids)?;
-    let north_known = control.crs().is_on_earth();
+    let north_known = control.crs().knows_true_north();
     Ok(mesh
         .triangles()
         .par_iter()
         .zip(centroids.par_iter().zip(&convergences))
-        .map(|(t, (centroid, convergence_deg))| {
+        .map(|(t, (centroid, convergence))| {
+            let convergence_deg = north_known.then_some(*convergence);
             let heads = t.corners.map(|i| mesh.heads()[i] * metres);
             let slope = if t.is_line() { None } else { slope_of_triangle(mesh.corners(t), heads) };
             let azimuth_grid = slope.and_then(downhill);
@@ -40,10 +41,8 @@ pub(super) fn flows(
                 slope,
                 gradient: slope.map(Slope::magnitude),
                 azimuth_grid,
-                azimuth_true: azimuth_grid
-                    .filter(|_| north_known)
-                    .map(|a| a.turned(*convergence_deg)),
-                convergence_deg: *convergence_deg,
+                azimuth_true: azimuth_grid.zip(convergence_deg).map(|(a, by)| a.turned(by)),
+                convergence_deg,
                 centroid: *centroid,
             }
         })

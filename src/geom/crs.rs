@@ -43,14 +43,16 @@ pub struct Crs {
     definition: String,
     known: Known,
     grids: Option<Grids>,
+    /// Where the north of local coordinates points, degrees clockwise from true north.
+    site_north: Option<f64>,
 }
 
 impl Crs {
     /// The definition of local coordinates.
     pub const LOCAL: &str = "local";
 
-    /// Local coordinates: eastings and northings of a plan, at true length, on no datum. Their north is that
-    /// of the plan; nobody knows by how much it differs from true north.
+    /// Local coordinates: eastings and northings of a plan, at true length, on no datum. Their north is site
+    /// north; by how much it differs from true north, [`Crs::with_site_north`] says where it is known.
     ///
     /// # Units
     /// - `unit`: of eastings and northings
@@ -71,7 +73,7 @@ impl Crs {
             x_may_be_north: false,
             earth: None,
         };
-        Self { definition: Self::LOCAL.to_owned(), known, grids: None }
+        Self { definition: Self::LOCAL.to_owned(), known, grids: None, site_north: None }
     }
 
     /// Local coordinates where the definition is [`Crs::LOCAL`], in the length unit; any other as
@@ -86,6 +88,13 @@ impl Crs {
         Self::lookup(definition)
     }
 
+    /// Whether a WKT is that of a plan, which says nothing of where on earth it is.
+    #[must_use]
+    pub(crate) fn is_plan(wkt: &str) -> bool {
+        let keyword = wkt.split('[').next().unwrap_or_default().trim();
+        ["LOCAL_CS", "ENGCRS", "ENGINEERINGCRS"].iter().any(|k| keyword.eq_ignore_ascii_case(k))
+    }
+
     /// Looks a CRS up: an authority code such as `EPSG:26915`, a WKT or a PROJJSON text.
     ///
     /// # Errors
@@ -96,8 +105,12 @@ impl Crs {
         if let Some(crs) = known().get(definition) {
             return Ok(crs.clone());
         }
-        let crs =
-            Self { definition: definition.to_owned(), known: asked(definition)?, grids: None };
+        let crs = Self {
+            definition: definition.to_owned(),
+            known: asked(definition)?,
+            grids: None,
+            site_north: None,
+        };
         known().insert(definition.to_owned(), crs.clone());
         Ok(crs)
     }
@@ -106,6 +119,29 @@ impl Crs {
     #[must_use]
     pub(crate) fn with_grids(self, grids: Option<Grids>) -> Self {
         Self { grids, ..self }
+    }
+
+    /// Local coordinates with the azimuth of site north, where it is known; any other CRS as it is.
+    ///
+    /// # Units
+    /// - `azimuth_deg`: of site north, degrees clockwise from true north: 10 where site north points 10
+    ///   degrees east of true north, so that true azimuth = azimuth from site north + 10
+    #[must_use]
+    pub fn with_site_north(self, azimuth_deg: Option<f64>) -> Self {
+        // Half the circle to either side: nobody says that north lies 350 degrees east of north.
+        let turned = |deg: f64| match deg {
+            near if near > -180.0 && near <= 180.0 => near,
+            far => 180.0 - (180.0 - far).rem_euclid(360.0),
+        };
+        let site_north = azimuth_deg.filter(|_| !self.is_on_earth()).map(turned);
+        Self { site_north, ..self }
+    }
+
+    /// Whether true north is known: on earth always, in local coordinates where somebody measured the
+    /// azimuth of site north.
+    #[must_use]
+    pub const fn knows_true_north(&self) -> bool {
+        self.is_on_earth() || self.site_north.is_some()
     }
 
     /// The datum grids for the way to and from other CRS.
@@ -173,8 +209,7 @@ impl Crs {
         })
     }
 
-    /// Whether positions have a longitude and latitude, and directions a true north; local coordinates
-    /// have neither.
+    /// Whether positions have a longitude and latitude; in local coordinates they have none.
     #[must_use]
     pub const fn is_on_earth(&self) -> bool {
         self.known.earth.is_some()
@@ -207,7 +242,8 @@ impl Crs {
     }
 
     /// Meridian convergence and scale at some places, from PROJ's projection by central
-    /// differences of 1e-5 rad on the CRS's own ellipsoid; 0 and 1 in local coordinates.
+    /// differences of 1e-5 rad on the CRS's own ellipsoid. In local coordinates the scale is 1, and the
+    /// convergence the azimuth of site north, 0 where nobody knows it.
     ///
     /// # Units
     /// - `points`: CRS units
@@ -220,7 +256,7 @@ impl Crs {
     /// convention (`docs/methods.md`, eq. 7).
     pub fn factors(&self, points: &[Coord]) -> Result<Vec<Factors>, CrsError> {
         let Some(earth) = &self.known.earth else {
-            return Ok(vec![Factors { convergence_deg: 0.0, scale: 1.0 }; points.len()]);
+            return Ok(vec![Factors { convergence_deg: self.on_plan(), scale: 1.0 }; points.len()]);
         };
         let geographic = self.geographic(earth, points)?;
         let north = self.derivatives(earth, &geographic, Coord { x: 0.0, y: STEP })?;
@@ -243,7 +279,7 @@ impl Crs {
             .collect())
     }
 
-    /// Meridian convergence at many places, without the scale; 0 in local coordinates.
+    /// Meridian convergence at many places, without the scale.
     ///
     /// # Units
     /// - `points`: CRS units; returns: degrees, positive when grid north is east of true north
@@ -251,10 +287,17 @@ impl Crs {
     /// # Errors
     /// [`CrsError::Untransformable`] when a place has no longitude and latitude.
     pub(crate) fn convergences(&self, points: &[Coord]) -> Result<Vec<f64>, CrsError> {
-        let Some(earth) = &self.known.earth else { return Ok(vec![0.0; points.len()]) };
+        let Some(earth) = &self.known.earth else {
+            return Ok(vec![self.on_plan(); points.len()]);
+        };
         let geographic = self.geographic(earth, points)?;
         let north = self.derivatives(earth, &geographic, Coord { x: 0.0, y: STEP })?;
         Ok(north.into_iter().map(convergence).collect())
+    }
+
+    /// The convergence of local coordinates, degrees.
+    fn on_plan(&self) -> f64 {
+        self.site_north.unwrap_or(0.0)
     }
 
     /// The projection alone, on the CRS's own datum.

@@ -13,6 +13,7 @@ mod obstacles;
 mod pieces;
 mod plane;
 mod shade;
+mod similarity;
 mod spacing;
 mod together;
 pub mod tolerance;
@@ -34,6 +35,7 @@ pub use plane::{
 };
 pub(crate) use plane::{SlopeOfHeads, SlopeSum};
 pub use shade::Shade;
+pub use similarity::Similarity;
 pub use spacing::{bounds, distance, length, usual_spacing};
 pub(crate) use spacing::{mean_spacing, nearest_others, usual_spacing_without_each};
 pub use together::together;

@@ -45,6 +45,27 @@ tolerances! {
     /// no source.
     pub const LEFT_OUT_TURN_DEG: f64 = 30.0;
 
+    /// A tie of local coordinates to a CRS that misses by more than this is a warning, in m: a tape or an
+    /// instrument is nearer than that, and so is a good receiver. Common practice, no source.
+    pub const TIE_RESIDUAL_M: f64 = 1.0;
+
+    /// The same as a part of the longest distance between ties, for small sites: a hundredth across is half
+    /// a degree of direction. Dimensionless. Common practice, no source.
+    pub const TIE_RESIDUAL_PART: f64 = 0.01;
+
+    /// The scale of tied local coordinates differs from that of the CRS by more than this: a warning, as
+    /// every gradient differs likewise. Dimensionless. Common practice, no source.
+    pub const TIE_SCALE_DOUBTFUL: f64 = 0.005;
+
+    /// By more than this: a refusal. A foot taken for a metre is far beyond it. Dimensionless. Common
+    /// practice, no source.
+    pub const TIE_SCALE_WRONG: f64 = 0.05;
+
+    /// The longest distance between ties is a smaller part of the wells' extent than this: a warning, as an
+    /// error of a tie is then more than three times as large at the farthest well. Dimensionless. Common
+    /// practice, no source.
+    pub const TIE_REACH: f64 = 0.3;
+
     /// Below this spread ratio the direction rests on a thin network and a warning is given.
     /// Devlin and McElwee (2007) recommend an aspect ratio of 0.5 to 2 for the monitored area;
     /// 0.1 leaves room for the usual road- or river-side network. Dimensionless.

@@ -89,8 +89,9 @@ pub(super) fn arrows(site: &Site, drawing: &Drawing) -> Arrows {
             None => surface_facts(site, &flow),
         });
     }
-    let note = side
-        .map(|_| format!("arrows: {} of {all}, spread evenly; flow.geojson has all", drawn.len()));
+    let note = side.map(|_| {
+        format!("arrows: {} of {all}, spread evenly; {} has all", drawn.len(), site.layer("flow"))
+    });
     Arrows { drawn, facts, usual: scale.map(|s| measures::three_digits(s.gradient)), note }
 }
 
@@ -175,7 +176,6 @@ fn of_surface(site: &Site) -> Vec<FlowArrow> {
 
 /// What an arrow of the surface shows when it is pointed at.
 fn surface_facts(site: &Site, flow: &FlowArrow) -> Facts {
-    let convergence = site.factors().convergence_deg;
     let within = site.results.uncertainty.directions.within_deg;
     let verdict = match flow.triangle {
         None => "beyond the triangles".to_owned(),
@@ -185,8 +185,11 @@ fn surface_facts(site: &Site, flow: &FlowArrow) -> Facts {
     let place = site.results.control.frame().to_crs(flow.at);
     Facts::of("flow on the surface".to_owned())
         .with("gradient (m/m)", measures::three_digits(flow.gradient))
-        .with("toward, true north", measures::toward(flow.azimuth_grid.turned(convergence)))
-        .with("toward, grid north", format!("{}°", flow.azimuth_grid.whole_degrees()))
+        .with(site.norths.stated.toward(), measures::toward(site.norths.state(flow.azimuth_grid)))
+        .with_some(
+            site.norths.plan.toward(),
+            site.norths.both.then(|| format!("{}°", flow.azimuth_grid.whole_degrees())),
+        )
         .with("direction", verdict)
         .with_some("head", site.results.surface.heads.nearest(place).map(|h| site.head(h)))
 }

@@ -64,7 +64,7 @@ pub(super) fn lines(site: &Site, drawing: &Drawing) -> Lines {
         (0..contours.lines.len()).into_par_iter().map(|i| trace(site, drawing, i)).collect();
     let (supported, inferred) =
         traced.iter().fold((0.0, 0.0), |s, t| (s.0 + t.supported, s.1 + t.inferred));
-    let notes = thin(&mut traced).into_iter().collect();
+    let notes = thin(&mut traced, &site.layer("contours")).into_iter().collect();
     let decimals = contours.levels.iter().map(|l| decimals(*l)).max().unwrap_or(0);
     let told = |t: &Traced| {
         let level = measures::fixed(t.level, decimals);
@@ -127,7 +127,7 @@ fn ticks(points: &[Coord]) -> Vec<[f64; 3]> {
 }
 
 /// Leaves vertices out, then levels, until the page can carry what is left.
-fn thin(traced: &mut Vec<Traced>) -> Option<String> {
+fn thin(traced: &mut Vec<Traced>, file: &str) -> Option<String> {
     let vertices = |t: &Traced| t.stretches.iter().map(|s| s.1.len()).sum::<usize>();
     let mut tolerance = FINEST;
     while traced.iter().map(vertices).sum::<usize>() > MOST_VERTICES && tolerance < COARSEST {
@@ -146,7 +146,7 @@ fn thin(traced: &mut Vec<Traced>) -> Option<String> {
     traced.retain(|t| t.count % step == 0);
     (step > 1).then(|| {
         let every = format!("every {step}th level");
-        format!("contours: {} of {all} lines, {every}; contours.geojson has all", traced.len())
+        format!("contours: {} of {all} lines, {every}; {file} has all", traced.len())
     })
 }
 
@@ -187,12 +187,12 @@ mod tests {
     #[test]
     fn levels_are_thinned_when_lines_are_too_many_for_a_page() {
         let mut all: Vec<Traced> = (0..100).map(|k| traced(k, 1100)).collect();
-        let note = thin(&mut all).expect("it is told");
+        let note = thin(&mut all, "contours.geojson").expect("it is told");
         assert_eq!(all.len(), 20, "every fifth level");
         assert!(all.iter().all(|t| t.count % 5 == 0));
         assert!(note.contains("20 of 100"), "{note}");
         let mut few: Vec<Traced> = (0..30).map(|k| traced(k, 1000)).collect();
-        assert_eq!((thin(&mut few), few.len()), (None, 30));
+        assert_eq!((thin(&mut few, "contours.geojson"), few.len()), (None, 30));
     }
 
     #[test]

@@ -29,8 +29,8 @@ const NEARBY: f64 = 0.6;
 pub(super) struct Map {
     width: f64,
     height: f64,
-    /// Degrees that true north lies clockwise of up, and the same in words.
-    true_north_deg: String,
+    /// Degrees that the stated north lies clockwise of up, and where true north is, in words.
+    north_deg: String,
     true_north: String,
     layers: Vec<Layer>,
     triangles: Vec<Triangle>,
@@ -110,7 +110,6 @@ pub(super) fn map(site: &Site) -> Map {
     notes.extend(lines.notes);
     notes.extend(arrows.note);
     let metres = drawing.crs_units() * site.results.control.frame().metres_per_unit();
-    let convergence = site.factors().convergence_deg;
     let data = Data {
         ground: site.ground().length(metres),
         ground_unit: site.ground().name(),
@@ -125,11 +124,15 @@ pub(super) fn map(site: &Site) -> Map {
     Map {
         width: 1000.0,
         height: drawing.height,
-        true_north_deg: measures::fixed(-convergence, 2),
-        true_north: match measures::fixed(convergence.abs(), 2) {
-            none if none == "0.00" => "is the same".to_owned(),
-            turn if convergence > 0.0 => format!("lies {turn}° west of it"),
-            turn => format!("lies {turn}° east of it"),
+        north_deg: measures::fixed(-site.norths.turn_deg(), 2),
+        true_north: match (
+            site.norths.convergence_deg,
+            measures::fixed(site.norths.turn_deg().abs(), 2),
+        ) {
+            (None, _) => "is not known".to_owned(),
+            (Some(_), none) if none == "0.00" => "is the same".to_owned(),
+            (Some(convergence), turn) if convergence > 0.0 => format!("lies {turn}° west of it"),
+            (Some(_), turn) => format!("lies {turn}° east of it"),
         },
         layers,
         triangles,
@@ -199,10 +202,11 @@ fn wells(
     if let Some(side) = side {
         let metres = side * drawing.crs_units() * site.results.control.frame().metres_per_unit();
         notes.push(format!(
-            "wells: {} of {}, at most one in each square of {}; wells.geojson has all",
+            "wells: {} of {}, at most one in each square of {}; {} has all",
             shown.len(),
             used.len(),
-            site.ground().away(metres)
+            site.ground().away(metres),
+            site.layer("wells")
         ));
     }
     let of = |k: usize| {
@@ -255,9 +259,10 @@ fn triangles(
     let (shown, side) = limits::spread(&centres, limits::MOST_MARKS);
     if side.is_some() {
         notes.push(format!(
-            "triangles: {} of {}, spread evenly; triangles.geojson has all",
+            "triangles: {} of {}, spread evenly; {} has all",
             shown.len(),
-            flows.len()
+            flows.len(),
+            site.layer("triangles")
         ));
     }
     shown

@@ -37,10 +37,9 @@ use crate::report::Results;
 /// depth unit, gradients dimensionless, directions in degrees clockwise from north.
 ///
 /// # Panics
-/// When the map is in local coordinates. Never for any other results: the templates are part of the program, and one that does not fit its
-/// data is a bug in headfall.
+/// Never for any results: the templates are part of the program, and one that does not fit its data is a
+/// bug in headfall.
 #[must_use]
 pub fn report(results: &Results) -> String {
-    results.control.hold_on_earth();
     templates::render(&view::Page::of(results))
 }

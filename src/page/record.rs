@@ -21,7 +21,9 @@ pub(super) struct Record {
     crs_name: String,
     crs_definition: String,
     crs_unit: String,
-    convergence_deg: String,
+    /// None where true north is not known.
+    convergence_deg: Option<String>,
+    on_earth: bool,
     scale: String,
     distances_corrected: bool,
     cell: String,
@@ -39,7 +41,7 @@ struct Input {
 /// The provenance of a site's map.
 pub(super) fn record(site: &Site) -> Record {
     let (control, file) = (&site.results.control, &site.results.site);
-    let (crs, factors, spec) = (control.crs(), site.factors(), site.results.surface.heads.spec());
+    let (crs, spec) = (control.crs(), site.results.surface.heads.spec());
     let input =
         |i: &crate::read::InputFile| Input { file: plain::text(&i.file), sha256: i.sha256.clone() };
     Record {
@@ -51,8 +53,9 @@ pub(super) fn record(site: &Site) -> Record {
         crs_name: plain::text(crs.name()),
         crs_definition: plain::text(crs.definition()),
         crs_unit: plain::text(crs.unit_name()),
-        convergence_deg: measures::fixed(factors.convergence_deg, 3),
-        scale: measures::fixed(factors.scale, 6),
+        convergence_deg: site.norths.convergence_deg.map(|deg| measures::fixed(deg, 3)),
+        on_earth: crs.is_on_earth(),
+        scale: measures::fixed(control.factors().scale, 6),
         distances_corrected: control.scale_corrected(),
         cell: clean(spec.cell).to_string(),
         columns: spec.columns,

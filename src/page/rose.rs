@@ -1,4 +1,4 @@
-//! The compass of the triangles' directions: where flow goes, weighted by area, true north up.
+//! The compass of the triangles' directions: where flow goes, weighted by area, the stated north up.
 
 use serde::Serialize;
 
@@ -47,7 +47,7 @@ struct Ring {
 /// The direction of the plane.
 #[derive(Debug, Serialize)]
 struct Plane {
-    /// Degrees clockwise from true north.
+    /// Degrees clockwise from the stated north.
     turn: String,
     /// Whether it is told from none.
     resolved: bool,
@@ -58,12 +58,12 @@ struct Plane {
 /// The compass of a site.
 pub(super) fn rose(site: &Site) -> Rose {
     let flow = &site.results.flow;
-    let directed = flow.triangles.iter().filter(|t| t.azimuth_true.is_some()).count();
+    let directed = flow.triangles.iter().filter(|t| t.azimuth().is_some()).count();
     let sectors = if directed < MANY_FROM { FEW } else { MANY };
     let width = 360.0 / sectors as f64;
     let (mut all, mut known) = (vec![0.0; sectors], vec![0.0; sectors]);
     for (i, t) in flow.triangles.iter().enumerate() {
-        let Some(azimuth) = t.azimuth_true else { continue };
+        let Some(azimuth) = t.azimuth() else { continue };
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
@@ -119,9 +119,9 @@ fn rings(most: f64) -> Vec<Ring> {
 }
 
 fn plane(site: &Site) -> Option<Plane> {
-    let azimuth = site.results.flow.plane_azimuth_true?;
+    let azimuth = site.results.flow.plane_azimuth()?;
     let error = site.results.uncertainty.plane.as_ref().map(|p| p.stated);
-    let turned = error.map(|e| e.direction.turned(site.factors().convergence_deg));
+    let turned = error.map(|e| e.direction.turned(site.norths.turn_deg()));
     let arc = match turned {
         Some(DirectionInterval::Arc { from, to }) => {
             let width = to.turned(-from.degrees()).degrees();

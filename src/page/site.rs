@@ -1,9 +1,8 @@
 //! A site's units and the facts that several parts of the page tell.
 
-use crate::geom::Factors;
 use crate::page::plain;
-use crate::report::Results;
 use crate::report::measures;
+use crate::report::{Norths, Results};
 use crate::uncertainty::GradientError;
 use crate::units::Azimuth;
 use crate::units::GroundUnit;
@@ -17,6 +16,7 @@ pub(super) struct Site<'a> {
     pub(super) elevation: LengthUnit,
     /// Unit of depths.
     pub(super) depth: LengthUnit,
+    pub(super) norths: Norths,
 }
 
 impl<'a> Site<'a> {
@@ -25,6 +25,7 @@ impl<'a> Site<'a> {
             results,
             elevation: results.control.elevation_unit(),
             depth: results.round.depth_unit,
+            norths: Norths::of(&results.control),
         }
     }
 
@@ -53,24 +54,29 @@ impl<'a> Site<'a> {
         plain::text(&self.results.control.points()[point].id)
     }
 
-    pub(super) fn factors(&self) -> Factors {
-        self.results.control.factors()
+    /// The file beside the page that holds all of a layer: local coordinates have no GeoJSON.
+    pub(super) fn layer(&self, name: &str) -> String {
+        if self.results.control.crs().is_on_earth() {
+            format!("{name}.geojson")
+        } else {
+            "layers.gpkg".to_owned()
+        }
     }
 }
 
-/// A gradient's direction and interval against true north in words.
+/// A gradient's direction and interval against the stated north in words.
 pub(super) fn direction(
-    azimuth_true: Option<Azimuth>,
+    azimuth: Option<Azimuth>,
     error: Option<&GradientError>,
-    convergence_deg: f64,
+    norths: Norths,
 ) -> String {
-    match (azimuth_true, error) {
+    match (azimuth, error) {
         (None, _) => "none: the heads are level".to_owned(),
         (Some(_), Some(e)) if !e.resolved => e.verdict().to_owned(),
         (Some(azimuth), Some(e)) => format!(
             "{}, 95 % {}",
             measures::toward(azimuth),
-            measures::arc(e.direction.turned(convergence_deg))
+            measures::arc(e.direction.turned(norths.turn_deg()))
         ),
         (Some(azimuth), None) => measures::toward(azimuth),
     }

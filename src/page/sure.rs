@@ -187,10 +187,9 @@ fn parts(site: &Site) -> Vec<Part> {
 
 fn plane(site: &Site) -> Option<PlaneWords> {
     let error = site.results.uncertainty.plane.as_ref()?;
-    let convergence = site.factors().convergence_deg;
-    let azimuth = site.results.flow.plane_azimuth_true;
+    let azimuth = site.results.flow.plane_azimuth();
     let interval = |e: &GradientError| measures::magnitude(e.magnitude);
-    let direction = |e: &GradientError| site::direction(azimuth, Some(e), convergence);
+    let direction = |e: &GradientError| site::direction(azimuth, Some(e), site.norths);
     let stated = &error.stated;
     Some(PlaneWords {
         gradient: interval(stated),

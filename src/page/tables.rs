@@ -221,7 +221,7 @@ pub(super) fn triangles(site: &Site) -> Table<TriangleRow> {
             resolved,
             marked: triangle.is_thin(),
             toward_true: direction(flow.azimuth_true),
-            arc_true: arc(flow.convergence_deg),
+            arc_true: arc(flow.convergence_deg.unwrap_or(0.0)),
             toward_grid: direction(flow.azimuth_grid),
             arc_grid: arc(0.0),
             area: Cell::of(Some(triangle.area_m2), |v| measures::significant(v, 4)),
@@ -241,7 +241,7 @@ pub(super) fn triangle_facts(site: &Site, i: usize) -> Facts {
     let error = results.uncertainty.triangles[i].as_ref();
     let marks: Vec<&str> = triangle.marks.iter().map(|m| m.word()).collect();
     let grid = flow.azimuth_grid.filter(|_| results.resolves(i));
-    let toward = match (flow.azimuth_true, results.known(i)) {
+    let toward = match (flow.azimuth(), results.known(i)) {
         (None, _) => "none: the heads are level".to_owned(),
         (Some(_), _) if triangle.is_thin() => "none to be read off a marked triangle".to_owned(),
         (Some(_), _) if grid.is_none() => "direction not resolved".to_owned(),
@@ -249,14 +249,17 @@ pub(super) fn triangle_facts(site: &Site, i: usize) -> Facts {
         (Some(azimuth), Some(known)) => format!(
             "{}, 95 % {}",
             measures::toward(azimuth),
-            measures::arc(known.interval.turned(flow.convergence_deg))
+            measures::arc(known.interval.turned(flow.convergence_deg.unwrap_or(0.0)))
         ),
     };
     Facts::of(format!("triangle {}", i + 1))
         .with("wells", triangle.corners.map(|k| site.well(k)).join(", "))
         .with_some("gradient (m/m)", flow.gradient.map(measures::three_digits))
         .with_some("95 %, reading error only", error.map(|e| measures::magnitude(e.magnitude)))
-        .with("toward, true north", toward)
-        .with_some("toward, grid north", grid.map(|a| format!("{}°", a.whole_degrees())))
+        .with(site.norths.stated.toward(), toward)
+        .with_some(
+            site.norths.plan.toward(),
+            grid.filter(|_| site.norths.both).map(|a| format!("{}°", a.whole_degrees())),
+        )
         .with_some("marks", (!marks.is_empty()).then(|| marks.join(", ")))
 }

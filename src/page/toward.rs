@@ -214,7 +214,7 @@ impl Rows<'_> {
             retarded: words(v.retarded_low_d, retarded),
             share: words(v.probability_low, v.realizations_words()),
             disagree: v.realizations_differ(),
-            bearing: Cell::of(v.bearing_true_deg, degrees),
+            bearing: Cell::of(v.bearing_deg(), degrees),
             in_interval: v.within_words().unwrap_or(NONE),
             flow: v.flow.direction_words(),
             flow_arc: or_none(v.flow.interval_words()),

@@ -62,6 +62,7 @@ pub use settings::sheet::{DPI, Orientation, Page, SheetOverrides, SheetSettings}
 pub use settings::surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, SurfaceSettings, ThinPlateSettings,
 };
+pub use settings::ties::{Tie, TiePoint};
 #[cfg(feature = "formats")]
 pub(crate) use site::unread::OF_INPUTS;
 pub use site::whole::Site;

@@ -32,7 +32,7 @@ impl Results<'_> {
             Followed::Planes => "Flow is drawn as in an isotropic aquifer.",
             Followed::Surface => {
                 "Arrows follow this surface, as in an isotropic aquifer; planes through three wells \
-                 (flow.geojson) may differ."
+                 (the layer flow) may differ."
             }
         };
         let pumping = if self.has_cones() {
@@ -78,13 +78,13 @@ const ACROSS_CONTOURS: &str = "Flow is drawn at right angles to the contours, as
 
 /// The same where the contours are those of another surface, which the arrows follow.
 const BY_SURFACE: &str = "Arrows on map sheet and report page follow this surface, at right angles \
-     to its contours, as in an isotropic aquifer. flow.geojson holds the directions of planes \
+     to its contours, as in an isotropic aquifer. The layer flow holds the directions of planes \
      through three wells, which may differ. Anisotropy, fractures and buried channels turn the flow \
      from both.";
 
 /// The same where directions must not be read off the surface.
 const BY_TRIANGLES: &str = "Do not read directions off this surface. Arrows on map sheet and report \
-     page are those of planes through three wells, as in flow.geojson and in an isotropic aquifer, \
+     page are those of planes through three wells, as in the layer flow and in an isotropic aquifer, \
      and need not cross the contours at right angles. Anisotropy, fractures and buried channels turn \
      the flow from both.";
 
@@ -95,7 +95,7 @@ const NO_PUMPING: &str = "Vertical gradients, tides, barometric changes, pumping
 /// The same where the surface has cones.
 const CONES: &str = "Pumping is included as cones of steady, confined, radial flow at the pumped \
      wells of the surface, and no other pumping. Contours and the arrows on map sheet and report page \
-     follow the cones; the planes through three wells, in flow.geojson and triangles.geojson, do \
+     follow the cones; the planes through three wells, in the layers flow and triangles, do \
      not. Vertical gradients, tides, barometric changes, recharge events and differences in water \
      density are not considered.";
 

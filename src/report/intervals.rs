@@ -20,32 +20,44 @@ pub struct Intervals {
     pub flow_azimuth_true_from_deg: Option<f64>,
     /// Where it ends.
     pub flow_azimuth_true_to_deg: Option<f64>,
+    /// The same against grid north, or site north in local coordinates.
+    pub flow_azimuth_grid_from_deg: Option<f64>,
+    /// Where it ends.
+    pub flow_azimuth_grid_to_deg: Option<f64>,
 }
 
 impl Intervals {
     /// # Units
-    /// - `convergence_deg`: degrees, where the gradient is
-    pub(crate) fn of(error: Option<&GradientError>, convergence_deg: f64) -> Self {
+    /// - `convergence_deg`: degrees, where the gradient is; `None` where true north is not known
+    pub(crate) fn of(error: Option<&GradientError>, convergence_deg: Option<f64>) -> Self {
         let Some(error) = error else { return Self::default() };
-        let arc = Self::arc(Some(error.direction).filter(|_| error.resolved), convergence_deg);
-        Self {
+        let all = Self {
             gradient_low: Some(digits::gradient(error.magnitude.low)),
             gradient_high: Some(digits::gradient(error.magnitude.high)),
             direction_resolved: error.resolved,
-            flow_azimuth_true_from_deg: arc.map(|a| a[0]),
-            flow_azimuth_true_to_deg: arc.map(|a| a[1]),
-        }
+            ..Self::default()
+        };
+        all.with_direction(Some(error.direction).filter(|_| error.resolved), convergence_deg)
     }
 
-    /// The ends of a direction's interval against true north, degrees; `None` where there is none and
-    /// for the whole circle.
-    pub(crate) fn arc(
+    /// The same with the ends of a direction's interval, degrees: none where there is no interval, and for
+    /// the whole circle.
+    pub(crate) fn with_direction(
+        self,
         interval: Option<DirectionInterval>,
-        convergence_deg: f64,
-    ) -> Option<[f64; 2]> {
-        match interval?.turned(convergence_deg) {
+        convergence_deg: Option<f64>,
+    ) -> Self {
+        let ends = |turn: f64| match interval?.turned(turn) {
             DirectionInterval::Arc { from, to } => Some([from, to].map(digits::azimuth)),
             DirectionInterval::WholeCircle => None,
+        };
+        let (on_plan, truly) = (ends(0.0), convergence_deg.and_then(ends));
+        Self {
+            flow_azimuth_true_from_deg: truly.map(|a| a[0]),
+            flow_azimuth_true_to_deg: truly.map(|a| a[1]),
+            flow_azimuth_grid_from_deg: on_plan.map(|a| a[0]),
+            flow_azimuth_grid_to_deg: on_plan.map(|a| a[1]),
+            ..self
         }
     }
 }

@@ -12,6 +12,7 @@
 //! | `cautions` | what a map and an answer must be read with |
 //! | `facts` | what was mapped, when, on which surface |
 //! | `finding_counts` | how many findings there are |
+//! | `norths` | what directions are stated against |
 //! | `statement` | gradient and direction of the whole site |
 //! | `answers` | where the water goes: rows and sentences |
 //! | `comparison` | the methods compared |
@@ -31,6 +32,7 @@ mod heights;
 mod intervals;
 mod levels;
 pub(crate) mod measures;
+mod norths;
 mod posted;
 mod results;
 mod statement;
@@ -53,6 +55,7 @@ pub use directions::{Followed, Resolved};
 pub use facts::Facts;
 pub use finding_counts::FindingCounts;
 pub use intervals::Intervals;
+pub use norths::{North, Norths};
 pub use results::{Options, Results};
 pub use statement::{NOT_PLANAR, Over, Statement};
 pub use summary::{

@@ -3,10 +3,10 @@
 use serde::Serialize;
 
 use super::measures;
+use super::norths::{North, Norths};
 use super::results::Results;
 use crate::diag::Code;
 use crate::flow::{MOST_OF_AREA, OverMap};
-use crate::geom::Factors;
 use crate::units::{Azimuth, LengthUnit, fixed};
 
 /// What the heads state as a whole. Where the plane through the wells does not describe them,
@@ -19,11 +19,13 @@ pub struct Statement {
     pub gradient: String,
     /// Its 95 % interval.
     pub gradient_interval: Option<String>,
-    /// The direction of flow against true north; none where it is not resolved.
+    /// What directions are stated against, and what is up on the map.
+    pub norths: Norths,
+    /// The direction of flow against the stated north; none where it is not resolved.
     pub toward: Option<String>,
     /// Its 95 % interval.
     pub arc: Option<String>,
-    /// The direction against grid north.
+    /// The direction against the plan's north, where that is not the stated one.
     pub toward_grid: Option<String>,
     /// What is stated where there is no direction.
     pub verdict: &'static str,
@@ -50,7 +52,9 @@ pub struct Over {
     pub percent: String,
     /// Gradient from and to, m/m.
     pub gradient: String,
-    /// Direction from and to against true north; none where there is no single direction.
+    /// What directions are stated against.
+    pub north: North,
+    /// Direction from and to against it; none where there is no single direction.
     pub toward: Option<String>,
 }
 
@@ -74,7 +78,7 @@ impl Statement {
         let (flow, control) = (&results.flow, &results.control);
         let unit = control.elevation_unit();
         let error = results.uncertainty.plane.as_ref().map(|p| p.stated);
-        let Factors { convergence_deg, .. } = control.factors();
+        let norths = Norths::of(control);
         let resolved = error.is_none_or(|e| e.resolved);
         let planar = results.plane_describes();
         let has = |code| results.findings.iter().any(|f| f.code == code);
@@ -87,28 +91,29 @@ impl Statement {
             planar,
             gradient: measures::gradient(flow.plane_gradient),
             gradient_interval: error.map(|e| interval(e.magnitude.low, e.magnitude.high)),
-            toward: flow.plane_azimuth_true.filter(|_| resolved).map(measures::toward),
+            norths,
+            toward: flow.plane_azimuth().filter(|_| resolved).map(measures::toward),
             arc: error
                 .filter(|_| resolved)
-                .map(|e| measures::degrees(e.direction.turned(convergence_deg))),
+                .map(|e| measures::degrees(e.direction.turned(norths.turn_deg()))),
             toward_grid: flow
                 .plane_azimuth_grid
-                .filter(|_| resolved)
+                .filter(|_| resolved && norths.both)
                 .map(|a| format!("{}°", a.whole_degrees())),
-            verdict: if flow.plane_azimuth_true.is_none() {
+            verdict: if flow.plane_azimuth_grid.is_none() {
                 "none: the plane is level"
             } else {
                 "direction not resolved"
             },
             cautions: cautions.into_iter().filter(|c| c.0).map(|c| c.1).collect(),
-            over_map: flow.over_map.as_ref().map(over_map),
+            over_map: flow.over_map.as_ref().map(|range| over_map(range, norths)),
             r_squared: flow.plane.r_squared.map(|r| fixed(r, 3)),
             residual_sd: flow.plane.residual_sd.map(|metres| {
                 let sd = LengthUnit::Metre.convert(metres, unit);
                 format!("{} {}", measures::sd(sd), unit.in_words())
             }),
             mean_gradient: measures::gradient(flow.mean.gradient),
-            mean_direction: flow.mean.azimuth_true.filter(|_| resolved).map(measures::toward),
+            mean_direction: flow.mean.azimuth().filter(|_| resolved).map(measures::toward),
             agreement: fixed(flow.mean.agreement, 2),
         }
     }
@@ -125,10 +130,11 @@ impl Statement {
     /// The direction with its interval: `175° (S), true north (95 %: 170° to 180°)`.
     #[must_use]
     pub fn direction_words(&self) -> String {
+        let north = self.norths.stated.words();
         match (&self.toward, &self.arc) {
             (None, _) => self.verdict.to_owned(),
-            (Some(toward), None) => format!("{toward}, true north"),
-            (Some(toward), Some(arc)) => format!("{toward}, true north (95 %: {arc})"),
+            (Some(toward), None) => format!("{toward}, {north}"),
+            (Some(toward), Some(arc)) => format!("{toward}, {north} (95 %: {arc})"),
         }
     }
 }
@@ -145,7 +151,7 @@ impl Over {
     pub fn direction_words(&self) -> String {
         let area = format!("over {} % of the area", self.percent);
         match &self.toward {
-            Some(toward) => format!("{toward}, true north, {area}"),
+            Some(toward) => format!("{toward}, {}, {area}", self.north.words()),
             None => format!("no single direction: more than half the circle {area}"),
         }
     }
@@ -155,11 +161,12 @@ fn interval(low: f64, high: f64) -> String {
     format!("{} to {}", measures::gradient(low), measures::gradient(high))
 }
 
-fn over_map(range: &OverMap) -> Over {
+fn over_map(range: &OverMap, norths: Norths) -> Over {
     Over {
+        north: norths.stated,
         percent: fixed(100.0 * MOST_OF_AREA, 0),
         gradient: interval(range.gradient_low, range.gradient_high),
-        toward: range.azimuths_true.map(|azimuths| {
+        toward: range.azimuths().map(|azimuths| {
             let [from, to] = azimuths.map(Azimuth::whole_degrees);
             format!("{from}° to {to}°")
         }),

@@ -19,7 +19,7 @@ pub(super) struct Context<'a> {
     pub(super) units: HeightUnits,
     /// The levels of the round with the terms of their heads.
     pub(super) levels: Levels<'a>,
-    /// Longitude and latitude of each triangle's centroid.
+    /// Longitude and latitude of each triangle's centroid; of no use in local coordinates, as all of these.
     pub(super) centroids: Vec<Coord>,
     /// The stretches of all contours: which line each is of, and which of its stretches.
     pub(super) stretches: Vec<(usize, usize)>,
@@ -46,8 +46,11 @@ impl<'a> Context<'a> {
             |(line, s): &(usize, usize)| supports[*line].stretches[*s].points(&lines[*line].points);
         let mut vertices: Vec<_> = stretches.iter().flat_map(of_stretch).collect();
         let crs = results.control.crs();
-        crs.to_lon_lat(&mut centroids).map_err(io::Error::other)?;
-        crs.to_lon_lat(&mut vertices).map_err(io::Error::other)?;
+        // Local coordinates have none, and no file that asks for them.
+        if crs.is_on_earth() {
+            crs.to_lon_lat(&mut centroids).map_err(io::Error::other)?;
+            crs.to_lon_lat(&mut vertices).map_err(io::Error::other)?;
+        }
         let levels = Levels::of(results);
         Ok(Self { results, units, levels, centroids, stretches, vertices })
     }
@@ -59,13 +62,9 @@ impl<'a> Context<'a> {
         let error = results.uncertainty.triangles[triangle].as_ref();
         let convergence = results.flow.triangles[triangle].convergence_deg;
         let known = results.known(triangle);
-        let arc = Intervals::arc(known.map(|d| d.interval), convergence);
-        Intervals {
-            direction_resolved: results.resolves(triangle),
-            flow_azimuth_true_from_deg: arc.map(|a| a[0]),
-            flow_azimuth_true_to_deg: arc.map(|a| a[1]),
-            ..Intervals::of(error, convergence)
-        }
+        let sure = Intervals::of(error, convergence)
+            .with_direction(known.map(|d| d.interval), convergence);
+        Intervals { direction_resolved: results.resolves(triangle), ..sure }
     }
 
     /// Whether a triangle's direction is known to within the stated angle.

@@ -266,7 +266,7 @@ fn site_flow(
                 gradient: Some(slope.magnitude()),
                 azimuth_grid,
                 azimuth_true: azimuth_grid.map(|a| a.turned(convergence_deg)),
-                convergence_deg,
+                convergence_deg: Some(convergence_deg),
                 centroid: (a + b + c) / 3.0,
             }
         })

@@ -82,18 +82,18 @@ const RASTERS: &[Raster] = &[
 /// Every other file there is. The longest task comes first, of those that one thread writes alone.
 const FILES: &[File] = &[
     File { name: "report.html", write: page::file, when: page::wanted },
-    File { name: "layers.gpkg", write: vector::geopackage, when: drawn },
+    File { name: "layers.gpkg", write: vector::geopackage, when: packaged },
     File { name: "summary.json", write: summary_file, when: always },
     File { name: "head-sd.tif", write: geotiff::head_sd, when: geotiff::has_head_sd },
     File { name: "direction-spread.tif", write: geotiff::spread, when: geotiff::has_spread },
-    File { name: "contours.geojson", write: layers::contours, when: always },
-    File { name: "triangles.geojson", write: layers::triangles, when: always },
-    File { name: "flow.geojson", write: layers::flow, when: always },
-    File { name: "wells.geojson", write: layers::wells, when: always },
+    File { name: "contours.geojson", write: layers::contours, when: on_earth },
+    File { name: "triangles.geojson", write: layers::triangles, when: on_earth },
+    File { name: "flow.geojson", write: layers::flow, when: on_earth },
+    File { name: "wells.geojson", write: layers::wells, when: on_earth },
     File { name: "stream-points.geojson", write: layers::stream_points, when: has_streams },
-    File { name: "paths.geojson", write: toward::paths, when: toward::asked },
-    File { name: "receptors.geojson", write: toward::receptors, when: toward::asked },
-    File { name: "reaches.geojson", write: toward::reaches, when: toward::asked },
+    File { name: "paths.geojson", write: toward::paths, when: toward::asked_on_earth },
+    File { name: "receptors.geojson", write: toward::receptors, when: toward::asked_on_earth },
+    File { name: "reaches.geojson", write: toward::reaches, when: toward::asked_on_earth },
     File { name: "receptors.csv", write: toward::verdicts, when: toward::asked },
     File { name: "depth-to-water.tif", write: toward::depth, when: toward::has_ground },
     File { name: "triangles.csv", write: tables::triangles, when: always },
@@ -107,19 +107,25 @@ fn always(_: &Results) -> bool {
     true
 }
 
-/// Whether people look at the results, and not only programs.
-fn drawn(results: &Results) -> bool {
-    results.site.settings.sheet.drawn
+/// Whether positions have a longitude and latitude, which is all that GeoJSON holds.
+fn on_earth(results: &Results) -> bool {
+    results.control.crs().is_on_earth()
+}
+
+/// Whether people look at the results, and not only programs; in local coordinates no other file has the
+/// layers.
+fn packaged(results: &Results) -> bool {
+    results.site.settings.sheet.drawn || !on_earth(results)
 }
 
 /// Whether people look at the tables, and they fit a workbook.
 fn has_workbook(results: &Results) -> bool {
-    drawn(results) && tables::fit_a_workbook(results.site.wells.len())
+    results.site.settings.sheet.drawn && tables::fit_a_workbook(results.site.wells.len())
 }
 
 /// Whether points along streams carry the map.
 fn has_streams(results: &Results) -> bool {
-    results.stream_points().is_some()
+    on_earth(results) && results.stream_points().is_some()
 }
 
 /// The names of the files of a run and of its folders of further formats, sorted.

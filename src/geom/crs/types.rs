@@ -92,7 +92,8 @@ impl Area {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Factors {
     /// Meridian convergence in degrees, positive when grid north lies east of true north:
-    /// true azimuth = grid azimuth + convergence. 0 in local coordinates, of which nobody knows it.
+    /// true azimuth = grid azimuth + convergence. In local coordinates the azimuth of site north, 0 where
+    /// nobody knows it.
     pub convergence_deg: f64,
     /// Grid distance over ground distance on the ellipsoid: square root of the areal scale.
     pub scale: f64,

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use geo::{Coord, LineString};
 
 use super::around::Surroundings;
+use super::into_project;
 use super::layer::{self, Cell, Fault, Feature, Layer};
 use super::places::placed;
 use super::shape::{self, Problem};
@@ -13,14 +14,10 @@ use super::stage::Rule;
 use super::types::{Barrier, Features, Place, Stream};
 use super::vector;
 use crate::diag::{Code, Diagnostic, Origin, bound_from, listed, no_character};
-use crate::geom::Crs;
 use crate::read::files::input_file::InputFile;
 use crate::read::files::record::Named;
 use crate::read::settings::features::{DeclaredFeatures, DeclaredFile, Role};
 use crate::read::table::rows::shown;
-
-/// The CRS of GeoJSON.
-const GEOJSON_CRS: &str = "OGC:CRS84";
 
 /// Reads every declared file and place.
 pub(in crate::read) fn read(
@@ -127,7 +124,9 @@ impl Reading<'_> {
                 false
             }
         });
-        self.move_to_project(&mut layer)?;
+        let bad = into_project::moved(&mut layer, self.file, self.around, &self.name)
+            .map_err(|(code, message, advice)| self.refuse(code, message, advice))?;
+        self.bad.extend(bad);
         let names = self.names(&layer)?;
         let rule = Rule::of(table, &layer.fields).map_err(|f| self.no_field(&f, &layer))?;
         for (feature, name) in layer.features.iter().zip(names) {
@@ -224,60 +223,6 @@ impl Reading<'_> {
         )
     }
 
-    /// Moves every vertex into the project CRS.
-    fn move_to_project(&mut self, layer: &mut Layer) -> Result<(), Box<Diagnostic>> {
-        let (table, project) = (&self.file.table, self.around.project);
-        let own = if layer.geojson && layer.crs.as_deref().is_none_or(is_wgs_84) {
-            Some(GEOJSON_CRS)
-        } else {
-            layer.crs.as_deref()
-        };
-        let Some(definition) = table.crs.as_deref().map(str::trim).or(own) else {
-            return Err(Box::new(self.refuse(
-                Code::CrsUnknown,
-                format!("{} does not state the CRS of its coordinates", self.name),
-                format!(
-                    "write {} = {{ file = \"{}\", crs = \"EPSG:...\" }} with the file's CRS, \
-                     under [features] in site.toml",
-                    self.file.role.key(),
-                    shown(&table.file)
-                ),
-            )));
-        };
-        let source = Crs::lookup(definition).map_err(|e| {
-            self.refuse(
-                Code::CrsUnknown,
-                format!("the CRS of {}: {e}", self.name),
-                "give the file's CRS as crs = \"EPSG:...\" beside file, under [features] in \
-                 site.toml",
-            )
-        })?;
-        if source.definition() == project.definition() {
-            return Ok(());
-        }
-        layer.features.retain_mut(|feature| {
-            let flat = feature.parts.iter().flat_map(layer::Part::all);
-            let mut flat: Vec<Coord> = flat.map(|v| Coord { x: v.0, y: v.1 }).collect();
-            if let Err(e) = project.convert_from(&source, &mut flat) {
-                self.bad.push((
-                    feature.number,
-                    (
-                        format!("does not fit its CRS {}: {e}", source.name()),
-                        "check the file's CRS; give the right one as crs = \"EPSG:...\" beside \
-                         file, under [features] in site.toml",
-                    ),
-                ));
-                return false;
-            }
-            let moved = feature.parts.iter_mut().flat_map(layer::Part::all_mut).zip(flat);
-            for (vertex, p) in moved {
-                (vertex.0, vertex.1) = (p.x, p.y);
-            }
-            true
-        });
-        Ok(())
-    }
-
     /// GDAL's words without this machine's folders, on one line.
     fn words(&self, why: &str) -> String {
         let path = self.around.folder.join(&self.file.table.file);
@@ -349,11 +294,6 @@ impl Reading<'_> {
         }
         bound_from(said, before);
     }
-}
-
-/// Whether a WKT names the CRS that GeoJSON has by its standard.
-fn is_wgs_84(wkt: &str) -> bool {
-    ["GEOGCS[\"WGS 84\"", "GEOGCRS[\"WGS 84\""].iter().any(|start| wkt.starts_with(start))
 }
 
 fn quoted(names: &[String]) -> String {

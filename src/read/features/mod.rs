@@ -7,6 +7,7 @@
 //! | `vector` | a vector file to layers, fields and geometries (GDAL) |
 //! | `around` | what features are read against |
 //! | `files` | declared files to features in the project CRS |
+//! | `into_project` | vertices of a file into the project CRS |
 //! | `places` | sources and receptors of `site.toml` itself |
 //! | `shape` | which geometry fits which role |
 //! | `stage` | the stage along a stream |
@@ -16,6 +17,7 @@ pub(super) mod around;
 pub(super) mod files;
 #[cfg(feature = "formats")]
 mod geopackage;
+mod into_project;
 mod layer;
 pub(super) mod places;
 pub(super) mod points;

@@ -20,10 +20,8 @@ pub(super) fn placed(
         let told = Diagnostic::new(Code::FeatureUnusable, message).at(&place.origin);
         Box::new(told.advice(advice))
     };
-    // Positions of wells are already in the CRS unit, those written here in the length unit.
     let of_site = |p: &Coord| {
-        let scaled = Coord { x: p.x * around.per_length_unit, y: p.y * around.per_length_unit };
-        around.of_register(scaled).ok_or_else(|| {
+        around.of_settings(*p).ok_or_else(|| {
             refuse(
                 format!(
                     "{key} \"{}\": the position ({}, {}) cannot be transformed to the CRS of \

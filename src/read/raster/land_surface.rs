@@ -50,7 +50,7 @@ impl LandSurface {
     ///
     /// # Errors
     /// [`Error::Read`] with R101 when the file cannot be read or GDAL is not built in, R117 when it has no CRS that PROJ
-    /// knows, R112 when it states another unit than the settings, D218 when a pixel about the places has
+    /// knows, R139 when it has one and the places are in local coordinates, R112 when it states another unit than the settings, D218 when a pixel about the places has
     /// an elevation that no ground has.
     pub fn at(&self, crs: &Crs, places: &[Coord], unit: LengthUnit) -> Result<Ground, Error> {
         let Self { folder, declared } = self;

@@ -52,7 +52,7 @@ pub(super) fn elevations(
     let named = Named { file, folder, what: "the raster of [ground]", origin };
     let told = |told: Box<Diagnostic>| Error::Read(vec![*told]);
     let record = named.record().map_err(told)?;
-    let raster = Raster::open(&path).map_err(|fault| match fault {
+    let raster = Raster::open(&path, !crs.is_on_earth()).map_err(|fault| match fault {
         Fault::Gdal(cause) => refuse(
             Code::FileUnreadable,
             format!("the raster {} cannot be read: {cause}", settings.raster),
@@ -62,6 +62,15 @@ pub(super) fn elevations(
             Code::CrsUnknown,
             format!("the raster {} has no usable CRS: {cause}", settings.raster),
             "store the CRS in the file, or in a .prj file beside an ASCII grid",
+        ),
+        Fault::Plan(name) => refuse(
+            Code::LocalMeetsCrs,
+            format!(
+                "the raster {} is in {name}, but the map is in local coordinates",
+                settings.raster
+            ),
+            "tie the local coordinates to a CRS with [[tie]] in site.toml, or give a raster in local \
+             coordinates, without a CRS",
         ),
     })?;
     if let Some(stated) = raster.unit.filter(|stated| *stated != settings.unit) {
@@ -93,6 +102,8 @@ pub(super) fn elevations(
 enum Fault {
     Gdal(String),
     Crs(String),
+    /// A CRS where a plan was expected, by its name.
+    Plan(String),
 }
 
 impl From<GdalError> for Fault {
@@ -103,7 +114,8 @@ impl From<GdalError> for Fault {
 
 struct Raster {
     file: Dataset,
-    crs: Crs,
+    /// `None` for a raster in local coordinates.
+    crs: Option<Crs>,
     /// From CRS units to pixels, whose corners are whole numbers.
     to_pixels: [f64; 6],
     /// The unit of elevations, where the file states one that headfall knows.
@@ -111,7 +123,8 @@ struct Raster {
 }
 
 impl Raster {
-    fn open(path: &Path) -> Result<Self, Fault> {
+    /// Opens a raster that has a CRS, or one in local coordinates that has none.
+    fn open(path: &Path, local: bool) -> Result<Self, Fault> {
         let options = DatasetOptions {
             open_flags: GdalOpenFlags::GDAL_OF_RASTER | GdalOpenFlags::GDAL_OF_VERBOSE_ERROR,
             allowed_drivers: Some(DRIVERS),
@@ -121,8 +134,15 @@ impl Raster {
         let file = Dataset::open_ex(path, options)?;
         let to_pixels = file.geo_transform()?.invert()?;
         let wkt = file.spatial_ref().and_then(|s| s.to_wkt());
-        let wkt = wkt.map_err(|e| Fault::Crs(e.to_string()))?;
-        let crs = Crs::lookup(&wkt).map_err(|e| Fault::Crs(e.to_string()))?;
+        let crs = match wkt {
+            Ok(wkt) if local && !wkt.is_empty() && !Crs::is_plan(&wkt) => {
+                let named = Crs::lookup(&wkt).map(|crs| crs.name().to_owned());
+                return Err(Fault::Plan(named.unwrap_or_else(|_| "a CRS".to_owned())));
+            }
+            _ if local => None,
+            Ok(wkt) => Some(Crs::lookup(&wkt).map_err(|e| Fault::Crs(e.to_string()))?),
+            Err(e) => return Err(Fault::Crs(e.to_string())),
+        };
         let stated = file.rasterband(1)?.unit().trim().to_lowercase();
         let unit = match stated.as_str() {
             "m" | "metre" | "meter" | "metres" | "meters" => Some(LengthUnit::Metre),
@@ -143,7 +163,9 @@ impl Raster {
     ) -> Result<(Vec<Option<f64>>, Option<Beyond>), String> {
         let _quiet = Quiet::please();
         let mut points = places.to_vec();
-        self.crs.convert_from(crs, &mut points).map_err(|e| e.to_string())?;
+        if let Some(own) = &self.crs {
+            own.convert_from(crs, &mut points).map_err(|e| e.to_string())?;
+        }
         // Counted from the middle of the first pixel.
         for p in &mut points {
             let (x, y) = self.to_pixels.apply(p.x, p.y);

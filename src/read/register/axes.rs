@@ -27,7 +27,8 @@ pub(in crate::read) fn tell(
     register: &Register,
     said: &mut Vec<Diagnostic>,
 ) {
-    let Some(crs) = systems.register_crs().filter(|c| c.kind() == CrsKind::Projected) else {
+    let own = systems.register_crs().filter(|_| systems.tied().is_none());
+    let Some(crs) = own.filter(|c| c.kind() == CrsKind::Projected) else {
         return;
     };
     let bare = |column: Column| {

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use crate::diag::{Code, Diagnostic, Origin};
-use crate::geom::{Crs, CrsKind};
+use crate::geom::{Crs, CrsKind, Similarity};
 use crate::read::files::input_file::InputFile;
 use crate::read::files::names::SITE_TOML;
 use crate::read::raster::datum_grids;
@@ -21,6 +21,8 @@ use super::wells::{Axes, GLOBE, PLANE, Register};
 pub(in crate::read) struct Systems {
     project: Option<Crs>,
     register: Option<Crs>,
+    /// From local coordinates to the project CRS, where wells tie them.
+    tie: Option<Similarity>,
     /// The files of datum grids.
     inputs: Vec<InputFile>,
 }
@@ -35,7 +37,9 @@ impl Systems {
         let mut inputs = Vec::new();
         let grids = datum_grids::read(folder, &declared.grids, &mut inputs, said);
         let mut known = |key: &str, definition: &Option<String>| {
-            let found = Crs::lookup(definition.as_deref()?);
+            // The unit of local coordinates may stand in a heading: `settle_local` gives it.
+            let unit = declared.length_unit.unwrap_or(LengthUnit::Metre);
+            let found = Crs::of(definition.as_deref()?, Some(unit));
             found
                 .map(|crs| crs.with_grids(grids.clone()))
                 .map_err(|why| {
@@ -46,16 +50,70 @@ impl Systems {
                         diagnostic
                     };
                     said.push(diagnostic.advice(
-                        "give the EPSG code of the projected CRS of the survey, such as EPSG:26915",
+                        "give the EPSG code of the projected CRS of the survey, such as EPSG:26915, or \
+                         \"local\" for the local coordinates of a site plan",
                     ));
                 })
                 .ok()
         };
-        Self {
-            project: known("crs", &declared.crs),
-            register: known("coordinates_crs", &declared.coordinates_crs),
-            inputs,
+        let (project, register) =
+            (known("crs", &declared.crs), known("coordinates_crs", &declared.coordinates_crs));
+        let local = |crs: &Option<Crs>| crs.as_ref().is_some_and(|c| !c.is_on_earth());
+        let all_local = local(&project) && local(&register);
+        let register = register.filter(|_| !all_local);
+        Self { project, register, tie: None, inputs }
+    }
+
+    /// Gives local coordinates their unit, once the headings are known; R136 and `None` where nothing says
+    /// it.
+    pub(in crate::read) fn settle_local(
+        &mut self,
+        unit: Option<LengthUnit>,
+        file: &str,
+        said: &mut Vec<Diagnostic>,
+    ) -> Option<()> {
+        for crs in [&mut self.project, &mut self.register].into_iter().flatten() {
+            if crs.is_on_earth() {
+                continue;
+            }
+            let Some(unit) = unit else {
+                let text = "the unit of the local coordinates is not given";
+                said.push(Diagnostic::new(Code::LocalUnit, text).at(&Origin::file(file)).advice(
+                    "write length_unit = \"ft\" (or m, ft-us) under [site] in site.toml, or the unit in the \
+                     headings, such as \"X (ft)\"",
+                ));
+                return None;
+            };
+            *crs = Crs::local(unit);
         }
+        Some(())
+    }
+
+    /// The project CRS and the local coordinates that are to be tied to it.
+    pub(super) fn to_tie(&self) -> Option<(&Crs, &Crs)> {
+        let project = self.project.as_ref().filter(|c| c.kind() == CrsKind::Projected)?;
+        Some((project, self.register.as_ref().filter(|c| !c.is_on_earth())?))
+    }
+
+    /// From now on positions of the register are in the project CRS.
+    pub(super) fn tie(&mut self, tie: Similarity) {
+        self.register = None;
+        self.tie = Some(tie);
+    }
+
+    /// From local coordinates to the project CRS, where wells tie them.
+    pub(in crate::read) const fn tied(&self) -> Option<&Similarity> {
+        self.tie.as_ref()
+    }
+
+    /// The project CRS.
+    pub(super) const fn project(&self) -> Option<&Crs> {
+        self.project.as_ref()
+    }
+
+    /// The register's own CRS.
+    pub(super) const fn register_alone(&self) -> Option<&Crs> {
+        self.register.as_ref()
     }
 
     /// The datum grids that the site declares.
@@ -68,9 +126,9 @@ impl Systems {
         &self.inputs
     }
 
-    /// The project CRS, where it is projected, and the register's own.
+    /// The project CRS, where it is projected or local, and the register's own.
     pub(in crate::read) fn both(&self) -> Option<(&Crs, Option<&Crs>)> {
-        let project = self.project.as_ref().filter(|c| c.kind() == CrsKind::Projected)?;
+        let project = self.project.as_ref().filter(|c| c.kind() != CrsKind::Geographic)?;
         Some((project, self.register.as_ref()))
     }
 
@@ -105,7 +163,7 @@ impl Systems {
         self.project.is_some()
     }
 
-    /// The unit of the project CRS, where it is projected and in one of our units.
+    /// The unit of the project CRS, where it is projected or local and in one of our units.
     pub(in crate::read) fn project_unit(&self) -> Option<LengthUnit> {
         projected_unit(self.project.as_ref()?)
     }
@@ -134,6 +192,10 @@ impl Systems {
         }
         let (axes, more) = match wanted {
             Some(true) => (GLOBE, " (coordinates_crs is in degrees)"),
+            _ if has(GLOBE) && self.project.as_ref().is_some_and(|c| !c.is_on_earth()) => (
+                PLANE,
+                "; longitude and latitude have no place in local coordinates: give a projected CRS as crs",
+            ),
             _ if has(GLOBE) => (
                 PLANE,
                 "; for longitude and latitude write coordinates_crs = \"EPSG:4326\", or the CRS \
@@ -164,10 +226,12 @@ pub(in crate::read) fn to_crs_unit(
 ) -> (Option<LengthUnit>, f64) {
     if let Some(other) = &systems.register {
         stated_against(other, headed, said);
-        let factor = declared.length_unit.zip(systems.project.as_ref());
-        return (declared.length_unit, factor.map_or(1.0, |(u, crs)| ratio(u, crs)));
+        // The unit of local coordinates is the site's, that of another CRS its own.
+        let unit = if other.is_on_earth() { declared.length_unit } else { headed.unit };
+        let factor = unit.zip(systems.project.as_ref());
+        return (unit, factor.map_or(1.0, |(u, crs)| ratio(u, crs)));
     }
-    let Some(project) = systems.project.as_ref().filter(|c| c.kind() == CrsKind::Projected) else {
+    let Some(project) = systems.project.as_ref().filter(|c| c.kind() != CrsKind::Geographic) else {
         return (declared.length_unit, 1.0);
     };
     let mut unit = declared.length_unit.or(headed.unit);
@@ -233,7 +297,7 @@ fn stated_against(crs: &Crs, headed: &Agreed, said: &mut Vec<Diagnostic>) {
 }
 
 fn projected_unit(crs: &Crs) -> Option<LengthUnit> {
-    (crs.kind() == CrsKind::Projected)
+    (crs.kind() != CrsKind::Geographic)
         .then(|| LengthUnit::from_metres(crs.metres_per_unit()))
         .flatten()
 }

@@ -8,12 +8,14 @@
 //! | `contradictions` | wells whose own numbers contradict each other |
 //! | `twice` | wells that are entered twice |
 //! | `coordinates` | positions in CRS units |
+//! | `tie` | local coordinates tied to the project CRS |
 //! | `axes` | which of X and Y is north |
 
 pub(super) mod axes;
 pub(super) mod contradictions;
 pub(super) mod coordinates;
 pub(super) mod measuring_points;
+pub(super) mod tie;
 pub(super) mod twice;
 pub(super) mod unknown;
 pub(super) mod wells;

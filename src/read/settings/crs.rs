@@ -1,9 +1,10 @@
-//! `[crs]`: the datum grids that positions need.
+//! What a CRS is called, and `[crs]`: the datum grids that positions need.
 
 use serde::Deserialize;
 use toml::Spanned;
 
 use crate::diag::Origin;
+use crate::geom::Crs;
 
 use super::reader::Reader;
 
@@ -19,6 +20,12 @@ pub(in crate::read) struct DeclaredGrid {
     /// As the settings name it, counted from the site folder.
     pub(in crate::read) file: String,
     pub(in crate::read) origin: Origin,
+}
+
+/// A definition without spaces around it; `local` in whatever letters.
+pub(in crate::read) fn definition(given: &str) -> String {
+    let given = given.trim();
+    if given.eq_ignore_ascii_case(Crs::LOCAL) { Crs::LOCAL } else { given }.to_owned()
 }
 
 impl Reader<'_> {

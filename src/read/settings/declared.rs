@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde::Deserialize;
 use toml::Spanned;
 
-use super::crs::{CrsKeys, DeclaredGrid};
+use super::crs::{self, CrsKeys, DeclaredGrid};
 use super::decisions::{AcceptedKeys, LeftOutKeys};
 use super::overrides::Overrides;
 use crate::diag::{Accepted, Code, Diagnostic, Origin};
@@ -25,6 +25,7 @@ use super::aquifer_keys::{AquiferKeys, GroundKeys, TowardKeys};
 use super::bounds::Bound;
 use super::features::{DeclaredFeatures, FeatureKeys, PlaceKeys};
 use super::formats::{OutputKeys, VectorFormat};
+use super::instruments::InstrumentKeys;
 use super::method::Method;
 use super::reader::{OneOrMore, Reader};
 use super::sheet::{SheetKeys, SheetSettings};
@@ -33,6 +34,7 @@ use super::surface_keys::{
     DeclaredErrors, InverseDistanceKeys, KrigingKeys, PumpedWellKeys, ThinPlateKeys,
     UncertaintyKeys,
 };
+use super::ties::{DeclaredTie, TieKeys};
 
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
@@ -57,6 +59,7 @@ struct Schema {
     pumped_wells: Vec<PumpedWellKeys>,
     left_out: Vec<LeftOutKeys>,
     accepted: Vec<AcceptedKeys>,
+    tie: Vec<TieKeys>,
     thin_plate: ThinPlateKeys,
     inverse_distance: InverseDistanceKeys,
     uncertainty: UncertaintyKeys,
@@ -68,6 +71,7 @@ struct SiteKeys {
     name: Option<Spanned<String>>,
     crs: Option<String>,
     coordinates_crs: Option<String>,
+    site_north_azimuth: Option<Spanned<f64>>,
     length_unit: Option<LengthUnit>,
     elevation_unit: Option<LengthUnit>,
     depth_unit: Option<LengthUnit>,
@@ -109,19 +113,14 @@ struct TableKeys {
     worksheet: Option<Spanned<String>>,
 }
 
-#[derive(Debug, Default, Deserialize)]
-#[serde(deny_unknown_fields, default)]
-struct InstrumentKeys {
-    offset: f64,
-    stretch: f64,
-}
-
 /// What `site.toml` and the command line say, before the tables are read.
 #[derive(Debug, Clone, Default)]
 pub(in crate::read) struct Declared {
     pub(in crate::read) name: Option<String>,
     pub(in crate::read) crs: Option<String>,
     pub(in crate::read) coordinates_crs: Option<String>,
+    pub(in crate::read) site_north_azimuth: Option<f64>,
+    pub(in crate::read) ties: Vec<DeclaredTie>,
     pub(in crate::read) grids: Vec<DeclaredGrid>,
     pub(in crate::read) length_unit: Option<LengthUnit>,
     pub(in crate::read) elevation_unit: Option<LengthUnit>,
@@ -183,12 +182,19 @@ pub(in crate::read) fn declared(
     let pumped_wells = pumped.map(|keys| reader.pumped_well(keys)).collect();
     let left_out = schema.left_out.into_iter().map(|keys| reader.left_out(keys)).collect();
     let accepted = schema.accepted.into_iter().filter_map(|keys| reader.accepted(keys)).collect();
+    let ties = schema.tie.into_iter().filter_map(|keys| reader.tie(keys)).collect();
     let years = tolerance::MEASURING_POINT_AGE_YEARS;
     let mut declared = Declared {
         from_file: source.is_some(),
         name: reader.words("name", site.name),
-        crs: site.crs.map(trimmed),
-        coordinates_crs: site.coordinates_crs.map(trimmed),
+        crs: site.crs.as_deref().map(crs::definition),
+        coordinates_crs: site.coordinates_crs.as_deref().map(crs::definition),
+        site_north_azimuth: reader.number(
+            "site_north_azimuth",
+            site.site_north_azimuth,
+            Bound::AZIMUTH,
+        ),
+        ties,
         grids: reader.grids(schema.crs),
         length_unit: site.length_unit,
         elevation_unit: site.elevation_unit,
@@ -233,7 +239,7 @@ pub(in crate::read) fn declared(
 /// The command line's word over the file's.
 fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagnostic>) {
     if let Some(crs) = &overrides.crs {
-        declared.crs = Some(crs.trim().to_owned());
+        declared.crs = Some(crs::definition(crs));
     }
     if let Some(worksheet) = &overrides.worksheet {
         declared.how.rules.worksheet = Some(worksheet.clone());
@@ -340,34 +346,6 @@ impl Reader<'_> {
             );
         }
         declared
-    }
-
-    fn instruments(
-        &mut self,
-        given: BTreeMap<Spanned<String>, InstrumentKeys>,
-    ) -> BTreeMap<String, Calibration> {
-        let mut instruments = BTreeMap::new();
-        for (name, keys) in given {
-            let InstrumentKeys { offset, stretch } = keys;
-            // A tape stretched by a tenth of its length is a mistake of the decimal point.
-            if Bound::OFFSET.holds(offset) && stretch.abs() < 0.1 {
-                instruments
-                    .insert(name.get_ref().trim().to_owned(), Calibration { offset, stretch });
-                continue;
-            }
-            self.refuse(
-                &name.span(),
-                format!(
-                    "instrument \"{}\" has offset = {} and stretch = {}, which are out of bounds",
-                    name.get_ref(),
-                    as_given(offset),
-                    as_given(stretch)
-                ),
-                "offset must be from -1000 to 1000 in the depth unit; stretch must be between \
-                 -0.1 and 0.1, length per length, such as 0.0001",
-            );
-        }
-        instruments
     }
 }
 

@@ -10,8 +10,10 @@
 //! | `head_errors` | the errors of heads |
 //! | `aquifer`, `aquifer_keys`, `materials` | `[aquifer]`, `[toward]`, `[ground]` |
 //! | `features` | `[features]`, `[[sources]]`, `[[receptors]]` |
+//! | `instruments` | `[instruments]` |
 //! | `sheet`, `formats` | how results are drawn and written |
 //! | `crs` | `[crs]` |
+//! | `ties` | `[[tie]]`: wells that tie local coordinates to a CRS |
 //! | `units` | units, datums and zones agreed with the headings |
 
 pub(super) mod aquifer;
@@ -23,6 +25,7 @@ pub(super) mod declared;
 pub(super) mod features;
 pub(super) mod formats;
 pub(super) mod head_errors;
+pub(super) mod instruments;
 pub(super) mod materials;
 pub(super) mod method;
 pub(super) mod of_site;
@@ -31,4 +34,5 @@ pub(super) mod reader;
 pub(super) mod sheet;
 pub(super) mod surface;
 pub(super) mod surface_keys;
+pub(super) mod ties;
 pub(super) mod units;

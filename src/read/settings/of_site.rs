@@ -12,6 +12,7 @@ use super::formats::VectorFormat;
 use super::head_errors::UncertaintySettings;
 use super::sheet::SheetSettings;
 use super::surface::SurfaceSettings;
+use super::ties::Tie;
 
 /// What is declared about the site as a whole.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -22,6 +23,10 @@ pub struct Settings {
     pub crs: String,
     /// The CRS of the register's coordinates, where it is not the project's.
     pub coordinates_crs: Option<String>,
+    /// Where the north of local coordinates points, degrees clockwise from true north, where it is known.
+    pub site_north_azimuth: Option<f64>,
+    /// How local coordinates were tied to the project CRS, where they were: positions are then in it.
+    pub tie: Option<Tie>,
     /// The datum grids of the site, for the ways between its CRS and others.
     pub grids: Option<Grids>,
     /// Unit of eastings and northings in the register and of `cell`, where declared; the CRS's
@@ -88,6 +93,8 @@ impl Settings {
             name: name.to_owned(),
             crs: crs.to_owned(),
             coordinates_crs: None,
+            site_north_azimuth: None,
+            tie: None,
             grids: None,
             length_unit: None,
             elevation_unit,
@@ -115,7 +122,7 @@ impl Settings {
     }
 
     /// A site of a name in local coordinates, of which nobody knows where on earth they are. Its north is
-    /// that of the plan.
+    /// site north; where the azimuth of that is known, it is `site_north_azimuth`.
     ///
     /// # Units
     /// - `length_unit`: of eastings and northings; `elevation_unit`: of elevations and heads

@@ -257,7 +257,10 @@ pub(in crate::read) fn crs_required(declared: &Declared, file: &str, said: &mut 
         said.push(
             Diagnostic::new(Code::SiteSetting, format!("no CRS is given for {file}"))
                 .at(&Origin::file(file))
-                .advice("give the projected CRS of the coordinates, such as --crs EPSG:26915"),
+                .advice(
+                    "give the projected CRS of the coordinates, such as --crs EPSG:26915, or --crs local \
+                     for the local coordinates of a site plan",
+                ),
         );
     }
 }
@@ -266,7 +269,12 @@ pub(in crate::read) fn crs_required(declared: &Declared, file: &str, said: &mut 
 pub(in crate::read) fn required(declared: &Declared, said: &mut Vec<Diagnostic>) {
     for (key, there, example) in [
         ("name", declared.name.is_some(), "name = \"the site's name\""),
-        ("crs", declared.crs.is_some(), "crs = \"EPSG:26915\""),
+        (
+            "crs",
+            declared.crs.is_some(),
+            "crs = \"EPSG:26915\", the projected CRS; or crs = \"local\" for the local coordinates of a \
+             site plan",
+        ),
         (
             "elevation_unit",
             declared.elevation_unit.is_some(),

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::diag::{Code, Diagnostic, Origin};
-use crate::geom::CrsKind;
+use crate::geom::{Crs, CrsKind};
 use crate::read::features::around::Surroundings;
 use crate::read::features::types::Features;
 use crate::read::features::{files, places, points};
@@ -14,6 +14,7 @@ use crate::read::register::axes;
 use crate::read::register::contradictions;
 use crate::read::register::coordinates::{self, Systems};
 use crate::read::register::measuring_points;
+use crate::read::register::tie;
 use crate::read::register::twice;
 use crate::read::register::wells::Register;
 use crate::read::rounds::list::Rounds;
@@ -46,7 +47,7 @@ pub(in crate::read) struct Parts {
 
 /// Puts the site together. Nothing when a unit is not known, which is said.
 pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<Site> {
-    let Parts { declared, systems, mut register, register_file, .. } = parts;
+    let Parts { declared, mut systems, mut register, register_file, .. } = parts;
     let (stated, mut inputs) = (parts.stated, parts.inputs);
     let (depths_from, sounded_from) = units::depths_from(&declared, &stated, said);
     let vertical_datum = units::datum(declared.vertical_datum.as_deref(), &stated, said);
@@ -64,6 +65,7 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
             .chain(units::of(&stated, &[Quantity::WellDepth])),
         said,
     );
+    systems.settle_local(lengths.unit, &register_file, said)?;
     let (length_unit, to_crs) = coordinates::to_crs_unit(
         &systems,
         &declared,
@@ -75,9 +77,14 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
     if let Some(globe) = systems.register_crs().filter(|crs| crs.kind() == CrsKind::Geographic) {
         units::globes(globe.name(), &stated, said);
     }
+    let shown_unit = elevations.unit.unwrap_or(LengthUnit::Metre);
+    let before = said.len();
+    let tie = tie::tied(&mut systems, &declared, &mut register, shown_unit, said);
+    if said[before..].iter().any(Diagnostic::is_refusal) {
+        return None;
+    }
     axes::tell(&systems, &declared, &stated, &register, said);
     inputs.extend_from_slice(systems.inputs());
-    let shown_unit = elevations.unit.unwrap_or(LengthUnit::Metre);
     twice::tell(&register, &systems, systems.distance_unit(length_unit), shown_unit, said);
     let assumed = elevations.unit.is_none() && parts.may_assume_unit;
     let elevation_unit = match elevations.unit {
@@ -102,12 +109,15 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
     let ground = declared.receptors.ground.clone();
     let land_surface = ground.map(|ground| LandSurface::new(&parts.folder, ground));
     let pumped = declared.pumped_wells.into_iter();
-    let pumped_wells = pumped.map(|p| p.in_crs_units(to_crs)).collect();
+    let pumped_wells = pumped.map(|p| p.in_crs_units(to_crs, systems.tied())).collect();
     Some(Site {
         settings: Settings {
             name: declared.name?,
             crs: declared.crs?,
-            coordinates_crs: declared.coordinates_crs,
+            // Tied positions are in the project CRS.
+            coordinates_crs: declared.coordinates_crs.filter(|crs| crs != Crs::LOCAL),
+            site_north_azimuth: declared.site_north_azimuth,
+            tie,
             grids: systems.grids().cloned(),
             length_unit,
             elevation_unit,
@@ -170,6 +180,7 @@ impl Beside<'_> {
             folder: self.folder,
             project,
             register: own,
+            tie: self.systems.tied(),
             per_length_unit: self.systems.per_length_unit(length_unit),
             distance_unit: self.systems.distance_unit(length_unit),
             elevation_unit,
@@ -208,7 +219,11 @@ fn assume(
 ) -> Option<LengthUnit> {
     const ADVICE: &str = "give the elevation unit with --unit, in site.toml, or in the heading, \
                           such as \"elevation (ft)\"";
-    let crs = declared.crs.as_deref().unwrap_or("the CRS");
+    let crs = match declared.crs.as_deref() {
+        Some(Crs::LOCAL) => "the local coordinates",
+        Some(other) => other,
+        None => "the CRS",
+    };
     let Some(unit) = systems.project_unit() else {
         // When the CRS itself is not known, that was said.
         if systems.has_project() {

@@ -1,6 +1,9 @@
 //! Pumped wells that a site declares.
 
+use geo::Coord;
 use serde::Serialize;
+
+use crate::geom::Similarity;
 
 /// A pumped well that the site declares: `[[pumped_wells]]`.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -20,9 +23,13 @@ impl PumpedWell {
     /// The same with lengths in CRS units.
     ///
     /// # Units
-    /// - `factor`: CRS units in one length unit of the site
-    pub(in crate::read) fn in_crs_units(mut self, factor: f64) -> Self {
-        self.position = self.position.map(|(x, y)| (x * factor, y * factor));
+    /// - `factor`: CRS units in one length unit of the site; `tie`: from local coordinates to the CRS, where
+    ///   wells tie them
+    pub(in crate::read) fn in_crs_units(mut self, factor: f64, tie: Option<&Similarity>) -> Self {
+        self.position = self.position.map(|(x, y)| match tie.map(|t| t.apply(Coord { x, y })) {
+            Some(there) => (there.x, there.y),
+            None => (x * factor, y * factor),
+        });
         self.radius *= factor;
         self
     }

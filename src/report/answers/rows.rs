@@ -5,6 +5,7 @@ use std::borrow::Cow;
 
 use super::types::{FlowRow, PathRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
 use crate::report::digits;
+use crate::report::norths::Norths;
 use crate::report::results::Results;
 use crate::toward::End;
 use crate::toward::MeanGradient;
@@ -29,21 +30,15 @@ pub(crate) struct Rows<'a> {
     pub(crate) toward: &'a Toward,
     units: HeightUnits,
     foot: LengthUnit,
-    convergence_deg: f64,
+    norths: Norths,
 }
 
 impl<'a> Rows<'a> {
     pub(crate) fn new(results: &Results<'a>, toward: &'a Toward) -> Self {
         let settings = &results.map.site.settings;
         let units = results.map.round.units(settings);
-        let convergence_deg = results.map.control.factors().convergence_deg;
-        Self {
-            results: *results,
-            toward,
-            units,
-            foot: settings.elevation_unit.foot(),
-            convergence_deg,
-        }
+        let norths = Norths::of(&results.map.control);
+        Self { results: *results, toward, units, foot: settings.elevation_unit.foot(), norths }
     }
 
     fn name(&self, place: usize) -> Cow<'a, str> {
@@ -63,8 +58,9 @@ impl<'a> Rows<'a> {
         LengthUnit::Metre.convert(metres, self.foot)
     }
 
-    fn true_deg(&self, azimuth: Azimuth) -> f64 {
-        digits::azimuth(azimuth.turned(self.convergence_deg))
+    /// None where true north is not known.
+    fn true_deg(&self, azimuth: Azimuth) -> Option<f64> {
+        Some(digits::azimuth(azimuth.turned(self.norths.convergence_deg?)))
     }
 
     /// A difference of heads, m.
@@ -75,19 +71,19 @@ impl<'a> Rows<'a> {
     /// The flow around a place.
     fn flow_at(&self, place: usize) -> FlowRow {
         let flow = self.toward.places[place].flow.as_ref();
-        let interval = flow
-            .filter(|f| f.resolved)
-            .and_then(|f| f.direction)
-            .map(|d| d.turned(self.convergence_deg));
-        let ends = match interval {
+        let azimuth = flow.and_then(|f| f.azimuth_grid);
+        let ends = match flow.filter(|f| f.resolved).and_then(|f| f.direction) {
             Some(DirectionInterval::Arc { from, to }) => Some((from, to)),
             _ => None,
         };
         FlowRow {
             gradient: flow.map(|f| digits::gradient(f.gradient)),
-            flow_azimuth_true_deg: flow.and_then(|f| f.azimuth_grid).map(|a| self.true_deg(a)),
-            flow_from_true_deg: ends.map(|e| digits::azimuth(e.0)),
-            flow_to_true_deg: ends.map(|e| digits::azimuth(e.1)),
+            flow_azimuth_true_deg: azimuth.and_then(|a| self.true_deg(a)),
+            flow_from_true_deg: ends.and_then(|e| self.true_deg(e.0)),
+            flow_to_true_deg: ends.and_then(|e| self.true_deg(e.1)),
+            flow_azimuth_grid_deg: azimuth.map(digits::azimuth),
+            flow_from_grid_deg: ends.map(|e| digits::azimuth(e.0)),
+            flow_to_grid_deg: ends.map(|e| digits::azimuth(e.1)),
             direction_resolved: flow.map(|f| f.resolved),
         }
     }
@@ -173,12 +169,16 @@ impl<'a> Rows<'a> {
             travel_high_d: high(v.days),
             retarded_low_d: low(v.retarded_days),
             retarded_high_d: high(v.retarded_days),
-            bearing_true_deg: v.bearing_grid.map(|a| self.true_deg(a)),
+            bearing_true_deg: v.bearing_grid.and_then(|a| self.true_deg(a)),
+            bearing_grid_deg: v.bearing_grid.map(digits::azimuth),
             bearing_in_flow_interval: v.bearing_agrees,
             flow: source,
             flow_azimuth_true_deg: source.flow_azimuth_true_deg,
             flow_from_true_deg: source.flow_from_true_deg,
             flow_to_true_deg: source.flow_to_true_deg,
+            flow_azimuth_grid_deg: source.flow_azimuth_grid_deg,
+            flow_from_grid_deg: source.flow_from_grid_deg,
+            flow_to_grid_deg: source.flow_to_grid_deg,
             probability: v.probability().map(|p| digits::coefficient(p.share)),
             probability_low: v.realizations.map(|r| digits::coefficient(r.bounds().0)),
             probability_high: v.realizations.map(|r| digits::coefficient(r.bounds().1)),
@@ -198,7 +198,7 @@ impl<'a> Rows<'a> {
         ReachRow {
             line: Cow::Borrowed(&line.name),
             side: reach.side.word(),
-            compass: reach.azimuth_grid.turned(self.convergence_deg).compass_point(),
+            compass: self.norths.state(reach.azimuth_grid).compass_point(),
             from_m: digits::length(reach.from_m),
             to_m: digits::length(reach.to_m),
             water_flows: reach.sense.word(),

@@ -25,13 +25,19 @@ pub struct PlaceRow<'a> {
 pub struct FlowRow {
     /// Hydraulic gradient of the triangle around it.
     pub gradient: Option<f64>,
-    /// Direction of flow there, degrees from true north.
+    /// Direction of flow there, degrees from true north; empty where true north is not known.
     pub flow_azimuth_true_deg: Option<f64>,
     /// Where the 95 % interval of that direction begins, clockwise; empty when the direction is
     /// not resolved.
     pub flow_from_true_deg: Option<f64>,
     /// Where it ends.
     pub flow_to_true_deg: Option<f64>,
+    /// Direction of flow there, degrees from grid north, or site north in local coordinates.
+    pub flow_azimuth_grid_deg: Option<f64>,
+    /// Where its interval begins.
+    pub flow_from_grid_deg: Option<f64>,
+    /// Where it ends.
+    pub flow_to_grid_deg: Option<f64>,
     /// Whether the direction is resolved; empty beyond the map.
     pub direction_resolved: Option<bool>,
 }
@@ -139,8 +145,11 @@ pub struct VerdictRow<'a> {
     pub retarded_low_d: Option<f64>,
     /// Time of travel of the retarded substance, longest, days; empty likewise.
     pub retarded_high_d: Option<f64>,
-    /// From the beginning of the path to the nearest place of the receptor.
+    /// From the beginning of the path to the nearest place of the receptor, degrees from true north; empty
+    /// where true north is not known.
     pub bearing_true_deg: Option<f64>,
+    /// The same, degrees from grid north, or site north in local coordinates.
+    pub bearing_grid_deg: Option<f64>,
     /// Whether any place of the receptor, seen from there, lies in the 95 % interval of the
     /// direction of flow at the source; empty when the direction is not resolved.
     pub bearing_in_flow_interval: Option<bool>,
@@ -154,6 +163,12 @@ pub struct VerdictRow<'a> {
     pub flow_from_true_deg: Option<f64>,
     /// Where it ends.
     pub flow_to_true_deg: Option<f64>,
+    /// Direction of flow at the source, degrees from grid north, or site north in local coordinates.
+    pub flow_azimuth_grid_deg: Option<f64>,
+    /// Where its interval begins.
+    pub flow_from_grid_deg: Option<f64>,
+    /// Where it ends.
+    pub flow_to_grid_deg: Option<f64>,
     /// Share of the realizations in which a path reaches the receptor; empty when some of them
     /// leave it open, and where no realizations are drawn.
     pub probability: Option<f64>,

@@ -196,7 +196,8 @@ impl FlowRow {
     /// The direction of flow: `175° (S)`.
     #[must_use]
     pub fn direction_words(&self) -> String {
-        match (self.direction_resolved, self.flow_azimuth_true_deg) {
+        // Against true north where it is known.
+        match (self.direction_resolved, self.flow_azimuth_true_deg.or(self.flow_azimuth_grid_deg)) {
             (None, _) => "beyond the wells".to_owned(),
             (Some(true), Some(azimuth)) => measures::toward(Azimuth::from_degrees(azimuth)),
             (Some(_), _) => "not resolved".to_owned(),
@@ -206,13 +207,20 @@ impl FlowRow {
     /// Its 95 % interval: `170° to 180°`.
     #[must_use]
     pub fn interval_words(&self) -> Option<String> {
-        let ends = self.flow_from_true_deg.zip(self.flow_to_true_deg)?;
+        let truly = self.flow_from_true_deg.zip(self.flow_to_true_deg);
+        let ends = truly.or(self.flow_from_grid_deg.zip(self.flow_to_grid_deg))?;
         let [from, to] = [ends.0, ends.1].map(Azimuth::from_degrees);
         Some(measures::degrees(DirectionInterval::Arc { from, to }))
     }
 }
 
 impl VerdictRow<'_> {
+    /// The bearing of the receptor: against true north, or site north where true north is not known.
+    #[must_use]
+    pub fn bearing_deg(&self) -> Option<f64> {
+        self.bearing_true_deg.or(self.bearing_grid_deg)
+    }
+
     /// What becomes of the water, with the count of paths and the well at the end.
     #[must_use]
     pub fn outcome_words(&self) -> String {

@@ -92,6 +92,7 @@ fn counts(results: &Results) -> Counts {
 
 fn flow(results: &Results) -> FlowSummary {
     let (flow, factors) = (&results.map.flow, results.map.control.factors());
+    let convergence_deg = results.map.control.convergence_deg();
     let error = results.map.uncertainty.plane.as_ref();
     FlowSummary {
         plane: PlaneSummary {
@@ -100,7 +101,7 @@ fn flow(results: &Results) -> FlowSummary {
             flow_azimuth_grid_deg: flow.plane_azimuth_grid.map(digits::azimuth),
             r_squared: flow.plane.r_squared.map(digits::coefficient),
             residual_sd_m: flow.plane.residual_sd.map(digits::height),
-            sure: Intervals::of(error.map(|e| &e.stated), factors.convergence_deg),
+            sure: Intervals::of(error.map(|e| &e.stated), convergence_deg),
             basis: error.map(|e| e.basis),
             variance_ratio: error.and_then(|e| e.variance_ratio).map(digits::ratio),
         },
@@ -116,9 +117,11 @@ fn flow(results: &Results) -> FlowSummary {
             gradient_high: digits::gradient(range.gradient_high),
             flow_azimuth_true_from_deg: range.azimuths_true.map(|a| digits::azimuth(a[0])),
             flow_azimuth_true_to_deg: range.azimuths_true.map(|a| digits::azimuth(a[1])),
+            flow_azimuth_grid_from_deg: range.azimuths_grid.map(|a| digits::azimuth(a[0])),
+            flow_azimuth_grid_to_deg: range.azimuths_grid.map(|a| digits::azimuth(a[1])),
         }),
         plane_describes_heads: results.plane_describes(),
-        convergence_deg: digits::convergence(factors.convergence_deg),
+        convergence_deg: convergence_deg.map(digits::convergence),
         scale: digits::scale(factors.scale),
         distances_corrected: results.map.control.scale_corrected(),
     }

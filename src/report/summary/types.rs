@@ -204,8 +204,8 @@ pub struct FlowSummary {
     /// Whether the plane describes the heads; where it does not (M416), report `over_map`.
     pub plane_describes_heads: bool,
     /// Meridian convergence at the site's centre, degrees, positive when grid north lies east of
-    /// true north.
-    pub convergence_deg: f64,
+    /// true north; in local coordinates the azimuth of site north, none where nobody knows it.
+    pub convergence_deg: Option<f64>,
     /// Grid distance over ground distance at the site's centre.
     pub scale: f64,
     /// Whether distances were divided by that scale.
@@ -226,6 +226,10 @@ pub struct OverMapSummary {
     pub flow_azimuth_true_from_deg: Option<f64>,
     /// Where it ends.
     pub flow_azimuth_true_to_deg: Option<f64>,
+    /// The same against grid north, or site north in local coordinates.
+    pub flow_azimuth_grid_from_deg: Option<f64>,
+    /// Where it ends.
+    pub flow_azimuth_grid_to_deg: Option<f64>,
 }
 
 /// A least-squares plane.

@@ -2,6 +2,7 @@
 
 mod tiles;
 
+use std::borrow::Cow;
 use std::io;
 use std::path::Path;
 
@@ -12,6 +13,7 @@ use gdal::raster::RasterBand;
 use gdal::raster::RasterCreationOptions;
 
 use crate::diag::printable;
+use crate::geom::Crs;
 use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
 use crate::map::Surfaced;
@@ -109,7 +111,7 @@ fn frame(surfaced: &Surfaced, path: &Path, shown: &Shown) -> Result<()> {
     }
     let mut dataset = DriverManager::get_driver_by_name("GTiff")?
         .create_with_band_type_with_options::<f32, _>(path, columns, rows, 1, &options)?;
-    dataset.set_spatial_ref(&spatial_ref(surfaced.control.crs().definition())?)?;
+    dataset.set_spatial_ref(&spatial_ref(&definition(surfaced.control.crs()))?)?;
     // GDAL counts from the corner of the north-western pixel, half a cell out from its node.
     #[expect(clippy::cast_precision_loss, reason = "counts are far below 2^52")]
     let north = south + (rows - 1) as f64 * cell;
@@ -125,6 +127,15 @@ fn frame(surfaced: &Surfaced, path: &Path, shown: &Shown) -> Result<()> {
     band.set_no_data_value(Some(f64::from(NO_DATA)))?;
     set_unit(&band, shown.unit)?;
     dataset.close()
+}
+
+/// The CRS as the file is told: of local coordinates the name and the unit.
+fn definition(crs: &Crs) -> Cow<'_, str> {
+    if crs.is_on_earth() {
+        return Cow::Borrowed(crs.definition());
+    }
+    let (name, unit, metres) = (crs.name(), crs.unit_name(), crs.metres_per_unit());
+    Cow::Owned(format!("LOCAL_CS[\"{name}\",UNIT[\"{unit}\",{metres}]]"))
 }
 
 /// What the file says about itself.

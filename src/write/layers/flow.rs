@@ -19,7 +19,7 @@ pub(in crate::write) struct Properties<'a> {
     flow_azimuth_grid_deg: Option<f64>,
     direction_resolved: bool,
     direction_known: bool,
-    convergence_deg: f64,
+    convergence_deg: Option<f64>,
     marks: &'a [Mark],
 }
 
@@ -41,7 +41,7 @@ pub(in crate::write) fn properties<'a>(context: &Context<'a>, i: usize) -> Prope
         flow_azimuth_grid_deg: flow.azimuth_grid.map(digits::azimuth),
         direction_resolved: context.results.resolves(i),
         direction_known: context.known(i),
-        convergence_deg: digits::convergence(flow.convergence_deg),
+        convergence_deg: flow.convergence_deg.map(digits::convergence),
         marks: &context.results.mesh.triangles()[i].marks,
     }
 }

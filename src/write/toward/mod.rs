@@ -16,6 +16,11 @@ pub(super) fn asked(results: &Results) -> bool {
     results.toward.is_some()
 }
 
+/// The same where positions have a longitude and latitude.
+pub(super) fn asked_on_earth(results: &Results) -> bool {
+    asked(results) && results.control.crs().is_on_earth()
+}
+
 /// Whether the site has a land surface, too.
 pub(super) fn has_ground(results: &Results) -> bool {
     results.toward.is_some_and(|t| t.ground.is_some())

@@ -101,6 +101,8 @@ pub(super) const TRIANGLES: &[Field] = fields! {
     Flag direction_known known "whether the direction is known to within the stated angle";
     Real flow_azimuth_true_from_deg az_from "where the direction's 95 % interval begins, clockwise, degrees from true north";
     Real flow_azimuth_true_to_deg az_to "where it ends";
+    Real flow_azimuth_grid_from_deg azg_from "where the direction's 95 % interval begins, clockwise, degrees from grid north";
+    Real flow_azimuth_grid_to_deg azg_to "where it ends, degrees from grid north";
     Real direction_spread_deg az_spread "standard deviation of the direction over realizations, degrees";
     Real area_m2 area_m2 "area on the ground, m2";
     Real base_to_height base_heigh "longest side over the height on it";

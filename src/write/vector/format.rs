@@ -16,6 +16,8 @@ pub(super) struct Format {
     pub(super) endings: &'static [&'static str],
     pub(super) dataset_options: &'static [&'static str],
     pub(super) layer_options: &'static [&'static str],
+    /// How it is told that a CRS is undefined, where leaving it out says something else.
+    pub(super) undefined: Option<&'static str>,
     /// Whether features are written in one transaction.
     pub(super) transactions: bool,
     /// Whether layers have a description and a choice of spatial index.
@@ -37,6 +39,7 @@ const PLAIN: Format = Format {
     endings: &[],
     dataset_options: &[],
     layer_options: &[],
+    undefined: None,
     transactions: false,
     describes: false,
     comments: false,
@@ -52,6 +55,9 @@ pub(super) const GEOPACKAGE: Format = Format {
     endings: &["gpkg"],
     dataset_options: &["ADD_GPKG_OGR_CONTENTS=NO"],
     layer_options: &["GEOMETRY_NAME=geom", "FID=fid"],
+    // By this name GDAL knows the standard's srs_id -1, undefined Cartesian (OGC 12-128, table of
+    // gpkg_spatial_ref_sys).
+    undefined: Some("LOCAL_CS[\"Undefined Cartesian SRS\"]"),
     transactions: true,
     describes: true,
     comments: true,

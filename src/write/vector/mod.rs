@@ -20,7 +20,7 @@ use crate::read::VectorFormat;
 pub(super) fn geopackage(context: &Context, path: &Path) -> io::Result<()> {
     let layers = layers::layers(context);
     let layers: Vec<_> = layers.iter().collect();
-    ogr::dataset(&format::GEOPACKAGE, context.results.control.crs().definition(), &layers, path)
+    ogr::dataset(&format::GEOPACKAGE, context.results.control.crs(), &layers, path)
 }
 
 /// The folder, below the results, that holds a further format.
@@ -36,7 +36,7 @@ pub(super) const fn folder(format: VectorFormat) -> &'static str {
 #[expect(clippy::disallowed_methods, reason = "results are written here")]
 pub(super) fn further(context: &Context, wanted: VectorFormat, path: &Path) -> io::Result<()> {
     let format = format::of(wanted);
-    let crs = context.results.control.crs().definition();
+    let crs = context.results.control.crs();
     let layers = layers::layers(context);
     fs::create_dir(path)?;
     for layer in &layers {

@@ -25,6 +25,7 @@ use super::layers::Layer;
 use super::layers::Shape;
 use super::row::Value;
 use crate::diag::printable;
+use crate::geom::Crs;
 use crate::write::manners::Manners;
 use crate::write::manners::spatial_ref;
 
@@ -37,10 +38,10 @@ const INDEXED: usize = 1000;
 /// Writes layers into one dataset.
 ///
 /// # Units
-/// - `crs`: the definition of the project CRS
+/// - `crs`: the project CRS, which positions are in
 pub(super) fn dataset(
     format: &Format,
-    crs: &str,
+    crs: &Crs,
     layers: &[&Layer],
     path: &Path,
 ) -> io::Result<()> {
@@ -58,8 +59,14 @@ pub(super) fn dataset(
     write(format, crs, layers, path).map_err(io::Error::other)
 }
 
-fn write(format: &Format, crs: &str, layers: &[&Layer], path: &Path) -> Result<()> {
-    let crs = spatial_ref(crs)?;
+fn write(format: &Format, crs: &Crs, layers: &[&Layer], path: &Path) -> Result<()> {
+    let (srs, place) = match crs.is_on_earth() {
+        true => (Some(spatial_ref(crs.definition())?), String::new()),
+        false => {
+            let undefined = format.undefined.map(spatial_ref).transpose()?;
+            (undefined, format!("; local coordinates, {}", crs.unit_name()))
+        }
+    };
     let driver = DriverManager::get_driver_by_name(format.driver)?;
     let mut dataset = if format.dataset_options.is_empty() {
         driver.create_vector_only(path)?
@@ -71,7 +78,7 @@ fn write(format: &Format, crs: &str, layers: &[&Layer], path: &Path) -> Result<(
         begin(&dataset)?;
     }
     for layer in layers {
-        fill(format, &crs, layer, &mut dataset)?;
+        fill(format, (srs.as_ref(), &place), layer, &mut dataset)?;
     }
     if format.transactions {
         commit(&dataset)?;
@@ -80,17 +87,22 @@ fn write(format: &Format, crs: &str, layers: &[&Layer], path: &Path) -> Result<(
     dataset.close()
 }
 
-fn fill(format: &Format, crs: &SpatialRef, layer: &Layer, dataset: &mut Dataset) -> Result<()> {
+fn fill(
+    format: &Format,
+    (srs, place): (Option<&SpatialRef>, &str),
+    layer: &Layer,
+    dataset: &mut Dataset,
+) -> Result<()> {
     let mut options: Vec<String> = format.layer_options.iter().map(|o| (*o).to_owned()).collect();
     if format.describes {
-        options.push(format!("DESCRIPTION={}", layer.about));
+        options.push(format!("DESCRIPTION={}{place}", layer.about));
         let index = if layer.count > INDEXED { "YES" } else { "NO" };
         options.push(format!("SPATIAL_INDEX={index}"));
     }
     let options: Vec<&str> = options.iter().map(String::as_str).collect();
     let target = dataset.create_layer(LayerOptions {
         name: layer.name,
-        srs: Some(crs),
+        srs,
         ty: geometry_type(layer.shape),
         options: Some(&options),
     })?;

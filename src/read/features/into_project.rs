@@ -1,0 +1,134 @@
+//! Vertices of a file into the project CRS.
+
+use geo::Coord;
+
+use super::around::Surroundings;
+use super::layer::{Layer, Part};
+use super::shape::Problem;
+use crate::diag::Code;
+use crate::geom::Crs;
+use crate::read::settings::crs;
+use crate::read::settings::features::DeclaredFile;
+use crate::read::table::rows::shown;
+
+/// The CRS of GeoJSON.
+const GEOJSON_CRS: &str = "OGC:CRS84";
+
+/// Why a file has no way into the project CRS: code, message and advice.
+pub(super) type NoWay = (Code, String, String);
+
+/// Moves every vertex into the project CRS, and gives the features that do not fit their own.
+pub(super) fn moved(
+    layer: &mut Layer,
+    file: &DeclaredFile,
+    around: &Surroundings<'_>,
+    name: &str,
+) -> Result<Vec<(usize, Problem)>, NoWay> {
+    let project = around.project;
+    let own = if layer.geojson && layer.crs.as_deref().is_none_or(is_wgs_84) {
+        Some(GEOJSON_CRS.to_owned())
+    } else {
+        layer.crs.clone().filter(|wkt| !Crs::is_plan(wkt))
+    };
+    let stated = file.table.crs.as_deref().map(crs::definition);
+    let local = stated.as_deref() == Some(Crs::LOCAL);
+    let definition = stated.or(own);
+    if local || !project.is_on_earth() {
+        return of_plan(layer, definition.filter(|_| !local), file, around, name);
+    }
+    let Some(definition) = definition else {
+        return Err((
+            Code::CrsUnknown,
+            format!("{name} does not state the CRS of its coordinates"),
+            format!(
+                "write {} = {{ file = \"{}\", crs = \"EPSG:...\" }} with the file's CRS, or crs = \
+                 \"local\" for tied local coordinates, under [features] in site.toml",
+                file.role.key(),
+                shown(&file.table.file)
+            ),
+        ));
+    };
+    let source = Crs::lookup(&definition).map_err(|e| {
+        (
+            Code::CrsUnknown,
+            format!("the CRS of {name}: {e}"),
+            "give the file's CRS as crs = \"EPSG:...\" beside file, under [features] in site.toml"
+                .to_owned(),
+        )
+    })?;
+    let mut bad = Vec::new();
+    if source.definition() == project.definition() {
+        return Ok(bad);
+    }
+    layer.features.retain_mut(|feature| {
+        let flat = feature.parts.iter().flat_map(Part::all);
+        let mut flat: Vec<Coord> = flat.map(|v| Coord { x: v.0, y: v.1 }).collect();
+        if let Err(e) = project.convert_from(&source, &mut flat) {
+            bad.push((
+                feature.number,
+                (
+                    format!("does not fit its CRS {}: {e}", source.name()),
+                    "check the file's CRS; give the right one as crs = \"EPSG:...\" beside \
+                     file, under [features] in site.toml",
+                ),
+            ));
+            return false;
+        }
+        let moved = feature.parts.iter_mut().flat_map(Part::all_mut).zip(flat);
+        for (vertex, p) in moved {
+            (vertex.0, vertex.1) = (p.x, p.y);
+        }
+        true
+    });
+    Ok(bad)
+}
+
+/// Takes a file in local coordinates: as it is for a map in them, along the ties for one in a CRS. A file
+/// with a CRS of its own, `other`, has no way to a map in local coordinates.
+fn of_plan(
+    layer: &mut Layer,
+    other: Option<String>,
+    file: &DeclaredFile,
+    around: &Surroundings<'_>,
+    name: &str,
+) -> Result<Vec<(usize, Problem)>, NoWay> {
+    if let Some(other) = other {
+        let known = Crs::lookup(&other);
+        let own = shown(known.as_ref().map_or(&other, |crs| crs.name())).to_string();
+        return Err((
+            Code::LocalMeetsCrs,
+            format!("{name} is in {own}, but the map is in local coordinates"),
+            format!(
+                "tie the local coordinates to a CRS with [[tie]] in site.toml; or draw the {} in local \
+                 coordinates, and write crs = \"local\" beside file where the format has a CRS by itself, as \
+                 GeoJSON",
+                file.role.key()
+            ),
+        ));
+    }
+    if !around.project.is_on_earth() {
+        return Ok(Vec::new());
+    }
+    let Some(tie) = around.tie else {
+        return Err((
+            Code::LocalMeetsCrs,
+            format!(
+                "{name} is said to be in local coordinates, but nothing ties them to {}",
+                around.project.definition()
+            ),
+            "give the file's own CRS as crs; or coordinates_crs = \"local\" under [site] and [[tie]] tables \
+             in site.toml"
+                .to_owned(),
+        ));
+    };
+    for vertex in layer.features.iter_mut().flat_map(|f| &mut f.parts).flat_map(Part::all_mut) {
+        let there = tie.apply(Coord { x: vertex.0, y: vertex.1 });
+        (vertex.0, vertex.1) = (there.x, there.y);
+    }
+    Ok(Vec::new())
+}
+
+/// Whether a WKT names the CRS that GeoJSON has by its standard.
+fn is_wgs_84(wkt: &str) -> bool {
+    ["GEOGCS[\"WGS 84\"", "GEOGCRS[\"WGS 84\""].iter().any(|start| wkt.starts_with(start))
+}
