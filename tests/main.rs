@@ -156,5 +156,8 @@ mod licences;
 mod layout;
 mod left_out;
 
+/// Heads and contours by judgement, and explicit levels.
+mod judged;
+
 /// Folders, files, comparisons.
 mod support;

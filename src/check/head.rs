@@ -19,7 +19,7 @@ pub struct Situation {
 }
 
 /// The standard deviation of one head and its parts, m.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
 pub struct HeadSd {
     /// From the reading.
     pub reading_m: f64,
@@ -107,6 +107,8 @@ pub(super) fn of_points(
     let errors = &round.head_errors;
     let of = |p: &ControlPoint| match p.carrier {
         Carrier::Stream { .. } => errors.of_stage(),
+        // Held as it is given: nobody measured it.
+        Carrier::Judged { .. } => HeadSd::default(),
         Carrier::Read { .. } => errors.of(Situation {
             depth_m: p.depth.map(|d| d * depth_m),
             hours_from_middle: p.moment.and_then(from_middle),

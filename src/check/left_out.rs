@@ -77,7 +77,6 @@ pub(super) fn placed(mut left: Vec<LeftOutHead>, places: &[Option<Place>]) -> Ve
 /// R109 for a decision about a well that the register does not have, R111 for one about a round that
 /// there is not: it would have no effect.
 pub(super) fn known(site: &Site, findings: &mut Vec<Diagnostic>) {
-    let rounds = site.rounds.names();
     for decision in &site.left_out {
         if !site.wells.iter().any(|w| w.id == decision.well) {
             findings.push(
@@ -89,18 +88,23 @@ pub(super) fn known(site: &Site, findings: &mut Vec<Diagnostic>) {
                 .advice("use a well name from the register"),
             );
         }
-        let round = decision.round.as_deref().filter(|r| !rounds.is_empty() && !rounds.contains(r));
-        if let Some(round) = round {
-            findings.push(
-                Diagnostic::new(
-                    Code::RoundUnclear,
-                    format!("[[left_out]]: the site has no round \"{round}\""),
-                )
-                .at(&decision.origin)
-                .advice(format!("use one of: {}", rounds.join(", "))),
-            );
-        }
+        let (round, origin) = (decision.round.as_deref(), &decision.origin);
+        findings.extend(unknown_round(site, "[[left_out]]", round, origin));
     }
+}
+
+/// R111 where a decision names a round that there is not.
+pub(super) fn unknown_round(
+    site: &Site,
+    what: &str,
+    round: Option<&str>,
+    origin: &Origin,
+) -> Option<Diagnostic> {
+    let rounds = site.rounds.names();
+    let round = round.filter(|r| !rounds.is_empty() && !rounds.contains(r))?;
+    let text = format!("{what}: the site has no round \"{round}\"");
+    let told = Diagnostic::new(Code::RoundUnclear, text).at(origin);
+    Some(told.advice(format!("use one of: {}", rounds.join(", "))))
 }
 
 fn words(decision: &LeftOut) -> String {

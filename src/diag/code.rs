@@ -72,6 +72,8 @@ codes! {
     EncodingRead = "R133", Note, "a table is in another encoding than UTF-8";
     WorksheetRead = "R134", Note, "a table was read from a workbook";
     TablesTaken = "R135", Note, "a folder without settings was read as register and rounds";
+    JudgedUnit = "R140", Refusal, "the aquifer unit of a judged head is unclear";
+    JudgedName = "R141", Refusal, "a judged point has the name of another place";
 
     MeasuringPointMissing = "D201", Refusal, "no measuring point elevation";
     MeasuringPointStale = "D202", Warning, "the survey of a measuring point is old";
@@ -127,6 +129,10 @@ codes! {
     NestedTogether = "C330", Warning, "nested wells screened apart are on one map";
     LeftOut = "C335", Note, "a well is left out by decision";
     LeftOutTurns = "C336", Warning, "a well left out by decision would turn the flow direction";
+    JudgedHead = "C343", Note, "the map rests on a head that was judged, not measured";
+    JudgedBeyond = "C344", Warning, "a judged head lies beyond the measured heads";
+    JudgedContradicts = "C345", Refusal, "a judged head contradicts another head at its place";
+    JudgedSteep = "C346", Warning, "a judged head does not fit the wells beside it";
 
     Sliver = "M401", Note, "a triangle is a sliver";
     LongHullEdge = "M402", Note, "a triangle spans a long edge of the outline";
@@ -151,6 +157,9 @@ codes! {
     SurfaceStep = "M421", Note, "the surface has a step beyond the end of a barrier";
     MostlyInferred = "M422", Note, "nearly all contours are inferred";
     ManyWells = "M423", Note, "there are too many wells to compute all at once";
+    LevelsUnmet = "M424", Note, "a contour level that was asked for is beyond the surface";
+    JudgedTriangles = "M425", Note, "triangles have a judged head at a corner";
+    LineOffLevels = "M426", Note, "the head of a control line is not a contour level";
 
     NothingToFollow = "T501", Refusal, "the site has no sources or receptors";
     OffTheMap = "T502", Warning, "a source or receptor is outside the mapped area";

@@ -19,11 +19,7 @@ pub(super) fn effects(control: &ControlSet, flow: &SiteFlow) -> Vec<Diagnostic> 
     let places: Vec<Coord> = wells.iter().map(|i| points[*i].local).collect();
     let heads_m: Vec<f64> = wells.iter().map(|i| points[*i].head * metres).collect();
     let rounding_m = control.frame().rounding_m();
-    let north = |a: Option<Azimuth>| match (a, control.convergence_deg()) {
-        (None, _) => "none".to_owned(),
-        (Some(a), Some(by)) => format!("{}°", a.turned(by).whole_degrees()),
-        (Some(a), None) => format!("{}° from grid north", a.whole_degrees()),
-    };
+    let north = |azimuth| north(control, azimuth);
     let told = control.left_out().iter().map(|left| {
         let head = brief_to(left.head, 2);
         let unit = control.elevation_unit();
@@ -53,6 +49,15 @@ pub(super) fn effects(control: &ControlSet, flow: &SiteFlow) -> Vec<Diagnostic> 
         Diagnostic::new(code, text).advice(advice).well(&left.id)
     });
     told.zip(control.left_out()).map(|(told, left)| told.at(&left.origin)).collect()
+}
+
+/// A direction against true north, or where nobody knows that, against grid north.
+pub(super) fn north(control: &ControlSet, azimuth: Option<Azimuth>) -> String {
+    match (azimuth, control.convergence_deg()) {
+        (None, _) => "none".to_owned(),
+        (Some(a), Some(by)) => format!("{}°", a.turned(by).whole_degrees()),
+        (Some(a), None) => format!("{}° from grid north", a.whole_degrees()),
+    }
 }
 
 const STATE_IT: &str = "state the decision and its reason where the map is used";

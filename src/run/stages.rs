@@ -110,7 +110,15 @@ pub(super) fn surfaced(
     let sds = in_elevation_unit(&control, &errors);
     let usual_sd = uncertainty::usual_sd(&control, &errors);
     progress::begin(Stage::Surface);
-    let surface = interpolate::surface(&site, &control, &mesh, spec, &sds)?.drain_into(findings);
+    let mut surface =
+        interpolate::surface(&site, &control, &mesh, spec, &sds)?.drain_into(findings);
+    if let Some(measured) = control.measured().filter(|_| !surface.is_on_planes()) {
+        let mesh = triangulate::mesh(&measured).value;
+        let sds = in_elevation_unit(&measured, &uncertainty::heads(&round, &measured));
+        let without = interpolate::surface(&site, &measured, &mesh, spec, &sds);
+        let none = || interpolate::Grid::from_heads(spec, &vec![None; spec.rows * spec.columns]);
+        surface.measured = Some(without.map_or_else(|_| none(), |without| without.value.heads));
+    }
     interpolate::reach(&site.settings.surface, &control, &mesh, &surface)?.drain_into(findings);
     findings.extend(interpolate::beyond_heads(&site, &control, &surface, usual_sd));
     findings.extend(uncertainty::dry_wells(&site, &round, &control, &mesh, &surface, &errors));
@@ -126,16 +134,21 @@ pub(super) fn drawn_on(
     let Surfaced { site, control, mesh, flow, surface, .. } = &**surfaced;
     let settings = &site.settings;
     progress::begin(Stage::Uncertainty);
-    let mut contours = contour::lines(
-        surface,
-        control.beside().boundary(),
-        settings.interval,
-        settings.base_level,
-        uncertainty::usual_sd(control, &errors),
-        settings.elevation_unit,
-    )?
-    .drain_into(findings);
-    findings.extend(interpolate::step_told(surface, control, contours.interval));
+    let boundary = control.beside().boundary();
+    let contours = match &settings.levels {
+        Some(levels) => contour::listed(surface, boundary, levels, settings.elevation_unit),
+        None => contour::lines(
+            surface,
+            boundary,
+            settings.interval,
+            settings.base_level,
+            uncertainty::usual_sd(control, &errors),
+            settings.elevation_unit,
+        )?,
+    };
+    let mut contours = contours.drain_into(findings);
+    findings.extend(contour::off_levels(control, &contours));
+    findings.extend(interpolate::step_told(surface, control, contours.spacings().least()));
     let uncertainty =
         uncertainty::site(settings, control, mesh, flow, &mut contours, surface, errors)
             .drain_into(findings);
@@ -164,8 +177,17 @@ pub fn cross_validate(
     let heads = heads(source, overrides, findings)?;
     let (control, mesh, flow) = triangulated(&heads, findings)?;
     let Heads { site, round, .. } = heads;
-    let sds = in_elevation_unit(&control, &uncertainty::heads(&round, &control));
     progress::begin(Stage::Comparison);
+    // Scores are those of measured heads, from measured heads.
+    let (control, mesh, flow) = match control.measured() {
+        Some(measured) => {
+            let mesh = triangulate::mesh(&measured).value;
+            let flow = flow::site(&measured, &mesh)?.value;
+            (measured, mesh, flow)
+        }
+        None => (control, mesh, flow),
+    };
+    let sds = in_elevation_unit(&control, &uncertainty::heads(&round, &control));
     let comparison = cross_validate::cross_validate(&site, &control, &mesh, &flow, &sds)?;
     findings.extend(cross_validate::cautions(&comparison, control.elevation_unit()));
     bound_from(findings, 0);

@@ -5,8 +5,9 @@ use std::collections::BTreeMap;
 use serde::Deserialize;
 use toml::Spanned;
 
+use super::contours::{ContourKeys, DeclaredContours};
 use super::crs::{CrsKeys, DeclaredGrid};
-use super::decisions::LeftOutKeys;
+use super::decisions::{DeclaredPoint, JudgedPointKeys, LeftOutKeys};
 use super::overrides::Overrides;
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance;
@@ -64,6 +65,7 @@ struct Schema {
     kriging: KrigingKeys,
     pumped_wells: Vec<PumpedWellKeys>,
     left_out: Vec<LeftOutKeys>,
+    judged_points: Vec<JudgedPointKeys>,
     thin_plate: ThinPlateKeys,
     inverse_distance: InverseDistanceKeys,
     uncertainty: UncertaintyKeys,
@@ -103,13 +105,6 @@ struct GridKeys {
 
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
-struct ContourKeys {
-    interval: Option<Spanned<f64>>,
-    base: Option<Spanned<f64>>,
-}
-
-#[derive(Debug, Default, Deserialize)]
-#[serde(deny_unknown_fields, default)]
 struct TableKeys {
     delimiter: Option<Spanned<String>>,
     decimal: Option<Spanned<String>>,
@@ -141,8 +136,7 @@ pub(in crate::read) struct Declared {
     pub(in crate::read) measuring_point_age_years: f64,
     /// In the length unit.
     pub(in crate::read) cell: Option<f64>,
-    pub(in crate::read) interval: Option<f64>,
-    pub(in crate::read) base_level: f64,
+    pub(in crate::read) contours: DeclaredContours,
     pub(in crate::read) specific_gravity: Option<f64>,
     pub(in crate::read) formats: Vec<VectorFormat>,
     pub(in crate::read) how: How,
@@ -156,6 +150,7 @@ pub(in crate::read) struct Declared {
     /// Lengths in the length unit.
     pub(in crate::read) pumped_wells: Vec<PumpedWell>,
     pub(in crate::read) left_out: Vec<LeftOut>,
+    pub(in crate::read) judged_points: Vec<DeclaredPoint>,
     pub(in crate::read) errors: DeclaredErrors,
     /// Whether there is a `site.toml`.
     pub(in crate::read) from_file: bool,
@@ -188,6 +183,8 @@ pub(in crate::read) fn declared(
     let pumped = schema.pumped_wells.into_iter();
     let pumped_wells = pumped.map(|keys| reader.pumped_well(keys)).collect();
     let left_out = schema.left_out.into_iter().map(|keys| reader.left_out(keys)).collect();
+    let judged = schema.judged_points.into_iter();
+    let judged_points = judged.filter_map(|keys| reader.judged_point(keys)).collect();
     let years = tolerance::MEASURING_POINT_AGE_YEARS;
     let mut declared = Declared {
         from_file: source.is_some(),
@@ -214,8 +211,7 @@ pub(in crate::read) fn declared(
             Bound::FLOATING_PRODUCT,
         ),
         cell: reader.number("cell", grid.cell, Bound::DISTANCE),
-        interval: reader.number("interval", contours.interval, Bound::INTERVAL),
-        base_level: reader.number("base", contours.base, Bound::LEVEL).unwrap_or(0.0),
+        contours: reader.contours(contours),
         formats: output.formats,
         how: How {
             rules: reader.rules(tables, round.date_format),
@@ -228,6 +224,7 @@ pub(in crate::read) fn declared(
         surface,
         pumped_wells,
         left_out,
+        judged_points,
         errors: reader.errors(schema.uncertainty),
     };
     overlay(&mut declared, overrides, reader.said);
@@ -249,12 +246,15 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
     if let Some(unit) = overrides.elevation_unit {
         declared.elevation_unit = Some(unit);
     }
+    if overrides.interval.is_some() {
+        declared.contours.levels = None;
+    }
     declared.formats.extend(&overrides.formats);
     declared.formats.sort_unstable();
     declared.formats.dedup();
     for (name, given, bound, slot) in [
         ("cell", overrides.cell, Bound::DISTANCE, &mut declared.cell),
-        ("interval", overrides.interval, Bound::INTERVAL, &mut declared.interval),
+        ("interval", overrides.interval, Bound::INTERVAL, &mut declared.contours.interval),
     ] {
         let Some(value) = given else { continue };
         if bound.holds(value) {
@@ -455,7 +455,7 @@ mod tests {
         let declared = declared.expect("an empty file is understood");
         assert!(said.is_empty());
         let years = declared.measuring_point_age_years;
-        assert_eq!((declared.round_window_h, years, declared.base_level), (24.0, 10.0, 0.0));
-        assert_eq!((declared.cell, declared.interval), (None, None));
+        assert_eq!((declared.round_window_h, years, declared.contours.base), (24.0, 10.0, 0.0));
+        assert_eq!((declared.cell, declared.contours.interval), (None, None));
     }
 }

@@ -12,11 +12,14 @@
 //! | `features` | `[features]`, `[[sources]]`, `[[receptors]]` |
 //! | `sheet`, `formats` | how results are drawn and written |
 //! | `crs` | `[crs]` |
+//! | `contours` | `[contours]` |
+//! | `decisions` | `[[left_out]]`, `[[judged_points]]` |
 //! | `units` | units, datums and zones agreed with the headings |
 
 pub(super) mod aquifer;
 pub(super) mod aquifer_keys;
 pub(super) mod bounds;
+pub(super) mod contours;
 pub(super) mod crs;
 pub(super) mod decisions;
 pub(super) mod declared;
