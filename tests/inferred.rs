@@ -103,6 +103,7 @@ fn asked(map: &Map, at: Coord, point: usize) -> Option<LeftOut> {
     let place = Support {
         to_nearest_well_m: nearest,
         in_marked_triangle: triangle.is_thin(),
+        on_judged: false,
         beyond_heads: false,
         sd: Some(variance.sqrt() / metres),
     };

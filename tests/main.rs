@@ -169,5 +169,8 @@ mod position;
 mod accepted;
 mod left_out;
 
+/// Heads and contours by judgement, and explicit levels.
+mod judged;
+
 /// Folders, files, comparisons.
 mod support;

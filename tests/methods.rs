@@ -332,12 +332,12 @@ fn no_contours_are_drawn_of_the_errors_of_the_heads() {
     // 0.01 ft and 10 mm.
     near(sd, 0.003_048_f64.hypot(0.010), 1e-9);
     // The first of 1, 2, 5 that is not below 0.0209 m; ten levels would stand 0.002 m apart.
-    near(map.contours.interval, 0.05, 1e-12);
+    near(map.contours.interval.expect("an interval"), 0.05, 1e-12);
     near(map.contours.levels[0], 10.0, 1e-12);
     assert!(of(Code::FineInterval, &findings).is_empty());
     // Where no level is left the note says why.
     let (map, findings) = drawn("[contours]\nbase = 0.03\n");
-    near(map.contours.interval, 0.05, 1e-12);
+    near(map.contours.interval.expect("an interval"), 0.05, 1e-12);
     assert!(map.contours.lines.is_empty());
     let told = of(Code::NoContours, &findings);
     assert_eq!(told.len(), 1, "{findings:#?}");

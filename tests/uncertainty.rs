@@ -721,6 +721,7 @@ fn inferred_stretches() {
         to_nearest_well_m: 10.0,
         in_marked_triangle: false,
         beyond_heads: false,
+        on_judged: false,
         sd: Some(0.1),
     };
     let (far, marked, vague) = (
@@ -732,6 +733,7 @@ fn inferred_stretches() {
         assert_eq!(rule.applies(&support, 20.0, 1.0), inferred, "{support:?}");
     }
     assert!(rule.applies(&Support { beyond_heads: true, ..good }, 20.0, 1.0));
+    assert!(rule.applies(&Support { on_judged: true, ..good }, 20.0, 1.0));
     assert!(!rule.applies(&Support { sd: None, ..good }, 20.0, 1.0));
     let line: Vec<Coord> = (0..6).map(|i| Coord { x: f64::from(i), y: 0.0 }).collect();
     let split = |contour: &[Coord], supports: &[Support]| rule.split(contour, supports, 20.0, 1.0);
@@ -748,8 +750,12 @@ fn inferred_stretches() {
     let joined: Vec<Coord> = closed[0].points(&ring).collect();
     assert_eq!(joined, [line[4], line[0], line[1], line[2]]);
     assert_eq!(kinds(&split(&ring, &[far; 6])), [(true, 6)]);
-    let sentence =
-        |barriers, readings_only| rule.sentence(20.0, LengthUnit::Metre, barriers, readings_only);
+    let sentence = |barriers, readings_only| {
+        rule.sentence(20.0, LengthUnit::Metre, barriers, readings_only, false)
+    };
+    assert!(sentence(false, false).contains("any of four conditions"));
+    let judged = rule.sentence(20.0, LengthUnit::Metre, false, false, true);
+    assert!(judged.contains("any of five conditions") && judged.contains("judged heads"));
     assert!(sentence(false, false).contains("than 20.0 m, the mean spacing of wells"));
     assert!(sentence(false, false).contains("by more than the whole distance to the next contour"));
     assert!(!sentence(false, false).contains("barrier"));
@@ -759,6 +765,7 @@ fn inferred_stretches() {
     let half = InferredRule { spacings: 1.5, interval_part: 0.5 }.sentence(
         20.0,
         LengthUnit::Metre,
+        false,
         false,
         false,
     );

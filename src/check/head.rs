@@ -22,7 +22,7 @@ pub struct Situation {
 }
 
 /// The standard deviation of one head and its parts, m.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
 pub struct HeadSd {
     /// From the reading.
     pub reading_m: f64,
@@ -118,6 +118,8 @@ pub(super) fn of_points(
     let errors = &round.head_errors;
     let of = |(p, position_m): (&ControlPoint, &f64)| match p.carrier {
         Carrier::Stream { .. } => errors.of_stage(),
+        // Held as it is given: nobody measured it.
+        Carrier::Judged { .. } => HeadSd::default(),
         Carrier::Read { .. } => errors.of(Situation {
             position_m: *position_m,
             depth_m: p.depth.map(|d| d * depth_m),

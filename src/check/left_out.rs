@@ -88,23 +88,23 @@ pub(super) fn known(site: &Site, findings: &mut Vec<Diagnostic>) {
                 .advice("use a well name from the register"),
             );
         }
+        let (round, origin) = (decision.round.as_deref(), &decision.origin);
+        findings.extend(unknown_round(site, "[[left_out]]", round, origin));
     }
+}
+
+/// R111 where a decision names a round that there is not.
+pub(super) fn unknown_round(
+    site: &Site,
+    what: &str,
+    round: Option<&str>,
+    origin: &Origin,
+) -> Option<Diagnostic> {
     let rounds = site.rounds.names();
-    let left_out = site.left_out.iter().map(|d| ("left_out", &d.round, &d.origin));
-    let accepted = site.accepted.iter().map(|d| ("accepted", &d.round, &d.origin));
-    for (table, round, origin) in left_out.chain(accepted) {
-        let unknown = |r: &&str| !rounds.is_empty() && !rounds.contains(r);
-        if let Some(round) = round.as_deref().filter(unknown) {
-            findings.push(
-                Diagnostic::new(
-                    Code::RoundUnclear,
-                    format!("[[{table}]]: the site has no round \"{round}\""),
-                )
-                .at(origin)
-                .advice(format!("use one of: {}", rounds.join(", "))),
-            );
-        }
-    }
+    let round = round.filter(|r| !rounds.is_empty() && !rounds.contains(r))?;
+    let text = format!("{what}: the site has no round \"{round}\"");
+    let told = Diagnostic::new(Code::RoundUnclear, text).at(origin);
+    Some(told.advice(format!("use one of: {}", rounds.join(", "))))
 }
 
 fn words(decision: &LeftOut) -> String {

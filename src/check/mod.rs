@@ -9,6 +9,8 @@ mod beside_pumping;
 mod features;
 mod grids;
 mod head;
+mod judged;
+mod judged_against;
 mod left_out;
 mod neighbours;
 mod nested;
@@ -26,22 +28,24 @@ mod time;
 mod types;
 mod unit;
 mod units;
+mod unread;
 mod well;
 
 pub use beside::Beside;
 pub use head::{HeadSd, Situation};
 pub(crate) use head::{heads, usual_sd};
+use judged::Judged;
 pub(crate) use nested::{Screen, nested_distance_m, stacked};
 pub use pumped::position as pumped_position;
 use streams::Streams;
-pub use types::{Carrier, ControlPoint, ControlSet, LeaveOneOut, LeftOutHead, Place};
+pub use types::{Carrier, ControlPoint, ControlSet, JudgedHead, LeaveOneOut, LeftOutHead, Place};
 pub(crate) use unit::key as unit_key;
 pub(crate) use well::Parts;
 
 use crate::diag::{Code, Diagnostic, Warned, bounded};
 use crate::error::Error;
 use crate::geom::Crs;
-use crate::read::{Round, Site};
+use crate::read::{Judgement, Round, Site};
 use crate::reduce::{Fate, ReadingAccount, Reduced, WellHead};
 
 /// The heads of the mapped aquifer unit, checked, in the site's local frame.
@@ -68,6 +72,7 @@ pub(crate) fn control_while<T: Send>(
     let mut findings = Vec::new();
     let mut accounts = reduced.accounts.clone();
     left_out::known(site, &mut findings);
+    judged::known(site, &mut findings);
     let mut heads = unit::mapped(site, reduced, &mut accounts, &mut findings);
     let mut left = left_out::by_reading((site, round), &accounts);
     left.extend(left_out::exclude_declared((site, round), &mut heads, &mut accounts));
@@ -90,12 +95,21 @@ pub(crate) fn control_while<T: Send>(
     };
     let mut points = placed.points(site, &heads);
     let streams = placed.stream_points(&site.features, &crs);
+    let unit = unit::name(site, &heads);
+    let applies = |j: &Judgement| judged::applies(j, &round.name, unit.as_deref());
+    let judged = placed.judged_points(&site.features, &crs, applies, &mut findings);
     let beside = Beside::of(site, &placed.frame);
     shared::distinct(&points, site, &mut findings);
     nested::one_surface(&points, site, &placed.frame, &mut findings);
     shape::spread(&points, site.settings.elevation_unit, &mut findings);
     features::on_barrier(&beside, &points, site, &mut findings);
     features::outside(&beside, &points, site, &mut findings);
+    let from_to = time::from_to(round, &heads, &accounts);
+    // How steep the surface is at a well is known when there are triangles; the scatter of the heads
+    // has the errors of their positions.
+    let sds = head::of_points(round, &points, from_to, &vec![0.0; points.len()]);
+    let judged = Judged::new(judged, site, &placed.frame);
+    judged.contradict((&points, &sds), &streams, &beside, &mut findings);
     if findings.iter().any(Diagnostic::is_refusal) {
         return Err(Error::Check(bounded(findings)));
     }
@@ -103,14 +117,16 @@ pub(crate) fn control_while<T: Send>(
     stage::beside_wells(&streams, &points, &beside, site, &mut of_stages);
     let streams = Streams::new(streams, (site, round), &placed.frame);
     streams.disagree(&mut of_stages);
+    judged.doubt((&points, &sds), &beside, &mut of_stages);
     let streams = streams.give_way(&beside, &points, &mut gave_way);
-    // Streams are not held against wells as wells are against each other.
-    let wells_apart = (!streams.is_empty()).then(|| points.clone());
-    points.extend(streams);
+    // Streams and judged heads are not held against wells as wells are against each other.
+    let judged = judged.give_way([&points, &streams], &beside);
+    let wells_apart = (!streams.is_empty() || !judged.is_empty()).then(|| points.clone());
+    points.extend(streams.into_iter().chain(judged));
     points.sort_by(|a, b| place::from_west(a.crs, b.crs));
-    let from_to = time::from_to(round, &heads, &accounts);
     let left_out = left_out::placed(left, &placed.places);
     let mut control = ControlSet {
+        judged: judged::behind(site, &points),
         points,
         left_out,
         accounts,
@@ -120,14 +136,11 @@ pub(crate) fn control_while<T: Send>(
         places: placed.places,
         crs,
         elevation_unit: site.settings.elevation_unit,
-        aquifer_unit: unit::name(site, &heads),
+        aquifer_unit: unit,
         from_to,
         beside,
     };
     let wells = wells_apart.as_ref().unwrap_or(&control.points);
-    // How steep the surface is at a well is known when there are triangles; the scatter of the heads
-    // has the errors of their positions.
-    let sds = head::of_points(round, wells, from_to, &vec![0.0; wells.len()]);
     let (judged, made) = rayon::join(
         || neighbours::leave_one_out(wells, &sds, control.beside.barriers(), (site, round)),
         || meanwhile(&control),

@@ -10,7 +10,7 @@ use super::positions::all_at_once;
 use super::types::{Carrier, ControlPoint, Place};
 use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::{Crs, CrsKind, Factors, Frame, tolerance};
-use crate::read::{Features, Site, StreamPoint};
+use crate::read::Site;
 use crate::reduce::WellHead;
 use crate::units::{as_given, brief, brief_to};
 
@@ -53,35 +53,6 @@ impl Placed {
                 }
             })
             .collect()
-    }
-
-    /// The control points along the streams, in canonical order; those that have no longitude and
-    /// latitude carry nothing.
-    pub(super) fn stream_points(&self, features: &Features, crs: &Crs) -> Vec<ControlPoint> {
-        let along = &features.stream_points;
-        let given: Vec<Coord> = along.iter().map(|p| p.position).collect();
-        let places = all_at_once(crs, None, &given);
-        let of = |(point, place): (usize, Option<Place>)| {
-            let StreamPoint { name, stage, stream, .. } = &along[point];
-            let Place { crs, lon_lat } = place?;
-            Some(ControlPoint {
-                id: name.clone(),
-                carrier: Carrier::Stream { stream: *stream, point },
-                crs,
-                local: self.frame.to_local(crs),
-                lon_lat,
-                head: *stage,
-                depth: None,
-                measuring_point: None,
-                product_thickness: None,
-                moment: None,
-                leave_one_out: None,
-                beside_pumping: None,
-            })
-        };
-        let mut points: Vec<ControlPoint> = places.into_iter().enumerate().filter_map(of).collect();
-        points.sort_by(|a, b| from_west(a.crs, b.crs));
-        points
     }
 }
 

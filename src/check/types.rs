@@ -6,7 +6,7 @@ use super::beside::Beside;
 use crate::diag::Origin;
 use crate::geom;
 use crate::geom::{Crs, Factors, Frame};
-use crate::read::{Moment, Site, Well, WellKind};
+use crate::read::{JudgedPoint, Moment, Site, Well, WellKind};
 use crate::reduce::ReadingAccount;
 use crate::units::LengthUnit;
 
@@ -48,6 +48,12 @@ pub enum Carrier {
         /// Index into [`crate::read::Features::streams`].
         stream: usize,
         /// Index into [`crate::read::Features::stream_points`].
+        point: usize,
+    },
+    /// A head that somebody judged and nobody measured: the surface honours it, and neither planes,
+    /// intervals nor checks rest on it.
+    Judged {
+        /// Index into [`crate::read::Features::judged_points`].
         point: usize,
     },
 }
@@ -98,6 +104,33 @@ pub struct LeftOutHead {
     pub origin: Origin,
 }
 
+/// A judgement behind a map: a judged point, or a control line with its points.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JudgedHead {
+    /// The name of the point or of the line.
+    pub name: String,
+    /// The head, elevation unit.
+    pub head: f64,
+    /// Where a judged point lies, CRS units; `None` for a control line.
+    pub crs: Option<Coord>,
+    /// Its control points on this map: indices into [`crate::read::Features::judged_points`], ascending.
+    pub points: Vec<usize>,
+    /// Why.
+    pub reason: String,
+    /// Who decided it.
+    pub by: String,
+    /// Where it is declared.
+    pub origin: Origin,
+}
+
+impl JudgedHead {
+    /// Whether a control point is one of its own.
+    #[must_use]
+    pub fn has(&self, point: &ControlPoint) -> bool {
+        point.is_judged() && self.points.binary_search(&point.place()).is_ok()
+    }
+}
+
 /// Control points fit to be mapped: at least three, finite, distinct, not on one line, of one
 /// aquifer unit, in canonical order (easting, then northing).
 ///
@@ -116,25 +149,26 @@ pub struct ControlSet {
     pub(super) from_to: Option<(Moment, Moment)>,
     pub(super) beside: Beside,
     pub(super) left_out: Vec<LeftOutHead>,
+    pub(super) judged: Vec<JudgedHead>,
 }
 
 impl ControlPoint {
     /// The well or gauge that was read: index into [`crate::read::Site::wells`]. `None` for a place on
-    /// a stream.
+    /// a stream and for a judged head.
     #[must_use]
     pub const fn well(&self) -> Option<usize> {
         match self.carrier {
             Carrier::Read { well, .. } => Some(well),
-            Carrier::Stream { .. } => None,
+            Carrier::Stream { .. } | Carrier::Judged { .. } => None,
         }
     }
 
-    /// Whether it is a well or a gauge that was read; `None` for a place on a stream.
+    /// Whether it is a well or a gauge that was read; `None` for a place on a stream and a judged head.
     #[must_use]
     pub const fn kind(&self) -> Option<WellKind> {
         match self.carrier {
             Carrier::Read { kind, .. } => Some(kind),
-            Carrier::Stream { .. } => None,
+            Carrier::Stream { .. } | Carrier::Judged { .. } => None,
         }
     }
 
@@ -142,22 +176,34 @@ impl ControlPoint {
     #[must_use]
     pub const fn stream(&self) -> Option<usize> {
         match self.carrier {
-            Carrier::Read { .. } => None,
+            Carrier::Read { .. } | Carrier::Judged { .. } => None,
             Carrier::Stream { stream, .. } => Some(stream),
         }
     }
 
-    /// Its index among those of its kind: of the register, or of
-    /// [`crate::read::Features::stream_points`].
+    /// Whether somebody judged its head, which nobody measured.
+    #[must_use]
+    pub const fn is_judged(&self) -> bool {
+        matches!(self.carrier, Carrier::Judged { .. })
+    }
+
+    /// The judgement behind its head, where there is one.
+    #[must_use]
+    pub fn judged<'a>(&self, site: &'a Site) -> Option<&'a JudgedPoint> {
+        self.is_judged().then(|| &site.features.judged_points[self.place()])
+    }
+
+    /// Its index among those of its kind: of the register, of [`crate::read::Features::stream_points`] or
+    /// of [`crate::read::Features::judged_points`].
     #[must_use]
     pub const fn place(&self) -> usize {
         match self.carrier {
             Carrier::Read { well, .. } => well,
-            Carrier::Stream { point, .. } => point,
+            Carrier::Stream { point, .. } | Carrier::Judged { point } => point,
         }
     }
 
-    /// The row of the register that it is read at; `None` for a place on a stream.
+    /// The row of the register that it is read at; `None` for a place on a stream and a judged head.
     #[must_use]
     pub fn row<'a>(&self, site: &'a Site) -> Option<&'a Well> {
         self.well().map(|well| &site.wells[well])
@@ -227,6 +273,12 @@ impl ControlSet {
         &self.left_out
     }
 
+    /// The judgements behind the map: judged points as they are declared, then control lines.
+    #[must_use]
+    pub fn judged(&self) -> &[JudgedHead] {
+        &self.judged
+    }
+
     /// Whether distances were divided by the projection's scale.
     #[must_use]
     pub const fn scale_corrected(&self) -> bool {
@@ -251,10 +303,27 @@ impl ControlSet {
         &self.beside
     }
 
-    /// The indices of the control points that are wells or gauges, and not points of streams.
+    /// The indices of the control points that are wells or gauges, and neither points of streams nor judged.
     #[must_use]
     pub fn wells(&self) -> Vec<usize> {
         (0..self.points.len()).filter(|i| self.points[*i].well().is_some()).collect()
+    }
+
+    /// Whether somebody judged a head of the map.
+    #[must_use]
+    pub fn has_judged(&self) -> bool {
+        !self.judged.is_empty()
+    }
+
+    /// The control points without judged heads; `None` where there are none of these.
+    #[must_use]
+    pub fn measured(&self) -> Option<Self> {
+        self.has_judged().then(|| {
+            let mut measured = self.clone();
+            measured.points.retain(|p| !p.is_judged());
+            measured.judged.clear();
+            measured
+        })
     }
 
     /// The first and the last reading behind the map.
@@ -293,6 +362,7 @@ impl ControlSet {
             from_to,
             beside: Beside::default(),
             left_out: Vec::new(),
+            judged: Vec::new(),
         }
     }
 

@@ -125,9 +125,15 @@ pub(super) fn summary(drawn: &Drawn, findings: &[Diagnostic]) -> String {
         [only] => {
             let _ = writeln!(text, "one contour, {only} {unit}");
         }
-        [low, .., high] => {
-            let _ = writeln!(text, "contours {low} to {high}, every {} {unit}", contours.interval);
-        }
+        levels => match contours.interval {
+            Some(interval) => {
+                let [low, high] = [levels[0], levels[levels.len() - 1]];
+                let _ = writeln!(text, "contours {low} to {high}, every {interval} {unit}");
+            }
+            None => {
+                let _ = writeln!(text, "contours {}", Facts::of(&results).contours);
+            }
+        },
     }
     text.push_str(&counts(findings));
     let _ = writeln!(text, "in {}:", path(&drawn.folder));

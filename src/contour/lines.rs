@@ -5,6 +5,7 @@ use rayon::prelude::*;
 use crate::contour::levels::Levels;
 use crate::contour::types::{ContourLine, Contours};
 use crate::contour::{nodes, planes};
+use crate::diag;
 use crate::diag::Code;
 use crate::diag::Diagnostic;
 use crate::diag::Warned;
@@ -85,12 +86,57 @@ pub fn lines(
     if let Some(asked) = asked.filter(|asked| *asked < least) {
         findings.push(fine(asked, head_sd, unit));
     }
+    let lines = traced(surface, boundary, &values);
+    Ok(Warned::new(Contours { interval: Some(interval), levels: values, range, lines }, findings))
+}
+
+/// The lines of equal head of a surface at listed levels, ended at a boundary: as [`lines`] has them.
+///
+/// # Units
+/// - `levels`: ascending, elevation unit, which is `unit`; `boundary`: CRS units
+///
+/// The finding M424 names the levels that are not strictly between the lowest and the highest head, which
+/// are not drawn.
+#[must_use]
+pub fn listed(
+    surface: &Surface,
+    boundary: &Areas,
+    levels: &[f64],
+    unit: LengthUnit,
+) -> Warned<Contours> {
+    let range = surface.range();
+    let within = |level: &f64| range.is_some_and(|(low, high)| low < *level && *level < high);
+    let (drawn, unmet): (Vec<f64>, Vec<f64>) = levels.iter().partition(|level| within(level));
+    let mut findings = Vec::new();
+    if !unmet.is_empty() {
+        let heads = range.map_or_else(
+            || "no node of the grid has a head".to_owned(),
+            |(low, high)| {
+                format!("the surface is from {} to {} {unit}", brief_to(low, 4), brief_to(high, 4))
+            },
+        );
+        let text = format!(
+            "{} of {} contour levels {} not drawn, {}: {heads}",
+            unmet.len(),
+            levels.len(),
+            if unmet.len() == 1 { "is" } else { "are" },
+            diag::listed(unmet.iter().map(|level| format!("{} {unit}", brief(*level))))
+        );
+        findings.push(
+            Diagnostic::new(Code::LevelsUnmet, text)
+                .advice("correct levels under [contours] in site.toml, or leave it as it is"),
+        );
+    }
+    let lines = traced(surface, boundary, &drawn);
+    Warned::new(Contours { interval: None, levels: drawn, range, lines }, findings)
+}
+
+fn traced(surface: &Surface, boundary: &Areas, levels: &[f64]) -> Vec<ContourLine> {
     let lines = match surface.relief() {
-        Relief::Planes(sloping) => planes::lines(sloping, &values),
-        Relief::Nodes(grid, rim) => nodes::lines(grid, rim, &values),
+        Relief::Planes(sloping) => planes::lines(sloping, levels),
+        Relief::Nodes(grid, rim) => nodes::lines(grid, rim, levels),
     };
-    let lines = if boundary.is_empty() { lines } else { within(boundary, lines) };
-    Ok(Warned::new(Contours { interval, levels: values, lines }, findings))
+    if boundary.is_empty() { lines } else { within(boundary, lines) }
 }
 
 /// What of some lines lies within the boundary, in their order and direction.

@@ -4,6 +4,7 @@
 
 mod cells;
 mod clean;
+mod judged;
 mod levels;
 mod lines;
 mod nodes;
@@ -15,7 +16,8 @@ mod tests;
 mod trace;
 mod types;
 
-pub use lines::lines;
+pub use judged::off_levels;
+pub use lines::{lines, listed};
 #[cfg(any(feature = "page", feature = "sheet"))]
 pub(crate) use types::is_index;
 pub use types::{ContourLine, Contours, INDEX_EVERY};

@@ -41,24 +41,62 @@ impl ContourLine {
 /// All contours of a surface.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Contours {
-    /// Difference of neighbouring levels, elevation unit.
-    pub interval: f64,
+    /// Difference of neighbouring levels, elevation unit; `None` where the levels were listed.
+    pub interval: Option<f64>,
     /// The levels between the lowest and the highest head, ascending, elevation unit.
     pub levels: Vec<f64>,
+    /// The lowest and the highest head of the surface, elevation unit; `None` where it has none.
+    pub range: Option<(f64, f64)>,
     /// The lines, by level, then by the first side of a triangle or edge of the grid that they
     /// cross, in the order of these, then along what the boundary leaves of one.
     pub lines: Vec<ContourLine>,
 }
 
 impl Contours {
-    /// A level in intervals above the base level.
+    /// A level in intervals above the base level; of listed levels its number among those drawn, from 0.
     ///
     /// # Units
     /// - `level`, `base`: elevation unit
     #[must_use]
     #[expect(clippy::cast_possible_truncation, reason = "levels count at most 1e12 from the base")]
     pub fn steps(&self, level: f64, base: f64) -> i64 {
-        ((level - base) / self.interval).round() as i64
+        let steps = match self.interval {
+            Some(interval) => ((level - base) / interval).round(),
+            None => self.levels.partition_point(|own| *own < level) as f64,
+        };
+        steps as i64
+    }
+
+    /// How far apart neighbouring levels are.
+    pub(crate) fn spacings(&self) -> Spacings {
+        let ends = self.range.map_or(0.0, |(low, high)| high - low);
+        Spacings { interval: self.interval, levels: self.levels.clone(), alone: ends }
+    }
+}
+
+/// How far apart neighbouring levels are.
+#[derive(Debug)]
+pub(crate) struct Spacings {
+    interval: Option<f64>,
+    levels: Vec<f64>,
+    alone: f64,
+}
+
+impl Spacings {
+    /// From a level to the nearest other one, elevation unit; of a level without another to the ends of the
+    /// heads.
+    pub(crate) fn at(&self, level: f64) -> f64 {
+        let nearest = || {
+            let apart = self.levels.iter().map(|other| (other - level).abs());
+            apart.filter(|apart| *apart > 0.0).reduce(f64::min).unwrap_or(self.alone)
+        };
+        self.interval.unwrap_or_else(nearest)
+    }
+
+    /// The least of all, elevation unit.
+    pub(crate) fn least(&self) -> f64 {
+        let least = || self.levels.iter().map(|level| self.at(*level)).reduce(f64::min);
+        self.interval.or_else(least).unwrap_or(self.alone)
     }
 }
 

@@ -76,6 +76,8 @@ codes! {
     TieUnusable = "R137", Refusal, "local coordinates cannot be tied to the CRS";
     Tied = "R138", Note, "local coordinates were tied to a CRS";
     LocalMeetsCrs = "R139", Refusal, "local coordinates meet a CRS";
+    JudgedUnit = "R140", Refusal, "the aquifer unit of a judged head is unclear";
+    JudgedName = "R141", Refusal, "a judged point has the name of another place";
     NotAcceptable = "R143", Refusal, "an accepted finding is unknown or an error";
 
     MeasuringPointMissing = "D201", Refusal, "no measuring point elevation";
@@ -134,6 +136,10 @@ codes! {
     LeftOut = "C335", Note, "a well is left out by decision";
     LeftOutTurns = "C336", Warning, "a well left out by decision would turn the flow direction";
     LocalCoordinates = "C337", Note, "the map is in local coordinates";
+    JudgedHead = "C343", Note, "the map rests on a head that was judged, not measured";
+    JudgedBeyond = "C344", Warning, "a judged head lies beyond the measured heads";
+    JudgedContradicts = "C345", Refusal, "a judged head contradicts another head at its place";
+    JudgedSteep = "C346", Warning, "a judged head does not fit the wells beside it";
     AcceptedGone = "C347", Note, "an accepted finding does not occur";
 
     Sliver = "M401", Note, "a triangle is a sliver";
@@ -159,6 +165,9 @@ codes! {
     SurfaceStep = "M421", Note, "the surface has a step beyond the end of a barrier";
     MostlyInferred = "M422", Note, "nearly all contours are inferred";
     ManyWells = "M423", Note, "there are too many wells to compute all at once";
+    LevelsUnmet = "M424", Note, "a contour level that was asked for is beyond the surface";
+    JudgedTriangles = "M425", Note, "triangles have a judged head at a corner";
+    LineOffLevels = "M426", Note, "the head of a control line is not a contour level";
     PositionsRough = "M427", Warning, "errors of positions are large against the spacing of wells";
 
     NothingToFollow = "T501", Refusal, "the site has no sources or receptors";

@@ -156,6 +156,13 @@ impl Diagnostic {
         self
     }
 
+    /// Forbids a map, whatever its code's usual severity.
+    #[must_use]
+    pub(crate) fn refused(mut self) -> Self {
+        self.severity = Severity::Refusal;
+        self
+    }
+
     /// Says what to do about it.
     #[must_use]
     pub fn advice(mut self, advice: impl Into<String>) -> Self {

@@ -82,7 +82,10 @@ struct Arrangement {
 /// Puts everything into the frame.
 pub(super) fn map(results: &Results, wells: &[Posted], view: View) -> Map {
     let contours = contours::drawn(results, &view);
-    let figures = Figures::of(results.contours.interval, results.site.settings.base_level);
+    let figures = match results.contours.interval {
+        Some(interval) => Figures::of(&[interval, results.site.settings.base_level]),
+        None => Figures::of(&results.contours.levels),
+    };
     let posted = wells::on_sheet(results, wells, &view);
     let posting = Posting::of(posted.len());
     let symbols = wells::symbols_cover(&posted, posting);
@@ -190,6 +193,7 @@ fn signs(
         has(Sign::Pumped, well.sign == WellSign::Pumped);
         has(Sign::NotUsed, well.sign == WellSign::NotUsed);
         has(Sign::LeftOut, well.sign == WellSign::LeftOut);
+        has(Sign::Judged, well.sign == WellSign::Judged);
         has(Sign::Corrected, tag.is_some() && well.corrected);
         has(Sign::Shortened, tag.is_some() && well.is_shortened());
     }

@@ -12,7 +12,7 @@ use super::wells::OnSheet;
 use crate::geom::Course;
 use crate::geom::{Frame, distance};
 use crate::read::Place;
-use crate::report::Results;
+use crate::report::{Results, measures};
 
 /// The size of names.
 const SIZE: f64 = 6.2;
@@ -67,6 +67,14 @@ pub(super) fn drawn(results: &Results, view: &View) -> Features {
             let runs = on_sheet(ring, ground, view);
             drawn.below.push(Item::Path(runs, Paint::stroke(style::BOUNDARY)));
         }
+    }
+    for judged in results.control.judged() {
+        let own = judged.points.first().and_then(|p| features.judged_points[*p].line);
+        let Some(control) = own.map(|line| &features.control_lines[line]) else { continue };
+        let runs = on_sheet(&control.line, ground, view);
+        let name = format!("{} {} judged", control.name, measures::posted(control.head));
+        drawn.name(&name, &runs, style::JUDGED);
+        drawn.below.push(Item::Path(runs, Paint::stroke(style::CONTROL_LINE.rounded())));
     }
     for stream in &features.streams {
         let runs = on_sheet(&stream.line, ground, view);

@@ -45,11 +45,9 @@ pub(super) struct Figures {
 
 impl Figures {
     /// As many decimals as tell the levels exactly, six at most.
-    pub(super) fn of(interval: f64, base: f64) -> Self {
+    pub(super) fn of(levels: &[f64]) -> Self {
         let exact = |decimals: i32| {
-            [interval, base]
-                .iter()
-                .all(|v| (round_to(*v, decimals) - v).abs() <= 1e-9 * v.abs().max(1.0))
+            levels.iter().all(|v| (round_to(*v, decimals) - v).abs() <= 1e-9 * v.abs().max(1.0))
         };
         Self { decimals: (0..6).find(|d| exact(*d)).unwrap_or(6) }
     }

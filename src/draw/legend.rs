@@ -54,6 +54,9 @@ pub(super) fn block(
     if posted.iter().any(|w| w.sign == WellSign::LeftOut) && has(told, Sign::LeftOut) {
         block.sign(sample(WellSign::LeftOut), "well left out by decision: name, (head)");
     }
+    if posted.iter().any(|w| w.sign == WellSign::Judged) && has(told, Sign::Judged) {
+        block.sign(sample(WellSign::Judged), "judged point, not measured: name, head judged");
+    }
     lines(&mut block, told);
     let arrow = |filled| arrows::items(&[Arrow::level(at(0.0, 0.0), arrows::REFERENCE, filled)]);
     if has(told, Sign::Known) {
@@ -128,6 +131,11 @@ fn beside(block: &mut Block, results: &Results) {
     let zero = at(0.0, 0.0);
     if !features.boundary.is_empty() {
         block.sign(vec![straight(style::BOUNDARY)], "boundary of the map");
+    }
+    if results.control.judged().iter().any(|judged| judged.crs.is_none()) {
+        let contour = straight(style::LIGHT_LINE.dashed(style::INFERRED));
+        let line = vec![straight(style::CONTROL_LINE), contour];
+        block.sign(line, "control line: contour drawn by judgement, not measured");
     }
     if !features.streams.is_empty() {
         block.sign(vec![straight(style::STREAM)], "stream or drain");

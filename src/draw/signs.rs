@@ -14,6 +14,7 @@ pub(super) enum Sign {
     Pumped,
     NotUsed,
     LeftOut,
+    Judged,
     Corrected,
     Shortened,
     Index,

@@ -19,6 +19,9 @@ pub(super) const FLOW: Colour = Colour(0xa8, 0x4a, 0x0c);
 pub(super) const WATER: Colour = Colour(0x1b, 0x7f, 0xb5);
 /// What must be kept clean.
 pub(super) const RECEPTOR: Colour = Colour(0x00, 0x6b, 0x5b);
+/// What somebody judged and nobody measured; and the same below contours.
+pub(super) const JUDGED: Colour = Colour(0xc4, 0x16, 0x1c);
+pub(super) const JUDGED_PALE: Colour = Colour(0xf4, 0xc3, 0xc0);
 /// Where a plume may start.
 pub(super) const SOURCE: Colour = Colour(0x8c, 0x1d, 0x5a);
 
@@ -33,6 +36,8 @@ pub(super) const TICK_STEP: f64 = 11.0;
 pub(super) const OUTLINE: Stroke = Stroke::new(GREY, 0.4).dashed([0.8, 2.0]);
 pub(super) const BOUNDARY: Stroke = Stroke::new(INK, 0.9).dashed([9.0, 2.5]);
 pub(super) const BARRIER: Stroke = Stroke::new(INK, 2.2);
+/// A control line, which its contour runs along.
+pub(super) const CONTROL_LINE: Stroke = Stroke::new(JUDGED_PALE, 3.4);
 pub(super) const STREAM: Stroke = Stroke::new(WATER, 1.8);
 /// Sources and receptors that are lines or areas: blocks and fine dots, which grey print tells
 /// apart.

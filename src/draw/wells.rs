@@ -24,6 +24,9 @@ const LEAST_PUMPED: f64 = 1.4;
 /// What stands behind a head that was corrected for floating product.
 pub(super) const CORRECTED: char = '*';
 
+/// What stands behind a head that was judged.
+pub(super) const JUDGED: &str = " judged";
+
 /// How wells are posted, by their number. Deterministic, and told on the sheet.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Posting {
@@ -59,7 +62,7 @@ const fn reach(sign: WellSign) -> f64 {
     match sign {
         WellSign::Well | WellSign::Gauge | WellSign::LeftOut => 1.0,
         WellSign::Pumped => PUMPED,
-        WellSign::NotUsed => CROSS,
+        WellSign::NotUsed | WellSign::Judged => CROSS,
     }
 }
 
@@ -152,7 +155,8 @@ fn order(wells: &[OnSheet]) -> Vec<usize> {
         let head = |i: usize| wells[i].head.unwrap_or(f64::NAN);
         head(**a).total_cmp(&head(**b)).then(b.cmp(a))
     };
-    let is_used = |w: &OnSheet| w.head.is_some() && w.sign != WellSign::LeftOut;
+    let measured = |sign| !matches!(sign, WellSign::LeftOut | WellSign::Judged);
+    let is_used = |w: &OnSheet| w.head.is_some() && measured(w.sign);
     let used: Vec<usize> = (0..wells.len()).filter(|i| is_used(&wells[*i])).collect();
     let ends = [used.iter().max_by(by_head), used.iter().min_by(by_head)];
     let mut order: Vec<usize> = ends.into_iter().flatten().copied().collect();
@@ -186,14 +190,19 @@ pub(super) fn tags(
 
 /// A well's label at the best free place about it.
 fn tag(well: &OnSheet, size: f64, posting: Posting, room: &Room, pieces: &Pieces) -> Option<Tag> {
-    let off = matches!(well.sign, WellSign::NotUsed | WellSign::LeftOut);
-    let colour = if off { style::GREY } else { style::INK };
+    let colour = match well.sign {
+        WellSign::NotUsed | WellSign::LeftOut => style::GREY,
+        WellSign::Judged => style::JUDGED,
+        WellSign::Well | WellSign::Gauge | WellSign::Pumped => style::INK,
+    };
     let mut written = vec![(well.name.clone(), true)];
     if let Some(head) = well.head {
         let mut text = measures::posted(head);
         text.extend(well.corrected.then_some(CORRECTED));
-        if well.sign == WellSign::LeftOut {
-            text = format!("({text})");
+        match well.sign {
+            WellSign::LeftOut => text = format!("({text})"),
+            WellSign::Judged => text += JUDGED,
+            _ => {}
         }
         written.push((Words::new(&text), false));
     }
@@ -270,7 +279,7 @@ pub(super) fn items(wells: &[OnSheet], posting: Posting) -> Vec<Item> {
     if posting.spacing > 0.0 {
         let mut dots: Vec<Coord> = wells
             .iter()
-            .filter(|w| w.sign != WellSign::Pumped)
+            .filter(|w| !matches!(w.sign, WellSign::Pumped | WellSign::Judged))
             .map(|w| {
                 let cell = |v: f64| ((v / posting.spacing).floor() + 0.5) * posting.spacing;
                 at(cell(w.at.x), cell(w.at.y))
@@ -287,15 +296,23 @@ pub(super) fn items(wells: &[OnSheet], posting: Posting) -> Vec<Item> {
             })
             .collect();
         let dots = Item::Path(runs, Paint::fill(style::INK));
-        return std::iter::once(dots).chain(drawn(WellSign::Pumped, LEAST_PUMPED)).collect();
+        let signs = [WellSign::Pumped, WellSign::Judged].into_iter();
+        let more = signs.flat_map(|sign| drawn(sign, LEAST_PUMPED));
+        return std::iter::once(dots).chain(more).collect();
     }
-    let signs =
-        [WellSign::NotUsed, WellSign::LeftOut, WellSign::Pumped, WellSign::Well, WellSign::Gauge];
+    let signs = [
+        WellSign::NotUsed,
+        WellSign::LeftOut,
+        WellSign::Pumped,
+        WellSign::Well,
+        WellSign::Gauge,
+        WellSign::Judged,
+    ];
     signs.into_iter().flat_map(|sign| drawn(sign, posting.radius)).collect()
 }
 
 /// A well: a ring with a dot. A pumped well: a disc in a ring. A gauge: a triangle on its point.
-/// Not used: a grey cross. Left out by decision: a grey ring, crossed through.
+/// Not used: a grey cross. Left out by decision: a grey ring, crossed through. Judged: an open diamond.
 pub(super) fn symbol(sign: WellSign, p: Coord, r: f64) -> Vec<Item> {
     let cross = |arm: f64| {
         let cross = |dx: f64| Run { points: vec![p - at(dx, arm), p + at(dx, arm)], closed: false };
@@ -315,6 +332,13 @@ pub(super) fn symbol(sign: WellSign, p: Coord, r: f64) -> Vec<Item> {
             let edge = Stroke::new(style::GREY, 0.35 * r);
             let ring = Item::Circle(p, r, Paint::both(style::WHITE, edge));
             return vec![ring, cross(0.7 * r)];
+        }
+        WellSign::Judged => {
+            let arm = CROSS * r;
+            let corners =
+                vec![p + at(0.0, -arm), p + at(arm, 0.0), p + at(0.0, arm), p + at(-arm, 0.0)];
+            let edge = Stroke::new(style::JUDGED, 0.45 * r);
+            return vec![Item::area(corners, Paint::both(style::WHITE, edge))];
         }
         WellSign::Gauge => {}
     }

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use super::panel::Block;
 use super::signs::{Sign, Told, has};
 use super::{answers, legend, scale, style};
+use crate::check::JudgedHead;
 use crate::diag::{Diagnostic, Severity};
 use crate::report;
 use crate::report::{Facts, NOT_PLANAR, Over, Posted, Results, Statement, counted};
@@ -25,6 +26,7 @@ pub(super) fn blocks(
     blocks.extend(answers::receptors(results, width));
     blocks.extend(answers::capture(results, width));
     blocks.push(legend::block(results, posted, told, width));
+    blocks.extend(judged(results, width, most_lines));
     blocks.extend(not_used(posted, width, most_lines));
     blocks.push(cautions(results, width));
     blocks
@@ -64,8 +66,8 @@ fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
         format!("; from local coordinates, tied at {}", counted(tie.points.len(), "well"))
     });
     block.pair("Coordinates", &format!("{coordinates}, {}{tied}", crs.unit_name()));
-    let Facts { interval, index_interval, .. } = &facts;
-    block.pair("Contours", &format!("every {interval}; index contours every {index_interval}"));
+    let Facts { contours, index_contours, .. } = &facts;
+    block.pair("Contours", &format!("{contours}; index contours {index_contours}"));
     block.pair("Surface", &facts.surface);
     block.pair("Control", &control_words(told, &facts, control.wells().len()));
     // Before the map is drawn, the measure of the most that may stand here.
@@ -109,6 +111,9 @@ fn control_words(told: Option<&Told>, facts: &Facts, number: usize) -> String {
     let mut text = facts.control.clone();
     if let Some(points) = &facts.stream_points {
         text = format!("{text}; {points} of declared stage along streams");
+    }
+    if let Some(judged) = &facts.judged {
+        text = format!("{text}; {judged}, not measured");
     }
     let omitted = match told {
         Some(Told { named: (named, all), .. }) if named < all => Some((all - named, *all)),
@@ -160,24 +165,46 @@ fn not_used(posted: &[Posted], width: f64, most_lines: usize) -> Option<Block> {
         1 => "1 well not used for contouring".to_owned(),
         n => format!("{n} wells not used for contouring"),
     };
-    let empty = Block::new(width, &heading);
+    Some(grouped(Block::new(width, &heading), &groups, most_lines, "heads.csv"))
+}
+
+/// The heads that nobody measured, with their reasons and who decided them.
+fn judged(results: &Results, width: f64, most_lines: usize) -> Option<Block> {
+    let all = results.control.judged();
+    if all.is_empty() {
+        return None;
+    }
+    let unit = results.control.elevation_unit();
+    let told = |judged: &JudgedHead| {
+        let head = format!("{} {}", report::measures::posted(judged.head), unit.in_words());
+        format!("{head}, judged by {}: {}", judged.by, judged.reason)
+    };
+    let groups: Vec<(Vec<&str>, String)> =
+        all.iter().map(|judged| (vec![judged.name.as_str()], told(judged))).collect();
+    let empty = Block::new(width, "Judged heads, not measured");
+    Some(grouped(empty, &groups, most_lines, "summary.json"))
+}
+
+/// A block of names with what is said of them, as far as its lines go; `rest` is where the others are.
+fn grouped(empty: Block, groups: &[(Vec<&str>, String)], most_lines: usize, rest: &str) -> Block {
+    let all: usize = groups.iter().map(|g| g.0.len()).sum();
     let most = empty.height + style::LINE * (most_lines as f64 + 0.5);
     let mut block = empty;
     let mut told = 0;
-    for (wells, reason) in &groups {
+    for (names, text) in groups {
         let mut longer = block.clone();
-        longer.entry(wells, reason);
-        let last = told + wells.len() == aside.len();
+        longer.entry(names, text);
+        let last = told + names.len() == all;
         if longer.height + if last { 0.0 } else { style::LINE } > most {
-            let more = aside.len() - told;
+            let more = all - told;
             let more = if told == 0 { more.to_string() } else { format!("and {more} more") };
-            block.say(&format!("{more}, see heads.csv"), false, style::GREY);
+            block.say(&format!("{more}, see {rest}"), false, style::GREY);
             break;
         }
-        told += wells.len();
+        told += names.len();
         block = longer;
     }
-    Some(block)
+    block
 }
 
 fn cautions(results: &Results, width: f64) -> Block {

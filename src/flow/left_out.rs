@@ -12,18 +12,14 @@ use crate::units::{Azimuth, brief_to, significant};
 /// site's direction by more than [`LEFT_OUT_TURN_DEG`].
 pub(super) fn effects(control: &ControlSet, flow: &SiteFlow, wells: &Wells) -> Vec<Diagnostic> {
     let metres = control.elevation_unit().metres();
-    let north = |a: Option<Azimuth>| match (a, control.convergence_deg()) {
-        (None, _) => "none".to_owned(),
-        (Some(a), Some(by)) => format!("{}°", a.turned(by).whole_degrees()),
-        (Some(a), None) => format!("{}° from site north", a.whole_degrees()),
-    };
+    let north = |azimuth| north(control, azimuth);
     let told = control.left_out().iter().map(|left| {
         let head = brief_to(left.head, 2);
         let unit = control.elevation_unit();
         let said = format!("well {} ({head} {unit}) is {}", left.id, left.reason);
         let with = left.place.and_then(|place| {
             let place = control.frame().to_local(place.crs);
-            wells.plane_with(Some((place, left.head * metres)))
+            wells.plane_with(&[(place, left.head * metres)])
         });
         let Some(plane) = with else {
             return Diagnostic::new(Code::LeftOut, said).advice(STATE_IT).well(&left.id);
@@ -45,6 +41,15 @@ pub(super) fn effects(control: &ControlSet, flow: &SiteFlow, wells: &Wells) -> V
         Diagnostic::new(code, text).advice(advice).well(&left.id)
     });
     told.zip(control.left_out()).map(|(told, left)| told.at(&left.origin)).collect()
+}
+
+/// A direction against true north, or where nobody knows that, against grid north.
+pub(super) fn north(control: &ControlSet, azimuth: Option<Azimuth>) -> String {
+    match (azimuth, control.convergence_deg()) {
+        (None, _) => "none".to_owned(),
+        (Some(a), Some(by)) => format!("{}°", a.turned(by).whole_degrees()),
+        (Some(a), None) => format!("{}° from site north", a.whole_degrees()),
+    }
 }
 
 const STATE_IT: &str = "state the decision and its reason where the map is used";

@@ -3,6 +3,7 @@
 //! Groundwater in an isotropic unit flows down the head, at right angles to the contours. Every
 //! gradient here is dimensionless: metres of head for each metre of ground.
 
+mod judged;
 mod left_out;
 mod over_map;
 mod site;
@@ -16,10 +17,11 @@ pub use types::{OverMap, SiteFlow, TriangleFlow, VectorMean};
 use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, Severity, Warned};
 use crate::error::Error;
-use crate::triangulate::Mesh;
+use crate::triangulate::{self, Mesh};
 use wells::Wells;
 
-/// Gradient and direction of every triangle and of the site as a whole.
+/// Gradient and direction of every triangle and of the site as a whole. Where heads were judged, what is
+/// said of the whole site is what the measured heads say without them.
 ///
 /// # Errors
 /// [`Error::Map`] when PROJ cannot give the convergence at a triangle, which a control set inside
@@ -32,9 +34,13 @@ use wells::Wells;
 /// Pinder, Celia and Gray (1981) for triangles; least squares for the plane. `docs/methods.md`.
 pub fn site(control: &ControlSet, mesh: &Mesh) -> Result<Warned<SiteFlow>, Error> {
     let metres = control.elevation_unit().metres();
-    let triangles = triangle::flows(control, mesh, metres).map_err(|e| {
-        Error::Map(vec![Diagnostic::new(Code::CrsUnknown, format!("no north at a triangle: {e}"))])
-    })?;
+    let flows = |control: &ControlSet, mesh: &Mesh| {
+        triangle::flows(control, mesh, metres).map_err(|e| {
+            let text = format!("no north at a triangle: {e}");
+            Error::Map(vec![Diagnostic::new(Code::CrsUnknown, text)])
+        })
+    };
+    let triangles = flows(control, mesh)?;
     if triangles.iter().all(|t| t.slope.is_none()) {
         let mut told = Diagnostic::new(
             Code::BarrierCut,
@@ -46,22 +52,32 @@ pub fn site(control: &ControlSet, mesh: &Mesh) -> Result<Warned<SiteFlow>, Error
     }
     let wells = Wells::of(control);
     let mut plane =
-        wells.plane_with(None).expect("this is a bug in headfall: a control set has no plane");
+        wells.plane_with(&[]).expect("this is a bug in headfall: a control set has no plane");
     let points = control.points().iter();
     plane.residuals = points.map(|p| p.head * metres - plane.at(p.local)).collect();
     let convergence = control.convergence_deg();
     let azimuth = site::downhill(plane.slope);
+    // What is said of the whole site rests on no judged head.
+    let measured = control.measured().map(|control| {
+        let mesh = triangulate::mesh(&control).value;
+        flows(&control, &mesh).map(|flows| (mesh, flows))
+    });
+    let measured = measured.transpose()?;
+    let (of, by) = measured.as_ref().map_or((mesh, &triangles), |m| (&m.0, &m.1));
+    let mean = site::vector_mean(of, by, convergence, control.frame().rounding_m());
+    let over_map = over_map::over_map(of, by, convergence);
     let mut findings: Vec<Diagnostic> = flat(control, mesh, &triangles).into_iter().collect();
     let value = SiteFlow {
         plane_gradient: plane.slope.magnitude(),
         plane_azimuth_grid: azimuth,
         plane_azimuth_true: azimuth.zip(convergence).map(|(a, by)| a.turned(by)),
-        mean: site::vector_mean(mesh, &triangles, convergence, control.frame().rounding_m()),
-        over_map: over_map::over_map(mesh, &triangles, convergence),
+        mean,
+        over_map,
         plane,
         triangles,
     };
     findings.extend(left_out::effects(control, &value, &wells));
+    findings.extend(judged::effects(control, &value, &wells));
     Ok(Warned::new(value, findings))
 }
 

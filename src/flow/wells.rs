@@ -21,13 +21,11 @@ impl Wells {
         Self { local, heads_m, rounding_m: control.frame().rounding_m() }
     }
 
-    /// The plane through them, and through one more; heads in m.
-    pub(super) fn plane_with(&self, more: Option<(Coord, f64)>) -> Option<FittedPlane> {
-        let Some((place, head_m)) = more else {
-            return fit_plane_known_to(&self.local, &self.heads_m, self.rounding_m);
-        };
-        let local = [&self.local[..], &[place]].concat();
-        let heads_m = [&self.heads_m[..], &[head_m]].concat();
+    /// The plane through them, and through others; heads in m.
+    pub(super) fn plane_with(&self, more: &[(Coord, f64)]) -> Option<FittedPlane> {
+        let (places, heads): (Vec<Coord>, Vec<f64>) = more.iter().copied().unzip();
+        let local = [&self.local[..], &places].concat();
+        let heads_m = [&self.heads_m[..], &heads].concat();
         fit_plane_known_to(&local, &heads_m, self.rounding_m)
     }
 }

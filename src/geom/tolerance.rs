@@ -65,6 +65,14 @@ tolerances! {
     /// error of a tie is then more than three times as large at the farthest well. Dimensionless. Common
     /// practice, no source.
     pub const TIE_REACH: f64 = 0.3;
+    /// A judged head is a warning where its fall from the nearest well is steeper than this many times the
+    /// steepest fall from that well to the four wells nearest to it. Dimensionless. Common practice, no
+    /// source.
+    pub const JUDGED_STEEPER: f64 = 2.0;
+
+    /// A contour rests on judged heads where the surface without them lies off by more than this part of
+    /// the distance to the next contour. Dimensionless. Common practice, no source.
+    pub const JUDGED_PART: f64 = 0.1;
 
     /// Below this spread ratio the direction rests on a thin network and a warning is given.
     /// Devlin and McElwee (2007) recommend an aspect ratio of 0.5 to 2 for the monitored area;
@@ -267,7 +275,15 @@ tolerances! {
     /// no source. Dimensionless.
     pub const LINE_BEND_SPACINGS: f64 = 0.01;
 
-    /// More control points on streams than this are refused.
+    /// The distance of control points along a control line, in usual spacings of wells, unless a site says
+    /// otherwise. Dimensionless. Common practice, no source.
+    pub const LINE_SPACINGS: f64 = 0.25;
+
+    /// Control points along a control line leave its course by no more than this part of their distance.
+    /// Dimensionless. Common practice, no source.
+    pub const LINE_OFF_SPACINGS: f64 = 0.05;
+
+    /// More control points on streams, or on control lines, than this are refused.
     pub const MOST_STREAM_POINTS: usize = 20_000;
 
     /// Behind a barrier a well counts less the farther a place is from where the well is seen, and not

@@ -76,8 +76,8 @@ pub fn surface(
         Some(report) => report.words(site),
         None => settings.method.words().to_owned(),
     } + &many_wells::words(settings.method, wells);
-    let words =
-        basis.saturated.map_or_else(|| method.clone(), |s| s.words(&method)) + &beside_words(site);
+    let words = basis.saturated.map_or_else(|| method.clone(), |s| s.words(&method))
+        + &beside_words(site, control.has_judged());
     let barriers = control.beside().barriers();
     let pumped = site.pumped_wells.iter();
     let pumped = pumped.filter_map(|p| pumped_position(p, site, control));
@@ -86,7 +86,9 @@ pub fn surface(
         .then(|| step::largest(&heads, barriers, control.frame(), peaks))
         .flatten();
     let method = settings.method;
-    let value = Surface { heads, sd, method, words, kriging, step, planes, rim, whole, range };
+    let measured = None;
+    let value =
+        Surface { heads, sd, method, words, kriging, step, measured, planes, rim, whole, range };
     Ok(Warned::new(value, findings))
 }
 
@@ -107,11 +109,14 @@ fn unlike(basis: &Basis<'_>, fields: &Fields) -> Vec<Diagnostic> {
 }
 
 /// What bounds and carries the surface beside the wells, in words.
-fn beside_words(site: &Site) -> String {
+fn beside_words(site: &Site, judged: bool) -> String {
     let features = &site.features;
     let mut words = String::new();
     if !features.stream_points.is_empty() {
         words += ", with streams";
+    }
+    if judged {
+        words += ", with judged heads";
     }
     if !features.barriers.is_empty() {
         words += ", parted at barriers";

@@ -27,6 +27,10 @@ pub struct Surface {
     pub kriging: Option<KrigingReport>,
     /// The largest step past the barriers; `None` where there are no barriers, or no step.
     pub step: Option<Step>,
+    /// The heads at the same nodes without judged ones, where some were judged and the surface is not of
+    /// planes, which are then elsewhere beyond the triangles at these: its nodes have no head where there
+    /// is no such surface.
+    pub measured: Option<Grid>,
     /// The planes it is made of, where it is.
     pub(super) planes: Option<Sloping>,
     /// Where the outline cuts the grid, and the heads there.
@@ -63,6 +67,7 @@ impl Surface {
             words,
             kriging: None,
             step: None,
+            measured: None,
             planes,
             rim,
             whole,

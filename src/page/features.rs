@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use geo::{BoundingRect, Coord, CoordsIter, Geometry};
 
+use crate::check::JudgedHead;
 use crate::page::drawing;
 use crate::page::drawing::Drawing;
 use crate::page::facts::Facts;
@@ -12,6 +13,7 @@ use crate::page::limits::FINEST;
 use crate::page::paths;
 use crate::page::plain;
 use crate::page::site::Site;
+use crate::page::tables;
 
 /// A feature with its layer and its name.
 struct Given<'a> {
@@ -22,6 +24,8 @@ struct Given<'a> {
     geometry: Geometry,
     /// Of a stream, elevation unit.
     stages: &'a [f64],
+    /// Behind a control line.
+    judged: Option<&'a JudgedHead>,
 }
 
 /// The layers that hold anything, lowest first, and what their features tell.
@@ -44,7 +48,11 @@ pub(super) fn layers(site: &Site, drawing: &Drawing) -> (Vec<Layer>, Vec<Facts>)
             Some(name) => format!("{} {}", given.word, plain::text(name)),
             None => given.word.to_owned(),
         };
-        facts.push(Facts::of(title).with_some("stage", stage(site, given.stages)));
+        let own = Facts::of(title).with_some("stage", stage(site, given.stages));
+        facts.push(match given.judged {
+            Some(judged) => tables::judged_facts(own.with("head", site.head(judged.head)), judged),
+            None => own,
+        });
         match layers.last_mut() {
             Some(last) if last.kind == given.kind => last.features.push(feature),
             _ => {
@@ -80,6 +88,7 @@ fn given<'a>(site: &Site<'a>) -> impl Iterator<Item = Given<'a>> {
         name: None,
         geometry: b.clone().into(),
         stages: &[],
+        judged: None,
     });
     let streams = features.streams.iter().map(|s| Given {
         kind: "stream",
@@ -88,6 +97,7 @@ fn given<'a>(site: &Site<'a>) -> impl Iterator<Item = Given<'a>> {
         name: Some(&s.name),
         geometry: s.line.clone().into(),
         stages: &s.stages,
+        judged: None,
     });
     let barriers = features.barriers.iter().map(|b| Given {
         kind: "barrier",
@@ -96,6 +106,7 @@ fn given<'a>(site: &Site<'a>) -> impl Iterator<Item = Given<'a>> {
         name: Some(&b.name),
         geometry: b.line.clone().into(),
         stages: &[],
+        judged: None,
     });
     let sources = features.sources.iter().map(|p| Given {
         kind: "source",
@@ -104,6 +115,7 @@ fn given<'a>(site: &Site<'a>) -> impl Iterator<Item = Given<'a>> {
         name: Some(&p.name),
         geometry: p.geometry.clone(),
         stages: &[],
+        judged: None,
     });
     let receptors = features.receptors.iter().map(|p| Given {
         kind: "receptor",
@@ -112,8 +124,21 @@ fn given<'a>(site: &Site<'a>) -> impl Iterator<Item = Given<'a>> {
         name: Some(&p.name),
         geometry: p.geometry.clone(),
         stages: &[],
+        judged: None,
     });
-    boundary.chain(streams).chain(barriers).chain(sources).chain(receptors)
+    let judged = site.results.control.judged().iter().filter_map(|judged| {
+        let line = features.judged_points[*judged.points.first()?].line?;
+        Some(Given {
+            kind: "control-line",
+            layer: "control lines: contours drawn by judgement, not measured",
+            word: "control line",
+            name: Some(&judged.name),
+            geometry: features.control_lines[line].line.clone().into(),
+            stages: &[],
+            judged: Some(judged),
+        })
+    });
+    boundary.chain(judged).chain(streams).chain(barriers).chain(sources).chain(receptors)
 }
 
 fn add(feature: &mut Feature, drawing: &Drawing, geometry: &Geometry) {

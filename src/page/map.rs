@@ -75,7 +75,7 @@ struct Mark {
     y: String,
     label: String,
     head: Option<String>,
-    /// What it is drawn as: `well`, `gauge`, `pumped`, `not-used` or `left-out`.
+    /// What it is drawn as: `well`, `gauge`, `pumped`, `not-used`, `left-out` or `judged`.
     sign: &'static str,
 }
 
@@ -177,6 +177,7 @@ fn mark(drawing: &Drawing, at: Coord, well: &Posted, head: Option<String>) -> Ma
         WellSign::Pumped => "pumped",
         WellSign::NotUsed => "not-used",
         WellSign::LeftOut => "left-out",
+        WellSign::Judged => "judged",
     };
     let (x, y) = (drawing::number(at.x), drawing::number(at.y));
     Mark { x, y, label: plain::label(well.id), head, sign }
@@ -214,7 +215,7 @@ fn wells(
         let head = w.head.map(|head| {
             let mut text = measures::posted(head);
             text.extend(w.corrected.then_some('*'));
-            text
+            if w.sign == WellSign::Judged { text + " judged" } else { text }
         });
         (mark(drawing, crs, w, head), tables::well_facts(site, point))
     };

@@ -4,6 +4,7 @@
 use geo::Coord;
 use serde::Serialize;
 
+use crate::check::ControlPoint;
 use crate::page::axis;
 use crate::page::drawing;
 use crate::page::limits;
@@ -74,7 +75,10 @@ struct Dot {
 /// The residual plot of a site.
 pub(super) fn residuals(site: &Site) -> Residuals {
     let results = site.results;
-    let points = results.control.points();
+    // Judged heads are not held against the plane.
+    let all = results.control.points();
+    let kept: Vec<usize> = (0..all.len()).filter(|i| !all[*i].is_judged()).collect();
+    let points: Vec<&ControlPoint> = kept.iter().map(|i| &all[*i]).collect();
     let plane = &results.flow.plane;
     let (slope, steep) = (plane.slope, results.flow.plane_gradient);
     let down_gradient = steep > 0.0;
@@ -86,11 +90,12 @@ pub(super) fn residuals(site: &Site) -> Residuals {
     };
     let places: Vec<Coord> = points
         .iter()
-        .enumerate()
-        .map(|(i, p)| Coord { x: along(p.local), y: tables::residual(site, i).unwrap_or(0.0) })
+        .zip(&kept)
+        .map(|(p, i)| Coord { x: along(p.local), y: tables::residual(site, *i).unwrap_or(0.0) })
         .collect();
     let intervals = points.len() <= MOST_INTERVALS;
-    let half = |i: usize| if intervals { SDS * tables::sd(site, i).unwrap_or(0.0) } else { 0.0 };
+    let half =
+        |i: usize| if intervals { SDS * tables::sd(site, kept[i]).unwrap_or(0.0) } else { 0.0 };
     let (mut west, mut east, mut reach) = (f64::INFINITY, f64::NEG_INFINITY, 0.0_f64);
     for (i, p) in places.iter().enumerate() {
         west = west.min(p.x);
@@ -120,7 +125,7 @@ pub(super) fn residuals(site: &Site) -> Residuals {
             low: drawing::number(y(places[i].y - half(i))),
             name: named.contains(&i).then(|| plain::label(&points[i].id)),
             left: drawn[i].x + BESIDE + length(&points[i].id) > WIDTH,
-            title: format!("{}: {}", site.well(i), site.head(places[i].y)),
+            title: format!("{}: {}", site.well(kept[i]), site.head(places[i].y)),
         })
         .collect();
     Residuals {

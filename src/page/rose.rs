@@ -6,6 +6,7 @@ use crate::page::drawing;
 use crate::page::site::Site;
 use crate::report::measures;
 use crate::uncertainty::DirectionInterval;
+use crate::units::Azimuth;
 
 /// Sectors below so many triangles with a direction, and from there on.
 const FEW: usize = 16;
@@ -58,12 +59,16 @@ struct Plane {
 /// The compass of a site.
 pub(super) fn rose(site: &Site) -> Rose {
     let flow = &site.results.flow;
-    let directed = flow.triangles.iter().filter(|t| t.azimuth().is_some()).count();
+    // A judged head says nothing of where the water flows.
+    let triangles = flow.triangles.iter().zip(site.results.mesh.triangles()).enumerate();
+    let measured: Vec<(usize, Azimuth)> = triangles
+        .filter_map(|(i, (flow, t))| Some((i, flow.azimuth().filter(|_| !t.is_judged())?)))
+        .collect();
+    let directed = measured.len();
     let sectors = if directed < MANY_FROM { FEW } else { MANY };
     let width = 360.0 / sectors as f64;
     let (mut all, mut known) = (vec![0.0; sectors], vec![0.0; sectors]);
-    for (i, t) in flow.triangles.iter().enumerate() {
-        let Some(azimuth) = t.azimuth() else { continue };
+    for (i, azimuth) in measured {
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,

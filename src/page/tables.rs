@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::check::{ControlPoint, JudgedHead};
 use crate::page::facts::Facts;
 use crate::page::limits::MOST_ROWS;
 use crate::page::plain;
@@ -71,6 +72,19 @@ pub(super) struct AsideRow {
     place: String,
 }
 
+/// A head that was judged and not measured.
+#[derive(Debug, Serialize)]
+pub(super) struct JudgedRow {
+    name: String,
+    kind: &'static str,
+    head: Cell,
+    /// Control points that it has on the map.
+    points: usize,
+    by: String,
+    reason: String,
+    place: String,
+}
+
 /// A triangle of wells.
 #[derive(Debug, Serialize)]
 pub(super) struct TriangleRow {
@@ -95,8 +109,9 @@ pub(super) struct TriangleRow {
 pub(super) fn by_name(site: &Site) -> Vec<usize> {
     let points = site.results.control.points();
     let mut order: Vec<usize> = (0..points.len()).collect();
-    // Wells as in the register, then places on streams as they lie along them.
-    order.sort_by_key(|i| (points[*i].well().is_none(), points[*i].place()));
+    // Wells as in the register, then places on streams and judged heads as they lie along their lines.
+    let rank = |p: &ControlPoint| (p.is_judged(), p.well().is_none(), p.place());
+    order.sort_by_key(|i| rank(&points[*i]));
     order
 }
 
@@ -116,7 +131,7 @@ pub(super) fn heads(site: &Site) -> Table<HeadRow> {
         };
         HeadRow {
             well: site.well(i),
-            kind: kind(p.kind()),
+            kind: kind(p),
             read_at: p.moment.map(measures::moment),
             measuring_point: Cell::of(p.measuring_point, elevation),
             depth: Cell::of(p.depth, to_water),
@@ -131,8 +146,9 @@ pub(super) fn heads(site: &Site) -> Table<HeadRow> {
 }
 
 /// What a control point is, where it is not a well.
-fn kind(kind: Option<WellKind>) -> Option<String> {
-    let kind = match kind {
+fn kind(point: &ControlPoint) -> Option<String> {
+    let kind = match point.kind() {
+        None if point.is_judged() => return Some("judged, not measured".to_owned()),
         None => return Some("stream".to_owned()),
         Some(WellKind::Well) => return None,
         Some(other) => other,
@@ -156,8 +172,12 @@ pub(super) fn well_facts(site: &Site, point: usize) -> Facts {
     let sd = sd(site, point);
     let sd = sd.map(|sd| format!("{} {}", measures::sd(sd), site.elevation.in_words()));
     let pumping = p.beside_pumping.map(|w| plain::text(&site.results.site.wells[w].id));
-    Facts::of(site.well(point))
-        .with_some("kind", kind(p.kind()))
+    let own = Facts::of(site.well(point));
+    let judged = site.results.control.judged().iter().find(|judged| judged.has(p));
+    if let Some(judged) = judged {
+        return judged_facts(own.with("head", site.head(p.head)), judged);
+    }
+    own.with_some("kind", kind(p))
         .with("head", site.head(p.head))
         .with_some("sd of the head", sd)
         .with_some("depth to water", p.depth.map(|d| site.depth_to(d)))
@@ -166,6 +186,31 @@ pub(super) fn well_facts(site: &Site, point: usize) -> Facts {
         .with_some("head less neighbours", p.leave_one_out.map(|l| site.head(l.residual)))
         .with_some("read", p.moment.map(measures::moment))
         .with_some("beside a pumping well", pumping)
+}
+
+/// What a judged head tells beside it: by whom and why.
+pub(super) fn judged_facts(facts: Facts, judged: &JudgedHead) -> Facts {
+    let count = judged.points.len();
+    let facts = facts.with("judged, not measured, by", plain::text(&judged.by));
+    let facts = facts.with("reason", plain::text(&judged.reason));
+    if judged.crs.is_some() { facts } else { facts.with("control points", count.to_string()) }
+}
+
+/// The judged heads: points as they are declared, then control lines.
+pub(super) fn judged(site: &Site) -> Table<JudgedRow> {
+    let all = site.results.control.judged();
+    Table::of(all.len(), |k| {
+        let JudgedHead { name, head, crs, points, reason, by, origin } = &all[k];
+        JudgedRow {
+            name: plain::text(name),
+            kind: if crs.is_some() { "judged point" } else { "control line" },
+            head: Cell::of(Some(*head), |v| measures::height(v, site.elevation)),
+            points: points.len(),
+            by: plain::text(by),
+            reason: plain::text(reason),
+            place: plain::text(&origin.to_string()),
+        }
+    })
 }
 
 /// The readings not used, in the order of wells and readings.

@@ -18,7 +18,7 @@ use crate::page::site::Site;
 use crate::page::sure;
 use crate::page::sure::Sure;
 use crate::page::tables;
-use crate::page::tables::{AsideRow, HeadRow, Table, TriangleRow};
+use crate::page::tables::{AsideRow, HeadRow, JudgedRow, Table, TriangleRow};
 use crate::page::toward;
 use crate::page::toward::Answers;
 use crate::report::measures;
@@ -36,6 +36,7 @@ pub(super) struct Page {
     rose_arrow: f64,
     residuals: Residuals,
     heads: Table<HeadRow>,
+    judged: Table<JudgedRow>,
     aside: Table<AsideRow>,
     findings: Vec<Group>,
     triangles: Table<TriangleRow>,
@@ -92,6 +93,7 @@ impl Page {
             rose_arrow: rose::ARROW_LENGTH,
             residuals: residuals::residuals(site),
             heads: tables::heads(site),
+            judged: tables::judged(site),
             aside: tables::aside(site),
             findings: explain::groups(results.findings),
             triangles: tables::triangles(site),

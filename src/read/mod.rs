@@ -40,7 +40,9 @@ use site::finish::{self, Parts};
 use site::said::settled;
 use site::{folder, single};
 
-pub use features::types::{Barrier, Features, Place, Stream, StreamPoint};
+pub use features::types::{
+    Barrier, ControlLine, Features, JudgedPoint, Judgement, Place, Stream, StreamPoint,
+};
 #[cfg(feature = "formats")]
 pub(crate) use files::input::hash;
 pub use files::input_file::InputFile;

@@ -7,6 +7,7 @@ impl Results<'_> {
     /// What this map must be read with: the usual cautions, each true of its surface.
     #[must_use]
     pub fn cautions(&self) -> Vec<&'static str> {
+        let judged = self.map.control.has_judged().then_some(JUDGED);
         CAUTIONS
             .iter()
             .map(|caution| match *caution {
@@ -18,6 +19,7 @@ impl Results<'_> {
                 NO_PUMPING if self.has_cones() => CONES,
                 usual => usual,
             })
+            .chain(judged)
             .collect()
     }
 
@@ -46,7 +48,13 @@ impl Results<'_> {
              Horizontal flow in one aquifer unit at the time of the round. {arrows} {pumping} density, \
              anisotropy and vertical gradients are not considered."
         );
-        ["Contours between wells are inferred.".to_owned(), others]
+        let first = match self.judged() {
+            Some(judged) => {
+                format!("Contours between wells are inferred; some rest on {judged}, not measured.")
+            }
+            None => "Contours between wells are inferred.".to_owned(),
+        };
+        [first, others]
     }
 }
 
@@ -67,6 +75,11 @@ pub const CAUTIONS: &[&str] = &[
      little, the direction may not be determined at all.",
     SCREENING,
 ];
+
+/// Where heads were judged.
+const JUDGED: &str = "Heads at judged points and along control lines were not measured: somebody decided \
+     them, for the reason given. Contours and flow paths there are an interpretation. Gradient and direction \
+     of the whole site, intervals and checks rest on measured heads alone.";
 
 /// Who decides.
 pub(super) const SCREENING: &str =

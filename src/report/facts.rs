@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::measures;
 use super::results::Results;
 use crate::contour::INDEX_EVERY;
+use crate::diag::listed;
 use crate::read::Moment;
 use crate::reduce::Fate;
 use crate::units::clean;
@@ -26,16 +27,18 @@ pub struct Facts {
     pub elevation_unit: &'static str,
     /// Unit of depths.
     pub depth_unit: &'static str,
-    /// The contour interval with its unit.
-    pub interval: String,
-    /// The interval of index contours with its unit.
-    pub index_interval: String,
+    /// Which contours are drawn: `every 1 metres`, or the levels that were listed.
+    pub contours: String,
+    /// Which of them are index contours: `every 5 metres`.
+    pub index_contours: String,
     /// How heads between wells were worked out.
     pub surface: String,
     /// Wells and gauges used: `12 wells and 3 gauges`.
     pub control: String,
     /// Points of control along streams.
     pub stream_points: Option<String>,
+    /// What was judged and not measured.
+    pub judged: Option<String>,
     /// The lowest head of a well or gauge, elevation unit.
     pub lowest: String,
     /// The highest.
@@ -56,7 +59,7 @@ impl Facts {
     pub fn of(results: &Results) -> Self {
         let (site, control) = (&results.site, &results.control);
         let unit = control.elevation_unit();
-        let interval = results.contours.interval;
+        let (interval, levels) = (results.contours.interval, &results.contours.levels);
         let long = |value: f64| format!("{} {}", clean(value), unit.in_words());
         // A stage between surveyed places was not measured.
         let heads = || control.wells().into_iter().map(|i| control.points()[i].head);
@@ -70,11 +73,22 @@ impl Facts {
             vertical_datum: site.settings.vertical_datum.clone(),
             elevation_unit: unit.in_words(),
             depth_unit: results.round.depth_unit.in_words(),
-            interval: long(interval),
-            index_interval: long(interval * f64::from(INDEX_EVERY)),
+            contours: match interval {
+                Some(interval) => format!("every {}", long(interval)),
+                None => format!(
+                    "at {} {}",
+                    listed(levels.iter().map(|level| clean(*level).to_string())),
+                    unit.in_words()
+                ),
+            },
+            index_contours: match interval {
+                Some(interval) => format!("every {}", long(interval * f64::from(INDEX_EVERY))),
+                None => "every fifth from the lowest".to_owned(),
+            },
             surface: results.surface.words.clone(),
             control: results.carriers(),
             stream_points: results.stream_points(),
+            judged: results.judged(),
             lowest: measures::height(heads().fold(f64::INFINITY, f64::min), unit),
             highest: measures::height(heads().fold(f64::NEG_INFINITY, f64::max), unit),
             readings,

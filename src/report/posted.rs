@@ -18,6 +18,8 @@ pub(crate) enum WellSign {
     NotUsed,
     /// A well with a head that somebody decided to leave out.
     LeftOut,
+    /// A point whose head somebody judged, and nobody measured.
+    Judged,
 }
 
 /// A well on a map.
@@ -40,8 +42,9 @@ pub(crate) struct Posted<'a> {
 }
 
 impl<'a> Results<'a> {
-    /// All wells of a map: those used in the order of the control points, those not used by name, and
-    /// pumped wells that nobody measured. Points along streams are drawn as their streams.
+    /// All wells of a map: those used and judged points in the order of the control points, those not used
+    /// by name, and pumped wells that nobody measured. Points along streams and control lines are drawn as
+    /// these.
     pub(crate) fn posted(&self) -> Vec<Posted<'a>> {
         let pumped = self.pumped_wells();
         let sign = |id: &str, otherwise: WellSign| {
@@ -49,11 +52,17 @@ impl<'a> Results<'a> {
         };
         let points = self.map.control.points();
         let used = points.iter().enumerate().filter_map(|(i, p)| {
-            let kind = if p.kind()? == WellKind::Well { WellSign::Well } else { WellSign::Gauge };
+            let judged = p.judged(&self.map.site).is_some_and(|judged| judged.line.is_none());
+            let sign = match p.kind() {
+                Some(WellKind::Well) => sign(&p.id, WellSign::Well),
+                Some(WellKind::Gauge) => sign(&p.id, WellSign::Gauge),
+                None if judged => WellSign::Judged,
+                None => return None,
+            };
             Some(Posted {
                 id: p.id.as_str(),
                 crs: Some(p.crs),
-                sign: sign(&p.id, kind),
+                sign,
                 point: Some(i),
                 head: Some(p.head),
                 corrected: p.is_corrected(),

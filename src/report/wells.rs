@@ -75,15 +75,29 @@ impl<'a> Results<'a> {
     /// Points along streams that carry the map beside the wells: `12 points`.
     #[must_use]
     pub fn stream_points(&self) -> Option<String> {
-        let along = self.map.control.points().len() - self.map.control.wells().len();
+        let points = self.map.control.points().iter();
+        let along = points.filter(|p| p.stream().is_some()).count();
         (along > 0).then(|| counted(along, "point"))
     }
 
-    /// What carries the map: `12 wells and 3 gauges, with 12 points along streams`.
+    /// What was judged beside them and not measured: `1 judged point and 2 control lines`.
+    #[must_use]
+    pub fn judged(&self) -> Option<String> {
+        let (points, lines): (Vec<_>, Vec<_>) =
+            self.map.control.judged().iter().partition(|judged| judged.crs.is_some());
+        let counts = [(points.len(), "judged point"), (lines.len(), "control line")];
+        let words = counts.into_iter().filter(|c| c.0 > 0).map(|(n, thing)| counted(n, thing));
+        let words: Vec<String> = words.collect();
+        (!words.is_empty()).then(|| words.join(" and "))
+    }
+
+    /// What carries the map: `12 wells and 3 gauges, with 12 points along streams, and 1 judged point, not
+    /// measured`.
     #[must_use]
     pub fn control_words(&self) -> String {
         let along = self.stream_points().map(|points| format!(", with {points} along streams"));
-        self.carriers() + &along.unwrap_or_default()
+        let judged = self.judged().map(|judged| format!(", and {judged}, not measured"));
+        self.carriers() + &along.unwrap_or_default() + &judged.unwrap_or_default()
     }
 }
 

@@ -125,7 +125,15 @@ pub(super) fn surfaced(
     let usual_sd = uncertainty::usual_sd(&control, &errors);
     progress::begin(Stage::Surface);
     let mut telling = Telling { site: &site, round: &round, findings };
-    let surface = telling.take(interpolate::surface(&site, &control, &mesh, spec, &sds))?;
+    let mut surface = telling.take(interpolate::surface(&site, &control, &mesh, spec, &sds))?;
+    if let Some(measured) = control.measured().filter(|_| !surface.is_on_planes()) {
+        let (mesh, flow) = of_measured(&measured)?;
+        let errors = uncertainty::heads(&site, &round, &measured, &mesh, &flow);
+        let sds = in_elevation_unit(&measured, &errors);
+        let without = interpolate::surface(&site, &measured, &mesh, spec, &sds);
+        let none = || interpolate::Grid::from_heads(spec, &vec![None; spec.rows * spec.columns]);
+        surface.measured = Some(without.map_or_else(|_| none(), |without| without.value.heads));
+    }
     telling.take(interpolate::reach(&site.settings.surface, &control, &mesh, &surface))?;
     telling.add(interpolate::beyond_heads(&site, &control, &surface, usual_sd));
     telling.add(uncertainty::rough_positions(&site, &control));
@@ -144,15 +152,20 @@ pub(super) fn drawn_on(
     let settings = &site.settings;
     let mut telling = Telling { site, round, findings };
     progress::begin(Stage::Uncertainty);
-    let mut contours = telling.take(contour::lines(
-        surface,
-        control.beside().boundary(),
-        settings.interval,
-        settings.base_level,
-        uncertainty::usual_sd(control, &errors),
-        settings.elevation_unit,
-    ))?;
-    telling.add(interpolate::step_told(surface, control, contours.interval));
+    let boundary = control.beside().boundary();
+    let mut contours = telling.take(match &settings.levels {
+        Some(levels) => Ok(contour::listed(surface, boundary, levels, settings.elevation_unit)),
+        None => contour::lines(
+            surface,
+            boundary,
+            settings.interval,
+            settings.base_level,
+            uncertainty::usual_sd(control, &errors),
+            settings.elevation_unit,
+        ),
+    })?;
+    telling.add(contour::off_levels(control, &contours));
+    telling.add(interpolate::step_told(surface, control, contours.spacings().least()));
     let sure = uncertainty::site(settings, control, mesh, flow, &mut contours, surface, errors);
     let uncertainty = telling.take(Ok(sure))?;
     telling.gone(|code| !of_paths(code));
@@ -184,13 +197,28 @@ pub fn cross_validate(
     let heads = heads(source, overrides, findings)?;
     let (control, mesh, flow) = triangulated(&heads, findings)?;
     let Heads { site, round, .. } = heads;
+    progress::begin(Stage::Comparison);
+    // Scores are those of measured heads, from measured heads.
+    let (control, mesh, flow) = match control.measured() {
+        Some(measured) => {
+            let (mesh, flow) = of_measured(&measured)?;
+            (measured, mesh, flow)
+        }
+        None => (control, mesh, flow),
+    };
     let errors = uncertainty::heads(&site, &round, &control, &mesh, &flow);
     let sds = in_elevation_unit(&control, &errors);
-    progress::begin(Stage::Comparison);
     let comparison = cross_validate::cross_validate(&site, &control, &mesh, &flow, &sds)?;
     let cautions = cross_validate::cautions(&comparison, control.elevation_unit());
     Telling { site: &site, round: &round, findings }.add(cautions);
     Ok(Compared { site, round, control, flow, sds, comparison })
+}
+
+/// Triangles and flow of the measured heads alone.
+fn of_measured(measured: &ControlSet) -> Result<(Mesh, SiteFlow), Error> {
+    let mesh = triangulate::mesh(measured).value;
+    let flow = flow::site(measured, &mesh)?.value;
+    Ok((mesh, flow))
 }
 
 fn in_elevation_unit(control: &ControlSet, errors: &[HeadSd]) -> Vec<f64> {

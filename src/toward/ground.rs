@@ -186,7 +186,7 @@ fn waters(map: &Map) -> Vec<Target> {
         .control
         .points()
         .iter()
-        .filter(|p| p.kind() != Some(WellKind::Well))
+        .filter(|p| p.kind() != Some(WellKind::Well) && !p.is_judged())
         .map(|p| geo::Point(p.crs).into());
     streams.chain(gauges).map(|g: geo::Geometry| Target::new(&g, frame)).collect()
 }

@@ -17,7 +17,7 @@ pub use types::{Mark, Mesh, Triangle};
 use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::geom::tolerance;
-use crate::units::{away, told_apart};
+use crate::units::{away, fixed, told_apart};
 
 /// The Delaunay triangulation of a control set.
 ///
@@ -37,7 +37,7 @@ pub fn mesh(control: &ControlSet) -> Warned<Mesh> {
     let mut findings = cut::at_barriers(control, &mut mesh);
     quality::mark_lines(&mut mesh.triangles);
     beside::mark(control, &mut mesh);
-    let marks = [Mark::Sliver, Mark::LongHullEdge, Mark::OneStream, Mark::OneLine];
+    let marks = [Mark::Sliver, Mark::LongHullEdge, Mark::OneStream, Mark::OneLine, Mark::Judged];
     findings.extend(marks.into_iter().filter_map(|mark| told(mark, &mesh.triangles, control)));
     Warned::new(mesh, findings)
 }
@@ -95,6 +95,17 @@ fn told(mark: Mark, triangles: &[Triangle], control: &ControlSet) -> Option<Diag
             tolerance::ONE_LINE_HEIGHT,
             names.join(", ")
         ),
+        Mark::Judged => {
+            let area = |judged: bool| {
+                let counted = triangles.iter().filter(|t| !judged || t.is_judged());
+                counted.map(|t| t.area_m2).sum::<f64>()
+            };
+            format!(
+                "{of_all} {have} a judged head at a corner, {} % of the mapped area, such as {}",
+                fixed(100.0 * area(true) / area(false), 0),
+                names.join(", ")
+            )
+        }
         Mark::OutsideBoundary => return None,
     };
     let (code, advice) = match mark {
@@ -108,6 +119,11 @@ fn told(mark: Mark, triangles: &[Triangle], control: &ControlSet) -> Option<Diag
             Code::OneLine,
             "they are left out of the mean of the triangles; the heads of their wells are on the \
              map",
+        ),
+        Mark::Judged => (
+            Code::JudgedTriangles,
+            "contours there are drawn as inferred, and no direction of flow is known there; gradient and \
+             direction of the whole site are those of the measured heads alone",
         ),
         _ => (
             Code::OneStream,

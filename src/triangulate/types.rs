@@ -18,6 +18,8 @@ pub enum Mark {
     OneStream,
     /// Its centroid lies outside the boundary.
     OutsideBoundary,
+    /// The head of a corner was judged by somebody, and not measured.
+    Judged,
     /// Its three corners stand on one line, as far as a gradient is concerned: it has none.
     OneLine,
 }
@@ -32,6 +34,7 @@ impl Mark {
             Self::OneStream => "one-stream",
             Self::OutsideBoundary => "outside-boundary",
             Self::OneLine => "one-line",
+            Self::Judged => "judged",
         }
     }
 }
@@ -62,10 +65,22 @@ pub struct Mesh {
 
 impl Triangle {
     /// Whether the head within it rests on too little: on a sliver, on wells far apart, on one
-    /// line, or on one stream alone.
+    /// line, on one stream alone, or on a judged head.
     #[must_use]
     pub fn is_thin(&self) -> bool {
         self.marks.iter().any(|m| *m != Mark::OutsideBoundary)
+    }
+
+    /// Whether the head of a corner was judged.
+    #[must_use]
+    pub fn is_judged(&self) -> bool {
+        self.marks.contains(&Mark::Judged)
+    }
+
+    /// Whether its shape and its corners' kinds alone make it thin, whatever was judged.
+    #[must_use]
+    pub(crate) fn is_thin_as_measured(&self) -> bool {
+        self.marks.iter().any(|m| !matches!(m, Mark::OutsideBoundary | Mark::Judged))
     }
 
     /// Whether its corners stand on one line: it has no gradient, no direction, and no part in a

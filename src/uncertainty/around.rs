@@ -14,8 +14,8 @@ use crate::geom::Obstacles;
 /// So many times more wells are looked at where barriers may hide some of them.
 const BEYOND_BARRIERS: usize = 4;
 
-/// The heads that tell of the surface between them: all of a map but those that do not fit their
-/// neighbours (C307, C308). Such a head is doubted, so directions that rest on it alone are not
+/// The heads that tell of the surface between them: all of a map but judged ones, which nobody measured,
+/// and those that do not fit their neighbours (C307, C308). Such a head is doubted, so directions that rest on it alone are not
 /// taken for known.
 #[derive(Debug, Clone)]
 pub(super) struct HeadsAround {
@@ -32,7 +32,7 @@ impl HeadsAround {
     /// - `sds`: one for each control point
     pub(super) fn new(control: &ControlSet, sds: &[HeadSd]) -> Self {
         let metres = control.elevation_unit().metres();
-        let fits = |p: &ControlPoint| p.leave_one_out.is_none_or(|l| !l.off);
+        let fits = |p: &ControlPoint| !p.is_judged() && p.leave_one_out.is_none_or(|l| !l.off);
         let kept: Vec<usize> =
             (0..control.points().len()).filter(|i| fits(&control.points()[*i])).collect();
         let wells = control.wells();

@@ -9,8 +9,9 @@ use super::around::HeadsAround;
 use super::between::BetweenWells;
 use super::inferred::{REASONS, Stretch, Support};
 use super::linear::{BandOptions, HalfWidth, LinearSurface};
+use crate::geom::tolerance::JUDGED_PART;
 use crate::geom::{Frame, Obstacles, distance};
-use crate::interpolate::Grid;
+use crate::interpolate::{Grid, Surface};
 use crate::read::InferredRule;
 use crate::triangulate::Mesh;
 use crate::units::median;
@@ -105,6 +106,8 @@ pub(super) struct Carried<'a> {
     pub(super) spacing_m: f64,
     pub(super) mean_spacing_m: f64,
     pub(super) rule: InferredRule,
+    /// The surface, where heads were judged.
+    pub(super) drawn: Option<&'a Surface>,
 }
 
 /// What says how far off the heads of a surface may be.
@@ -173,7 +176,8 @@ impl Carried<'_> {
             .map(|i| Support {
                 to_nearest_well_m: self.to_nearest_well(local[i], places[i], far),
                 in_marked_triangle: places[i]
-                    .is_none_or(|(t, _)| self.mesh.triangles()[t].is_thin()),
+                    .is_none_or(|(t, _)| self.mesh.triangles()[t].is_thin_as_measured()),
+                on_judged: self.on_judged(line[i], places[i], interval),
                 beyond_heads: self.heads.0 > level || self.heads.1 < level,
                 sd: sds[i],
             })
@@ -188,6 +192,18 @@ impl Carried<'_> {
         let band: Vec<HalfWidth> = places.iter().zip(&supports).map(band).collect();
         let bands = stretches.iter().map(|stretch| along(*stretch, &band)).collect();
         (ContourSupport { stretches, bands }, tally)
+    }
+
+    /// Whether a place, CRS units, rests on judged heads: where one is at a corner of the triangle around,
+    /// or where the surface of the measured heads alone is elsewhere or there is none.
+    fn on_judged(&self, p: Coord, at: Option<(usize, [f64; 3])>, interval: f64) -> bool {
+        let Some(drawn) = self.drawn else { return false };
+        if at.is_some_and(|(t, _)| self.mesh.triangles()[t].is_judged()) {
+            return true;
+        }
+        let Some(measured) = &drawn.measured else { return false };
+        let off = drawn.heads.about(p).zip(measured.about(p)).map(|(a, b)| (a - b).abs());
+        off.is_none_or(|off| off > JUDGED_PART * interval)
     }
 
     /// How far off a contour's head may be at each of its vertices, elevation unit.

@@ -3,11 +3,12 @@
 use geo::Coord;
 
 use super::confidence::NORMAL_SDS;
+use crate::geom::tolerance::JUDGED_PART;
 use crate::read::InferredRule;
 use crate::units::{LengthUnit, away_to, brief};
 
 /// Reasons for which a contour is inferred.
-pub(super) const REASONS: usize = 4;
+pub(super) const REASONS: usize = 5;
 
 /// What supports a contour at one vertex.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -17,8 +18,11 @@ pub struct Support {
     /// Whether the triangle around it is marked as a sliver, on a long edge of the outline, on one
     /// stream or on one line, or there is no triangle around it.
     pub in_marked_triangle: bool,
-    /// Whether its level is above every head or below every head.
+    /// Whether its level is above every measured head or below every one.
     pub beyond_heads: bool,
+    /// Whether it rests on judged heads: the triangle around has one at a corner, or the surface without
+    /// them is elsewhere.
+    pub on_judged: bool,
     /// Standard deviation of the head there, the surface between the wells with it, elevation unit;
     /// `None` where it cannot be had.
     pub sd: Option<f64>,
@@ -55,6 +59,7 @@ impl InferredRule {
     /// # Units
     /// - `spacing_m`: mean spacing of wells, m; `unit`: the elevation unit, for the sentence; `barriers`: whether there are any
     /// - `readings_only`: whether nothing is known of the surface between the wells
+    /// - `judged`: whether heads were judged
     #[must_use]
     pub fn sentence(
         &self,
@@ -62,6 +67,7 @@ impl InferredRule {
         unit: LengthUnit,
         barriers: bool,
         readings_only: bool,
+        judged: bool,
     ) -> String {
         let seen = if barriers { " that no barrier hides" } else { "" };
         let times = match self.spacings {
@@ -73,13 +79,24 @@ impl InferredRule {
             part => format!("{} of the distance", brief(part)),
         };
         let error = if readings_only { ", reading error only" } else { "" };
+        let (conditions, judged) = if judged {
+            let part = JUDGED_PART;
+            let why = format!(
+                "; or it rests on judged heads (one at a corner of the triangle around it, or without them \
+                 the surface is off by more than {} of the distance to the next contour, or ends)",
+                brief(part)
+            );
+            ("five", why)
+        } else {
+            ("four", String::new())
+        };
         format!(
-            "a contour is inferred where any of four conditions holds: it is farther from the nearest \
+            "a contour is inferred where any of {conditions} conditions holds: it is farther from the nearest \
              well or gauge{seen} than {}, {times}the mean spacing of wells (the square root of the area \
              of their outline per well, or the median distance to the nearest well where that is \
              larger); no triangle of wells is around it, or only one marked as sliver, long edge, one \
              stream or one line; its level is above or below all heads; or its position may be off by \
-             more than {part} to the next contour (95 %{error})",
+             more than {part} to the next contour (95 %{error}){judged}",
             away_to(self.spacings * spacing_m, unit, 1)
         )
     }
@@ -106,6 +123,7 @@ impl InferredRule {
             support.in_marked_triangle,
             support.beyond_heads,
             support.sd.is_some_and(off),
+            support.on_judged,
         ]
     }
 

@@ -16,6 +16,7 @@ const REASON: [&str; REASONS] = [
     "the triangles around them are marked",
     "their levels are beyond all heads",
     "their position is uncertain by more than the distance to the next contour",
+    "they rest on judged heads",
 ];
 
 /// The last of them, which a wider interval mends.

@@ -48,7 +48,7 @@ pub struct SiteUncertainty {
     /// Each control point's standard deviation, in the control set's order.
     pub heads: Vec<HeadSd>,
     /// Each triangle's gradient, in the mesh's order, from the errors of the readings alone; `None`
-    /// for one on one line.
+    /// for one on one line or with a judged head.
     pub triangles: Vec<Option<GradientError>>,
     /// How well directions of flow are known.
     pub directions: Directions,
@@ -98,8 +98,9 @@ pub fn site(
     let sds_m: Vec<f64> = heads.iter().map(|h| h.sd_m).collect();
     let corners: Vec<[usize; 3]> = mesh.triangles().iter().map(|t| t.corners).collect();
     let mut triangles = triangle_errors(mesh.local(), mesh.heads(), &sds, metres, &corners);
-    for (error, flow) in triangles.iter_mut().zip(&flow.triangles) {
-        *error = error.filter(|_| flow.slope.is_some());
+    let of_triangles = flow.triangles.iter().zip(mesh.triangles());
+    for (error, (flow, triangle)) in triangles.iter_mut().zip(of_triangles) {
+        *error = error.filter(|_| flow.slope.is_some() && !triangle.is_judged());
     }
     let (wells, well_sds): (Vec<Coord>, Vec<f64>) =
         control.wells().into_iter().map(|i| (mesh.local()[i], sds_m[i])).unzip();
@@ -134,7 +135,8 @@ pub fn site(
     });
     let barriers = control.beside().barriers();
     let range = (f64::INFINITY, f64::NEG_INFINITY);
-    let range = mesh.heads().iter().fold(range, |r, h| (r.0.min(*h), r.1.max(*h)));
+    let measured = control.points().iter().filter(|p| !p.is_judged()).map(|p| p.head);
+    let range = measured.fold(range, |r, h| (r.0.min(h), r.1.max(h)));
     let given = drawn.kriging.as_ref().is_some_and(|k| k.fit.is_none());
     let errors = match (drawn.sd.as_ref().filter(|_| given), &between) {
         (Some(sd), _) => Errors::Own(sd),
@@ -158,13 +160,14 @@ pub fn site(
         spacing_m,
         mean_spacing_m,
         rule: settings.uncertainty.inferred,
+        drawn: control.has_judged().then_some(drawn),
     };
-    let interval = contours.interval;
+    let next = contours.spacings();
     let step = drawn.is_on_planes().then(|| drawn.heads.spec().cell);
     let support = |line: &mut ContourLine| {
         let asked = Asked::along(&line.points, step);
         let (mut support, tally) =
-            carried.contour(line.level, asked.points(), control.frame(), interval);
+            carried.contour(line.level, asked.points(), control.frame(), next.at(line.level));
         line.points = asked.settled(&mut support.stretches);
         (support, tally)
     };
@@ -176,6 +179,7 @@ pub fn site(
         settings.elevation_unit,
         !barriers.is_empty(),
         readings_only,
+        control.has_judged(),
     );
     let directions = Directions::of(control, mesh, flow, &triangles, (between, around), within_deg);
     let value = SiteUncertainty {

@@ -75,6 +75,10 @@ impl<'a> Context<'a> {
     /// How far a triangle's direction spreads over the realizations, degrees.
     pub(super) fn spread_deg(&self, triangle: usize) -> Option<f64> {
         self.results.flow.triangles[triangle].slope?;
+        // A judged head is the same in every realization.
+        if self.results.mesh.triangles()[triangle].is_judged() {
+            return None;
+        }
         let spread = self.results.uncertainty.spreads.get(triangle)?;
         // Beyond this the directions go all ways, and the number says nothing more.
         Some(digits::azimuth_difference(spread.sd_deg.min(180.0)))

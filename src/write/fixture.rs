@@ -169,8 +169,9 @@ fn contours(origin: Coord, side: f64) -> Contours {
         |east: f64, north: f64| Coord { x: origin.x + east * side, y: origin.y + north * side };
     let levels = [0.25, 0.5].map(|share| HEAD + RISE * share * side);
     Contours {
-        interval: levels[1] - levels[0],
+        interval: Some(levels[1] - levels[0]),
         levels: levels.to_vec(),
+        range: Some((HEAD, HEAD + RISE * side)),
         lines: vec![
             ContourLine { level: levels[0], points: vec![at(0.25, 0.0), at(0.25, 1.0)] },
             ContourLine {

@@ -91,6 +91,7 @@ const FILES: &[File] = &[
     File { name: "flow.geojson", write: layers::flow, when: on_earth },
     File { name: "wells.geojson", write: layers::wells, when: on_earth },
     File { name: "stream-points.geojson", write: layers::stream_points, when: has_streams },
+    File { name: "judged-points.geojson", write: layers::judged_points, when: has_judged },
     File { name: "paths.geojson", write: toward::paths, when: toward::asked_on_earth },
     File { name: "receptors.geojson", write: toward::receptors, when: toward::asked_on_earth },
     File { name: "reaches.geojson", write: toward::reaches, when: toward::asked_on_earth },
@@ -126,6 +127,11 @@ fn has_workbook(results: &Results) -> bool {
 /// Whether points along streams carry the map.
 fn has_streams(results: &Results) -> bool {
     on_earth(results) && results.stream_points().is_some()
+}
+
+/// Whether the heads of control points were judged.
+fn has_judged(results: &Results) -> bool {
+    on_earth(results) && results.control.has_judged()
 }
 
 /// The names of the files of a run and of its folders of further formats, sorted.

@@ -412,8 +412,10 @@ fn the_summary_keeps_its_schema_and_gives_every_input() {
     assert_eq!(summary["foot"], serde_json::json!({"unit": "ft", "metres": 0.3048}));
     let counts = serde_json::json!({
         "readings": 5, "readings_used": 4, "readings_not_used": 1, "control_points": 4,
+        "judged_points": 0,
         "triangles": 2,
-        "marks": {"sliver": 2, "long-hull-edge": 2, "one-stream": 0, "outside-boundary": 0, "one-line": 0},
+        "marks": {"sliver": 2, "long-hull-edge": 2, "one-stream": 0, "outside-boundary": 0, "one-line": 0,
+            "judged": 0},
         "flat_triangles": 1,
         "contours": 2, "nodes": 25, "nodes_supported": 24
     });
@@ -496,6 +498,8 @@ fn what_stands_beside_the_wells_has_layers_of_its_own() {
     let place = |geometry: Geometry| Place { name: name.clone(), geometry, origin: origin.clone() };
     Arc::make_mut(&mut fixture.map.site).features = Features {
         stream_points: Vec::new(),
+        control_lines: Vec::new(),
+        judged_points: Vec::new(),
         boundary: vec![area.clone()],
         barriers: vec![Barrier { name: name.clone(), line: line.clone(), origin: origin.clone() }],
         streams: vec![Stream {

@@ -54,9 +54,10 @@ fn where_a_well_comes_into_sight_the_surface_has_no_step() {
     let walls = MultiLineString::new(vec![wall]);
     for method in Method::ALL {
         let map = map_by(&folder, method);
-        let step = largest_step(&map.surface.heads, &walls) / map.contours.interval;
+        let interval = map.contours.interval.expect("an interval");
+        let step = largest_step(&map.surface.heads, &walls) / interval;
         assert!(step < 0.2, "{method:?}: {step} intervals");
-        let told = map.surface.step.map_or(0.0, |s| s.intervals(map.contours.interval));
+        let told = map.surface.step.map_or(0.0, |s| s.intervals(interval));
         // Nodes about wells are not judged there.
         assert!(told <= step + 1e-12 && told > 0.2 * step, "{method:?}: told {told} of {step}");
     }

@@ -11,7 +11,7 @@ use super::layer::{self, Cell, Fault, Feature, Layer};
 use super::places::placed;
 use super::shape::{self, Problem};
 use super::stage::Rule;
-use super::types::{Barrier, Features, Place, Stream};
+use super::types::{Barrier, ControlLine, Features, Judgement, Place, Stream};
 use super::vector;
 use crate::diag::{Code, Diagnostic, Origin, bound_from, listed, no_character};
 use crate::read::files::input_file::InputFile;
@@ -41,6 +41,7 @@ pub(in crate::read) fn read(
     }
     unique(features.barriers.iter_mut().map(|b| &mut b.name));
     unique(features.streams.iter_mut().map(|s| &mut s.name));
+    unique(features.control_lines.iter_mut().map(|l| &mut l.name));
     unique(features.sources.iter_mut().map(|p| &mut p.name));
     unique(features.receptors.iter_mut().map(|p| &mut p.name));
     features
@@ -177,10 +178,31 @@ impl Reading<'_> {
                     });
                 }
             }
+            Role::ControlLine => {
+                let (table, into) = (&self.file.table, self.around.elevation_unit);
+                let head = rule.head(feature, table.unit.unwrap_or(into), into)?;
+                for line in shape::courses(parts)? {
+                    let (name, judgement) = (name.to_owned(), self.judgement());
+                    features.control_lines.push(ControlLine { name, line, head, judgement });
+                }
+            }
             Role::Source => features.sources.push(place(shape::place(parts)?)),
             Role::Receptor => features.receptors.push(place(shape::place(parts)?)),
         }
         Ok(())
+    }
+
+    /// Who drew the lines of the file, and why.
+    fn judgement(&self) -> Judgement {
+        let table = &self.file.table;
+        let words = |given: &Option<String>| given.as_deref().map(|w| w.trim().to_owned());
+        Judgement {
+            reason: words(&table.reason).unwrap_or_default(),
+            by: words(&table.by).unwrap_or_default(),
+            round: words(&table.round),
+            aquifer_unit: words(&table.aquifer_unit),
+            origin: self.file.origin.clone(),
+        }
     }
 
     /// The name of each feature: the field named, a field called name, or the file's and a number.

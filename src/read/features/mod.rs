@@ -12,12 +12,14 @@
 //! | `shape` | which geometry fits which role |
 //! | `stage` | the stage along a stream |
 //! | `points` | streams to control points |
+//! | `judged` | judged points and control lines to control points |
 
 pub(super) mod around;
 pub(super) mod files;
 #[cfg(feature = "formats")]
 mod geopackage;
 mod into_project;
+pub(super) mod judged;
 mod layer;
 pub(super) mod places;
 pub(super) mod points;

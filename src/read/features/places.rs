@@ -96,6 +96,14 @@ pub(in crate::read) fn tell_far(
         let far = nearest(&mut s.line.coords_iter());
         tell(&format!("stream {}", shown(&s.name)), Some(&s.origin), far);
     }
+    for l in &features.control_lines {
+        let far = nearest(&mut l.line.coords_iter());
+        tell(&format!("control line {}", shown(&l.name)), Some(&l.judgement.origin), far);
+    }
+    for p in features.judged_points.iter().filter(|p| p.line.is_none()) {
+        let far = nearest(&mut std::iter::once(p.position));
+        tell(&format!("judged point {}", shown(&p.name)), Some(&p.judgement.origin), far);
+    }
     for (what, places) in [("source", &features.sources), ("receptor", &features.receptors)] {
         for p in places {
             let far = nearest(&mut p.geometry.coords_iter());

@@ -8,19 +8,29 @@ use rstar::RTree;
 use super::around::Surroundings;
 use super::files::distances;
 use super::types::{Stream, StreamPoint};
-use crate::diag::{Code, Diagnostic};
+use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance::{MOST_STREAM_POINTS, STREAM_BEND_M, STREAM_REACH_SPACINGS};
 use crate::geom::usual_spacing;
 use crate::read::settings::features::DeclaredFeatures;
 use crate::read::table::rows::shown;
 use crate::units::{LengthUnit, away, clean, round_to};
 
-/// A place on a stream.
-struct At {
-    position: Coord,
-    stage: f64,
-    /// From the stream's first vertex, CRS units.
+/// A place on a line.
+pub(super) struct At {
+    pub(super) position: Coord,
+    /// The stage of a stream, or the head of a control line.
+    value: f64,
+    /// From the first vertex, CRS units.
     along: f64,
+}
+
+/// A line with a value at each vertex.
+#[derive(Clone, Copy)]
+pub(super) struct Course<'a> {
+    pub(super) line: &'a [Coord],
+    pub(super) values: &'a [f64],
+    /// From the first vertex, CRS units.
+    pub(super) distances: &'a [f64],
 }
 
 /// The places along every stream that carry the map: at its ends and wherever its stage bends, and at equal
@@ -65,10 +75,13 @@ pub(in crate::read) fn stream_points(
         let pieces = |w: &[usize]| ((distances[w[1]] - distances[w[0]]) / spacing).ceil().max(1.0);
         let count: f64 = held.windows(2).map(pieces).sum();
         if made.len() as f64 + count > MOST_STREAM_POINTS as f64 {
-            said.push(too_many(stream, &away(spacing * metres, around.elevation_unit)));
+            let (what, spacing) = (format!("stream {}", shown(&stream.name)), spacing * metres);
+            let spacing = away(spacing, around.elevation_unit);
+            said.push(too_many(&what, &stream.origin, &spacing, "stream_spacing"));
             continue;
         }
-        let all = along(stream, &distances, &held, pieces);
+        let course = Course { line: &stream.line.0, values: &stream.stages, distances: &distances };
+        let all = places(course, &held, pieces);
         let total = all.len();
         let kept: Vec<At> = all.into_iter().filter(|at| near(at.position)).collect();
         if kept.len() < total {
@@ -76,8 +89,9 @@ pub(in crate::read) fn stream_points(
             said.push(shortened(stream, kept.len(), total, &reach));
         }
         for at in kept {
-            let name = name(stream, at.along * metres, around.elevation_unit, &mut taken);
-            let At { position, stage, .. } = at;
+            let single = stream.line.0.len() < 2;
+            let name = at.name(&stream.name, around.elevation_unit, metres, single, &mut taken);
+            let At { position, value: stage, .. } = at;
             made.push(StreamPoint { name, position, stage, stream: index });
         }
     }
@@ -85,7 +99,7 @@ pub(in crate::read) fn stream_points(
 }
 
 /// Each position once.
-fn distinct(positions: &[Option<Coord>]) -> Vec<Coord> {
+pub(super) fn distinct(positions: &[Option<Coord>]) -> Vec<Coord> {
     let mut wells: Vec<Coord> = positions.iter().flatten().copied().collect();
     wells.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
     wells.dedup();
@@ -145,17 +159,15 @@ fn held(distances: &[f64], stages: &[f64], bend: f64) -> Vec<usize> {
     held
 }
 
-/// The places on a stream: the vertices held, and the cuts between the equal pieces from one of them
-/// to the next.
-fn along(
-    stream: &Stream,
-    distances: &[f64],
+/// The places on a line: the vertices held, and the cuts between the equal pieces from one of them to the
+/// next.
+pub(super) fn places(
+    course: Course<'_>,
     held: &[usize],
     pieces: impl Fn(&[usize]) -> f64,
 ) -> Vec<At> {
-    let line = &stream.line.0;
-    let vertex =
-        |k: usize| At { position: line[k], stage: clean(stream.stages[k]), along: distances[k] };
+    let Course { line, values, distances } = course;
+    let vertex = |k: usize| At { position: line[k], value: clean(values[k]), along: distances[k] };
     let cut = |s: f64| {
         let i = distances.partition_point(|a| *a <= s).clamp(1, line.len() - 1);
         let (a, b) = (distances[i - 1], distances[i]);
@@ -164,7 +176,7 @@ fn along(
         let (p, q) = (line[i - 1], line[i]);
         At {
             position: Coord { x: between(p.x, q.x), y: between(p.y, q.y) },
-            stage: clean(between(stream.stages[i - 1], stream.stages[i])),
+            value: clean(between(values[i - 1], values[i])),
             along: s,
         }
     };
@@ -183,36 +195,58 @@ fn along(
     places
 }
 
-/// A name that no well has.
-fn name(stream: &Stream, along_m: f64, unit: LengthUnit, taken: &mut BTreeSet<String>) -> String {
-    let (along, unit) = if unit.is_foot() {
-        (LengthUnit::Metre.convert(along_m, unit), "ft")
-    } else {
-        (along_m, "m")
-    };
-    let plain = if stream.line.0.len() < 2 {
-        stream.name.clone()
-    } else {
-        format!("{} @ {} {unit}", stream.name, round_to(along, 0))
-    };
-    let finer = format!("{} @ {} {unit}", stream.name, round_to(along, 3));
+impl At {
+    /// A name that no well has: that of the line with the distance along it, unless the line is a
+    /// `single` place.
+    ///
+    /// # Units
+    /// - `metres`: in one CRS unit; `unit`: the elevation unit, for the name
+    pub(super) fn name(
+        &self,
+        line: &str,
+        unit: LengthUnit,
+        metres: f64,
+        single: bool,
+        taken: &mut BTreeSet<String>,
+    ) -> String {
+        let along_m = self.along * metres;
+        let (along, unit) = if unit.is_foot() {
+            (LengthUnit::Metre.convert(along_m, unit), "ft")
+        } else {
+            (along_m, "m")
+        };
+        let plain = if single {
+            line.to_owned()
+        } else {
+            format!("{line} @ {} {unit}", round_to(along, 0))
+        };
+        let finer = format!("{line} @ {} {unit}", round_to(along, 3));
+        if taken.contains(&plain) && taken.insert(finer.clone()) {
+            return finer;
+        }
+        free_name(&plain, taken)
+    }
+}
+
+/// A name that is not taken: this one, or with a number behind it.
+pub(super) fn free_name(plain: &str, taken: &mut BTreeSet<String>) -> String {
     let numbered = (2..).map(|n| format!("{plain} ({n})"));
-    let free = [plain.clone(), finer].into_iter().chain(numbered).find(|n| !taken.contains(n));
+    let free = std::iter::once(plain.to_owned()).chain(numbered).find(|n| !taken.contains(n));
     let name = free.expect("this is a bug in headfall: numbers do not end");
     taken.insert(name.clone());
     name
 }
 
-fn too_many(stream: &Stream, spacing: &str) -> Diagnostic {
+/// `key`: the setting that makes them fewer.
+pub(super) fn too_many(what: &str, origin: &Origin, spacing: &str, key: &str) -> Diagnostic {
     Diagnostic::new(
         Code::FeatureUnusable,
         format!(
-            "stream {} has more than {MOST_STREAM_POINTS} control points at a spacing of {spacing}",
-            shown(&stream.name)
+            "{what} has more than {MOST_STREAM_POINTS} control points at a spacing of {spacing}"
         ),
     )
-    .at(&stream.origin)
-    .advice("set a larger stream_spacing under [features] in site.toml, or shorten the stream")
+    .at(origin)
+    .advice(format!("set a larger {key} under [features] in site.toml, or shorten the line"))
 }
 
 fn shortened(stream: &Stream, kept: usize, of: usize, reach: &str) -> Diagnostic {

@@ -1,7 +1,8 @@
-//! The stage along a stream.
+//! The stage along a stream, the head of a control line.
 
 use super::layer::{Cell, Feature, Vertex};
 use super::shape::Problem;
+use crate::read::settings::bounds::Bound;
 use crate::read::settings::features::{FileTable, Stage};
 use crate::units::{LengthUnit, as_given};
 
@@ -32,11 +33,40 @@ impl Rule {
                 fields.iter().position(|f| f == name).map(Value::Field).ok_or_else(|| name.clone())
             }
         };
-        Ok(match (&table.stage, &table.stage_start, &table.stage_end) {
-            (Some(stage), ..) => Self::Level(value(stage)?),
-            (_, Some(start), Some(end)) => Self::Sloping(value(start)?, value(end)?),
-            _ => Self::Heights,
-        })
+        Ok(
+            match (
+                table.stage.as_ref().or(table.head.as_ref()),
+                &table.stage_start,
+                &table.stage_end,
+            ) {
+                (Some(stage), ..) => Self::Level(value(stage)?),
+                (_, Some(start), Some(end)) => Self::Sloping(value(start)?, value(end)?),
+                _ => Self::Heights,
+            },
+        )
+    }
+
+    /// The head of a control line, which has one alone.
+    ///
+    /// # Units
+    /// - `unit`: of the file's heads; returns: `into`
+    pub(super) fn head(
+        self,
+        feature: &Feature,
+        unit: LengthUnit,
+        into: LengthUnit,
+    ) -> Result<f64, Problem> {
+        let head = match self {
+            Self::Level(Value::Number(head)) => head,
+            Self::Level(Value::Field(i)) => number(&feature.cells[i], "head")?,
+            Self::Heights | Self::Sloping(..) => number(&Cell::Empty, "head")?,
+        };
+        let head = unit.convert(head, into);
+        if Bound::LEVEL.holds(head) {
+            return Ok(head);
+        }
+        let text = format!("has the head {}, not {}", as_given(head), Bound::LEVEL.words());
+        Err((text, "correct the head or its unit (`unit` beside `file`)"))
     }
 
     /// The stage at each vertex of one part of a feature.
@@ -54,7 +84,7 @@ impl Rule {
     ) -> Result<Vec<f64>, Problem> {
         let read = |value: Value| match value {
             Value::Number(n) => Ok(n),
-            Value::Field(i) => number(&feature.cells[i]),
+            Value::Field(i) => number(&feature.cells[i], "stage"),
         };
         let stages = match self {
             Self::Heights => {
@@ -97,17 +127,17 @@ fn heights(feature: &Feature) -> Result<(), Problem> {
     Ok(())
 }
 
-fn number(cell: &Cell) -> Result<f64, Problem> {
-    const ADVICE: &str = "enter the stage as a decimal number";
+fn number(cell: &Cell, what: &str) -> Result<f64, Problem> {
+    const ADVICE: &str = "enter it as a decimal number";
     match cell {
         Cell::Number(n) if n.is_finite() => Ok(*n),
-        Cell::Number(n) => Err((format!("has the stage {}", as_given(*n)), ADVICE)),
-        Cell::Empty => Err(("has no stage: the field is empty".to_owned(), ADVICE)),
+        Cell::Number(n) => Err((format!("has the {what} {}", as_given(*n)), ADVICE)),
+        Cell::Empty => Err((format!("has no {what}: the field is empty"), ADVICE)),
         Cell::Text(text) => match text.parse::<f64>() {
             Ok(n) if n.is_finite() => Ok(n),
             _ => Err((
                 format!(
-                    "has the stage \"{}\", which is not a number",
+                    "has the {what} \"{}\", which is not a number",
                     crate::read::table::rows::shown(text)
                 ),
                 ADVICE,

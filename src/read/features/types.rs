@@ -15,6 +15,10 @@ pub struct Features {
     pub streams: Vec<Stream>,
     /// The places along the streams that carry the map, stream by stream.
     pub stream_points: Vec<StreamPoint>,
+    /// Lines of equal head that somebody drew by judgement.
+    pub control_lines: Vec<ControlLine>,
+    /// Heads that somebody judged: those of `[[judged_points]]`, then the places along the control lines.
+    pub judged_points: Vec<JudgedPoint>,
     /// Where a plume may start.
     pub sources: Vec<Place>,
     /// What must be kept from it: supply wells, creeks, property lines.
@@ -58,6 +62,57 @@ pub struct StreamPoint {
     pub stage: f64,
     /// Index into [`Features::streams`].
     pub stream: usize,
+}
+
+/// What a decision about a head must say: nobody measured it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Judgement {
+    /// Why.
+    pub reason: String,
+    /// Who decided it.
+    pub by: String,
+    /// The round it is made for; `None` for every round.
+    pub round: Option<String>,
+    /// The aquifer unit it is made for; `None` on a site of one unit.
+    pub aquifer_unit: Option<String>,
+    /// Where it is declared.
+    pub origin: Origin,
+}
+
+impl Judgement {
+    /// Whether it holds in a round.
+    #[must_use]
+    pub fn applies_to(&self, round: &str) -> bool {
+        self.round.as_deref().is_none_or(|own| own == round)
+    }
+}
+
+/// A line of equal head that somebody drew by judgement.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ControlLine {
+    /// Its name, or its number in the file.
+    pub name: String,
+    /// Its course, CRS units.
+    pub line: LineString,
+    /// Its head, elevation unit.
+    pub head: f64,
+    /// Why, and by whom.
+    pub judgement: Judgement,
+}
+
+/// A head that somebody judged, where it controls the map.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JudgedPoint {
+    /// Its name; of a place on a control line that line's name and the distance along it. No well has it.
+    pub name: String,
+    /// Where it lies, CRS units.
+    pub position: Coord,
+    /// The head, elevation unit.
+    pub head: f64,
+    /// The control line it lies on: index into [`Features::control_lines`].
+    pub line: Option<usize>,
+    /// Why, and by whom.
+    pub judgement: Judgement,
 }
 
 /// A source or a receptor.

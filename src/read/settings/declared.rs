@@ -5,8 +5,9 @@ use std::collections::BTreeMap;
 use serde::Deserialize;
 use toml::Spanned;
 
+use super::contours::{ContourKeys, DeclaredContours};
 use super::crs::{self, CrsKeys, DeclaredGrid};
-use super::decisions::{AcceptedKeys, LeftOutKeys};
+use super::decisions::{AcceptedKeys, DeclaredPoint, JudgedPointKeys, LeftOutKeys};
 use super::overrides::Overrides;
 use crate::diag::{Accepted, Code, Diagnostic, Origin};
 use crate::geom::tolerance;
@@ -60,6 +61,7 @@ struct Schema {
     left_out: Vec<LeftOutKeys>,
     accepted: Vec<AcceptedKeys>,
     tie: Vec<TieKeys>,
+    judged_points: Vec<JudgedPointKeys>,
     thin_plate: ThinPlateKeys,
     inverse_distance: InverseDistanceKeys,
     uncertainty: UncertaintyKeys,
@@ -100,13 +102,6 @@ struct GridKeys {
 
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
-struct ContourKeys {
-    interval: Option<Spanned<f64>>,
-    base: Option<Spanned<f64>>,
-}
-
-#[derive(Debug, Default, Deserialize)]
-#[serde(deny_unknown_fields, default)]
 struct TableKeys {
     delimiter: Option<Spanned<String>>,
     decimal: Option<Spanned<String>>,
@@ -133,8 +128,7 @@ pub(in crate::read) struct Declared {
     pub(in crate::read) measuring_point_age_years: f64,
     /// In the length unit.
     pub(in crate::read) cell: Option<f64>,
-    pub(in crate::read) interval: Option<f64>,
-    pub(in crate::read) base_level: f64,
+    pub(in crate::read) contours: DeclaredContours,
     pub(in crate::read) specific_gravity: Option<f64>,
     pub(in crate::read) formats: Vec<VectorFormat>,
     pub(in crate::read) how: How,
@@ -149,6 +143,7 @@ pub(in crate::read) struct Declared {
     pub(in crate::read) pumped_wells: Vec<PumpedWell>,
     pub(in crate::read) left_out: Vec<LeftOut>,
     pub(in crate::read) accepted: Vec<Accepted>,
+    pub(in crate::read) judged_points: Vec<DeclaredPoint>,
     pub(in crate::read) errors: DeclaredErrors,
     /// Whether there is a `site.toml`.
     pub(in crate::read) from_file: bool,
@@ -183,6 +178,8 @@ pub(in crate::read) fn declared(
     let left_out = schema.left_out.into_iter().map(|keys| reader.left_out(keys)).collect();
     let accepted = schema.accepted.into_iter().filter_map(|keys| reader.accepted(keys)).collect();
     let ties = schema.tie.into_iter().filter_map(|keys| reader.tie(keys)).collect();
+    let judged = schema.judged_points.into_iter();
+    let judged_points = judged.filter_map(|keys| reader.judged_point(keys)).collect();
     let years = tolerance::MEASURING_POINT_AGE_YEARS;
     let mut declared = Declared {
         from_file: source.is_some(),
@@ -215,8 +212,7 @@ pub(in crate::read) fn declared(
             Bound::FLOATING_PRODUCT,
         ),
         cell: reader.number("cell", grid.cell, Bound::DISTANCE),
-        interval: reader.number("interval", contours.interval, Bound::INTERVAL),
-        base_level: reader.number("base", contours.base, Bound::LEVEL).unwrap_or(0.0),
+        contours: reader.contours(contours),
         formats: output.formats,
         how: How {
             rules: reader.rules(tables, round.date_format),
@@ -230,6 +226,7 @@ pub(in crate::read) fn declared(
         pumped_wells,
         left_out,
         accepted,
+        judged_points,
         errors: reader.errors(schema.uncertainty),
     };
     overlay(&mut declared, overrides, reader.said);
@@ -251,12 +248,15 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
     if let Some(unit) = overrides.elevation_unit {
         declared.elevation_unit = Some(unit);
     }
+    if overrides.interval.is_some() {
+        declared.contours.levels = None;
+    }
     declared.formats.extend(&overrides.formats);
     declared.formats.sort_unstable();
     declared.formats.dedup();
     for (name, given, bound, slot) in [
         ("cell", overrides.cell, Bound::DISTANCE, &mut declared.cell),
-        ("interval", overrides.interval, Bound::INTERVAL, &mut declared.interval),
+        ("interval", overrides.interval, Bound::INTERVAL, &mut declared.contours.interval),
     ] {
         let Some(value) = given else { continue };
         if bound.holds(value) {
@@ -429,7 +429,7 @@ mod tests {
         let declared = declared.expect("an empty file is understood");
         assert!(said.is_empty());
         let years = declared.measuring_point_age_years;
-        assert_eq!((declared.round_window_h, years, declared.base_level), (24.0, 10.0, 0.0));
-        assert_eq!((declared.cell, declared.interval), (None, None));
+        assert_eq!((declared.round_window_h, years, declared.contours.base), (24.0, 10.0, 0.0));
+        assert_eq!((declared.cell, declared.contours.interval), (None, None));
     }
 }

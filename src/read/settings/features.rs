@@ -23,6 +23,8 @@ pub(in crate::read) struct FeatureKeys {
     streams: Option<Spanned<Files>>,
     sources: Option<Spanned<Files>>,
     receptors: Option<Spanned<Files>>,
+    control_lines: Option<Spanned<Files>>,
+    control_line_spacing: Option<Spanned<f64>>,
     stream_spacing: Option<Spanned<f64>>,
     stream_reach: Option<Spanned<f64>>,
 }
@@ -57,9 +59,13 @@ pub(in crate::read) struct FileTable {
     pub(in crate::read) crs: Option<String>,
     pub(in crate::read) unit: Option<LengthUnit>,
     pub(in crate::read) aquifer_unit: Option<String>,
+    pub(in crate::read) head: Option<Stage>,
+    pub(in crate::read) reason: Option<String>,
+    pub(in crate::read) by: Option<String>,
+    pub(in crate::read) round: Option<String>,
 }
 
-/// A field's name, or the stage itself.
+/// A field's name, or the stage or head itself.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(untagged)]
 pub(in crate::read) enum Stage {
@@ -73,6 +79,7 @@ pub(in crate::read) enum Role {
     Boundary,
     Barrier,
     Stream,
+    ControlLine,
     Source,
     Receptor,
 }
@@ -83,6 +90,7 @@ impl Role {
             Self::Boundary => "boundary",
             Self::Barrier => "barriers",
             Self::Stream => "streams",
+            Self::ControlLine => "control_lines",
             Self::Source => "sources",
             Self::Receptor => "receptors",
         }
@@ -123,6 +131,8 @@ pub(in crate::read) struct DeclaredFeatures {
     stream_spacing: Option<f64>,
     /// Length unit.
     stream_reach: Option<f64>,
+    /// Length unit.
+    control_line_spacing: Option<f64>,
 }
 
 impl DeclaredFeatures {
@@ -134,6 +144,11 @@ impl DeclaredFeatures {
     /// How far streams carry the map, in units of which the length unit has `per`.
     pub(in crate::read) fn reach(&self, per: f64) -> Option<f64> {
         self.stream_reach.map(|r| r * per)
+    }
+
+    /// Distance of control points along control lines, in units of which the length unit has `per`.
+    pub(in crate::read) fn line_spacing(&self, per: f64) -> Option<f64> {
+        self.control_line_spacing.map(|s| s * per)
     }
 
     /// The names of all files.
@@ -160,6 +175,7 @@ impl DeclaredFeatures {
             (Role::Boundary, keys.boundary),
             (Role::Barrier, keys.barriers),
             (Role::Stream, keys.streams),
+            (Role::ControlLine, keys.control_lines),
             (Role::Source, keys.sources),
             (Role::Receptor, keys.receptors),
         ];
@@ -193,6 +209,7 @@ impl DeclaredFeatures {
         };
         declared.stream_spacing = length("stream_spacing", keys.stream_spacing);
         declared.stream_reach = length("stream_reach", keys.stream_reach);
+        declared.control_line_spacing = length("control_line_spacing", keys.control_line_spacing);
         declared
     }
 }
@@ -205,6 +222,7 @@ fn refused(origin: &Origin, message: String, advice: impl Into<String>) -> Diagn
 fn sound(role: Role, table: &FileTable, origin: &Origin, said: &mut Vec<Diagnostic>) -> bool {
     let before = said.len();
     let FileTable { file, stage, stage_start, stage_end, unit, aquifer_unit, .. } = table;
+    let FileTable { head, reason, by, round, .. } = table;
     let mut refuse = |message: String, advice: &str| said.push(refused(origin, message, advice));
     let key = role.key();
     if file.trim().is_empty() {
@@ -214,12 +232,34 @@ fn sound(role: Role, table: &FileTable, origin: &Origin, said: &mut Vec<Diagnost
         );
     }
     let set = [stage.is_some(), stage_start.is_some(), stage_end.is_some()];
+    if role == Role::ControlLine {
+        for (name, given) in [("reason", reason), ("by", by)] {
+            if given.as_deref().is_none_or(|g| g.trim().is_empty()) {
+                refuse(
+                    format!("{key} under [features] has no {name} for {file}"),
+                    "give head (a field or a number), reason and by: nobody measured these heads",
+                );
+            }
+        }
+        if head.is_none() {
+            refuse(
+                format!("{key} under [features] has no head for {file}"),
+                "give the field that holds each line's head as head = \"FIELD\", or the head itself",
+            );
+        }
+    } else if head.is_some() || reason.is_some() || by.is_some() || round.is_some() {
+        refuse(
+            format!("{key} under [features] has a head, reason, by or round"),
+            "only control_lines have these; remove them",
+        );
+    }
     if role != Role::Stream {
-        let odd = unit.is_some() || aquifer_unit.is_some() || set.contains(&true);
-        if odd {
+        let own = role == Role::ControlLine;
+        let odd = !own && (unit.is_some() || aquifer_unit.is_some());
+        if odd || set.contains(&true) {
             refuse(
                 format!("{key} under [features] has a stage, unit or aquifer_unit"),
-                "only streams have these; remove them",
+                "only streams have a stage, and only streams and control_lines the others; remove them",
             );
         }
     } else if !matches!(set, [false | true, false, false] | [false, true, true]) {
@@ -229,12 +269,14 @@ fn sound(role: Role, table: &FileTable, origin: &Origin, said: &mut Vec<Diagnost
              vertices have the stage as their height",
         );
     }
-    for number in [stage, stage_start, stage_end] {
+    for (word, number) in
+        [("stage", stage), ("stage", stage_start), ("stage", stage_end), ("head", head)]
+    {
         if let Some(Stage::Number(value)) = number
             && !value.is_finite()
         {
             let value = as_given(*value);
-            refuse(format!("the stage {value} of {file} is not finite"), "correct the number");
+            refuse(format!("the {word} {value} of {file} is not finite"), "correct the number");
         }
     }
     said.len() == before

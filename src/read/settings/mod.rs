@@ -14,11 +14,14 @@
 //! | `sheet`, `formats` | how results are drawn and written |
 //! | `crs` | `[crs]` |
 //! | `ties` | `[[tie]]`: wells that tie local coordinates to a CRS |
+//! | `contours` | `[contours]` |
+//! | `decisions` | `[[left_out]]`, `[[judged_points]]`, `[[accepted]]` |
 //! | `units` | units, datums and zones agreed with the headings |
 
 pub(super) mod aquifer;
 pub(super) mod aquifer_keys;
 pub(super) mod bounds;
+pub(super) mod contours;
 pub(super) mod crs;
 pub(super) mod decisions;
 pub(super) mod declared;

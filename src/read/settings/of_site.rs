@@ -63,6 +63,9 @@ pub struct Settings {
     pub interval: Option<f64>,
     /// A level that the contour levels count from, elevation unit.
     pub base_level: f64,
+    /// The contour levels where they are listed, ascending, elevation unit: interval and base level have
+    /// then no effect.
+    pub levels: Option<Vec<f64>>,
     /// Specific gravity of floating product for wells and readings that give none of their own.
     pub specific_gravity: Option<f64>,
     /// Distance of control points along streams, CRS units; the usual spacing of wells when `None`.
@@ -70,6 +73,9 @@ pub struct Settings {
     /// How far from the nearest well a stream carries the map, CRS units;
     /// [`crate::geom::tolerance::STREAM_REACH_SPACINGS`] usual spacings of wells when `None`.
     pub stream_reach: Option<f64>,
+    /// Distance of control points along control lines, CRS units;
+    /// [`crate::geom::tolerance::LINE_SPACINGS`] of the usual spacing of wells when `None`.
+    pub control_line_spacing: Option<f64>,
     /// Vector formats to write beside GeoJSON and GeoPackage, each once, in order.
     pub formats: Vec<VectorFormat>,
     /// How heads between wells are worked out.
@@ -110,9 +116,11 @@ impl Settings {
             cell: None,
             interval: None,
             base_level: 0.0,
+            levels: None,
             specific_gravity: None,
             stream_spacing: None,
             stream_reach: None,
+            control_line_spacing: None,
             formats: Vec::new(),
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),

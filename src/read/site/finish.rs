@@ -6,7 +6,7 @@ use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::{Crs, CrsKind};
 use crate::read::features::around::Surroundings;
 use crate::read::features::types::Features;
-use crate::read::features::{files, places, points};
+use crate::read::features::{files, judged, places, points};
 use crate::read::files::input_file::InputFile;
 use crate::read::files::names::SITE_TOML;
 use crate::read::raster::land_surface::LandSurface;
@@ -131,11 +131,13 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
             repeat_tolerance: declared.repeat_tolerance,
             measuring_point_age_years: declared.measuring_point_age_years,
             cell: declared.cell.map(|c| c * to_crs),
-            interval: declared.interval,
-            base_level: declared.base_level,
+            interval: declared.contours.interval,
+            base_level: declared.contours.base,
+            levels: declared.contours.levels,
             specific_gravity: declared.specific_gravity,
             stream_spacing: declared.features.spacing(distance_unit),
             stream_reach: declared.features.reach(distance_unit),
+            control_line_spacing: declared.features.line_spacing(distance_unit),
             receptors: declared.receptors.in_crs_units(to_crs),
             formats: declared.formats,
             sheet: declared.sheet,
@@ -173,7 +175,9 @@ impl Beside<'_> {
         said: &mut Vec<Diagnostic>,
     ) -> Features {
         let declared = &self.declared.features;
-        let Some((project, own)) = self.systems.both().filter(|_| declared.any()) else {
+        let points = &self.declared.judged_points;
+        let any = declared.any() || !points.is_empty();
+        let Some((project, own)) = self.systems.both().filter(|_| any) else {
             return Features::default();
         };
         let around = Surroundings {
@@ -187,7 +191,6 @@ impl Beside<'_> {
             wells: &register.wells,
         };
         let mut features = files::read(declared, &around, inputs, said);
-        places::tell_far(&features, &around, said);
         let unit = self.declared.aquifer_unit.as_deref().or_else(|| only_unit(register));
         features.stream_points = points::stream_points(
             &features.streams,
@@ -197,6 +200,10 @@ impl Beside<'_> {
             unit,
             said,
         );
+        let spacing = declared.line_spacing(around.distance_unit);
+        features.judged_points =
+            judged::judged_points(points, &features.control_lines, spacing, &around, said);
+        places::tell_far(&features, &around, said);
         features
     }
 }

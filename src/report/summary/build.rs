@@ -1,9 +1,11 @@
 //! The results, summed up.
 
 use super::types::{
-    ContourSummary, Counts, CrsSummary, FlowSummary, MarkCounts, Opening, OverMapSummary,
-    PlaneSummary, StepSummary, Summary, UncertaintySummary, VectorMeanSummary, WellResidual,
+    ContourSummary, Counts, CrsSummary, FlowSummary, JudgedSummary, MarkCounts, Opening,
+    OverMapSummary, PlaneSummary, StepSummary, Summary, UncertaintySummary, VectorMeanSummary,
+    WellResidual,
 };
+use crate::check::JudgedHead;
 use crate::flow::MOST_OF_AREA;
 use crate::geom::length;
 use crate::geom::tolerance::Tolerances;
@@ -41,14 +43,16 @@ impl<'a> Summary<'a> {
             grid: *results.map.surface.heads.spec(),
             contours: ContourSummary {
                 interval: results.map.contours.interval,
-                base: site.settings.base_level,
+                base: results.map.contours.interval.map(|_| site.settings.base_level),
                 levels: &results.map.contours.levels,
             },
             largest_step: results.map.surface.step.map(|step| StepSummary {
                 head_m: digits::height(
                     control.elevation_unit().convert(step.head, LengthUnit::Metre),
                 ),
-                contour_intervals: digits::ratio(step.intervals(results.map.contours.interval)),
+                contour_intervals: digits::ratio(
+                    step.intervals(results.map.contours.spacings().least()),
+                ),
                 easting: digits::position(step.at.x),
                 northing: digits::position(step.at.y),
             }),
@@ -56,6 +60,7 @@ impl<'a> Summary<'a> {
             uncertainty: uncertainty(results),
             kriging: results.map.surface.kriging.as_ref(),
             wells: wells(results),
+            judged: control.judged().iter().map(|judged| self::judged(results, judged)).collect(),
             toward: TowardSummary::of(results),
             findings: results.findings,
             files,
@@ -75,6 +80,7 @@ fn counts(results: &Results) -> Counts {
         readings_used: used,
         readings_not_used: readings - used,
         control_points: results.map.control.points().len(),
+        judged_points: results.map.control.points().iter().filter(|p| p.is_judged()).count(),
         triangles: triangles.len(),
         marks: MarkCounts {
             sliver: marked(Mark::Sliver),
@@ -82,6 +88,7 @@ fn counts(results: &Results) -> Counts {
             one_stream: marked(Mark::OneStream),
             outside_boundary: marked(Mark::OutsideBoundary),
             one_line: marked(Mark::OneLine),
+            judged: marked(Mark::Judged),
         },
         flat_triangles: results.map.flow.triangles.iter().filter(|t| t.is_flat()).count(),
         contours: results.map.contours.lines.len(),
@@ -152,6 +159,20 @@ fn uncertainty(results: &Results) -> UncertaintySummary {
     }
 }
 
+fn judged<'a>(results: &Results<'a>, judged: &'a JudgedHead) -> JudgedSummary<'a> {
+    let unit = results.map.control.elevation_unit();
+    JudgedSummary {
+        name: &judged.name,
+        kind: if judged.crs.is_some() { "point" } else { "control-line" },
+        head_m: digits::height(unit.convert(judged.head, LengthUnit::Metre)),
+        easting: judged.crs.map(|p| digits::position(p.x)),
+        northing: judged.crs.map(|p| digits::position(p.y)),
+        control_points: judged.points.len(),
+        reason: &judged.reason,
+        by: &judged.by,
+    }
+}
+
 fn wells<'a>(results: &Results<'a>) -> Vec<WellResidual<'a>> {
     let metres = |h| results.map.control.elevation_unit().convert(h, LengthUnit::Metre);
     let plane = &results.map.flow.plane.residuals;
@@ -161,6 +182,7 @@ fn wells<'a>(results: &Results<'a>) -> Vec<WellResidual<'a>> {
         .points()
         .iter()
         .enumerate()
+        .filter(|(_, p)| !p.is_judged())
         .map(|(i, p)| WellResidual {
             well: &p.id,
             head_m: digits::height(metres(p.head)),

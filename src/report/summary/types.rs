@@ -52,6 +52,8 @@ pub struct Summary<'a> {
     pub kriging: Option<&'a KrigingReport>,
     /// How each control point departs from the plane and from its neighbours.
     pub wells: Vec<WellResidual<'a>>,
+    /// The heads that somebody judged and nobody measured.
+    pub judged: Vec<JudgedSummary<'a>>,
     /// Where the water goes; left out when that was not asked.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub toward: Option<TowardSummary<'a>>,
@@ -136,8 +138,10 @@ pub struct Counts {
     pub readings_used: usize,
     /// Readings not used.
     pub readings_not_used: usize,
-    /// Wells and gauges that carry the map.
+    /// Control points: wells and gauges, points along streams, judged heads.
     pub control_points: usize,
+    /// Those of them that were judged.
+    pub judged_points: usize,
     /// Triangles.
     pub triangles: usize,
     /// Triangles that deserve distrust.
@@ -150,6 +154,27 @@ pub struct Counts {
     pub nodes: usize,
     /// Nodes with a head.
     pub nodes_supported: usize,
+}
+
+/// A judgement behind the map.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct JudgedSummary<'a> {
+    /// The name of the point or of the line.
+    pub name: &'a str,
+    /// `point` or `control-line`.
+    pub kind: &'static str,
+    /// The head, m.
+    pub head_m: f64,
+    /// Where a point lies, CRS units.
+    pub easting: Option<f64>,
+    /// Where a point lies, CRS units.
+    pub northing: Option<f64>,
+    /// Control points that it has on the map.
+    pub control_points: usize,
+    /// Why.
+    pub reason: &'a str,
+    /// Who decided it.
+    pub by: &'a str,
 }
 
 /// How many triangles carry each mark.
@@ -166,15 +191,17 @@ pub struct MarkCounts {
     pub outside_boundary: usize,
     /// See [`crate::triangulate::Mark::OneLine`].
     pub one_line: usize,
+    /// See [`crate::triangulate::Mark::Judged`].
+    pub judged: usize,
 }
 
 /// The contours.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ContourSummary<'a> {
-    /// Difference of neighbouring levels, elevation unit.
-    pub interval: f64,
-    /// A level that all others count from, elevation unit.
-    pub base: f64,
+    /// Difference of neighbouring levels, elevation unit; none where the levels were listed.
+    pub interval: Option<f64>,
+    /// A level that all others count from, elevation unit; none where the levels were listed.
+    pub base: Option<f64>,
     /// The levels, elevation unit.
     pub levels: &'a [f64],
 }

@@ -3,6 +3,7 @@
 pub(super) mod contours;
 mod feature;
 pub(super) mod flow;
+pub(super) mod judged_points;
 pub(super) mod stream_points;
 pub(super) mod triangles;
 pub(super) mod wells;
@@ -10,6 +11,7 @@ pub(super) mod wells;
 pub(super) use contours::contours;
 pub(super) use feature::layer;
 pub(super) use flow::flow;
+pub(super) use judged_points::judged_points;
 pub(super) use stream_points::stream_points;
 pub(super) use triangles::triangles;
 pub(super) use wells::wells;

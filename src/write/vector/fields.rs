@@ -69,6 +69,26 @@ pub(super) const STREAM_POINTS: &[Field] = fields! {
     Real plane_residual_m plane_r_m "stage minus the site's least-squares plane, m";
 };
 
+pub(super) const JUDGED_POINTS: &[Field] = fields! {
+    Text id id "name of the judged point, or of the control line with the distance along it";
+    Text control_line line "name of the control line it is on";
+    Text aquifer_unit unit "aquifer unit it is judged for";
+    Real head_m head_m "judged head, m";
+    Real head_ft head_ft "judged head, ft";
+    Text basis basis "judged, or interpreted along a control line: not measured";
+    Text reason reason "why it was decided";
+    Text by judged_by "who decided it";
+};
+
+pub(super) const CONTROL_LINES: &[Field] = fields! {
+    Text name name "name in the site's file, or the number there";
+    Real head_m head_m "judged head, m";
+    Real head_ft head_ft "judged head, ft";
+    Text basis basis "interpreted: a contour drawn by judgement, not measured";
+    Text reason reason "why it was decided";
+    Text by judged_by "who decided it";
+};
+
 pub(super) const CONTOURS: &[Field] = fields! {
     Integer line line "number of the line, counted from 1: its stretches share it";
     Real level level "head in the site's elevation unit";
@@ -186,7 +206,19 @@ mod tests {
     #[test]
     fn short_names_fit_and_differ_and_stand_in_the_documents() {
         let document = include_str!("../../../docs/layers.md");
-        for fields in [WELLS, CONTOURS, TRIANGLES, FLOW, PATHS, REACHES, NAMED, NUMBERED, STREAMS] {
+        for fields in [
+            WELLS,
+            CONTOURS,
+            TRIANGLES,
+            FLOW,
+            PATHS,
+            REACHES,
+            NAMED,
+            NUMBERED,
+            STREAMS,
+            JUDGED_POINTS,
+            CONTROL_LINES,
+        ] {
             let short: BTreeSet<&str> = fields.iter().map(|f| f.short).collect();
             assert_eq!(short.len(), fields.len(), "two columns of one short name");
             for field in fields {

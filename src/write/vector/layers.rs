@@ -10,6 +10,8 @@ use super::fields;
 use super::fields::Field;
 use super::row::Value;
 use super::row::row;
+use crate::check::JudgedHead;
+use crate::read::ControlLine;
 use crate::read::Place;
 use crate::read::Stream;
 use crate::report::Height;
@@ -106,6 +108,7 @@ pub(super) fn layers<'a>(context: &'a Context<'a>) -> Vec<Layer<'a>> {
             (rounded(Point(place.crs).into()), row(&properties, fields::STREAM_POINTS))
         }),
     });
+    all.extend(judged(context));
     for (places, names) in [
         (&features.sources, ["source_points", "source_lines", "source_areas"]),
         (&features.receptors, ["receptor_points", "receptor_lines", "receptor_areas"]),
@@ -119,6 +122,61 @@ pub(super) fn layers<'a>(context: &'a Context<'a>) -> Vec<Layer<'a>> {
         number <= always || layer.count > 0
     });
     all
+}
+
+/// Judged points, and control lines that control the map.
+fn judged<'a>(context: &'a Context<'a>) -> [Layer<'a>; 2] {
+    let results = context.results;
+    let features = &results.map.site.features;
+    let (count, point) = layers::judged_points::rows(context);
+    let line = |judged: &'a JudgedHead| {
+        let own = features.judged_points[*judged.points.first()?].line?;
+        Some(&features.control_lines[own])
+    };
+    let lines: Vec<&ControlLine> = results.map.control.judged().iter().filter_map(line).collect();
+    [
+        Layer {
+            name: "judged_points",
+            about: "control points whose head was judged, not measured",
+            shape: Shape::Point,
+            fields: fields::JUDGED_POINTS,
+            count,
+            feature: Box::new(move |i| {
+                let (place, properties) = point(i);
+                (rounded(Point(place.crs).into()), row(&properties, fields::JUDGED_POINTS))
+            }),
+        },
+        Layer {
+            name: "control_lines",
+            about: "contours drawn by judgement, not measured",
+            shape: Shape::Line,
+            fields: fields::CONTROL_LINES,
+            count: lines.len(),
+            feature: Box::new(move |i| {
+                let ControlLine { name, line, head, judgement } = lines[i];
+                let head = context.units.elevation(*head);
+                let properties = Interpreted {
+                    name,
+                    head_m: head.m,
+                    head_ft: head.ft,
+                    basis: layers::judged_points::INTERPRETED,
+                    reason: &judgement.reason,
+                    by: &judgement.by,
+                };
+                (rounded(line.clone().into()), row(&properties, fields::CONTROL_LINES))
+            }),
+        },
+    ]
+}
+
+#[derive(Serialize)]
+struct Interpreted<'a> {
+    name: &'a str,
+    head_m: f64,
+    head_ft: f64,
+    basis: &'static str,
+    reason: &'a str,
+    by: &'a str,
 }
 
 fn wells<'a>(context: &'a Context<'a>) -> Layer<'a> {
