@@ -104,6 +104,7 @@ fn asked(map: &Map, at: Coord, point: usize) -> Option<LeftOut> {
         to_nearest_well_m: nearest,
         in_marked_triangle: triangle.is_thin(),
         beyond_heads: false,
+        on_unfit_head: false,
         sd: Some(variance.sqrt() / metres),
     };
     let spacing_m = map.uncertainty.mean_spacing_m;

@@ -191,6 +191,7 @@ fn signs(
         has(Sign::NotUsed, well.sign == WellSign::NotUsed);
         has(Sign::LeftOut, well.sign == WellSign::LeftOut);
         has(Sign::Corrected, tag.is_some() && well.corrected);
+        has(Sign::Unfit, well.unfit);
         has(Sign::Shortened, tag.is_some() && well.is_shortened());
     }
     for contour in contours {

@@ -15,6 +15,7 @@ pub(super) enum Sign {
     NotUsed,
     LeftOut,
     Corrected,
+    Unfit,
     Shortened,
     Index,
     Inferred,

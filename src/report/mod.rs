@@ -63,4 +63,4 @@ pub(crate) use heights::Height;
 #[cfg(feature = "sheet")]
 pub(crate) use posted::not_used;
 #[cfg(any(feature = "page", feature = "sheet"))]
-pub(crate) use posted::{Posted, WellSign};
+pub(crate) use posted::{CORRECTED, Posted, UNFIT, WellSign};

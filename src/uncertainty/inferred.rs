@@ -7,7 +7,7 @@ use crate::read::InferredRule;
 use crate::units::{LengthUnit, away_to, brief};
 
 /// Reasons for which a contour is inferred.
-pub(super) const REASONS: usize = 4;
+pub(super) const REASONS: usize = 5;
 
 /// What supports a contour at one vertex.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,6 +22,9 @@ pub struct Support {
     /// Standard deviation of the head there, the surface between the wells with it, elevation unit;
     /// `None` where it cannot be had.
     pub sd: Option<f64>,
+    /// Whether it rests on a head that does not fit its neighbours: one is at a corner of the triangle
+    /// around, and the heads around without it do not say that the level is there.
+    pub on_unfit_head: bool,
 }
 
 /// A part of a contour that is inferred throughout, or nowhere.
@@ -55,6 +58,7 @@ impl InferredRule {
     /// # Units
     /// - `spacing_m`: mean spacing of wells, m; `unit`: the elevation unit, for the sentence; `barriers`: whether there are any
     /// - `readings_only`: whether nothing is known of the surface between the wells
+    /// - `unfit`: whether a head does not fit its neighbours
     #[must_use]
     pub fn sentence(
         &self,
@@ -62,6 +66,7 @@ impl InferredRule {
         unit: LengthUnit,
         barriers: bool,
         readings_only: bool,
+        unfit: bool,
     ) -> String {
         let seen = if barriers { " that no barrier hides" } else { "" };
         let times = match self.spacings {
@@ -73,13 +78,18 @@ impl InferredRule {
             part => format!("{} of the distance", brief(part)),
         };
         let error = if readings_only { ", reading error only" } else { "" };
+        let (conditions, last) = if unfit {
+            ("five", "; or it rests on a head that does not fit its neighbours")
+        } else {
+            ("four", "")
+        };
         format!(
-            "a contour is inferred where any of four conditions holds: it is farther from the nearest \
+            "a contour is inferred where any of {conditions} conditions holds: it is farther from the nearest \
              well or gauge{seen} than {}, {times}the mean spacing of wells (the square root of the area \
              of their outline per well, or the median distance to the nearest well where that is \
              larger); no triangle of wells is around it, or only one marked as sliver, long edge, one \
              stream or one line; its level is above or below all heads; or its position may be off by \
-             more than {part} to the next contour (95 %{error})",
+             more than {part} to the next contour (95 %{error}){last}",
             away_to(self.spacings * spacing_m, unit, 1)
         )
     }
@@ -100,13 +110,21 @@ impl InferredRule {
         spacing_m: f64,
         interval: f64,
     ) -> [bool; REASONS] {
-        let off = |sd: f64| NORMAL_SDS * sd > self.interval_part * interval;
         [
             support.to_nearest_well_m > self.spacings * spacing_m,
             support.in_marked_triangle,
             support.beyond_heads,
-            support.sd.is_some_and(off),
+            support.sd.is_some_and(|sd| self.is_too_far(sd, interval)),
+            support.on_unfit_head,
         ]
+    }
+
+    /// Whether a contour may be too far off where a head has this standard deviation.
+    ///
+    /// # Units
+    /// - `sd`, `interval`: elevation unit
+    pub(super) fn is_too_far(&self, sd: f64, interval: f64) -> bool {
+        NORMAL_SDS * sd > self.interval_part * interval
     }
 
     /// Cuts a contour into stretches. A piece between two vertices is inferred when either of them

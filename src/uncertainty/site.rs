@@ -158,6 +158,8 @@ pub fn site(
         spacing_m,
         mean_spacing_m,
         rule: settings.uncertainty.inferred,
+        around: &around,
+        between: between.as_ref(),
     };
     let interval = contours.interval;
     let step = drawn.is_on_planes().then(|| drawn.heads.spec().cell);
@@ -176,6 +178,7 @@ pub fn site(
         settings.elevation_unit,
         !barriers.is_empty(),
         readings_only,
+        around.any_off(),
     );
     let directions = Directions::of(control, mesh, flow, &triangles, (between, around), within_deg);
     let value = SiteUncertainty {
