@@ -105,6 +105,7 @@ fn asked(map: &Map, at: Coord, point: usize) -> Option<LeftOut> {
         in_marked_triangle: triangle.is_thin(),
         on_judged: false,
         beyond_heads: false,
+        on_unfit_head: false,
         sd: Some(variance.sqrt() / metres),
     };
     let spacing_m = map.uncertainty.mean_spacing_m;

@@ -30,6 +30,9 @@ mod pumped;
 /// Several wrong wells at once, and what cannot be.
 mod blunders;
 
+/// Heads that do not fit: false alarms, mistakes found, and their causes, by simulation.
+mod odd_heads;
+
 /// Few files, little memory, very many faults.
 mod means;
 

@@ -381,3 +381,27 @@ fn sheet_and_page_have_the_same_colours() {
         assert_eq!(value(page, &format!("--{of_page}:"), ';'), hexadecimal, "{of_page}");
     }
 }
+
+/// One of 25 wells 3 m off the plane of the others: sheet and page have a frame about it and about no other.
+#[test]
+fn a_head_that_does_not_fit_its_neighbours_is_marked_on_sheet_and_page() {
+    let wells = scatter();
+    let plane = |x: f64, y: f64| 50.0 - 0.01 * x - 0.004 * y;
+    let drawn_with = |off: f64| {
+        let odd = wells[12];
+        let head = |x, y| plane(x, y) + if (x, y) == odd { off } else { 0.0 };
+        drawn(of_wells(&wells, "", head).path(), None)
+    };
+    let (clean, wrong) = (drawn_with(0.0), drawn_with(3.0));
+    assert_eq!(of(Code::OffNeighbours, &wrong.findings)[0].wells, ["W-12"]);
+    let posted = |drawn: &Drawn| -> Vec<String> {
+        words(&drawn.svg, "well-labels").into_iter().filter(|w| w.ends_with('?')).collect()
+    };
+    let head = format!("{:.2}?", plane(wells[12].0, wells[12].1) + 3.0);
+    assert_eq!(posted(&wrong), [head.as_str()]);
+    assert!(posted(&clean).is_empty());
+    assert!(panel(&wrong.svg).contains("head?") && !panel(&clean.svg).contains("head?"));
+    assert_eq!(wrong.page.matches("<path class=\"unfit\"").count(), 1);
+    assert_eq!(clean.page.matches("<path class=\"unfit\"").count(), 0);
+    assert!(wrong.page.contains(&format!("<text class=\"head\" x=\"12\" y=\"11\">{head}</text>")));
+}

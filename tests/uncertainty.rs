@@ -723,6 +723,7 @@ fn inferred_stretches() {
         beyond_heads: false,
         on_judged: false,
         sd: Some(0.1),
+        on_unfit_head: false,
     };
     let (far, marked, vague) = (
         Support { to_nearest_well_m: 21.0, ..good },
@@ -734,6 +735,7 @@ fn inferred_stretches() {
     }
     assert!(rule.applies(&Support { beyond_heads: true, ..good }, 20.0, 1.0));
     assert!(rule.applies(&Support { on_judged: true, ..good }, 20.0, 1.0));
+    assert!(rule.applies(&Support { on_unfit_head: true, ..good }, 20.0, 1.0));
     assert!(!rule.applies(&Support { sd: None, ..good }, 20.0, 1.0));
     let line: Vec<Coord> = (0..6).map(|i| Coord { x: f64::from(i), y: 0.0 }).collect();
     let split = |contour: &[Coord], supports: &[Support]| rule.split(contour, supports, 20.0, 1.0);
@@ -751,10 +753,10 @@ fn inferred_stretches() {
     assert_eq!(joined, [line[4], line[0], line[1], line[2]]);
     assert_eq!(kinds(&split(&ring, &[far; 6])), [(true, 6)]);
     let sentence = |barriers, readings_only| {
-        rule.sentence(20.0, LengthUnit::Metre, barriers, readings_only, false)
+        rule.sentence(20.0, LengthUnit::Metre, barriers, readings_only, false, false)
     };
     assert!(sentence(false, false).contains("any of four conditions"));
-    let judged = rule.sentence(20.0, LengthUnit::Metre, false, false, true);
+    let judged = rule.sentence(20.0, LengthUnit::Metre, false, false, true, false);
     assert!(judged.contains("any of five conditions") && judged.contains("judged heads"));
     assert!(sentence(false, false).contains("than 20.0 m, the mean spacing of wells"));
     assert!(sentence(false, false).contains("by more than the whole distance to the next contour"));
@@ -768,7 +770,9 @@ fn inferred_stretches() {
         false,
         false,
         false,
+        true,
     );
+    assert!(half.contains("five conditions") && sentence(false, false).contains("four conditions"));
     assert!(half.contains("than 30.0 m, 1.5 times the mean") && half.contains("than 0.5 of the"));
     // Nearest neighbours at 1, 1, 2, 4.
     let wells = [0.0, 1.0, 3.0, 7.0].map(|x| Coord { x, y: 0.0 });

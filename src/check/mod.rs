@@ -6,6 +6,7 @@
 mod aside;
 mod beside;
 mod beside_pumping;
+mod causes;
 mod features;
 mod grids;
 mod head;
@@ -18,6 +19,7 @@ mod odd_heads;
 mod place;
 mod positions;
 mod pumped;
+mod scatter;
 mod shape;
 mod shared;
 mod stage;
@@ -142,7 +144,10 @@ pub(crate) fn control_while<T: Send>(
     };
     let wells = wells_apart.as_ref().unwrap_or(&control.points);
     let (judged, made) = rayon::join(
-        || neighbours::leave_one_out(wells, &sds, control.beside.barriers(), (site, round)),
+        || {
+            let (barriers, accounts) = (control.beside.barriers(), &control.accounts);
+            neighbours::leave_one_out(wells, &sds, barriers, accounts, (site, round))
+        },
         || meanwhile(&control),
     );
     findings.extend(judged.findings);

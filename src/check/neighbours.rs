@@ -12,13 +12,17 @@ use geo::Coord;
 use kiddo::{ImmutableKdTree, SquaredEuclidean};
 use rayon::prelude::*;
 
+use super::causes::{Around, Expected, Tried};
 use super::head::HeadSd;
+use super::odd_heads::OddHeads;
+use super::scatter::{Fit, Scatter, bounds};
 use super::types::{ControlPoint, LeaveOneOut};
-use super::{odd_heads, start};
+use super::start;
 use crate::diag::Diagnostic;
 use crate::geom::{Obstacles, fit_plane, tolerance};
 use crate::read::{Round, Site};
-use crate::units::{MAD_TO_SD, median};
+use crate::reduce::ReadingAccount;
+use crate::units::median;
 
 /// Neighbours in a plane.
 const NEIGHBOURS: NonZero<usize> = NonZero::new(10).expect("ten is not zero");
@@ -33,14 +37,6 @@ const FEWEST: usize = 5;
 /// without the well that is judged.
 const SMALL_NETWORK: usize = 60;
 
-/// A prediction and its residual over the square root of its variance factor.
-#[derive(Debug, Clone, Copy)]
-struct Fit {
-    predicted: f64,
-    residual: f64,
-    scaled: f64,
-}
-
 /// The wells that judge a well, first to last; places that are not needed hold [`NOBODY`].
 type Judges = [u32; NEIGHBOURS.get()];
 
@@ -49,8 +45,8 @@ const NOBODY: u32 = u32::MAX;
 /// Who judges whom.
 struct Network<'a> {
     points: &'a [ControlPoint],
-    /// The usual standard deviation of a head, elevation unit.
-    usual_sd: f64,
+    /// The usual standard deviation of a head by its declared errors, elevation unit.
+    declared_sd: f64,
     neighbours: Vec<Judges>,
     /// Where the wells that each well judges begin in `judged`.
     starts: Vec<usize>,
@@ -60,26 +56,25 @@ struct Network<'a> {
 /// Judges every head by leave-one-out and tells those that do not fit: C308, or C307 where feet
 /// and metres taken for each other would make it fit.
 ///
-/// The bound is [`tolerance::LEAVE_ONE_OUT_SIGMAS`] robust standard deviations (1.4826 times the
-/// median absolute residual, but no less than the usual standard deviation of a head: heads may lie
-/// on planes by chance or on purpose, and are known no better for it) and at least
+/// The bound is that of the largest of all residuals by Student's t ([`Scatter::bound`]) and at least
 /// [`tolerance::LEAVE_ONE_OUT_FLOOR_M`]. Gives the wells told by their place among `points`.
 ///
 /// # References
-/// Iglewicz and Hoaglin (1993) for the modified z-score (from memory); the prediction variance of
-/// a plane from any text on regression. `docs/methods.md`.
+/// Those of [`Scatter`]; the prediction variance of a plane from any text on regression.
+/// `docs/methods.md`.
 pub(super) fn leave_one_out(
     points: &[ControlPoint],
     sds: &[HeadSd],
     barriers: &Obstacles,
+    accounts: &[ReadingAccount],
     (site, round): (&Site, &Round),
 ) -> Verdicts {
     if points.len() < FEWEST {
         return Verdicts::default();
     }
     let metres = site.settings.elevation_unit.metres();
-    let usual_sd = median(sds.iter().map(|s| s.sd_m)).unwrap_or(0.0) / metres;
-    let network = Network::of(points, barriers, usual_sd);
+    let declared_sd = median(sds.iter().map(|s| s.sd_m)).unwrap_or(0.0) / metres;
+    let network = Network::of(points, barriers, declared_sd);
     let floor = tolerance::LEAVE_ONE_OUT_FLOOR_M / metres;
     let mut judgement = Judgement::new(&network, floor);
     judgement.take_out_worst();
@@ -89,7 +84,13 @@ pub(super) fn leave_one_out(
     for i in &odd {
         left_out[*i].iter_mut().for_each(|l| l.off = true);
     }
-    let findings = odd_heads::tell(points, &odd, &left_out, (site, round));
+    let findings = if odd.is_empty() {
+        Vec::new()
+    } else {
+        let tried = Tried::new(points, accounts, (site, round));
+        let heads = OddHeads { points, odd: &odd, left_out: &left_out, tried, site, round };
+        heads.tell(&judgement, judgement.small)
+    };
     Verdicts { odd, left_out, findings }
 }
 
@@ -115,8 +116,9 @@ struct Judgement<'a> {
     odd: Vec<usize>,
     removed: Vec<bool>,
     fits: Vec<Option<Fit>>,
-    /// Robust standard deviation of the scaled residuals that each well is held against.
-    scales: Vec<f64>,
+    /// The scatter that each well is held against, and the bound that goes with it.
+    scatters: Vec<Scatter>,
+    bounds: Vec<f64>,
 }
 
 impl<'a> Judgement<'a> {
@@ -130,8 +132,9 @@ impl<'a> Judgement<'a> {
         }
         let fits: Vec<Option<Fit>> =
             (0..count).into_par_iter().map(|i| network.fit(i, &removed, None)).collect();
-        let scales = vec![network.scale_of(fits.iter().flatten()); count];
-        let mut new = Self { network, floor, small, odd, removed, fits, scales };
+        let scatters = vec![network.scatter(fits.iter().flatten()); count];
+        let bounds = bounds(&scatters, count);
+        let mut new = Self { network, floor, small, odd, removed, fits, scatters, bounds };
         new.measure_scatter();
         new
     }
@@ -139,27 +142,30 @@ impl<'a> Judgement<'a> {
     /// In a large network the scatter stays as it was.
     fn measure_scatter(&mut self) {
         if self.small {
-            let scale = |i| self.network.scale_without(i, &self.fits, &self.removed);
-            self.scales = (0..self.fits.len()).map(scale).collect();
+            let scatter = |i| self.network.scatter_without(i, &self.fits, &self.removed);
+            self.scatters = (0..self.fits.len()).map(scatter).collect();
+            self.bounds = bounds(&self.scatters, self.fits.len());
         }
     }
 
     /// What the judging wells say of a well.
     fn left_out(&self, i: usize) -> Option<LeaveOneOut> {
-        let Fit { predicted, residual, scaled } = self.fits[i]?;
-        let score = scaled / self.scales[i];
-        Some(LeaveOneOut { predicted, residual, score, off: false })
+        let fit = self.fits[i]?;
+        let (score, bound) = (fit.scaled() / self.scatters[i].sd, self.bounds[i]);
+        let Fit { predicted, residual, .. } = fit;
+        Some(LeaveOneOut { predicted, residual, score, bound, off: false })
     }
 
-    /// By how many robust standard deviations a head is off its plane.
+    /// By how many standard deviations a head is off its plane.
     fn score(&self, i: usize) -> Option<f64> {
         Some(self.left_out(i)?.score.abs())
     }
 
     /// The score of a head that is too far off.
     fn off(&self, i: usize) -> Option<f64> {
-        let beyond_floor = self.left_out(i)?.residual.abs() > self.floor;
-        self.score(i).filter(|s| beyond_floor && *s > tolerance::LEAVE_ONE_OUT_SIGMAS)
+        let held = self.left_out(i)?;
+        let off = held.residual.abs() > self.floor && held.score.abs() > held.bound;
+        off.then_some(held.score.abs())
     }
 
     /// Takes out the worst well that judges, as long as there is one too far off.
@@ -214,9 +220,20 @@ impl<'a> Judgement<'a> {
     }
 }
 
+impl Around for Judgement<'_> {
+    fn expected(&self, well: usize, without: Option<usize>) -> Option<Expected> {
+        let fit = match without {
+            None => self.fits[well],
+            Some(_) => self.network.fit(well, &self.removed, without),
+        }?;
+        let within = self.bounds[well] * self.scatters[well].sd * fit.factor;
+        Some(Expected { head: fit.predicted, within: within.max(self.floor) })
+    }
+}
+
 impl<'a> Network<'a> {
     /// Each well with its nearest wells, none of them beyond a barrier.
-    fn of(points: &'a [ControlPoint], barriers: &Obstacles, usual_sd: f64) -> Self {
+    fn of(points: &'a [ControlPoint], barriers: &Obstacles, declared_sd: f64) -> Self {
         let places: Vec<[f64; 2]> = points.iter().map(|p| [p.local.x, p.local.y]).collect();
         let tree: ImmutableKdTree<f64, 2> = ImmutableKdTree::new_from_slice(&places);
         let asked = if barriers.is_empty() {
@@ -258,7 +275,7 @@ impl<'a> Network<'a> {
                 next[j] += 1;
             }
         }
-        Self { points, usual_sd, neighbours, starts, judged }
+        Self { points, declared_sd, neighbours, starts, judged }
     }
 
     /// Heads far off whatever others are wrong, the worst first.
@@ -298,11 +315,11 @@ impl<'a> Network<'a> {
             1.0 + 1.0 / count as f64 + ee * dx * dx + 2.0 * en * dx * dy + nn * dy * dy;
         let predicted = plane.at(at);
         let residual = self.points[i].head - predicted;
-        Some(Fit { predicted, residual, scaled: residual / variance_factor.sqrt() })
+        Some(Fit { predicted, residual, factor: variance_factor.sqrt(), through: count })
     }
 
     /// The scatter of the others when well `i` judges nobody.
-    fn scale_without(&self, i: usize, fits: &[Option<Fit>], removed: &[bool]) -> f64 {
+    fn scatter_without(&self, i: usize, fits: &[Option<Fit>], removed: &[bool]) -> Scatter {
         let others = (0..self.points.len()).filter(|j| *j != i && !removed[*j]);
         let refitted: Vec<Fit> = others
             .filter_map(|j| {
@@ -313,30 +330,22 @@ impl<'a> Network<'a> {
                 }
             })
             .collect();
-        self.scale_of(refitted.iter())
+        self.scatter(refitted.iter())
     }
 
-    /// The robust standard deviation of scaled residuals about zero.
-    fn scale_of<'f>(&self, fits: impl Iterator<Item = &'f Fit>) -> f64 {
-        self.scale_of_sizes(fits.map(|f| f.scaled.abs()))
-    }
-
-    /// The standard deviation that goes with a median size, no less than that of the heads
-    /// themselves.
-    fn scale_of_sizes(&self, sizes: impl Iterator<Item = f64>) -> f64 {
-        (MAD_TO_SD * median(sizes).unwrap_or(0.0)).max(self.usual_sd).max(f64::MIN_POSITIVE)
+    fn scatter<'f>(&self, fits: impl Iterator<Item = &'f Fit>) -> Scatter {
+        Scatter::of(fits, self.declared_sd)
     }
 }
 
 impl start::Judged for Network<'_> {
-    fn residuals(&self, left_out: &[bool]) -> Vec<Option<(f64, f64)>> {
-        let all = 0..self.points.len();
-        all.map(|i| self.fit(i, left_out, None).map(|f| (f.residual, f.scaled))).collect()
+    fn fits(&self, left_out: &[bool]) -> Vec<Option<Fit>> {
+        (0..self.points.len()).map(|i| self.fit(i, left_out, None)).collect()
     }
 
-    fn scale(&self, residuals: &[Option<(f64, f64)>], left_out: &[bool]) -> f64 {
-        let judging = residuals.iter().zip(left_out).filter(|(_, out)| !**out);
-        self.scale_of_sizes(judging.filter_map(|(r, _)| Some(r.as_ref()?.1.abs())))
+    fn scatter(&self, fits: &[Option<Fit>], left_out: &[bool]) -> Scatter {
+        let judging = fits.iter().zip(left_out).filter(|(_, out)| !**out);
+        Self::scatter(self, judging.filter_map(|(fit, _)| fit.as_ref()))
     }
 }
 

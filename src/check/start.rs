@@ -6,6 +6,7 @@
 
 use geo::Coord;
 
+use super::scatter::{Fit, Scatter};
 use crate::geom::{slope_of_triangle, tolerance};
 use crate::units::MAD_TO_SD;
 
@@ -61,11 +62,11 @@ pub(super) fn far_off(places: &[Coord], heads: &[f64], floor: f64) -> Vec<bool> 
 
 /// A judgement of heads by their neighbours, those left out that do not judge.
 pub(super) trait Judged {
-    /// Residual and scaled residual of every head, from the wells that judge.
-    fn residuals(&self, left_out: &[bool]) -> Vec<Option<(f64, f64)>>;
+    /// Every head against the plane of those that judge.
+    fn fits(&self, left_out: &[bool]) -> Vec<Option<Fit>>;
 
-    /// The robust standard deviation of the scaled residuals of those that judge, positive.
-    fn scale(&self, residuals: &[Option<(f64, f64)>], left_out: &[bool]) -> f64;
+    /// The scatter of those that judge.
+    fn scatter(&self, fits: &[Option<Fit>], left_out: &[bool]) -> Scatter;
 }
 
 /// Of the heads outside a start, those that stay outside when all that fit the others are taken
@@ -73,21 +74,25 @@ pub(super) trait Judged {
 /// ones judging; the worst first. None when they are more than a third of all: then the site has
 /// two levels, and not wrong heads.
 pub(super) fn gross(judged: &impl Judged, mut outside: Vec<bool>, floor: f64) -> Vec<usize> {
+    if !outside.contains(&true) {
+        return Vec::new();
+    }
     // The best first, until none fits.
-    while let Some(best) = scores(judged, &outside, floor).first() {
-        if best.1 > tolerance::LEAVE_ONE_OUT_SIGMAS {
-            break;
+    loop {
+        let (scores, scatter) = scores(judged, &outside, floor);
+        match scores.first() {
+            Some((best, score)) if *score <= scatter.bound(outside.len()) => outside[*best] = false,
+            _ => break,
         }
-        outside[best.0] = false;
     }
     // A bend of the water table looks like wrong heads to the half that fits best, until its wells
     // judge too.
-    let mut left = scores(judged, &outside, floor);
+    let (mut left, _) = scores(judged, &outside, floor);
     while left.iter().any(|(_, score)| *score <= tolerance::GROSS_SIGMAS) {
         for (i, _) in left.iter().filter(|(_, score)| *score <= tolerance::GROSS_SIGMAS) {
             outside[*i] = false;
         }
-        left = scores(judged, &outside, floor);
+        (left, _) = scores(judged, &outside, floor);
     }
     if left.len() * 3 > outside.len() {
         return Vec::new();
@@ -95,22 +100,20 @@ pub(super) fn gross(judged: &impl Judged, mut outside: Vec<bool>, floor: f64) ->
     left.into_iter().rev().map(|(i, _)| i).collect()
 }
 
-/// The heads outside, by how many robust standard deviations they lie off, the least first.
-fn scores(judged: &impl Judged, outside: &[bool], floor: f64) -> Vec<(usize, f64)> {
-    if !outside.contains(&true) {
-        return Vec::new();
-    }
-    let residuals = judged.residuals(outside);
-    let scale = judged.scale(&residuals, outside);
-    let score = |i: usize| match residuals[i] {
-        Some((residual, scaled)) if residual.abs() > floor => scaled.abs() / scale,
+/// The heads outside, by how many standard deviations they lie off, the least first, and the scatter
+/// that they are held against.
+fn scores(judged: &impl Judged, outside: &[bool], floor: f64) -> (Vec<(usize, f64)>, Scatter) {
+    let fits = judged.fits(outside);
+    let scatter = judged.scatter(&fits, outside);
+    let score = |i: usize| match fits[i] {
+        Some(fit) if fit.residual.abs() > floor => fit.scaled().abs() / scatter.sd,
         // Near enough, or nobody is left to judge it.
         _ => 0.0,
     };
     let of_outside = (0..outside.len()).filter(|i| outside[*i]);
     let mut scores: Vec<(usize, f64)> = of_outside.map(|i| (i, score(i))).collect();
     scores.sort_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
-    scores
+    (scores, scatter)
 }
 
 #[cfg(test)]

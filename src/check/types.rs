@@ -17,8 +17,10 @@ pub struct LeaveOneOut {
     pub predicted: f64,
     /// Observed minus predicted, elevation unit.
     pub residual: f64,
-    /// The residual over its robust standard deviation.
+    /// The residual over its standard deviation, by the scatter of the others.
     pub score: f64,
+    /// The score beyond which a head does not fit, by how many wells the scatter is known from.
+    pub bound: f64,
     /// Whether the head does not fit its neighbours (C307, C308).
     pub off: bool,
 }
@@ -207,6 +209,12 @@ impl ControlPoint {
     #[must_use]
     pub fn row<'a>(&self, site: &'a Site) -> Option<&'a Well> {
         self.well().map(|well| &site.wells[well])
+    }
+
+    /// Whether its head does not fit its neighbours (C307, C308).
+    #[must_use]
+    pub fn is_off(&self) -> bool {
+        self.leave_one_out.is_some_and(|l| l.off)
     }
 
     /// Whether its head was corrected for floating product.

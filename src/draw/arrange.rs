@@ -195,6 +195,7 @@ fn signs(
         has(Sign::LeftOut, well.sign == WellSign::LeftOut);
         has(Sign::Judged, well.sign == WellSign::Judged);
         has(Sign::Corrected, tag.is_some() && well.corrected);
+        has(Sign::Unfit, well.unfit);
         has(Sign::Shortened, tag.is_some() && well.is_shortened());
     }
     for contour in contours {

@@ -15,7 +15,7 @@ use super::style;
 use super::wells;
 use crate::check::ControlPoint;
 use crate::read::WellKind;
-use crate::report::{Posted, Results, WellSign};
+use crate::report::{CORRECTED, Posted, Results, UNFIT, WellSign};
 use crate::toward::Toward;
 use crate::units;
 
@@ -44,9 +44,16 @@ pub(super) fn block(
     }
     let corrected = points.iter().any(ControlPoint::is_corrected);
     if corrected && has(told, Sign::Corrected) {
-        let mark = Words::new(&format!("00.00{}", wells::CORRECTED));
+        let mark = Words::new(&format!("00.00{}", CORRECTED));
         let mark = Text::new(at(0.0, 2.2), mark, style::BODY, false, style::INK).centred();
         block.sign(vec![Item::Text(mark)], "head corrected for floating product");
+    }
+    if posted.iter().any(|w| w.unfit) && has(told, Sign::Unfit) {
+        let mut framed = sample(WellSign::Well);
+        framed.push(wells::frame(WellSign::Well, at(0.0, 0.0), 2.3));
+        let words =
+            format!("head{UNFIT} does not fit its neighbours: contours that rest on it are inferred");
+        block.sign(framed, &words);
     }
     if posted.iter().any(|w| w.sign == WellSign::NotUsed) && has(told, Sign::NotUsed) {
         block.sign(sample(WellSign::NotUsed), "well not used for contouring");

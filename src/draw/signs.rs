@@ -16,6 +16,7 @@ pub(super) enum Sign {
     LeftOut,
     Judged,
     Corrected,
+    Unfit,
     Shortened,
     Index,
     Inferred,

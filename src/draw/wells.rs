@@ -7,7 +7,7 @@ use super::room::{Patch, Pieces, Room};
 use super::scene::{Item, Paint, Run, Stroke, Text, at};
 use super::style;
 use super::view::View;
-use crate::report::{Posted, Results, WellSign, measures};
+use crate::report::{Posted, Results, WellSign};
 
 /// The longest name that is written whole, points.
 const LONGEST_NAME: f64 = 62.0;
@@ -21,11 +21,11 @@ const PUMPED: f64 = 1.5;
 /// The radius of a pumped well's sign where wells are dots, points.
 const LEAST_PUMPED: f64 = 1.4;
 
-/// What stands behind a head that was corrected for floating product.
-pub(super) const CORRECTED: char = '*';
+/// What lies between a sign and the frame about it, over the radius of a ring.
+const FRAME_GAP: f64 = 0.55;
 
-/// What stands behind a head that was judged.
-pub(super) const JUDGED: &str = " judged";
+/// The arms of a frame's corners over half its side.
+const FRAME_ARM: f64 = 0.5;
 
 /// How wells are posted, by their number. Deterministic, and told on the sheet.
 #[derive(Debug, Clone, Copy)]
@@ -57,8 +57,13 @@ impl Posting {
     }
 }
 
+/// How far a well's sign reaches with the frame about it, over the radius of a ring.
+fn reach(well: &OnSheet) -> f64 {
+    own_reach(well.sign) + if well.unfit { FRAME_GAP } else { 0.0 }
+}
+
 /// How far a sign reaches, over the radius of a ring.
-const fn reach(sign: WellSign) -> f64 {
+const fn own_reach(sign: WellSign) -> f64 {
     match sign {
         WellSign::Well | WellSign::Gauge | WellSign::LeftOut => 1.0,
         WellSign::Pumped => PUMPED,
@@ -78,6 +83,10 @@ pub(super) struct OnSheet<'a> {
     head: Option<f64>,
     /// Whether the head was corrected for floating product.
     pub(super) corrected: bool,
+    /// Whether the head does not fit its neighbours.
+    pub(super) unfit: bool,
+    /// The head as it is posted.
+    posted: Option<String>,
 }
 
 impl OnSheet<'_> {
@@ -130,8 +139,16 @@ pub(super) fn on_sheet<'a>(
     let of = |w: &Posted<'a>| {
         let at = view.to_sheet(ground.to_local(w.crs?));
         let name = Words::new(w.id);
-        let well =
-            OnSheet { at, id: w.id, name, sign: w.sign, head: w.head, corrected: w.corrected };
+        let well = OnSheet {
+            at,
+            id: w.id,
+            name,
+            sign: w.sign,
+            head: w.head,
+            corrected: w.corrected,
+            unfit: w.unfit,
+            posted: w.head_words(),
+        };
         frame.holds(at).then_some(well)
     };
     let mut wells: Vec<OnSheet> = posted.iter().filter_map(of).collect();
@@ -144,7 +161,7 @@ pub(super) fn on_sheet<'a>(
 
 /// What the symbols cover.
 pub(super) fn symbols_cover(wells: &[OnSheet], posting: Posting) -> Vec<Patch> {
-    let side = |w: &OnSheet| 2.0 * reach(w.sign) * posting.radius + 1.0;
+    let side = |w: &OnSheet| 2.0 * reach(w) * posting.radius + 1.0;
     wells.iter().map(|w| Patch::upright(w.at, side(w), side(w))).collect()
 }
 
@@ -196,23 +213,14 @@ fn tag(well: &OnSheet, size: f64, posting: Posting, room: &Room, pieces: &Pieces
         WellSign::Well | WellSign::Gauge | WellSign::Pumped => style::INK,
     };
     let mut written = vec![(well.name.clone(), true)];
-    if let Some(head) = well.head {
-        let mut text = measures::posted(head);
-        text.extend(well.corrected.then_some(CORRECTED));
-        match well.sign {
-            WellSign::LeftOut => text = format!("({text})"),
-            WellSign::Judged => text += JUDGED,
-            _ => {}
-        }
-        written.push((Words::new(&text), false));
-    }
+    written.extend(well.posted.as_ref().map(|head| (Words::new(head), false)));
     let longest = written.iter().map(|(words, bold)| width(words, size, *bold)).fold(0.0, f64::max);
     let step = size * 1.12;
     let (length, height) = (longest + 1.6, step * (written.len() as f64 - 1.0) + size * 0.95 + 1.0);
     let mut best: Option<(f64, Patch, Option<Lead>)> = None;
     let rings: &[f64] = if posting.far { &[0.6, 9.0, 18.0] } else { &[0.6] };
     for (ring, off) in rings.iter().enumerate() {
-        let gap = CROSS.max(reach(well.sign)) * posting.radius + off;
+        let gap = CROSS.max(reach(well)) * posting.radius + off;
         for (rank, (east, south)) in PLACES.iter().enumerate() {
             let middle = well.at + at(east * (length / 2.0 + gap), south * (height / 2.0 + gap));
             let patch = Patch::upright(middle, length, height);
@@ -298,7 +306,7 @@ pub(super) fn items(wells: &[OnSheet], posting: Posting) -> Vec<Item> {
         let dots = Item::Path(runs, Paint::fill(style::INK));
         let signs = [WellSign::Pumped, WellSign::Judged].into_iter();
         let more = signs.flat_map(|sign| drawn(sign, LEAST_PUMPED));
-        return std::iter::once(dots).chain(more).collect();
+        return std::iter::once(dots).chain(more).chain(frames(wells, LEAST_PUMPED)).collect();
     }
     let signs = [
         WellSign::NotUsed,
@@ -308,7 +316,26 @@ pub(super) fn items(wells: &[OnSheet], posting: Posting) -> Vec<Item> {
         WellSign::Gauge,
         WellSign::Judged,
     ];
-    signs.into_iter().flat_map(|sign| drawn(sign, posting.radius)).collect()
+    let drawn = signs.into_iter().flat_map(|sign| drawn(sign, posting.radius));
+    drawn.chain(frames(wells, posting.radius)).collect()
+}
+
+/// The frames about wells whose heads do not fit.
+fn frames(wells: &[OnSheet], radius: f64) -> impl Iterator<Item = Item> {
+    wells.iter().filter(|w| w.unfit).map(move |w| frame(w.sign, w.at, radius))
+}
+
+/// The frame about a well whose head does not fit its neighbours: the four corners of a square.
+pub(super) fn frame(sign: WellSign, p: Coord, r: f64) -> Item {
+    let half = (own_reach(sign) + FRAME_GAP) * r;
+    let arm = FRAME_ARM * half;
+    let corner = |(east, south): (f64, f64)| {
+        let corner = p + at(east * half, south * half);
+        let points = vec![corner - at(east * arm, 0.0), corner, corner - at(0.0, south * arm)];
+        Run { points, closed: false }
+    };
+    let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(corner);
+    Item::Path(corners.to_vec(), Paint::stroke(Stroke::new(style::INK, 0.35 * r)))
 }
 
 /// A well: a ring with a dot. A pumped well: a disc in a ring. A gauge: a triangle on its point.

@@ -167,20 +167,25 @@ tolerances! {
     /// decimal in feet, for rounding in the field book. Common practice, no source.
     pub const WRITTEN_HEAD_M: f64 = 0.0035;
 
-    /// Leave-one-out: a residual beyond this many robust standard deviations is told.
-    /// 3.5 is the usual bound for a modified z-score (Iglewicz and Hoaglin 1993; from memory).
-    pub const LEAVE_ONE_OUT_SIGMAS: f64 = 3.5;
+    /// Leave-one-out: so much of all rounds without a wrong head may have one that is told, where heads
+    /// scatter normally about planes. The usual level of a test. Dimensionless.
+    pub const LEAVE_ONE_OUT_CHANCE: f64 = 0.05;
+
+    /// Leave-one-out: the declared errors of the heads count as much as so many spare wells where the
+    /// scatter of the heads is estimated. Few, so that few wells that scatter more are heard. Chosen by
+    /// the simulation of `docs/methods.md`. Degrees of freedom.
+    pub const DECLARED_FREEDOM: f64 = 2.0;
 
     /// Leave-one-out: no residual below this is told, in m. Twice the 0.05 ft to which a careful
     /// round with a surveyed measuring point can be trusted. Common practice, no source.
     pub const LEAVE_ONE_OUT_FLOOR_M: f64 = 0.03;
 
     /// Several wells of a small network are taken out of the judging at once where each is beyond this
-    /// many robust standard deviations of the others. Well above [`LEAVE_ONE_OUT_SIGMAS`], because the
-    /// scatter of the half that fits best is smaller than that of all. Common practice, no source.
+    /// many standard deviations of the others. Well above the bound for one well, because the scatter of
+    /// the half that fits best is smaller than that of all. Common practice, no source.
     pub const GROSS_SIGMAS: f64 = 10.0;
 
-    /// Heads beyond this many robust standard deviations of the plane that fits the nearer half of the
+    /// Heads beyond this many standard deviations of the plane that fits the nearer half of the
     /// wells best are left out at the start of that search, after Rousseeuw and Leroy (1987), Robust
     /// Regression and Outlier Detection, ch. 5 (from memory).
     pub const START_SIGMAS: f64 = 2.5;

@@ -77,6 +77,8 @@ struct Mark {
     head: Option<String>,
     /// What it is drawn as: `well`, `gauge`, `pumped`, `not-used`, `left-out` or `judged`.
     sign: &'static str,
+    /// Whether the head does not fit its neighbours.
+    unfit: bool,
 }
 
 /// A triangle on the drawing.
@@ -169,7 +171,7 @@ fn view(site: &Site, wells: impl Iterator<Item = Coord>) -> (Coord, Coord) {
     })
 }
 
-fn mark(drawing: &Drawing, at: Coord, well: &Posted, head: Option<String>) -> Mark {
+fn mark(drawing: &Drawing, at: Coord, well: &Posted) -> Mark {
     let at = drawing.at(at);
     let sign = match well.sign {
         WellSign::Well => "well",
@@ -180,7 +182,8 @@ fn mark(drawing: &Drawing, at: Coord, well: &Posted, head: Option<String>) -> Ma
         WellSign::Judged => "judged",
     };
     let (x, y) = (drawing::number(at.x), drawing::number(at.y));
-    Mark { x, y, label: plain::label(well.id), head, sign }
+    let head = well.head_words();
+    Mark { x, y, label: plain::label(well.id), head, sign, unfit: well.unfit }
 }
 
 /// The wells and gauges used, in the order of the head table, so that the keys walk through both
@@ -212,12 +215,7 @@ fn wells(
     }
     let of = |k: usize| {
         let (w, point, crs) = used[k];
-        let head = w.head.map(|head| {
-            let mut text = measures::posted(head);
-            text.extend(w.corrected.then_some('*'));
-            if w.sign == WellSign::Judged { text + " judged" } else { text }
-        });
-        (mark(drawing, crs, w, head), tables::well_facts(site, point))
+        (mark(drawing, crs, w), tables::well_facts(site, point))
     };
     shown.into_iter().map(of).unzip()
 }
@@ -242,9 +240,8 @@ fn not_used(
         let (w, crs) = placed[k];
         let why = plain::text(&w.reasons.join("; "));
         let name = if w.sign == WellSign::Pumped { "pumped well" } else { "not used" };
-        let head = w.head.map(|head| format!("({})", measures::posted(head)));
         let why = if w.reasons.is_empty() { "not measured".to_owned() } else { why };
-        (mark(drawing, crs, w, head), Facts::of(plain::text(w.id)).with(name, why))
+        (mark(drawing, crs, w), Facts::of(plain::text(w.id)).with(name, why))
     };
     shown.into_iter().map(of).unzip()
 }

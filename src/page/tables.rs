@@ -184,6 +184,7 @@ pub(super) fn well_facts(site: &Site, point: usize) -> Facts {
         .with_some("floating product", p.product_thickness.map(|t| site.depth_to(t)))
         .with_some("head less plane", residual(site, point).map(|r| site.head(r)))
         .with_some("head less neighbours", p.leave_one_out.map(|l| site.head(l.residual)))
+        .with_some("fit", p.is_off().then(|| "does not fit its neighbours".to_owned()))
         .with_some("read", p.moment.map(measures::moment))
         .with_some("beside a pumping well", pumping)
 }

@@ -76,7 +76,7 @@ pub(crate) use levels::{Contoured, Level, Levels, Terms};
 #[cfg(feature = "sheet")]
 pub(crate) use posted::not_used;
 #[cfg(any(feature = "page", feature = "sheet"))]
-pub(crate) use posted::{Posted, WellSign};
+pub(crate) use posted::{CORRECTED, Posted, UNFIT, WellSign};
 #[cfg(feature = "formats")]
 pub(crate) use water_levels::{WaterLevel, day_and_time, water_levels};
 #[cfg(feature = "formats")]

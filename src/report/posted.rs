@@ -2,8 +2,18 @@
 
 use geo::Coord;
 
+use super::measures;
 use super::results::Results;
 use crate::read::WellKind;
+
+/// What stands behind a head that was corrected for floating product.
+pub(crate) const CORRECTED: char = '*';
+
+/// What stands behind a head that does not fit its neighbours.
+pub(crate) const UNFIT: char = '?';
+
+/// What stands behind a head that was judged.
+const JUDGED: &str = " judged";
 
 /// What a well is shown as.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -37,8 +47,24 @@ pub(crate) struct Posted<'a> {
     pub(crate) head: Option<f64>,
     /// Whether the head was corrected for floating product.
     pub(crate) corrected: bool,
+    /// Whether the head does not fit its neighbours (C307, C308): its sign is in an open frame.
+    pub(crate) unfit: bool,
     /// Why it is not used; empty for a pumped well that nobody measured.
     pub(crate) reasons: Vec<&'a str>,
+}
+
+impl Posted<'_> {
+    /// Its head as it is posted, with the marks of what is to be known of it.
+    pub(crate) fn head_words(&self) -> Option<String> {
+        let mut text = measures::posted(self.head?);
+        text.extend(self.corrected.then_some(CORRECTED));
+        text.extend(self.unfit.then_some(UNFIT));
+        Some(match self.sign {
+            WellSign::LeftOut => format!("({text})"),
+            WellSign::Judged => text + JUDGED,
+            _ => text,
+        })
+    }
 }
 
 impl<'a> Results<'a> {
@@ -66,6 +92,7 @@ impl<'a> Results<'a> {
                 point: Some(i),
                 head: Some(p.head),
                 corrected: p.is_corrected(),
+                unfit: p.is_off(),
                 reasons: Vec::new(),
             })
         });
@@ -76,6 +103,7 @@ impl<'a> Results<'a> {
             point: None,
             head: None,
             corrected: false,
+            unfit: false,
             reasons,
         };
         let mut posted: Vec<Posted> = used.collect();

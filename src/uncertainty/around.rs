@@ -24,6 +24,8 @@ pub(super) struct HeadsAround {
     sds_m: Vec<f64>,
     /// Those of wells and gauges, not of points of streams.
     measured: Vec<usize>,
+    /// For each control point whether its head does not fit.
+    off: Vec<bool>,
     tree: OnceLock<ImmutableKdTree<f64, 2>>,
 }
 
@@ -32,9 +34,9 @@ impl HeadsAround {
     /// - `sds`: one for each control point
     pub(super) fn new(control: &ControlSet, sds: &[HeadSd]) -> Self {
         let metres = control.elevation_unit().metres();
-        let fits = |p: &ControlPoint| !p.is_judged() && p.leave_one_out.is_none_or(|l| !l.off);
-        let kept: Vec<usize> =
-            (0..control.points().len()).filter(|i| fits(&control.points()[*i])).collect();
+        let off: Vec<bool> = control.points().iter().map(ControlPoint::is_off).collect();
+        let fits = |i: &usize| !off[*i] && !control.points()[*i].is_judged();
+        let kept: Vec<usize> = (0..off.len()).filter(fits).collect();
         let wells = control.wells();
         let measured = (0..kept.len()).filter(|k| wells.binary_search(&kept[*k]).is_ok()).collect();
         Self {
@@ -42,8 +44,20 @@ impl HeadsAround {
             heads_m: kept.iter().map(|i| control.points()[*i].head * metres).collect(),
             sds_m: kept.iter().map(|i| sds[*i].sd_m).collect(),
             measured,
+            off,
             tree: OnceLock::new(),
         }
+    }
+
+    /// Whether a head does not fit.
+    pub(super) fn any_off(&self) -> bool {
+        self.off.contains(&true)
+    }
+
+    /// Whether a triangle of control points has a head at a corner that does not fit: what is drawn in
+    /// it rests on that head, unless the others bear it out.
+    pub(super) fn is_off(&self, corners: [usize; 3]) -> bool {
+        corners.into_iter().any(|i| self.off[i])
     }
 
     /// What the wells and gauges tell of the surface between them. Stages of streams run in straight

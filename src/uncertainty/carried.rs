@@ -108,6 +108,9 @@ pub(super) struct Carried<'a> {
     pub(super) rule: InferredRule,
     /// The surface, where heads were judged.
     pub(super) drawn: Option<&'a Surface>,
+    /// The heads that fit, and what they tell of the surface between them.
+    pub(super) around: &'a HeadsAround,
+    pub(super) between: Option<&'a BetweenWells>,
 }
 
 /// What says how far off the heads of a surface may be.
@@ -172,6 +175,7 @@ impl Carried<'_> {
         let places = self.surface.along(&local);
         let far = rule.spacings * spacing_m;
         let sds = self.sds((level, line), &local, &places);
+        let unfit = self.on_unfit_heads(level, &local, &places, interval);
         let supports: Vec<Support> = (0..local.len())
             .map(|i| Support {
                 to_nearest_well_m: self.to_nearest_well(local[i], places[i], far),
@@ -180,6 +184,7 @@ impl Carried<'_> {
                 on_judged: self.on_judged(line[i], places[i], interval),
                 beyond_heads: self.heads.0 > level || self.heads.1 < level,
                 sd: sds[i],
+                on_unfit_head: unfit[i],
             })
             .collect();
         let options = BandOptions { sds: BAND_SDS, cap_m: BAND_CAP_SPACINGS * self.spacing_m };
@@ -204,6 +209,38 @@ impl Carried<'_> {
         let Some(measured) = &drawn.measured else { return false };
         let off = drawn.heads.about(p).zip(measured.about(p)).map(|(a, b)| (a - b).abs());
         off.is_none_or(|off| off > JUDGED_PART * interval)
+    }
+
+    /// Which vertices of a contour rest on a head that does not fit: in a triangle with such a corner, and
+    /// as far off what the other heads say as would be inferred elsewhere, or nothing else is known.
+    fn on_unfit_heads(
+        &self,
+        level: f64,
+        local: &[Coord],
+        places: &[Option<(usize, [f64; 3])>],
+        interval: f64,
+    ) -> Vec<bool> {
+        let corners = |t: usize| self.mesh.triangles()[t].corners;
+        let unfit = |at: &Option<(usize, _)>| at.is_some_and(|(t, _)| self.around.is_off(corners(t)));
+        let mut rests: Vec<bool> = places.iter().map(unfit).collect();
+        let Some(between) = self.between else { return rests };
+        let others = |p: Coord| {
+            let head_m = level * self.metres;
+            let square = self.around.mean_square_about(between, (p, head_m), self.barriers)?;
+            Some(square.sqrt() / self.metres)
+        };
+        let step = self.mean_spacing_m / STATIONS;
+        let mut first = 0;
+        for run in rests.chunk_by_mut(|a, b| a == b) {
+            let part = &local[first..first + run.len()];
+            first += run.len();
+            if run[0] {
+                let sds = between_stations(part, step, others);
+                let off = |sd: f64| self.rule.is_too_far(sd, interval);
+                run.iter_mut().zip(sds).for_each(|(rests, sd)| *rests = sd.is_none_or(off));
+            }
+        }
+        rests
     }
 
     /// How far off a contour's head may be at each of its vertices, elevation unit.

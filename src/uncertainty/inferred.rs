@@ -8,7 +8,7 @@ use crate::read::InferredRule;
 use crate::units::{LengthUnit, away_to, brief};
 
 /// Reasons for which a contour is inferred.
-pub(super) const REASONS: usize = 5;
+pub(super) const REASONS: usize = 6;
 
 /// What supports a contour at one vertex.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,6 +26,9 @@ pub struct Support {
     /// Standard deviation of the head there, the surface between the wells with it, elevation unit;
     /// `None` where it cannot be had.
     pub sd: Option<f64>,
+    /// Whether it rests on a head that does not fit its neighbours: one is at a corner of the triangle
+    /// around, and the heads around without it do not say that the level is there.
+    pub on_unfit_head: bool,
 }
 
 /// A part of a contour that is inferred throughout, or nowhere.
@@ -60,6 +63,7 @@ impl InferredRule {
     /// - `spacing_m`: mean spacing of wells, m; `unit`: the elevation unit, for the sentence; `barriers`: whether there are any
     /// - `readings_only`: whether nothing is known of the surface between the wells
     /// - `judged`: whether heads were judged
+    /// - `unfit`: whether a head does not fit its neighbours
     #[must_use]
     pub fn sentence(
         &self,
@@ -68,6 +72,7 @@ impl InferredRule {
         barriers: bool,
         readings_only: bool,
         judged: bool,
+        unfit: bool,
     ) -> String {
         let seen = if barriers { " that no barrier hides" } else { "" };
         let times = match self.spacings {
@@ -79,16 +84,18 @@ impl InferredRule {
             part => format!("{} of the distance", brief(part)),
         };
         let error = if readings_only { ", reading error only" } else { "" };
-        let (conditions, judged) = if judged {
-            let part = JUDGED_PART;
-            let why = format!(
+        let mut more = String::new();
+        if judged {
+            more = format!(
                 "; or it rests on judged heads (one at a corner of the triangle around it, or without them \
                  the surface is off by more than {} of the distance to the next contour, or ends)",
-                brief(part)
+                brief(JUDGED_PART)
             );
-            ("five", why)
-        } else {
-            ("four", String::new())
+        }
+        if unfit {
+            more += "; or it rests on a head that does not fit its neighbours";
+        }
+        let conditions = ["four", "five", "six"][usize::from(judged) + usize::from(unfit)];
         };
         format!(
             "a contour is inferred where any of {conditions} conditions holds: it is farther from the nearest \
@@ -96,7 +103,7 @@ impl InferredRule {
              of their outline per well, or the median distance to the nearest well where that is \
              larger); no triangle of wells is around it, or only one marked as sliver, long edge, one \
              stream or one line; its level is above or below all heads; or its position may be off by \
-             more than {part} to the next contour (95 %{error}){judged}",
+             more than {part} to the next contour (95 %{error}){more}",
             away_to(self.spacings * spacing_m, unit, 1)
         )
     }
@@ -117,14 +124,22 @@ impl InferredRule {
         spacing_m: f64,
         interval: f64,
     ) -> [bool; REASONS] {
-        let off = |sd: f64| NORMAL_SDS * sd > self.interval_part * interval;
         [
             support.to_nearest_well_m > self.spacings * spacing_m,
             support.in_marked_triangle,
             support.beyond_heads,
-            support.sd.is_some_and(off),
+            support.sd.is_some_and(|sd| self.is_too_far(sd, interval)),
             support.on_judged,
+            support.on_unfit_head,
         ]
+    }
+
+    /// Whether a contour may be too far off where a head has this standard deviation.
+    ///
+    /// # Units
+    /// - `sd`, `interval`: elevation unit
+    pub(super) fn is_too_far(&self, sd: f64, interval: f64) -> bool {
+        NORMAL_SDS * sd > self.interval_part * interval
     }
 
     /// Cuts a contour into stretches. A piece between two vertices is inferred when either of them

@@ -114,12 +114,16 @@ impl Directions {
         reading: Covariance,
     ) -> Option<KnownDirection> {
         let corners = mesh.corners(triangle);
+        let off = self.around.is_off(triangle.corners);
         let bound = |covariance: Covariance| {
             let interval = direction_interval(slope, covariance, &Confidence::known());
-            KnownDirection { interval, known: interval.is_within(azimuth, self.within_deg) }
+            KnownDirection { interval, known: !off && interval.is_within(azimuth, self.within_deg) }
         };
         match (self.basis, &self.between) {
-            (DirectionBasis::Surface, Some(between)) => {
+            (DirectionBasis::SurfaceBound, Some(between)) if !off => {
+                Some(bound(reading.plus(between.triangle_slope(corners)?)))
+            }
+            (_, Some(between)) => {
                 let circle = Circle::of_triangle(corners)?;
                 let slope = self.around.mean_slope(between, circle, &self.barriers)?;
                 let directions = slope.directions();
@@ -128,10 +132,7 @@ impl Directions {
                     known: directions.within(azimuth, self.within_deg) >= LEVEL,
                 })
             }
-            (DirectionBasis::SurfaceBound, Some(between)) => {
-                Some(bound(reading.plus(between.triangle_slope(corners)?)))
-            }
-            _ => Some(bound(reading)),
+            (_, None) => Some(bound(reading)),
         }
     }
 
@@ -155,7 +156,8 @@ impl Directions {
         }
         known().unwrap_or_else(|| {
             let around = self.triangles[triangle];
-            around.is_some_and(|d| d.interval.is_within(azimuth, self.within_deg))
+            let off = self.around.is_off(mesh.triangles()[triangle].corners);
+            around.is_some_and(|d| !off && d.interval.is_within(azimuth, self.within_deg))
         })
     }
 

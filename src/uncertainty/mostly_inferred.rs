@@ -17,9 +17,10 @@ const REASON: [&str; REASONS] = [
     "their levels are beyond all heads",
     "their position is uncertain by more than the distance to the next contour",
     "they rest on judged heads",
+    "they rest on heads that do not fit their neighbours",
 ];
 
-/// The last of them, which a wider interval mends.
+/// That of them which a wider interval mends.
 const UNSURE: usize = 3;
 
 /// M422 where more than [`MOSTLY_INFERRED`] of the contours' length is inferred, with the parts that

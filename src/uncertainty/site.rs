@@ -161,6 +161,8 @@ pub fn site(
         mean_spacing_m,
         rule: settings.uncertainty.inferred,
         drawn: control.has_judged().then_some(drawn),
+        around: &around,
+        between: between.as_ref(),
     };
     let next = contours.spacings();
     let step = drawn.is_on_planes().then(|| drawn.heads.spec().cell);
@@ -180,6 +182,7 @@ pub fn site(
         !barriers.is_empty(),
         readings_only,
         control.has_judged(),
+        around.any_off(),
     );
     let directions = Directions::of(control, mesh, flow, &triangles, (between, around), within_deg);
     let value = SiteUncertainty {

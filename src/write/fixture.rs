@@ -86,6 +86,7 @@ pub(super) fn lattice(
                 predicted: HEAD,
                 residual: 0.5,
                 score: 1.234_5,
+                bound: 3.5,
                 off: false,
             }),
             beside_pumping: None,

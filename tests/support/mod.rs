@@ -87,12 +87,13 @@ pub(crate) fn near(found: f64, expected: f64, tolerance: f64) {
 /// Fails unless `docs/uncertainty.md` has each of these rows.
 #[track_caller]
 pub(crate) fn documented(rows: &[String]) {
-    const DOCUMENT: &str = include_str!("../../docs/uncertainty.md");
+    documented_in(("docs/uncertainty.md", include_str!("../../docs/uncertainty.md")), rows);
+}
+
+/// Fails unless a document, its name and its text, has each of these rows.
+#[track_caller]
+pub(crate) fn documented_in((name, document): (&str, &str), rows: &[String]) {
     for row in rows {
-        assert!(
-            DOCUMENT.contains(row.as_str()),
-            "docs/uncertainty.md has no row\n{}",
-            rows.join("\n")
-        );
+        assert!(document.contains(row.as_str()), "{name} has no row\n{}", rows.join("\n"));
     }
 }

@@ -335,6 +335,6 @@ pub struct WellResidual<'a> {
     pub plane_residual_m: Option<f64>,
     /// Observed minus its neighbours' plane, m.
     pub leave_one_out_residual_m: Option<f64>,
-    /// That residual over its robust standard deviation.
+    /// That residual over its standard deviation, by the scatter of the others.
     pub leave_one_out_score: Option<f64>,
 }

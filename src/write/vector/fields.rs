@@ -55,7 +55,7 @@ pub(super) const WELLS: &[Field] = fields! {
     Real product_thickness_ft product_ft "thickness of floating product, ft";
     Text read_at read_at "when it was read, local clock time of the site";
     Real leave_one_out_residual_m loo_res_m "head minus what its neighbours' plane says, m";
-    Real leave_one_out_score loo_score "that residual over its robust standard deviation";
+    Real leave_one_out_score loo_score "that residual over its standard deviation";
     Real plane_residual_m plane_r_m "head minus the site's least-squares plane, m";
     Text beside_pumping by_pumping "the well beside it that was pumping when it was read";
 };

@@ -1,0 +1,483 @@
+//! Heads that do not fit their neighbours, by simulation with known truth: how often a clean round is
+//! told to have one, how often a planted mistake is found, and what explains it.
+//!
+//! Invented sites in feet and local coordinates, made in memory. The water table is a plane that falls by
+//! 0.002 to 0.006 to any side, bent by up to 0.05 ft over half the site, and each head scatters about it.
+
+use std::sync::Arc;
+
+use geo::Coord;
+use headfall::check;
+use headfall::diag::{Code, Diagnostic, Origin};
+use headfall::geom::{distance, fit_plane};
+use headfall::read::Moment;
+use headfall::uncertainty::LinearSurface;
+use headfall::units::{Azimuth, brief_to};
+use headfall::{
+    LengthUnit, Measurement, MeasuringPoint, Reading, Round, Settings, Site, Well, run,
+};
+use rayon::prelude::*;
+
+use crate::support::{Random, documented_in, gives, of};
+
+/// The side of a site, ft, and how near wells are to each other at the least.
+const SIDE: f64 = 360.0;
+const APART: f64 = 40.0;
+
+const WELLS: [usize; 5] = [5, 6, 8, 12, 20];
+
+/// Scatter about the water table, ft.
+const SCATTERS: [f64; 3] = [0.01, 0.02, 0.05];
+
+/// Rounds of each kind.
+const CLEAN: u64 = 60;
+const PLANTED: u64 = 200;
+
+/// Rounds behind the percentages of the table.
+const MANY: u64 = 600;
+
+/// A well is clear of its neighbours where their plane gives its head to within so many times the scatter
+/// of one head, whichever one more of them is left out.
+const CLEAR: f64 = 3.0;
+
+/// An invented round: places, measuring points and depths, ft.
+#[derive(Debug, Clone)]
+struct Gauged {
+    places: Vec<Coord>,
+    points: Vec<f64>,
+    depths: Vec<f64>,
+}
+
+fn hundredths(v: f64) -> f64 {
+    (v * 100.0).round() / 100.0
+}
+
+impl Gauged {
+    fn new(wells: usize, scatter: f64, random: &mut Random) -> Self {
+        let places = loop {
+            let places = places(wells, random);
+            if spread(&places) > 0.3 {
+                break places;
+            }
+        };
+        let (turn, bent) = (random.between(0.0, 360.0), random.between(0.0, 360.0));
+        let (fall, bend) = (random.between(0.002, 0.006), random.between(-0.05, 0.05));
+        let along = |p: &Coord, degrees: f64| {
+            let (sin, cos) = degrees.to_radians().sin_cos();
+            (p.x - SIDE / 2.0) * cos + (p.y - SIDE / 2.0) * sin
+        };
+        let (mut points, mut depths) = (Vec::new(), Vec::new());
+        for p in &places {
+            let half = along(p, bent) / (SIDE / 2.0);
+            let head =
+                87.0 - fall * along(p, turn) + bend * half * half + scatter * random.normal();
+            let point = hundredths(head + random.between(5.0, 12.0));
+            points.push(point);
+            depths.push(hundredths(point - head));
+        }
+        Self { places, points, depths }
+    }
+
+    fn site(&self) -> (Site, Round) {
+        let settings = Settings::local("Simulated", LengthUnit::Foot, LengthUnit::Foot);
+        let id = |i: usize| format!("W{i}");
+        let well = |i: usize| Well::new(&id(i), self.places[i].x, self.places[i].y);
+        let all = 0..self.places.len();
+        let mut site = Site::new(settings.clone(), all.clone().map(well).collect());
+        for i in all.clone() {
+            let point = surveyed(None, self.points[i]);
+            site.measuring_points.insert(id(i), vec![point]);
+        }
+        let reading = |i: usize| Reading::new(&id(i), Measurement::Depth(self.depths[i]));
+        let round = Round::new("round", all.map(reading).collect(), &settings);
+        (site, round)
+    }
+
+    fn told(&self) -> Vec<Diagnostic> {
+        let (site, round) = self.site();
+        told(site, round)
+    }
+
+    /// Whether a well is clear of its neighbours, those left out that are wrong.
+    fn is_clear(&self, well: usize, wrong: &[usize]) -> bool {
+        let others: Vec<usize> =
+            (0..self.places.len()).filter(|i| *i != well && !wrong.contains(i)).collect();
+        others.iter().all(|without| {
+            let mut near: Vec<usize> = others.iter().copied().filter(|i| i != without).collect();
+            let away = |i: &usize| distance(self.places[*i], self.places[well]);
+            near.sort_by(|a, b| away(a).total_cmp(&away(b)));
+            near.truncate(10);
+            let places: Vec<Coord> = near.iter().map(|i| self.places[*i]).collect();
+            let Some(plane) = fit_plane(&places, &vec![0.0; places.len()]) else { return false };
+            let d = self.places[well] - plane.centre;
+            let [ee, en, nn] = plane.unit_covariance;
+            let of_plane = ee * d.x * d.x + 2.0 * en * d.x * d.y + nn * d.y * d.y;
+            1.0 + 1.0 / places.len() as f64 + of_plane <= CLEAR * CLEAR
+        })
+    }
+}
+
+fn surveyed(from: Option<&str>, elevation: f64) -> MeasuringPoint {
+    let valid_from = from.map(|day| day.parse().expect("a day"));
+    MeasuringPoint { valid_from, elevation, origin: Origin::file("a survey") }
+}
+
+/// What the checks say.
+fn told(site: Site, round: Round) -> Vec<Diagnostic> {
+    let mut findings = Vec::new();
+    let heads = run::reduced(Arc::new(site), Arc::new(round), &mut findings).expect("heads");
+    let control =
+        check::control(&heads.site, &heads.round, &heads.reduced).expect("control points");
+    drop(control.drain_into(&mut findings));
+    findings
+}
+
+/// The wells that are told not to fit, in order.
+fn named(findings: &[Diagnostic]) -> Vec<usize> {
+    let mut named: Vec<usize> = [Code::OffNeighbours, Code::UnitMixUp]
+        .into_iter()
+        .flat_map(|code| of(code, findings))
+        .flat_map(|d| &d.wells)
+        .map(|id| id[1..].parse().expect("a number"))
+        .collect();
+    named.sort_unstable();
+    named
+}
+
+/// Places drawn at random, none too near to another.
+fn places(wells: usize, random: &mut Random) -> Vec<Coord> {
+    let mut places: Vec<Coord> = Vec::new();
+    while places.len() < wells {
+        let p = Coord { x: random.between(0.0, SIDE), y: random.between(0.0, SIDE) };
+        if places.iter().all(|q| distance(p, *q) > APART) {
+            places.push(Coord { x: hundredths(p.x), y: hundredths(p.y) });
+        }
+    }
+    places
+}
+
+/// The narrowest over the widest spread of places.
+fn spread(places: &[Coord]) -> f64 {
+    let count = places.len() as f64;
+    let middle = places.iter().fold(Coord { x: 0.0, y: 0.0 }, |sum, p| sum + *p) / count;
+    let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
+    for p in places {
+        let d = *p - middle;
+        (xx, xy, yy) = (xx + d.x * d.x, xy + d.x * d.y, yy + d.y * d.y);
+    }
+    let (mean, half) = (f64::midpoint(xx, yy), ((xx - yy) / 2.0).hypot(xy));
+    ((mean - half) / (mean + half)).max(0.0).sqrt()
+}
+
+/// A mistake that is planted.
+#[derive(Debug, Clone, Copy)]
+enum Mistake {
+    /// A reading is off by 1.00 ft.
+    Foot,
+    /// The decimal point of a depth is one place off.
+    Decimal,
+    /// The readings of two wells are exchanged; they differ by 1 ft or more.
+    Exchanged,
+}
+
+const MISTAKES: [Mistake; 3] = [Mistake::Foot, Mistake::Decimal, Mistake::Exchanged];
+
+impl Mistake {
+    /// Plants it; the wells that are wrong then, in order.
+    fn plant(self, gauged: &mut Gauged, random: &mut Random) -> Option<Vec<usize>> {
+        let count = gauged.depths.len();
+        let well = random.below(count);
+        let depths = &mut gauged.depths;
+        match self {
+            Self::Foot => depths[well] += if random.chance(0.5) { 1.0 } else { -1.0 },
+            Self::Decimal => {
+                let depth = depths[well];
+                depths[well] =
+                    if random.chance(0.5) { depth * 10.0 } else { hundredths(depth / 10.0) };
+            }
+            Self::Exchanged => {
+                let differs = |i: &usize| (depths[*i] - depths[well]).abs() >= 1.0;
+                let others: Vec<usize> = (0..count).filter(differs).collect();
+                let other = *others.get(random.below(others.len().max(1)))?;
+                depths.swap(well, other);
+                let mut both = vec![well, other];
+                both.sort_unstable();
+                return Some(both);
+            }
+        }
+        Some(vec![well])
+    }
+}
+
+/// Rounds with a planted mistake: where the wells are clear and all, in how many just these wells are
+/// named, and in how many of those the mistake; of a foot, which nothing explains, anything.
+#[derive(Debug, Clone, Copy, Default)]
+struct Found {
+    clear: u64,
+    clear_found: u64,
+    clear_explained: u64,
+    all: u64,
+    all_found: u64,
+}
+
+impl Found {
+    fn and(self, other: Self) -> Self {
+        Self {
+            clear: self.clear + other.clear,
+            clear_found: self.clear_found + other.clear_found,
+            clear_explained: self.clear_explained + other.clear_explained,
+            all: self.all + other.all,
+            all_found: self.all_found + other.all_found,
+        }
+    }
+
+    fn of(mistake: Mistake, wells: usize, scatter: f64, rounds: u64) -> Self {
+        let one = |k: u64| {
+            let mut random = Random::new(seed(wells, scatter, k) ^ 0x5eed);
+            let sound = Gauged::new(wells, scatter, &mut random);
+            let mut gauged = sound.clone();
+            let Some(wrong) = mistake.plant(&mut gauged, &mut random) else {
+                return Self::default();
+            };
+            let findings = gauged.told();
+            let found = u64::from(named(&findings) == wrong);
+            let clear = u64::from(wrong.iter().all(|w| gauged.is_clear(*w, &wrong)));
+            let depth = format!("is {} ft", brief_to(sound.depths[wrong[0]], 3));
+            let explained = of(Code::OffNeighbours, &findings).iter().any(|d| match mistake {
+                Mistake::Foot => d.message.contains("fits if"),
+                Mistake::Decimal => d.message.contains(&depth),
+                Mistake::Exchanged => d.wells.len() == 2,
+            });
+            Self {
+                clear,
+                clear_found: clear * found,
+                clear_explained: clear * found * u64::from(explained),
+                all: 1,
+                all_found: found,
+            }
+        };
+        (0..rounds).into_par_iter().map(one).reduce(Self::default, Self::and)
+    }
+
+    /// `98 (120 of 122), 100`: found and explained where clear, %.
+    fn words(self) -> String {
+        let percent = |part: u64, of: u64| 100.0 * part as f64 / of.max(1) as f64;
+        format!(
+            "{:.0} of {} | {:.0} | {:.0}",
+            percent(self.clear_found, self.clear),
+            self.clear,
+            percent(self.clear_explained, self.clear_found),
+            percent(self.all_found, self.all)
+        )
+    }
+}
+
+fn seed(wells: usize, scatter: f64, k: u64) -> u64 {
+    wells as u64 * 1_000_000 + (scatter * 1000.0).round() as u64 * 10_000 + k
+}
+
+/// Clean rounds in which a head is told not to fit.
+fn alarms(wells: usize, scatter: f64, rounds: u64) -> u64 {
+    let one = |k: u64| {
+        let mut random = Random::new(seed(wells, scatter, k));
+        u64::from(!named(&Gauged::new(wells, scatter, &mut random).told()).is_empty())
+    };
+    (0..rounds).into_par_iter().map(one).sum()
+}
+
+/// The scatter beyond those asked for, for the table alone.
+const MORE_SCATTER: f64 = 0.1;
+
+/// The tables of `docs/methods.md`.
+const DOCUMENT: (&str, &str) = ("docs/methods.md", include_str!("../docs/methods.md"));
+
+#[test]
+fn clean_rounds_are_left_in_peace() {
+    let mut rows = Vec::new();
+    for wells in WELLS {
+        let told = SCATTERS.map(|scatter| alarms(wells, scatter, CLEAN));
+        let many = [SCATTERS[0], SCATTERS[1], SCATTERS[2], MORE_SCATTER].map(|scatter| {
+            format!("{:.1}", alarms(wells, scatter, MANY) as f64 * 100.0 / MANY as f64)
+        });
+        rows.push(format!(
+            "| {wells} | {} | {} | {} | {} |",
+            told[0],
+            told[1],
+            told[2],
+            many.join(" | ")
+        ));
+        println!("{}", rows[rows.len() - 1]);
+        for (scatter, told) in SCATTERS.into_iter().zip(told) {
+            assert!(told * 20 <= CLEAN, "{wells} wells, {scatter} ft: {told} of {CLEAN}");
+        }
+    }
+    documented_in(DOCUMENT, &rows);
+}
+
+#[test]
+fn planted_mistakes_are_found_where_the_well_is_clear_of_its_neighbours() {
+    let mut rows = Vec::new();
+    for wells in WELLS {
+        for scatter in SCATTERS {
+            let found = MISTAKES.map(|mistake| Found::of(mistake, wells, scatter, PLANTED));
+            let words = found.map(Found::words);
+            rows.push(format!("| {wells} | {scatter} | {} |", words.join(" | ")));
+            println!("{}", rows[rows.len() - 1]);
+        }
+    }
+    documented_in(DOCUMENT, &rows);
+    for wells in WELLS {
+        for mistake in MISTAKES {
+            // Two wrong heads need two wells to spare.
+            if matches!(mistake, Mistake::Exchanged) && wells < 7 {
+                continue;
+            }
+            for scatter in SCATTERS {
+                let found = Found::of(mistake, wells, scatter, PLANTED);
+                assert!(found.clear >= 10, "{wells} wells, {mistake:?}: {found:?}");
+                assert!(
+                    found.clear_found * 20 >= found.clear * 19,
+                    "{wells} wells, {mistake:?}: {found:?}"
+                );
+            }
+        }
+    }
+}
+
+/// Twelve wells of a fixed round.
+fn twelve() -> Gauged {
+    Gauged::new(12, 0.02, &mut Random::new(7))
+}
+
+/// What is told of odd heads, exactly one finding of so many wells.
+#[track_caller]
+fn one_of(findings: &[Diagnostic], wells: &[&str]) -> Diagnostic {
+    let told = of(Code::OffNeighbours, findings);
+    assert_eq!(told.len(), 1, "{findings:#?}");
+    let mut named: Vec<&str> = told[0].wells.iter().map(String::as_str).collect();
+    named.sort_unstable();
+    assert_eq!(named, wells);
+    told[0].clone()
+}
+
+#[test]
+fn exchanged_readings_are_one_finding_with_both_wells() {
+    let mut gauged = twelve();
+    let by_depth = |a: &usize, b: &usize| gauged.depths[*a].total_cmp(&gauged.depths[*b]);
+    let (shallow, deep) =
+        ((0..12).min_by(by_depth).expect("wells"), (0..12).max_by(by_depth).expect("wells"));
+    gauged.depths.swap(shallow, deep);
+    let mut names = [format!("W{shallow}"), format!("W{deep}")];
+    names.sort();
+    let told = one_of(&gauged.told(), &[&names[0], &names[1]]);
+    assert!(told.message.contains("both fit"), "{}", told.message);
+}
+
+#[test]
+fn a_moved_decimal_point_is_told_with_the_depth_that_fits() {
+    for (well, by) in [(3, 10.0), (4, 0.1)] {
+        let mut gauged = twelve();
+        let depth = gauged.depths[well];
+        gauged.depths[well] = depth * by;
+        let told = one_of(&gauged.told(), &[&format!("W{well}")]);
+        gives(&told, &[&format!("{} ft", brief_to(depth, 3))]);
+    }
+}
+
+#[test]
+fn inches_read_as_decimals_are_told_for_sites_in_feet_alone() {
+    let mut gauged = twelve();
+    // 12 ft 11 in, written 12.11.
+    gauged.points[5] = hundredths(gauged.points[5] - gauged.depths[5] + 12.0 + 11.0 / 12.0);
+    gauged.depths[5] = 12.11;
+    let inches = one_of(&gauged.told(), &["W5"]);
+    gives(&inches, &["12.11 ft", "12 ft 11 in"]);
+    let (site, round) = gauged.site();
+    let metres = |settings: &Settings| Settings {
+        elevation_unit: LengthUnit::Metre,
+        length_unit: Some(LengthUnit::Metre),
+        ..settings.clone()
+    };
+    let settings = metres(&site.settings);
+    let round = Round::new(
+        "round",
+        round.readings,
+        &Settings::local("", LengthUnit::Metre, LengthUnit::Metre),
+    );
+    let told = one_of(&told(Site { settings, ..site }, round), &["W5"]);
+    assert!(!told.message.contains(" in"), "{}", told.message);
+}
+
+#[test]
+fn an_elevation_of_an_earlier_survey_is_told_where_the_head_fits_with_it() {
+    let gauged = twelve();
+    let (mut site, mut round) = gauged.site();
+    let point = gauged.points[8];
+    let surveys =
+        vec![surveyed(Some("2019-05-01"), point), surveyed(Some("2025-03-01"), point + 0.6)];
+    site.measuring_points.insert("W8".to_owned(), surveys);
+    for reading in &mut round.readings {
+        reading.moment = Some(Moment::Day("2025-06-01".parse().expect("a day")));
+    }
+    let told = one_of(&told(site, round), &["W8"]);
+    gives(&told, &[&format!("{} ft", brief_to(point, 3)), "2019-05-01"]);
+}
+
+/// A wrong head pulls contours and arrows of its triangles after it. What others do not bear out is drawn
+/// as inferred and hollow; the plane through the sound wells is the truth.
+#[test]
+fn what_rests_on_a_wrong_head_alone_is_inferred_and_hollow() {
+    for (wells, seed) in [(12, 7), (8, 3), (5, 20)] {
+        let mut gauged = Gauged::new(wells, 0.01, &mut Random::new(seed));
+        let well = 2;
+        gauged.depths[well] -= 3.0;
+        let (site, round) = gauged.site();
+        let mut findings = Vec::new();
+        let heads = run::reduced(Arc::new(site), Arc::new(round), &mut findings).expect("heads");
+        let map = run::map(heads, &mut findings).expect("a map");
+        assert_eq!(named(&findings), [well], "{wells} wells");
+        let points = map.control.points();
+        let sound: Vec<usize> = (0..points.len()).filter(|i| points[*i].id != "W2").collect();
+        let places: Vec<Coord> = sound.iter().map(|i| points[*i].local).collect();
+        let true_heads: Vec<f64> = sound.iter().map(|i| points[*i].head).collect();
+        let truth = fit_plane(&places, &true_heads).expect("a plane");
+        let flow = Azimuth::of_vector(-truth.slope.east, -truth.slope.north).expect("it slopes");
+        let wrong = points.iter().position(|p| p.id == "W2").expect("on the map");
+        let corners: Vec<[usize; 3]> = map.mesh.triangles().iter().map(|t| t.corners).collect();
+        let zeros = vec![0.0; points.len()];
+        let surface = LinearSurface::new(map.mesh.local(), map.mesh.heads(), &zeros, &corners);
+        let (mut solid, mut inferred, mut hollow) = (0, 0, 0);
+        for (line, support) in map.contours.lines.iter().zip(&map.uncertainty.contours) {
+            for stretch in &support.stretches {
+                for p in stretch.points(&line.points) {
+                    let p = map.control.frame().to_local(p);
+                    let Some((t, _)) = surface.locate(p) else { continue };
+                    if !corners[t].contains(&wrong) {
+                        continue;
+                    }
+                    inferred += u32::from(stretch.inferred);
+                    if !stretch.inferred {
+                        solid += 1;
+                        let off = (line.level - truth.at(p)).abs();
+                        assert!(
+                            off < map.contours.interval,
+                            "{wells}: {} is {off} off",
+                            line.level
+                        );
+                    }
+                }
+            }
+        }
+        for (t, direction) in map.uncertainty.directions.triangles.iter().enumerate() {
+            let Some(direction) = direction.filter(|_| corners[t].contains(&wrong)) else {
+                continue;
+            };
+            hollow += u32::from(!direction.known);
+            let drawn = map.flow.triangles[t].azimuth_grid.expect("it has a direction");
+            assert!(!direction.known || drawn.between(flow) <= 30.0, "{wells}: triangle {t}");
+        }
+        assert!(inferred > 0 && hollow > 0, "{wells}: {inferred} {hollow}");
+        // Four wells tell nothing of the surface between them.
+        assert!(wells > 5 || solid == 0, "{wells}: {solid}");
+    }
+}
