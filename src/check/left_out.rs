@@ -77,7 +77,9 @@ pub(super) fn placed(mut left: Vec<LeftOutHead>, places: &[Option<Place>]) -> Ve
 /// R109 for a decision about a well that the register does not have, R111 for one about a round that
 /// there is not: it would have no effect.
 pub(super) fn known(site: &Site, findings: &mut Vec<Diagnostic>) {
-    let rounds = site.rounds.names();
+    // To name them may be to read them.
+    let asked = site.left_out.iter().any(|decision| decision.round.is_some());
+    let rounds = if asked { site.rounds.known() } else { Vec::new() };
     for decision in &site.left_out {
         if !site.wells.iter().any(|w| w.id == decision.well) {
             findings.push(
@@ -89,7 +91,8 @@ pub(super) fn known(site: &Site, findings: &mut Vec<Diagnostic>) {
                 .advice("use a well name from the register"),
             );
         }
-        let round = decision.round.as_deref().filter(|r| !rounds.is_empty() && !rounds.contains(r));
+        let known = |round: &&str| rounds.is_empty() || rounds.iter().any(|name| name == round);
+        let round = decision.round.as_deref().filter(|round| !known(round));
         if let Some(round) = round {
             findings.push(
                 Diagnostic::new(

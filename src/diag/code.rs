@@ -72,6 +72,9 @@ codes! {
     EncodingRead = "R133", Note, "a table is in another encoding than UTF-8";
     WorksheetRead = "R134", Note, "a table was read from a workbook";
     TablesTaken = "R135", Note, "a folder without settings was read as register and rounds";
+    LayerRead = "R144", Note, "a table was read from a vector file";
+    TimesConverted = "R145", Note, "times were converted to the time zone of the site";
+    DecimalComma = "R146", Note, "numbers were read with a decimal comma";
 
     MeasuringPointMissing = "D201", Refusal, "no measuring point elevation";
     MeasuringPointStale = "D202", Warning, "the survey of a measuring point is old";

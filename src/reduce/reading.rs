@@ -80,7 +80,7 @@ impl<'a> Judge<'a> {
         points: &'a [MeasuringPoint],
     ) -> Judged {
         let site = self.site;
-        let (settings, units) = (&site.settings, self.round.units(&site.settings));
+        let units = self.round.units(&site.settings);
         let (reading, well) = (&self.round.readings[index], &site.wells[well_index]);
         let mut judged = Judged {
             account: ReadingAccount {
@@ -89,6 +89,7 @@ impl<'a> Judge<'a> {
                 measuring_point: None,
                 corrected_depth: None,
                 product_thickness: None,
+                dry_to: None,
                 head: None,
                 fate: Fate::Used,
             },
@@ -108,9 +109,13 @@ impl<'a> Judge<'a> {
         account.product_thickness =
             judged.corrected.and_then(|d| Some(clean(d.to_water - d.to_product?)));
 
+        if let Some(depth) = reading.dry_to {
+            account.dry_to = self.tape(reading, well).map(|tape| tape.correct(depth));
+        }
+
         let day = reading.moment.map(Moment::date);
         let point = || valid_at(points, day).ok().map(|p| p.elevation);
-        if let Some(reason) = status::off_map(reading, point, settings) {
+        if let Some(reason) = status::off_map(reading, point, units) {
             if !matches!(lengths, Lengths::Elevation(_)) {
                 account.measuring_point = point();
             }

@@ -33,6 +33,9 @@ pub struct ReadingAccount {
     pub corrected_depth: Option<f64>,
     /// Thickness of floating product, depth unit.
     pub product_thickness: Option<f64>,
+    /// Depth below the measuring point down to which a dry well has no water, where it was read, after tape
+    /// correction, depth unit.
+    pub dry_to: Option<f64>,
     /// The head this reading gives by itself, elevation unit, cleaned to 1e-9.
     pub head: Option<f64>,
     /// Used or not used.

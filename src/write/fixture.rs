@@ -207,6 +207,7 @@ fn reading(well: &Well, k: usize) -> Reading {
         },
         written_elevation: None,
         written_thickness: None,
+        dry_to: None,
         status: if well.id == "P-1" { Status::Pumping } else { Status::Static },
         instrument: Some("tape-2".to_owned()),
         remark: (k == 0).then(|| "@cap, \"loose\"".to_owned()),
@@ -221,6 +222,7 @@ fn account(k: usize, head: Option<f64>) -> ReadingAccount {
         measuring_point: head.map(|h| h + 10.0),
         corrected_depth: Some(10.0),
         product_thickness: None,
+        dry_to: None,
         head,
         fate: match head {
             Some(_) => Fate::Used,

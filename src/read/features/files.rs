@@ -6,21 +6,19 @@ use std::path::{Path, PathBuf};
 use geo::{Coord, LineString};
 
 use super::around::Surroundings;
-use super::layer::{self, Cell, Fault, Feature, Layer};
+use super::faults;
+use super::layer::{self, Cell, Feature, Layer};
 use super::places::placed;
 use super::shape::{self, Problem};
 use super::stage::Rule;
 use super::types::{Barrier, Features, Place, Stream};
 use super::vector;
-use crate::diag::{Code, Diagnostic, Origin, bound_from, listed, no_character};
+use crate::diag::{Code, Diagnostic, Origin, bound_from, no_character};
 use crate::geom::Crs;
 use crate::read::files::input_file::InputFile;
 use crate::read::files::record::Named;
 use crate::read::settings::features::{DeclaredFeatures, DeclaredFile, Role};
 use crate::read::table::rows::shown;
-
-/// The CRS of GeoJSON.
-const GEOJSON_CRS: &str = "OGC:CRS84";
 
 /// Reads every declared file and place.
 pub(in crate::read) fn read(
@@ -111,7 +109,12 @@ impl Reading<'_> {
     fn file(&mut self, features: &mut Features) -> Result<Vec<PathBuf>, Box<Diagnostic>> {
         let (table, role) = (&self.file.table, self.file.role);
         let path = self.around.folder.join(&table.file);
-        let mut layer = vector::read(&path, table.layer.as_deref()).map_err(|f| self.fault(&f))?;
+        let wanted = table.layer.as_deref();
+        let mut layer = vector::read(&path, wanted).map_err(|fault| {
+            let of = faults::Of { name: &self.name, path: &path, layer: wanted };
+            let (message, advice) = of.told(&fault, "write layer = \"...\" beside file");
+            self.refuse(Code::FeatureUnusable, message, advice)
+        })?;
         self.layer.clone_from(&layer.name);
         if layer.features.is_empty() {
             return Err(Box::new(self.refuse(
@@ -219,7 +222,7 @@ impl Reading<'_> {
             if layer.fields.is_empty() {
                 "it has no fields; leave out the key".to_owned()
             } else {
-                format!("its fields are {}", quoted(&layer.fields))
+                format!("its fields are {}", faults::quoted(&layer.fields))
             },
         )
     }
@@ -227,11 +230,7 @@ impl Reading<'_> {
     /// Moves every vertex into the project CRS.
     fn move_to_project(&mut self, layer: &mut Layer) -> Result<(), Box<Diagnostic>> {
         let (table, project) = (&self.file.table, self.around.project);
-        let own = if layer.geojson && layer.crs.as_deref().is_none_or(is_wgs_84) {
-            Some(GEOJSON_CRS)
-        } else {
-            layer.crs.as_deref()
-        };
+        let own = layer.crs_definition();
         let Some(definition) = table.crs.as_deref().map(str::trim).or(own) else {
             return Err(Box::new(self.refuse(
                 Code::CrsUnknown,
@@ -278,66 +277,6 @@ impl Reading<'_> {
         Ok(())
     }
 
-    /// GDAL's words without this machine's folders, on one line.
-    fn words(&self, why: &str) -> String {
-        let path = self.around.folder.join(&self.file.table.file);
-        let why = why.replace(&*path.to_string_lossy(), &self.name);
-        why.chars().take(200).map(|c| if c.is_control() { ' ' } else { c }).collect()
-    }
-
-    fn fault(&self, fault: &Fault) -> Diagnostic {
-        let layer = self.file.table.layer.as_deref();
-        match fault {
-            Fault::Format(why) => self.refuse(
-                Code::FeatureUnusable,
-                format!("{} cannot be opened as a vector file: {}", self.name, self.words(why)),
-                "give a GeoJSON, shapefile (with its .shx), GeoPackage, FlatGeobuf, file \
-                 geodatabase, MapInfo TAB, DXF, or CSV with a WKT column",
-            ),
-            Fault::Layers(names) if names.is_empty() => self.refuse(
-                Code::FeatureUnusable,
-                format!("{} has no layer", self.name),
-                "save it again from the GIS",
-            ),
-            Fault::Layers(names) => self.refuse(
-                Code::FeatureUnusable,
-                match layer {
-                    Some(layer) => format!("{} has no layer \"{}\"", self.name, shown(layer)),
-                    None => format!("{} has {} layers", self.name, names.len()),
-                },
-                format!("write layer = \"...\" beside file; the layers are {}", quoted(names)),
-            ),
-            Fault::Broken(why) => self.refuse(
-                Code::FeatureUnusable,
-                format!("{} is damaged: {}", self.name, self.words(why)),
-                "save it again from the GIS",
-            ),
-            Fault::Closed(why, advice) => {
-                self.refuse(Code::FeatureUnusable, format!("{} {why}", self.name), *advice)
-            }
-            Fault::Computed(table) => self.refuse(
-                Code::FeatureUnusable,
-                format!(
-                    "layer \"{}\" of {} is a view or has computed columns",
-                    shown(table),
-                    self.name
-                ),
-                "export the layer in the GIS to an ordinary table in a new GeoPackage, and name \
-                 that file",
-            ),
-            Fault::TooLarge => self.refuse(
-                Code::FeatureUnusable,
-                format!(
-                    "{} has more than {} vertices or features, or more than {} cells",
-                    self.name,
-                    layer::MOST_VERTICES,
-                    layer::MOST_CELLS
-                ),
-                "in a GIS, clip it to the site, simplify it and remove unused columns",
-            ),
-        }
-    }
-
     /// The features that could not be used.
     fn tell(mut self, said: &mut Vec<Diagnostic>) {
         self.bad.sort_by_key(|b| b.0);
@@ -349,15 +288,6 @@ impl Reading<'_> {
         }
         bound_from(said, before);
     }
-}
-
-/// Whether a WKT names the CRS that GeoJSON has by its standard.
-fn is_wgs_84(wkt: &str) -> bool {
-    ["GEOGCS[\"WGS 84\"", "GEOGCRS[\"WGS 84\""].iter().any(|start| wkt.starts_with(start))
-}
-
-fn quoted(names: &[String]) -> String {
-    listed(names.iter().map(|n| format!("\"{}\"", shown(n))))
 }
 
 /// Distance of each vertex from the first along the line, in the line's unit.

@@ -4,21 +4,25 @@
 //! |---|---|
 //! | `types` | what they are |
 //! | `layer` | what a vector file holds |
+//! | `faults` | why it holds none, in words |
 //! | `vector` | a vector file to layers, fields and geometries (GDAL) |
 //! | `around` | what features are read against |
 //! | `files` | declared files to features in the project CRS |
+//! | `points_table` | a layer of points to the text of a table |
 //! | `places` | sources and receptors of `site.toml` itself |
 //! | `shape` | which geometry fits which role |
 //! | `stage` | the stage along a stream |
 //! | `points` | streams to control points |
 
 pub(super) mod around;
+mod faults;
 pub(super) mod files;
 #[cfg(feature = "formats")]
 mod geopackage;
 mod layer;
 pub(super) mod places;
 pub(super) mod points;
+pub(super) mod points_table;
 mod rings;
 mod shape;
 mod stage;

@@ -14,6 +14,8 @@ pub(super) struct Measured {
     pub(super) measurement: Measurement,
     pub(super) written_elevation: Option<f64>,
     pub(super) written_thickness: Option<f64>,
+    /// Where the well is dry, the depth down to which it is.
+    pub(super) dry_to: Option<f64>,
     pub(super) status: Status,
     /// The words that were in the place of numbers, as written, each with its column.
     pub(super) kept: Vec<String>,
@@ -26,6 +28,8 @@ struct Words<'a> {
     states: Vec<(Status, Column, &'a str)>,
     /// What is kept of them.
     kept: Vec<String>,
+    /// The depth down to which there is no water.
+    dry_to: Option<f64>,
 }
 
 impl<'a> Words<'a> {
@@ -132,7 +136,9 @@ pub(super) fn measured(
     };
     let by_remark = measurement == Measurement::None && remarked;
     let status = if by_remark { of_remark(cells) } else { status };
-    Ok(Measured { measurement, written_elevation, written_thickness, status, kept: words.kept })
+    let dry_to = words.dry_to.filter(|_| status == Status::Dry);
+    let kept = words.kept;
+    Ok(Measured { measurement, written_elevation, written_thickness, dry_to, status, kept })
 }
 
 /// Whether a depth to product of 0 says that there is none, as forms are filled: product stands up to the
@@ -205,7 +211,7 @@ fn value_or_word<'a>(
     said: &mut Vec<Diagnostic>,
 ) -> Result<Option<f64>, Reported> {
     let Some(text) = cells.text(column) else { return Ok(None) };
-    let decimal_comma = cells.rules.decimal_comma;
+    let decimal_comma = cells.row.decimal_comma();
     let why = match number::parse(text, decimal_comma) {
         Ok(value) => return Ok(Some(value)),
         Err(why) => why,
@@ -234,7 +240,10 @@ fn value_or_word<'a>(
     } else {
         let bound = match signed.filter(|_| column == Column::DepthToWater) {
             // No water down to that depth.
-            Some(Signed::Above(_)) => Some(Status::Dry),
+            Some(Signed::Above(depth)) => {
+                words.dry_to = Some(depth);
+                Some(Status::Dry)
+            }
             Some(Signed::Below(_)) => Some(Status::NotMeasured),
             _ => None,
         };

@@ -88,7 +88,7 @@ pub(in crate::read) fn of_day<'a>(
 /// A round without any date, which may be the newest.
 struct Undated {
     file: String,
-    heading_line: u64,
+    headings: Origin,
     why: NoDate,
 }
 
@@ -105,7 +105,6 @@ enum NoDate {
 impl Undated {
     /// R111 about this round.
     fn diagnostic(self) -> Diagnostic {
-        let origin = Origin::line(&self.file, self.heading_line);
         let (why, advice) = match self.why {
             NoDate::Empty => (
                 "has headings and no rows".to_owned(),
@@ -135,7 +134,7 @@ impl Undated {
             Code::RoundUnclear,
             format!("the newest round cannot be determined: {} {why}", self.file),
         )
-        .at(&origin)
+        .at(&self.headings)
         .advice(advice)
     }
 }
@@ -164,7 +163,7 @@ fn newest(
                 NoDate::NoColumn(table.headings.iter().filter(|h| !h.is_empty()).cloned().collect())
             }
         };
-        Undated { file: round.file.clone(), heading_line: table.heading_line, why }
+        Undated { file: round.file.clone(), headings: table.heading_origin(), why }
     }))
 }
 

@@ -73,6 +73,7 @@ pub(in crate::read) fn reading(
         measurement: measured.measurement,
         written_elevation: measured.written_elevation,
         written_thickness: measured.written_thickness,
+        dry_to: measured.dry_to,
         status: measured.status,
         instrument: cells.owned(Column::Instrument),
         remark: remark(cells, measured.status, measured.kept),

@@ -131,6 +131,9 @@ pub struct Reading {
     /// A thickness of floating product written down beside depths to water and to product, for
     /// comparison, depth unit. Where the depth to product is not written, it is had from this.
     pub written_thickness: Option<f64>,
+    /// The depth below the measuring point down to which a dry well has no water, where the reading says
+    /// it, as `>9.5` does, depth unit.
+    pub dry_to: Option<f64>,
     /// The state of the well.
     pub status: Status,
     /// The instrument, where named.
@@ -152,6 +155,7 @@ impl Reading {
             measurement,
             written_elevation: None,
             written_thickness: None,
+            dry_to: None,
             status: Status::Static,
             instrument: None,
             remark: None,

@@ -97,7 +97,7 @@ fn row<'a>(context: &Context<'a>, account: &'a ReadingAccount) -> Row<'a> {
         finding: finding.map(Code::id),
         remark: reading.remark.as_deref().map(cell::text),
         file: cell::text(&reading.origin.file),
-        line: reading.origin.line,
+        line: reading.origin.row(),
     }
 }
 
