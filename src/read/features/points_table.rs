@@ -191,7 +191,8 @@ fn told(layer: &Layer, name: &str, crs: &Crs, positions: &[String]) -> Diagnosti
         ""
     };
     let text = format!(
-        "{name} is a vector file: the {points} of its layer \"{}\" are the positions, in {}{fields}{heights}",
+        "{name} is a vector file: the positions are those of the {points} of its layer \"{}\", in \
+         {}{fields}{heights}",
         shown(&layer.name),
         crs.name(),
     );

@@ -133,6 +133,9 @@ impl<'a> Cells<'a> {
             BadMoment::Year(year) => {
                 format!("is in the year {year}, which is not from {EARLIEST_YEAR} to {LATEST_YEAR}")
             }
+            BadMoment::Zone => {
+                "has an offset from UTC, and no time zone of the site is declared".to_owned()
+            }
             _ if column == Column::Time => "cannot be read as a time of day".to_owned(),
             _ => "cannot be read as a date".to_owned(),
         };
