@@ -18,7 +18,18 @@ fn main() -> ExitCode {
     #[cfg(unix)]
     large_files_are_errors();
     cli::handles::as_many_as_allowed();
+    faults_of_workbooks_are_refusals();
     cli::run(&cli::Args::parse()).into()
+}
+
+/// Has a panic of the reader of workbooks print nothing: the file is refused, and the refusal says so.
+fn faults_of_workbooks_are_refusals() {
+    let usual = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |panic| {
+        if std::thread::current().name() != Some(headfall::read::WORKBOOK_THREAD) {
+            usual(panic);
+        }
+    }));
 }
 
 /// Has a file that grows beyond what the system allows be an error, as a full disk is one, and not

@@ -506,6 +506,32 @@ fn a_dry_well_below_the_surface_is_told_with_both_elevations() {
     silent(&twice);
 }
 
+/// What is known of a well that is dry down to a depth is that its head is below measuring point less depth,
+/// wherever its bottom is.
+#[test]
+fn a_well_dry_down_to_a_depth_bounds_the_surface_by_that_depth() {
+    let made = head(5);
+    let with = |above: f64| {
+        // The register's own depths would say nothing: the well goes far below the surface.
+        let mut site = dry(made - 30.0, made - 30.0, made - 20.0, made - 29.0);
+        let point: f64 = site.register[5][3].parse().expect("a number");
+        site.round[5][2] = format!(">{:.2}", point - made + above);
+        site.round[5][3] = String::new();
+        site
+    };
+    let told = with(4.0).told(Code::AboveDryWell, true);
+    assert_eq!((told.len(), told[0].wells.as_slice()), (1, ["MW-6".to_owned()].as_slice()));
+    gives(&told[0], &[&format!("{:.2} ft (bound 0.", made - 4.0)]);
+    let note = &with(4.0).told(Code::NoStaticLevel, true)[0];
+    gives(note, &[&format!("{:.2} ft", 920.5 - made + 4.0)]);
+    // Dry down to a depth that the surface is below.
+    assert!(with(-4.0).draw().1.iter().all(|d| d.code != Code::AboveDryWell));
+    // Without depths in the register the bound is known all the same.
+    let mut bare = with(4.0);
+    bare.register[5][4..8].fill(String::new());
+    assert_eq!(bare.told(Code::AboveDryWell, true).len(), 1);
+}
+
 /// 1.96 standard deviations (any table of the normal distribution) of both errors together: that of the
 /// surface, by its weights, and that of a level read at the bottom.
 #[test]

@@ -21,6 +21,9 @@ mod reduction;
 /// Files to what they say: every finding of the read stage.
 mod reading;
 
+/// A register in a vector file.
+mod gis_register;
+
 /// Tables as people have them: several rounds, dates for headings, workbooks.
 mod tables;
 

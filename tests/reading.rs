@@ -364,6 +364,7 @@ fn the_command_line_goes_over_the_file() {
         surface: Some(Method::ThinPlate),
         rasters: true,
         worksheet: None,
+        layer: None,
         round: Some("april.csv".to_owned()),
         formats: Vec::new(),
         sheet: SheetOverrides {

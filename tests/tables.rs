@@ -12,7 +12,7 @@ use headfall::diag::{Code, Diagnostic, Severity};
 use headfall::read::Overrides;
 use proptest::prelude::*;
 
-use crate::support::{Folder, gives, map, of, runs, stderr, told};
+use crate::support::{Folder, gives, map, of, runs, stderr, told, xlsx};
 
 const LONG: &str = include_str!("data/tables/long.csv");
 const WIDE: &str = include_str!("data/tables/wide.csv");
@@ -193,6 +193,89 @@ fn r111_a_round_that_is_not_there_or_is_several() {
     let one = folder.file("one.csv", by_hand("2025-06-10"));
     for (wanted, there) in [("2025-06", true), ("one", true), ("2025-07", false), ("two", false)] {
         assert_eq!(heads(&one, &asked(Some(wanted))).0.is_some(), there, "{wanted}");
+    }
+}
+
+#[test]
+fn r111_a_mistyped_round_lists_the_rounds_within_each_file() {
+    let site = Folder::new()
+        .with(
+            "site.toml",
+            "[site]\nname = \"Low Ings\"\ncrs = \"EPSG:32633\"\nelevation_unit = \"m\"\n\
+             vertical_datum = \"NHN\"\n",
+        )
+        .with("wells.csv", REGISTER)
+        .with("rounds/database.csv", LEVELS)
+        .with(
+            "rounds/autumn.csv",
+            LEVELS.replace("2025-06-10", "2025-10-14").lines().fold(String::new(), |text, line| {
+                let kept = line.starts_with("Location") || line.contains("2025-10-14");
+                if kept { text + line + "\n" } else { text }
+            }),
+        );
+    let (none, findings) = heads(site.path(), &asked(Some("2025-06-1O")));
+    assert!(none.is_none());
+    let facts = ["\"2025-06-1O\"", "(2025-06-10", "2023-03-14)"];
+    told(&findings, Code::RoundUnclear).giving(&facts).once();
+    let read = headfall::read::site(site.path(), &asked(None)).expect("read").value;
+    let names = read.rounds.names();
+    let expected: Vec<&str> = ["autumn"].into_iter().chain(ROUNDS).collect();
+    assert_eq!(names, expected);
+    for name in names {
+        let round = read.round(Some(&name)).unwrap_or_else(|e| panic!("{name}: {e:?}")).value;
+        assert_eq!((round.name.as_str(), round.readings.len()), (name.as_str(), 12));
+    }
+}
+
+#[test]
+fn a_well_may_be_left_out_in_one_round_of_a_table() {
+    let decision = |round: &str| {
+        format!(
+            "[site]\nname = \"Low Ings\"\ncrs = \"EPSG:32633\"\nelevation_unit = \"m\"\n\
+             vertical_datum = \"NHN\"\n[[left_out]]\nwell = \"MW-03\"\nround = \"{round}\"\n\
+             reason = \"cap was open\"\nby = \"J. Marsh\"\n"
+        )
+    };
+    let table = Folder::new().with("long.csv", LONG);
+    let folder = Folder::new().with("wells.csv", REGISTER).with("rounds/all.csv", LEVELS);
+    for (site, path) in [(&table, table.at("long.csv")), (&folder, folder.path().to_owned())] {
+        site.file("site.toml", decision("2024-06-11"));
+        for (round, count) in [("2024-06-11", 11), ("2025-06-10", 12)] {
+            assert_eq!(read(&path, &asked(Some(round))).1.len(), count, "{}", path.display());
+        }
+        site.file("site.toml", decision("2024-06-12"));
+        let (none, findings) = heads(&path, &asked(None));
+        assert!(none.is_none());
+        told(&findings, Code::RoundUnclear).giving(&["\"2024-06-12\"", "2024-06-11"]).once();
+    }
+}
+
+/// Two rounds on one day have the time in their names, and are found by them.
+#[test]
+fn rounds_of_one_day_are_found_by_their_names() {
+    let rows = |time: &str, deeper: f64| {
+        (0..4).fold(String::new(), |text, i| {
+            text + &format!(
+                "MW-0{},2025-06-10T{time},{:.2}\n",
+                i + 1,
+                7.0 + 0.1 * f64::from(i) + deeper
+            )
+        })
+    };
+    let levels = format!("id,date,dtw\n{}{}", rows("06:00", 0.0), rows("18:30", 0.5));
+    let site = Folder::new()
+        .with(
+            "site.toml",
+            "[site]\nname = \"Low Ings\"\ncrs = \"EPSG:32633\"\nelevation_unit = \"m\"\n\
+             vertical_datum = \"NHN\"\n[round]\nwindow_hours = 6\n",
+        )
+        .with("wells.csv", REGISTER)
+        .with("rounds/tide.csv", levels);
+    let both = ["2025-06-10T0600", "2025-06-10T1830"];
+    let read = headfall::read::site(site.path(), &asked(None)).expect("read").value;
+    assert_eq!(read.rounds.names(), both);
+    for name in both {
+        assert_eq!(self::read(site.path(), &asked(Some(name))).0, name);
     }
 }
 
@@ -494,6 +577,111 @@ fn check_lists_the_rounds_and_draw_puts_each_into_its_own_folder() {
     assert!(folder.at("out/2024-06-11/summary.json").exists());
 }
 
+/// Abstich of the invented export: the same numbers as in the plain tables.
+#[test]
+fn r146_decimal_commas_are_read_where_all_numbers_show_them() {
+    let folder = Folder::new();
+    let text = LONG.lines().filter(|l| l.starts_with("Loc") || l.contains("2025-06-10"));
+    let export: String = text
+        .map(|l| l.replace(',', ";").replace('.', ",").replace("2025-06-10", "10.06.2025") + "\r\n")
+        .collect();
+    let path = folder.file("export.csv", &export);
+    let (_, heads, findings) = read(&path, &asked(None));
+    assert_eq!(heads, heads_by_hand("2025-06-10"));
+    let found = told(&findings, Code::DecimalComma).giving(&["\"637435,76\" in"]).once();
+    assert_eq!((found.severity, found.origins[0].line), (Severity::Note, Some(2)));
+    // Where commas are decimal marks, days come first before points.
+    told(&findings, Code::DatesRead).giving(&["\"10.06.2025\"", "2025-06-10"]).once();
+    let tabs = folder.file("tabs.txt", export.replace(';', "\t"));
+    assert_eq!(read(&tabs, &asked(None)).1, heads);
+
+    // One number with a point, commas that may be between thousands, a declared point: still asked.
+    let one_point = export.replacen("7,27", "7.27", 1);
+    let (none, findings) = self::heads(&folder.file("point.csv", one_point), &asked(None));
+    assert!(none.is_none() && of(Code::DecimalComma, &findings).is_empty());
+    told(&findings, Code::NotANumber).within("point.csv");
+    let thousands = "id;easting;northing;elevation (ft)\nA;1,200;2,100;1,250\nB;1,300;2,150;1,251\n\
+                     C;1,250;2,300;1,249\n";
+    let (none, findings) = self::heads(&folder.file("thousands.csv", thousands), &asked(None));
+    assert!(none.is_none() && of(Code::DecimalComma, &findings).is_empty());
+    told(&findings, Code::NotANumber).within("thousands.csv");
+    folder.file("site.toml", "[tables]\ndecimal = \".\"\n");
+    let (none, findings) = self::heads(&path, &asked(None));
+    assert!(none.is_none() && of(Code::DecimalComma, &findings).is_empty());
+    told(&findings, Code::NotANumber).within("export.csv");
+    folder.file("site.toml", "[tables]\ndecimal = \",\"\n");
+    let (_, declared, findings) = read(&path, &asked(None));
+    assert_eq!(declared, heads);
+    assert!(of(Code::DecimalComma, &findings).is_empty());
+}
+
+/// IANA time zone database: Denver is at UTC-6 in June.
+#[test]
+fn r145_times_with_an_offset_are_converted_where_the_zone_is_declared() {
+    let written = |date: &dyn Fn(usize) -> String| {
+        let rows = (0..4).map(|i| {
+            let [x, y] = [[0.0, 0.0], [120.0, 10.0], [15.0, 140.0], [130.0, 160.0]][i];
+            format!("W{i},{},{},{:.2},{}\n", 500_000.0 + x, 5e6 + y, 10.0 + 0.01 * x, date(i))
+        });
+        rows.collect::<String>()
+    };
+    let times = |headings: &str, date: &dyn Fn(usize) -> String, toml: &str| {
+        let folder = Folder::new().with("site.toml", toml);
+        let text = format!("id,easting,northing,elevation,{headings}\n{}", written(date));
+        let read = headfall::read::site_and_round(&folder.file("t.csv", text), &asked(None));
+        read.map(|read| {
+            let moments =
+                read.value.1.readings.iter().map(|r| r.moment.expect("a time").to_string());
+            (moments.collect::<Vec<_>>(), read.findings)
+        })
+    };
+    let denver = "[round]\ntime_zone = \"America/Denver\"\n";
+    let expected = [
+        "2025-06-10T09:35:00",
+        "2025-06-10T09:36:00",
+        "2025-06-10T21:37:00",
+        "2025-06-10T09:38:00",
+    ];
+    let dates = |i: usize| {
+        ["2025-06-10T15:35Z", "2025-06-10 17:36+02:00", "2025-06-11T03:37:00Z", "2025-06-10T09:38"]
+            [i]
+            .to_owned()
+    };
+    let (read, findings) = times("date", &dates, denver).expect("read");
+    assert_eq!(read, expected);
+    let note =
+        told(&findings, Code::TimesConverted).giving(&["\"2025-06-10T15:35Z\"", "America/Denver"]);
+    let note = note.once();
+    assert_eq!((note.severity, note.origins[0].line), (Severity::Note, Some(2)));
+    // Day and time in two cells, and days that are not ISO 8601.
+    let apart = |i: usize| {
+        ["6/10/2025,15:35Z", "6/10/2025,17:36+02:00", "6/11/2025,3:37 AM Z", "6/10/2025,9:38"][i]
+            .to_owned()
+    };
+    let american = format!("{denver}date_format = \"%m/%d/%Y\"\n");
+    assert_eq!(times("date,time", &apart, &american).expect("read").0, expected);
+    let german = |i: usize| {
+        ["10.06.2025 15:35Z", "10.06.2025 17:36 +0200", "11.06.2025 03:37+00", "13.06.2025 09:38"]
+            [i]
+            .to_owned()
+    };
+    let (read, _) = times("date", &german, denver).expect("read");
+    assert_eq!(read[..3], expected[..3]);
+    let fixed = times("date", &dates, "[round]\ntime_zone = \"-06:00\"\n").expect("read").0;
+    assert_eq!(fixed, expected);
+    // Nothing declared: refused, in whatever form the day is.
+    for dates in [&dates as &dyn Fn(usize) -> String, &german] {
+        let refused = times("date", dates, "").expect_err("refused");
+        told(refused.diagnostics(), Code::BadTime).within("t.csv").giving(&["time_zone"]);
+    }
+    let named = |i: usize| format!("1{i}.06.2025 09:35 {}", if i > 2 { "EST" } else { "MEZ" });
+    assert!(times("date", &named, denver).is_err());
+    for zone in ["Mountain", "MST7MDT8", ""] {
+        let refused = times("date", &dates, &format!("[round]\ntime_zone = \"{zone}\"\n"));
+        told(refused.expect_err("refused").diagnostics(), Code::SiteSetting).at("site.toml", 2);
+    }
+}
+
 // Any round in any form.
 
 /// A round of some wells: easting, northing, measuring point, depth.
@@ -511,6 +699,11 @@ enum Form {
     Dates,
     Utf16,
     Apart,
+    /// Semicolons, decimal commas, days before months.
+    Commas,
+    Workbook,
+    Offsets,
+    Turned,
 }
 
 /// Easting, northing, measuring point and depth of a well, hundredths.
@@ -554,6 +747,26 @@ fn written(form: Form, wells: &[Numbers], folder: &Folder) -> std::path::PathBuf
             folder
                 .file("t.csv", text.encode_utf16().flat_map(u16::to_le_bytes).collect::<Vec<u8>>())
         }
+        Form::Commas => {
+            let rows = plain("14.10.2025", 0).replace(',', ";").replace('.', ",");
+            let rows = rows.replace("14,10,2025", "14.10.2025");
+            folder.file("t.csv", format!("{}{rows}", headings.replace(',', ";")))
+        }
+        Form::Workbook => {
+            let text = format!("Gauging,,,,,\n{headings}{rows}");
+            let cells = |line: &str| line.split(',').map(str::to_owned).collect();
+            folder.file("t.xlsx", xlsx(&text.lines().map(cells).collect::<Vec<_>>()))
+        }
+        Form::Offsets => {
+            folder.file("z/site.toml", "[round]\ntime_zone = \"Europe/Berlin\"\n");
+            let rows = plain("2025-10-14T06:30Z", 0);
+            folder.file("z/t.csv", format!("{headings}{rows}"))
+        }
+        Form::Turned => {
+            let mut lines: Vec<&str> = rows.lines().collect();
+            lines.reverse();
+            folder.file("t.csv", format!("{headings}{}\n", lines.join("\n")))
+        }
         Form::Apart => {
             let register =
                 each(&|i, (e, n, p, _)| format!("{},{}", place(i, *e, *n), hundredths(*p)));
@@ -583,14 +796,210 @@ proptest! {
         let of = |path: &Path| {
             let read = headfall::read::site_and_round(path, &asked(None)).expect("read").value;
             let heads = headfall::reduce::round(&read.0, &read.1).map(|r| r.value.heads);
-            heads.map(|h| h.iter().map(|h| (h.well, h.head.to_bits())).collect::<Vec<_>>()).ok()
+            let name = |well: usize| read.0.wells[well].id.clone();
+            heads.map(|h| h.iter().map(|h| (name(h.well), h.head.to_bits())).collect::<Vec<_>>()).ok()
         };
         let expected = of(&path);
         prop_assert!(expected.as_ref().is_some_and(|e| e.len() == wells.len()));
         for form in [
             Form::Long, Form::Wide, Form::Framed, Form::Units, Form::Dates, Form::Utf16, Form::Apart,
+            Form::Commas, Form::Workbook, Form::Offsets, Form::Turned,
         ] {
             prop_assert_eq!(&of(&written(form, &wells, &folder)), &expected, "{:?}", form);
         }
+    }
+}
+
+// What is no table of any form: refused with its place, and never the end of the program.
+
+/// What people, spreadsheets and faults put into cells.
+const CELLS: [&str; 40] = [
+    "",
+    "-",
+    "--",
+    "dry",
+    "DRY?",
+    ">9.5",
+    ">9,5",
+    "<0.01",
+    "~9.4",
+    "ca. 9,4",
+    "NM",
+    "#N/A",
+    "#REF!",
+    "1,234",
+    "1.234,5",
+    "1.2E+06",
+    "12,5",
+    "12.5",
+    "5'7\"",
+    "\"",
+    "\"\"",
+    "'",
+    "14.10.2025",
+    "10/14/2025",
+    "04/05/2026",
+    "14-Oct-25",
+    "2025-10-14T06:30Z",
+    "2025-10-14 06:30-07",
+    "06:30+25:00",
+    "45944",
+    "2025-10-14",
+    "\u{2212}3",
+    "\u{ff11}\u{ff12}",
+    "\u{feff}",
+    "m",
+    "ft NAVD88",
+    "MW-1",
+    "inf",
+    "NaN",
+    "a remark of several words: and more",
+];
+
+/// What headings become.
+const HEADINGS: [&str; 16] = [
+    "",
+    "Well",
+    "Date",
+    "Time",
+    "DTW",
+    "Depth to Water (ft)",
+    "Product",
+    "Status",
+    "Zone",
+    "2025-10-14",
+    "14.10.2025",
+    "DTW 04/05/2026",
+    "X",
+    "Elevation",
+    "Water level",
+    "Remarks",
+];
+
+/// One thing that is done to the cells of a table.
+#[derive(Debug, Clone)]
+enum Change {
+    Cell(usize, usize, usize),
+    Heading(usize, usize),
+    Twice(usize),
+    Gone(usize),
+    Note(usize),
+    Wider(usize),
+    Narrower(usize),
+}
+
+fn change() -> impl Strategy<Value = Change> {
+    let any = 0..100_usize;
+    prop_oneof![
+        4 => (any.clone(), any.clone(), any.clone()).prop_map(|(r, c, t)| Change::Cell(r, c, t)),
+        2 => (any.clone(), any.clone()).prop_map(|(c, t)| Change::Heading(c, t)),
+        1 => any.clone().prop_map(Change::Twice),
+        1 => any.clone().prop_map(Change::Gone),
+        1 => any.clone().prop_map(Change::Note),
+        1 => any.clone().prop_map(Change::Wider),
+        1 => any.prop_map(Change::Narrower),
+    ]
+}
+
+fn changed(table: &str, changes: &[Change]) -> Vec<Vec<String>> {
+    let mut rows: Vec<Vec<String>> =
+        table.lines().map(|l| l.split(',').map(str::to_owned).collect()).collect();
+    for change in changes {
+        let count = rows.len();
+        match *change {
+            Change::Cell(row, column, text) => {
+                let row = &mut rows[row % count];
+                let column = column % row.len().max(1);
+                if let Some(cell) = row.get_mut(column) {
+                    CELLS[text % CELLS.len()].clone_into(cell);
+                }
+            }
+            Change::Heading(column, text) => {
+                let column = column % rows[0].len().max(1);
+                if let Some(heading) = rows[0].get_mut(column) {
+                    HEADINGS[text % HEADINGS.len()].clone_into(heading);
+                }
+            }
+            Change::Twice(row) => rows.push(rows[row % count].clone()),
+            Change::Gone(row) if count > 1 => {
+                rows.remove(row % count);
+            }
+            Change::Gone(_) => {}
+            Change::Note(row) => {
+                let text = if row % 2 == 0 { "* read again the next day" } else { "m" };
+                rows.insert(row % (count + 1), vec![text.to_owned()]);
+            }
+            Change::Wider(row) => rows[row % count].push("more".to_owned()),
+            Change::Narrower(row) => {
+                rows[row % count].pop();
+            }
+        }
+    }
+    rows
+}
+
+/// Reads a table, and holds what is refused to its place.
+fn hold(path: &Path) {
+    let Err(error) = headfall::read::site_and_round(path, &asked(None)) else { return };
+    let refusals: Vec<&Diagnostic> =
+        error.diagnostics().iter().filter(|d| d.is_refusal()).collect();
+    assert!(!refusals.is_empty(), "no reason: {error:?}");
+    for refusal in refusals {
+        let of_a_file = matches!(
+            refusal.code,
+            Code::FileUnreadable | Code::TableEmpty | Code::RoundUnclear | Code::SeveralRounds
+        );
+        let placed = refusal.origins.iter().any(|o| o.row().is_some() || of_a_file);
+        assert!(placed, "without a place: {refusal:#?}");
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 160, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_table_with_anything_in_it_is_read_or_refused_with_a_place(
+        wide in any::<bool>(),
+        delimiter in prop::sample::select(vec![',', ';', '\t']),
+        changes in prop::collection::vec(change(), 1..7),
+        ending in prop::sample::select(vec!["csv", "xlsx"]),
+    ) {
+        let folder = Folder::new();
+        let table = if wide { WIDE } else { LONG };
+        let rows = changed(&table.lines().take(40).fold(String::new(), |t, l| t + l + "\n"), &changes);
+        let path = if ending == "xlsx" {
+            folder.file("t.xlsx", xlsx(&rows))
+        } else {
+            let join = |row: &Vec<String>| row.join(&delimiter.to_string());
+            folder.file("t.csv", rows.iter().map(join).collect::<Vec<_>>().join("\n"))
+        };
+        hold(&path);
+    }
+
+    #[test]
+    fn a_damaged_workbook_or_text_is_read_or_refused(
+        at in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..6),
+        cut in prop::option::of(any::<prop::sample::Index>()),
+        kind in 0..3_usize,
+    ) {
+        let folder = Folder::new();
+        let rows: Vec<Vec<String>> = LONG
+            .lines()
+            .take(20)
+            .map(|l| l.split(',').map(str::to_owned).collect())
+            .collect();
+        let (name, mut bytes) = match kind {
+            0 => ("t.xlsx", xlsx(&rows)),
+            1 => ("t.ods", include_bytes!("data/tables/gauging.ods").to_vec()),
+            _ => ("t.csv", LONG.as_bytes()[..1000].to_vec()),
+        };
+        for (place, byte) in &at {
+            let place = place.index(bytes.len());
+            bytes[place] = *byte;
+        }
+        if let Some(cut) = cut {
+            bytes.truncate(cut.index(bytes.len()));
+        }
+        hold(&folder.file(name, bytes));
     }
 }

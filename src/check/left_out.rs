@@ -100,8 +100,12 @@ pub(super) fn unknown_round(
     round: Option<&str>,
     origin: &Origin,
 ) -> Option<Diagnostic> {
-    let rounds = site.rounds.names();
-    let round = round.filter(|r| !rounds.is_empty() && !rounds.contains(r))?;
+    let round = round?;
+    // To name them may be to read them.
+    let rounds = site.rounds.known();
+    if rounds.is_empty() || rounds.iter().any(|name| name == round) {
+        return None;
+    }
     let text = format!("{what}: the site has no round \"{round}\"");
     let told = Diagnostic::new(Code::RoundUnclear, text).at(origin);
     Some(told.advice(format!("use one of: {}", rounds.join(", "))))

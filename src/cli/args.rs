@@ -55,6 +55,10 @@ pub(crate) struct Source {
     #[arg(long, value_name = "NAME")]
     pub(crate) worksheet: Option<String>,
 
+    /// The layer to read where the wells are in a vector file [default: the only one with features]
+    #[arg(long, value_name = "NAME")]
+    pub(crate) layer: Option<String>,
+
     /// The project CRS, such as EPSG:26915, or local for the coordinates of a site plan
     #[arg(long, value_name = "CODE")]
     pub(crate) crs: Option<String>,
@@ -226,6 +230,7 @@ impl Source {
             crs: self.crs.clone(),
             round: self.round.clone(),
             worksheet: self.worksheet.clone(),
+            layer: self.layer.clone(),
             elevation_unit: self.unit,
             surface,
             ..Overrides::default()

@@ -321,7 +321,7 @@ pub(super) fn checked<'a>(
                     head: a.head,
                     fate: &a.fate,
                     file: &reading.origin.file,
-                    line: reading.origin.line,
+                    line: reading.origin.row(),
                 }
             })
             .collect(),

@@ -79,6 +79,9 @@ codes! {
     JudgedUnit = "R140", Refusal, "the aquifer unit of a judged head is unclear";
     JudgedName = "R141", Refusal, "a judged point has the name of another place";
     NotAcceptable = "R143", Refusal, "an accepted finding is unknown or an error";
+    LayerRead = "R144", Note, "a table was read from a vector file";
+    TimesConverted = "R145", Note, "times were converted to the time zone of the site";
+    DecimalComma = "R146", Note, "numbers were read with a decimal comma";
 
     MeasuringPointMissing = "D201", Refusal, "no measuring point elevation";
     MeasuringPointStale = "D202", Warning, "the survey of a measuring point is old";

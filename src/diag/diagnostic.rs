@@ -15,6 +15,9 @@ pub struct Origin {
     /// The line, counted from 1, where the fact has one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub line: Option<u64>,
+    /// The number of the feature, counted from 1, where the file is a vector file.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub feature: Option<u64>,
     /// The column's heading, where the fact is one cell.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub column: Option<String>,
@@ -24,13 +27,25 @@ impl Origin {
     /// A place in a table: file and line.
     #[must_use]
     pub fn line(file: &str, line: u64) -> Self {
-        Self { file: file.into(), line: Some(line), column: None }
+        Self { line: Some(line), ..Self::file(file) }
     }
 
     /// A whole file.
     #[must_use]
     pub fn file(file: &str) -> Self {
-        Self { file: file.into(), line: None, column: None }
+        Self { file: file.into(), line: None, feature: None, column: None }
+    }
+
+    /// A feature of a vector file.
+    #[must_use]
+    pub fn feature(file: &str, number: u64) -> Self {
+        Self { feature: Some(number), ..Self::file(file) }
+    }
+
+    /// Its line, or the number of its feature.
+    #[must_use]
+    pub fn row(&self) -> Option<u64> {
+        self.line.or(self.feature)
     }
 
     /// The same place, narrowed to one column.
@@ -45,6 +60,9 @@ impl std::fmt::Display for Origin {
         f.write_str(&self.file)?;
         if let Some(line) = self.line {
             write!(f, ", line {line}")?;
+        }
+        if let Some(number) = self.feature {
+            write!(f, ", feature {number}")?;
         }
         if let Some(column) = &self.column {
             write!(f, ", column \"{column}\"")?;

@@ -69,6 +69,8 @@ pub use settings::ties::{Tie, TiePoint};
 pub(crate) use site::unread::OF_INPUTS;
 pub use site::whole::Site;
 pub use start::start;
+#[cfg(feature = "formats")]
+pub use table::workbook::WORKBOOK_THREAD;
 pub use wells::left_out::LeftOut;
 pub(crate) use wells::order::by_name;
 pub use wells::pumped::PumpedWell;
@@ -93,7 +95,7 @@ pub fn site(path: &Path, overrides: &Overrides) -> Result<Warned<Site>, Error> {
     let site = match opened(path, overrides, &mut said) {
         Some(Opened::Folder(parts, tables)) => finish::site(parts, &mut said)
             .map(|site| Site { rounds: Rounds::files(tables), ..site }),
-        Some(Opened::Table(parts, rows)) => of_table(parts, rows, &mut said).map(|(site, _)| site),
+        Some(Opened::Table(table)) => of_table(*table, &mut said).map(|(site, _)| site),
         None => None,
     };
     settled(site, said)
@@ -119,7 +121,7 @@ pub fn site_and_round(
                 (site, round)
             })
         }
-        Some(Opened::Table(parts, rows)) => of_table(parts, rows, &mut said),
+        Some(Opened::Table(table)) => of_table(*table, &mut said),
         None => None,
     };
     settled(both, said)
@@ -128,7 +130,8 @@ pub fn site_and_round(
 /// Files that were opened, before units are agreed.
 enum Opened {
     Folder(Parts, Arc<RoundTables>),
-    Table(Parts, Rows),
+    /// With the names of all rounds of the table.
+    Table(Box<(Parts, Rows, Vec<String>)>),
 }
 
 #[expect(clippy::disallowed_methods, reason = "whether a site is a folder is asked of it")]
@@ -136,7 +139,7 @@ fn opened(path: &Path, overrides: &Overrides, said: &mut Vec<Diagnostic>) -> Opt
     let folder = |folder: &Path, said: &mut Vec<Diagnostic>| {
         folder::open(folder, overrides, said).map(|(parts, tables)| Opened::Folder(parts, tables))
     };
-    if path.is_dir() {
+    if path.is_dir() && !rounds::open::is_layer(path) {
         folder(path, said)
     } else if path.file_name().is_some_and(|n| n == names::SITE_TOML) {
         let parent = path.parent().filter(|p| !p.as_os_str().is_empty());
@@ -144,7 +147,7 @@ fn opened(path: &Path, overrides: &Overrides, said: &mut Vec<Diagnostic>) -> Opt
     } else if let Some(opened) = sheets(path, overrides, said) {
         opened.map(|(parts, tables)| Opened::Folder(parts, tables))
     } else if path.exists() {
-        single::open(path, overrides, said).map(|(parts, rows)| Opened::Table(parts, rows))
+        single::open(path, overrides, said).map(|table| Opened::Table(Box::new(table)))
     } else {
         let name = path.display().to_string();
         said.push(
@@ -172,8 +175,11 @@ fn sheets(
     None
 }
 
-fn of_table(parts: Parts, rows: Rows, said: &mut Vec<Diagnostic>) -> Option<(Site, Arc<Round>)> {
+fn of_table(
+    (parts, rows, among): (Parts, Rows, Vec<String>),
+    said: &mut Vec<Diagnostic>,
+) -> Option<(Site, Arc<Round>)> {
     let site = finish::site(parts, said)?;
     let round = Arc::new(settle::round(&site.settings, rows, said));
-    Some((Site { rounds: Rounds::given(vec![Arc::clone(&round)]), ..site }, round))
+    Some((Site { rounds: Rounds::one_of(Arc::clone(&round), among), ..site }, round))
 }

@@ -78,7 +78,7 @@ impl<'a> Judge<'a> {
         points: &'a [MeasuringPoint],
     ) -> Judged {
         let site = self.site;
-        let (settings, units) = (&site.settings, self.round.units(&site.settings));
+        let units = self.round.units(&site.settings);
         let (reading, well) = (&self.round.readings[index], &site.wells[well_index]);
         let mut judged = Judged {
             account: ReadingAccount::blank(index, well_index),
@@ -100,10 +100,14 @@ impl<'a> Judge<'a> {
         account.specific_gravity = lengths.gravity();
         account.product_correction = lengths.product_correction();
 
+        if let Some(depth) = reading.dry_to {
+            account.dry_to = self.tape(reading, well).map(|tape| tape.correct(depth));
+        }
+
         let day = reading.moment.map(Moment::date);
         let point = || valid_at(points, day).ok();
         let elevation = || point().map(|p| p.elevation);
-        if let Some(reason) = status::off_map(reading, elevation, settings) {
+        if let Some(reason) = status::off_map(reading, elevation, units) {
             if !matches!(lengths, Lengths::Elevation(_)) {
                 self.surveys.put(point(), points, well, account);
             }

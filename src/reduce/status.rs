@@ -1,27 +1,31 @@
 //! What the state of a well means for its reading.
 
 use crate::diag::{Code, Diagnostic};
-use crate::read::{Measurement, Reading, Settings, Site, Status, Well};
+use crate::read::{Measurement, Reading, Site, Status, Well};
 use crate::reduce::words::{name, show};
+use crate::units::{HeightUnits, LengthUnit};
 
 /// Why the well's state keeps a reading off the map, if it does: the words that follow "is".
 pub(super) fn off_map(
     reading: &Reading,
     measuring_point: impl FnOnce() -> Option<f64>,
-    settings: &Settings,
+    units: HeightUnits,
 ) -> Option<String> {
     let reason = match reading.status {
         Status::Static => return None,
         Status::Flowing if reading.measurement != Measurement::None => return None,
         Status::Flowing => {
             let place = measuring_point()
-                .map_or(String::new(), |e| format!(" at {} {}", show(e), settings.elevation_unit));
+                .map_or(String::new(), |e| format!(" at {} {}", show(e), units.elevation));
             return Some(format!(
                 "flowing, with no pressure head measured: the head is above the measuring \
                  point{place}"
             ));
         }
-        Status::Dry => "dry: the level is below its bottom",
+        Status::Dry => match reading.dry_to {
+            Some(depth) => return Some(dry_down_to(depth, units.depth)),
+            None => "dry: the level is below its bottom",
+        },
         Status::Obstructed => "obstructed: the probe did not reach the water",
         Status::NotAccessible => "not accessible: no level was measured",
         Status::NotMeasured => "not measured: no level was read",
@@ -37,6 +41,11 @@ pub(super) fn off_map(
         }
     };
     Some(reason.to_owned())
+}
+
+/// That there is no water down to a depth.
+fn dry_down_to(depth: f64, unit: LengthUnit) -> String {
+    format!("dry down to {} {unit}: the level is deeper", show(depth))
 }
 
 /// Whether a reading in this state has a head worth keeping in its account.
@@ -68,6 +77,9 @@ pub(super) fn finding(well: &Well, reading: &Reading, site: &Site, reason: &str)
     let declared = site.pumped_wells.iter().any(|p| p.well == well.id);
     let advice = match reading.status {
         Status::Flowing => "measure the pressure head, or the level in a raised casing",
+        Status::Dry if reading.dry_to.is_some() => {
+            "the level is somewhere below that depth; the mapped surface is checked against it (M418)"
+        }
         Status::Dry => {
             "the level is somewhere below the bottom of the well; if the register gives the \
              well's depths, the mapped surface is checked against them (M418)"

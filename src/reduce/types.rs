@@ -46,6 +46,9 @@ pub struct ReadingAccount {
     pub specific_gravity: Option<f64>,
     /// What was taken off the corrected depth for floating product, depth unit.
     pub product_correction: Option<f64>,
+    /// Depth below the measuring point down to which a dry well has no water, where it was read, after tape
+    /// correction, depth unit.
+    pub dry_to: Option<f64>,
     /// The head this reading gives by itself, elevation unit, cleaned to 1e-9.
     pub head: Option<f64>,
     /// Whether it is behind the head of its well, be that mapped or not.
@@ -68,6 +71,7 @@ impl ReadingAccount {
             product_thickness: None,
             specific_gravity: None,
             product_correction: None,
+            dry_to: None,
             head: None,
             behind: false,
             fate: Fate::Used,

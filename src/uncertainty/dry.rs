@@ -14,13 +14,17 @@ use crate::reduce::ReadingAccount;
 use crate::triangulate::Mesh;
 use crate::units::{LengthUnit, brief_to, told_apart};
 
-/// The lowest elevation at which a well would have water, elevation unit, and what is there: the
-/// highest of bottom, sounded bottom and screen's bottom, for water below the screen does not enter.
-/// `None` for a well whose screen is closed by silt.
-fn lowest_water(parts: Parts) -> Option<(f64, &'static str)> {
+/// The lowest elevation at which a well would have water, elevation unit, and what is there: where the
+/// reading says down to where it was dry, that depth, `read`; else the highest of bottom, sounded bottom and
+/// screen's bottom, for water below the screen does not enter. `None` for a well whose screen is closed by
+/// silt.
+fn lowest_water(parts: Parts, read: Option<f64>) -> Option<(f64, &'static str)> {
     let Parts { bottom, sounded, screen_top, screen_bottom } = parts;
     if sounded.zip(screen_top).is_some_and(|(sounded, top)| sounded >= top) {
         return None;
+    }
+    if let Some(read) = read {
+        return Some((read, "the depth down to which it was dry"));
     }
     let all = [
         (bottom, "its bottom"),
@@ -65,7 +69,9 @@ pub(crate) fn dry_wells(
     let told = dry.into_iter().filter_map(|account| {
         let well = &site.wells[account.well];
         let parts = Parts::of(well, account.measuring_point, settings);
-        let (lowest, what) = lowest_water(parts)?;
+        let read = account.measuring_point.zip(account.dry_to);
+        let read = read.map(|(point, depth)| point - round.depth_unit.convert(depth, unit));
+        let (lowest, what) = lowest_water(parts, read)?;
         let place = control.places()[account.well]?;
         let head = surface.heads.at(place.crs)?;
         let local = control.frame().to_local(place.crs);

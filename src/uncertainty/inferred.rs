@@ -96,7 +96,6 @@ impl InferredRule {
             more += "; or it rests on a head that does not fit its neighbours";
         }
         let conditions = ["four", "five", "six"][usize::from(judged) + usize::from(unfit)];
-        };
         format!(
             "a contour is inferred where any of {conditions} conditions holds: it is farther from the nearest \
              well or gauge{seen} than {}, {times}the mean spacing of wells (the square root of the area \

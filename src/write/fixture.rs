@@ -210,6 +210,7 @@ fn reading(well: &Well, k: usize) -> Reading {
         written_elevation: None,
         written_thickness: None,
         written_decimals: None,
+        dry_to: None,
         status: if well.id == "P-1" { Status::Pumping } else { Status::Static },
         instrument: Some("tape-2".to_owned()),
         remark: (k == 0).then(|| "@cap, \"loose\"".to_owned()),

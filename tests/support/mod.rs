@@ -8,6 +8,7 @@ mod output;
 mod random;
 mod site;
 mod told;
+mod workbook;
 
 use std::collections::BTreeMap;
 use std::ops::{Deref, DerefMut};
@@ -26,6 +27,7 @@ pub(crate) use output::{contents, head_of, json, recorded, table, text, words};
 pub(crate) use random::Random;
 pub(crate) use site::{EAST, Folder, NORTH, SITES, Sample, of_heads, of_wells, sample, scatter};
 pub(crate) use told::{gives, of, told};
+pub(crate) use workbook::xlsx;
 
 /// A site and a round of it.
 #[derive(Debug, Clone)]

@@ -6,14 +6,15 @@ use std::path::{Path, PathBuf};
 use geo::{Coord, LineString};
 
 use super::around::Surroundings;
+use super::faults;
 use super::into_project;
-use super::layer::{self, Cell, Fault, Feature, Layer};
+use super::layer::{Cell, Feature, Layer};
 use super::places::placed;
 use super::shape::{self, Problem};
 use super::stage::Rule;
 use super::types::{Barrier, ControlLine, Features, Judgement, Place, Stream};
 use super::vector;
-use crate::diag::{Code, Diagnostic, Origin, bound_from, listed, no_character};
+use crate::diag::{Code, Diagnostic, Origin, bound_from, no_character};
 use crate::read::files::input_file::InputFile;
 use crate::read::files::record::Named;
 use crate::read::settings::features::{DeclaredFeatures, DeclaredFile, Role};
@@ -109,7 +110,12 @@ impl Reading<'_> {
     fn file(&mut self, features: &mut Features) -> Result<Vec<PathBuf>, Box<Diagnostic>> {
         let (table, role) = (&self.file.table, self.file.role);
         let path = self.around.folder.join(&table.file);
-        let mut layer = vector::read(&path, table.layer.as_deref()).map_err(|f| self.fault(&f))?;
+        let wanted = table.layer.as_deref();
+        let mut layer = vector::read(&path, wanted).map_err(|fault| {
+            let of = faults::Of { name: &self.name, path: &path, layer: wanted };
+            let (message, advice) = of.told(&fault, "write layer = \"...\" beside file");
+            self.refuse(Code::FeatureUnusable, message, advice)
+        })?;
         self.layer.clone_from(&layer.name);
         if layer.features.is_empty() {
             return Err(Box::new(self.refuse(
@@ -240,69 +246,9 @@ impl Reading<'_> {
             if layer.fields.is_empty() {
                 "it has no fields; leave out the key".to_owned()
             } else {
-                format!("its fields are {}", quoted(&layer.fields))
+                format!("its fields are {}", faults::quoted(&layer.fields))
             },
         )
-    }
-
-    /// GDAL's words without this machine's folders, on one line.
-    fn words(&self, why: &str) -> String {
-        let path = self.around.folder.join(&self.file.table.file);
-        let why = why.replace(&*path.to_string_lossy(), &self.name);
-        why.chars().take(200).map(|c| if c.is_control() { ' ' } else { c }).collect()
-    }
-
-    fn fault(&self, fault: &Fault) -> Diagnostic {
-        let layer = self.file.table.layer.as_deref();
-        match fault {
-            Fault::Format(why) => self.refuse(
-                Code::FeatureUnusable,
-                format!("{} cannot be opened as a vector file: {}", self.name, self.words(why)),
-                "give a GeoJSON, shapefile (with its .shx), GeoPackage, FlatGeobuf, file \
-                 geodatabase, MapInfo TAB, DXF, or CSV with a WKT column",
-            ),
-            Fault::Layers(names) if names.is_empty() => self.refuse(
-                Code::FeatureUnusable,
-                format!("{} has no layer", self.name),
-                "save it again from the GIS",
-            ),
-            Fault::Layers(names) => self.refuse(
-                Code::FeatureUnusable,
-                match layer {
-                    Some(layer) => format!("{} has no layer \"{}\"", self.name, shown(layer)),
-                    None => format!("{} has {} layers", self.name, names.len()),
-                },
-                format!("write layer = \"...\" beside file; the layers are {}", quoted(names)),
-            ),
-            Fault::Broken(why) => self.refuse(
-                Code::FeatureUnusable,
-                format!("{} is damaged: {}", self.name, self.words(why)),
-                "save it again from the GIS",
-            ),
-            Fault::Closed(why, advice) => {
-                self.refuse(Code::FeatureUnusable, format!("{} {why}", self.name), *advice)
-            }
-            Fault::Computed(table) => self.refuse(
-                Code::FeatureUnusable,
-                format!(
-                    "layer \"{}\" of {} is a view or has computed columns",
-                    shown(table),
-                    self.name
-                ),
-                "export the layer in the GIS to an ordinary table in a new GeoPackage, and name \
-                 that file",
-            ),
-            Fault::TooLarge => self.refuse(
-                Code::FeatureUnusable,
-                format!(
-                    "{} has more than {} vertices or features, or more than {} cells",
-                    self.name,
-                    layer::MOST_VERTICES,
-                    layer::MOST_CELLS
-                ),
-                "in a GIS, clip it to the site, simplify it and remove unused columns",
-            ),
-        }
     }
 
     /// The features that could not be used.
@@ -316,10 +262,6 @@ impl Reading<'_> {
         }
         bound_from(said, before);
     }
-}
-
-fn quoted(names: &[String]) -> String {
-    listed(names.iter().map(|n| format!("\"{}\"", shown(n))))
 }
 
 /// Distance of each vertex from the first along the line, in the line's unit.

@@ -11,9 +11,6 @@ use crate::read::settings::crs;
 use crate::read::settings::features::DeclaredFile;
 use crate::read::table::rows::shown;
 
-/// The CRS of GeoJSON.
-const GEOJSON_CRS: &str = "OGC:CRS84";
-
 /// Why a file has no way into the project CRS: code, message and advice.
 pub(super) type NoWay = (Code, String, String);
 
@@ -25,11 +22,7 @@ pub(super) fn moved(
     name: &str,
 ) -> Result<Vec<(usize, Problem)>, NoWay> {
     let project = around.project;
-    let own = if layer.geojson && layer.crs.as_deref().is_none_or(is_wgs_84) {
-        Some(GEOJSON_CRS.to_owned())
-    } else {
-        layer.crs.clone().filter(|wkt| !Crs::is_plan(wkt))
-    };
+    let own = layer.crs_definition().filter(|wkt| !Crs::is_plan(wkt)).map(str::to_owned);
     let stated = file.table.crs.as_deref().map(crs::definition);
     let local = stated.as_deref() == Some(Crs::LOCAL);
     let definition = stated.or(own);
@@ -126,9 +119,4 @@ fn of_plan(
         (vertex.0, vertex.1) = (there.x, there.y);
     }
     Ok(Vec::new())
-}
-
-/// Whether a WKT names the CRS that GeoJSON has by its standard.
-fn is_wgs_84(wkt: &str) -> bool {
-    ["GEOGCS[\"WGS 84\"", "GEOGCRS[\"WGS 84\""].iter().any(|start| wkt.starts_with(start))
 }

@@ -15,6 +15,8 @@ pub(super) struct Layer {
     pub(super) name: String,
     /// WKT of its CRS, where the file gives one.
     pub(super) crs: Option<String>,
+    /// The code of that CRS, such as `EPSG:26915`, where the file gives it.
+    pub(super) crs_code: Option<String>,
     /// Whether the format is GeoJSON.
     pub(super) geojson: bool,
     /// The names of its fields.
@@ -73,6 +75,24 @@ pub(super) enum Fault {
     Computed(String),
     /// It is not opened: why, in words that follow its name, and what to do.
     Closed(&'static str, &'static str),
+}
+
+/// The CRS of GeoJSON.
+const GEOJSON_CRS: &str = "OGC:CRS84";
+
+impl Layer {
+    /// The CRS of its coordinates, where the file gives one; GeoJSON has one by its standard.
+    pub(super) fn crs_definition(&self) -> Option<&str> {
+        if self.geojson && self.crs.as_deref().is_none_or(is_wgs_84) {
+            return Some(GEOJSON_CRS);
+        }
+        self.crs.as_deref()
+    }
+}
+
+/// Whether a WKT names the CRS that GeoJSON has by its standard.
+fn is_wgs_84(wkt: &str) -> bool {
+    ["GEOGCS[\"WGS 84\"", "GEOGCRS[\"WGS 84\""].iter().any(|start| wkt.starts_with(start))
 }
 
 impl Part {

@@ -4,10 +4,12 @@
 //! |---|---|
 //! | `types` | what they are |
 //! | `layer` | what a vector file holds |
+//! | `faults` | why it holds none, in words |
 //! | `vector` | a vector file to layers, fields and geometries (GDAL) |
 //! | `around` | what features are read against |
 //! | `files` | declared files to features in the project CRS |
 //! | `into_project` | vertices of a file into the project CRS |
+//! | `points_table` | a layer of points to the text of a table |
 //! | `places` | sources and receptors of `site.toml` itself |
 //! | `shape` | which geometry fits which role |
 //! | `stage` | the stage along a stream |
@@ -15,6 +17,7 @@
 //! | `judged` | judged points and control lines to control points |
 
 pub(super) mod around;
+mod faults;
 pub(super) mod files;
 #[cfg(feature = "formats")]
 mod geopackage;
@@ -23,6 +26,7 @@ pub(super) mod judged;
 mod layer;
 pub(super) mod places;
 pub(super) mod points;
+pub(super) mod points_table;
 mod rings;
 mod shape;
 mod stage;

@@ -69,7 +69,7 @@ impl Part {
         one.iter_mut().chain(many.iter_mut().flatten())
     }
 
-    const fn word(&self) -> &'static str {
+    pub(super) const fn word(&self) -> &'static str {
         match self {
             Self::Point(_) => "a point",
             Self::Line(_) => "a line",

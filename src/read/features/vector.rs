@@ -9,9 +9,11 @@ use gdal::Dataset;
 use gdal::DatasetOptions;
 use gdal::GdalOpenFlags;
 use gdal::errors::GdalError;
+use gdal::spatial_ref::SpatialRef;
 use gdal::vector::FieldValue;
 use gdal::vector::Layer as GdalLayer;
 use gdal::vector::LayerAccess;
+use gdal::vector::OGRFieldType as field_types;
 use gdal::vector::OGRwkbGeometryType as kinds;
 use gdal::vector::geometry_type_flatten;
 use gdal::vector::geometry_type_has_z;
@@ -125,8 +127,15 @@ fn of_drawing(read: &mut Layer, wanted: &str) -> Result<(), Fault> {
 }
 
 fn of(layer: &mut GdalLayer<'_>, driver: &str, files: Vec<PathBuf>) -> Result<Layer, Fault> {
-    let fields: Vec<String> = layer.defn().fields().map(|f| f.name()).collect();
-    let crs = layer.spatial_ref().and_then(|s| s.to_wkt().ok()).filter(|wkt| !wkt.is_empty());
+    let (fields, types): (Vec<String>, Vec<_>) =
+        layer.defn().fields().map(|f| (f.name(), f.field_type())).unzip();
+    let is_time = |at: usize| {
+        matches!(types[at], field_types::OFTDate | field_types::OFTTime | field_types::OFTDateTime)
+    };
+    let system = layer.spatial_ref();
+    let crs = system.as_ref().and_then(|s| s.to_wkt().ok()).filter(|wkt| !wkt.is_empty());
+    let code = |s: SpatialRef| Some(format!("{}:{}", s.auth_name()?, s.auth_code().ok()?));
+    let crs_code = system.and_then(code);
     let name = layer.name();
     let mut features = Vec::new();
     let mut vertices = 0;
@@ -134,6 +143,11 @@ fn of(layer: &mut GdalLayer<'_>, driver: &str, files: Vec<PathBuf>) -> Result<La
     for (number, feature) in (1..).zip(layer.features()) {
         let cells = (0..fields.len())
             .map(|i| match feature.field(i) {
+                // As GDAL writes it: with an offset from UTC where the file has one.
+                _ if is_time(i) => match feature.field_as_string(i) {
+                    Ok(Some(text)) if !text.is_empty() => Cell::Text(text.replace('/', "-")),
+                    _ => Cell::Empty,
+                },
                 Ok(Some(FieldValue::RealValue(v))) => Cell::Number(v),
                 Ok(Some(FieldValue::IntegerValue(v))) => Cell::Number(f64::from(v)),
                 Ok(Some(FieldValue::Integer64Value(v))) => Cell::Number(v as f64),
@@ -158,7 +172,8 @@ fn of(layer: &mut GdalLayer<'_>, driver: &str, files: Vec<PathBuf>) -> Result<La
     if let Some(error) = last_error() {
         return Err(Fault::Broken(error));
     }
-    Ok(Layer { name, crs, geojson: driver == "GeoJSON", fields, features, files })
+    let geojson = driver == "GeoJSON";
+    Ok(Layer { name, crs, crs_code, geojson, fields, features, files })
 }
 
 /// Takes a geometry apart into points, lines and areas.

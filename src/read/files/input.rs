@@ -23,10 +23,31 @@ pub(in crate::read) use super::encoding::line_of;
 pub(in crate::read) struct Text {
     /// Its text without a byte order mark.
     pub(in crate::read) text: String,
-    /// Its name and hash.
-    pub(in crate::read) input: InputFile,
+    /// The file, as the user would name it inside the site folder.
+    pub(in crate::read) name: String,
+    /// The names and hashes of the files that it was read from.
+    pub(in crate::read) inputs: Vec<InputFile>,
+    /// What it was before it was text.
+    pub(in crate::read) form: Form,
     /// What is to be said of how it was read.
     pub(in crate::read) told: Vec<Diagnostic>,
+}
+
+/// What a table is in its file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::read) enum Form {
+    Text,
+    /// A sheet of a workbook, each row at the line of its number.
+    #[cfg(feature = "formats")]
+    Sheet,
+    /// A layer of a vector file, each feature at the line behind its number.
+    Layer,
+}
+
+impl Text {
+    fn plain(text: String, input: InputFile, told: Vec<Diagnostic>) -> Self {
+        Self { text, name: input.file.clone(), inputs: vec![input], form: Form::Text, told }
+    }
 }
 
 /// Reads a file as UTF-8 text.
@@ -36,7 +57,7 @@ pub(in crate::read) struct Text {
 pub(in crate::read) fn load(path: &Path, name: &str) -> Result<Text, Box<Diagnostic>> {
     let (bytes, input) = named_bytes(path, name)?;
     let text = encoding::utf8(bytes, name)?;
-    Ok(Text { text, input, told: Vec::new() })
+    Ok(Text::plain(text, input, Vec::new()))
 }
 
 /// The same of a file that need not be there.
@@ -57,7 +78,7 @@ pub(in crate::read) fn load_if_there(
 pub(in crate::read) fn load_table(path: &Path, name: &str) -> Result<Text, Box<Diagnostic>> {
     let (bytes, input) = named_bytes(path, name)?;
     let (text, told) = encoding::text(bytes, name)?;
-    Ok(Text { text, input, told: told.into_iter().collect() })
+    Ok(Text::plain(text, input, told.into_iter().collect()))
 }
 
 /// The bytes of a file whose name can be told, with its name and hash.

@@ -19,10 +19,10 @@ pub(in crate::read) fn read(
     table: &Table,
     layout: &Layout,
     rules: &Rules,
-    register: &mut Register,
+    (register, register_file): (&mut Register, &str),
     said: &mut Vec<Diagnostic>,
 ) {
-    let mut unknown = Unknown::new("wells.csv");
+    let mut unknown = Unknown::new(register_file);
     table.each_row(said, |row, said| {
         let cells = Cells { row: *row, layout, rules };
         let Ok(id) = cells.id(said) else { return };

@@ -117,7 +117,7 @@ impl Register {
     ) -> Self {
         let mut register = Self::for_rows(table.rows_ahead());
         let mut lines: HashMap<String, Origin> = HashMap::new();
-        table.each_row(said, |row, said| {
+        let malformed = table.each_row(said, |row, said| {
             let cells = Cells { row: *row, layout, rules };
             let Ok(id) = cells.id(said) else { return };
             let origin = row.origin();
@@ -142,7 +142,7 @@ impl Register {
             register.add(&cells, id, axes, row, said);
         });
         // Wells whose row is malformed are known all the same.
-        if let Some(id) = layout.place(Column::Id) {
+        if let Some(id) = layout.place(Column::Id).filter(|_| malformed) {
             table.each_malformed(|row| {
                 if !row.cell(id).is_empty() {
                     register.index.entry(row.cell(id).to_owned()).or_insert(FAULTY);

@@ -1,11 +1,9 @@
 //! Whether the numbers below a date are depths to water or elevations.
 
-use crate::diag::{Code, Diagnostic, Origin};
+use crate::diag::{Code, Diagnostic};
 use crate::read::table::columns::Column;
 use crate::read::table::layout::{Layout, Stated};
-use crate::read::table::number;
 use crate::read::table::rows::{Row, Table};
-use crate::read::table::rules::Rules;
 use crate::units::{LengthUnit, median};
 
 /// Numbers below a date are depths to water where most are at most this, m, and most would lie deeper than
@@ -23,7 +21,6 @@ pub(in crate::read) fn headed(stated: &[Stated]) -> Option<LengthUnit> {
 pub(in crate::read) fn depths_are_clear(
     table: &Table,
     layout: &Layout,
-    rules: &Rules,
     unit: Option<LengthUnit>,
     elevation: impl Fn(&Row<'_>) -> Option<f64>,
     said: &mut Vec<Diagnostic>,
@@ -33,7 +30,7 @@ pub(in crate::read) fn depths_are_clear(
     let (mut depths, mut below) = (Vec::new(), Vec::new());
     table.each_until(|row| {
         for &at in &bare {
-            if let Ok(value) = number::parse(row.cell(at), rules.decimal_comma) {
+            if let Ok(value) = row.number(at) {
                 depths.push(value);
                 below.extend(elevation(row).map(|point| point - value));
             }
@@ -60,7 +57,7 @@ pub(in crate::read) fn depths_are_clear(
                 table.file
             ),
         )
-        .at(&Origin::line(&table.file, table.heading_line).column(heading))
+        .at(&table.heading_origin().column(heading))
         .advice(format!(
             "write under [columns] in site.toml depth_to_water = \"{heading}\" or elevation = \
              \"{heading}\", which counts for all of them; or state it in the headings, such as \

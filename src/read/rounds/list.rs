@@ -33,7 +33,8 @@ pub struct Rounds(Source);
 #[derive(Debug, Clone)]
 enum Source {
     Files(Arc<RoundTables>),
-    Given(Vec<Arc<Round>>),
+    /// With the names of rounds beside them that were not read.
+    Given(Vec<Arc<Round>>, Vec<String>),
 }
 
 /// The files of the rounds, and what must be known to read them.
@@ -61,36 +62,51 @@ impl Rounds {
     /// Rounds that are read already. The last one counts as the newest.
     #[must_use]
     pub const fn given(rounds: Vec<Arc<Round>>) -> Self {
-        Self(Source::Given(rounds))
+        Self(Source::Given(rounds, Vec::new()))
+    }
+
+    /// One round of a table that holds others, too.
+    pub(in crate::read) fn one_of(round: Arc<Round>, among: Vec<String>) -> Self {
+        Self(Source::Given(vec![round], among))
     }
 
     pub(in crate::read) const fn files(tables: Arc<RoundTables>) -> Self {
         Self(Source::Files(tables))
     }
 
-    /// Their names, sorted where they are files.
+    /// Their names, each of which [`Site::round`](crate::Site::round) takes. Rounds that are files are sorted
+    /// by file; a file that holds several has them under their own names, the oldest first, and is read
+    /// for it.
     #[must_use]
-    pub fn names(&self) -> Vec<&str> {
+    pub fn names(&self) -> Vec<String> {
         match &self.0 {
-            Source::Files(tables) => tables.files.iter().map(|f| f.name.as_str()).collect(),
-            Source::Given(rounds) => rounds.iter().map(|r| r.name.as_str()).collect(),
+            Source::Files(tables) => tables.files.iter().flat_map(|f| tables.names(f)).collect(),
+            Source::Given(rounds, _) => rounds.iter().map(|r| r.name.clone()).collect(),
         }
     }
 
-    /// The last day before a round on which the site was read, and the file that says so where it is one.
-    pub(in crate::read) fn before(&self, round: &Round) -> Option<(Date, Option<InputFile>)> {
+    /// The last day before a round on which the site was read, and the files that say so.
+    pub(in crate::read) fn before(&self, round: &Round) -> Option<(Date, Vec<InputFile>)> {
         let days = |round: &Round| -> Vec<Date> {
             round.readings.iter().filter_map(|r| r.moment).map(Moment::date).collect()
         };
         let first = days(round).into_iter().min()?;
         match &self.0 {
-            Source::Files(tables) => newest::before(&tables.files, &tables.how, first)
-                .map(|(day, input)| (day, Some(input))),
-            Source::Given(rounds) => {
+            Source::Files(tables) => newest::before(&tables.files, &tables.how, first),
+            Source::Given(rounds, _) => {
                 let all = rounds.iter().flat_map(|r| days(r)).filter(|day| *day < first);
-                all.max().map(|day| (day, None))
+                all.max().map(|day| (day, Vec::new()))
             }
         }
+    }
+
+    /// The names of all rounds, of those too that the table holds and that were not read.
+    pub(crate) fn known(&self) -> Vec<String> {
+        let mut names = self.names();
+        if let Source::Given(_, among) = &self.0 {
+            names.extend_from_slice(among);
+        }
+        names
     }
 
     /// The round of a name, or the newest. Nothing when a refusal was said that leaves nothing to give.
@@ -105,7 +121,7 @@ impl Rounds {
                 let rows = tables.rows(name, said)?;
                 Some(Arc::new(settle::round(settings, rows, said)))
             }
-            Source::Given(rounds) => {
+            Source::Given(rounds, _) => {
                 let found = match name {
                     None => rounds.last(),
                     Some(name) => rounds.iter().find(|r| r.name == name),
@@ -138,11 +154,15 @@ impl RoundTables {
             if let Some(found) = self.files.iter().find(named) {
                 return Some((found.clone(), None));
             }
-            let meant = newest::of_day(&self.files, &self.how, wanted);
+            let mut meant = newest::of_day(&self.files, &self.how, wanted);
+            if meant.is_empty() {
+                let has = |r: &&RoundFile| self.names(r).iter().any(|name| name == wanted);
+                meant = self.files.iter().filter(has).collect();
+            }
             return match meant.as_slice() {
                 [one] => Some(((*one).clone(), Some(wanted))),
                 [] => {
-                    said.push(none_of(wanted, self.files.iter().map(|r| r.name.as_str())));
+                    said.push(none_of(wanted, self.files.iter().map(|file| self.listed(file))));
                     None
                 }
                 several => {
@@ -163,6 +183,28 @@ impl RoundTables {
         Some((file?, None))
     }
 
+    /// The names of the rounds of a file: its own, or those of the rounds that it holds.
+    fn names(&self, file: &RoundFile) -> Vec<String> {
+        let mut how = self.how.clone();
+        // What is wrong with the file is said when it is mapped.
+        let mut unsaid = Vec::new();
+        let opened = open(&file.path, &file.file, columns::ROUND, &mut how, &mut unsaid);
+        let names = opened.map(|(table, layout)| {
+            one_of::names(&table, layout, self.window_h, |part| {
+                readings::read(&table, part, &how.rules, None, &mut unsaid)
+            })
+        });
+        names.filter(|names| !names.is_empty()).unwrap_or_else(|| vec![file.name.clone()])
+    }
+
+    /// A file in a list of rounds, with the rounds that it holds, the newest first.
+    fn listed(&self, file: &RoundFile) -> String {
+        match self.names(file).as_slice() {
+            [_] => file.name.clone(),
+            several => format!("{} ({})", file.name, listed(several.iter().rev())),
+        }
+    }
+
     /// Reads the rows of a round. Nothing when a refusal was said that leaves nothing to give.
     pub(in crate::read) fn rows(
         &self,
@@ -175,7 +217,7 @@ impl RoundTables {
         let (table, layout) = open(&chosen.path, file, columns::ROUND, &mut how, said)?;
         let named = layout.require(&table, &[Column::Id], said);
         let measured = has_measurements(&table, &layout, said);
-        layout.bare_product(&table, &how.rules, said);
+        layout.bare_product(&table, said);
         times::timeless(&table, &layout, said);
         let id = layout.place(Column::Id);
         let mut elevations: HashMap<&str, f64> = HashMap::new();
@@ -184,11 +226,11 @@ impl RoundTables {
             elevations.extend(self.elevations.iter().map(named));
         }
         let elevation = |row: &Row<'_>| elevations.get(row.cell(id?)).copied();
-        let clear = depths_are_clear(&table, &layout, &how.rules, self.unit, elevation, said);
+        let clear = depths_are_clear(&table, &layout, self.unit, elevation, said);
         let tables = self.tables.iter().map(String::as_str).chain([file.as_str()]);
         layout::unused(&how.columns, &tables.collect::<Vec<_>>(), said);
         unread_columns::tell(&table, &layout, columns::ROUND, &how.columns, said);
-        let inputs = vec![table.input.clone()];
+        let inputs = table.inputs.clone();
         // Without any well, every name would be unknown: that is not worth saying.
         let known = !self.names.is_empty();
         let register = self.tables.first().map_or("", String::as_str);
@@ -212,7 +254,7 @@ impl RoundTables {
     }
 }
 
-fn none_of<'a>(wanted: &str, names: impl IntoIterator<Item = &'a str>) -> Diagnostic {
+fn none_of(wanted: &str, names: impl IntoIterator<Item = String>) -> Diagnostic {
     unclear(
         format!("there is no round \"{}\"; the rounds are {}", shown(wanted), listed(names)),
         "name one of these with --round, without folder and .csv",

@@ -14,6 +14,8 @@ pub(super) struct Measured {
     pub(super) measurement: Measurement,
     pub(super) written_elevation: Option<f64>,
     pub(super) written_thickness: Option<f64>,
+    /// Where the well is dry, the depth down to which it is.
+    pub(super) dry_to: Option<f64>,
     pub(super) status: Status,
     /// See [`Reading::written_decimals`](crate::read::Reading::written_decimals).
     pub(super) written_decimals: Option<[u8; 2]>,
@@ -28,6 +30,8 @@ struct Words<'a> {
     states: Vec<(Status, Column, &'a str)>,
     /// What is kept of them.
     kept: Vec<String>,
+    /// The depth down to which there is no water.
+    dry_to: Option<f64>,
 }
 
 impl<'a> Words<'a> {
@@ -134,10 +138,12 @@ pub(super) fn measured(
     };
     let by_remark = measurement == Measurement::None && remarked;
     let status = if by_remark { of_remark(cells) } else { status };
+    let dry_to = words.dry_to.filter(|_| status == Status::Dry);
     Ok(Measured {
         measurement,
         written_elevation,
         written_thickness,
+        dry_to,
         status,
         written_decimals: written_decimals(cells, measurement),
         kept: words.kept,
@@ -233,7 +239,7 @@ fn value_or_word<'a>(
     said: &mut Vec<Diagnostic>,
 ) -> Result<Option<f64>, Reported> {
     let Some(text) = cells.text(column) else { return Ok(None) };
-    let decimal_comma = cells.rules.decimal_comma;
+    let decimal_comma = cells.row.decimal_comma();
     let why = match number::parse(text, decimal_comma) {
         Ok(value) => return Ok(Some(value)),
         Err(why) => why,
@@ -262,7 +268,10 @@ fn value_or_word<'a>(
     } else {
         let bound = match signed.filter(|_| column == Column::DepthToWater) {
             // No water down to that depth.
-            Some(Signed::Above(_)) => Some(Status::Dry),
+            Some(Signed::Above(depth)) => {
+                words.dry_to = Some(depth);
+                Some(Status::Dry)
+            }
             Some(Signed::Below(_)) => Some(Status::NotMeasured),
             _ => None,
         };

@@ -86,14 +86,14 @@ pub(in crate::read) fn of_day<'a>(
     if is_date(wanted) { rounds.iter().filter(has).collect() } else { Vec::new() }
 }
 
-/// The last day before `first` on which any round has a reading, with the file that says so. A round whose dates
+/// The last day before `first` on which any round has a reading, with the files that say so. A round whose dates
 /// cannot be read has none.
 pub(in crate::read) fn before(
     rounds: &[RoundFile],
     how: &How,
     first: Date,
-) -> Option<(Date, InputFile)> {
-    let mut found: Option<(Date, InputFile)> = None;
+) -> Option<(Date, Vec<InputFile>)> {
+    let mut found: Option<(Date, Vec<InputFile>)> = None;
     for round in rounds {
         let mut last: Option<Date> = None;
         let read = each_moment(round, how, &mut Vec::new(), |moment| {
@@ -102,7 +102,7 @@ pub(in crate::read) fn before(
         if let Some((day, (table, ..))) = last.zip(read)
             && found.as_ref().is_none_or(|(other, _)| *other < day)
         {
-            found = Some((day, table.input));
+            found = Some((day, table.inputs));
         }
     }
     found
@@ -111,7 +111,7 @@ pub(in crate::read) fn before(
 /// A round without any date, which may be the newest.
 struct Undated {
     file: String,
-    heading_line: u64,
+    headings: Origin,
     why: NoDate,
 }
 
@@ -128,7 +128,6 @@ enum NoDate {
 impl Undated {
     /// R111 about this round.
     fn diagnostic(self) -> Diagnostic {
-        let origin = Origin::line(&self.file, self.heading_line);
         let (why, advice) = match self.why {
             NoDate::Empty => (
                 "has headings and no rows".to_owned(),
@@ -158,7 +157,7 @@ impl Undated {
             Code::RoundUnclear,
             format!("the newest round cannot be determined: {} {why}", self.file),
         )
-        .at(&origin)
+        .at(&self.headings)
         .advice(advice)
     }
 }
@@ -187,7 +186,7 @@ fn newest(
                 NoDate::NoColumn(table.headings.iter().filter(|h| !h.is_empty()).cloned().collect())
             }
         };
-        Undated { file: round.file.clone(), heading_line: table.heading_line, why }
+        Undated { file: round.file.clone(), headings: table.heading_origin(), why }
     }))
 }
 

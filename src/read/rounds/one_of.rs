@@ -22,6 +22,8 @@ pub(in crate::read) struct Asked<'a> {
 pub(in crate::read) struct OneRound<T> {
     /// The round's name, where the table holds several.
     pub(in crate::read) name: Option<String>,
+    /// The names of all rounds of the table, the oldest first; none where it is one round.
+    pub(in crate::read) among: Vec<String>,
     pub(in crate::read) readings: Vec<Reading>,
     pub(in crate::read) part: Part,
     /// What else the rows of the round say.
@@ -51,8 +53,9 @@ pub(in crate::read) fn read<T>(
         spans
     };
     let several = found.len() > 1;
-    let mut name = None;
+    let (mut name, mut among) = (None, Vec::new());
     if several {
+        among.extend(found.iter().map(|span| span.name.clone()));
         let span = choose(table, &found, asked.wanted, said)?.clone();
         said.truncate(before);
         let undated = out.as_ref().map_or(0, |(_, f)| undated(&f.readings));
@@ -79,10 +82,27 @@ pub(in crate::read) fn read<T>(
         part.layouts = part.layouts[0].days(table, |day| part.holds(|| Some(day)));
     } else if !several {
         let (more, Readings { readings, .. }) = out?;
-        return Some(OneRound { name, readings, part, more });
+        return Some(OneRound { name, among, readings, part, more });
     }
     let (more, Readings { readings, .. }) = read(&part, said);
-    Some(OneRound { name, readings, part, more })
+    Some(OneRound { name, among, readings, part, more })
+}
+
+/// The names of the rounds of a table, the oldest first; none where it is one round. `read` reads the whole
+/// of it.
+pub(in crate::read) fn names(
+    table: &Table,
+    layout: Layout,
+    window_h: f64,
+    read: impl FnOnce(&Part) -> Readings,
+) -> Vec<String> {
+    let spans = if layout.is_wide() {
+        spans::spans(visits(table, &layout), window_h)
+    } else {
+        let found = read(&Part::whole(layout));
+        spans::of_readings(&found.readings, &found.faulty, window_h)
+    };
+    if spans.len() < 2 { Vec::new() } else { spans.into_iter().map(|s| s.name).collect() }
 }
 
 /// The days of a wide table, with a number for the well of each row.

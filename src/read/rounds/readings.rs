@@ -74,6 +74,7 @@ pub(in crate::read) fn reading(
         written_elevation: measured.written_elevation,
         written_thickness: measured.written_thickness,
         written_decimals: measured.written_decimals,
+        dry_to: measured.dry_to,
         status: measured.status,
         instrument: cells.owned(Column::Instrument),
         remark: remark(cells, measured.status, measured.kept),

@@ -71,23 +71,35 @@ pub(in crate::read) fn moment(
         Reported
     };
     let day = moment::moment(text, cells.dates(column)?);
-    let clock = clock.map(|c| moment::time(c).map_err(|why| refused(said, Column::Time, c, why)));
+    let refused_clock = |said: &mut Vec<Diagnostic>, why| {
+        refused(said, Column::Time, clock.unwrap_or_default(), why)
+    };
+    let time = clock.map(|c| moment::time_and_offset(c).map_err(|why| refused_clock(said, why)));
     let day = day.map_err(|why| refused(said, column, text, why))?;
-    match (day, clock.transpose()?) {
+    let time = match time.transpose()? {
+        None => None,
+        // The day is that of the offset, and may be another one at the site.
+        Some((time, offset)) => {
+            let at = moment::at_site(day.date().to_datetime(time), offset, cells.dates(column)?);
+            Some(at.map_err(|why| refused_clock(said, why))?)
+        }
+    };
+    match (day, time) {
         (day, None) => Ok(Some(day)),
-        (Moment::Day(d), Some(t)) => Ok(Some(Moment::Time(d.to_datetime(t)))),
+        (Moment::Day(_), Some(t)) => Ok(Some(Moment::Time(t))),
         // A spreadsheet writes a plain date as midnight.
         (Moment::Time(at), Some(t)) if at.time() == jiff::civil::Time::midnight() => {
-            Ok(Some(Moment::Time(at.date().to_datetime(t))))
+            Ok(Some(Moment::Time(t)))
         }
-        (Moment::Time(at), Some(t)) if at.time() == t => Ok(Some(Moment::Time(at))),
+        (Moment::Time(at), Some(t)) if at == t => Ok(Some(Moment::Time(at))),
         (Moment::Time(at), Some(t)) => {
             let message = format!(
-                "{} \"{}\"{} has the time {}, but the time column says {t}",
+                "{} \"{}\"{} has the time {}, but the time column says {}",
                 column.words(),
                 shown(text),
                 cells.of_well(),
-                at.time()
+                at.time(),
+                t.time()
             );
             said.push(
                 cells

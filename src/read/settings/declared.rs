@@ -13,9 +13,7 @@ use crate::diag::{Accepted, Code, Diagnostic, Origin};
 use crate::geom::tolerance;
 use crate::read::files::input::{Text, line_of};
 use crate::read::files::names::SITE_TOML;
-use crate::read::table::columns::{self, Column};
-use crate::read::table::moment::DateRule;
-use crate::read::table::rules::{DeclaredColumn, How, NOT_USED, Rules};
+use crate::read::table::rules::How;
 use crate::read::wells::left_out::LeftOut;
 use crate::read::wells::pumped::PumpedWell;
 use crate::read::wells::well::{Calibration, DepthDatum};
@@ -35,6 +33,7 @@ use super::surface_keys::{
     DeclaredErrors, InverseDistanceKeys, KrigingKeys, PumpedWellKeys, ThinPlateKeys,
     UncertaintyKeys,
 };
+use super::table_keys::{DeclaredRegister, TableKeys};
 use super::ties::{DeclaredTie, TieKeys};
 
 #[derive(Debug, Default, Deserialize)]
@@ -89,6 +88,7 @@ struct RoundKeys {
     repeat_tolerance: Option<Spanned<f64>>,
     measuring_point_age_years: Option<Spanned<f64>>,
     date_format: Option<Spanned<String>>,
+    time_zone: Option<Spanned<String>>,
     specific_gravity: Option<Spanned<f64>>,
 }
 
@@ -98,14 +98,6 @@ struct GridKeys {
     cell: Option<Spanned<f64>>,
     surface: Option<Method>,
     unconfined_base: Option<Spanned<f64>>,
-}
-
-#[derive(Debug, Default, Deserialize)]
-#[serde(deny_unknown_fields, default)]
-struct TableKeys {
-    delimiter: Option<Spanned<String>>,
-    decimal: Option<Spanned<String>>,
-    worksheet: Option<Spanned<String>>,
 }
 
 /// What `site.toml` and the command line say, before the tables are read.
@@ -131,6 +123,7 @@ pub(in crate::read) struct Declared {
     pub(in crate::read) contours: DeclaredContours,
     pub(in crate::read) specific_gravity: Option<f64>,
     pub(in crate::read) formats: Vec<VectorFormat>,
+    pub(in crate::read) register: Option<DeclaredRegister>,
     pub(in crate::read) how: How,
     pub(in crate::read) instruments: BTreeMap<String, Calibration>,
     pub(in crate::read) sheet: SheetSettings,
@@ -163,7 +156,8 @@ pub(in crate::read) fn declared(
     let schema: Schema = toml::from_str(text).map_err(|e| Box::new(not_toml(text, &e)))?;
     let mut reader = Reader { text, said };
     let receptor_settings = reader.receptors(schema.aquifer, schema.toward, schema.ground);
-    let Schema { site, round, grid, contours, tables, output, columns, instruments, .. } = schema;
+    let Schema { site, round, grid, contours, mut tables, output, columns, instruments, .. } =
+        schema;
     let (sources, receptors) = (schema.sources, schema.receptors);
     let features = DeclaredFeatures::of(text, schema.features, sources, receptors, reader.said);
     let surface = SurfaceSettings {
@@ -182,6 +176,7 @@ pub(in crate::read) fn declared(
     let judged_points = judged.filter_map(|keys| reader.judged_point(keys)).collect();
     let years = tolerance::MEASURING_POINT_AGE_YEARS;
     let mut declared = Declared {
+        register: reader.register(tables.register.take()),
         from_file: source.is_some(),
         name: reader.words("name", site.name),
         crs: site.crs.as_deref().map(crs::definition),
@@ -215,7 +210,7 @@ pub(in crate::read) fn declared(
         contours: reader.contours(contours),
         formats: output.formats,
         how: How {
-            rules: reader.rules(tables, round.date_format),
+            rules: reader.rules(tables, round.date_format, round.time_zone),
             columns: reader.columns(columns),
         },
         instruments: reader.instruments(instruments),
@@ -240,6 +235,9 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
     }
     if let Some(worksheet) = &overrides.worksheet {
         declared.how.rules.worksheet = Some(worksheet.clone());
+    }
+    if let Some(layer) = &overrides.layer {
+        declared.how.rules.layer = Some(layer.clone());
     }
     declared.errors.rasters |= overrides.rasters;
     if let Some(method) = overrides.surface {
@@ -273,82 +271,6 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
     }
 }
 
-impl Reader<'_> {
-    fn rules(&mut self, tables: TableKeys, date_format: Option<Spanned<String>>) -> Rules {
-        let worksheet = self.words("worksheet", tables.worksheet);
-        let mut rules = Rules { worksheet, ..Rules::default() };
-        if let Some(given) = tables.delimiter {
-            match given.get_ref().as_str() {
-                d @ ("," | ";" | "\t" | "|") => rules.delimiter = d.bytes().next(),
-                other => self.refuse(
-                    &given.span(),
-                    format!("delimiter = {other:?} is not a delimiter that headfall reads"),
-                    "write \",\" \";\" \"\\t\" or \"|\", or remove the line to have it detected",
-                ),
-            }
-        }
-        if let Some(given) = tables.decimal {
-            match given.get_ref().as_str() {
-                "." => {}
-                "," => rules.decimal_comma = true,
-                other => self.refuse(
-                    &given.span(),
-                    format!("decimal = {other:?} is not a decimal mark"),
-                    "write \".\" or \",\"",
-                ),
-            }
-        }
-        if let Some(given) = date_format {
-            match DateRule::of(given.get_ref().trim()) {
-                Ok(rule) => rules.dates = rule,
-                Err(why) => self.refuse(
-                    &given.span(),
-                    format!("date_format = {:?} cannot be used: {why}", given.get_ref()),
-                    "write a pattern such as \"%m/%d/%Y\", \"%d.%m.%Y\" or \"%m/%d/%Y %H:%M\"",
-                ),
-            }
-        }
-        rules
-    }
-
-    fn columns(&mut self, given: BTreeMap<Spanned<String>, OneOrMore>) -> Vec<DeclaredColumn> {
-        let mut declared = Vec::new();
-        for (name, headings) in given {
-            let column = columns::named(name.get_ref());
-            let headings = match headings {
-                OneOrMore::One(heading) => vec![heading],
-                OneOrMore::More(headings) if name.get_ref() == NOT_USED => headings,
-                OneOrMore::More(_) => {
-                    self.refuse(
-                        &name.span(),
-                        format!("[columns] gives several headings for {}", name.get_ref()),
-                        "give one heading; only not_used takes a list",
-                    );
-                    continue;
-                }
-            };
-            if column.is_some() || name.get_ref() == NOT_USED {
-                let line = line_of(self.text.as_bytes(), name.span().start);
-                declared.extend(headings.iter().map(|heading| DeclaredColumn {
-                    column,
-                    heading: heading.trim().to_owned(),
-                    origin: Origin::line(SITE_TOML, line),
-                    found: false,
-                }));
-                continue;
-            }
-            let mut known: Vec<&str> = Column::ALL.iter().map(|c| c.name()).collect();
-            known.push(NOT_USED);
-            self.refuse(
-                &name.span(),
-                format!("[columns] has no column \"{}\"", name.get_ref()),
-                format!("the columns are {}", known.join(", ")),
-            );
-        }
-        declared
-    }
-}
-
 fn trimmed(text: String) -> String {
     if text.trim().len() == text.len() { text } else { text.trim().to_owned() }
 }
@@ -369,15 +291,20 @@ fn not_toml(text: &str, error: &toml::de::Error) -> Diagnostic {
 
 #[cfg(test)]
 mod tests {
-    use crate::read::files::input_file::InputFile;
+    use crate::read::files::input::Form;
 
     use super::*;
 
     const DOCS: &str = include_str!("../../../docs/site-folder.md");
 
     fn read(text: &str) -> (Result<Declared, Box<Diagnostic>>, Vec<Diagnostic>) {
-        let input = InputFile { file: SITE_TOML.to_owned(), sha256: String::new() };
-        let source = Text { text: text.to_owned(), input, told: Vec::new() };
+        let source = Text {
+            text: text.to_owned(),
+            name: SITE_TOML.to_owned(),
+            inputs: Vec::new(),
+            form: Form::Text,
+            told: Vec::new(),
+        };
         let mut said = Vec::new();
         let declared = declared(Some(&source), &Overrides::default(), &mut said);
         (declared, said)

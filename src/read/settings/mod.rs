@@ -7,6 +7,7 @@
 //! | `reader`, `bounds` | a value, its place and its bounds |
 //! | `of_site` | what holds for the site, in the units it is worked with |
 //! | `surface`, `surface_keys`, `method` | how heads between wells are worked out |
+//! | `table_keys` | `[tables]`, `[columns]`, and how dates and times are written |
 //! | `head_errors` | the errors of heads |
 //! | `aquifer`, `aquifer_keys`, `materials` | `[aquifer]`, `[toward]`, `[ground]` |
 //! | `features` | `[features]`, `[[sources]]`, `[[receptors]]` |
@@ -37,5 +38,6 @@ pub(super) mod reader;
 pub(super) mod sheet;
 pub(super) mod surface;
 pub(super) mod surface_keys;
+pub(super) mod table_keys;
 pub(super) mod ties;
 pub(super) mod units;

@@ -26,6 +26,8 @@ pub struct Overrides {
     pub round: Option<String>,
     /// The sheet to read where a table is a workbook.
     pub worksheet: Option<String>,
+    /// The layer to read where the table of wells is a vector file.
+    pub layer: Option<String>,
     /// Formats beside those of `site.toml`.
     pub formats: Vec<VectorFormat>,
     /// How the map sheet is drawn.

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use crate::diag::{Code, Diagnostic};
 use crate::read::files::input::{self, Text};
 use crate::read::files::input_file::InputFile;
-use crate::read::files::names::{MEASURING_POINTS, SITE_TOML, WELLS};
+use crate::read::files::names::{MEASURING_POINTS, REGISTERS, SITE_TOML, WELLS, WORKBOOKS};
 use crate::read::register::coordinates::Systems;
 use crate::read::register::measuring_points;
 use crate::read::register::wells::Register;
@@ -24,6 +24,7 @@ use crate::read::table::rules::How;
 use crate::read::table::unread_columns;
 
 use super::finish::Parts;
+use super::source;
 use super::undeclared::{self, Undeclared};
 use super::unread;
 
@@ -34,8 +35,8 @@ pub(in crate::read) fn open(
     overrides: &Overrides,
     said: &mut Vec<Diagnostic>,
 ) -> Option<(Parts, Arc<RoundTables>)> {
-    let (source, undeclared) = begin(folder, said)?;
-    tables(folder, source, undeclared, overrides, said)
+    let (settings, undeclared) = begin(folder, said)?;
+    tables(folder, settings, undeclared, overrides, said)
 }
 
 /// Opens a workbook that has one sheet of wells and one of readings, with the `site.toml` beside it
@@ -49,52 +50,57 @@ pub(in crate::read) fn open_workbook(
 ) -> Option<Option<(Parts, Arc<RoundTables>)>> {
     let sheets = undeclared::of_workbook(path)?;
     let folder = input::or_here(path.parent()?);
-    let source = match input::load_if_there(&folder.join(SITE_TOML), SITE_TOML) {
-        Ok(source) => source,
+    let settings = match input::load_if_there(&folder.join(SITE_TOML), SITE_TOML) {
+        Ok(settings) => settings,
         Err(fault) => {
             said.push(*fault);
             return Some(None);
         }
     };
     said.push(undeclared::told(&sheets));
-    Some(tables(folder, source, Some(sheets), overrides, said))
+    Some(tables(folder, settings, Some(sheets), overrides, said))
 }
 
 fn tables(
     folder: &Path,
-    source: Option<Text>,
+    settings: Option<Text>,
     undeclared: Option<Undeclared>,
     overrides: &Overrides,
     said: &mut Vec<Diagnostic>,
 ) -> Option<(Parts, Arc<RoundTables>)> {
-    let mut declared = declared::declared(source.as_ref(), overrides, said)
+    let mut declared = declared::declared(settings.as_ref(), overrides, said)
         .map_err(|fault| said.push(*fault))
         .ok()?;
+    let register_file = match (&undeclared, &declared.register) {
+        (Some(tables), _) => tables.register.clone(),
+        (None, Some(declared)) => declared.file.clone(),
+        (None, None) => open::present(folder, WELLS, &REGISTERS),
+    };
+    if let Some(tables) = &undeclared {
+        declared.how.rules.worksheet = tables.sheets.as_ref().map(|(wells, _)| wells.clone());
+    }
+    let among = columns::REGISTER;
+    let register_text = source::text(folder, &register_file, among, &mut declared, said);
     if let Some(tables) = &undeclared {
         let name = || tables.name(folder);
         declared.name.get_or_insert_with(name);
         units::crs_required(&declared, &tables.register, said);
-        declared.how.rules.worksheet = tables.sheets.as_ref().map(|(wells, _)| wells.clone());
     } else {
         unread::tell(folder, Some(&declared), said);
         units::required(&declared, said);
     }
-    let register_file = match &undeclared {
-        Some(tables) => tables.register.clone(),
-        None => open::present(folder, WELLS),
-    };
-    let points_file = open::present(folder, MEASURING_POINTS);
+    let points_file = open::present(folder, MEASURING_POINTS, &[&WORKBOOKS]);
     let systems = Systems::look_up(folder, &declared, said);
-    let inputs: Vec<InputFile> = source.into_iter().map(|s| s.input).collect();
-    let own = inputs.len();
-    let mut files = Files { folder, inputs, stated: Vec::new() };
+    let inputs: Vec<InputFile> = settings.into_iter().flat_map(|s| s.inputs).collect();
+    let mut files = Files { folder, inputs, tables: Vec::new(), stated: Vec::new() };
 
     let surveyed = undeclared.is_none() && input::there(&folder.join(&points_file));
     let mut register = Register::default();
     let mut no_points: Option<Diagnostic> = None;
-    if let Some((table, layout)) =
-        files.open(&register_file, columns::REGISTER, &mut declared.how, said)
-    {
+    let opened = register_text
+        .and_then(|text| open::of_text(text, among, &mut declared.how, said))
+        .map(|opened| files.keep(&register_file, opened));
+    if let Some((table, layout)) = opened {
         layout.bare_elevation(&table, &declared.how.columns, said);
         let named = layout.require(&table, &[Column::Id], said);
         let axes = systems.axes(&table, &layout, &declared, said);
@@ -116,7 +122,8 @@ fn tables(
         && layout.require(&table, columns::MEASURING_POINTS, said)
     {
         if names_known {
-            measuring_points::read(&table, &layout, &declared.how.rules, &mut register, said);
+            let register = (&mut register, register_file.as_str());
+            measuring_points::read(&table, &layout, &declared.how.rules, register, said);
         }
         let among = columns::MEASURING_POINTS;
         unread_columns::tell(&table, &layout, among, &declared.how.columns, said);
@@ -140,7 +147,7 @@ fn tables(
         unit: declared.elevation_unit.or_else(|| elevations::headed(&files.stated)),
         window_h: declared.round_window_h,
         no_points: no_points.filter(|_| !faulty),
-        tables: files.inputs.iter().skip(own).map(|i| i.file.clone()).collect(),
+        tables: files.tables,
     };
     let parts = Parts {
         folder: folder.to_owned(),
@@ -186,6 +193,8 @@ fn begin(folder: &Path, said: &mut Vec<Diagnostic>) -> Option<(Option<Text>, Opt
 struct Files<'a> {
     folder: &'a Path,
     inputs: Vec<InputFile>,
+    /// The tables, by name.
+    tables: Vec<String>,
     stated: Vec<layout::Stated>,
 }
 
@@ -197,10 +206,15 @@ impl Files<'_> {
         how: &mut How,
         said: &mut Vec<Diagnostic>,
     ) -> Option<(Table, Layout)> {
-        let path = self.folder.join(file);
-        let (table, layout) = open::open(&path, file, among, how, said)?;
-        self.inputs.push(table.input.clone());
+        let opened = open::open(&self.folder.join(file), file, among, how, said)?;
+        Some(self.keep(file, opened))
+    }
+
+    /// Puts a table on record.
+    fn keep(&mut self, file: &str, (table, layout): (Table, Layout)) -> (Table, Layout) {
+        self.inputs.extend_from_slice(&table.inputs);
+        self.tables.push(file.to_owned());
         self.stated.extend(layout.stated.iter().cloned());
-        Some((table, layout))
+        (table, layout)
     }
 }

@@ -2,6 +2,7 @@
 //!
 //! | file | what it does |
 //! |---|---|
+//! | `source` | the file of the register, with the CRS of a vector file |
 //! | `folder` | the files of a site folder |
 //! | `single` | one table of wells and readings |
 //! | `undeclared` | register and readings without settings |
@@ -14,6 +15,7 @@ pub(super) mod finish;
 pub(super) mod folder;
 pub(super) mod said;
 pub(super) mod single;
+mod source;
 pub(super) mod undeclared;
 pub(super) mod unread;
 pub(super) mod whole;

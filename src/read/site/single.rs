@@ -22,7 +22,6 @@ use crate::read::settings::units;
 use crate::read::table::cells::Cells;
 use crate::read::table::columns::{self, Column, Quantity};
 use crate::read::table::layout::{self, Stated};
-use crate::read::table::number;
 use crate::read::table::rows::{Row, Table, shown};
 use crate::read::table::rules::Rules;
 use crate::read::table::unread_columns;
@@ -30,31 +29,33 @@ use crate::read::wells::well::MeasuringPoint;
 use crate::units::brief;
 
 use super::finish::Parts;
+use super::source;
 use super::unread;
 
-/// Opens a single table, with the `site.toml` beside it where there is one: the site and its one
-/// round.
+/// Opens a single table, with the `site.toml` beside it where there is one: the site, the round that is asked
+/// for, and the names of all rounds of the table where it holds several.
 pub(in crate::read) fn open(
     path: &Path,
     overrides: &Overrides,
     said: &mut Vec<Diagnostic>,
-) -> Option<(Parts, Rows)> {
+) -> Option<(Parts, Rows, Vec<String>)> {
     let file = path.file_name()?.to_string_lossy().into_owned();
     let stem = path.file_stem()?.to_string_lossy().into_owned();
     let beside = path.with_file_name(SITE_TOML);
-    let source =
+    let settings =
         input::load_if_there(&beside, SITE_TOML).map_err(|fault| said.push(*fault)).ok()?;
     let folder = input::or_here(path.parent().unwrap_or(Path::new("")));
     unread::tell_settings(folder, said);
-    let mut declared = declared::declared(source.as_ref(), overrides, said)
+    let mut declared = declared::declared(settings.as_ref(), overrides, said)
         .map_err(|fault| said.push(*fault))
         .ok()?;
     if declared.name.is_none() {
         declared.name = Some(stem.clone());
     }
+    let text = source::text(folder, &file, columns::SINGLE, &mut declared, said);
     units::crs_required(&declared, &file, said);
     let systems = Systems::look_up(folder, &declared, said);
-    let (table, layout) = open::open(path, &file, columns::SINGLE, &mut declared.how, said)?;
+    let (table, layout) = open::of_text(text?, columns::SINGLE, &mut declared.how, said)?;
     layout::unused(&declared.how.columns, &[&file], said);
 
     let before = said.len();
@@ -65,7 +66,7 @@ pub(in crate::read) fn open(
     {
         layout.bare_elevation(&table, &declared.how.columns, said);
     }
-    layout.bare_product(&table, &declared.how.rules, said);
+    layout.bare_product(&table, said);
     times::timeless(&table, &layout, said);
     if said.len() > before
         && let Some(hint) = part_of_folder(path)
@@ -74,16 +75,16 @@ pub(in crate::read) fn open(
     }
     let rules = declared.how.rules.clone();
     let point = layout.place(Column::MeasuringPointElevation);
-    let elevation = |row: &Row<'_>| number::parse(row.cell(point?), rules.decimal_comma).ok();
+    let elevation = |row: &Row<'_>| row.number(point?).ok();
     let unit = declared.elevation_unit.or_else(|| elevations::headed(&layout.stated));
-    let clear = elevations::depths_are_clear(&table, &layout, &rules, unit, elevation, said);
+    let clear = elevations::depths_are_clear(&table, &layout, unit, elevation, said);
     let wanted = overrides.round.as_deref().filter(|r| *r != stem && *r != file);
     let mut unread = Vec::new();
     if clear && said.len() == before {
         unread_columns::tell(&table, &layout, columns::SINGLE, &declared.how.columns, &mut unread);
     }
     let (mut register, mut readings) = (Register::default(), Vec::new());
-    let (mut name, mut stated) = (stem, layout.stated.clone());
+    let (mut name, mut among, mut stated) = (stem, Vec::new(), layout.stated.clone());
     if let Some(axes) = axes.filter(|_| clear && said.len() == before) {
         let no_points = (!layout.has(Column::MeasuringPointElevation))
             .then(|| layout.missing(&table, &[Column::MeasuringPointElevation], ""));
@@ -93,12 +94,12 @@ pub(in crate::read) fn open(
         })?;
         said.extend(no_points.filter(|_| readings::from_measuring_points(&round.readings)));
         stated = round.part.stated();
-        (register, readings) = (round.more, round.readings);
+        (register, readings, among) = (round.more, round.readings, round.among);
         name = round.name.unwrap_or(name);
     }
     said.extend(unread);
-    let mut inputs: Vec<_> = source.into_iter().map(|s| s.input).collect();
-    inputs.push(table.input.clone());
+    let mut inputs: Vec<_> = settings.into_iter().flat_map(|s| s.inputs).collect();
+    inputs.extend_from_slice(&table.inputs);
     let of_depths = |s: &&Stated| s.column.quantity() == Quantity::ReadingDepth;
     let of_depths = stated.iter().filter(of_depths).cloned().collect();
     let parts = Parts {
@@ -112,7 +113,8 @@ pub(in crate::read) fn open(
         may_assume_unit: true,
     };
     // The table is on record with the site.
-    Some((parts, Rows { name, readings, stated: of_depths, inputs: Vec::new() }))
+    let rows = Rows { name, readings, stated: of_depths, inputs: Vec::new() };
+    Some((parts, rows, among))
 }
 
 /// R103 when the table is a part of a site folder.

@@ -20,7 +20,9 @@ use crate::read::table::rules::How;
 #[cfg(feature = "formats")]
 use crate::read::table::workbook;
 
-/// What such a folder's tables end in, besides workbooks.
+use super::source;
+
+/// What such a folder's tables end in, besides workbooks and vector files.
 const ENDINGS: [&str; 3] = ["csv", "txt", "tsv"];
 
 /// The tables of a site that nothing is declared of.
@@ -157,8 +159,7 @@ pub(in crate::read) fn told(tables: &Undeclared) -> Diagnostic {
 fn kind(folder: &Path, name: &str, sheet: Option<&str>) -> Option<Kind> {
     let mut how = How::default();
     how.rules.worksheet = sheet.map(str::to_owned);
-    let path = folder.join(name);
-    let (_, layout) = open::open(&path, name, columns::SINGLE, &mut how, &mut Vec::new())?;
+    let (_, layout) = source::open(folder, name, columns::SINGLE, &mut how, &mut Vec::new())?;
     if !layout.has(Column::Id) {
         return None;
     }
@@ -180,6 +181,7 @@ fn names(folder: &Path) -> Vec<String> {
         .filter(|name| {
             let ending = Path::new(name).extension().map(|e| e.to_string_lossy().to_lowercase());
             open::is_workbook(Path::new(name))
+                || open::is_layer(Path::new(name))
                 || ending.is_some_and(|e| ENDINGS.contains(&e.as_str()))
         })
         .collect();

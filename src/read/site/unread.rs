@@ -14,7 +14,7 @@ use serde::Deserialize;
 
 use crate::diag::{Code, Diagnostic, Origin, listed};
 use crate::read::files::input;
-use crate::read::files::names::{MEASURING_POINTS, ROUNDS, SITE_TOML, WELLS};
+use crate::read::files::names::{MEASURING_POINTS, REGISTERS, ROUNDS, SITE_TOML, WELLS, WORKBOOKS};
 use crate::read::files::record;
 use crate::read::rounds::open;
 use crate::read::rounds::round_files;
@@ -54,12 +54,14 @@ pub(in crate::read) fn tell(
     declared: Option<&Declared>,
     said: &mut Vec<Diagnostic>,
 ) {
-    let mut found = at_the_top(folder);
+    let register = declared.and_then(|d| d.register.as_ref()).map(|r| r.file.as_str());
+    let mut found = at_the_top(folder, register);
     found.extend(in_rounds(folder));
     if let Some(declared) = declared {
         found.extend(grids(folder, declared));
         let raster = declared.receptors.ground.as_ref().map(|g| g.raster.as_str());
-        let named = declared.features.names().chain(raster).map(|file| folder.join(file));
+        let named = declared.features.names().chain(raster).chain(register);
+        let named = named.map(|file| folder.join(file));
         // The frame of a raster may be a TAB file, which looks like a layer of its own.
         let with_parts = named.flat_map(|file| {
             let parts = record::together(&file).unwrap_or_default();
@@ -106,14 +108,20 @@ fn instead(name: &str) -> String {
     format!("only {name} is read")
 }
 
-/// What lies in the site folder itself.
-fn at_the_top(folder: &Path) -> Vec<Unread> {
+/// What lies in the site folder itself, with a register that the settings name.
+fn at_the_top(folder: &Path, register: Option<&str>) -> Vec<Unread> {
     const READ: [&str; 3] = [SITE_TOML, WELLS, MEASURING_POINTS];
-    let workbooks = [WELLS, MEASURING_POINTS].map(|read| open::present(folder, read));
+    let present = || open::present(folder, WELLS, &REGISTERS);
+    let wells = register.map_or_else(present, str::to_owned);
+    let points = open::present(folder, MEASURING_POINTS, &[&WORKBOOKS]);
     let results = results(folder);
     let mut found = Vec::new();
     for name in names(folder) {
-        let read = READ.contains(&name.as_str()) || workbooks.contains(&name);
+        let read = [SITE_TOML, &wells, &points].contains(&name.as_str());
+        if !read && open::is_layer(Path::new(&wells)) && is_register(&name) {
+            found.push((name, instead(&wells)));
+            continue;
+        }
         if read || name == ROUNDS || results.contains(&name) {
             continue;
         }
@@ -127,6 +135,7 @@ fn at_the_top(folder: &Path) -> Vec<Unread> {
         match like {
             // The workbook that the table was saved from, or a copy of it.
             Some(read) if is_other_form(&name, read) && input::there(&folder.join(read)) => {}
+            Some(WELLS) => found.push((name, instead(&wells))),
             Some(read) => found.push((name, instead(read))),
             None if is_dated_table(&name) => {
                 found.push((name, format!("rounds are read from the folder {ROUNDS}")));
@@ -135,6 +144,12 @@ fn at_the_top(folder: &Path) -> Vec<Unread> {
         }
     }
     found
+}
+
+/// Whether a name is that of a register, in any of its forms.
+fn is_register(name: &str) -> bool {
+    let same = |other: &str| Path::new(name) == Path::new(WELLS).with_extension(other);
+    REGISTERS.iter().copied().flatten().any(|ending| same(ending))
 }
 
 /// Datum grids in the site folder that the settings do not name.

@@ -81,17 +81,20 @@ impl Site {
     }
 
     /// The same round with the day of the one before it, which only measuring points that changed ask for. The
-    /// file that gives the day is among its inputs.
+    /// files that give the day are among its inputs.
     pub(in crate::read) fn dated(&self, mut round: Arc<Round>) -> Arc<Round> {
         let surveyed_twice = self.measuring_points.values().any(|points| points.len() > 1);
         if surveyed_twice
             && round.before.is_none()
-            && let Some((day, input)) = self.rounds.before(&round)
+            && let Some((day, inputs)) = self.rounds.before(&round)
         {
             let round = Arc::make_mut(&mut round);
             round.before = Some(day);
-            let input = input.filter(|input| !round.inputs.contains(input));
-            round.inputs.extend(input);
+            for input in inputs {
+                if !round.inputs.contains(&input) {
+                    round.inputs.push(input);
+                }
+            }
         }
         round
     }

@@ -1,6 +1,6 @@
 //! Headings that say too little by themselves: their values decide what the column is.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;
 
 use super::columns::Column;
@@ -90,6 +90,9 @@ pub(in crate::read) const HEADINGS: &[(Column, &[&str])] = &[
     (Column::Date, &["datum", "data"]),
 ];
 
+/// So many values of a column are remembered, so that each is looked at once.
+const MOST_SEEN: usize = 100;
+
 static COLUMNS: LazyLock<BTreeMap<&str, Column>> = LazyLock::new(|| {
     HEADINGS.iter().flat_map(|(column, all)| all.iter().map(|h| (*h, *column))).collect()
 });
@@ -107,30 +110,42 @@ pub(in crate::read) fn found(
     had: impl Fn(Column) -> bool,
     free: impl Fn(usize) -> bool,
 ) -> Vec<(Column, usize)> {
-    let mut all = Vec::new();
-    for (at, heading) in table.headings.iter().enumerate().filter(|(at, _)| free(*at)) {
-        if let Some(column) = meant(heading)
-            && among.contains(&column)
-            && !had(column)
-            && holds(table, at, column)
-        {
-            all.push((column, at));
-        }
+    let headings = table.headings.iter().enumerate().filter(|(at, _)| free(*at));
+    let asked = headings.filter_map(|(at, heading)| Some((meant(heading)?, at)));
+    let asked = asked.filter(|(column, _)| among.contains(column) && !had(*column));
+    let mut asked: Vec<Asked> =
+        asked.map(|(column, at)| Asked { column, at, seen: BTreeSet::new() }).collect();
+    if asked.is_empty() {
+        return Vec::new();
     }
-    all
+    table.each_until(|row| {
+        asked.retain_mut(|asked| asked.holds(row.cell(asked.at)));
+        !asked.is_empty()
+    });
+    let found = asked.into_iter().filter(|asked| !asked.seen.is_empty());
+    found.map(|asked| (asked.column, asked.at)).collect()
 }
 
-/// Whether a column of a table has cells, and all of them are what `column` holds.
-fn holds(table: &Table, at: usize, column: Column) -> bool {
-    let (mut any, mut all) = (false, true);
-    table.each_row(&mut Vec::new(), |row, _| {
-        let cell = row.cell(at);
-        if !cell.is_empty() && all {
-            any = true;
-            all = is(cell, column);
+/// A heading whose values are asked.
+struct Asked {
+    column: Column,
+    at: usize,
+    /// Values that are what the column holds; of many some.
+    seen: BTreeSet<String>,
+}
+
+impl Asked {
+    /// Whether a cell is empty or what the column holds.
+    fn holds(&mut self, cell: &str) -> bool {
+        if cell.is_empty() || self.seen.contains(cell) {
+            return true;
         }
-    });
-    any && all
+        let holds = is(cell, self.column);
+        if holds && self.seen.len() < MOST_SEEN {
+            self.seen.insert(cell.to_owned());
+        }
+        holds
+    }
 }
 
 /// Whether a cell is what a column holds.

@@ -59,7 +59,7 @@ impl<'a> Cells<'a> {
         said: &mut Vec<Diagnostic>,
     ) -> Result<Option<f64>, Reported> {
         let Some(text) = self.text(column) else { return Ok(None) };
-        match number::parse(text, self.rules.decimal_comma) {
+        match number::parse(text, self.row.decimal_comma()) {
             Ok(value) => Ok(Some(value)),
             Err(why) => {
                 said.push(self.not_a_number(column, text, why));
@@ -70,7 +70,7 @@ impl<'a> Cells<'a> {
 
     /// A number of a column that nothing rests on, where there is one.
     pub(in crate::read) fn aside(&self, column: Column) -> Option<f64> {
-        number::parse(self.text(column)?, self.rules.decimal_comma).ok()
+        number::parse(self.text(column)?, self.row.decimal_comma()).ok()
     }
 
     /// A number that must be there; R115 when the cell is empty.
@@ -132,6 +132,9 @@ impl<'a> Cells<'a> {
         let is = match why {
             BadMoment::Year(year) => {
                 format!("is in the year {year}, which is not from {EARLIEST_YEAR} to {LATEST_YEAR}")
+            }
+            BadMoment::Zone => {
+                "has an offset from UTC, and no time zone of the site is declared".to_owned()
             }
             _ if column == Column::Time => "cannot be read as a time of day".to_owned(),
             _ => "cannot be read as a date".to_owned(),

@@ -55,8 +55,9 @@ fn plain(why: BadMoment) -> &'static str {
         }
         BadMoment::Year(_) => "write all four digits of the year, such as 2026-04-14",
         BadMoment::Zone => {
-            "write the local clock time of the site without an offset, such as \
-                 2026-04-14T09:35"
+            "write the local clock time of the site without an offset, such as 2026-04-14T09:35; or \
+             declare its time_zone under [round] in site.toml, such as \"America/Denver\", to have times \
+             with an offset converted"
         }
         BadMoment::Serial => {
             "this looks like a spreadsheet's day number: format the column as a date \
@@ -148,7 +149,11 @@ fn month(part: &str) -> &'static str {
 fn clock(parts: &[&str]) -> Option<String> {
     let mut pattern = String::new();
     let (mut numbers, mut hour) = (0, "%H");
-    for part in parts {
+    for (at, part) in parts.iter().enumerate() {
+        // What would be read as a sign or as a letter may be an offset from UTC or the name of a zone.
+        if at > 0 && (part.contains(['+', '-']) || is_zone(part)) {
+            return None;
+        }
         if part.starts_with(|c: char| c.is_ascii_digit()) {
             pattern += ["%H", "%M", "%S"].get(numbers)?;
             numbers += 1;
@@ -160,6 +165,15 @@ fn clock(parts: &[&str]) -> Option<String> {
         }
     }
     Some(pattern.replace("%H", hour))
+}
+
+/// Whether letters behind a time may be a zone: `Z`, `EST`, `MEZ`.
+fn is_zone(part: &str) -> bool {
+    const MOST_LETTERS: usize = 5;
+    let lower = part.to_ascii_lowercase();
+    let capitals = part.len() <= MOST_LETTERS && part.bytes().all(|b| b.is_ascii_uppercase());
+    ["z", "utc", "gmt"].contains(&lower.as_str())
+        || (capitals && !["am", "pm"].contains(&lower.as_str()))
 }
 
 #[cfg(test)]

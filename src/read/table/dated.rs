@@ -11,6 +11,7 @@ use super::moment::{BadMoment, DateRule, moment};
 use super::rows::{Table, shown};
 use super::rules::{DeclaredColumn, How};
 use super::wide::{self, WideDay};
+use super::zone;
 
 /// So many dates are looked at to see whether a column has any that are not ISO 8601.
 const LOOKED_AT: usize = 40;
@@ -26,6 +27,7 @@ impl Layout {
         said: &mut Vec<Diagnostic>,
     ) {
         self.find_days(table, among, how, said);
+        said.extend(self.converted(table, &how.rules.dates));
         if how.rules.dates.is_declared() {
             return;
         }
@@ -38,9 +40,38 @@ impl Layout {
             let Some((written, first)) = written(table, at, id) else { continue };
             let of = format!("dates in column {} of {}", quoted(&table.headings[at]), table.file);
             if let Some(rule) = settle(&of, written, first, said) {
-                self.dates.push((column, rule.ok()));
+                let zone = how.rules.dates.zone().cloned();
+                self.dates.push((column, rule.ok().map(|rule| rule.in_zone(zone))));
             }
         }
+    }
+
+    /// R145: times that have an offset from UTC are converted to the time zone of the site.
+    fn converted(&self, table: &Table, rule: &DateRule) -> Option<Diagnostic> {
+        let zone = rule.zone()?;
+        let times = self.places.iter().filter(|(c, _)| c.quantity() == Quantity::Time);
+        let times: Vec<usize> = times.map(|(_, at)| *at).collect();
+        let mut first = None;
+        table.each_until(|row| {
+            let with_offset = |at: &&usize| zone::parted(row.cell(**at)).is_some();
+            first = times
+                .iter()
+                .find(with_offset)
+                .map(|at| (row.cell(*at).to_owned(), row.cell_origin(*at)));
+            first.is_none()
+        });
+        let (text, origin) = first?;
+        let text = format!(
+            "times of {} with an offset from UTC, such as \"{}\", are converted to {}",
+            table.file,
+            shown(&text),
+            zone.name
+        );
+        Some(
+            Diagnostic::new(Code::TimesConverted, text)
+                .at(&origin)
+                .advice("times without an offset are taken for the clock of the site as they are"),
+        )
     }
 
     /// How the dates of a column are written; nothing where that was refused.
@@ -74,9 +105,10 @@ impl Layout {
         let free = |at: usize| self.places.iter().all(|(_, p)| *p != at) || declared(at).is_some();
         let headings = table.headings.iter().enumerate().filter(|(at, _)| free(*at));
         let headings = headings.map(|(at, heading)| (at, heading.as_str()));
-        let (mut days, written) = wide::days(headings, among, &how.rules.dates);
+        let (mut days, written) =
+            wide::days(headings, among, &how.rules.dates, table.decimal_comma);
         let of = format!("dates in the headings of {}", table.file);
-        let first = (Origin::line(&table.file, table.heading_line), None);
+        let first = (table.heading_origin(), None);
         if settle(&of, written, first, said).is_some_and(|read| read.is_err()) {
             return;
         }
@@ -146,7 +178,7 @@ impl Layout {
         for place in self.wide.iter().flat_map(|d| &d.places) {
             of_day.by_column[place.column as usize] = None;
         }
-        let origin = Origin::line(&table.file, table.heading_line);
+        let origin = table.heading_origin();
         of_day.of_day = day.places.iter().map(|p| p.at).collect();
         for place in &day.places {
             of_day.by_column[place.column as usize] = Some(place.at);
@@ -189,7 +221,7 @@ fn written(table: &Table, at: usize, id: Option<usize>) -> Option<(Written, Firs
         first.is_none() && looked < LOOKED_AT
     });
     let first = first?;
-    let mut orders = Orders::default();
+    let mut orders = Orders::of(table.decimal_comma);
     table.each_until(|row| {
         let cell = row.cell(at);
         if !cell.is_empty() {

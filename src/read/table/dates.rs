@@ -4,6 +4,7 @@ use std::collections::HashSet;
 
 use super::date_advice;
 use super::moment::{DateRule, moment};
+use super::zone;
 use crate::read::wells::reading::Moment;
 
 /// What the dates of a column or of a line of headings show.
@@ -36,14 +37,24 @@ pub(in crate::read) struct Orders {
     differ: bool,
     /// Texts that were looked at; many rows have one day.
     seen: HashSet<String>,
+    /// Whether points part day, month and year, in this order.
+    day_first: bool,
 }
 
 /// No more different texts are remembered: times of day make each its own.
 const MOST_SEEN: usize = 1000;
 
 impl Orders {
+    /// Of a table, where numbers may have a decimal comma: nobody who writes one puts the month first before
+    /// a point. Common practice, no source.
+    pub(in crate::read) fn of(decimal_comma: bool) -> Self {
+        Self { day_first: decimal_comma, ..Self::default() }
+    }
+
     /// Looks at one more text.
     pub(in crate::read) fn see(&mut self, text: &str) {
+        // An offset from UTC is no part of how a date is written.
+        let text = zone::parted(text).map_or(text, |(local, _)| local);
         if self.seen.contains(text) || moment(text, &DateRule::default()).is_ok() {
             return;
         }
@@ -52,7 +63,9 @@ impl Orders {
         }
         let mut reads = self.known(text);
         if reads.is_empty() {
-            for (order, pattern) in date_advice::orders(text) {
+            let turned = |pattern: &str| self.day_first && pattern.starts_with("%m.");
+            let orders = date_advice::orders(text).into_iter();
+            for (order, pattern) in orders.filter(|(_, pattern)| !turned(pattern)) {
                 let rule = DateRule::found(std::slice::from_ref(&pattern));
                 self.patterns.push((order, pattern, rule));
             }

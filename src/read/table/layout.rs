@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::rules::{DeclaredColumn, Rules};
+use super::rules::DeclaredColumn;
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::read::files::names::SITE_TOML;
 
@@ -10,7 +10,6 @@ use super::by_values;
 use super::columns::Column;
 use super::heading::{self, Marks};
 use super::moment::DateRule;
-use super::number;
 use super::rows::{Table, shown};
 use super::suggest::{MOST_LISTED, suggested};
 use super::wide::WideDay;
@@ -94,7 +93,7 @@ impl Layout {
             of_day: Vec::new(),
             dates: Vec::new(),
         };
-        let origin = Origin::line(&table.file, table.heading_line);
+        let origin = table.heading_origin();
         for &column in among {
             let of_column: Vec<_> = found.iter().filter(|(c, _, _)| *c == column).collect();
             let Some((_, at, marks)) = of_column.first() else { continue };
@@ -155,11 +154,7 @@ impl Layout {
     ) -> Diagnostic {
         let names: Vec<String> =
             columns.iter().map(|c| format!("{} ({})", c.name(), c.what())).collect();
-        let free: Vec<&str> = (0..table.headings.len())
-            .filter(|at| !self.places.iter().any(|(_, p)| p == at))
-            .map(|at| table.headings[at].as_str())
-            .filter(|h| !h.is_empty())
-            .collect();
+        let free: Vec<&str> = self.free(table).map(|(_, h)| h).filter(|h| !h.is_empty()).collect();
         let lines: Vec<String> = columns
             .iter()
             .filter_map(|c| Some((c, suggested(*c, free.iter().copied())?)))
@@ -187,74 +182,40 @@ impl Layout {
             Code::ColumnMissing,
             format!("{} has no column {}; headings found: {found}", table.file, names.join(" or ")),
         )
-        .at(&Origin::line(&table.file, table.heading_line))
+        .at(&table.heading_origin())
         .advice(advice)
     }
 
     /// R104 when a heading names a level that is a depth or an elevation, and the table has no
     /// other column of measurements.
     pub(in crate::read) fn bare_level(&self, table: &Table) -> Option<Diagnostic> {
-        let (_, heading) = table
-            .headings
-            .iter()
-            .enumerate()
-            .find(|(at, h)| self.places.iter().all(|(_, p)| p != at) && heading::is_level(h))?;
-        let heading = quoted(heading);
-        Some(
-            Diagnostic::new(
-                Code::ColumnAmbiguous,
-                format!(
-                    "column {heading} of {} does not say whether it is a depth to water or a \
-                     groundwater elevation",
-                    table.file
-                ),
-            )
-            .at(&Origin::line(&table.file, table.heading_line))
-            .advice(format!(
-                "write under [columns] in site.toml depth_to_water = {heading} or elevation = \
-                 {heading}; or state it in the heading, such as \"Water level (m btoc)\" or \
-                 \"Water level (m amsl)\""
-            )),
-        )
+        let (_, heading) = self.free(table).find(|(_, h)| heading::is_level(h))?;
+        let what = "whether it is a depth to water or a groundwater elevation";
+        let columns = [Column::DepthToWater, Column::Elevation];
+        let instead = "state it in the heading, such as \"Water level (m btoc)\" or \
+                       \"Water level (m amsl)\"";
+        Some(unclear(table, heading, what, &columns, instead))
     }
 
     /// R104 when a heading names the product alone, over numbers that may be its depth or its
     /// thickness, and the table has no column for either.
-    pub(in crate::read) fn bare_product(
-        &self,
-        table: &Table,
-        rules: &Rules,
-        said: &mut Vec<Diagnostic>,
-    ) {
-        if self.has(Column::DepthToProduct) || self.has(Column::ProductThickness) {
+    pub(in crate::read) fn bare_product(&self, table: &Table, said: &mut Vec<Diagnostic>) {
+        let columns = [Column::DepthToProduct, Column::ProductThickness];
+        if columns.iter().any(|c| self.has(*c)) {
             return;
         }
-        let free = |at: usize| self.places.iter().all(|(_, p)| *p != at);
-        let named = |(at, h): &(usize, &String)| free(*at) && heading::is_product(h);
-        let Some((at, heading)) = table.headings.iter().enumerate().find(named) else { return };
+        let Some((at, heading)) = self.free(table).find(|(_, h)| heading::is_product(h)) else {
+            return;
+        };
         let mut numbers = false;
-        table.each_row(&mut Vec::new(), |row, _| {
-            numbers |= number::parse(row.cell(at), rules.decimal_comma).is_ok_and(|v| v != 0.0);
+        table.each_until(|row| {
+            numbers = row.number(at).is_ok_and(|v| v != 0.0);
+            !numbers
         });
-        if !numbers {
-            return;
+        if numbers {
+            let what = "whether it is a depth to product or a product thickness";
+            said.push(unclear(table, heading, what, &columns, "change the heading"));
         }
-        let heading = quoted(heading);
-        said.push(
-            Diagnostic::new(
-                Code::ColumnAmbiguous,
-                format!(
-                    "column {heading} of {} does not say whether it is a depth to product or a \
-                     product thickness",
-                    table.file
-                ),
-            )
-            .at(&Origin::line(&table.file, table.heading_line))
-            .advice(format!(
-                "write under [columns] in site.toml depth_to_product = {heading} or \
-                 product_thickness = {heading}; or change the heading"
-            )),
-        );
     }
 
     /// R104 when a heading that says only "elevation" could be the measuring point's: in a
@@ -269,34 +230,43 @@ impl Layout {
         if self.has(Column::MeasuringPointElevation) || settled(Column::Elevation) {
             return;
         }
+        let of_water = self.place(Column::Elevation);
         let bare = table.headings.iter().enumerate().find(|(at, h)| {
-            let free = self.places.iter().all(|(c, p)| p != at || *c == Column::Elevation);
-            free && heading::recognise(h, &[Column::Elevation]).is_some() && is_bare(h)
+            (!self.reads(*at) || of_water == Some(*at))
+                && heading::recognise(h, &[Column::Elevation]).is_some()
+                && is_bare(h)
         });
         if let Some((_, heading)) = bare {
-            let heading = quoted(heading);
-            let of_water = if self.has(Column::Elevation) {
-                format!(", or elevation = {heading} for the groundwater")
-            } else {
-                String::new()
-            };
-            said.push(
-                Diagnostic::new(
-                    Code::ColumnAmbiguous,
-                    format!(
-                        "column {heading} of {} does not say which elevation it is: measuring \
-                         point, ground or groundwater",
-                        table.file
-                    ),
-                )
-                .at(&Origin::line(&table.file, table.heading_line))
-                .advice(format!(
-                    "write under [columns] in site.toml measuring_point_elevation = {heading} or \
-                     ground_elevation = {heading}{of_water}; or change the heading"
-                )),
-            );
+            let what = "which elevation it is: measuring point, ground or groundwater";
+            let mut columns = vec![Column::MeasuringPointElevation, Column::GroundElevation];
+            columns.extend(of_water.map(|_| Column::Elevation));
+            said.push(unclear(table, heading, what, &columns, "change the heading"));
         }
     }
+
+    /// The columns of a table that are not read, with their headings.
+    fn free<'t>(&'t self, table: &'t Table) -> impl Iterator<Item = (usize, &'t str)> {
+        let all = table.headings.iter().enumerate().map(|(at, heading)| (at, heading.as_str()));
+        all.filter(|(at, _)| !self.reads(*at))
+    }
+}
+
+/// R104: a heading does not say `what`, and may be one of some columns.
+fn unclear(
+    table: &Table,
+    heading: &str,
+    what: &str,
+    columns: &[Column],
+    instead: &str,
+) -> Diagnostic {
+    let heading = quoted(heading);
+    let lines: Vec<String> = columns.iter().map(|c| format!("{} = {heading}", c.name())).collect();
+    Diagnostic::new(
+        Code::ColumnAmbiguous,
+        format!("column {heading} of {} does not say {what}", table.file),
+    )
+    .at(&table.heading_origin())
+    .advice(format!("write under [columns] in site.toml {}; or {instead}", lines.join(" or ")))
 }
 
 /// R103 for each heading of `[columns]` that no table had.
@@ -351,7 +321,7 @@ fn ambiguous(table: &Table, column: Column, headings: &[&str]) -> Diagnostic {
             list(headings)
         ),
     )
-    .at(&Origin::line(&table.file, table.heading_line))
+    .at(&table.heading_origin())
     .advice(advice)
 }
 

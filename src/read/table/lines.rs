@@ -19,6 +19,18 @@ pub(super) fn true_line(text: &str, (byte, line): (u64, u64)) -> u64 {
     line + blank.filter(|b| **b == b'\n').count() as u64
 }
 
+/// Writes a cell of comma-separated text. Other delimiters are put in quotation marks too, so that a cell is
+/// one under each of them.
+pub(in crate::read) fn write_cell(cell: &str, text: &mut String) {
+    if cell.contains([',', '"', ';', '\t', '|']) {
+        text.push('"');
+        text.push_str(&cell.replace('"', "\"\""));
+        text.push('"');
+    } else {
+        text.push_str(cell);
+    }
+}
+
 /// A cell's text for a message: cut when it is long, without line breaks.
 pub(in crate::read) fn shown(cell: &str) -> String {
     const LONGEST: usize = 40;

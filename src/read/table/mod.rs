@@ -14,17 +14,22 @@
 //! | `by_values` | headings that mean a column by their values |
 //! | `unread_columns` | columns that are not read |
 //! | `rules` | how a site's tables are to be read |
+//! | `clock` | a time of day |
+//! | `zone` | offsets from UTC, and the time zone of the site |
 //! | `number`, `moment`, `date_advice`, `dates` | cells to numbers, days and times |
+//! | `decimal` | decimal commas, as all numbers together show them |
 //! | `wide`, `dated` | dates for headings, dates written in one way |
 //! | `status` | words for the state of a well |
 //! | `cells` | the cells of one row |
 
 pub(super) mod by_values;
 pub(super) mod cells;
+mod clock;
 pub(super) mod columns;
 pub(super) mod date_advice;
 pub(super) mod dated;
 pub(super) mod dates;
+mod decimal;
 pub(super) mod frame;
 pub(super) mod heading;
 pub(super) mod languages;
@@ -42,3 +47,4 @@ pub(super) mod vocabulary;
 pub(super) mod wide;
 #[cfg(feature = "formats")]
 pub(super) mod workbook;
+pub(super) mod zone;

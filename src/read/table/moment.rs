@@ -2,9 +2,15 @@
 
 use jiff::civil::{Date, DateTime, Time};
 use jiff::fmt::strtime;
+use jiff::tz::Offset;
 
 use crate::geom::tolerance::{EARLIEST_YEAR, LATEST_YEAR};
 use crate::read::wells::reading::Moment;
+
+use super::clock::time;
+use super::zone::{self, SiteZone};
+
+pub(in crate::read) use super::clock::BadMoment;
 
 /// How dates are written besides ISO 8601: in one declared pattern, or in those that were found.
 #[derive(Debug, Clone, Default)]
@@ -12,6 +18,8 @@ pub(in crate::read) struct DateRule {
     formats: Vec<Format>,
     /// Whether they are declared: then what follows none of them is told to be no such date.
     declared: bool,
+    /// The time zone of the site, where it is declared.
+    zone: Option<SiteZone>,
 }
 
 /// A pattern of dates.
@@ -39,9 +47,7 @@ impl DateRule {
     /// Why the pattern cannot be used.
     pub(in crate::read) fn of(format: &str) -> Result<Self, String> {
         if ["%z", "%Z", "%:z", "%Q", "%:Q", "%s"].iter().any(|d| format.contains(d)) {
-            return Err(
-                "it has a time zone, but times must be local clock time at the site".to_owned()
-            );
+            return Err("the offset of times is not declared here, but with time_zone".to_owned());
         }
         let sample = DateTime::constant(2023, 2, 1, 14, 5, 0, 0);
         let written = strtime::format(format, sample).map_err(|e| e.to_string())?;
@@ -53,13 +59,24 @@ impl DateRule {
             .filter_map(|d| format.find(d))
             .min();
         let day_part = time_at.map(|at| format[..at].trim_end_matches([' ', 'T', ',']).to_owned());
-        Ok(Self { formats: vec![Format { whole: format.to_owned(), day_part }], declared: true })
+        let formats = vec![Format { whole: format.to_owned(), day_part }];
+        Ok(Self { formats, declared: true, zone: None })
     }
 
     /// The rule of patterns that the dates themselves show.
     pub(super) fn found(patterns: &[String]) -> Self {
         let formats = patterns.iter().filter_map(|p| Self::of(p).ok()).flat_map(|r| r.formats);
-        Self { formats: formats.collect(), declared: false }
+        Self { formats: formats.collect(), ..Self::default() }
+    }
+
+    /// The same where times may have an offset from UTC: they are converted to this zone.
+    pub(in crate::read) fn in_zone(self, zone: Option<SiteZone>) -> Self {
+        Self { zone, ..self }
+    }
+
+    /// The time zone of the site, where it is declared.
+    pub(in crate::read) const fn zone(&self) -> Option<&SiteZone> {
+        self.zone.as_ref()
     }
 
     /// Whether a pattern is declared.
@@ -68,31 +85,18 @@ impl DateRule {
     }
 }
 
-/// Why a text is not taken as a date or time.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(in crate::read) enum BadMoment {
-    /// Numbers with slashes or dots, which are read differently in different places.
-    Ambiguous,
-    /// It has an offset from UTC or a zone.
-    Zone,
-    /// A spreadsheet's day number.
-    Serial,
-    /// A clock with am and pm, and no time that it shows.
-    TwelveHour,
-    /// No such day or time, or another way to write it.
-    Unknown,
-    /// It does not follow the declared pattern.
-    NotAsDeclared,
-    /// A year in which nobody read a well, as two digits are when they are read as four.
-    Year(i16),
-}
-
 /// A day, or a day and a time, in one cell.
 ///
 /// # Errors
 /// Why it is neither.
 pub(in crate::read) fn moment(text: &str, rule: &DateRule) -> Result<Moment, BadMoment> {
-    let moment = any_year(text, rule)?;
+    let moment = match zone::parted(text) {
+        None => any_year(text, rule)?,
+        Some((local, offset)) => match any_year(local, rule)? {
+            Moment::Time(at) => Moment::Time(at_site(at, Some(offset), rule)?),
+            Moment::Day(_) => return Err(BadMoment::Unknown),
+        },
+    };
     let year = moment.date().year();
     if (EARLIEST_YEAR..=LATEST_YEAR).contains(&year) {
         Ok(moment)
@@ -116,51 +120,36 @@ fn any_year(text: &str, rule: &DateRule) -> Result<Moment, BadMoment> {
     })
 }
 
+/// The clock of the site at a time; one without an offset is of the site already.
+///
+/// # Errors
+/// [`BadMoment::Zone`] for an offset where the site has no time zone.
+pub(in crate::read) fn at_site(
+    at: DateTime,
+    offset: Option<Offset>,
+    rule: &DateRule,
+) -> Result<DateTime, BadMoment> {
+    let Some(offset) = offset else { return Ok(at) };
+    rule.zone().ok_or(BadMoment::Zone)?.clock(at, offset).ok_or(BadMoment::Unknown)
+}
+
+/// A time of day, with its offset from UTC where it has one.
+///
+/// # Errors
+/// Why it is none.
+pub(in crate::read) fn time_and_offset(text: &str) -> Result<(Time, Option<Offset>), BadMoment> {
+    match zone::parted(text) {
+        Some((local, offset)) => Ok((time(local)?, Some(offset))),
+        None => Ok((time(text)?, None)),
+    }
+}
+
 /// A day; a time beside it is passed over.
 ///
 /// # Errors
 /// Why it is none.
 pub(in crate::read) fn day(text: &str, rule: &DateRule) -> Result<Date, BadMoment> {
     moment(text, rule).map(Moment::date)
-}
-
-/// A time of day: hours and minutes, seconds where given, on either clock.
-///
-/// # Errors
-/// Why it is none.
-pub(in crate::read) fn time(text: &str) -> Result<Time, BadMoment> {
-    if let Some(time) = clock_time(text) {
-        return Ok(time);
-    }
-    let lower = text.to_ascii_lowercase();
-    if lower.ends_with('m') && (lower.contains("am") || lower.contains("pm")) {
-        let read = ["%I:%M %p", "%I:%M%p", "%I:%M:%S %p", "%I:%M:%S%p"]
-            .iter()
-            .find_map(|pattern| Time::strptime(pattern, &lower).ok());
-        return read.ok_or(BadMoment::TwelveHour);
-    }
-    let zone_at = text.find(['Z', 'z', '+', '-', '[']);
-    let zone = zone_at.is_some_and(|at| clock_time(&text[..at]).is_some());
-    Err(if zone { BadMoment::Zone } else { BadMoment::Unknown })
-}
-
-/// `9:35`, `09:35`, `09:35:20`, `09:35:20.5`.
-fn clock_time(text: &str) -> Option<Time> {
-    let mut parts = text.split(':');
-    let mut two_digits = || -> Option<i8> {
-        let part = parts.next()?;
-        let fits = (1..=2).contains(&part.len()) && part.bytes().all(|b| b.is_ascii_digit());
-        if fits { part.parse().ok() } else { None }
-    };
-    let (hour, minute) = (two_digits()?, two_digits()?);
-    let Some(seconds) = parts.next() else {
-        return Time::new(hour, minute, 0, 0).ok();
-    };
-    // jiff would pass over an offset behind the seconds.
-    if parts.next().is_some() || !seconds.bytes().all(|b| b.is_ascii_digit() || b == b'.') {
-        return None;
-    }
-    format!("{hour:02}:{minute:02}:{seconds}").parse().ok()
 }
 
 /// ISO 8601: `2026-04-14`, `2026-04-14T09:35`, `2026-04-14 09:35:20`.

@@ -6,11 +6,12 @@ use std::sync::Arc;
 use csv::StringRecord;
 
 use crate::diag::{Causes, Code, Diagnostic, Origin, bound_from};
-use crate::read::files::input::Text;
+use crate::read::files::input::{Form, Text};
 use crate::read::files::input_file::InputFile;
 
 use super::frame::{self, Found, Notes};
 use super::lines::{reader, true_line};
+use super::number::{self, NotNumber};
 
 pub(in crate::read) use super::lines::shown;
 
@@ -33,12 +34,14 @@ const SAID_AT_ONCE: usize = 10_000;
 pub(in crate::read) struct Table {
     /// Its file's name.
     pub(in crate::read) file: Arc<str>,
-    /// Its file's name and hash.
-    pub(in crate::read) input: InputFile,
+    /// The names and hashes of the files that it was read from, its own first.
+    pub(in crate::read) inputs: Vec<InputFile>,
     /// The headings as written, trimmed.
     pub(in crate::read) headings: Vec<String>,
     /// The line of the headings.
     pub(in crate::read) heading_line: u64,
+    /// Whether its numbers have a decimal comma.
+    pub(in crate::read) decimal_comma: bool,
     /// What is to be said of how it was read.
     pub(in crate::read) told: Vec<Diagnostic>,
     /// The units that a row below the headings gives, by column.
@@ -46,6 +49,7 @@ pub(in crate::read) struct Table {
     /// No row stands above this line.
     first_row: u64,
     text: String,
+    form: Form,
     delimiter: u8,
 }
 
@@ -64,9 +68,22 @@ impl<'a> Row<'a> {
         trimmed(self.record.get(column).unwrap_or_default())
     }
 
+    /// The number in a column.
+    ///
+    /// # Errors
+    /// Why the cell is none.
+    pub(in crate::read) fn number(&self, column: usize) -> Result<f64, NotNumber> {
+        number::parse(self.cell(column), self.decimal_comma())
+    }
+
+    /// Whether its numbers have a decimal comma.
+    pub(in crate::read) const fn decimal_comma(&self) -> bool {
+        self.table.decimal_comma
+    }
+
     /// Where the row stands.
     pub(in crate::read) fn origin(&self) -> Origin {
-        Origin { file: Arc::clone(&self.table.file), line: Some(self.line), column: None }
+        self.table.origin(self.line)
     }
 
     /// Where one of its cells stands.
@@ -85,21 +102,23 @@ impl Table {
     pub(in crate::read) fn open(
         source: Text,
         delimiter: Option<u8>,
-        decimal_comma: bool,
+        decimal_comma: Option<bool>,
         known: impl Fn(&str) -> bool,
     ) -> Result<Self, Box<Diagnostic>> {
-        let Text { text, input, mut told } = source;
+        let Text { text, name, inputs, form, mut told } = source;
+        let decimal_comma = decimal_comma == Some(true);
         let mut candidates = DELIMITERS;
         if decimal_comma {
             // A comma is then the least likely.
             candidates.rotate_left(1);
         }
-        let declared = delimiter.map(|d| [d]);
+        // What was no text is separated as it was written.
+        let declared = if form == Form::Text { delimiter } else { Some(b',') }.map(|d| [d]);
         let candidates = declared.as_ref().map_or(&candidates[..], |d| &d[..]);
         let Some(found) = frame::headings(&text, candidates, &known) else {
             return Err(Box::new(
-                Diagnostic::new(Code::TableEmpty, format!("{} is empty", input.file))
-                    .at(&Origin::file(&input.file))
+                Diagnostic::new(Code::TableEmpty, format!("{} is empty", name))
+                    .at(&Origin::file(&name))
                     .advice("add a line of headings and the rows"),
             ));
         };
@@ -111,11 +130,11 @@ impl Table {
                     Code::FileUnreadable,
                     format!(
                         "{} has {} headings in line {heading_line}; the limit is {MOST_COLUMNS}",
-                        input.file,
+                        name,
                         record.len()
                     ),
                 )
-                .at(&Origin::line(&input.file, heading_line))
+                .at(&Origin::line(&name, heading_line))
                 .advice(
                     "export only the columns of the wells and their readings; look for a missing \
                      line break",
@@ -124,19 +143,37 @@ impl Table {
         }
         let headings: Vec<String> = record.iter().map(|h| h.trim().to_owned()).collect();
         let units = frame::units(&text, &found, &headings, &known);
-        told.extend(frame::passed_over(&input.file, &found, units.as_ref()));
+        told.extend(frame::passed_over(&name, &found, units.as_ref()));
         let (first_row, units) = units.map_or((heading_line + 1, Vec::new()), |u| (u.0 + 1, u.1));
         Ok(Self {
-            file: input.file.as_str().into(),
-            input,
+            file: name.as_str().into(),
+            inputs,
             headings,
             heading_line,
+            decimal_comma,
             told,
             units,
             first_row,
             text,
+            form,
             delimiter,
         })
+    }
+
+    /// The place of a row.
+    fn origin(&self, line: u64) -> Origin {
+        let (mut line, mut feature) = (Some(line), None);
+        if self.form == Form::Layer {
+            std::mem::swap(&mut line, &mut feature);
+            feature = feature.map(|line| line - 1);
+        }
+        Origin { file: Arc::clone(&self.file), line, feature, column: None }
+    }
+
+    /// The place of the headings: their line, or the file where they are the fields of a layer.
+    pub(in crate::read) fn heading_origin(&self) -> Origin {
+        let line = (self.form != Form::Layer).then_some(self.heading_line);
+        Origin { file: Arc::clone(&self.file), line, feature: None, column: None }
     }
 
     /// A heading with the unit that a row of units below the headings gives it.
@@ -148,6 +185,11 @@ impl Table {
         }
     }
 
+    /// Whether its numbers may have a decimal comma: cells that commas part have none.
+    pub(super) fn may_have_commas(&self) -> bool {
+        self.delimiter != b',' && self.text.contains(',')
+    }
+
     /// For so many rows there may be made room ahead; further ones take theirs as they come, for
     /// lines may hold nothing.
     pub(in crate::read) fn rows_ahead(&self) -> usize {
@@ -156,13 +198,13 @@ impl Table {
 
     /// Visits every row that is not empty, in file order, and says which rows are malformed. A row
     /// may have empty cells beyond the headings, as spreadsheets leave them; where its other cells
-    /// then cannot be read, they are shifted, and it is malformed too.
+    /// then cannot be read, they are shifted, and it is malformed too. Whether any row was not visited.
     pub(in crate::read) fn each_row(
         &self,
         said: &mut Vec<Diagnostic>,
         mut visit: impl FnMut(&Row<'_>, &mut Vec<Diagnostic>),
-    ) {
-        let mut rows = 0_usize;
+    ) -> bool {
+        let (mut rows, mut malformed) = (0_usize, false);
         let (first, mut room) = (said.len(), said.len() + SAID_AT_ONCE);
         let mut causes = Causes::default();
         let notes = self.walk(|row, end, fault| {
@@ -174,6 +216,7 @@ impl Table {
             }
             let before = said.len();
             if let Some(fault) = fault {
+                malformed = true;
                 said.push(fault);
             } else {
                 visit(row, said);
@@ -205,6 +248,7 @@ impl Table {
                 .advice("add the rows, or remove the file"),
             );
         }
+        malformed
     }
 
     /// Visits the rows that [`Table::each_row`] calls malformed.
@@ -264,9 +308,8 @@ impl Table {
     }
 
     fn malformed(&self, record: &StringRecord, line: u64, end: u64, torn: bool) -> Diagnostic {
-        let diagnostic = |message| {
-            Diagnostic::new(Code::RowMalformed, message).at(&Origin::line(&self.file, line))
-        };
+        let diagnostic =
+            |message| Diagnostic::new(Code::RowMalformed, message).at(&self.origin(line));
         let first = record.get(0).unwrap_or_default().trim();
         let name = if first.is_empty() {
             "the row".to_owned()

@@ -11,10 +11,12 @@ use super::moment::DateRule;
 pub(in crate::read) struct Rules {
     /// The declared delimiter.
     pub(in crate::read) delimiter: Option<u8>,
-    /// Whether numbers have a decimal comma.
-    pub(in crate::read) decimal_comma: bool,
+    /// Whether numbers have a decimal comma, where that is declared.
+    pub(in crate::read) decimal_comma: Option<bool>,
     /// The sheet of a workbook.
     pub(in crate::read) worksheet: Option<String>,
+    /// The layer of a vector file.
+    pub(in crate::read) layer: Option<String>,
     /// How dates are written.
     pub(in crate::read) dates: DateRule,
 }

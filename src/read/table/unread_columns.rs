@@ -1,9 +1,8 @@
 //! The columns of a table that are not read, named so that none is passed over in silence.
 
 use std::collections::BTreeSet;
-use std::sync::Arc;
 
-use crate::diag::{Code, Diagnostic, Origin, Severity, listed};
+use crate::diag::{Code, Diagnostic, Severity, listed};
 use crate::read::files::names::SITE_TOML;
 
 use super::by_values;
@@ -240,11 +239,7 @@ pub(in crate::read) fn tell(
         },
         listed(names)
     );
-    let mut told = Diagnostic::new(Code::ColumnNotRead, message).at(&Origin {
-        file: Arc::clone(&table.file),
-        line: Some(table.heading_line),
-        column: None,
-    });
+    let mut told = Diagnostic::new(Code::ColumnNotRead, message).at(&table.heading_origin());
     if decides {
         told.severity = Severity::Warning;
         let such_as = match lines.as_slice() {
@@ -277,9 +272,11 @@ fn unread(table: &Table, layout: &Layout, declared: &[DeclaredColumn]) -> Vec<Un
     if all.is_empty() {
         return all;
     }
-    table.each_row(&mut Vec::new(), |row, _| {
+    table.each_until(|row| {
+        let mut open = false;
         for column in &mut all {
             let Some(values) = &mut column.values else { continue };
+            open = true;
             let cell = row.cell(column.at);
             if cell.is_empty() || values.contains(cell) {
                 continue;
@@ -290,6 +287,7 @@ fn unread(table: &Table, layout: &Layout, declared: &[DeclaredColumn]) -> Vec<Un
                 values.insert(cell.to_owned());
             }
         }
+        open
     });
     all.retain(|c| c.values.as_ref().is_none_or(|v| !v.is_empty()));
     all

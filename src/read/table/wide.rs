@@ -49,8 +49,9 @@ pub(in crate::read) fn days<'a>(
     headings: impl Iterator<Item = (usize, &'a str)> + Clone,
     among: &[Column],
     declared: &DateRule,
+    decimal_comma: bool,
 ) -> (Vec<WideDay>, Written) {
-    let mut orders = Orders::default();
+    let mut orders = Orders::of(decimal_comma);
     for (_, text) in headings.clone() {
         if let Some((date, _)) = dated(text, declared) {
             orders.see(&date);
@@ -138,7 +139,8 @@ mod tests {
     use super::*;
 
     fn of(headings: &[&str]) -> Vec<(String, Column, bool)> {
-        let (days, _) = days(headings.iter().copied().enumerate(), SINGLE, &DateRule::default());
+        let (days, _) =
+            days(headings.iter().copied().enumerate(), SINGLE, &DateRule::default(), false);
         days.iter()
             .flat_map(|d| d.places.iter().map(|p| (d.day.to_string(), p.column, p.bare)))
             .collect()
@@ -176,7 +178,7 @@ mod tests {
         let found = of(&["03/06/2025", "14/06/2025"]);
         assert_eq!((found[0].0.as_str(), found[1].0.as_str()), ("2025-06-03", "2025-06-14"));
         let headings = ["03/06/2025", "04/06/2025"].into_iter().enumerate();
-        let (days, written) = days(headings, SINGLE, &DateRule::default());
+        let (days, written) = days(headings, SINGLE, &DateRule::default(), false);
         assert!(days.is_empty() && matches!(written, Written::Ambiguous { .. }));
     }
 }

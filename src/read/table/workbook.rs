@@ -2,19 +2,23 @@
 
 use std::collections::BTreeMap;
 use std::io::Cursor;
-use std::panic;
 use std::path::Path;
+use std::thread;
 
 use calamine::{Data, ExcelDateTime, Ods, Reader as _, Xlsx};
 use jiff::Unit;
 use jiff::civil::{DateTime, Time};
 
 use crate::diag::{Code, Diagnostic, Origin, listed};
-use crate::read::files::input::{self, Text};
+use crate::read::files::input::{self, Form, Text};
 use crate::units::clean;
 
 use super::frame;
-use super::lines::shown;
+use super::lines::{self, shown};
+
+/// The name of the thread in which a workbook is read. A panic there is a fault of the file, which is refused: a
+/// program that has a panic hook of its own need not print it.
+pub const WORKBOOK_THREAD: &str = "workbook";
 
 /// Cells further right are no table's.
 const MOST_COLUMNS: usize = 2000;
@@ -81,7 +85,8 @@ pub(in crate::read) fn load(
     )
     .at(&Origin::file(name))
     .advice(format!("its sheets are {names}; name another one with --worksheet"));
-    Ok(Text { text: text.clone(), input, told: vec![told] })
+    let (text, name) = (text.clone(), name.to_owned());
+    Ok(Text { text, name, inputs: vec![input], form: Form::Sheet, told: vec![told] })
 }
 
 /// The names of a workbook's sheets; none where it cannot be read.
@@ -94,9 +99,12 @@ pub(in crate::read) fn sheets(path: &Path) -> Vec<String> {
 /// The cells of all sheets, or why they cannot be read.
 fn cells(path: &Path, bytes: Vec<u8>) -> Result<Vec<(String, Cells)>, String> {
     let ods = path.extension().is_some_and(|e| e.eq_ignore_ascii_case("ods"));
-    // What the reader of workbooks cannot take is the file's fault and no reason to stop without a word.
-    let read = panic::catch_unwind(|| if ods { of_ods(bytes) } else { of_xlsx(bytes) });
-    read.unwrap_or_else(|_| Err("it is damaged".to_owned()))
+    // What the reader of workbooks cannot take is the file's fault and no reason to stop without a word. In a
+    // thread of this name, so that a program can keep what panics print to itself.
+    let reader = thread::Builder::new().name(WORKBOOK_THREAD.to_owned());
+    let read = move || if ods { of_ods(bytes) } else { of_xlsx(bytes) };
+    let reading = reader.spawn(read).map_err(|e| e.to_string())?;
+    reading.join().unwrap_or_else(|_| Err("it is damaged".to_owned()))
 }
 
 fn refused(name: &str, message: &str) -> Diagnostic {
@@ -211,13 +219,7 @@ fn text(cells: &Cells, decimal_comma: bool) -> String {
             let Some(cell) = columns.get(&column) else { continue };
             let comma = decimal_comma && cell.parse::<f64>().is_ok();
             let cell = if comma { cell.replace('.', ",") } else { cell.clone() };
-            if cell.contains([',', '"', ';', '\t', '|']) {
-                text.push('"');
-                text.push_str(&cell.replace('"', "\"\""));
-                text.push('"');
-            } else {
-                text.push_str(&cell);
-            }
+            lines::write_cell(&cell, &mut text);
         }
         text.push('\n');
         line += 1;

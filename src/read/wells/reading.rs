@@ -134,6 +134,9 @@ pub struct Reading {
     /// How many decimals the numbers of the measurement are written with, in the order of its fields; `None` where
     /// no table says so.
     pub written_decimals: Option<[u8; 2]>,
+    /// The depth below the measuring point down to which a dry well has no water, where the reading says
+    /// it, as `>9.5` does, depth unit.
+    pub dry_to: Option<f64>,
     /// The state of the well.
     pub status: Status,
     /// The instrument, where named.
@@ -156,6 +159,7 @@ impl Reading {
             written_elevation: None,
             written_thickness: None,
             written_decimals: None,
+            dry_to: None,
             status: Status::Static,
             instrument: None,
             remark: None,
