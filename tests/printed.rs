@@ -115,6 +115,7 @@ fn by_lot(seed: u64, (depth, elevation): (&str, &str)) -> Folder {
     }
     let site = format!(
         "[site]\nname = \"By lot (invented)\"\ncrs = \"EPSG:26915\"\nelevation_unit = \"{elevation}\"\n\
+         vertical_datum = \"local\"\n\
          depth_unit = \"{depth}\"\n[instruments.a]\noffset = {}\nstretch = {}\n[instruments.b]\noffset = \
          -{}\nstretch = -{}\n",
         decimal(0, pick(500), 4),
@@ -253,7 +254,7 @@ fn the_table_of_water_levels_is_that_of_a_report() {
     // The mean depth has the decimal that makes it add up.
     assert_eq!(row("MW-2"), [day, "08:26", "1266.76", "", "15.785", "", "1250.975"]);
     assert_eq!(row("MW-4"), [day, "10:40", "1263.56", "13.00", "13.44", "0.44", "1250.49"]);
-    assert_eq!(row("MW-9"), [day, "08:50", "", "", "", "", ""]);
+    assert_eq!(row("MW-9"), [day, "08:50", "1266.00", "", "", "", ""]);
     assert_eq!(row("MW-10"), [day, "10:03", "1266.14", "", "15.94", "", "1250.18"]);
     for (well, words) in [
         ("MW-2", ["mean of 2 readings", "1250.98, 1250.97"]),
@@ -364,9 +365,9 @@ fn the_table_of_wells_has_depths_and_elevations() {
     has(
         "MW-13",
         &[
-            ("easting_ft_us", "1800541.80"),
-            ("northing_ft_us", "7065587.60"),
-            ("register_easting", "1800541.80"),
+            ("easting_ft_us", "1800541.8"),
+            ("northing_ft_us", "7065587.6"),
+            ("register_easting", "1800541.8"),
             ("ground_elevation_ft_us", "1263.21"),
             ("measuring_point_elevation_ft_us", "1265.52"),
             ("measuring_point_surveyed", "2019-05-14"),
@@ -419,7 +420,7 @@ fn positions_are_in_the_table_of_wells_as_the_register_gives_them() {
         .with(
             "site.toml",
             "[site]\nname = \"Low Ings (invented)\"\ncrs = \"EPSG:26915\"\ncoordinates_crs = \
-             \"EPSG:4269\"\nelevation_unit = \"m\"\n",
+             \"EPSG:4269\"\nelevation_unit = \"m\"\nvertical_datum = \"local\"\n",
         )
         .with("wells.csv", wells)
         .with("rounds/spring.csv", round);

@@ -6,7 +6,8 @@ use jiff::civil::Date;
 use crate::diag::{Code, Diagnostic, Origin, listed};
 use crate::read::{MeasuringPoint, Reading, Settings, Well};
 use crate::reduce::types::ReadingAccount;
-use crate::units::{brief, brief_to};
+use crate::reduce::words::show;
+use crate::units::brief;
 
 /// Days in a year, for ages.
 const DAYS_A_YEAR: f64 = 365.25;
@@ -206,11 +207,7 @@ impl<'a> Surveys<'a> {
         let unit = self.settings.elevation_unit;
         let one = |(id, held, point): &(&str, f64, &MeasuringPoint)| {
             let from = point.valid_from.map_or(String::new(), |day| format!(" from {day}"));
-            format!(
-                "{id} ({} {unit}, {} {unit}{from})",
-                brief_to(*held, 4),
-                brief_to(point.elevation, 4)
-            )
+            format!("{id} ({} {unit}, {} {unit}{from})", show(*held), show(point.elevation))
         };
         let since = self.before.map_or_else(
             || "by their latest survey".to_owned(),

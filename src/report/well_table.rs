@@ -43,8 +43,11 @@ struct Places {
     easting: i32,
     northing: i32,
     ground: i32,
-    depths: i32,
     points: i32,
+    total: i32,
+    sounded: i32,
+    screen_top: i32,
+    screen_bottom: i32,
 }
 
 impl Places {
@@ -52,19 +55,16 @@ impl Places {
         let most = |value: fn(&Well) -> Option<f64>| {
             site.wells.iter().filter_map(value).map(needed).max().unwrap_or_default()
         };
-        let depths = [
-            most(|w| w.total_depth),
-            most(|w| w.sounded_depth),
-            most(|w| w.screen_top),
-            most(|w| w.screen_bottom),
-        ];
         let points = site.measuring_points.values().flatten();
         Self {
             easting: most(|w| Some(w.easting)),
             northing: most(|w| Some(w.northing)),
             ground: most(|w| w.ground_elevation),
-            depths: depths.into_iter().max().unwrap_or_default(),
             points: points.map(|p| needed(p.elevation)).max().unwrap_or_default(),
+            total: most(|w| w.total_depth),
+            sounded: most(|w| w.sounded_depth),
+            screen_top: most(|w| w.screen_top),
+            screen_bottom: most(|w| w.screen_bottom),
         }
     }
 }
@@ -92,18 +92,16 @@ pub(crate) fn well_table<'a>(results: &Results<'a>) -> Vec<WellRow<'a>> {
         // Positions that nothing moved keep the register's decimals.
         let moved =
             |at: geo::Coord| distance(at, geo::Coord { x: well.easting, y: well.northing }) > 0.0;
-        let point = |elevation| Decimal::new(elevation, places.points);
-        let depth = |depth: Option<f64>| depth.map(|d| Decimal::new(d, places.depths));
+        let of = |value: Option<f64>, places| value.map(|v| Decimal::new(v, places));
         let register = [
             Decimal::new(well.easting, places.easting),
             Decimal::new(well.northing, places.northing),
         ];
         let from = |datum| match datum {
-            DepthDatum::MeasuringPoint => places.points.max(places.depths),
-            DepthDatum::Ground => places.ground.max(places.depths),
+            DepthDatum::MeasuringPoint => places.points,
+            DepthDatum::Ground => places.ground,
         };
-        let built = from(site.settings.depths_from);
-        let elevation = |value: Option<f64>| value.map(|v| Decimal::new(v, built));
+        let (built, sounded) = (from(site.settings.depths_from), from(site.settings.sounded_from));
         WellRow {
             well,
             project: project.map(|at| {
@@ -111,21 +109,19 @@ pub(crate) fn well_table<'a>(results: &Results<'a>) -> Vec<WellRow<'a>> {
                 if moved(at) { [exact(at.x), exact(at.y)] } else { register }
             }),
             register,
-            ground: well.ground_elevation.map(|g| Decimal::new(g, places.ground)),
-            measuring_point: held.map(|(elevation, _)| point(elevation)),
+            ground: of(well.ground_elevation, places.ground),
+            measuring_point: of(held.map(|(elevation, _)| elevation), places.points),
             surveyed: held.and_then(|(_, day)| day),
-            changed_from: changed.map(point),
-            total_depth: depth(well.total_depth),
-            sounded_depth: depth(well.sounded_depth),
-            screen_top_depth: depth(well.screen_top),
-            screen_bottom_depth: depth(well.screen_bottom),
-            bottom: elevation(parts.bottom),
-            sounded_bottom: parts
-                .sounded
-                .map(|bottom| Decimal::new(bottom, from(site.settings.sounded_from))),
-            screen_top: elevation(parts.screen_top),
-            screen_bottom: elevation(parts.screen_bottom),
-            specific_gravity: well.specific_gravity.map(|g| Decimal::new(g, 0)),
+            changed_from: of(changed, places.points),
+            total_depth: of(well.total_depth, places.total),
+            sounded_depth: of(well.sounded_depth, places.sounded),
+            screen_top_depth: of(well.screen_top, places.screen_top),
+            screen_bottom_depth: of(well.screen_bottom, places.screen_bottom),
+            bottom: of(parts.bottom, built.max(places.total)),
+            sounded_bottom: of(parts.sounded, sounded.max(places.sounded)),
+            screen_top: of(parts.screen_top, built.max(places.screen_top)),
+            screen_bottom: of(parts.screen_bottom, built.max(places.screen_bottom)),
+            specific_gravity: of(well.specific_gravity, 0),
         }
     };
     site.wells.iter().enumerate().map(row).collect()

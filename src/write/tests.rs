@@ -472,6 +472,7 @@ fn every_file_property_and_column_is_documented() {
     for table in ["heads.csv", "triangles.csv", "wells.csv", "water-levels.csv"] {
         // The unit in a heading is the site's, in the document any.
         let any = |name: &String| match (table, name.strip_suffix("_ft")) {
+            ("wells.csv", None) => name.replace("ing_m", "ing_UNIT"),
             ("heads.csv" | "wells.csv", Some(bare)) => format!("{bare}_UNIT"),
             _ => name.replace("(ft, NAVD 88)", "(UNIT, DATUM)").replace("(ft)", "(UNIT)"),
         };
