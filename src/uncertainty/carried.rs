@@ -202,8 +202,8 @@ impl Carried<'_> {
             return true;
         }
         let Some(measured) = &drawn.measured else { return false };
-        let off = drawn.heads.about(p).zip(measured.about(p)).map(|(a, b)| (a - b).abs());
-        off.is_none_or(|off| off > JUDGED_PART * interval)
+        let Some(head) = drawn.heads.about(p) else { return false };
+        measured.about(p).is_none_or(|alone| (head - alone).abs() > JUDGED_PART * interval)
     }
 
     /// How far off a contour's head may be at each of its vertices, elevation unit.
