@@ -96,7 +96,7 @@ fn a_judged_point_changes_nothing_that_is_said_of_measured_heads() {
         assert_eq!((&well.id, well.leave_one_out), (&alone.id, alone.leave_one_out));
     }
     let told = told(&findings, Code::JudgedHead).about("J-1").once();
-    gives(told, &["J. Marsh", "cutting", "49.8 m", "0.0020"]);
+    gives(told, &["Marsh", "cutting", "49.80 m", "0.0020"]);
     assert_eq!(told.severity, Severity::Note);
     assert_eq!(of(Code::JudgedTriangles, &findings).len(), 1);
 }
@@ -283,7 +283,7 @@ fn a_judged_head_beyond_the_measured_ones_or_too_steep_beside_a_well_is_a_warnin
     let (_, findings) = map(site(&point(205.0, 160.0, 50.4, "")).path());
     let beyond = told(&findings, Code::JudgedBeyond).about("J-1").once();
     assert_eq!(beyond.severity, Severity::Warning);
-    gives(beyond, &["50.4 m", "0.4 m"]);
+    gives(beyond, &["50.40 m", "0.40 m"]);
     assert_eq!(of(Code::JudgedSteep, &findings).len(), 1, "0.4 m over some metres");
     let (_, findings) = map(site(&point(205.0, 160.0, 49.59, "")).path());
     for code in [Code::JudgedBeyond, Code::JudgedSteep] {
@@ -291,7 +291,8 @@ fn a_judged_head_beyond_the_measured_ones_or_too_steep_beside_a_well_is_a_warnin
     }
 }
 
-const BENT: &[(f64, f64)] = &[(150.0, 50.0), (240.0, 200.0), (160.0, 350.0)];
+/// Between the second and the third column of wells, whose heads are above and below 49.66 m.
+const BENT: &[(f64, f64)] = &[(150.0, 20.0), (190.0, 200.0), (150.0, 380.0)];
 
 /// How far a line is from the contours of a level, at most, at places one metre apart.
 fn off(map: &Map, line: &[(f64, f64)], level: f64) -> f64 {
@@ -315,14 +316,14 @@ fn off(map: &Map, line: &[(f64, f64)], level: f64) -> f64 {
 
 #[test]
 fn the_surface_honours_a_control_line_and_its_contour_runs_along_it() {
-    let toml = "[grid]\ncell = 4\n[contours]\ninterval = 0.1\n";
-    let folder = with_lines(&[(BENT, 49.6)], toml);
+    let toml = "[grid]\ncell = 4\n[contours]\nlevels = [49.5, 49.66, 49.8]\n";
+    let folder = with_lines(&[(BENT, 49.66)], toml);
     for method in [Method::Linear, Method::NaturalNeighbour, Method::ThinPlate] {
         let map = by(folder.path(), method);
         let points: Vec<_> = map.control.points().iter().filter(|p| p.is_judged()).collect();
         assert!(points.len() > 8, "{} points", points.len());
-        assert!(points.iter().all(|p| p.head.to_bits() == 49.6_f64.to_bits()));
-        let most = off(&map, BENT, 49.6);
+        assert!(points.iter().all(|p| p.head.to_bits() == 49.66_f64.to_bits()));
+        let most = off(&map, BENT, 49.66);
         assert!(most <= 4.0, "{method:?}: {most} m");
         let judged = map.control.judged();
         assert_eq!((judged.len(), judged[0].crs, judged[0].points.len()), (1, None, points.len()));
@@ -339,30 +340,30 @@ fn the_surface_honours_a_control_line_and_its_contour_runs_along_it() {
 
 #[test]
 fn control_points_are_at_the_ends_and_bends_and_no_farther_apart_than_asked() {
-    let folder = with_lines(&[(BENT, 49.6)], "control_line_spacing = 40\n");
+    let folder = with_lines(&[(BENT, 49.66)], "control_line_spacing = 40\n");
     let (map, findings) = map(folder.path());
     let map = map.unwrap_or_else(|| panic!("{findings:#?}"));
     let points = &map.site.features.judged_points;
-    // 174.93 and 170.00 m in pieces of 40 m at the most: five of each.
+    // Twice 184.39 m in pieces of 40 m at the most: five of each.
     assert_eq!(points.len(), 11);
     for (k, (x, y)) in [(0, BENT[0]), (5, BENT[1]), (10, BENT[2])] {
         near(points[k].position.x - EAST, x, 1e-9);
         near(points[k].position.y - NORTH, y, 2e-9);
     }
     assert_eq!(points[0].name, "L0 @ 0 m");
-    assert_eq!(points[10].name, "L0 @ 345 m");
+    assert_eq!(points[10].name, "L0 @ 369 m");
 }
 
 #[test]
 fn control_lines_that_contradict_each_other_or_a_well_are_refused() {
     let cross: &[(f64, f64)] = &[(100.0, 200.0), (300.0, 210.0)];
-    let (none, findings) = map(with_lines(&[(BENT, 49.6), (cross, 49.7)], "").path());
+    let (none, findings) = map(with_lines(&[(BENT, 49.66), (cross, 49.7)], "").path());
     assert!(none.is_none());
     let told = of(Code::JudgedContradicts, &findings);
     assert_eq!(told.len(), 1, "{findings:#?}");
-    gives(told[0], &["L0", "L1", "49.6 m", "49.7 m"]);
+    gives(told[0], &["L0", "L1", "49.66 m", "49.70 m"]);
     // Of one head they may.
-    let (some, findings) = map(with_lines(&[(BENT, 49.6), (cross, 49.6)], "").path());
+    let (some, findings) = map(with_lines(&[(BENT, 49.66), (cross, 49.66)], "").path());
     assert!(some.is_some(), "{findings:#?}");
     let (x, y) = scatter()[12];
     let head = 50.0 - 0.002 * x;
@@ -385,7 +386,7 @@ fn control_lines_that_contradict_each_other_or_a_well_are_refused() {
 #[test]
 fn a_file_of_control_lines_says_head_reason_and_by() {
     let said = |from: &str, to: &str| {
-        let folder = with_lines(&[(BENT, 49.6)], "");
+        let folder = with_lines(&[(BENT, 49.66)], "");
         folder.change("site.toml", |toml| toml.replace(from, to));
         map(folder.path())
     };
@@ -418,7 +419,7 @@ fn levels_that_are_listed_are_drawn_and_no_others() {
     assert_eq!(map.contours.interval, None);
     let unmet = told(&findings, Code::LevelsUnmet).once();
     assert_eq!(unmet.severity, Severity::Note);
-    gives(unmet, &["61 m", "50 m"]);
+    gives(unmet, &["61 m", "50.0000 m"]);
     // A plane that falls 0.002 m/m to the east: the level 49.5 is at 250 m.
     let half = map.contours.lines.iter().filter(|l| (l.level - 49.5).abs() < 1e-9);
     let xs: Vec<f64> = half.flat_map(|l| &l.points).map(|p| p.x - EAST).collect();
@@ -469,7 +470,7 @@ fn a_control_line_whose_level_is_not_drawn_is_named() {
 #[test]
 fn sheet_page_summary_and_layers_say_what_is_judged() {
     let toml = point(20.0, 330.0, 49.97, "");
-    let folder = with_lines(&[(BENT, 49.6)], &toml);
+    let folder = with_lines(&[(BENT, 49.66)], &toml);
     let out = folder.at("out");
     runs(&["draw", "--quiet", "--out"], &[&out, folder.path()]);
     let summary = json(out.join("summary.json"));

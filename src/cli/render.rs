@@ -113,8 +113,11 @@ pub(super) fn summary(drawn: &Drawn, findings: &[Diagnostic]) -> String {
     }
     text.push('\n');
     text.push_str(&statement(&results));
-    let _ =
-        write!(text, "mean of {}, weighted by area: ", counted(mesh.triangles().len(), "triangle"));
+    let triangles = match results.judged() {
+        Some(_) => "the triangles of measured heads alone".to_owned(),
+        None => counted(mesh.triangles().len(), "triangle"),
+    };
+    let _ = write!(text, "mean of {triangles}, weighted by area: ");
     let statement = Statement::of(&results);
     let toward = statement.mean_direction.as_deref().unwrap_or("no direction to be reported");
     let _ = writeln!(text, "gradient {}, flow direction {toward}", statement.mean_gradient);
@@ -180,11 +183,12 @@ fn directions(results: &Results) -> String {
     let directions = &results.uncertainty.directions;
     let Resolved { fit, resolved, by_chance } = results.resolved();
     format!(
-        "    direction known to within {} degrees in {} of them ({})\n    readings rule out a level \
+        "    direction known to within {} degrees in {} of {} ({})\n    readings rule out a level \
          water table in {resolved} of the {fit} without a mark; on a level one chance alone would \
          make it {}\n",
         directions.within_deg,
         directions.known(),
+        counted(results.mesh.triangles().len(), "triangle"),
         directions.basis.words(),
         fixed(by_chance, 0)
     )

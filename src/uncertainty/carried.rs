@@ -207,8 +207,8 @@ impl Carried<'_> {
             return true;
         }
         let Some(measured) = &drawn.measured else { return false };
-        let off = drawn.heads.about(p).zip(measured.about(p)).map(|(a, b)| (a - b).abs());
-        off.is_none_or(|off| off > JUDGED_PART * interval)
+        let Some(head) = drawn.heads.about(p) else { return false };
+        measured.about(p).is_none_or(|alone| (head - alone).abs() > JUDGED_PART * interval)
     }
 
     /// Which vertices of a contour rest on a head that does not fit: in a triangle with such a corner, and
