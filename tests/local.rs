@@ -99,12 +99,13 @@ fn a_plan_without_a_crs_is_drawn_from_site_north() {
     assert!(wrong.is_empty(), "{wrong:#?}");
     // Positions in the tables are those of the plan.
     let wells = text(out.join("layers-csv/wells.csv"));
-    assert!(wells.contains("POINT (12.5 188)"), "{wells}");
+    assert!(wells.contains("POINT (12.5 188.0)"), "{wells}");
 }
 
 #[test]
 fn sheet_and_page_of_a_plan_say_site_north_and_nothing_of_the_earth() {
     let (map, findings) = mapped(LOCAL);
+    told(&findings, Code::LocalCoordinates).giving(&["site_north_azimuth", "[[tie]]"]).once();
     let results = Results::of(&map, &findings);
     let svg = draw::sheet(&results).svg();
     let panel = words(&svg, "panel").join(" ");
@@ -135,6 +136,7 @@ fn the_azimuth_of_site_north_turns_directions_to_true_north() {
         ("350", -10.0, "site north 10.00° west of N"),
     ] {
         let (map, findings) = mapped(&format!("{LOCAL}site_north_azimuth = {given}\n"));
+        told(&findings, Code::LocalCoordinates).giving(&["[[tie]]"]).once();
         let [truly, plan] = [map.flow.plane_azimuth_true, map.flow.plane_azimuth_grid];
         near(plan.expect("it slopes").degrees(), site_north, 1e-9);
         near(truly.expect("true north is known").degrees(), site_north + turn, 1e-9);
@@ -330,7 +332,7 @@ fn ties_that_disagree_are_a_warning_and_a_wrong_unit_is_refused() {
     // Eastings and northings in feet, said to be metres: off by 0.3048.
     let folder = plan(&ties(&[0, 1, 2]).replacen("elevation", "length_unit = \"m\"\nelevation", 1));
     folder.change("plan.csv", |t| t.replace("X (ft)", "X").replace("Y (ft)", "Y"));
-    told(&refused(&folder), Code::TieUnusable).giving(&["0.3046", "EPSG:26915"]).once();
+    told(&refused(&folder), Code::TieUnusable).giving(&["length_unit", "EPSG:26915"]).once();
     // Two ties 93 ft apart, a well some 1900 ft away.
     let folder = plan(&ties(&[2, 3]));
     folder.change("plan.csv", |t| t + "MW-7,1500,1500,100.00,8.00,2025-11-03\n");
@@ -380,7 +382,7 @@ fn what_the_site_says_of_local_coordinates_has_to_fit_together() {
             tie.replace("480050.978", "480016.152").replace("4980020.45", "4980055.099"),
             Code::TieUnusable,
         ),
-        (format!("{LOCAL}coordinates_crs = \"EPSG:4326\"\n"), Code::ColumnMissing),
+        (format!("{LOCAL}coordinates_crs = \"EPSG:4326\"\n"), Code::LocalMeetsCrs),
         (format!("{LOCAL}coordinates_crs = \"EPSG:26915\"\n"), Code::LocalMeetsCrs),
         (format!("{crs}site_north_azimuth = 3\n"), Code::SiteSetting),
         (format!("{LOCAL}site_north_azimuth = 1000\n"), Code::SiteSetting),

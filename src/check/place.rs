@@ -306,12 +306,15 @@ fn turned(site: &Site, crs: &Crs, heads: &[&WellHead]) -> Diagnostic {
 /// C337: what a map in local coordinates has and has not.
 fn plan(site: &Site, crs: &Crs) -> Option<Diagnostic> {
     let unit = site.settings.length_unit.filter(|_| !crs.is_on_earth())?;
-    let north = match site.settings.site_north_azimuth.filter(|_| crs.knows_true_north()) {
-        Some(azimuth) => format!(
-            "site north is {} degrees clockwise from true north, as declared",
-            brief_to(azimuth, 2)
-        ),
+    let north = match site.settings.site_north_azimuth {
+        Some(deg) => {
+            format!("site north is {} degrees clockwise from true north", brief_to(deg, 2))
+        }
         None => "directions are from site north, and true north is not known".to_owned(),
+    };
+    let angle = match site.settings.site_north_azimuth {
+        Some(_) => "",
+        None => " give site_north_azimuth under [site] in site.toml when the angle is known,",
     };
     let told = Diagnostic::new(
         Code::LocalCoordinates,
@@ -320,10 +323,9 @@ fn plan(site: &Site, crs: &Crs) -> Option<Diagnostic> {
              WGS 84 by its standard"
         ),
     );
-    Some(told.advice(
-        "use layers.gpkg, whose CRS is undefined; give site_north_azimuth under [site] in site.toml when the \
-         angle is known, or tie wells to a CRS with [[tie]]",
-    ))
+    Some(told.advice(format!(
+        "use layers.gpkg, whose CRS is undefined;{angle} or tie wells to a CRS with [[tie]]"
+    )))
 }
 
 /// The local frame about the middle of the wells, with the projection's scale taken out where it

@@ -58,9 +58,19 @@ impl Systems {
         };
         let (project, register) =
             (known("crs", &declared.crs), known("coordinates_crs", &declared.coordinates_crs));
-        let local = |crs: &Option<Crs>| crs.as_ref().is_some_and(|c| !c.is_on_earth());
-        let all_local = local(&project) && local(&register);
-        let register = register.filter(|_| !all_local);
+        let has_plan = project.as_ref().is_some_and(|crs| !crs.is_on_earth());
+        if let Some(other) = register.as_ref().filter(|crs| has_plan && crs.is_on_earth()) {
+            let text = format!(
+                "coordinates_crs is {}, but crs is local: positions cannot be brought from a CRS into \
+                 local coordinates",
+                other.definition()
+            );
+            let told = Diagnostic::new(Code::LocalMeetsCrs, text).at(&Origin::file(SITE_TOML));
+            said.push(
+                told.advice("give a projected CRS as crs, or the positions in local coordinates"),
+            );
+        }
+        let register = register.filter(|_| !has_plan);
         Self { project, register, tie: None, inputs }
     }
 

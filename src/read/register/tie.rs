@@ -1,5 +1,7 @@
 //! Local coordinates tied to the project CRS by wells that are known in both.
 
+use std::fmt::Write as _;
+
 use geo::Coord;
 
 use crate::diag::{Code, Diagnostic, Origin, Severity, listed};
@@ -105,15 +107,6 @@ fn at_odds(systems: &Systems, declared: &Declared) -> Option<Diagnostic> {
     let site = Origin::file(SITE_TOML);
     let tied_at = declared.ties.first().map(|tie| &tie.origin);
     if !project.is_on_earth() {
-        if let Some(other) = register.filter(|r| r.is_on_earth()) {
-            let text = format!(
-                "coordinates_crs is {}, but crs is local: positions cannot be brought from a CRS into \
-                 local coordinates",
-                other.definition()
-            );
-            let advice = "give a projected CRS as crs, or the positions in local coordinates";
-            return Some(Diagnostic::new(Code::LocalMeetsCrs, text).at(&site).advice(advice));
-        }
         let text = "[[tie]] ties local coordinates to a CRS, but crs is local";
         let advice = "write crs = \"EPSG:...\", the CRS that the ties are in, and coordinates_crs = \
                       \"local\" under [site] in site.toml; or remove the ties";
@@ -235,18 +228,19 @@ fn account(tie: &Tie, fit: &Fitted, project: &Crs, extent_m: f64, unit: GroundUn
     );
     let mut advice = vec!["check one more well against its known position"];
     if tie.points.len() == 2 {
-        text += ", as always with two: nothing checks the ties";
+        text.push_str(", as always with two: nothing checks the ties");
         advice = vec!["tie a third well, which checks the other two"];
     }
     let bound_m = TIE_RESIDUAL_M.min(TIE_RESIDUAL_PART * fit.apart_m);
     let mut doubtful = false;
     if tie.points.iter().any(|p| p.residual_m > bound_m) {
-        text += &format!("; more than {} is too much", unit.away_to(bound_m, 2));
+        let _ = write!(text, "; more than {} is too much", unit.away_to(bound_m, 2));
         advice.insert(0, "find the tie with the wrong coordinates, or the wrong well");
         doubtful = true;
     }
     if fit.off().abs() > TIE_SCALE_DOUBTFUL {
-        text += &format!(
+        let _ = write!(
+            text,
             "; the scale is {} % off the CRS's {} (bound {} %)",
             brief_to(100.0 * fit.off(), 2),
             brief_to(fit.of_crs, 6),
@@ -256,7 +250,8 @@ fn account(tie: &Tie, fit: &Fitted, project: &Crs, extent_m: f64, unit: GroundUn
         doubtful = true;
     }
     if fit.apart_m < TIE_REACH * extent_m {
-        text += &format!(
+        let _ = write!(
+            text,
             "; the ties lie within {}, the wells within {}",
             unit.away(fit.apart_m),
             unit.away(extent_m)

@@ -60,12 +60,11 @@ pub(super) fn dataset(
 }
 
 fn write(format: &Format, crs: &Crs, layers: &[&Layer], path: &Path) -> Result<()> {
-    let (srs, place) = match crs.is_on_earth() {
-        true => (Some(spatial_ref(crs.definition())?), String::new()),
-        false => {
-            let undefined = format.undefined.map(spatial_ref).transpose()?;
-            (undefined, format!("; local coordinates, {}", crs.unit_name()))
-        }
+    let (srs, place) = if crs.is_on_earth() {
+        (Some(spatial_ref(crs.definition())?), String::new())
+    } else {
+        let undefined = format.undefined.map(spatial_ref).transpose()?;
+        (undefined, format!("; local coordinates, {}", crs.unit_name()))
     };
     let driver = DriverManager::get_driver_by_name(format.driver)?;
     let mut dataset = if format.dataset_options.is_empty() {
