@@ -16,7 +16,6 @@ pub use angle::Azimuth;
 pub use apart::duration;
 pub(crate) use apart::told_apart;
 pub use ground::GroundUnit;
-pub(crate) use ground::{away, away_to};
 pub use length::{HeightUnits, LengthUnit};
 pub(crate) use median::MAD_TO_SD;
 pub use median::median;
