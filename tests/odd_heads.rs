@@ -460,7 +460,7 @@ fn what_rests_on_a_wrong_head_alone_is_inferred_and_hollow() {
                         solid += 1;
                         let off = (line.level - truth.at(p)).abs();
                         assert!(
-                            off < map.contours.spacings().least(),
+                            off < map.contours.interval.expect("by interval"),
                             "{wells}: {} is {off} off",
                             line.level
                         );

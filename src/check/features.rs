@@ -5,7 +5,7 @@ use super::types::ControlPoint;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance;
 use crate::read::Site;
-use crate::units::{away_to, brief};
+use crate::units::{GroundUnit, brief};
 
 /// C320: wells that stand on a barrier. On which side they are is not known.
 pub(super) fn on_barrier(
@@ -28,8 +28,9 @@ pub(super) fn on_barrier(
                 format!(
                     "well {} is on a barrier: {} from its line, bound {}",
                     p.id,
-                    away_to(distance, site.settings.elevation_unit, 3),
-                    away_to(tolerance::SAME_POSITION_M, site.settings.elevation_unit, 3)
+                    GroundUnit::of(site.settings.elevation_unit).away_to(distance, 3),
+                    GroundUnit::of(site.settings.elevation_unit)
+                        .away_to(tolerance::SAME_POSITION_M, 3)
                 ),
             )
             .well(&p.id)

@@ -6,7 +6,7 @@ use super::positions::all_at_once;
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::Crs;
 use crate::read::Site;
-use crate::units::{LengthUnit, away};
+use crate::units::{GroundUnit, LengthUnit};
 
 /// How far datum grids move the wells, where they do (C328): against positions that were had
 /// without, on the ground. `source` is the CRS of the positions as given where it is not `crs`.
@@ -34,7 +34,7 @@ pub(super) fn moved(
                 "longitude and latitude of the wells were computed with {}, which shifts them by \
                  up to {}",
                 used.join(", "),
-                away(furthest, unit)
+                GroundUnit::of(unit).away(furthest)
             ),
         )
         .advice("check one well against its known position on WGS 84")

@@ -13,7 +13,7 @@ use super::unit;
 use crate::diag::{Code, Diagnostic, Origin, listed};
 use crate::geom::{Frame, tolerance, usual_spacing};
 use crate::read::{JudgedPoint, Judgement, Site};
-use crate::units::{away_to, brief_to};
+use crate::units::{GroundUnit, brief_to};
 
 pub(super) type Indexed = GeomWithData<[f64; 2], usize>;
 
@@ -97,7 +97,7 @@ impl<'a> Judged<'a> {
     }
 
     pub(super) fn far(&self, metres: f64) -> String {
-        away_to(metres, self.site.settings.elevation_unit, 2)
+        GroundUnit::of(self.site.settings.elevation_unit).away_to(metres, 2)
     }
 
     /// The judged heads that control the map. Of a control line the points on a barrier, and those at or

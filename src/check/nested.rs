@@ -6,7 +6,7 @@ use super::types::ControlPoint;
 use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::{Frame, distance, together, tolerance};
 use crate::read::{DepthDatum, Settings, Site, Well, WellKind};
-use crate::units::{away, brief_to};
+use crate::units::{GroundUnit, brief_to};
 
 /// A screened interval: elevations, or heights against any one level, in one unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -97,7 +97,7 @@ pub(super) fn one_surface(
             "{} and {} ({} apart, screens {} {unit} apart in depth, head of {} {} {unit} {})",
             upper.id,
             lower.id,
-            away(distance(upper.local, lower.local), unit),
+            GroundUnit::of(unit).away(distance(upper.local, lower.local)),
             brief_to(*apart, 1),
             lower.id,
             brief_to((lower.head - upper.head).abs(), 2),

@@ -7,7 +7,7 @@ use crate::diag::{Code, Diagnostic};
 use crate::geom::distance;
 use crate::geom::tolerance::FAR_FEATURE_M;
 use crate::read::{PumpedWell, Site};
-use crate::units::away;
+use crate::units::GroundUnit;
 
 /// Where a pumped well stands: as given, or as the register has it.
 ///
@@ -52,7 +52,7 @@ pub(super) fn wells(site: &Site, control: &ControlSet) -> Vec<Diagnostic> {
                     Code::FeatureFar,
                     format!(
                         "pumped well {name} lies {} from the wells",
-                        away(metres, control.elevation_unit())
+                        GroundUnit::of(control.elevation_unit()).away(metres)
                     ),
                 )
                 .well(name)

@@ -3,7 +3,7 @@
 use super::types::ControlPoint;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance;
-use crate::units::{Azimuth, LengthUnit, away_to, brief_to, told_apart};
+use crate::units::{Azimuth, GroundUnit, LengthUnit, brief_to, told_apart};
 
 /// C302 when the wells stand on one line, C315 when they nearly do.
 ///
@@ -48,9 +48,9 @@ pub(super) fn spread(points: &[ControlPoint], unit: LengthUnit, findings: &mut V
     let text = format!(
         "the {} wells spread {} along grid bearing {} and {} across it (ratio {}, bound {bound})",
         points.len(),
-        away_to(along.sqrt(), unit, 1),
+        GroundUnit::of(unit).away_to(along.sqrt(), 1),
         brief_to(bearing, 0),
-        away_to(across.sqrt(), unit, 2),
+        GroundUnit::of(unit).away_to(across.sqrt(), 2),
         told_apart(ratio, bound, 4).0,
     );
     let mut told = if ratio < tolerance::COLLINEAR_SPREAD {

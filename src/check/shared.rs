@@ -4,7 +4,7 @@ use super::types::ControlPoint;
 use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::tolerance;
 use crate::read::Site;
-use crate::units::{away_to, brief};
+use crate::units::{GroundUnit, brief};
 
 /// C303: control points at one position, one refusal for each position. Points must be sorted by
 /// easting.
@@ -42,7 +42,7 @@ fn shared(together: &[&ControlPoint], site: &Site) -> Diagnostic {
             listed(names),
             brief(together[0].crs.x),
             brief(together[0].crs.y),
-            away_to(tolerance::SAME_POSITION_M, site.settings.elevation_unit, 3)
+            GroundUnit::of(site.settings.elevation_unit).away_to(tolerance::SAME_POSITION_M, 3)
         ),
     )
     .advice(

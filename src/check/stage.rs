@@ -10,7 +10,7 @@ use super::types::ControlPoint;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::tolerance;
 use crate::read::Site;
-use crate::units::{away_to, brief, brief_to};
+use crate::units::{GroundUnit, brief, brief_to};
 
 /// So many of the nearest wells are asked whether a barrier hides them.
 const NEAR: usize = 40;
@@ -105,7 +105,7 @@ pub(super) fn beside_wells(
             brief_to(off.abs(), 2),
             brief_to(well.head, 2),
             well.id,
-            away_to(distance_m, unit, 1),
+            GroundUnit::of(unit).away_to(distance_m, 1),
             brief_to(gradient, 2),
             tolerance::STEEP_GRADIENT
         );

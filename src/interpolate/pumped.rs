@@ -11,7 +11,7 @@ use crate::geom::tolerance::{CONE_STANDARD_ERRORS, SILL_RATIO, TRANSMISSIVITY_RA
 use crate::geom::usual_spacing;
 use crate::read::{Fact, KrigingSettings, PumpedWell, Site, SurfaceSettings};
 use crate::triangulate::Mesh;
-use crate::units::{away_to, brief, with_power};
+use crate::units::{GroundUnit, brief, with_power};
 
 /// The pumped wells as the drift's terms have them: those with rates share the first one, every other
 /// has one of its own.
@@ -120,7 +120,8 @@ pub(super) fn covariance(
     let spacing = usual_spacing(&wells);
     if used.model != Model::Linear && used.range_m < spacing {
         let unit = control.elevation_unit();
-        let texts = |decimals| [used.range_m, spacing].map(|m| away_to(m, unit, decimals));
+        let texts =
+            |decimals| [used.range_m, spacing].map(|m| GroundUnit::of(unit).away_to(m, decimals));
         let differ = (2..6).map(texts).find(|[range, spacing]| range != spacing);
         let [range, spacing] = differ.unwrap_or_else(|| texts(6));
         told.push(

@@ -10,7 +10,7 @@ use super::kriging::{Covariance, Fit, TrendTerm};
 use super::relief::{Relief, Sloping};
 use super::rim::Rim;
 use crate::read::{CovarianceModel, Method, Site};
-use crate::units::away_to;
+use crate::units::GroundUnit;
 
 /// The potentiometric surface on a grid.
 #[derive(Debug, Clone)]
@@ -136,7 +136,7 @@ impl KrigingReport {
             let decimals = if range_m >= 100.0 { 0 } else { 2 };
             let unit = site.settings.elevation_unit;
             let longest = if self.covariance.anisotropy.is_some() { "longest " } else { "" };
-            let range = away_to(range_m, unit, decimals);
+            let range = GroundUnit::of(unit).away_to(range_m, decimals);
             let _ = write!(words, ", {longest}effective range {range}");
         }
         let names: Vec<&str> = site.pumped_wells.iter().map(|p| p.well.as_str()).collect();

@@ -10,7 +10,7 @@ use crate::geom::tolerance::{GROUND_OFF_M, UNIT_RATIO};
 use crate::interpolate::Grid;
 use crate::map::Map;
 use crate::read::{GroundSettings, InputFile, LandSurface, WellKind};
-use crate::units::{LengthUnit, away, brief_to, median, place, told_apart};
+use crate::units::{GroundUnit, LengthUnit, brief_to, median, place, told_apart};
 
 /// Depth to water below the land surface.
 #[derive(Debug, Clone)]
@@ -94,7 +94,7 @@ pub(super) fn compare(
                      streams and gauges, by up to {} {unit} at {}",
                     above.len(),
                     supported.len() - unknown,
-                    away(water_m, unit),
+                    GroundUnit::of(unit).away(water_m),
                     brief_to(by, 2),
                     place(at.x, at.y)
                 ),

@@ -8,7 +8,7 @@ use crate::geom::Pieces;
 use crate::geom::distance;
 use crate::geom::tolerance::FAR_PLACE_EXTENTS;
 use crate::map::Map;
-use crate::units::away;
+use crate::units::GroundUnit;
 
 /// T502: how far it lies from the nearest triangle, and whether beyond the wells or among them, where
 /// a barrier took the triangles out. Farther than [`FAR_PLACE_EXTENTS`] times the diagonal of the
@@ -25,7 +25,7 @@ pub(super) fn told(map: &Map, place: &SitePlace) -> Diagnostic {
     let extent_m = distance(low, high) * map.control.frame().metres_per_unit();
     let (role, name) = (place.role.word(), &place.name);
     let unit = map.control.elevation_unit();
-    let off = away(off_m, unit);
+    let off = GroundUnit::of(unit).away(off_m);
     let (text, advice) = if inside {
         (
             format!(
@@ -39,7 +39,7 @@ pub(super) fn told(map: &Map, place: &SitePlace) -> Diagnostic {
         (
             format!(
                 "{role} {name} lies {off} beyond the wells, which span {}",
-                away(extent_m, unit)
+                GroundUnit::of(unit).away(extent_m)
             ),
             "check its coordinates, their CRS and their unit: it is too far away to be part of \
              this site",

@@ -17,7 +17,7 @@ pub use types::{Mark, Mesh, Triangle};
 use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, Warned};
 use crate::geom::tolerance;
-use crate::units::{away, fixed, told_apart};
+use crate::units::{GroundUnit, fixed, told_apart};
 
 /// The Delaunay triangulation of a control set.
 ///
@@ -91,7 +91,7 @@ fn told(mark: Mark, triangles: &[Triangle], control: &ControlSet) -> Option<Diag
             "{of_all} {have} three corners on one line and no gradient (height below {} of the \
              longest side, or below {} and {} of it), such as {}",
             tolerance::COLLINEAR_SPREAD,
-            away(tolerance::ONE_LINE_HEIGHT_M, control.elevation_unit()),
+            GroundUnit::of(control.elevation_unit()).away(tolerance::ONE_LINE_HEIGHT_M),
             tolerance::ONE_LINE_HEIGHT,
             names.join(", ")
         ),

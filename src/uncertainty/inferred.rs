@@ -5,7 +5,7 @@ use geo::Coord;
 use super::confidence::NORMAL_SDS;
 use crate::geom::tolerance::JUDGED_PART;
 use crate::read::InferredRule;
-use crate::units::{LengthUnit, away_to, brief};
+use crate::units::{GroundUnit, LengthUnit, brief};
 
 /// Reasons for which a contour is inferred.
 pub(super) const REASONS: usize = 6;
@@ -103,7 +103,7 @@ impl InferredRule {
              larger); no triangle of wells is around it, or only one marked as sliver, long edge, one \
              stream or one line; its level is above or below all heads; or its position may be off by \
              more than {part} to the next contour (95 %{error}){more}",
-            away_to(self.spacings * spacing_m, unit, 1)
+            GroundUnit::of(unit).away_to(self.spacings * spacing_m, 1)
         )
     }
 

@@ -77,24 +77,6 @@ impl GroundUnit {
     }
 }
 
-/// As [`GroundUnit::away`], for a site with elevations in this unit.
-///
-/// # Units
-/// - `metres`: m
-#[must_use]
-pub(crate) fn away(metres: f64, elevation: LengthUnit) -> String {
-    GroundUnit::of(elevation).away(metres)
-}
-
-/// As [`GroundUnit::away_to`], for a site with elevations in this unit.
-///
-/// # Units
-/// - `metres`: m
-#[must_use]
-pub(crate) fn away_to(metres: f64, elevation: LengthUnit, decimals: i32) -> String {
-    GroundUnit::of(elevation).away_to(metres, decimals)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -109,10 +91,10 @@ mod tests {
 
     #[test]
     fn distances_are_in_the_units_of_the_site() {
-        let all = |metres| LengthUnit::ALL.map(|unit| away(metres, unit));
+        let all = |metres| LengthUnit::ALL.map(|unit| GroundUnit::of(unit).away(metres));
         assert_eq!(all(1.23), ["1.2 m", "4.0 ft", "4.0 ft"]);
         assert_eq!(all(304.8), ["305 m", "1000 ft", "1000 ft"]);
         assert_eq!(all(160_934.4), ["161 km", "100 miles", "100 miles"]);
-        assert_eq!(away_to(0.01, LengthUnit::Foot, 3), "0.033 ft");
+        assert_eq!(GroundUnit::of(LengthUnit::Foot).away_to(0.01, 3), "0.033 ft");
     }
 }

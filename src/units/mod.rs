@@ -18,7 +18,6 @@ pub use apart::duration;
 pub(crate) use apart::told_apart;
 pub(crate) use decimal::{Decimal, needed};
 pub use ground::GroundUnit;
-pub(crate) use ground::{away, away_to};
 pub use length::{HeightUnits, LengthUnit};
 pub(crate) use median::MAD_TO_SD;
 pub use median::median;

@@ -12,7 +12,7 @@ use crate::interpolate::kriging::{
 };
 use crate::interpolate::pumped;
 use crate::read::{self, KrigingSettings, Site};
-use crate::units::{away_to, with_power};
+use crate::units::{GroundUnit, with_power};
 
 /// The covariance the settings give, or the likeliest one of some wells. Points of streams tell
 /// nothing about it: their stage runs in straight lines from vertex to vertex.
@@ -157,7 +157,7 @@ fn about(error: &KrigingError, control: &ControlSet, among: &[usize]) -> Diagnos
              of its variance is left, bound {}",
             control.points()[wells[0]].id,
             control.points()[wells[1]].id,
-            away_to(*distance_m, control.elevation_unit(), 2),
+            GroundUnit::of(control.elevation_unit()).away_to(*distance_m, 2),
             with_power(*unexplained, 2),
             with_power(*bound, 2)
         );

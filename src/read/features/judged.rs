@@ -13,7 +13,7 @@ use crate::geom::tolerance::{LINE_OFF_SPACINGS, LINE_SPACINGS, MOST_STREAM_POINT
 use crate::geom::usual_spacing;
 use crate::read::settings::decisions::DeclaredPoint;
 use crate::read::table::rows::shown;
-use crate::units::{as_given, away};
+use crate::units::{GroundUnit, as_given};
 
 /// The judged points of a site, then the places along its control lines: at their ends and wherever they
 /// bend, and at equal distances between these.
@@ -98,7 +98,7 @@ fn along_lines(
         let pieces = |w: &[usize]| ((distances[w[1]] - distances[w[0]]) / spacing).ceil().max(1.0);
         count += held.windows(2).map(pieces).sum::<f64>();
         if count > MOST_STREAM_POINTS as f64 {
-            let spacing = away(spacing * metres, around.elevation_unit);
+            let spacing = GroundUnit::of(around.elevation_unit).away(spacing * metres);
             let what = format!("control line {}", shown(&control.name));
             said.push(too_many(&what, &control.judgement.origin, &spacing, "control_line_spacing"));
             return;

@@ -8,7 +8,7 @@ use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::tolerance::FAR_FEATURE_M;
 use crate::read::settings::features::{At, DeclaredPlace};
 use crate::read::table::rows::shown;
-use crate::units::away;
+use crate::units::GroundUnit;
 
 /// A source or receptor of `site.toml` in the project CRS.
 pub(super) fn placed(
@@ -80,7 +80,10 @@ pub(in crate::read) fn tell_far(
         }
         let told = Diagnostic::new(
             Code::FeatureFar,
-            format!("{what} lies {} from the wells", away(metres, around.elevation_unit)),
+            format!(
+                "{what} lies {} from the wells",
+                GroundUnit::of(around.elevation_unit).away(metres)
+            ),
         )
         .advice("check the CRS of the file and of the register");
         said.push(origin.into_iter().fold(told, Diagnostic::at));

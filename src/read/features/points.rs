@@ -13,7 +13,7 @@ use crate::geom::tolerance::{MOST_STREAM_POINTS, STREAM_BEND_M, STREAM_REACH_SPA
 use crate::geom::usual_spacing;
 use crate::read::settings::features::DeclaredFeatures;
 use crate::read::table::rows::shown;
-use crate::units::{LengthUnit, away, clean, round_to};
+use crate::units::{GroundUnit, LengthUnit, clean, round_to};
 
 /// A place on a line.
 pub(super) struct At {
@@ -76,7 +76,7 @@ pub(in crate::read) fn stream_points(
         let count: f64 = held.windows(2).map(pieces).sum();
         if made.len() as f64 + count > MOST_STREAM_POINTS as f64 {
             let (what, spacing) = (format!("stream {}", shown(&stream.name)), spacing * metres);
-            let spacing = away(spacing, around.elevation_unit);
+            let spacing = GroundUnit::of(around.elevation_unit).away(spacing);
             said.push(too_many(&what, &stream.origin, &spacing, "stream_spacing"));
             continue;
         }
@@ -85,7 +85,7 @@ pub(in crate::read) fn stream_points(
         let total = all.len();
         let kept: Vec<At> = all.into_iter().filter(|at| near(at.position)).collect();
         if kept.len() < total {
-            let reach = away(reach * metres, around.elevation_unit);
+            let reach = GroundUnit::of(around.elevation_unit).away(reach * metres);
             said.push(shortened(stream, kept.len(), total, &reach));
         }
         for at in kept {

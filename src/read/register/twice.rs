@@ -6,7 +6,7 @@ use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::tolerance::{POSITION_TWICE_M, POSITION_TWICE_OTHER_DATUM_M};
 use crate::geom::{Crs, CrsKind};
 use crate::read::wells::order::by_name;
-use crate::units::{LengthUnit, away};
+use crate::units::{GroundUnit, LengthUnit};
 
 use super::coordinates::Systems;
 use super::wells::Register;
@@ -59,8 +59,10 @@ pub(in crate::read) fn tell(
         return;
     }
     far.sort_by(|(a, ..), (b, ..)| by_name(&a.id, &b.id));
-    let list: Vec<String> =
-        far.iter().map(|(w, m, _)| format!("{} ({})", w.id, away(*m, unit))).collect();
+    let list: Vec<String> = far
+        .iter()
+        .map(|(w, m, _)| format!("{} ({})", w.id, GroundUnit::of(unit).away(*m)))
+        .collect();
     let (used, other, rounded) = if on_globe {
         ("longitude and latitude", "easting and northing", "")
     } else {
@@ -71,7 +73,7 @@ pub(in crate::read) fn tell(
         Code::PositionTwice,
         format!(
             "{used} are used, and lie more than {}{rounded} from {other}: {}",
-            away(bound, unit),
+            GroundUnit::of(unit).away(bound),
             listed(list)
         ),
     )

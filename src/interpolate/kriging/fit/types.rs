@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::diag::{Code, Diagnostic};
 use crate::interpolate::kriging::covariance::{Covariance, Model};
-use crate::units::{LengthUnit, away_to};
+use crate::units::{GroundUnit, LengthUnit};
 
 /// Below this many wells a fit is said to be poorly known: about 50 are needed by restricted
 /// maximum likelihood (Kerry and Oliver 2007, Geoderma 140, 383-396), 100 or more by the method of
@@ -78,7 +78,7 @@ impl Caution {
             Self::RangeNotFound { bound_m } => format!(
                 "the heads do not determine the range of the covariance: the best fit is within 2 % of \
                  {}, a limit of the search",
-                away_to(*bound_m, unit, 1)
+                GroundUnit::of(unit).away_to(*bound_m, 1)
             ),
             Self::NoNugget => "the best fit has no nugget".to_owned(),
             Self::Flat => {
