@@ -87,7 +87,7 @@ fn of_plan(
 ) -> Result<Vec<(usize, Problem)>, NoWay> {
     if let Some(other) = other {
         let known = Crs::lookup(&other);
-        let own = shown(known.as_ref().map_or(&other, |crs| crs.name())).to_string();
+        let own = shown(known.as_ref().map_or(&other, |crs| crs.name()));
         return Err((
             Code::LocalMeetsCrs,
             format!("{name} is in {own}, but the map is in local coordinates"),
