@@ -7,7 +7,9 @@ use headfall::geo::Coord;
 use headfall::geom::{Slope, fit_plane, slope_of_triangle};
 use headfall::read::{HeadErrorTable, Overrides};
 use headfall::triangulate::Mesh;
-use headfall::uncertainty::{GradientError, HeadSd, plane_error, triangle_errors};
+use headfall::uncertainty::{
+    Confidence, GradientError, HeadSd, direction_interval, plane_error, triangle_covariance,
+};
 use headfall::units::Azimuth;
 use headfall::{LengthUnit, Measurement, Reading, Round, Settings, Site, Well};
 use headfall::{check, flow, reduce, triangulate, uncertainty};
@@ -134,11 +136,14 @@ struct Counts {
     triangles: Held,
 }
 
+fn toward(slope: Slope) -> Azimuth {
+    Azimuth::of_vector(-slope.east, -slope.north).expect("it slopes")
+}
+
 fn holds(error: &GradientError, truth: Slope) -> [bool; 2] {
-    let toward = Azimuth::of_vector(-truth.east, -truth.north).expect("it slopes");
     let (size, interval) = (truth.magnitude(), error.magnitude);
     [
-        !error.resolved || error.direction.holds(toward),
+        !error.resolved || error.direction.holds(toward(truth)),
         interval.low <= size && size <= interval.high,
     ]
 }
@@ -167,13 +172,16 @@ fn count(network: &Network, part: f64, declared: bool) -> Counts {
         let [direction, magnitude] = holds(&plane.from_head_errors, true_plane);
         counts.direction.count(direction);
         counts.magnitude.count(magnitude);
-        let corners: Vec<[usize; 3]> = found.mesh.triangles().iter().map(|t| t.corners).collect();
-        let errors = triangle_errors(local, found.mesh.heads(), &sds, 1.0, &corners);
-        for ((t, of), error) in found.mesh.triangles().iter().zip(&corners).zip(errors) {
-            let slope = slope_of_triangle(of.map(|i| local[i]), of.map(|i| truth[i]));
-            if let (false, Some(slope), Some(error)) = (t.is_thin(), slope, error) {
-                counts.triangles.count(holds(&error, slope)[0]);
-            }
+        for t in found.mesh.triangles().iter().filter(|t| !t.is_thin()) {
+            let corners = t.corners.map(|i| local[i]);
+            let slope = |heads: &[f64]| slope_of_triangle(corners, t.corners.map(|i| heads[i]));
+            let (Some(found), Some(truth)) = (slope(found.mesh.heads()), slope(&truth)) else {
+                continue;
+            };
+            let covariance = triangle_covariance(corners, t.corners.map(|i| sds[i]));
+            let interval =
+                direction_interval(found, covariance.expect("an area"), &Confidence::known());
+            counts.triangles.count(interval.holds(toward(truth)));
         }
     }
     counts
@@ -183,20 +191,19 @@ fn count(network: &Network, part: f64, declared: bool) -> Counts {
 fn intervals_hold_the_truth_in_95_of_100_rounds_with_errors_of_positions() {
     let mut rows = Vec::new();
     for network in &networks() {
-        for part in [0.02, 0.05, 0.1, 0.2] {
+        for part in [0.05, 0.1, 0.2] {
             let Counts { direction, magnitude, triangles } = count(network, part, true);
-            let [direction, magnitude] = [direction, magnitude].map(|held| held.percent());
-            let of_triangles = if triangles.1 == 0 { f64::NAN } else { triangles.percent() };
+            let [direction, magnitude, triangles] =
+                [direction, magnitude, triangles].map(|held| held.percent());
+            let name = network.name;
             if part <= 0.05 {
-                // A count of 4000 has a standard deviation of 0.34.
-                for held in [direction, magnitude] {
-                    assert!((93.5..97.5).contains(&held), "{} {part}: {held}", network.name);
+                // A count of 4000 has a standard deviation of 0.34. One of three wells is the plane.
+                let few = network.wells.len() == 3;
+                for held in [direction, magnitude, if few { direction } else { triangles }] {
+                    assert!((93.5..97.0).contains(&held), "{name} {part}: {held}");
                 }
             }
-            let name = network.name;
-            rows.push(format!(
-                "| {name} | {part} | {direction:.1} | {magnitude:.1} | {of_triangles:.1} |"
-            ));
+            rows.push(format!("| {name} | {part} | {direction:.1} | {magnitude:.1} |"));
         }
     }
     let nine = &networks()[3];
@@ -280,7 +287,7 @@ fn the_unit_is_that_of_the_heading_or_of_the_site_s_lengths() {
     for (heading, metres) in [
         ("position sd", 3.0 * us_foot),
         ("horizontal accuracy (m)", 3.0),
-        ("XY accuracy, ft", 3.0 * 0.3048),
+        ("XY accuracy ft", 3.0 * 0.3048),
     ] {
         let (map, findings) = map(folder(heading, "").path(), &Overrides::default());
         let map = map.unwrap_or_else(|e| panic!("{heading}: {e} {findings:#?}"));

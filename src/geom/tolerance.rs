@@ -370,8 +370,8 @@ tolerances! {
     pub const UNIT_RATIO: f64 = 0.02;
 
     /// Where the standard deviation of a position is more than this part of the distance to the nearest
-    /// other well, it is told. Dimensionless. By our own simulation: up to it intervals of first order hold
-    /// the truth in 93 % and more, but for triangles five times as long as high (`docs/uncertainty.md`).
+    /// other well, it is told. Dimensionless. By our own simulation: up to it 95 % intervals of first order
+    /// hold the truth in 92.9 % and more (`docs/uncertainty.md`).
     pub const POSITION_PART: f64 = 0.1;
 
     /// Where more than this part of the contours' length is inferred, it is told. Common practice, no

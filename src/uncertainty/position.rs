@@ -82,9 +82,10 @@ pub(crate) fn rough_positions(site: &Site, control: &ControlSet) -> Option<Diagn
         rough.iter().copied().max_by(|a, b| part(*a).total_cmp(&part(*b)).then(b.cmp(a)))?;
     let ground = GroundUnit::of(control.elevation_unit());
     let (found, bound) = told_apart(part(worst), POSITION_PART, 2);
+    let [have, a, s] = if rough.len() == 1 { ["has", "a ", ""] } else { ["have", "", "s"] };
     let text = format!(
-        "the standard deviation of the position of {} of {} wells is above {bound} of the distance to \
-         the nearest other well; the worst is {}: {}, {found} of the {} to {}",
+        "{} of {} wells {have} {a}position{s} with a standard deviation above {bound} of the distance to \
+         the nearest other well; the worst is {}: {}, which is {found} of the {} to {}",
         rough.len(),
         wells.len(),
         wells[worst].id,

@@ -140,7 +140,10 @@ impl Reader<'_> {
                 "" => "give the code that is before the finding, such as C308".to_owned(),
                 likely => format!("did you mean {likely}?"),
             };
-            return refuse(format!("[[accepted]]: there is no finding \"{name}\""), advice);
+            return refuse(
+                format!("[[accepted]]: there is no finding \"{}\"", given.get_ref().trim()),
+                advice,
+            );
         };
         let title = code.title();
         if code.severity() == Severity::Refusal {
