@@ -51,8 +51,9 @@ pub(super) fn block(
     if posted.iter().any(|w| w.unfit) && has(told, Sign::Unfit) {
         let mut framed = sample(WellSign::Well);
         framed.push(wells::frame(WellSign::Well, at(0.0, 0.0), 2.3));
-        let words =
-            format!("head{UNFIT} does not fit its neighbours: contours that rest on it are inferred");
+        let words = format!(
+            "head{UNFIT} does not fit its neighbours: contours that rest on it are inferred"
+        );
         block.sign(framed, &words);
     }
     if posted.iter().any(|w| w.sign == WellSign::NotUsed) && has(told, Sign::NotUsed) {

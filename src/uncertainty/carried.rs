@@ -205,7 +205,8 @@ impl Carried<'_> {
         interval: f64,
     ) -> Vec<bool> {
         let corners = |t: usize| self.mesh.triangles()[t].corners;
-        let unfit = |at: &Option<(usize, _)>| at.is_some_and(|(t, _)| self.around.is_off(corners(t)));
+        let unfit =
+            |at: &Option<(usize, _)>| at.is_some_and(|(t, _)| self.around.is_off(corners(t)));
         let mut rests: Vec<bool> = places.iter().map(unfit).collect();
         let Some(between) = self.between else { return rests };
         let others = |p: Coord| {
