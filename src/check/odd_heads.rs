@@ -43,6 +43,7 @@ impl OddHeads<'_> {
                 Cause::Exchanged(j) if self.odd.contains(j) && !told[*j] => Some(*j),
                 _ => None,
             });
+            told[i] = true;
             let mut wells = vec![(i, loo, causes)];
             if let Some((j, of_partner)) = partner.and_then(|j| Some((j, self.left_out[j]?))) {
                 told[j] = true;
