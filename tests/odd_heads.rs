@@ -12,7 +12,7 @@ use headfall::diag::{Code, Diagnostic, Origin};
 use headfall::geom::{distance, fit_plane};
 use headfall::read::Moment;
 use headfall::uncertainty::LinearSurface;
-use headfall::units::{Azimuth, brief_to};
+use headfall::units::{Azimuth, brief};
 use headfall::{
     LengthUnit, Measurement, MeasuringPoint, Reading, Round, Settings, Site, Well, run,
 };
@@ -136,7 +136,7 @@ fn told(site: Site, round: Round) -> Vec<Diagnostic> {
 fn named(findings: &[Diagnostic]) -> Vec<usize> {
     let mut named: Vec<usize> = [Code::OffNeighbours, Code::UnitMixUp]
         .into_iter()
-        .flat_map(|code| of(code, findings))
+        .flat_map(|code| findings.iter().filter(move |d| d.code == code))
         .flat_map(|d| &d.wells)
         .map(|id| id[1..].parse().expect("a number"))
         .collect();
@@ -242,8 +242,13 @@ impl Found {
             let findings = gauged.told();
             let found = u64::from(named(&findings) == wrong);
             let clear = u64::from(wrong.iter().all(|w| gauged.is_clear(*w, &wrong)));
-            let depth = format!("is {} ft", brief_to(sound.depths[wrong[0]], 3));
-            let explained = of(Code::OffNeighbours, &findings).iter().any(|d| match mistake {
+            // What a tenth was rounded to is a tenth of something else.
+            let written = gauged.depths[wrong[0]];
+            let tenth = written < sound.depths[wrong[0]];
+            let depth = if tenth { 10.0 * written } else { written / 10.0 };
+            let depth = format!("is {} ft", brief(depth));
+            let mut told = findings.iter().filter(|d| d.code == Code::OffNeighbours);
+            let explained = told.any(|d| match mistake {
                 Mistake::Foot => d.message.contains("fits if"),
                 Mistake::Decimal => d.message.contains(&depth),
                 Mistake::Exchanged => d.wells.len() == 2,
@@ -288,8 +293,8 @@ fn alarms(wells: usize, scatter: f64, rounds: u64) -> u64 {
 /// The scatter beyond those asked for, for the table alone.
 const MORE_SCATTER: f64 = 0.1;
 
-/// The tables of `docs/methods.md`.
-const DOCUMENT: (&str, &str) = ("docs/methods.md", include_str!("../docs/methods.md"));
+/// Where the tables are.
+const DOCUMENT: &str = "docs/methods.md";
 
 #[test]
 fn clean_rounds_are_left_in_peace() {
@@ -380,7 +385,7 @@ fn a_moved_decimal_point_is_told_with_the_depth_that_fits() {
         let depth = gauged.depths[well];
         gauged.depths[well] = depth * by;
         let told = one_of(&gauged.told(), &[&format!("W{well}")]);
-        gives(&told, &[&format!("{} ft", brief_to(depth, 3))]);
+        gives(&told, &[&format!("{} ft", brief(depth))]);
     }
 }
 
@@ -420,7 +425,7 @@ fn an_elevation_of_an_earlier_survey_is_told_where_the_head_fits_with_it() {
         reading.moment = Some(Moment::Day("2025-06-01".parse().expect("a day")));
     }
     let told = one_of(&told(site, round), &["W8"]);
-    gives(&told, &[&format!("{} ft", brief_to(point, 3)), "2019-05-01"]);
+    gives(&told, &[&format!("{} ft", brief(point)), "2019-05-01"]);
 }
 
 /// A wrong head pulls contours and arrows of its triangles after it. What others do not bear out is drawn

@@ -6,7 +6,7 @@
 use super::types::ControlPoint;
 use crate::read::{Measurement, MeasuringPoint, Round, Site};
 use crate::reduce::{Fate, ReadingAccount};
-use crate::units::brief_to;
+use crate::units::brief;
 
 /// What is left of a residual without the mistake, at most: a bound wide enough for the head as it is
 /// would otherwise take many a number for an explanation. Dimensionless.
@@ -44,6 +44,14 @@ pub(super) enum Cause {
     Own(String),
 }
 
+/// Who may have the reading of another well.
+pub(super) enum Others<'a> {
+    /// All wells, where they are few.
+    All,
+    /// Those that do not fit either.
+    Odd(&'a [usize]),
+}
+
 /// What is tried: the wells, their readings and surveys.
 pub(super) struct Tried<'a> {
     points: &'a [ControlPoint],
@@ -68,34 +76,43 @@ impl<'a> Tried<'a> {
         Self { points, site, round, depths }
     }
 
-    /// What would explain the head of a well, of its own first; exchanges with `others`.
-    pub(super) fn explain(
-        &self,
-        well: usize,
-        others: impl Iterator<Item = usize>,
-        around: &impl Around,
-    ) -> Vec<Cause> {
+    /// What would explain the head of a well, of its own first; exchanges with `others`, who may be many
+    /// where they judge nobody.
+    pub(super) fn explain(&self, well: usize, others: &Others, around: &impl Around) -> Vec<Cause> {
         let Some(expected) = around.expected(well, None) else { return Vec::new() };
         let head = self.points[well].head;
         let own = self.own(well).into_iter().filter(|(tried, _)| expected.fits(*tried, head));
         let mut causes: Vec<Cause> = own.map(|(_, words)| Cause::Own(words)).collect();
-        causes.extend(
-            others.filter(|other| self.exchanged(well, *other, around)).map(Cause::Exchanged),
-        );
+        let exchanged = |other: &usize| self.exchanged(well, *other, around);
+        match others {
+            Others::All => {
+                causes.extend((0..self.points.len()).filter(exchanged).map(Cause::Exchanged));
+            }
+            Others::Odd(odd) => {
+                let fits = |other: &usize| {
+                    let with = self.with_reading_of(well, *other);
+                    with.is_some_and(|tried| expected.fits(tried, head))
+                };
+                let some = odd.iter().copied().filter(fits).filter(exchanged);
+                causes.extend(some.map(Cause::Exchanged));
+            }
+        }
         causes
     }
 
     /// Whether both of two heads fit once their readings are exchanged.
     fn exchanged(&self, a: usize, b: usize, around: &impl Around) -> bool {
-        let (Some([point_a, below_a]), Some([point_b, below_b])) = (self.below(a), self.below(b))
-        else {
-            return false;
+        let fits = |i: usize, other: usize| {
+            let with = self.with_reading_of(i, other).zip(around.expected(i, Some(other)));
+            with.is_some_and(|(tried, expected)| expected.fits(tried, self.points[i].head))
         };
-        let fits = |i: usize, head: f64, other: usize| {
-            let expected = around.expected(i, Some(other));
-            expected.is_some_and(|e| e.fits(head, self.points[i].head))
-        };
-        a != b && fits(a, point_a - below_b, b) && fits(b, point_b - below_a, a)
+        a != b && fits(a, b) && fits(b, a)
+    }
+
+    /// The head of a well with the reading of another.
+    fn with_reading_of(&self, well: usize, other: usize) -> Option<f64> {
+        let ([point, _], [_, below]) = (self.below(well)?, self.below(other)?);
+        Some(point - below)
     }
 
     /// The measuring point of a well whose depth was read, and how far below it the head is, elevation
@@ -117,14 +134,13 @@ impl<'a> Tried<'a> {
             for moved in [10.0 * depth, depth / 10.0] {
                 let words = format!(
                     "its depth is {} {depth_unit} and not {} {depth_unit} (decimal point moved)",
-                    brief_to(moved, 3),
-                    brief_to(depth, 3)
+                    brief(moved),
+                    brief(depth)
                 );
                 heads.push((deeper(moved - depth), words));
             }
             for (feet, inches) in feet_and_inches(depth).filter(|_| depth_unit.is_foot()) {
-                let words =
-                    format!("its depth of {} ft is {feet} ft {inches} in", brief_to(depth, 3));
+                let words = format!("its depth of {} ft is {feet} ft {inches} in", brief(depth));
                 heads.push((deeper(feet + inches / 12.0 - depth), words));
             }
         }
@@ -133,7 +149,7 @@ impl<'a> Tried<'a> {
             if survey.elevation != point {
                 let words = format!(
                     "its measuring point is at {} {unit} ({})",
-                    brief_to(survey.elevation, 3),
+                    brief(survey.elevation),
                     since(survey)
                 );
                 heads.push((p.head + survey.elevation - point, words));

@@ -1,6 +1,6 @@
 //! What is said of heads that do not fit the plane of their neighbours.
 
-use super::causes::{Around, Cause, Tried};
+use super::causes::{Around, Cause, Others, Tried};
 use super::types::{ControlPoint, LeaveOneOut};
 use super::units;
 use crate::diag::{Code, Diagnostic};
@@ -43,6 +43,7 @@ impl OddHeads<'_> {
                 Cause::Exchanged(j) if self.odd.contains(j) && !told[*j] => Some(*j),
                 _ => None,
             });
+            told[i] = true;
             let mut wells = vec![(i, loo, causes)];
             if let Some((j, of_partner)) = partner.and_then(|j| Some((j, self.left_out[j]?))) {
                 told[j] = true;
@@ -54,11 +55,8 @@ impl OddHeads<'_> {
     }
 
     fn causes(&self, i: usize, around: &impl Around, few: bool) -> Vec<Cause> {
-        if few {
-            self.tried.explain(i, 0..self.points.len(), around)
-        } else {
-            self.tried.explain(i, self.odd.iter().copied(), around)
-        }
+        let others = if few { Others::All } else { Others::Odd(self.odd) };
+        self.tried.explain(i, &others, around)
     }
 
     fn of_unit(&self, p: &ControlPoint, loo: LeaveOneOut, how: &str) -> Diagnostic {

@@ -22,10 +22,10 @@ const PUMPED: f64 = 1.5;
 const LEAST_PUMPED: f64 = 1.4;
 
 /// What lies between a sign and the frame about it, over the radius of a ring.
-const FRAME_GAP: f64 = 0.55;
+const FRAME_GAP: f64 = 0.8;
 
 /// The arms of a frame's corners over half its side.
-const FRAME_ARM: f64 = 0.5;
+const FRAME_ARM: f64 = 0.45;
 
 /// How wells are posted, by their number. Deterministic, and told on the sheet.
 #[derive(Debug, Clone, Copy)]

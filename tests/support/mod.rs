@@ -89,12 +89,13 @@ pub(crate) fn near(found: f64, expected: f64, tolerance: f64) {
 /// Fails unless `docs/uncertainty.md` has each of these rows.
 #[track_caller]
 pub(crate) fn documented(rows: &[String]) {
-    documented_in(("docs/uncertainty.md", include_str!("../../docs/uncertainty.md")), rows);
+    documented_in("docs/uncertainty.md", rows);
 }
 
-/// Fails unless a document, its name and its text, has each of these rows.
+/// Fails unless a document of the repository has each of these rows.
 #[track_caller]
-pub(crate) fn documented_in((name, document): (&str, &str), rows: &[String]) {
+pub(crate) fn documented_in(name: &str, rows: &[String]) {
+    let document = output::text(std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join(name));
     for row in rows {
         assert!(document.contains(row.as_str()), "{name} has no row\n{}", rows.join("\n"));
     }
