@@ -8,7 +8,7 @@ use std::path::Path;
 use std::process::{Command, Output, Stdio};
 use std::time::{Duration, Instant};
 
-use headfall::diag::{Code, Diagnostic};
+use headfall::diag::{Code, Diagnostic, bounded};
 use headfall::read::{self, Overrides};
 
 use crate::support::{Folder, SITES, Sample, ends, gives, of, program, sample, text};
@@ -47,7 +47,7 @@ pub(crate) fn fifo(path: &Path) {
 /// What is said of a site folder, drawn or refused.
 fn said(folder: &Path) -> Vec<Diagnostic> {
     match read::site_and_round(folder, &Overrides::default()) {
-        Ok(site) => site.findings,
+        Ok(site) => bounded(site.findings),
         Err(error) => error.diagnostics().to_vec(),
     }
 }
