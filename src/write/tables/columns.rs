@@ -101,7 +101,9 @@ impl<'a, R> Columns<'a, R> {
     ) -> io::Result<()> {
         let mut file = File::create_new(path)?;
         let mut headings = csv::Writer::from_writer(Vec::new());
-        headings.write_record(self.headings()).map_err(io::Error::other)?;
+        // The vertical datum in a heading is the site's own word.
+        let texts = self.headings().map(|heading| cell::text(heading).into_owned());
+        headings.write_record(texts).map_err(io::Error::other)?;
         file.write_all(&headings.into_inner().map_err(|e| io::Error::other(e.to_string()))?)?;
         stream::rows(
             count,
