@@ -163,7 +163,9 @@ pub(in crate::read) fn to_crs_unit(
     said: &mut Vec<Diagnostic>,
 ) -> (Option<LengthUnit>, f64) {
     if let Some(other) = &systems.register {
-        stated_against(other, headed, said);
+        if !declared.of_points {
+            stated_against(other, headed, said);
+        }
         let factor = declared.length_unit.zip(systems.project.as_ref());
         return (declared.length_unit, factor.map_or(1.0, |(u, crs)| ratio(u, crs)));
     }
