@@ -128,7 +128,7 @@ impl Table {
         let candidates = declared.as_ref().map_or(&candidates[..], |d| &d[..]);
         let Some(found) = frame::headings(&text, candidates, &known) else {
             return Err(Box::new(
-                Diagnostic::new(Code::TableEmpty, format!("{} is empty", name))
+                Diagnostic::new(Code::TableEmpty, format!("{name} is empty"))
                     .at(&Origin::file(&name))
                     .advice("add a line of headings and the rows"),
             ));
