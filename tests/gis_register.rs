@@ -355,6 +355,28 @@ fn files_that_give_no_wells_are_refused() {
     gives(passed_over, &["wells.csv", "site.gpkg"]);
 }
 
+/// Points are in the unit of their CRS, whatever unit eastings of tables are declared to have.
+#[test]
+fn a_declared_length_unit_is_not_that_of_points() {
+    let expected = read(site("").with("wells.csv", &*REGISTER).path(), &Overrides::default());
+    let folder = site("");
+    write(&folder.at("wells.gpkg"), GPKG, &REGISTER, &point);
+    folder
+        .file("site.toml", TOML.replace("elevation_unit", "length_unit = \"ft\"\nelevation_unit"));
+    let found = read(folder.path(), &Overrides::default());
+    same(&found, &expected, 1e-6);
+    assert!(of(Code::LengthConverted, &found.1).is_empty());
+}
+
+#[test]
+fn r101_what_is_no_character_is_refused_with_its_feature() {
+    let folder = site("");
+    write(&folder.at("wells.gpkg"), GPKG, &REGISTER.replace("MW-02", "MW-\u{ffff}"), &point);
+    let findings = refused(folder.path(), &Overrides::default());
+    let found = told(&findings, Code::FileUnreadable).giving(&["U+FFFF"]).once();
+    assert_eq!(found.origins[0].to_string(), "wells.gpkg, feature 2");
+}
+
 /// Times with a date and an offset, from a field of dates and times.
 #[test]
 fn fields_of_dates_and_times_are_read() {

@@ -95,7 +95,7 @@ pub fn site(path: &Path, overrides: &Overrides) -> Result<Warned<Site>, Error> {
     let site = match opened(path, overrides, &mut said) {
         Some(Opened::Folder(parts, tables)) => finish::site(parts, &mut said)
             .map(|site| Site { rounds: Rounds::files(tables), ..site }),
-        Some(Opened::Table(table)) => of_table(*table, &mut said).map(|(site, _)| site),
+        Some(Opened::Table(table)) => of_table(table, &mut said).map(|(site, _)| site),
         None => None,
     };
     settled(site, said)
@@ -121,7 +121,7 @@ pub fn site_and_round(
                 (site, round)
             })
         }
-        Some(Opened::Table(table)) => of_table(*table, &mut said),
+        Some(Opened::Table(table)) => of_table(table, &mut said),
         None => None,
     };
     settled(both, said)
@@ -131,7 +131,7 @@ pub fn site_and_round(
 enum Opened {
     Folder(Parts, Arc<RoundTables>),
     /// With the names of all rounds of the table.
-    Table(Box<(Parts, Rows, Vec<String>)>),
+    Table((Parts, Rows, Vec<String>)),
 }
 
 #[expect(clippy::disallowed_methods, reason = "whether a site is a folder is asked of it")]
@@ -147,7 +147,7 @@ fn opened(path: &Path, overrides: &Overrides, said: &mut Vec<Diagnostic>) -> Opt
     } else if let Some(opened) = sheets(path, overrides, said) {
         opened.map(|(parts, tables)| Opened::Folder(parts, tables))
     } else if path.exists() {
-        single::open(path, overrides, said).map(|table| Opened::Table(Box::new(table)))
+        single::open(path, overrides, said).map(Opened::Table)
     } else {
         let name = path.display().to_string();
         said.push(

@@ -235,7 +235,9 @@ pub(in crate::read) fn to_crs_unit(
     said: &mut Vec<Diagnostic>,
 ) -> (Option<LengthUnit>, f64) {
     if let Some(other) = &systems.register {
-        stated_against(other, headed, said);
+        if !declared.of_points {
+            stated_against(other, headed, said);
+        }
         // The unit of local coordinates is the site's, that of another CRS its own.
         let unit = if other.is_on_earth() { declared.length_unit } else { headed.unit };
         let factor = unit.zip(systems.project.as_ref());

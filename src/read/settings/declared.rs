@@ -124,6 +124,8 @@ pub(in crate::read) struct Declared {
     pub(in crate::read) specific_gravity: Option<f64>,
     pub(in crate::read) formats: Vec<VectorFormat>,
     pub(in crate::read) register: Option<DeclaredRegister>,
+    /// Whether the positions are the points of a vector file, and so in the unit of their CRS.
+    pub(in crate::read) of_points: bool,
     pub(in crate::read) how: How,
     pub(in crate::read) instruments: BTreeMap<String, Calibration>,
     pub(in crate::read) sheet: SheetSettings,
@@ -177,6 +179,7 @@ pub(in crate::read) fn declared(
     let years = tolerance::MEASURING_POINT_AGE_YEARS;
     let mut declared = Declared {
         register: reader.register(tables.register.take()),
+        of_points: false,
         from_file: source.is_some(),
         name: reader.words("name", site.name),
         crs: site.crs.as_deref().map(crs::definition),

@@ -35,7 +35,9 @@ pub(super) fn text(
     if declared.crs.is_none() && crs.kind() == CrsKind::Projected {
         declared.crs = Some(crs.definition().to_owned());
     }
-    if declared.crs.as_deref() != Some(crs.definition()) {
+    declared.of_points = true;
+    // A declared length unit is that of eastings in tables: points are in the unit of their CRS.
+    if declared.crs.as_deref() != Some(crs.definition()) || declared.length_unit.is_some() {
         declared.coordinates_crs.get_or_insert_with(|| crs.definition().to_owned());
     }
     Some(text)

@@ -5,8 +5,8 @@ use std::sync::Arc;
 
 use csv::StringRecord;
 
-use crate::diag::{Causes, Code, Diagnostic, Origin, bound_from};
-use crate::read::files::input::{Form, Text};
+use crate::diag::{Causes, Code, Diagnostic, Origin, bound_from, no_character};
+use crate::read::files::input::{Form, Text, line_of};
 use crate::read::files::input_file::InputFile;
 
 use super::frame::{self, Found, Notes};
@@ -106,6 +106,17 @@ impl Table {
         known: impl Fn(&str) -> bool,
     ) -> Result<Self, Box<Diagnostic>> {
         let Text { text, name, inputs, form, mut told } = source;
+        // A file of text was looked through when it was read.
+        if let Some((at, code_point)) = no_character(&text).filter(|_| form != Form::Text) {
+            return Err(Box::new(
+                Diagnostic::new(
+                    Code::FileUnreadable,
+                    format!("{name} has the code point {code_point}, which is not a character"),
+                )
+                .at(&place(&name.as_str().into(), form, line_of(text.as_bytes(), at)))
+                .advice("retype the cell: most programs do not show this character"),
+            ));
+        }
         let decimal_comma = decimal_comma == Some(true);
         let mut candidates = DELIMITERS;
         if decimal_comma {
@@ -117,7 +128,7 @@ impl Table {
         let candidates = declared.as_ref().map_or(&candidates[..], |d| &d[..]);
         let Some(found) = frame::headings(&text, candidates, &known) else {
             return Err(Box::new(
-                Diagnostic::new(Code::TableEmpty, format!("{} is empty", name))
+                Diagnostic::new(Code::TableEmpty, format!("{name} is empty"))
                     .at(&Origin::file(&name))
                     .advice("add a line of headings and the rows"),
             ));
@@ -162,12 +173,7 @@ impl Table {
 
     /// The place of a row.
     fn origin(&self, line: u64) -> Origin {
-        let (mut line, mut feature) = (Some(line), None);
-        if self.form == Form::Layer {
-            std::mem::swap(&mut line, &mut feature);
-            feature = feature.map(|line| line - 1);
-        }
-        Origin { file: Arc::clone(&self.file), line, feature, column: None }
+        place(&self.file, self.form, line)
     }
 
     /// The place of the headings: their line, or the file where they are the fields of a layer.
@@ -333,6 +339,15 @@ impl Table {
         diagnostic(format!("{name} has {cells} cells, but there are {headings} headings"))
             .advice(advice)
     }
+}
+
+/// The place of a row: its line, or the feature that stands there.
+fn place(file: &Arc<str>, form: Form, line: u64) -> Origin {
+    let (line, feature) = match form {
+        Form::Layer => (None, Some(line - 1).filter(|number| *number > 0)),
+        _ => (Some(line), None),
+    };
+    Origin { file: Arc::clone(file), line, feature, column: None }
 }
 
 /// The cell without white space about it; most have none.
