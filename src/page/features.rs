@@ -14,6 +14,7 @@ use crate::page::paths;
 use crate::page::plain;
 use crate::page::site::Site;
 use crate::page::tables;
+use crate::report::measures;
 
 /// A feature with its layer and its name.
 struct Given<'a> {
@@ -36,6 +37,12 @@ pub(super) fn layers(site: &Site, drawing: &Drawing) -> (Vec<Layer>, Vec<Facts>)
     for given in given(site) {
         // A creek may be both a stream and a receptor.
         let label = given.name.filter(|name| named.insert((*name).to_owned())).map(plain::place);
+        let label = match given.judged {
+            Some(judged) => {
+                label.map(|name| format!("{name} {} judged", measures::posted(judged.head)))
+            }
+            None => label,
+        };
         let mut feature = Feature {
             path: String::new(),
             area: false,

@@ -77,7 +77,7 @@ pub(super) const JUDGED_POINTS: &[Field] = fields! {
     Real head_ft head_ft "judged head, ft";
     Text basis basis "judged, or interpreted along a control line: not measured";
     Text reason reason "why it was decided";
-    Text by judged_by "who decided it";
+    Text by => judged_by judged_by "who decided it";
 };
 
 pub(super) const CONTROL_LINES: &[Field] = fields! {
@@ -86,7 +86,7 @@ pub(super) const CONTROL_LINES: &[Field] = fields! {
     Real head_ft head_ft "judged head, ft";
     Text basis basis "interpreted: a contour drawn by judgement, not measured";
     Text reason reason "why it was decided";
-    Text by judged_by "who decided it";
+    Text by => judged_by judged_by "who decided it";
 };
 
 pub(super) const CONTOURS: &[Field] = fields! {
