@@ -408,7 +408,6 @@ fn fields_of_dates_and_times_are_read() {
         feature.set_field_string(2, "2026/04/14").expect("a day");
         feature.create(&layer).expect("written");
     }
-    drop(layer);
     drop(file);
     let read = headfall::read::site_and_round(&path, &asked()).expect("read").value;
     let days: Vec<String> =

@@ -2,6 +2,8 @@
 //!
 //! Expected values are numpy's (`tests/data/local/local.py`) or worked by hand beside the test.
 
+use std::fmt::Write as _;
+
 use std::path::Path;
 
 use gdal::Dataset;
@@ -60,7 +62,7 @@ fn ties(which: &[usize]) -> String {
     for k in which {
         let tie = &expected["ties"][k];
         let (well, e, n) = (&tie["well"], &tie["easting"], &tie["northing"]);
-        text += &format!("[[tie]]\nwell = {well}\neasting = {e}\nnorthing = {n}\n");
+        let _ = write!(text, "[[tie]]\nwell = {well}\neasting = {e}\nnorthing = {n}\n");
     }
     text
 }
@@ -76,7 +78,7 @@ fn a_plan_without_a_crs_is_drawn_from_site_north() {
     for name in ["layers.gpkg", "surface.tif", "map.svg", "report.html", "layers-csv/wells.csv"] {
         assert!(names.contains(&name), "{name} of {names:?}");
     }
-    let summary = json(&out.join("summary.json"));
+    let summary = json(out.join("summary.json"));
     assert_eq!(summary["crs"]["definition"], "local");
     near(number(&summary["crs"]["metres_per_unit"]), 0.3048, 0.0);
     let plane = &summary["flow"]["plane"];
@@ -281,7 +283,7 @@ fn paths_on_a_plan_have_bearings_from_site_north() {
         said.contains("degrees clockwise from site north") && !said.contains("true north"),
         "{said}"
     );
-    let verdict = &json(&out.join("summary.json"))["toward"]["verdicts"][0];
+    let verdict = &json(out.join("summary.json"))["toward"]["verdicts"][0];
     // From (12.5, 188.0) to (130.6, 8.2), by hand: 180 - atan(118.1 / 179.8) = 146.70.
     near(number(&verdict["bearing_grid_deg"]), 146.70, 0.005);
     assert_eq!(verdict["bearing_true_deg"], Value::Null);
@@ -290,7 +292,7 @@ fn paths_on_a_plan_have_bearings_from_site_north() {
     // With the azimuth of site north both are there.
     folder.file("site.toml", format!("[site]\n{LOCAL}site_north_azimuth = 10\n{places}"));
     runs(&["toward", "--out"], &[&out, &folder.at("plan.csv")]);
-    let verdict = &json(&out.join("summary.json"))["toward"]["verdicts"][0];
+    let verdict = &json(out.join("summary.json"))["toward"]["verdicts"][0];
     near(number(&verdict["bearing_true_deg"]), 156.70, 0.005);
 }
 

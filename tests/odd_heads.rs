@@ -214,20 +214,20 @@ impl Mistake {
 #[derive(Debug, Clone, Copy, Default)]
 struct Found {
     clear: u64,
-    clear_found: u64,
-    clear_explained: u64,
+    named_clear: u64,
+    explained_clear: u64,
     all: u64,
-    all_found: u64,
+    named_of_all: u64,
 }
 
 impl Found {
     fn and(self, other: Self) -> Self {
         Self {
             clear: self.clear + other.clear,
-            clear_found: self.clear_found + other.clear_found,
-            clear_explained: self.clear_explained + other.clear_explained,
+            named_clear: self.named_clear + other.named_clear,
+            explained_clear: self.explained_clear + other.explained_clear,
             all: self.all + other.all,
-            all_found: self.all_found + other.all_found,
+            named_of_all: self.named_of_all + other.named_of_all,
         }
     }
 
@@ -255,10 +255,10 @@ impl Found {
             });
             Self {
                 clear,
-                clear_found: clear * found,
-                clear_explained: clear * found * u64::from(explained),
+                named_clear: clear * found,
+                explained_clear: clear * found * u64::from(explained),
                 all: 1,
-                all_found: found,
+                named_of_all: found,
             }
         };
         (0..rounds).into_par_iter().map(one).reduce(Self::default, Self::and)
@@ -269,14 +269,15 @@ impl Found {
         let percent = |part: u64, of: u64| 100.0 * part as f64 / of.max(1) as f64;
         format!(
             "{:.0} of {} | {:.0} | {:.0}",
-            percent(self.clear_found, self.clear),
+            percent(self.named_clear, self.clear),
             self.clear,
-            percent(self.clear_explained, self.clear_found),
-            percent(self.all_found, self.all)
+            percent(self.explained_clear, self.named_clear),
+            percent(self.named_of_all, self.all)
         )
     }
 }
 
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small whole number")]
 fn seed(wells: usize, scatter: f64, k: u64) -> u64 {
     wells as u64 * 1_000_000 + (scatter * 1000.0).round() as u64 * 10_000 + k
 }
@@ -311,7 +312,6 @@ fn clean_rounds_are_left_in_peace() {
             told[2],
             many.join(" | ")
         ));
-        println!("{}", rows[rows.len() - 1]);
         for (scatter, told) in SCATTERS.into_iter().zip(told) {
             assert!(told * 20 <= CLEAN, "{wells} wells, {scatter} ft: {told} of {CLEAN}");
         }
@@ -327,7 +327,6 @@ fn planted_mistakes_are_found_where_the_well_is_clear_of_its_neighbours() {
             let found = MISTAKES.map(|mistake| Found::of(mistake, wells, scatter, PLANTED));
             let words = found.map(Found::words);
             rows.push(format!("| {wells} | {scatter} | {} |", words.join(" | ")));
-            println!("{}", rows[rows.len() - 1]);
         }
     }
     documented_in(DOCUMENT, &rows);
@@ -341,7 +340,7 @@ fn planted_mistakes_are_found_where_the_well_is_clear_of_its_neighbours() {
                 let found = Found::of(mistake, wells, scatter, PLANTED);
                 assert!(found.clear >= 10, "{wells} wells, {mistake:?}: {found:?}");
                 assert!(
-                    found.clear_found * 20 >= found.clear * 19,
+                    found.named_clear * 20 >= found.clear * 19,
                     "{wells} wells, {mistake:?}: {found:?}"
                 );
             }

@@ -1,5 +1,7 @@
 //! Errors of positions: what they make of heads, and whether 95 % intervals hold 95 % with them.
 
+use std::fmt::Write as _;
+
 use headfall::check::ControlSet;
 use headfall::diag::{Code, Severity};
 use headfall::flow::SiteFlow;
@@ -275,8 +277,8 @@ fn the_unit_is_that_of_the_heading_or_of_the_site_s_lengths() {
         let (mut register, mut round) =
             (format!("id,easting,northing,{heading}\n"), "id,date,elevation\n".to_owned());
         for (i, (x, y)) in scatter().into_iter().enumerate() {
-            register += &format!("W-{i},{},{},3\n", 800_000.0 + x, 500_000.0 + y);
-            round += &format!("W-{i},2026-05-04,{}\n", 50.0 - 0.01 * x);
+            let _ = writeln!(register, "W-{i},{},{},3", 800_000.0 + x, 500_000.0 + y);
+            let _ = writeln!(round, "W-{i},2026-05-04,{}", 50.0 - 0.01 * x);
         }
         Folder::new()
             .with("site.toml", settings)
@@ -322,9 +324,10 @@ fn standard_deviations_below_0_are_unknown_or_refused() {
     let plane = |x: f64, _: f64| 50.0 - 0.005 * x;
     let folder = of_wells(&scatter(), "[uncertainty]\nposition_sd = 1.0\n", plane);
     folder.change("wells.csv", |t| {
-        let rows = t.lines().enumerate();
-        rows.map(|(i, row)| format!("{row},{}\n", if i == 0 { "position_sd" } else { "-1" }))
-            .collect()
+        let cell = |i: usize| if i == 0 { "position_sd" } else { "-1" };
+        let rows: Vec<String> =
+            t.lines().enumerate().map(|(i, row)| format!("{row},{}", cell(i))).collect();
+        rows.join("\n") + "\n"
     });
     let (map, findings) = map(folder.path(), &Overrides::default());
     told(&findings, Code::RegisterContradicts).about("W-3").once();

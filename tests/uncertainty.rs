@@ -5,9 +5,9 @@ use headfall::geom::{Frame, Slope, fit_plane, slope_of_triangle};
 use headfall::interpolate::GridSpec;
 use headfall::uncertainty::{
     BandOptions, Basis, Confidence, Covariance, DirectionInterval, Ensemble, EnsembleOptions,
-    GradientError, InferredRule, LinearSurface, Share, Stretch, Support, direction_interval,
-    direction_spread, magnitude_plausibility, plane_error, triangle_covariance, triangle_error,
-    triangle_errors, usual_spacing,
+    GradientError, InferredRule, LinearSurface, RestsOn, Share, Stretch, Support,
+    direction_interval, direction_spread, magnitude_plausibility, plane_error, triangle_covariance,
+    triangle_error, triangle_errors, usual_spacing,
 };
 use headfall::units::{Azimuth, LengthUnit};
 use serde_json::Value;
@@ -753,10 +753,20 @@ fn inferred_stretches() {
     assert_eq!(joined, [line[4], line[0], line[1], line[2]]);
     assert_eq!(kinds(&split(&ring, &[far; 6])), [(true, 6)]);
     let sentence = |barriers, readings_only| {
-        rule.sentence(20.0, LengthUnit::Metre, barriers, readings_only, false, false)
+        rule.sentence(
+            20.0,
+            LengthUnit::Metre,
+            barriers,
+            RestsOn { readings_only, ..RestsOn::default() },
+        )
     };
     assert!(sentence(false, false).contains("any of four conditions"));
-    let judged = rule.sentence(20.0, LengthUnit::Metre, false, false, true, false);
+    let judged = rule.sentence(
+        20.0,
+        LengthUnit::Metre,
+        false,
+        RestsOn { judged: true, ..RestsOn::default() },
+    );
     assert!(judged.contains("any of five conditions") && judged.contains("judged heads"));
     assert!(sentence(false, false).contains("than 20.0 m, the mean spacing of wells"));
     assert!(sentence(false, false).contains("by more than the whole distance to the next contour"));
@@ -768,9 +778,7 @@ fn inferred_stretches() {
         20.0,
         LengthUnit::Metre,
         false,
-        false,
-        false,
-        true,
+        RestsOn { unfit: true, ..RestsOn::default() },
     );
     assert!(half.contains("five conditions") && sentence(false, false).contains("four conditions"));
     assert!(half.contains("than 30.0 m, 1.5 times the mean") && half.contains("than 0.5 of the"));

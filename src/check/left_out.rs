@@ -91,6 +91,10 @@ pub(super) fn known(site: &Site, findings: &mut Vec<Diagnostic>) {
         let (round, origin) = (decision.round.as_deref(), &decision.origin);
         findings.extend(unknown_round(site, "[[left_out]]", round, origin));
     }
+    for decision in &site.accepted {
+        let (round, origin) = (decision.round.as_deref(), &decision.origin);
+        findings.extend(unknown_round(site, "[[accepted]]", round, origin));
+    }
 }
 
 /// R111 where a decision names a round that there is not.

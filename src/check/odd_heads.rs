@@ -1,5 +1,7 @@
 //! What is said of heads that do not fit the plane of their neighbours.
 
+use std::fmt::Write as _;
+
 use super::causes::{Around, Cause, Others, Tried};
 use super::types::{ControlPoint, LeaveOneOut};
 use super::units;
@@ -94,7 +96,7 @@ impl OddHeads<'_> {
             if !causes.is_empty() {
                 let ways: Vec<String> = causes.iter().map(|cause| self.words(cause)).collect();
                 let alone = if both { format!("{} alone", p.id) } else { "it".to_owned() };
-                text += &format!("; {alone} fits if {}", ways.join(", or if "));
+                let _ = write!(text, "; {alone} fits if {}", ways.join(", or if "));
             }
         }
         told.message = text;

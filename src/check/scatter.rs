@@ -59,7 +59,7 @@ impl Scatter {
             fits.map(|f| (f.scaled().abs(), spare(f.through))).unzip();
         let usual = MAD_TO_SD * median(sizes.iter().copied()).unwrap_or(0.0);
         let cap = CAP_SIGMAS * usual.max(declared_sd);
-        let squares: f64 = sizes.iter().map(|size| size.min(cap).powi(2)).sum();
+        let squares: f64 = sizes.iter().map(|size| size.min(cap)).map(|size| size * size).sum();
         let of_wells: f64 = spare.iter().sum();
         let freedom = DECLARED_FREEDOM + of_wells;
         let mean = squares / (sizes.len().max(1) as f64);

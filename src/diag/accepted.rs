@@ -47,7 +47,7 @@ impl Accepted {
         let wells: Vec<String> =
             self.wells.iter().filter(|w| finding.wells.contains(w)).cloned().collect();
         let whole = self.wells.is_empty() && finding.wells.is_empty();
-        if finding.code != self.code || !(whole || !wells.is_empty()) {
+        if finding.code != self.code || (!whole && wells.is_empty()) {
             return None;
         }
         let (mut by, mut reason) = (self.by.clone(), self.reason.clone());

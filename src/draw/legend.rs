@@ -44,7 +44,7 @@ pub(super) fn block(
     }
     let corrected = points.iter().any(ControlPoint::is_corrected);
     if corrected && has(told, Sign::Corrected) {
-        let mark = Words::new(&format!("00.00{}", CORRECTED));
+        let mark = Words::new(&format!("00.00{CORRECTED}"));
         let mark = Text::new(at(0.0, 2.2), mark, style::BODY, false, style::INK).centred();
         block.sign(vec![Item::Text(mark)], "head corrected for floating product");
     }

@@ -159,9 +159,10 @@ pub(super) fn on_sheet<'a>(
     wells
 }
 
-/// What the symbols cover.
+/// What the symbols cover. The corners of a frame give way to labels: a short contour about a head that does not fit
+/// has no other place for its own.
 pub(super) fn symbols_cover(wells: &[OnSheet], posting: Posting) -> Vec<Patch> {
-    let side = |w: &OnSheet| 2.0 * reach(w) * posting.radius + 1.0;
+    let side = |w: &OnSheet| 2.0 * own_reach(w.sign) * posting.radius + 1.0;
     wells.iter().map(|w| Patch::upright(w.at, side(w), side(w))).collect()
 }
 

@@ -22,13 +22,12 @@ fn effect(control: &ControlSet, flow: &SiteFlow, wells: &Wells, judged: &JudgedH
     let points = control.points().iter().filter(|p| judged.has(p));
     let points: Vec<(Coord, f64)> = points.map(|p| (p.local, p.head * metres)).collect();
     let with = wells.plane_with(&points);
-    let what = match judged.crs {
-        Some(at) => format!("judged point {} ({head} at {})", judged.name, place(at.x, at.y)),
-        None => {
-            let (name, count) = (&judged.name, judged.points.len());
-            let points = if count == 1 { "point" } else { "points" };
-            format!("control line {name} ({head}, {count} control {points})")
-        }
+    let (name, count) = (&judged.name, judged.points.len());
+    let what = if let Some(at) = judged.crs {
+        format!("judged point {name} ({head} at {})", place(at.x, at.y))
+    } else {
+        let points = if count == 1 { "point" } else { "points" };
+        format!("control line {name} ({head}, {count} control {points})")
     };
     let by = format!("judged by {}: {}", judged.by, judged.reason);
     let mut text = format!("{what} is not measured but {by}");

@@ -208,7 +208,7 @@ impl<'a> Levels<'a> {
             cut: None,
             to_product: mean(|t| t.to_product),
             to_water: mean(|t| t.to_water),
-            instrument_correction: self.mean_correction(of),
+            instrument_correction: mean_correction(of),
             product_thickness: mean(|t| t.product_thickness),
             specific_gravity: last.specific_gravity.filter(|_| same(|t| t.specific_gravity)),
             product_correction: mean(|t| t.product_correction),
@@ -220,15 +220,6 @@ impl<'a> Levels<'a> {
             mean_of,
             ..last
         }
-    }
-
-    /// The mean of corrections, none of which is 0 where any reading has one.
-    fn mean_correction(&self, of: &[Terms]) -> Option<Decimal> {
-        let zero = Decimal::new(0.0, 0);
-        of.iter().any(|t| t.instrument_correction.is_some()).then_some(())?;
-        let all: Vec<Decimal> =
-            of.iter().map(|t| t.instrument_correction.unwrap_or(zero)).collect();
-        Decimal::mean(&all)
     }
 
     /// The decimals that the numbers of a reading are printed with, in the order of its measurement's fields.
@@ -299,4 +290,12 @@ const fn numbers(measurement: Measurement) -> [Option<f64>; 2] {
         Measurement::HoldAndCut { hold, cut } => [Some(hold), Some(cut)],
         Measurement::Product { to_product, to_water, .. } => [Some(to_product), Some(to_water)],
     }
+}
+
+/// The mean of corrections, none of which is 0 where any reading has one.
+fn mean_correction(of: &[Terms]) -> Option<Decimal> {
+    let zero = Decimal::new(0.0, 0);
+    of.iter().any(|t| t.instrument_correction.is_some()).then_some(())?;
+    let all: Vec<Decimal> = of.iter().map(|t| t.instrument_correction.unwrap_or(zero)).collect();
+    Decimal::mean(&all)
 }

@@ -12,6 +12,10 @@ pub(super) const REASONS: usize = 6;
 
 /// What supports a contour at one vertex.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "conditions, any of which may hold with any other"
+)]
 pub struct Support {
     /// Distance to the nearest well or gauge that no barrier hides, m.
     pub to_nearest_well_m: f64,
@@ -29,6 +33,17 @@ pub struct Support {
     /// Whether it rests on a head that does not fit its neighbours: one is at a corner of the triangle
     /// around, and the heads around without it do not say that the level is there.
     pub on_unfit_head: bool,
+}
+
+/// What contours rest on, as far as there is more to say of it than that they rest on readings.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct RestsOn {
+    /// Whether nothing is known of the surface between the wells.
+    pub readings_only: bool,
+    /// Whether any was judged.
+    pub judged: bool,
+    /// Whether any does not fit its neighbours.
+    pub unfit: bool,
 }
 
 /// A part of a contour that is inferred throughout, or nowhere.
@@ -61,19 +76,15 @@ impl InferredRule {
     ///
     /// # Units
     /// - `spacing_m`: mean spacing of wells, m; `unit`: the elevation unit, for the sentence; `barriers`: whether there are any
-    /// - `readings_only`: whether nothing is known of the surface between the wells
-    /// - `judged`: whether heads were judged
-    /// - `unfit`: whether a head does not fit its neighbours
     #[must_use]
     pub fn sentence(
         &self,
         spacing_m: f64,
         unit: LengthUnit,
         barriers: bool,
-        readings_only: bool,
-        judged: bool,
-        unfit: bool,
+        on: RestsOn,
     ) -> String {
+        let RestsOn { readings_only, judged, unfit } = on;
         let seen = if barriers { " that no barrier hides" } else { "" };
         let times = match self.spacings {
             1.0 => String::new(),

@@ -48,7 +48,7 @@ pub use direction::DirectionInterval;
 pub(crate) use dry::dry_wells;
 pub use ensemble::{DirectionSpread, Ensemble, Share, direction_spread};
 pub use gradient::{GradientError, direction_interval, magnitude_plausibility};
-pub use inferred::{Stretch, Support};
+pub use inferred::{RestsOn, Stretch, Support};
 pub use known::{DirectionBasis, Directions, KnownDirection};
 pub use linear::{BandOptions, HalfWidth, LinearSurface};
 pub use magnitude::MagnitudeInterval;

@@ -10,6 +10,7 @@ use super::asked::Asked;
 use super::carried::{Carried, ContourSupport, Errors, Tally};
 use super::ensemble::{DirectionSpread, Ensemble};
 use super::gradient::GradientError;
+use super::inferred::RestsOn;
 use super::known::Directions;
 use super::linear::LinearSurface;
 use super::mostly_inferred;
@@ -97,11 +98,7 @@ pub fn site(
     let sds: Vec<f64> = heads.iter().map(|h| h.sd_m / metres).collect();
     let sds_m: Vec<f64> = heads.iter().map(|h| h.sd_m).collect();
     let corners: Vec<[usize; 3]> = mesh.triangles().iter().map(|t| t.corners).collect();
-    let mut triangles = triangle_errors(mesh.local(), mesh.heads(), &sds, metres, &corners);
-    let of_triangles = flow.triangles.iter().zip(mesh.triangles());
-    for (error, (flow, triangle)) in triangles.iter_mut().zip(of_triangles) {
-        *error = error.filter(|_| flow.slope.is_some() && !triangle.is_judged());
-    }
+    let triangles = measured_triangles(mesh, flow, &sds, metres, &corners);
     let (wells, well_sds): (Vec<Coord>, Vec<f64>) =
         control.wells().into_iter().map(|i| (mesh.local()[i], sds_m[i])).unzip();
     let plane = plane_error(&flow.plane, &wells, &well_sds);
@@ -134,9 +131,6 @@ pub fn site(
         }
     });
     let barriers = control.beside().barriers();
-    let range = (f64::INFINITY, f64::NEG_INFINITY);
-    let measured = control.points().iter().filter(|p| !p.is_judged()).map(|p| p.head);
-    let range = measured.fold(range, |r, h| (r.0.min(h), r.1.max(h)));
     let given = drawn.kriging.as_ref().is_some_and(|k| k.fit.is_none());
     let errors = match (drawn.sd.as_ref().filter(|_| given), &between) {
         (Some(sd), _) => Errors::Own(sd),
@@ -156,7 +150,7 @@ pub fn site(
         barriers,
         mesh,
         metres,
-        heads: range,
+        heads: measured_heads(control),
         spacing_m,
         mean_spacing_m,
         rule: settings.uncertainty.inferred,
@@ -180,9 +174,7 @@ pub fn site(
         mean_spacing_m,
         settings.elevation_unit,
         !barriers.is_empty(),
-        readings_only,
-        control.has_judged(),
-        around.any_off(),
+        RestsOn { readings_only, judged: control.has_judged(), unfit: around.any_off() },
     );
     let directions = Directions::of(control, mesh, flow, &triangles, (between, around), within_deg);
     let value = SiteUncertainty {
@@ -199,4 +191,26 @@ pub fn site(
         rasters,
     };
     Warned::new(value, findings)
+}
+
+/// The errors of the triangles that have a gradient and no judged head at a corner.
+fn measured_triangles(
+    mesh: &Mesh,
+    flow: &SiteFlow,
+    sds: &[f64],
+    metres: f64,
+    corners: &[[usize; 3]],
+) -> Vec<Option<GradientError>> {
+    let mut errors = triangle_errors(mesh.local(), mesh.heads(), sds, metres, corners);
+    let of_triangles = flow.triangles.iter().zip(mesh.triangles());
+    for (error, (flow, triangle)) in errors.iter_mut().zip(of_triangles) {
+        *error = error.filter(|_| flow.slope.is_some() && !triangle.is_judged());
+    }
+    errors
+}
+
+/// The lowest and the highest head that was not judged, elevation unit.
+fn measured_heads(control: &ControlSet) -> (f64, f64) {
+    let measured = control.points().iter().filter(|p| !p.is_judged()).map(|p| p.head);
+    measured.fold((f64::INFINITY, f64::NEG_INFINITY), |r, h| (r.0.min(h), r.1.max(h)))
 }

@@ -24,6 +24,7 @@ use crate::read::settings::units;
 use crate::read::table::columns::Quantity;
 use crate::read::table::layout::Stated;
 use crate::read::wells::order;
+use crate::read::wells::well::Well;
 use crate::units::LengthUnit;
 
 use super::whole::Site;
@@ -94,22 +95,15 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
     };
     let measuring_points = measuring_points::by_well(&mut register, said);
     order::of_wells(&mut register.wells);
-    // As the site's lengths, unless its heading has a unit of its own.
-    let of_sds = units::of(&stated, &[Quantity::Distance]).find_map(|s| s.marks.unit);
-    let per = systems.distance_unit(of_sds.or(length_unit));
-    for well in &mut register.wells {
-        well.position_sd = well.position_sd.map(|sd| sd * per);
-    }
+    position_sds_in_crs_units(&mut register.wells, &systems, &stated, length_unit);
     let apart = depths_from != sounded_from;
     contradictions::tell(&register.wells, &measuring_points, elevation_unit, apart, said);
     contradictions::forget_impossible(&mut register.wells);
     let features = Beside { declared: &declared, systems: &systems, folder: &parts.folder };
     let features = features.read(length_unit, elevation_unit, &register, &mut inputs, said);
     let distance_unit = systems.distance_unit(length_unit);
-    let ground = declared.receptors.ground.clone();
-    let land_surface = ground.map(|ground| LandSurface::new(&parts.folder, ground));
-    let pumped = declared.pumped_wells.into_iter();
-    let pumped_wells = pumped.map(|p| p.in_crs_units(to_crs, systems.tied())).collect();
+    let land_surface = land_surface(&declared, &parts.folder);
+    let pumped = declared.pumped_wells.into_iter().map(|p| p.in_crs_units(to_crs, systems.tied()));
     Some(Site {
         settings: Settings {
             name: declared.name?,
@@ -148,13 +142,32 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
         measuring_points,
         instruments: declared.instruments,
         features,
-        pumped_wells,
+        pumped_wells: pumped.collect(),
         left_out: declared.left_out,
         accepted: declared.accepted,
         land_surface,
         rounds: Rounds::given(Vec::new()),
         inputs,
     })
+}
+
+/// Standard deviations of positions are in the site's length unit, unless their heading has a unit of its own.
+fn position_sds_in_crs_units(
+    wells: &mut [Well],
+    systems: &Systems,
+    stated: &[Stated],
+    length_unit: Option<LengthUnit>,
+) {
+    let headed = units::of(stated, &[Quantity::Distance]).find_map(|s| s.marks.unit);
+    let per = systems.distance_unit(headed.or(length_unit));
+    for well in wells {
+        well.position_sd = well.position_sd.map(|sd| sd * per);
+    }
+}
+
+fn land_surface(declared: &Declared, folder: &Path) -> Option<LandSurface> {
+    let ground = declared.receptors.ground.clone();
+    ground.map(|ground| LandSurface::new(folder, ground))
 }
 
 /// What the lines and areas beside the wells are read from.

@@ -112,8 +112,7 @@ impl<'a, R> Columns<'a, R> {
                 for i in range {
                     let cells = self.cells(&row(i));
                     let texts = cells.iter().map(Cell::text);
-                    text.write_record(texts.map(|text| text.into_owned()))
-                        .map_err(io::Error::other)?;
+                    text.write_record(texts.map(Cow::into_owned)).map_err(io::Error::other)?;
                 }
                 text.into_inner().map_err(|e| io::Error::other(e.to_string()))
             },
