@@ -8,6 +8,9 @@ use std::fmt::Write as _;
 
 /// The bytes of a workbook with one sheet: numbers as numbers, anything else as text.
 pub(crate) fn xlsx(rows: &[Vec<String>]) -> Vec<u8> {
+    const MAIN: &str = "http://schemas.openxmlformats.org/spreadsheetml/2006/main";
+    const OFFICE: &str = "http://schemas.openxmlformats.org/officeDocument/2006/relationships";
+    const PACKAGE: &str = "http://schemas.openxmlformats.org/package/2006/relationships";
     let mut data = String::new();
     for (row, cells) in rows.iter().enumerate() {
         let _ = write!(data, "<row r=\"{}\">", row + 1);
@@ -22,9 +25,6 @@ pub(crate) fn xlsx(rows: &[Vec<String>]) -> Vec<u8> {
         }
         data += "</row>";
     }
-    const MAIN: &str = "http://schemas.openxmlformats.org/spreadsheetml/2006/main";
-    const OFFICE: &str = "http://schemas.openxmlformats.org/officeDocument/2006/relationships";
-    const PACKAGE: &str = "http://schemas.openxmlformats.org/package/2006/relationships";
     let relation = |kind: &str, target: &str| {
         format!(
             "<Relationships xmlns=\"{PACKAGE}\"><Relationship Id=\"rId1\" Type=\"{OFFICE}/{kind}\" \
