@@ -61,7 +61,7 @@ pub(crate) fn round_half(value: f64, decimals: i32) -> f64 {
     if rounded == 0.0 { 0.0 } else { rounded }
 }
 
-/// A number as people read it: with so many decimals, rounded as [`round_half`] does.
+/// A number as people read it: with so many decimals, halves away from zero.
 #[must_use]
 #[track_caller]
 pub fn fixed(value: f64, decimals: i32) -> String {
