@@ -10,18 +10,9 @@ use headfall::{draw, page};
 use serde_json::Value;
 
 use crate::support::{
-    self, Folder, ends, headfall, json, of, of_wells, sample, scatter, stderr, stdout, text, told,
-    words,
+    self, Folder, ends, headfall, json, of, of_wells, one_high, sample, scatter, stderr, stdout,
+    text, told, words,
 };
-
-/// The well W-3 is half a metre off the plane of all others (C308).
-fn site(more: &str) -> Folder {
-    let wells = scatter();
-    let (x3, y3) = wells[3];
-    of_wells(&wells, more, move |x, y| {
-        50.0 - 0.002 * x + if (x, y) == (x3, y3) { 0.5 } else { 0.0 }
-    })
-}
 
 fn map(site: &std::path::Path) -> (Option<Map>, Vec<Diagnostic>) {
     let (map, findings) = support::map(site, &Overrides::default());
@@ -33,8 +24,8 @@ const ENTRY: &str = "[[accepted]]\ncode = \"C308\"\nwell = \"W-3\"\nreason = \"p
 
 #[test]
 fn an_accepted_finding_is_listed_everywhere_and_counted_apart() {
-    let (before, open) = map(site("").path());
-    let folder = site(ENTRY);
+    let (before, open) = map(one_high("").path());
+    let folder = one_high(ENTRY);
     let (after, findings) = map(folder.path());
     let (before, after) = (before.expect("a map"), after.expect("a map"));
     assert_eq!(before.flow, after.flow, "the map is the same");
@@ -59,7 +50,7 @@ fn an_accepted_finding_is_listed_everywhere_and_counted_apart() {
 
 #[test]
 fn the_program_says_so_and_counts_the_others() {
-    let folder = site(ENTRY);
+    let folder = one_high(ENTRY);
     let run = |site: &Folder, command: &str, more: &[&str]| {
         let out = site.path().join("out").join("spring");
         let mut arguments = vec![command, "--fail-on", "warning"];
@@ -72,7 +63,7 @@ fn the_program_says_so_and_counts_the_others() {
         (headfall(&arguments, &paths), out)
     };
     for command in ["check", "draw", "cross-validate"] {
-        ends(&run(&site(""), command, &[]).0, 1);
+        ends(&run(&one_high(""), command, &[]).0, 1);
         let (output, _) = run(&folder, command, &[]);
         ends(&output, 0);
         let lines = stderr(&output);
@@ -134,21 +125,21 @@ fn an_entry_that_nothing_meets_is_named_in_its_round() {
         ("well = \"W-3\"\n", "", &[][..]),
         ("C308", "C315", &["W-3"][..]),
     ] {
-        let (_, findings) = map(site(&ENTRY.replace(from, to)).path());
+        let (_, findings) = map(one_high(&ENTRY.replace(from, to)).path());
         let gone = told(&findings, Code::AcceptedGone).within("site.toml").once();
         assert_eq!(gone.wells, wells, "{gone:?}");
         assert_eq!(gone.severity, Severity::Note);
     }
     // Findings of following the water are looked for where it is followed.
     let paths = ENTRY.replace("C308", "T503").replace("well = \"W-3\"\n", "");
-    let folder = site(&paths);
+    let folder = one_high(&paths);
     let (map, mut findings) = self::map(folder.path());
     assert!(of(Code::AcceptedGone, &findings).is_empty(), "{findings:#?}");
     let map = map.expect("a map");
     let followed = headfall::run::follow(&map, &mut findings);
     assert!(followed.is_err(), "the site has no sources");
     let other = ENTRY.replace("reason", "round = \"autumn\"\nreason");
-    let folder = site(&other).with("rounds/autumn.csv", text(folder.at("rounds/spring.csv")));
+    let folder = one_high(&other).with("rounds/autumn.csv", text(folder.at("rounds/spring.csv")));
     let overrides = |name: &str| Overrides { round: Some(name.to_owned()), ..Overrides::default() };
     for (round, accepted) in [("spring", false), ("autumn", true)] {
         let (map, findings) = support::map(folder.path(), &overrides(round));
@@ -216,7 +207,7 @@ fn entries_that_are_no_decision_are_refused() {
         ("by = \"J. Marsh\"\n", "", Code::SiteSetting),
         ("reason", "round = \"sprig\"\nreason", Code::RoundUnclear),
     ] {
-        let (map, findings) = self::map(site(&ENTRY.replace(from, to)).path());
+        let (map, findings) = self::map(one_high(&ENTRY.replace(from, to)).path());
         assert!(map.is_none(), "{to:?}");
         let found = told(&findings, code).within("site.toml").once();
         assert_eq!(found.severity, Severity::Refusal);
@@ -226,6 +217,6 @@ fn entries_that_are_no_decision_are_refused() {
     }
     // Written small, with spaces, and with the day between quotes.
     let entry = ENTRY.replace("C308", " c308 ").replace("2026-05-12", "\"2026-05-12\"");
-    let (_, findings) = map(site(&entry).path());
+    let (_, findings) = map(one_high(&entry).path());
     assert!(told(&findings, Code::OffNeighbours).once().accepted);
 }

@@ -7,20 +7,10 @@ use headfall::report::Results;
 use headfall::run::Map;
 use headfall::{draw, page};
 
-use crate::support::{self, Folder, of, of_wells, sample, scatter, text, words};
+use crate::support::{self, of, of_wells, one_high, sample, text, words};
 
 const DECISION: &str =
     "[[left_out]]\nwell = \"W-3\"\nreason = \"screened in fill\"\nby = \"J. Marsh\"\n";
-
-/// Heads on a plane that falls 0.002 m/m to the east, and one well that somebody distrusts: half a metre
-/// high.
-fn site(more: &str) -> Folder {
-    let wells = scatter();
-    let (x3, y3) = wells[3];
-    of_wells(&wells, more, move |x, y| {
-        50.0 - 0.002 * x + if (x, y) == (x3, y3) { 0.5 } else { 0.0 }
-    })
-}
 
 fn map(site: &std::path::Path) -> (Option<Map>, Vec<Diagnostic>) {
     let (map, findings) = support::map(site, &Overrides::default());
@@ -29,7 +19,7 @@ fn map(site: &std::path::Path) -> (Option<Map>, Vec<Diagnostic>) {
 
 #[test]
 fn a_well_left_out_is_off_the_map_and_on_the_sheet_with_its_head_and_reason() {
-    let folder = site(DECISION);
+    let folder = one_high(DECISION);
     let (map, findings) = self::map(folder.path());
     let map = map.expect("a map");
     assert!(map.control.points().iter().all(|p| p.id != "W-3"));
@@ -54,10 +44,10 @@ fn a_well_left_out_is_off_the_map_and_on_the_sheet_with_its_head_and_reason() {
 
 #[test]
 fn the_decision_holds_in_its_round_alone() {
-    let folder = site(&DECISION.replace("reason", "round = \"spring\"\nreason"));
+    let folder = one_high(&DECISION.replace("reason", "round = \"spring\"\nreason"));
     let (map, _) = self::map(folder.path());
     assert_eq!(map.expect("a map").control.left_out().len(), 1, "of_wells has the round spring");
-    let folder = site(&DECISION.replace("reason", "round = \"sprig\"\nreason"));
+    let folder = one_high(&DECISION.replace("reason", "round = \"sprig\"\nreason"));
     let (map, findings) = self::map(folder.path());
     assert!(map.is_none(), "a round that there is not");
     assert_eq!(of(Code::RoundUnclear, &findings).len(), 1, "{findings:#?}");
@@ -72,7 +62,7 @@ fn decisions_without_a_reason_a_name_or_a_well_are_refused() {
         ("by = \"J. Marsh\"\n", ""),
         ("W-3", "W-333"),
     ] {
-        let (map, findings) = self::map(site(&DECISION.replace(from, to)).path());
+        let (map, findings) = self::map(one_high(&DECISION.replace(from, to)).path());
         assert!(map.is_none(), "{to:?}");
         let [told] = &findings[..] else { panic!("{findings:#?}") };
         assert_eq!(told.severity, Severity::Refusal);

@@ -132,8 +132,12 @@ mod toward_site;
 /// What is not known of it, and is said to be not known.
 mod toward_known;
 
+/// Units of the aquifer, and numbers that are in another unit.
+mod aquifer_units;
+
 /// The same as people see it: sheet and page.
 mod toward_drawn;
+mod toward_ends;
 
 /// Lines of very many vertices.
 mod long_lines;

@@ -1307,7 +1307,7 @@ fn settings_of_the_surface_are_read_with_their_lengths_in_crs_units() {
     let s = &site.settings;
     assert_eq!((s.surface.method, s.surface.unconfined_base), (Method::Kriging, Some(800.5)));
     let kriging = &s.surface.kriging;
-    assert_eq!((kriging.model.name(), kriging.drift), ("matern-5/2", true));
+    assert_eq!((kriging.model.name(), kriging.drift), ("matern-5/2", Some(true)));
     assert_eq!((kriging.partial_sill, kriging.range), (Some(0.4), Some(250.0 * 0.3048)));
     assert_eq!(site.pumped_wells[0].radius, 0.5 * 0.3048);
     assert_eq!(site.pumped_wells[0].rate, None);

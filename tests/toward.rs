@@ -260,7 +260,7 @@ fn a_retarded_substance_takes_the_time_of_the_check() {
 /// (50 gpm, 1000 gpd/ft², 80 ft, 0.015: 9.6, 15 and 30 ft).
 #[test]
 fn capture_widths_are_those_of_published_tables() {
-    let zone = closed_form(500.0, one(200.0), 0.002).expect("it flows");
+    let zone = closed_form(500.0, one(200.0), one(0.002)).expect("it flows");
     near(zone.to_stagnation.low, 198.943_678_86, 1e-8);
     near(zone.width_at_well.low, 2.0 * 312.5, 1e-9);
     near(zone.width_far.high, 1250.0, 1e-9);
@@ -271,20 +271,20 @@ fn capture_widths_are_those_of_published_tables() {
         (17.5, 36.0, 112.0, 224.0),
         (20.0, 41.0, 128.0, 257.0),
     ] {
-        let zone = closed_form(gpm * ft3_per_day_of_gpm, one(1500.0), 0.01).expect("it flows");
+        let zone = closed_form(gpm * ft3_per_day_of_gpm, one(1500.0), one(0.01)).expect("it flows");
         near(zone.to_stagnation.low, x0, 1.0);
         near(zone.width_at_well.low, at_well, 1.0);
         near(zone.width_far.low, far, 1.0);
     }
     // gpd/ft² times ft is gpd/ft; 50 gpm is 72 000 gpd.
-    let zone = closed_form(50.0 * 1440.0, one(1000.0 * 80.0), 0.015).expect("it flows");
+    let zone = closed_form(50.0 * 1440.0, one(1000.0 * 80.0), one(0.015)).expect("it flows");
     near(zone.to_stagnation.low, 9.6, 0.06);
     near(zone.width_at_well.low / 2.0, 15.0, 0.06);
     near(zone.width_far.low / 2.0, 30.0, 0.06);
     // A range of transmissivity is a range of widths, the narrow one with the high.
-    let zone = closed_form(500.0, Span::of(100.0, 200.0), 0.002).expect("it flows");
+    let zone = closed_form(500.0, Span::of(100.0, 200.0), one(0.002)).expect("it flows");
     assert_eq!((zone.width_far.low, zone.width_far.high), (1250.0, 2500.0));
-    assert!(closed_form(-500.0, one(200.0), 0.002).is_none());
+    assert!(closed_form(-500.0, one(200.0), one(0.002)).is_none());
 }
 
 /// Points of the envelope at Q / (B K i) = 86.4 ft (the same book, p. 226, to 0.02 ft):

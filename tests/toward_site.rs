@@ -85,8 +85,9 @@ fn the_water_of_a_plane_reaches_what_lies_downgradient_in_the_time_of_darcys_law
     let (slow, fast) = (v.low / (5.0 * 0.005 / 0.3), v.high / 0.5);
     assert!(slow > 0.97 && slow < 0.999 && fast > 1.001 && fast < 1.03, "{slow} {fast}");
     let days = creek.days.expect("days");
-    near(days.low * fast, 500.0, 1.0);
-    near(days.high * slow, 3000.0, 5.0);
+    // Over the realizations some water is there a little earlier, and some a little later.
+    assert!(days.low * fast < 501.0 && days.low * fast > 450.0, "{days:?}");
+    assert!(days.high * slow > 2995.0 && days.high * slow < 3300.0, "{days:?}");
     near(creek.bearing_grid.expect("a bearing").degrees(), 90.0, 1e-6);
     assert_eq!(creek.bearing_agrees, Some(true));
     assert_eq!((creek.upgradient.0 > 10, creek.upgradient.1 > 0), (true, true));
@@ -100,7 +101,7 @@ fn the_water_of_a_plane_reaches_what_lies_downgradient_in_the_time_of_darcys_law
     assert_eq!(supply.outcome, Outcome::Reaches);
     near(toward.capture_m, 10.0 * scale(&map), 0.01);
     // Nothing flows uphill: the path is nearest where it begins.
-    assert_eq!((uphill.outcome, uphill.upgradient.1), (Outcome::Passes, 0));
+    assert_eq!((uphill.outcome, uphill.upgradient.1), (Outcome::FlowsAway, 0));
     assert_eq!(uphill.probability().expect("rounds were drawn").count, 0);
     let path = toward.paths.iter().find(|p| p.path.way == Way::Down).expect("a path");
     assert!(matches!(path.path.end, End::LeavesMap { .. }));
@@ -136,7 +137,8 @@ fn on_a_smooth_surface_paths_are_followed_over_the_grid() {
     // As long as on triangles but for the interval of the gradient.
     let gradient = toward.verdicts[0].gradient.expect("it falls");
     let fastest = gradient.interval.expect("between wells").high / gradient.value;
-    near(toward.verdicts[0].days.expect("days").low * fastest, 500.0, 1.0);
+    let low = toward.verdicts[0].days.expect("days").low * fastest;
+    assert!(low < 501.0 && low > 450.0, "{low}");
 }
 
 /// From one well to another the fall is the difference of two heads: its variance is the sum of
@@ -164,8 +166,9 @@ fn the_errors_of_the_heads_widen_velocities_and_times() {
     near(v.low, 5.0 * low / 0.3, 1e-5);
     near(v.high, 20.0 * high / 0.2, 1e-5);
     let days = verdict.days.expect("days");
-    near(days.low, length / v.high, 0.01);
-    near(days.high, length / v.low, 0.1);
+    // Over the realizations some water is there earlier and some later.
+    assert!(days.low <= length / v.high + 0.01 && days.low > 0.9 * length / v.high, "{days:?}");
+    assert!(days.high >= length / v.low - 0.1 && days.high < 1.1 * length / v.low, "{days:?}");
     // Every path of the answer says so, those that leave the map too.
     assert!(toward.paths.iter().all(|p| p.gradient.is_none_or(|g| g.interval.is_some())));
     assert!(of(Code::DirectionOpen, &findings).is_empty());
@@ -176,10 +179,10 @@ fn the_errors_of_the_heads_widen_velocities_and_times() {
     let verdict = &toward.verdicts[0];
     assert_eq!(verdict.outcome, Outcome::Reaches);
     assert_eq!(verdict.velocity_m_per_day.map(|v| v.low), Some(0.0));
-    assert_eq!(verdict.days.map(|d| d.high), Some(f64::INFINITY));
+    assert!(verdict.unresolved && verdict.days.is_none(), "no time where the direction is open");
     let results = Results { toward: Some(&toward), ..Results::of(&map, &findings) };
     let row = &TowardSummary::of(&results).expect("an answer").verdicts[0];
-    assert!(row.travel_low_d.is_some() && row.travel_high_d.is_none(), "{row:?}");
+    assert_eq!((row.outcome, row.outcome_on_map), ("not resolved", "reaches"));
     assert_eq!(row.gradient_low, Some(0.0));
 }
 
@@ -218,9 +221,9 @@ fn a_low_stops_the_water_and_is_named() {
     let creek = place("creek", line(&[(450.0, 0.0), (450.0, 400.0)]));
     let (map, toward, _) = followed(&folder, vec![tank()], vec![creek]);
     let toward = toward.expect("an answer");
-    assert_eq!(toward.verdicts[0].outcome, Outcome::Stops);
+    assert_eq!(toward.verdicts[0].outcome, Outcome::Low);
     let path = &toward.paths[toward.verdicts[0].path.expect("a path")].path;
-    let End::Stops { well: Some(well) } = path.end else { panic!("{:?}", path.end) };
+    let End::Low { well: Some(well) } = path.end else { panic!("{:?}", path.end) };
     assert_eq!(map.control.points()[well].id, "W-15");
 }
 
@@ -304,17 +307,17 @@ fn a_pumped_well_captures_about_what_the_closed_form_says() {
         50.0 - 0.002 * x + 500.0 / (4.0 * std::f64::consts::PI * 200.0) * (r2 / 1e6).ln()
     };
     let more = "[[pumped_wells]]\nwell = \"W-0\"\nrate = 500\n[aquifer]\ntransmissivity = [150, \
-                250]\ntransmissivity_unit = \"m2/d\"\npumping_rate_unit = \"m3/d\"\n[grid]\ncell \
+                250]\ntransmissivity_unit = \"m2/d\"\nregional_gradient = [0.0019, \
+                0.0021]\npumping_rate_unit = \"m3/d\"\n[grid]\ncell \
                 = 20\n";
     let folder = of_wells(&wells, more, head);
     let (_, toward, findings) = followed(&folder, vec![], vec![]);
     let toward = toward.expect("an answer");
     let zone = &toward.pumped[0];
-    // The plane through a cone is not quite the flow without the well.
-    near(zone.gradient, 0.002, 1e-4);
-    let closed = zone.closed_form.expect("T and Q are given");
-    near(closed.width_far.low, 500.0 / (250.0 * zone.gradient), 1e-6);
-    near(closed.width_far.high, 500.0 / (150.0 * zone.gradient), 1e-6);
+    // Planes do not know the flow without the well: it is declared.
+    let closed = zone.closed_form.expect("T, Q and i are given");
+    near(closed.width_far.low, 500.0 / (250.0 * 0.0021), 1e-6);
+    near(closed.width_far.high, 500.0 / (150.0 * 0.0019), 1e-6);
     // At x = -1027, the farthest ring: y / tan(2 pi T i y / Q) = -1027 at 530.2 (SciPy's brentq).
     near(zone.mapped.width_m, 2.0 * 530.2, 60.0);
     near(zone.mapped.downgradient_m, 198.9, 40.0);

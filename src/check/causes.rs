@@ -10,7 +10,7 @@ use crate::units::brief;
 
 /// What is left of a residual without the mistake, at most: a bound wide enough for the head as it is
 /// would otherwise take many a number for an explanation. Dimensionless.
-const LEFT: f64 = 0.25;
+pub(super) const LEFT: f64 = 0.25;
 
 /// What the wells around say of a head, elevation unit.
 #[derive(Debug, Clone, Copy)]
@@ -107,6 +107,11 @@ impl<'a> Tried<'a> {
             with.is_some_and(|(tried, expected)| expected.fits(tried, self.points[i].head))
         };
         a != b && fits(a, b) && fits(b, a)
+    }
+
+    /// The heads of two wells with their readings exchanged.
+    pub(super) fn exchanged_heads(&self, [a, b]: [usize; 2]) -> Option<[f64; 2]> {
+        Some([self.with_reading_of(a, b)?, self.with_reading_of(b, a)?])
     }
 
     /// The head of a well with the reading of another.

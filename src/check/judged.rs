@@ -7,7 +7,7 @@ use rstar::RTree;
 use rstar::primitives::GeomWithData;
 
 use super::beside::Beside;
-use super::left_out::unknown_round;
+use super::left_out::{RoundNames, unknown_round};
 use super::types::{ControlPoint, JudgedHead};
 use super::unit;
 use crate::diag::{Code, Diagnostic, Origin, listed};
@@ -29,12 +29,17 @@ fn judgements(site: &Site) -> Vec<(&'static str, &Judgement)> {
 
 /// R111 for a judgement about a round that there is not; R140 for one whose aquifer unit no well has, or
 /// that names none where the register has several.
-pub(super) fn known(site: &Site, findings: &mut Vec<Diagnostic>) {
+pub(super) fn known(site: &Site, rounds: &RoundNames<'_>, findings: &mut Vec<Diagnostic>) {
+    let judgements = judgements(site);
+    if judgements.is_empty() {
+        return;
+    }
     let own = site.wells.iter().filter_map(|w| w.aquifer_unit.as_deref());
     let all = own.chain(site.settings.aquifer_unit.as_deref());
     let names: BTreeMap<String, &str> = all.map(|u| (unit::key(u), u)).collect();
-    for (what, judgement) in judgements(site) {
-        findings.extend(unknown_round(site, what, judgement.round.as_deref(), &judgement.origin));
+    for (what, judgement) in judgements {
+        let round = judgement.round.as_deref();
+        findings.extend(unknown_round(rounds, what, round, &judgement.origin));
         let list = || listed(names.values().map(|u| format!("\"{u}\"")));
         let text = match &judgement.aquifer_unit {
             Some(own) if names.contains_key(&unit::key(own)) => continue,
@@ -155,9 +160,7 @@ pub(super) fn behind(site: &Site, points: &[ControlPoint]) -> Vec<JudgedHead> {
             head: *head,
             crs: line.is_none().then_some(*position),
             points: Vec::new(),
-            reason: judgement.reason.clone(),
-            by: judgement.by.clone(),
-            origin: judgement.origin.clone(),
+            judgement: judgement.clone(),
         });
         judged.points.push(point);
     }

@@ -1,5 +1,8 @@
 //! Wells that somebody decided to leave out of the contouring.
 
+use std::cell::LazyCell;
+use std::sync::Arc;
+
 use super::aside::exclude;
 use super::types::{LeftOutHead, Place};
 use super::unit;
@@ -12,7 +15,7 @@ use crate::reduce::{Fate, ReadingAccount, WellHead};
 pub(super) fn exclude_declared(
     (site, round): (&Site, &Round),
     heads: &mut Vec<&WellHead>,
-    accounts: &mut [ReadingAccount],
+    accounts: &mut Arc<Vec<ReadingAccount>>,
 ) -> Vec<LeftOutHead> {
     let mut left = Vec::new();
     for decision in site.left_out.iter().filter(|d| d.applies_to(&round.name)) {
@@ -76,7 +79,7 @@ pub(super) fn placed(mut left: Vec<LeftOutHead>, places: &[Option<Place>]) -> Ve
 
 /// R109 for a well left out that the register does not have, R111 for a decision of `[[left_out]]` or
 /// `[[accepted]]` about a round that there is not: it would have no effect.
-pub(super) fn known(site: &Site, findings: &mut Vec<Diagnostic>) {
+pub(super) fn known(site: &Site, rounds: &RoundNames<'_>, findings: &mut Vec<Diagnostic>) {
     for decision in &site.left_out {
         if !site.wells.iter().any(|w| w.id == decision.well) {
             findings.push(
@@ -89,24 +92,26 @@ pub(super) fn known(site: &Site, findings: &mut Vec<Diagnostic>) {
             );
         }
         let (round, origin) = (decision.round.as_deref(), &decision.origin);
-        findings.extend(unknown_round(site, "[[left_out]]", round, origin));
+        findings.extend(unknown_round(rounds, "[[left_out]]", round, origin));
     }
     for decision in &site.accepted {
         let (round, origin) = (decision.round.as_deref(), &decision.origin);
-        findings.extend(unknown_round(site, "[[accepted]]", round, origin));
+        findings.extend(unknown_round(rounds, "[[accepted]]", round, origin));
     }
 }
 
+/// The names of a site's rounds. To name them may be to read them all, so that they are asked for where a
+/// decision needs them, and once.
+pub(super) type RoundNames<'a> = LazyCell<Vec<String>, Box<dyn FnOnce() -> Vec<String> + 'a>>;
+
 /// R111 where a decision names a round that there is not.
 pub(super) fn unknown_round(
-    site: &Site,
+    rounds: &RoundNames<'_>,
     what: &str,
     round: Option<&str>,
     origin: &Origin,
 ) -> Option<Diagnostic> {
     let round = round?;
-    // To name them may be to read them.
-    let rounds = site.rounds.known();
     if rounds.is_empty() || rounds.iter().any(|name| name == round) {
         return None;
     }

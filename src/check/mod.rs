@@ -7,6 +7,7 @@ mod aside;
 mod beside;
 mod beside_pumping;
 mod causes;
+mod exchanged;
 mod features;
 mod grids;
 mod head;
@@ -15,6 +16,7 @@ mod judged_against;
 mod left_out;
 mod neighbours;
 mod nested;
+mod network;
 mod odd_heads;
 mod place;
 mod positions;
@@ -33,10 +35,14 @@ mod units;
 mod unread;
 mod well;
 
+use std::cell::LazyCell;
+use std::sync::Arc;
+
 pub use beside::Beside;
 pub use head::{HeadSd, Situation};
 pub(crate) use head::{heads, usual_sd};
 use judged::Judged;
+use left_out::RoundNames;
 pub(crate) use nested::{Screen, nested_distance_m, stacked};
 pub use pumped::position as pumped_position;
 use streams::Streams;
@@ -72,9 +78,10 @@ pub(crate) fn control_while<T: Send>(
     meanwhile: impl FnOnce(&ControlSet) -> T + Send,
 ) -> Result<(Warned<ControlSet>, T), Error> {
     let mut findings = Vec::new();
-    let mut accounts = reduced.accounts.clone();
-    left_out::known(site, &mut findings);
-    judged::known(site, &mut findings);
+    let mut accounts = Arc::clone(&reduced.accounts);
+    let rounds: RoundNames<'_> = LazyCell::new(Box::new(|| site.rounds.known()));
+    left_out::known(site, &rounds, &mut findings);
+    judged::known(site, &rounds, &mut findings);
     let mut heads = unit::mapped(site, reduced, &mut accounts, &mut findings);
     let mut left = left_out::by_reading((site, round), &accounts);
     left.extend(left_out::exclude_declared((site, round), &mut heads, &mut accounts));

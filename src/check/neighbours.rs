@@ -4,31 +4,23 @@
 //! spoils the planes that its neighbours are judged by, so the worst well is taken out of the
 //! judging before the next one is looked at, and in a small network each well is judged by the
 //! scatter that remains without it. Several wrong wells of a small network hide each other in all
-//! planes; they are looked for first, by a start that they cannot spoil.
+//! planes; they are looked for first, by a start that they cannot spoil, or, where wells are too few for
+//! one, two of them by the shifts that exchanged readings make.
 
-use std::num::NonZero;
-
-use geo::Coord;
-use kiddo::{ImmutableKdTree, SquaredEuclidean};
 use rayon::prelude::*;
 
 use super::causes::{Around, Expected, Tried};
+use super::exchanged::{self, Exchange};
 use super::head::HeadSd;
+use super::network::Network;
 use super::odd_heads::OddHeads;
 use super::scatter::{Fit, Scatter, bounds};
-use super::start;
 use super::types::{ControlPoint, LeaveOneOut};
 use crate::diag::Diagnostic;
-use crate::geom::{Obstacles, fit_plane, tolerance};
+use crate::geom::{Obstacles, tolerance};
 use crate::read::{Round, Site};
 use crate::reduce::ReadingAccount;
 use crate::units::median;
-
-/// Neighbours in a plane.
-const NEIGHBOURS: NonZero<usize> = NonZero::new(10).expect("ten is not zero");
-
-/// So many times more wells are looked at where barriers may hide some of them.
-const BEYOND_BARRIERS: NonZero<usize> = NonZero::new(4).expect("four is not zero");
 
 /// Fewer wells than this leave no plane with a spare well.
 const FEWEST: usize = 5;
@@ -36,22 +28,6 @@ const FEWEST: usize = 5;
 /// Up to this many wells, one wrong head touches so many planes that the scatter is measured
 /// without the well that is judged.
 const SMALL_NETWORK: usize = 60;
-
-/// The wells that judge a well, first to last; places that are not needed hold [`NOBODY`].
-type Judges = [u32; NEIGHBOURS.get()];
-
-const NOBODY: u32 = u32::MAX;
-
-/// Who judges whom.
-struct Network<'a> {
-    points: &'a [ControlPoint],
-    /// The usual standard deviation of a head by its declared errors, elevation unit.
-    declared_sd: f64,
-    neighbours: Vec<Judges>,
-    /// Where the wells that each well judges begin in `judged`.
-    starts: Vec<usize>,
-    judged: Vec<u32>,
-}
 
 /// Judges every head by leave-one-out and tells those that do not fit: C308, or C307 where feet
 /// and metres taken for each other would make it fit.
@@ -76,6 +52,18 @@ pub(super) fn leave_one_out(
     let declared_sd = median(sds.iter().map(|s| s.sd_m)).unwrap_or(0.0) / metres;
     let network = Network::of(points, barriers, declared_sd);
     let floor = tolerance::LEAVE_ONE_OUT_FLOOR_M / metres;
+    let tried = || Tried::new(points, accounts, (site, round));
+    if network.is_few() {
+        let tried = tried();
+        if let Some(exchange) = exchanged::find(points, &tried, declared_sd, floor)
+            && let Some(left_out) = with_exchanged(&network, &exchange, barriers, floor)
+        {
+            let odd = exchange.wells.to_vec();
+            let heads = OddHeads { points, odd: &odd, left_out: &left_out, tried, site, round };
+            let findings = heads.exchanged(&exchange).into_iter().collect();
+            return Verdicts { odd, left_out, findings };
+        }
+    }
     let mut judgement = Judgement::new(&network, floor);
     judgement.take_out_worst();
     judgement.take_back_fitting();
@@ -87,11 +75,33 @@ pub(super) fn leave_one_out(
     let findings = if odd.is_empty() {
         Vec::new()
     } else {
-        let tried = Tried::new(points, accounts, (site, round));
+        let tried = tried();
         let heads = OddHeads { points, odd: &odd, left_out: &left_out, tried, site, round };
         heads.tell(&judgement, judgement.small)
     };
     Verdicts { odd, left_out, findings }
+}
+
+/// What the wells say of each other where two readings are exchanged: each head as it is, the planes and
+/// their scatter with the exchange undone. `None` where no plane is left for one of the two.
+fn with_exchanged(
+    network: &Network<'_>,
+    exchange: &Exchange,
+    barriers: &Obstacles,
+    floor: f64,
+) -> Option<Vec<Option<LeaveOneOut>>> {
+    let mut undone = network.points.to_vec();
+    for (i, head) in exchange.wells.into_iter().zip(exchange.heads) {
+        undone[i].head = head;
+    }
+    let with = Network::of(&undone, barriers, network.declared_sd);
+    let judgement = Judgement::new(&with, floor);
+    let of_head = |i: usize| judgement.of_head(i, network.points[i].head);
+    let mut left_out: Vec<_> = (0..undone.len()).map(of_head).collect();
+    for i in exchange.wells {
+        left_out[i].as_mut()?.off = true;
+    }
+    Some(left_out)
 }
 
 /// What the wells say of each other.
@@ -150,7 +160,13 @@ impl<'a> Judgement<'a> {
 
     /// What the judging wells say of a well.
     fn left_out(&self, i: usize) -> Option<LeaveOneOut> {
+        self.of_head(i, self.network.points[i].head)
+    }
+
+    /// The same of another head that it might have.
+    fn of_head(&self, i: usize, head: f64) -> Option<LeaveOneOut> {
         let fit = self.fits[i]?;
+        let fit = Fit { residual: head - fit.predicted, ..fit };
         let (score, bound) = (fit.scaled() / self.scatters[i].sd, self.bounds[i]);
         let Fit { predicted, residual, .. } = fit;
         Some(LeaveOneOut { predicted, residual, score, bound, off: false })
@@ -229,127 +245,4 @@ impl Around for Judgement<'_> {
         let within = self.bounds[well] * self.scatters[well].sd * fit.factor;
         Some(Expected { head: fit.predicted, within: within.max(self.floor) })
     }
-}
-
-impl<'a> Network<'a> {
-    /// Each well with its nearest wells, none of them beyond a barrier.
-    fn of(points: &'a [ControlPoint], barriers: &Obstacles, declared_sd: f64) -> Self {
-        let places: Vec<[f64; 2]> = points.iter().map(|p| [p.local.x, p.local.y]).collect();
-        let tree: ImmutableKdTree<f64, 2> = ImmutableKdTree::new_from_slice(&places);
-        let asked = if barriers.is_empty() {
-            NEIGHBOURS.saturating_add(1)
-        } else {
-            NEIGHBOURS.saturating_mul(BEYOND_BARRIERS)
-        };
-        let neighbours: Vec<Judges> = places
-            .par_iter()
-            .enumerate()
-            .map(|(i, place)| {
-                let near = tree.nearest_n::<SquaredEuclidean>(place, asked);
-                #[expect(clippy::cast_possible_truncation, reason = "wells number below 2^32")]
-                let near = near.iter().map(|n| n.item as u32).filter(|j| *j != i as u32);
-                let seen = near.filter(|j| {
-                    barriers.is_empty()
-                        || !barriers.part(points[i].local, points[*j as usize].local)
-                });
-                let mut judges = [NOBODY; NEIGHBOURS.get()];
-                for (place, j) in judges.iter_mut().zip(seen) {
-                    *place = j;
-                }
-                // Sums in canonical order, whatever order the tree met equal distances in.
-                judges.sort_unstable();
-                judges
-            })
-            .collect();
-        let mut starts = vec![0; points.len() + 1];
-        for j in neighbours.iter().flat_map(named) {
-            starts[j + 1] += 1;
-        }
-        for i in 0..points.len() {
-            starts[i + 1] += starts[i];
-        }
-        let (mut next, mut judged) = (starts.clone(), vec![0; starts[points.len()]]);
-        for (i, judges) in (0..).zip(&neighbours) {
-            for j in named(judges) {
-                judged[next[j]] = i;
-                next[j] += 1;
-            }
-        }
-        Self { points, declared_sd, neighbours, starts, judged }
-    }
-
-    /// Heads far off whatever others are wrong, the worst first.
-    fn gross(&self, floor: f64) -> Vec<usize> {
-        let outside: Vec<bool> = (0..self.points.len())
-            .into_par_iter()
-            .map(|i| {
-                let around = std::iter::once(i).chain(named(&self.neighbours[i]));
-                let (places, heads): (Vec<_>, Vec<_>) =
-                    around.map(|j| (self.points[j].local, self.points[j].head)).unzip();
-                start::far_off(&places, &heads, floor).first() == Some(&true)
-            })
-            .collect();
-        start::gross(self, outside, floor)
-    }
-
-    /// The wells that well `i` judges.
-    fn judged_by(&self, i: usize) -> &[u32] {
-        &self.judged[self.starts[i]..self.starts[i + 1]]
-    }
-
-    /// The plane of the neighbours at well `i`, without the removed ones and without `also`.
-    fn fit(&self, i: usize, removed: &[bool], also: Option<usize>) -> Option<Fit> {
-        let near = named(&self.neighbours[i]).filter(|j| !removed[*j] && Some(*j) != also);
-        let (mut places, mut heads) =
-            ([Coord::default(); NEIGHBOURS.get()], [0.0; NEIGHBOURS.get()]);
-        let mut count = 0;
-        for j in near {
-            (places[count], heads[count]) = (self.points[j].local, self.points[j].head);
-            count += 1;
-        }
-        let plane = fit_plane(&places[..count], &heads[..count])?;
-        let at = self.points[i].local;
-        let (dx, dy) = (at.x - plane.centre.x, at.y - plane.centre.y);
-        let [ee, en, nn] = plane.unit_covariance;
-        let variance_factor =
-            1.0 + 1.0 / count as f64 + ee * dx * dx + 2.0 * en * dx * dy + nn * dy * dy;
-        let predicted = plane.at(at);
-        let residual = self.points[i].head - predicted;
-        Some(Fit { predicted, residual, factor: variance_factor.sqrt(), through: count })
-    }
-
-    /// The scatter of the others when well `i` judges nobody.
-    fn scatter_without(&self, i: usize, fits: &[Option<Fit>], removed: &[bool]) -> Scatter {
-        let others = (0..self.points.len()).filter(|j| *j != i && !removed[*j]);
-        let refitted: Vec<Fit> = others
-            .filter_map(|j| {
-                if named(&self.neighbours[j]).any(|n| n == i) {
-                    self.fit(j, removed, Some(i))
-                } else {
-                    fits[j]
-                }
-            })
-            .collect();
-        self.scatter(refitted.iter())
-    }
-
-    fn scatter<'f>(&self, fits: impl Iterator<Item = &'f Fit>) -> Scatter {
-        Scatter::of(fits, self.declared_sd)
-    }
-}
-
-impl start::Judged for Network<'_> {
-    fn fits(&self, left_out: &[bool]) -> Vec<Option<Fit>> {
-        (0..self.points.len()).map(|i| self.fit(i, left_out, None)).collect()
-    }
-
-    fn scatter(&self, fits: &[Option<Fit>], left_out: &[bool]) -> Scatter {
-        let judging = fits.iter().zip(left_out).filter(|(_, out)| !**out);
-        Self::scatter(self, judging.filter_map(|(fit, _)| fit.as_ref()))
-    }
-}
-
-/// The wells among judges, in canonical order.
-fn named(judges: &Judges) -> impl Iterator<Item = usize> {
-    judges.iter().take_while(|j| **j != NOBODY).map(|j| *j as usize)
 }

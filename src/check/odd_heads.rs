@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use super::causes::{Around, Cause, Others, Tried};
+use super::exchanged::Exchange;
 use super::types::{ControlPoint, LeaveOneOut};
 use super::units;
 use crate::diag::{Code, Diagnostic};
@@ -103,13 +104,46 @@ impl OddHeads<'_> {
         told.advice(if explained { CHECK_CAUSE.to_owned() } else { self.advice() })
     }
 
+    /// The finding for two wells whose readings are exchanged and that are known by that alone, with what
+    /// explains their heads as well.
+    pub(super) fn exchanged(&self, exchange: &Exchange) -> Option<Diagnostic> {
+        let unit = self.site.settings.elevation_unit;
+        let id = |i: usize| &self.points[i].id;
+        let [a, b] = exchange.wells;
+        let (score, bound) = told_apart(exchange.score, exchange.bound, 1);
+        let of_both = [self.away(a, self.left_out[a]?), self.away(b, self.left_out[b]?)];
+        let mut text = format!(
+            "{}; both fit if their readings are exchanged ({score} standard deviations, bound {bound})",
+            of_both.join("; ")
+        );
+        let pairs = exchange.or_pairs.iter();
+        let pairs =
+            pairs.map(|[c, d]| format!("the readings of {} and {} exchanged", id(*c), id(*d)));
+        let alone = exchange.or_wells.iter().map(|(i, too_high)| {
+            format!("{} alone {} {unit} off", id(*i), signed(brief_to(*too_high, 2)))
+        });
+        let others: Vec<String> = pairs.chain(alone).collect();
+        if !others.is_empty() {
+            let _ = write!(text, "; explained as well by {}", others.join(", or by "));
+        }
+        let told = Diagnostic::new(Code::OffNeighbours, text).advice(CHECK_CAUSE);
+        Some(exchange.wells.iter().fold(told, |told, i| {
+            let p = &self.points[*i];
+            told.well(&p.id).at_each(p.row(self.site).map(|row| &row.origin))
+        }))
+    }
+
     /// By how much a head does not fit.
     fn off(&self, i: usize, loo: LeaveOneOut) -> String {
-        let (p, unit) = (&self.points[i], self.site.settings.elevation_unit);
         let (score, bound) = told_apart(loo.score.abs(), loo.bound, 1);
+        format!("{} ({score} standard deviations, bound {bound})", self.away(i, loo))
+    }
+
+    /// How far a head is from the plane of its neighbours.
+    fn away(&self, i: usize, loo: LeaveOneOut) -> String {
+        let (p, unit) = (&self.points[i], self.site.settings.elevation_unit);
         format!(
-            "well {}: head {} {unit} is {} {unit} from the {} {unit} of the plane through its neighbours \
-             ({score} standard deviations, bound {bound})",
+            "well {}: head {} {unit} is {} {unit} from the {} {unit} of the plane through its neighbours",
             p.id,
             brief_to(p.head, 2),
             signed(brief_to(loo.residual, 2)),

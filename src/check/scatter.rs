@@ -60,9 +60,18 @@ impl Scatter {
         let usual = MAD_TO_SD * median(sizes.iter().copied()).unwrap_or(0.0);
         let cap = CAP_SIGMAS * usual.max(declared_sd);
         let squares: f64 = sizes.iter().map(|size| size.min(cap)).map(|size| size * size).sum();
-        let of_wells: f64 = spare.iter().sum();
+        Self::pooled(squares / (sizes.len().max(1) as f64), spare.iter().sum(), declared_sd)
+    }
+
+    /// From a mean square with so many degrees of freedom `of_wells`, and from the declared errors.
+    ///
+    /// # Units
+    /// - `mean`: square of the elevation unit; `declared_sd`: elevation unit
+    ///
+    /// # References
+    /// Those of [`Scatter::of`].
+    pub(super) fn pooled(mean: f64, of_wells: f64, declared_sd: f64) -> Self {
         let freedom = DECLARED_FREEDOM + of_wells;
-        let mean = squares / (sizes.len().max(1) as f64);
         let pooled = (DECLARED_FREEDOM * declared_sd * declared_sd + of_wells * mean) / freedom;
         Self { sd: pooled.sqrt().max(declared_sd).max(f64::MIN_POSITIVE), freedom }
     }

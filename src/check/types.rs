@@ -1,12 +1,14 @@
 //! What the checks give.
 
+use std::sync::Arc;
+
 use geo::Coord;
 
 use super::beside::Beside;
 use crate::diag::Origin;
 use crate::geom;
 use crate::geom::{Crs, Factors, Frame};
-use crate::read::{JudgedPoint, Moment, Site, Well, WellKind};
+use crate::read::{JudgedPoint, Judgement, Moment, Site, Well, WellKind};
 use crate::reduce::ReadingAccount;
 use crate::units::LengthUnit;
 
@@ -117,12 +119,8 @@ pub struct JudgedHead {
     pub crs: Option<Coord>,
     /// Its control points on this map: indices into [`crate::read::Features::judged_points`], ascending.
     pub points: Vec<usize>,
-    /// Why.
-    pub reason: String,
-    /// Who decided it.
-    pub by: String,
-    /// Where it is declared.
-    pub origin: Origin,
+    /// Who decided it and why, and where that is declared.
+    pub judgement: Judgement,
 }
 
 impl JudgedHead {
@@ -140,7 +138,7 @@ impl JudgedHead {
 #[derive(Debug, Clone)]
 pub struct ControlSet {
     pub(super) points: Vec<ControlPoint>,
-    pub(super) accounts: Vec<ReadingAccount>,
+    pub(super) accounts: Arc<Vec<ReadingAccount>>,
     pub(super) crs: Crs,
     pub(super) frame: Frame,
     pub(super) factors: Factors,
@@ -359,7 +357,7 @@ impl ControlSet {
         let scale_corrected = false;
         Self {
             points,
-            accounts,
+            accounts: Arc::new(accounts),
             crs,
             frame,
             factors,

@@ -1,6 +1,7 @@
 //! One aquifer unit on one map.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use super::aside::exclude;
 use crate::diag::{Code, Diagnostic, listed};
@@ -27,7 +28,7 @@ pub(super) fn name(site: &Site, mapped: &[&WellHead]) -> Option<String> {
 pub(super) fn mapped<'a>(
     site: &Site,
     reduced: &'a Reduced,
-    accounts: &mut [ReadingAccount],
+    accounts: &mut Arc<Vec<ReadingAccount>>,
     findings: &mut Vec<Diagnostic>,
 ) -> Vec<&'a WellHead> {
     let unit_of = |h: &WellHead| site.wells[h.well].aquifer_unit.as_deref();

@@ -1,5 +1,7 @@
 //! A level against the well it was read in: bottom, screen, silt, ground.
 
+use std::sync::Arc;
+
 use super::aside::exclude;
 use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::tolerance;
@@ -44,7 +46,7 @@ impl Parts {
 pub(super) fn checked(
     (site, round): (&Site, &Round),
     heads: &mut Vec<&WellHead>,
-    accounts: &mut [ReadingAccount],
+    accounts: &mut Arc<Vec<ReadingAccount>>,
     findings: &mut Vec<Diagnostic>,
 ) {
     let unit = site.settings.elevation_unit;

@@ -51,22 +51,33 @@ fn told(drawn: &Drawn, all: &Summary, findings: &[Diagnostic]) -> String {
     let mut text =
         format!("{}, round {}\n", printable(all.opening.site), printable(all.opening.round));
     let _ = writeln!(text, "on the surface {}; paths: {}\n", all.method, summary.paths_by);
+    for sentence in &summary.in_words {
+        let _ = writeln!(text, "{}", printable(sentence));
+    }
     if !summary.verdicts.is_empty() {
-        let _ = writeln!(text, "{}", verdicts(summary, unit));
-        let other = summary.verdicts.iter().any(|v| v.realizations_agree == Some(false));
+        let _ = writeln!(text, "\n{}", verdicts(summary, unit));
         let realizations = summary.no_realizations.unwrap_or(REALIZATIONS);
-        let other = if other { OTHER } else { "" };
-        let _ = writeln!(text, "{NOTE}; {realizations}; {UP}{other}\n");
-        let _ = writeln!(text, "{}", bearings(summary));
+        let capture = GroundUnit::of(unit).away(summary.distances.capture_m);
+        let _ = writeln!(text, "a point is reached within {capture}; {NOTE};\n{realizations}\n");
+        let _ = writeln!(text, "{}", steps(summary, unit));
+        for v in &summary.verdicts {
+            if let Some(words) = v.hangs_on_words() {
+                let pair = format!("{} to {}: {words}", v.source, v.receptor);
+                let _ = writeln!(text, "{}", printable(&pair));
+            }
+        }
         let north = Norths::of(&drawn.map.control).stated.words();
         let _ = writeln!(
             text,
-            "degrees clockwise from {north}. {BEARING_NOTE}; its {}\n",
+            "bearing and flow: degrees clockwise from {north}; flow at the source and its\n{}\n",
             summary.direction_interval
         );
     }
     if !summary.reaches.is_empty() {
         let _ = writeln!(text, "{}\n", reaches(summary, unit));
+    }
+    if !summary.across_barriers.is_empty() {
+        let _ = writeln!(text, "{}\n", across(summary, unit));
     }
     if !summary.pumped_wells.is_empty() {
         let _ = writeln!(text, "{}\n", pumped(summary, unit));
@@ -97,21 +108,10 @@ fn told(drawn: &Drawn, all: &Summary, findings: &[Diagnostic]) -> String {
     text
 }
 
-const OTHER: &str = "; T511: most realizations disagree with the map";
+const NOTE: &str = "off: closest approach of a path that does not reach the receptor";
 
-const BEARING_NOTE: &str = "bearing: from the beginning of the path to the nearest place of the receptor; \
-                            flow at the source: in the triangle around it; within: any part of the \
-                            receptor lies in that interval";
-
-const NOTE: &str = "off: closest approach of a path that does not reach the receptor; velocity and \
-                    travel time: over the ranges of conductivity, porosity and the gradient's 95 % \
-                    interval";
-
-const REALIZATIONS: &str = "in realizations: share of the realizations in which a path on the triangles \
-                      reaches the receptor, with its 95 % interval, not determined where paths leave \
-                      the map first";
-
-const UP: &str = "up: paths traced up from the receptor that come from the source";
+const REALIZATIONS: &str = "realizations: the share of surfaces, drawn at random so that they agree with the \
+                            readings and their errors,\non which a path reaches the receptor";
 
 /// A plain table with its numbers to the right.
 fn table(header: &[&str], rows: Vec<Vec<String>>, texts: usize) -> Table {
@@ -133,40 +133,53 @@ fn verdicts(summary: &TowardSummary, unit: LengthUnit) -> Table {
     let ground = GroundUnit::of(unit);
     let u = ground.name();
     let whole = |m: Option<f64>| m.map_or(String::new(), |m| fixed(ground.length(m), 0));
-    let header = [
-        "source",
-        "receptor",
-        "outcome",
-        &format!("off {u}"),
-        &format!("path {u}"),
-        "gradient",
-        &format!("velocity {u}/d"),
-        "travel time",
-        "with sorption",
-        if summary.realizations_on_other_surface {
-            "in realizations, on triangles"
-        } else {
-            "in realizations"
-        },
-        "up",
-    ];
+    let off = format!("off {u}");
+    let header = ["source", "receptor", "answer", &off, "travel time", "realizations"];
     let rows = summary.verdicts.iter().map(|v| {
-        let [travel, retarded] = v.travel_words().map(Option::unwrap_or_default);
+        let [travel, _] = v.travel_words().map(Option::unwrap_or_default);
         vec![
             v.source.to_string(),
             v.receptor.to_string(),
             v.outcome_words(),
             whole(v.short_of_m()),
+            travel,
+            realizations(v),
+        ]
+    });
+    table(&header, rows.collect(), 3)
+}
+
+/// How far, how steeply and how fast, and where the flow and the receptor lie.
+fn steps(summary: &TowardSummary, unit: LengthUnit) -> Table {
+    let ground = GroundUnit::of(unit);
+    let u = ground.name();
+    let whole = |m: Option<f64>| m.map_or(String::new(), |m| fixed(ground.length(m), 0));
+    let header = [
+        "source",
+        "receptor",
+        &format!("path {u}"),
+        "gradient",
+        &format!("velocity {u}/d"),
+        "with sorption",
+        "bearing",
+        "flow",
+        "its 95 %",
+    ];
+    let rows = summary.verdicts.iter().map(|v| {
+        let [_, retarded] = v.travel_words().map(Option::unwrap_or_default);
+        vec![
+            v.source.to_string(),
+            v.receptor.to_string(),
             whole(v.length_m),
             v.gradient.map_or(String::new(), |g| fixed(g, 4)),
             span(ground, v.velocity_low_m_per_d, v.velocity_high_m_per_d),
-            travel,
             retarded,
-            realizations(v),
-            v.upgradient_words().unwrap_or_default(),
+            v.bearing_deg().map_or(String::new(), |d| format!("{}°", fixed(d, 0))),
+            v.flow.direction_words(),
+            v.flow.interval_words().unwrap_or_default(),
         ]
     });
-    let mut table = table(&header, rows.collect(), 3);
+    let mut table = table(&header, rows.collect(), 2);
     if summary.retardation.is_none()
         && let Some(retarded) = table.column_mut(RETARDED)
     {
@@ -181,25 +194,8 @@ fn realizations(v: &VerdictRow) -> String {
     if v.realizations_differ() { format!("{words}, T511") } else { words }
 }
 
-/// Bearings from sources to receptors and the direction of flow.
-fn bearings(summary: &TowardSummary) -> Table {
-    let header =
-        ["source", "receptor", "bearing", "flow at the source", "its 95 %", "receptor within"];
-    let rows = summary.verdicts.iter().map(|v| {
-        vec![
-            v.source.to_string(),
-            v.receptor.to_string(),
-            v.bearing_deg().map_or(String::new(), |d| format!("{}°", fixed(d, 0))),
-            v.flow.direction_words(),
-            v.flow.interval_words().unwrap_or_default(),
-            v.within_words().unwrap_or_default().to_owned(),
-        ]
-    });
-    table(&header, rows.collect(), 2)
-}
-
 /// The column of retarded times.
-const RETARDED: usize = 8;
+const RETARDED: usize = 5;
 
 /// A range of lengths with two significant digits.
 fn span(ground: GroundUnit, low_m: Option<f64>, high_m: Option<f64>) -> String {
@@ -236,6 +232,39 @@ fn reaches(summary: &TowardSummary, unit: LengthUnit) -> Table {
     });
     table(&header, rows.collect(), 3)
 }
+
+fn across(summary: &TowardSummary, unit: LengthUnit) -> Table {
+    let ground = GroundUnit::of(unit);
+    let u = ground.name();
+    let header = [
+        "across barrier",
+        "higher",
+        "lower",
+        &format!("at {u}"),
+        &format!("by {u}"),
+        &format!("95 % {u}"),
+        &format!("over {u}"),
+    ];
+    let rows = summary.across_barriers.iter().map(|a| {
+        vec![
+            a.barrier.to_owned(),
+            a.higher.to_owned(),
+            a.lower.to_owned(),
+            fixed(ground.length(a.along_m), 0),
+            if a.resolved {
+                fixed(ground.length(a.difference_m), 3)
+            } else {
+                "not resolved".to_owned()
+            },
+            format!("±{}", fixed(ground.length(NORMAL_95 * a.sd_m), 3)),
+            fixed(ground.length(a.distance_m), 0),
+        ]
+    });
+    table(&header, rows.collect(), 3)
+}
+
+/// Half the width of the 95 % interval of a normal deviate.
+const NORMAL_95: f64 = 1.96;
 
 fn pumped(summary: &TowardSummary, unit: LengthUnit) -> Table {
     let ground = GroundUnit::of(unit);

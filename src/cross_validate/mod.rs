@@ -18,8 +18,8 @@ use crate::diag::Diagnostic;
 use crate::error::Error;
 use crate::flow::SiteFlow;
 use crate::interpolate::kriging::Caution;
-use crate::interpolate::many_wells_told;
 use crate::interpolate::{Basis, InTurn};
+use crate::interpolate::{has_plane, many_wells_told};
 use crate::progress;
 use crate::read::Fact;
 use crate::read::Site;
@@ -57,7 +57,7 @@ pub fn cross_validate(
     let basis = Basis::new(site, control, mesh, sds)?;
     let (settings, wells) = (&site.settings.surface, control.wells());
     let (in_turn, heads) = (InTurn::of(&basis), mesh.heads());
-    let asked = asked(site);
+    let asked = asked(site, control);
     let candidates = Candidate::all();
     let steps = progress::steps(candidates.len());
     let found: Vec<_> = candidates
@@ -120,8 +120,8 @@ pub fn cautions(comparison: &Comparison, unit: LengthUnit) -> Vec<Diagnostic> {
 }
 
 /// The candidate that the site's settings draw.
-fn asked(site: &Site) -> Candidate {
+fn asked(site: &Site, control: &ControlSet) -> Candidate {
     let settings = &site.settings.surface;
-    let drift = settings.method.has(Fact::Drift) && settings.kriging.drift;
+    let drift = settings.method.has(Fact::Drift) && has_plane(&settings.kriging, site, control);
     Candidate { method: settings.method, drift }
 }

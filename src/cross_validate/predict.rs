@@ -24,7 +24,7 @@ pub(super) fn foretold(
 ) -> Result<Foretold, Refused> {
     let mut settings = settings.clone();
     settings.method = candidate.method;
-    settings.kriging.drift = candidate.drift;
+    settings.kriging.drift = Some(candidate.drift);
     let surface = SiteSurface::new(basis, &settings);
     let left_out = surface.and_then(|surface| surface.leave_one_out(in_turn));
     let (found, kriging) = left_out.map_err(|e| refused(&e))?;

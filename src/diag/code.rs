@@ -188,6 +188,14 @@ codes! {
     GroundUnlikeWells = "T513", Warning, "the land surface does not fit the wells";
     GroundElsewhere = "T514", Refusal, "the land surface does not cover any of the map";
     NoDirections = "T515", Refusal, "the surface has no directions to follow";
+    ConductivityHigh = "T516", Warning, "a conductivity is above all published ranges";
+    TravelFast = "T517", Warning, "a travel time is too short for groundwater";
+    RateHigh = "T518", Warning, "a pumping rate is too large for one well";
+    ConesChosen = "T520", Note, "the surface is kriged, with the cones of pumped wells";
+    ConesMissing = "T521", Warning, "the surface does not have the cone of a pumped well";
+    LowUnexplained = "T522", Warning, "paths end in a low that nothing explains";
+    LowBridged = "T523", Note, "a low within the errors of the heads was bridged";
+    StreamsTaken = "T524", Note, "streams were taken as in full contact with the groundwater";
 }
 
 impl Serialize for Code {

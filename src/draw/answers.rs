@@ -11,6 +11,10 @@ pub(super) fn receptors(results: &Results, width: f64) -> Option<Block> {
     const MOST: usize = 5;
     let toward = results.toward?;
     let mut block = Block::new(width, "Flow-path evaluation");
+    for sentence in toward.in_words(results) {
+        block.say(&sentence, true, style::INK);
+    }
+    block.space(2.0);
     let name = |place: usize| toward.places[place].name.as_str();
     let verdicts = toward.by_weight();
     for v in verdicts.iter().take(MOST) {
@@ -31,14 +35,13 @@ pub(super) fn receptors(results: &Results, width: f64) -> Option<Block> {
     }
     block.space(2.0);
     if let Some(ranges) = toward.ranges(GroundUnit::of(results.control.elevation_unit())) {
-        let text =
-            format!("Travel times are ranges over the 95 % interval of the gradient, {ranges}.");
+        let text = format!("Travel times are ranges over 95 % of the realizations, {ranges}.");
         block.say(&text, false, style::INK);
     }
     block.say(
         "Advective paths at the time of the round. Dispersion would shorten the first arrival. Not \
          considered: preferential pathways, changes of season, stage and pumping, vertical flow, \
-         decay. Realizations vary the heads by their errors only.",
+         decay.",
         false,
         style::INK,
     );

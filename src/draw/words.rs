@@ -177,7 +177,7 @@ fn judged(results: &Results, width: f64, most_lines: usize) -> Option<Block> {
     let unit = results.control.elevation_unit();
     let told = |judged: &JudgedHead| {
         let head = format!("{} {}", report::measures::posted(judged.head), unit.in_words());
-        format!("{head}, judged by {}: {}", judged.by, judged.reason)
+        format!("{head}, judged by {}: {}", judged.judgement.by, judged.judgement.reason)
     };
     let groups: Vec<(Vec<&str>, String)> =
         all.iter().map(|judged| (vec![judged.name.as_str()], told(judged))).collect();

@@ -29,7 +29,7 @@ fn effect(control: &ControlSet, flow: &SiteFlow, wells: &Wells, judged: &JudgedH
         let points = if count == 1 { "point" } else { "points" };
         format!("control line {name} ({head}, {count} control {points})")
     };
-    let by = format!("judged by {}: {}", judged.by, judged.reason);
+    let by = format!("judged by {}: {}", judged.judgement.by, judged.judgement.reason);
     let mut text = format!("{what} is not measured but {by}");
     if let Some(plane) = with {
         text = format!(
@@ -44,5 +44,5 @@ fn effect(control: &ControlSet, flow: &SiteFlow, wells: &Wells, judged: &JudgedH
     Diagnostic::new(Code::JudgedHead, text)
         .advice("state the judgement and its reason where the map is used; a well there would replace it")
         .well(&judged.name)
-        .at(&judged.origin)
+        .at(&judged.judgement.origin)
 }

@@ -156,6 +156,12 @@ impl Pieces {
     /// The one nearest to a place.
     #[must_use]
     pub(crate) fn nearest(&self, p: Coord) -> Option<[Coord; 2]> {
+        self.nearest_number(p).map(|i| self.all[i])
+    }
+
+    /// The number of the one nearest to a place.
+    #[must_use]
+    pub(crate) fn nearest_number(&self, p: Coord) -> Option<usize> {
         let mut nearest = (f64::INFINITY, None);
         if !self.is_empty() {
             self.nearer(p, 0, &mut nearest);
@@ -164,14 +170,14 @@ impl Pieces {
     }
 
     /// Goes through a node for a piece that is nearer than the square of a distance.
-    fn nearer(&self, p: Coord, node: usize, nearest: &mut (f64, Option<[Coord; 2]>)) {
+    fn nearer(&self, p: Coord, node: usize, nearest: &mut (f64, Option<usize>)) {
         let Node { from, to, second, .. } = self.nodes[node];
         if second == 0 {
-            for (piece, _) in &self.order[from..to] {
+            for (piece, number) in &self.order[from..to] {
                 work::looked_at();
                 let square = square(at(*piece, foot(*piece, p)) - p);
                 if square < nearest.0 {
-                    *nearest = (square, Some(*piece));
+                    *nearest = (square, Some(*number));
                 }
             }
             return;

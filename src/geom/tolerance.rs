@@ -168,7 +168,7 @@ tolerances! {
     pub const WRITTEN_HEAD_M: f64 = 0.0035;
 
     /// Leave-one-out: so much of all rounds without a wrong head may have one that is told, where heads
-    /// scatter normally about planes. Well below 1 in 20, because heads scatter more than their declared
+    /// scatter normally about planes, and so much again one where two readings look exchanged. Well below 1 in 20, because heads scatter more than their declared
     /// errors and surfaces bend: see the simulation of `docs/methods.md`. Dimensionless.
     pub const LEAVE_ONE_OUT_CHANCE: f64 = 0.02;
 
@@ -369,6 +369,22 @@ tolerances! {
     /// A ratio of two elevations this near to that of metres and feet is taken for it. Common practice, no
     /// source. Dimensionless.
     pub const UNIT_RATIO: f64 = 0.02;
+
+    /// A conductivity whose range reaches above this, in m/s, is told: the published ranges of
+    /// `docs/toward.md` end at 3e-2 m/s, and what is above is most often in another unit. Common practice,
+    /// no source.
+    pub const DOUBTFUL_CONDUCTIVITY_M_PER_S: f64 = 0.1;
+
+    /// A travel time is told when it is shorter than this, in days, over more than [`FAST_LENGTH_M`]: even
+    /// in gravel water goes metres in a day as a rule. Common practice, no source.
+    pub const FAST_DAYS: f64 = 1.0;
+
+    /// See [`FAST_DAYS`]. In m. Common practice, no source.
+    pub const FAST_LENGTH_M: f64 = 30.0;
+
+    /// A rate of one pumped well above this, in m3/d, is told: production wells yield some thousands, the
+    /// largest some tens of thousands. Common practice, no source.
+    pub const DOUBTFUL_RATE_M3_PER_DAY: f64 = 50_000.0;
 
     /// Where the standard deviation of a position is more than this part of the distance to the nearest
     /// other well, it is told. Dimensionless. By our own simulation: up to it 95 % intervals of first order

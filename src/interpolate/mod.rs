@@ -50,6 +50,7 @@ pub(crate) use grid::Edge;
 pub use grid::{Grid, GridSpec};
 pub use linear::linear;
 pub(crate) use many_wells::many_wells_told;
+pub(crate) use methods::has_plane;
 pub(crate) use past_barriers::InTurn;
 pub use reach::reach;
 pub(crate) use relief::{Relief, Sloping};

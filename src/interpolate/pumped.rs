@@ -45,7 +45,7 @@ pub(super) fn passed_over(site: &Site) -> Option<Diagnostic> {
 /// Cones that are not what the wells see: each term of the drift that has pumped wells.
 pub(super) fn cones(site: &Site, control: &ControlSet, report: &KrigingReport) -> Vec<Diagnostic> {
     let settings = &site.settings.surface;
-    let plane = 2 * usize::from(settings.kriging.drift);
+    let plane = 2 * usize::from(report.plane);
     let unit = control.elevation_unit();
     let square = if settings.unconfined_base.is_some() { "²" } else { "" };
     let groups = groups(&site.pumped_wells);
@@ -84,7 +84,7 @@ pub(super) fn cones(site: &Site, control: &ControlSet, report: &KrigingReport) -
             with_power(factor, 4),
             with_power(error, 4)
         );
-        let slope = if settings.kriging.drift {
+        let slope = if report.plane {
             ""
         } else {
             "try drift = \"linear\" under [kriging] in site.toml first: without it a regional \
@@ -141,7 +141,7 @@ pub(super) fn covariance(
     if squares && site.pumped_wells.is_empty() {
         let unit = control.elevation_unit();
         let given = used.partial_sill + used.nugget;
-        let variance = variance(settings.drift, mesh);
+        let variance = variance(settings.drift == Some(true), mesh);
         if given * SILL_RATIO < variance {
             told.push(
                 Diagnostic::new(

@@ -6,7 +6,7 @@ use geo::Coord;
 use serde::Serialize;
 
 use super::grid::Grid;
-use super::kriging::{Covariance, Fit, TrendTerm};
+use super::kriging::{Covariance, Fit, PumpedWell, TrendTerm};
 use super::relief::{Relief, Sloping};
 use super::rim::Rim;
 use crate::read::{CovarianceModel, Method, Site};
@@ -115,21 +115,37 @@ pub struct KrigingReport {
     /// In how many patches heads were worked out; `None` from all wells at once.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub patches: Option<usize>,
+    /// Whether a plane is in its drift: the second and third of its terms.
+    #[serde(skip)]
+    pub plane: bool,
+    /// The pumped wells of each cone in its drift: its last terms. Past barriers there are none here.
+    #[serde(skip)]
+    pub cones: Vec<Vec<PumpedWell>>,
     /// The drift's terms as found.
     pub trend: Vec<TrendTerm>,
 }
 
 impl KrigingReport {
+    /// The plane of the drift, east and north, in heads for a metre; `None` without one.
+    pub(crate) fn slopes(&self) -> Option<[&TrendTerm; 2]> {
+        match self.trend.as_slice() {
+            [_, east, north, ..] if self.plane => Some([east, north]),
+            _ => None,
+        }
+    }
+
+    /// The term of each cone with its pumped wells.
+    pub(crate) fn cones(&self) -> impl Iterator<Item = (&[PumpedWell], &TrendTerm)> {
+        let terms = self.trend.iter().skip(1 + 2 * usize::from(self.plane));
+        self.cones.iter().map(Vec::as_slice).zip(terms)
+    }
+
     /// Which kriging, in words: its drift, its covariance, and the pumped wells whose cones it has.
     pub(super) fn words(&self, site: &Site) -> String {
         /// So many pumped wells are named.
         const MOST: usize = 3;
         let Covariance { model, range_m, .. } = self.covariance;
-        let kind = if site.settings.surface.kriging.drift {
-            "universal kriging with a plane"
-        } else {
-            "ordinary kriging"
-        };
+        let kind = if self.plane { "universal kriging with a plane" } else { "ordinary kriging" };
         let mut words = format!("{kind}, {} covariance", model.name());
         // The linear one has a slope and no range.
         if model != CovarianceModel::Linear {

@@ -192,8 +192,8 @@ pub(super) fn well_facts(site: &Site, point: usize) -> Facts {
 /// What a judged head tells beside it: by whom and why.
 pub(super) fn judged_facts(facts: Facts, judged: &JudgedHead) -> Facts {
     let count = judged.points.len();
-    let facts = facts.with("judged, not measured, by", plain::text(&judged.by));
-    let facts = facts.with("reason", plain::text(&judged.reason));
+    let facts = facts.with("judged, not measured, by", plain::text(&judged.judgement.by));
+    let facts = facts.with("reason", plain::text(&judged.judgement.reason));
     if judged.crs.is_some() { facts } else { facts.with("control points", count.to_string()) }
 }
 
@@ -201,15 +201,15 @@ pub(super) fn judged_facts(facts: Facts, judged: &JudgedHead) -> Facts {
 pub(super) fn judged(site: &Site) -> Table<JudgedRow> {
     let all = site.results.control.judged();
     Table::of(all.len(), |k| {
-        let JudgedHead { name, head, crs, points, reason, by, origin } = &all[k];
+        let JudgedHead { name, head, crs, points, judgement } = &all[k];
         JudgedRow {
             name: plain::text(name),
             kind: if crs.is_some() { "judged point" } else { "control line" },
             head: Cell::of(Some(*head), |v| measures::height(v, site.elevation)),
             points: points.len(),
-            by: plain::text(by),
-            reason: plain::text(reason),
-            place: plain::text(&origin.to_string()),
+            by: plain::text(&judgement.by),
+            reason: plain::text(&judgement.reason),
+            place: plain::text(&judgement.origin.to_string()),
         }
     })
 }

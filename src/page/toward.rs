@@ -15,6 +15,7 @@ use crate::units::{Azimuth, GroundUnit, two_digits};
 /// The part of the page.
 #[derive(Debug, Serialize)]
 pub(super) struct Answers {
+    in_words: Vec<String>,
     ground_unit: &'static str,
     on_triangles: bool,
     direction_basis: &'static str,
@@ -26,6 +27,7 @@ pub(super) struct Answers {
     retarded: bool,
     places: Table<PlaceRow>,
     reaches: Table<ReachRow>,
+    across: Table<AcrossRow>,
     pumped: Table<PumpedRow>,
     vertical: Table<VerticalRow>,
     ground: Option<GroundFacts>,
@@ -57,6 +59,7 @@ struct VerdictRow {
     bearing: Cell,
     in_interval: &'static str,
     upgradient: String,
+    hangs_on: Option<String>,
 }
 
 /// A source, receptor or pumped well.
@@ -83,6 +86,19 @@ struct ReachRow {
     sd: Cell,
     well: String,
     well_says: &'static str,
+}
+
+/// Two wells on the two sides of a barrier.
+#[derive(Debug, Serialize)]
+struct AcrossRow {
+    barrier: String,
+    along: Cell,
+    higher: String,
+    lower: String,
+    difference: Cell,
+    sd: Cell,
+    apart: Cell,
+    resolved: &'static str,
 }
 
 /// A pumped well.
@@ -130,6 +146,7 @@ pub(super) fn answers(site: &Site) -> Option<Answers> {
     let all = report::Rows::new(site.results, toward);
     let ground = site.ground();
     Some(Answers {
+        in_words: summary.in_words.iter().map(|s| plain::text(s)).collect(),
         ground_unit: ground.name(),
         on_triangles: toward.on_triangles,
         direction_basis: summary.direction_interval,
@@ -140,6 +157,9 @@ pub(super) fn answers(site: &Site) -> Option<Answers> {
         retarded: summary.retardation.is_some(),
         places: Table::of(toward.places.len(), |i| Rows::place(&all.place(i))),
         reaches: Table::of(summary.reaches.len(), |i| rows.reach(&summary.reaches[i])),
+        across: Table::of(summary.across_barriers.len(), |i| {
+            rows.across(&summary.across_barriers[i])
+        }),
         pumped: Table::of(summary.pumped_wells.len(), |i| rows.pumped(&summary.pumped_wells[i])),
         vertical: Table::of(summary.vertical_gradients.len(), |i| {
             rows.vertical(&summary.vertical_gradients[i])
@@ -219,6 +239,7 @@ impl Rows<'_> {
             flow: v.flow.direction_words(),
             flow_arc: or_none(v.flow.interval_words()),
             upgradient: or_none(v.upgradient_words()),
+            hangs_on: v.hangs_on_words().as_deref().map(plain::text),
         }
     }
 
@@ -245,6 +266,19 @@ impl Rows<'_> {
             sd: Cell::of(Some(self.site.in_elevation_unit(r.sd_m)), measures::sd),
             well: r.well.map_or_else(|| NONE.to_owned(), plain::text),
             well_says: r.well_says.unwrap_or(NONE),
+        }
+    }
+
+    fn across(&self, a: &report::AcrossRow) -> AcrossRow {
+        AcrossRow {
+            barrier: plain::text(a.barrier),
+            along: self.length(Some(a.along_m)),
+            higher: plain::text(a.higher),
+            lower: plain::text(a.lower),
+            difference: self.height(a.difference_m),
+            sd: Cell::of(Some(self.site.in_elevation_unit(a.sd_m)), measures::sd),
+            apart: self.length(Some(a.distance_m)),
+            resolved: if a.resolved { "yes" } else { "no" },
         }
     }
 

@@ -1,7 +1,5 @@
 //! What one reading says by itself: its corrected depth, its head, and whether it may count.
 
-use std::collections::BTreeMap;
-
 use crate::diag::{Code, Diagnostic, listed};
 use crate::read::{
     Calibration, Measurement, MeasuringPoint, Moment, Reading, Round, Site, Status, Well,
@@ -44,8 +42,8 @@ pub(super) struct Judge<'a> {
     site: &'a Site,
     round: &'a Round,
     surveys: Surveys<'a>,
-    /// Measuring points that cannot be, by well, with what is said of each.
-    points: BTreeMap<usize, Option<Diagnostic>>,
+    /// The wells whose measuring point was looked at: what is wrong with it is said once.
+    looked_at: Vec<bool>,
     findings: Vec<Diagnostic>,
     /// Count of depths that may be mapped.
     depths: usize,
@@ -56,12 +54,12 @@ pub(super) struct Judge<'a> {
 }
 
 impl<'a> Judge<'a> {
-    pub(super) const fn new(site: &'a Site, round: &'a Round) -> Self {
+    pub(super) fn new(site: &'a Site, round: &'a Round) -> Self {
         Self {
             site,
             round,
             surveys: Surveys::new(&site.settings, round.before),
-            points: BTreeMap::new(),
+            looked_at: vec![false; site.wells.len()],
             findings: Vec::new(),
             depths: 0,
             negative: Vec::new(),
@@ -142,26 +140,34 @@ impl<'a> Judge<'a> {
             self.to_the_top.push((reading, well));
             return judged;
         }
-        self.findings.extend(product::thickness_otherwise(reading, well, units));
+        self.add(product::thickness_otherwise(reading, well, units));
         if let Some(refusal) = contradiction(reading, well, lengths, units) {
             self.findings.push(refusal);
             return judged;
         }
-        self.negative.extend(negative_depth(reading, well, units));
+        if let Some(finding) = negative_depth(reading, well, units) {
+            self.negative.push(finding);
+        }
         if !matches!(lengths, Lengths::Elevation(_)) {
             let valid = self.surveys.valid(well, points, reading);
             self.surveys.put(valid, points, well, account);
-            if let Some(point) = valid {
-                self.points
-                    .entry(well_index)
-                    .or_insert_with(|| plausible::impossible_point(point, well, units));
+            if let Some(point) = valid.filter(|_| !self.looked_at[well_index]) {
+                self.looked_at[well_index] = true;
+                self.add(plausible::impossible_point(point, well, units));
             }
         }
         account.head = lengths.head(account.measuring_point, units);
         if let Some(head) = account.head {
-            self.findings.extend(written_otherwise(reading, well, head, units));
+            self.add(written_otherwise(reading, well, head, units));
         }
         judged
+    }
+
+    /// Adds what there is to say: of most readings nothing, which is quicker seen than moved.
+    fn add(&mut self, finding: Option<Diagnostic>) {
+        if let Some(finding) = finding {
+            self.findings.push(finding);
+        }
     }
 
     /// The lengths of a reading as they were read.
@@ -217,7 +223,6 @@ impl<'a> Judge<'a> {
         let mut findings = self.findings;
         findings.extend(negative_depths(self.negative, self.depths));
         findings.extend(product::all_to_the_top(self.to_the_top, self.round.depth_unit));
-        findings.extend(self.points.into_values().flatten());
         self.surveys.into_findings(&mut findings);
         findings
     }

@@ -1,5 +1,7 @@
 //! The whole round.
 
+use std::sync::Arc;
+
 use crate::diag::{Code, Diagnostic, Severity, Warned, bounded, listed};
 use crate::error::Error;
 use crate::geom::tolerance::THICK_PRODUCT_M;
@@ -116,8 +118,10 @@ pub fn round(site: &Site, round: &Round) -> Result<Warned<Reduced>, Error> {
     if findings.iter().any(Diagnostic::is_refusal) {
         return Err(Error::Reduce(bounded(findings)));
     }
-    let accounts = judged.into_iter().map(|j| j.account).collect();
-    Ok(Warned::new(Reduced { heads, accounts, not_read }, findings))
+    let mut accounts: Vec<_> = judged.into_iter().map(|j| j.account).collect();
+    // They are where the larger rows of the judgement were.
+    accounts.shrink_to_fit();
+    Ok(Warned::new(Reduced { heads, accounts: Arc::new(accounts), not_read }, findings))
 }
 
 /// The head of one well from its readings `rows`, which receive their fates.

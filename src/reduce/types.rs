@@ -1,5 +1,7 @@
 //! What reduction gives.
 
+use std::sync::Arc;
+
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -103,8 +105,9 @@ pub struct WellHead {
 pub struct Reduced {
     /// One for each well with a static head, sorted by well id.
     pub heads: Vec<WellHead>,
-    /// One for each reading, in the order of [`crate::read::Round::readings`].
-    pub accounts: Vec<ReadingAccount>,
+    /// One for each reading, in the order of [`crate::read::Round::readings`]; shared with the checks, which
+    /// copy them where they take readings off the map.
+    pub accounts: Arc<Vec<ReadingAccount>>,
     /// Wells of the register without any reading: indices into the register, sorted by id.
     pub not_read: Vec<usize>,
 }

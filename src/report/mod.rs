@@ -43,8 +43,8 @@ mod wells;
 mod words;
 
 pub use answers::{
-    Distances, FlowRow, GroundSummary, PathRow, PlaceRow, PumpedRow, ReachRow, TowardSummary,
-    VerdictRow, VerticalRow,
+    AcrossRow, Distances, FlowRow, GroundSummary, PathRow, PlaceRow, PumpedRow, ReachRow,
+    TowardSummary, VerdictRow, VerticalRow,
 };
 pub use cautions::{CAUTIONS, TOWARD_CAUTIONS};
 pub use comparison::{

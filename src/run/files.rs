@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::stages::{Heads, drawn_on, follow, heads, surfaced};
+use super::stages::{Heads, drawn_on, follow, for_paths, heads, surfaced};
 use crate::diag::Diagnostic;
 use crate::error::Error;
 use crate::map::Map;
@@ -105,6 +105,7 @@ pub fn toward(
     let beside = || results_folder(source, &heads.round).join("toward");
     let folder = out.map_or_else(beside, Path::to_owned);
     write::allowed(&folder, source)?;
+    let heads = for_paths(heads, findings);
     written(heads, folder, findings, |map, findings| follow(map, findings).map(Some))
 }
 

@@ -8,7 +8,7 @@ use crate::check;
 use crate::check::ControlSet;
 use crate::contour;
 use crate::cross_validate;
-use crate::diag::{Diagnostic, Warned};
+use crate::diag::{Code, Diagnostic, Warned, listed};
 use crate::error::Error;
 use crate::flow;
 use crate::flow::SiteFlow;
@@ -21,6 +21,7 @@ use crate::read;
 use crate::read::Overrides;
 use crate::read::Round;
 use crate::read::Site;
+use crate::read::{Fact, Method};
 use crate::reduce;
 use crate::reduce::Reduced;
 use crate::report::Compared;
@@ -32,7 +33,7 @@ use crate::uncertainty;
 use crate::uncertainty::HeadSd;
 
 /// A site read and its readings reduced.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Heads {
     /// What the files say.
     pub site: Arc<Site>,
@@ -140,6 +141,46 @@ pub(super) fn surfaced(
     let linear = (&mesh, &flow);
     telling.add(uncertainty::dry_wells(&site, &round, &control, linear, &surface, &errors));
     Ok((Surfaced { site, round, control, mesh, flow, surface }, errors))
+}
+
+/// The heads as their map is drawn for paths: where pumped wells are declared and nobody chose the surface, it
+/// is the one that has their cones, if the wells bear it.
+#[must_use]
+pub fn for_paths(heads: Heads, findings: &mut Vec<Diagnostic>) -> Heads {
+    let site = Arc::clone(&heads.site);
+    let settings = &site.settings.surface;
+    if site.pumped_wells.is_empty() || settings.method_chosen || site.has_cones() {
+        return heads;
+    }
+    let Some(method) = Method::ALL.into_iter().find(|m| m.has(Fact::Drift)) else { return heads };
+    let mut kriged = Site::clone(&site);
+    kriged.settings.surface.method = method;
+    let kriged = Heads { site: Arc::new(kriged), ..heads.clone() };
+    let names: Vec<&str> = site.pumped_wells.iter().map(|p| p.well.as_str()).collect();
+    let of = listed(&names);
+    let (found, heads) = match surfaced(kriged.clone(), &mut Vec::new()) {
+        Ok(_) => {
+            let text = format!(
+                "the surface is kriged with the cone of {of}: the usual {} surface would not have it",
+                settings.method.name()
+            );
+            let advice = "nothing to do; for another one give surface under [grid], or --surface";
+            (Diagnostic::new(Code::ConesChosen, text).advice(advice), kriged)
+        }
+        // What is wrong with the heads themselves is found again.
+        Err(Error::Check(_)) => return heads,
+        Err(why) => {
+            let why = why.diagnostics().first().map_or_else(String::new, |d| d.message.clone());
+            let text = format!("no surface has the cone of {of}: {why}");
+            let advice = "measure more wells, some of them close to the pumped well; until then no path shows \
+                          whether its water is pumped";
+            (Diagnostic::new(Code::ConesMissing, text).advice(advice), heads)
+        }
+    };
+    let found = names.iter().fold(found, |found, name| found.well(name));
+    let (site, round) = (Arc::clone(&heads.site), Arc::clone(&heads.round));
+    Telling { site: &site, round: &round, findings }.add([found]);
+    heads
 }
 
 /// The contours on a surface, and how sure everything is.

@@ -1,11 +1,12 @@
 //! The answer for one source and one receptor.
 
+use geo::Coord;
 use serde::Serialize;
 
 use super::fall::MeanGradient;
 use super::meeting::Meeting;
 use super::path::{End, FlowPath};
-use crate::uncertainty::Share;
+use crate::uncertainty::{LEVEL, Share};
 use crate::units::Azimuth;
 use crate::units::Span;
 
@@ -19,8 +20,20 @@ pub enum Outcome {
     Passes,
     /// The nearest path leaves the mapped area before.
     LeavesMap,
-    /// The nearest path stops at a low.
+    /// The nearest path stops at a low where something takes the water.
     Stops,
+    /// The nearest path ends at a pumped well.
+    Pumped,
+    /// The nearest path ends in a low that nothing explains.
+    Low,
+    /// The nearest path joins a stream before.
+    Stream,
+    /// The nearest path comes to a barrier before.
+    Barrier,
+    /// The water flows away from it: no path comes nearer than it begins.
+    FlowsAway,
+    /// A pumped well is declared whose cone the surface does not have: where the water goes is not known.
+    PumpedUnknown,
     /// The nearest path comes to where the surface is level.
     Level,
     /// The source does not lie on the map.
@@ -36,6 +49,12 @@ impl Outcome {
             Self::Passes => "passes",
             Self::LeavesMap => "leaves the mapped area",
             Self::Stops => "stops at a low",
+            Self::Pumped => "is drawn in by a pumped well",
+            Self::Low => "ends in a low that nothing explains",
+            Self::Stream => "joins a stream first",
+            Self::Barrier => "comes to a barrier",
+            Self::FlowsAway => "flows away from it",
+            Self::PumpedUnknown => "not known: pumping is not in this surface",
             Self::Level => "comes to a level place",
             Self::NotOnMap => "not on the map",
         }
@@ -51,6 +70,9 @@ pub struct Verdict {
     pub receptor: usize,
     /// What becomes of the water.
     pub outcome: Outcome,
+    /// Whether that is not resolved: most realizations contradict it, or the direction of flow at the source is
+    /// open and the realizations do not agree either.
+    pub unresolved: bool,
     /// Paths followed from the source.
     pub paths: usize,
     /// How many of them reach the receptor.
@@ -79,8 +101,16 @@ pub struct Verdict {
     /// Whether any place of the receptor, seen from there, lies in the 95 % interval of the
     /// direction of flow at the source.
     pub bearing_agrees: Option<bool>,
-    /// What becomes of the water in the realizations; `None` where [`super::Toward::cones`].
+    /// What becomes of the water on surfaces drawn between the wells, the errors of the readings included; `None`
+    /// where none are drawn.
     pub realizations: Option<Realizations>,
+    /// The same if only the readings err and the surface runs straight from well to well; `None` where
+    /// [`super::Toward::cones`].
+    pub readings: Option<Realizations>,
+    /// What the answer hangs on; `None` where no surfaces are drawn.
+    pub hangs_on: Option<HangsOn>,
+    /// Straight on from where the nearest path leaves the mapped area.
+    pub beyond: Option<Beyond>,
     /// Paths upgradient from the receptor, and how many of them come from the source.
     pub upgradient: (usize, usize),
 }
@@ -93,6 +123,14 @@ impl Verdict {
         self.realizations?.probability()
     }
 
+    /// Whether 95 % of the realizations say what the map says.
+    #[must_use]
+    pub fn is_sure(&self) -> bool {
+        let Some(realizations) = self.realizations else { return false };
+        let (least, most) = realizations.shares();
+        if self.outcome == Outcome::Reaches { least >= LEVEL } else { most <= 1.0 - LEVEL }
+    }
+
     /// Whether most of the realizations say what the map says; `None` without realizations.
     #[must_use]
     pub fn realizations_agree(&self) -> Option<bool> {
@@ -100,7 +138,66 @@ impl Verdict {
     }
 }
 
-/// One source and one receptor in the realizations, on triangles.
+/// What an answer hangs on.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct HangsOn {
+    /// Control points without which the expected surface gives the other answer.
+    pub wells: Vec<usize>,
+    /// Where the head would tell most about the answer, m, and the share of the answer's variance over the
+    /// realizations that it would explain; `None` where the realizations agree.
+    pub next_well: Option<(Coord, f64)>,
+}
+
+/// Straight on from the edge of the mapped area at the last gradient of a path. No well shows that water goes there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Beyond {
+    /// The direction, against grid north.
+    pub azimuth_grid: Azimuth,
+    /// How far it would be from the edge to where it meets the receptor, m; `None` where it passes it.
+    pub to_receptor_m: Option<f64>,
+    /// How far it passes, m; 0 where it meets it.
+    pub off_m: f64,
+    /// Time from the source to there, days.
+    pub days: Option<Span>,
+}
+
+/// Why no surfaces are drawn between the wells.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NotDrawn {
+    /// There are barriers.
+    Barriers,
+    /// There are too many control points for a system of all of them.
+    ManyWells,
+    /// The wells are too few, or lie on a plane exactly.
+    FewWells,
+    /// The surface does not have the cone of a pumped well.
+    Pumped,
+    /// None were asked for.
+    NotAsked,
+}
+
+impl NotDrawn {
+    /// In words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Barriers => {
+                "no share is given: what is between the wells is not drawn past barriers"
+            }
+            Self::ManyWells => "no share is given: there are more than 400 control points",
+            Self::FewWells => "no share is given: the wells do not show what is between them",
+            Self::Pumped => {
+                "no share is given: the surface does not have the cone of a pumped well"
+            }
+            Self::NotAsked => "no share is given: no realizations were asked for",
+        }
+    }
+}
+
+/// One in so many realizations may leave an answer open without changing it.
+const FEW: usize = 50;
+
+/// One source and one receptor in the realizations.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Realizations {
     /// All realizations.
@@ -114,11 +211,18 @@ pub struct Realizations {
 }
 
 impl Realizations {
-    /// The share of realizations in which a path reaches the receptor; `None` when some of them leave it
-    /// open.
+    /// The share of realizations in which a path reaches the receptor; `None` when more than one in fifty of
+    /// them leave it open.
     #[must_use]
     pub fn probability(&self) -> Option<Share> {
-        (self.leaving == 0).then(|| Share::new(self.reaching, self.of))
+        (FEW * self.leaving <= self.of).then(|| Share::new(self.reaching, self.of))
+    }
+
+    /// What the share lies between: the realizations that leave it open counted as not reaching, and as reaching.
+    #[must_use]
+    pub fn shares(&self) -> (f64, f64) {
+        let of = self.of.max(1) as f64;
+        (self.reaching as f64 / of, (self.reaching + self.leaving) as f64 / of)
     }
 
     /// What that share lies between at 95 %, with the realizations that leave it open counted as not
@@ -144,11 +248,26 @@ pub(super) fn outcome(met: &Meeting, path: &FlowPath) -> Outcome {
     if met.reached.is_some() {
         return Outcome::Reaches;
     }
-    if met.nearest.along_m < path.length_m() - AT_THE_END {
+    // Where the water is going is not known, whatever it passed before.
+    if matches!(path.end, End::Low { .. }) {
+        return Outcome::Low;
+    }
+    if matches!(path.end, End::Pumped { .. }) {
+        return Outcome::Pumped;
+    }
+    let length = path.length_m();
+    if met.nearest.along_m <= AT_THE_END && length > AT_THE_END {
+        return Outcome::FlowsAway;
+    }
+    if met.nearest.along_m < length - AT_THE_END {
         return Outcome::Passes;
     }
     match path.end {
         End::LeavesMap { .. } => Outcome::LeavesMap,
+        End::Low { .. } => Outcome::Low,
+        End::Stream { .. } => Outcome::Stream,
+        End::Pumped { .. } => Outcome::Pumped,
+        End::Barrier => Outcome::Barrier,
         End::Stops { .. } => Outcome::Stops,
         End::Level => Outcome::Level,
         End::NotOnMap => Outcome::NotOnMap,

@@ -47,12 +47,6 @@ impl<'a> Approach<'a> {
         Some(Self { path, before, reached: None, nearest, ends_m: [f64::INFINITY; 2] })
     }
 
-    /// The same where it does not matter how near it comes.
-    pub(super) const fn only_reached(mut self) -> Self {
-        self.nearest.distance_m = f64::NEG_INFINITY;
-        self
-    }
-
     /// A path that begins in an area has reached it.
     pub(super) fn begin_in(&mut self, areas: &Areas) {
         let first = self.path.points[0];
@@ -64,7 +58,7 @@ impl<'a> Approach<'a> {
 
     /// Finds what there is to be found of these pieces.
     pub(super) fn to(&mut self, aim: &Aim) {
-        if aim.pieces.is_empty() || (self.is_only_reached() && self.passes_the_box_of(aim)) {
+        if aim.pieces.is_empty() {
             return;
         }
         let last = self.before.len() - 1;
@@ -73,22 +67,6 @@ impl<'a> Approach<'a> {
             *end = end.min(off);
         }
         self.between(aim, [0, last], off);
-    }
-
-    const fn is_only_reached(&self) -> bool {
-        self.nearest.distance_m < 0.0
-    }
-
-    /// Whether no piece lies within reach of the box about the path.
-    fn passes_the_box_of(&self, aim: &Aim) -> bool {
-        let far = |far: fn(f64, f64) -> f64, by: f64| {
-            let corner = |p: Coord, q: Coord| Coord { x: far(p.x, q.x), y: far(p.y, q.y) };
-            let corner = self.path.points.iter().copied().reduce(corner);
-            corner.map(|p| p + Coord { x: by, y: by })
-        };
-        let reach = aim.reach_m + HAIR_M;
-        let corners = far(f64::min, -reach).zip(far(f64::max, reach));
-        corners.is_none_or(|(low, high)| aim.pieces.in_box(low, high).next().is_none())
     }
 
     /// The distance of one of its places from the pieces, m.

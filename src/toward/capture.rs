@@ -25,8 +25,8 @@ pub struct ClosedForm {
 /// The closed-form capture zone.
 ///
 /// It holds for a homogeneous, isotropic aquifer of uniform thickness, a well that is open to all
-/// of it, a steady state, and no recharge or vertical flow. `None` when the rate or the gradient
-/// is not positive.
+/// of it, a steady state, and no recharge or vertical flow. `None` when the rate or the low end
+/// of the gradient is not positive.
 ///
 /// # Units
 /// - `rate`: m³/d; `transmissivity`: m²/d; `gradient`: dimensionless, of the flow without the
@@ -36,13 +36,13 @@ pub struct ClosedForm {
 /// US EPA (2008), A Systematic Approach for Evaluation of Capture Zones at Pump and Treat Systems,
 /// EPA 600/R-08/003 (formulas as quoted in county files).
 #[must_use]
-pub fn closed_form(rate: f64, transmissivity: Span, gradient: f64) -> Option<ClosedForm> {
-    if !(rate > 0.0 && gradient > 0.0 && transmissivity.low > 0.0) {
+pub fn closed_form(rate: f64, transmissivity: Span, gradient: Span) -> Option<ClosedForm> {
+    if !(rate > 0.0 && gradient.low > 0.0 && transmissivity.low > 0.0) {
         return None;
     }
     let width_far = Span {
-        low: rate / (transmissivity.high * gradient),
-        high: rate / (transmissivity.low * gradient),
+        low: rate / (transmissivity.high * gradient.high),
+        high: rate / (transmissivity.low * gradient.low),
     };
     Some(ClosedForm {
         to_stagnation: width_far.times(1.0 / TAU),

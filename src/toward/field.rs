@@ -34,6 +34,58 @@ impl<'a> GridField<'a> {
         Self { grid, west: corner.x, south: corner.y, cell }
     }
 
+    /// A cell, m.
+    pub(super) const fn cell_m(&self) -> f64 {
+        self.cell
+    }
+
+    /// A node and its head, counted row by row; `None` without a head.
+    pub(super) fn node(&self, node: usize) -> Option<(Coord, f64)> {
+        let columns = self.grid.spec().columns;
+        let (row, column) = (node / columns, node % columns);
+        let head = self.grid.head(row, column)?;
+        let at = Coord {
+            x: self.west + column as f64 * self.cell,
+            y: self.south + row as f64 * self.cell,
+        };
+        Some((at, head))
+    }
+
+    /// The nodes around one that have heads.
+    pub(super) fn beside(&self, node: usize) -> Vec<usize> {
+        let spec = self.grid.spec();
+        let (row, column) = (node / spec.columns, node % spec.columns);
+        let rows = row.saturating_sub(1)..(row + 2).min(spec.rows);
+        rows.flat_map(|r| {
+            let columns = column.saturating_sub(1)..(column + 2).min(spec.columns);
+            columns.map(move |c| r * spec.columns + c)
+        })
+        .filter(|n| *n != node && self.node(*n).is_some())
+        .collect()
+    }
+
+    /// Whether a node is at the edge of the surface.
+    pub(super) fn is_edge(&self, node: usize) -> bool {
+        self.beside(node).len() < 8
+    }
+
+    /// The lowest node about a place: no node beside it is lower.
+    pub(super) fn low_near(&self, p: Coord) -> Option<usize> {
+        let spec = self.grid.spec();
+        let (column, fx) = cell((p.x - self.west) / self.cell, spec.columns)?;
+        let (row, fy) = cell((p.y - self.south) / self.cell, spec.rows)?;
+        let [column, row] = [(column, fx), (row, fy)].map(|(i, f)| i + usize::from(f >= 0.5));
+        let mut low = row * spec.columns + column;
+        let (_, mut head) = self.node(low)?;
+        loop {
+            let heads = self.beside(low).into_iter().filter_map(|n| Some((self.node(n)?.1, n)));
+            match heads.min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))) {
+                Some((lower, n)) if lower < head => (head, low) = (lower, n),
+                _ => return Some(low),
+            }
+        }
+    }
+
     /// Steps for paths on it: none longer than a cell.
     #[must_use]
     pub fn steps(&self) -> Steps {

@@ -5,27 +5,33 @@
 //! |---|---|
 //! | `net`, `linear` | paths over triangles, exactly |
 //! | `field`, `smooth` | paths over the smooth surface of a grid |
-//! | `boundary` | paths end at the boundary of the map |
+//! | `boundary`, `into_stream`, `lows`, `wall` | what ends a path or leads it on: the boundary, streams, lows, barriers |
+//! | `walked` | the surface of a map with all of these |
 //! | `target`, `approach`, `stream` | which source or receptor a path meets, and where |
-//! | `fall`, `travel` | mean gradient, seepage velocity and travel time |
-//! | `realizations` | what becomes of the water in realizations |
-//! | `pairs` | toward a line or away from it |
+//! | `fall`, `travel`, `straight` | mean gradient, seepage velocity and travel time |
+//! | `simulated`, `realizations` | what becomes of the water in realizations |
+//! | `pairs`, `across` | toward a line or away from it, and across barriers |
 //! | `capture` | what a pumped well draws in |
 //! | `vertical` | up or down between nested wells |
-//! | `site`, `verdict`, `along`, `pumped`, `nests`, `ground`, `off` | all of it for one map |
+//! | `site`, `verdict`, `along`, `pumped`, `nests`, `ground`, `off`, `fast` | all of it for one map |
 //! | `shown` | which paths a drawing shows |
 //!
 //! Methods and limits: `docs/toward.md`.
 
+mod across;
 mod along;
 mod answer;
 mod approach;
 mod boundary;
 mod capture;
+mod ends;
 mod fall;
+mod fast;
 mod field;
 mod ground;
+mod into_stream;
 mod linear;
+mod lows;
 mod meeting;
 mod nests;
 mod net;
@@ -36,8 +42,10 @@ mod place;
 mod pumped;
 mod realizations;
 mod shown;
+mod simulated;
 mod site;
 mod smooth;
+mod straight;
 mod stream;
 mod target;
 #[cfg(test)]
@@ -46,9 +54,12 @@ mod travel;
 mod types;
 mod verdict;
 mod vertical;
+mod walked;
+mod wall;
 
+pub use across::AcrossBarrier;
 pub use along::LineReaches;
-pub use answer::{Outcome, Realizations, Verdict};
+pub use answer::{Beyond, HangsOn, NotDrawn, Outcome, Realizations, Verdict};
 pub use capture::{ClosedForm, Mapped, about, closed_form, mapped};
 pub use fall::MeanGradient;
 pub use field::GridField;
@@ -59,7 +70,7 @@ pub use net::Net;
 pub use pairs::{Difference, Levels, Line, Reach, Sense, Side, reaches};
 pub use path::{End, FlowPath, Way};
 pub use place::{FlowAtSource, Role, SitePlace, TracedPath};
-pub use pumped::PumpedZone;
+pub use pumped::{GradientFrom, PumpedZone};
 pub use shown::ShownPath;
 pub use site::site;
 pub use smooth::{Field, STEP_ERROR, Steps, trace as trace_on_field, traces as traces_on_field};

@@ -37,12 +37,29 @@ pub enum End {
         /// Index of that control point.
         well: Option<usize>,
     },
-    /// A place lower than all around it, or higher on a path upgradient: a pumped well or a drain,
-    /// a mound. On triangles it is always a well.
+    /// A place lower than all around it where water leaves the aquifer, such as a gauge; or higher than all
+    /// around it on a path upgradient. On triangles it is always a well.
     Stops {
         /// Index of that control point.
         well: Option<usize>,
     },
+    /// A pumped well draws it in.
+    Pumped {
+        /// Index into [`crate::read::Site::pumped_wells`].
+        well: usize,
+    },
+    /// A place lower than all around it where nothing takes the water.
+    Low {
+        /// Index of that control point.
+        well: Option<usize>,
+    },
+    /// A stream whose water it joins, or on a path upgradient comes from.
+    Stream {
+        /// Index into [`crate::read::Features::streams`].
+        stream: usize,
+    },
+    /// A barrier that it cannot be followed along.
+    Barrier,
     /// The surface is level and has no direction.
     Level,
     /// The start does not lie on the mapped surface, and there is no path.
@@ -63,6 +80,28 @@ pub struct FlowPath {
     pub heads: Vec<f64>,
     /// Why it ends.
     pub end: End,
+}
+
+/// How near is near, m.
+#[derive(Debug, Clone, Copy)]
+#[expect(clippy::struct_field_names, reason = "their unit is part of their name")]
+pub(super) struct Nearness {
+    /// A path reaches a point.
+    pub(super) capture_m: f64,
+    /// How far to each side of a line the surface is read.
+    pub(super) pair_m: f64,
+    /// A gauge stands for the point of a stream.
+    pub(super) gauge_m: f64,
+    /// The usual spacing of wells.
+    pub(super) spacing_m: f64,
+}
+
+/// A way on from where the surface alone ends a path.
+pub(super) struct Detour {
+    /// Places and heads.
+    pub(super) places: Vec<(Coord, f64)>,
+    /// Whether the surface leads on from the last of them.
+    pub(super) goes_on: bool,
 }
 
 impl FlowPath {

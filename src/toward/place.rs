@@ -3,9 +3,11 @@
 use geo::Coord;
 
 use super::fall::MeanGradient;
-use super::path::FlowPath;
+use super::meeting::{Meeting, Nearest, Reached};
+use super::path::{End, FlowPath, Way};
 use super::target::Target;
 use crate::diag::Origin;
+use crate::geom::Obstacles;
 use crate::uncertainty::{DirectionInterval, MagnitudeInterval};
 use crate::units::Azimuth;
 use crate::units::Span;
@@ -46,8 +48,47 @@ pub struct SitePlace {
     pub starts: Vec<Coord>,
     /// The flow in the triangle around its first start that lies on the map.
     pub flow: Option<FlowAtSource>,
+    /// The stream that it is: index into [`crate::read::Features::streams`].
+    pub stream: Option<usize>,
     /// Where it stands in the files.
     pub origin: Origin,
+}
+
+impl SitePlace {
+    /// Whether a box about a path comes within a distance of the box about this, or the place is a stream, which
+    /// a path reaches that ends at it.
+    pub(super) fn is_near(&self, (low, high): (Coord, Coord), within_m: f64) -> bool {
+        let (own_low, own_high) = self.target.bounds();
+        let apart = |low: f64, high: f64| low - high > within_m;
+        self.stream.is_some()
+            || !(apart(own_low.x, high.x)
+                || apart(low.x, own_high.x)
+                || apart(own_low.y, high.y)
+                || apart(low.y, own_high.y))
+    }
+
+    /// What becomes of a path here: its meeting, whether that is at the edge of the surface as
+    /// [`Target::meet_to`] has it, and how far from here the path begins and ends, m. A path that joins the
+    /// stream that this is has reached it.
+    pub(super) fn meets(
+        &self,
+        path: &FlowPath,
+        (capture_m, edge_m): (f64, Option<f64>),
+        barriers: &Obstacles,
+    ) -> Option<(Meeting, bool, [f64; 2])> {
+        let (mut met, at_edge, ends_m) = self.target.meet_to(path, capture_m, edge_m, barriers)?;
+        if let End::Stream { stream } = path.end
+            && self.stream == Some(stream)
+            && met.reached.is_none()
+            && path.way == Way::Down
+        {
+            let (at, head) = (*path.points.last()?, *path.heads.last()?);
+            let along_m = path.length_m();
+            met.reached = Some(Reached { at, along_m, head });
+            met.nearest = Nearest { distance_m: 0.0, along_m, at, there: at };
+        }
+        Some((met, at_edge, ends_m))
+    }
 }
 
 /// The flow in the triangle a source stands in.

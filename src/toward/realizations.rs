@@ -1,15 +1,27 @@
-//! What becomes of the water in realizations.
+//! What becomes of the water in realizations: of the surface that the wells leave open, and of the errors of
+//! the readings alone.
 
-use super::answer::{Outcome, Realizations, outcome};
+use std::cell::OnceCell;
+
+use geo::Coord;
+use rayon::prelude::*;
+
+use super::answer::{HangsOn, NotDrawn, Outcome, Realizations, outcome};
 use super::boundary;
+use super::into_stream::Streams;
 use super::linear;
 use super::meeting::Meeting;
 use super::net::Net;
-use super::path::{End, Way};
+use super::path::{End, FlowPath, Nearness, Way};
 use super::place::SitePlace;
+use super::simulated::DrawnSurface;
+use super::travel::length_over_gradient;
+use crate::check::pumped_position;
+use crate::geom::bounds;
+use crate::interpolate::KrigingReport;
 use crate::map::Map;
 use crate::read::EnsembleOptions;
-use crate::uncertainty::Ensemble;
+use crate::uncertainty::{self, Ensemble, KnownHeads, Lattice, expected_without_each, simulated};
 
 /// Paths that are followed on realizations, all sources together: beyond, fewer realizations are
 /// taken.
@@ -18,93 +30,363 @@ const MOST_PATHS: usize = 200_000;
 /// But no fewer realizations than this, if as many are asked for.
 const FEWEST_ROUNDS: usize = 100;
 
-/// Every source with every receptor in the realizations; `None` without realizations, for a source
-/// beyond the map, and where the map has the cones of pumped wells, which the triangles of the
-/// realizations do not know.
-pub(super) fn realizations(
-    map: &Map,
-    places: &[SitePlace],
-    sources: &[usize],
-    receptors: &[usize],
-    capture_m: f64,
-) -> Vec<Vec<Option<Realizations>>> {
-    let starts: usize = sources.iter().map(|s| places[*s].starts.len()).sum();
-    let asked = map.site.settings.uncertainty.ensemble;
-    let none = vec![vec![None; receptors.len()]; sources.len()];
-    if starts == 0 || receptors.is_empty() || asked.members == 0 || map.site.has_cones() {
-        return none;
-    }
-    let most = (MOST_PATHS / starts).max(FEWEST_ROUNDS);
-    let options = EnsembleOptions { members: asked.members.min(most), ..asked };
-    let metres = map.control.elevation_unit().metres();
-    let sds: Vec<f64> = map.uncertainty.heads.iter().map(|h| h.sd_m / metres).collect();
-    let net = Net::new(&map.mesh);
-    let areas = boundary::of(map);
-    let on_map = |place: usize| {
-        places[place].starts.iter().any(|p| areas.hold(*p) && net.locate(*p).is_some())
+/// Surfaces are not drawn for more control points than this: a system of all of them is solved for each.
+const MOST_SIMULATED_WELLS: usize = 400;
+
+/// Cells of a drawn surface between two wells as far apart as usual, and cells along its longer side at most.
+const CELLS_BETWEEN_WELLS: f64 = 8.0;
+const MOST_CELLS_ALONG: f64 = 96.0;
+
+/// Each well is left out in turn where there are no more than this.
+const MOST_LEFT_OUT_WELLS: usize = 100;
+
+/// Nodes at which it is looked at how much a head there would tell.
+const MOST_SAMPLED: usize = 1500;
+
+/// A head that explains less than this of an answer's variance tells nothing.
+const LEAST_TELLING: f64 = 0.02;
+
+/// Nodes on the map, thinned.
+fn sampled(nodes: &[bool]) -> Vec<usize> {
+    let on: Vec<usize> = (0..nodes.len()).filter(|n| nodes[*n]).collect();
+    let stride = on.len().div_ceil(MOST_SAMPLED).max(1);
+    on.into_iter().step_by(stride).collect()
+}
+
+/// Where the heads of realizations tell most of an answer: the place with the largest square of the correlation,
+/// which is the share of the answer's variance that a head there explains.
+fn tells_most(answers: &[f64], heads: &[Vec<f64>]) -> Option<(usize, f64)> {
+    let count = answers.len() as f64;
+    let mean = answers.iter().sum::<f64>() / count;
+    let variance = answers.iter().map(|a| (a - mean) * (a - mean)).sum::<f64>();
+    let of = |k: usize| {
+        let about = heads.iter().map(|h| h[k]).sum::<f64>() / count;
+        let (mut both, mut own) = (0.0, 0.0);
+        for (a, h) in answers.iter().zip(heads) {
+            both += (a - mean) * (h[k] - about);
+            own += (h[k] - about) * (h[k] - about);
+        }
+        let share = both * both / (own * variance);
+        share.is_finite().then_some((k, share))
     };
-    let beyond: Vec<bool> = receptors.iter().map(|r| !on_map(*r)).collect();
-    let outcomes = Ensemble::draw(map.mesh.heads(), &sds, options).map(|heads| {
-        let mut said: Vec<Option<(Meeting, Outcome)>> = vec![None; sources.len() * receptors.len()];
-        for (s, source) in sources.iter().enumerate() {
-            for start in &places[*source].starts {
-                let path = boundary::cut(&areas, linear::trace(&net, heads, *start, Way::Down));
-                for (r, receptor) in receptors.iter().enumerate() {
-                    let best = &mut said[s * receptors.len() + r];
-                    if matches!(best, Some((_, Outcome::Reaches))) {
-                        continue;
-                    }
-                    let target = &places[*receptor].target;
-                    // Once one leaves toward it, the others matter only where they reach it.
-                    if let Some((_, said)) = best
-                        && beyond[r]
-                        && *said == Outcome::LeavesMap
+    let best = (0..heads.first()?.len()).filter_map(of);
+    let best = best.max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))?;
+    (best.1 >= LEAST_TELLING).then_some(best)
+}
+
+/// What is asked of every realization.
+pub(super) struct Asked<'a> {
+    pub(super) map: &'a Map,
+    pub(super) places: &'a [SitePlace],
+    pub(super) sources: &'a [usize],
+    pub(super) receptors: &'a [usize],
+    pub(super) near: Nearness,
+}
+
+/// For each source the direction of flow on each surface, degrees clockwise from grid north.
+pub(super) type Directions = Vec<Vec<f64>>;
+
+/// What realizations say of every source with every receptor.
+pub(super) struct Said {
+    /// Of each source the directions of flow where its first path begins, on each of the surfaces, degrees
+    /// clockwise from grid north.
+    pub(super) directions: Directions,
+    /// Of surfaces drawn between the wells and errors of the readings, or why none are drawn.
+    pub(super) surfaces: Result<Vec<Vec<Drawn>>, NotDrawn>,
+    /// Of errors of the readings alone, on triangles.
+    pub(super) readings: Option<Vec<Vec<Option<Realizations>>>>,
+}
+
+/// One source and one receptor over drawn surfaces.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Drawn {
+    pub(super) realizations: Option<Realizations>,
+    /// Of every surface on which a path reaches the receptor, the least sum of length over gradient, m, from the
+    /// least to the greatest.
+    pub(super) times: Vec<f64>,
+    pub(super) hangs_on: HangsOn,
+}
+
+/// What the expected surface says without each well; `None` where the others are not enough.
+type Without = Vec<Option<Vec<One>>>;
+
+/// What was found on all surfaces.
+struct Found {
+    all: Vec<Vec<One>>,
+    /// Of each surface the heads at the nodes that are looked at.
+    heads: Vec<Vec<f64>>,
+    sampled: Vec<usize>,
+    /// What the expected surface says, and that without each well.
+    changed: Option<(Vec<One>, Without)>,
+    lattice: Lattice,
+}
+
+/// What one realization says of one source and one receptor.
+type One = Option<(Outcome, f64)>;
+
+impl Asked<'_> {
+    pub(super) fn of_all(&self) -> Said {
+        let starts: usize = self.sources.iter().map(|s| self.places[*s].starts.len()).sum();
+        let asked = self.map.site.settings.uncertainty.ensemble;
+        if starts == 0 || self.receptors.is_empty() || asked.members == 0 {
+            let surfaces = Err(NotDrawn::NotAsked);
+            return Said { directions: Vec::new(), surfaces, readings: None };
+        }
+        let most = (MOST_PATHS / starts).max(FEWEST_ROUNDS);
+        let options = EnsembleOptions { members: asked.members.min(most), ..asked };
+        // Triangles do not know the cones of pumped wells.
+        let readings = (!self.map.site.has_cones()).then(|| self.of_readings(options));
+        let (surfaces, directions) = match self.of_surfaces(options) {
+            Ok((surfaces, directions)) => (Ok(surfaces), directions),
+            Err(why) => (Err(why), Vec::new()),
+        };
+        Said { directions, surfaces, readings }
+    }
+
+    /// On the triangles of heads with new errors.
+    fn of_readings(&self, options: EnsembleOptions) -> Vec<Vec<Option<Realizations>>> {
+        let map = self.map;
+        let sds = self.sds();
+        let net = Net::new(&map.mesh);
+        let areas = boundary::of(map);
+        let streams = Streams::new(map, None, self.near);
+        let on_map = |p: Coord| areas.hold(p) && net.locate(p).is_some();
+        let beyond = self.beyond(on_map);
+        let all = Ensemble::draw(map.mesh.heads(), &sds, options).map(|heads| {
+            let trace = |start: Coord| {
+                let path = boundary::cut(&areas, linear::trace(&net, heads, start, Way::Down));
+                streams.cut(path, |p| linear::head(&net, heads, p))
+            };
+            self.one(&trace, None, &beyond)
+        });
+        self.each(|s, r| {
+            let starts = &self.places[self.sources[s]].starts;
+            starts.iter().any(|p| on_map(*p)).then(|| self.count(&all, s, r).0)
+        })
+    }
+
+    /// On surfaces drawn between the wells.
+    fn of_surfaces(
+        &self,
+        options: EnsembleOptions,
+    ) -> Result<(Vec<Vec<Drawn>>, Directions), NotDrawn> {
+        let map = self.map;
+        let (control, frame) = (&map.control, map.control.frame());
+        let metres = control.elevation_unit().metres();
+        if !control.beside().barriers().is_empty() {
+            return Err(NotDrawn::Barriers);
+        }
+        if control.points().len() > MOST_SIMULATED_WELLS {
+            return Err(NotDrawn::ManyWells);
+        }
+        let places = map.mesh.local();
+        let heads: Vec<f64> = map.mesh.heads().iter().map(|h| h * metres).collect();
+        let sds: Vec<f64> = map.uncertainty.heads.iter().map(|h| h.sd_m).collect();
+        let known = KnownHeads { places, heads: &heads, sds: &sds };
+        let lattice = self.lattice();
+        let grid = &map.surface.heads;
+        let on_map = |p: Coord| grid.nearest(frame.to_crs(p)).is_some();
+        let nodes: Vec<bool> = (0..lattice.rows * lattice.columns)
+            .map(|k| on_map(lattice.node(k / lattice.columns, k % lattice.columns)))
+            .collect();
+        let wells = map.site.pumped_wells.iter().enumerate();
+        let pumped: Vec<(Coord, usize)> = wells
+            .filter_map(|(i, p)| Some((frame.to_local(pumped_position(p, &map.site, control)?), i)))
+            .collect();
+        let squares = map.site.settings.surface.unconfined_base.is_some();
+        let report = map.surface.kriging.iter().filter(|_| !squares);
+        let (cones, factors): (Vec<_>, Vec<f64>) = report
+            .flat_map(KrigingReport::cones)
+            .map(|(wells, term)| (wells.to_vec(), term.factor * metres))
+            .unzip();
+        // A pumped well that the surface does not know would be passed as if it were not there.
+        if cones.is_empty() && !map.site.pumped_wells.is_empty() {
+            return Err(NotDrawn::Pumped);
+        }
+        let cell_m = grid.spec().cell * frame.metres_per_unit();
+        let near_m = cell_m.max(0.5 * lattice.cell_m);
+        let streams = Streams::new(map, Some(near_m), self.near);
+        let beyond = self.beyond(on_map);
+        let between = (map.uncertainty.spacing_m, map.uncertainty.directions.between());
+        let on_surface = |drawn: &uncertainty::Drawn| {
+            let draws = |cone: usize, rate: f64| rate * drawn.cones[cone] > 0.0;
+            let sinks = cones.iter().enumerate().flat_map(|(c, wells)| {
+                wells.iter().filter(move |w| draws(c, w.rate)).filter_map(|w| {
+                    let is = |(p, _): &&(Coord, usize)| *p == w.position;
+                    pumped.iter().find(is).copied()
+                })
+            });
+            let surface = DrawnSurface {
+                lattice,
+                sinks: sinks.collect(),
+                heads: drawn.heads.iter().map(|h| h / metres).collect(),
+                on_map: &on_map,
+                nodes: &nodes,
+                sink_m: lattice.cell_m.max(0.5 * self.near.capture_m),
+                ways_out: OnceCell::new(),
+            };
+            let trace = |start: Coord| streams.cut(surface.trace(start), |p| surface.head(p));
+            let azimuth = |s: &usize| surface.azimuth(*self.places[*s].starts.first()?);
+            let azimuths: Vec<Option<f64>> = self.sources.iter().map(azimuth).collect();
+            (self.one(&trace, Some(near_m), &beyond), azimuths)
+        };
+        let sampled = sampled(&nodes);
+        let cones = (cones.as_slice(), factors.as_slice());
+        let all = simulated(known, between, cones, lattice, options, |_, drawn| {
+            let heads: Vec<f64> = sampled.iter().map(|n| drawn.heads[*n]).collect();
+            (on_surface(&drawn), heads)
+        });
+        let (found, heads): (Vec<_>, Vec<_>) = all.ok_or(NotDrawn::FewWells)?.into_iter().unzip();
+        let (all, azimuths): (Vec<_>, Vec<_>) = found.into_iter().unzip();
+        let changed = if places.len() <= MOST_LEFT_OUT_WELLS {
+            let expected = expected_without_each(known, between, cones, lattice);
+            expected.map(|(whole, without)| {
+                let of = |drawn: &uncertainty::Drawn| on_surface(drawn).0;
+                let without: Without =
+                    without.par_iter().map(|drawn| drawn.as_ref().map(of)).collect();
+                (of(&whole), without)
+            })
+        } else {
+            None
+        };
+        let directions = (0..self.sources.len())
+            .map(|s| azimuths.iter().filter_map(|of: &Vec<Option<f64>>| of[s]).collect())
+            .collect();
+        let found = Found { all, heads, sampled, changed, lattice };
+        let surfaces = self.each(|s, r| {
+            let starts = &self.places[self.sources[s]].starts;
+            let begins = starts.iter().any(|p| on_map(*p));
+            if begins { self.drawn(&found, s, r) } else { Drawn::default() }
+        });
+        Ok((surfaces, directions))
+    }
+
+    /// What all surfaces say of one source and one receptor.
+    fn drawn(&self, found: &Found, s: usize, r: usize) -> Drawn {
+        let Found { all, heads, sampled, changed, lattice } = found;
+        let (realizations, mut times) = self.count(all, s, r);
+        times.sort_by(f64::total_cmp);
+        let index = s * self.receptors.len() + r;
+        let reaches = |one: &Vec<One>| matches!(one[index], Some((Outcome::Reaches, _)));
+        let wells = changed.iter().flat_map(|(whole, without)| {
+            let differs = |one: &Vec<One>| reaches(one) != reaches(whole);
+            let differs = move |(i, one): (usize, &Option<Vec<One>>)| {
+                one.as_ref().is_some_and(differs).then_some(i)
+            };
+            without.iter().enumerate().filter_map(differs).collect::<Vec<_>>()
+        });
+        let wells = wells.collect();
+        let answers: Vec<f64> = all.iter().map(|one| f64::from(u8::from(reaches(one)))).collect();
+        let next_well = tells_most(&answers, heads).map(|(k, share)| {
+            let node = sampled[k];
+            (lattice.node(node / lattice.columns, node % lattice.columns), share)
+        });
+        let hangs_on = HangsOn { wells, next_well };
+        Drawn { realizations: Some(realizations), times, hangs_on }
+    }
+
+    /// The lattice about the map, with two cells more on each side.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "no more cells than a hundred and some"
+    )]
+    fn lattice(&self) -> Lattice {
+        let (low, high) = self.map.control.bounds();
+        let [low, high] = [low, high].map(|p| self.map.control.frame().to_local(p));
+        let longest = (high.x - low.x).max(high.y - low.y);
+        let usual = self.map.uncertainty.spacing_m / CELLS_BETWEEN_WELLS;
+        let cell_m = usual.max(longest / MOST_CELLS_ALONG);
+        let nodes = |long: f64| (long / cell_m).ceil() as usize + 5;
+        let corner = low - Coord { x: 2.0 * cell_m, y: 2.0 * cell_m };
+        Lattice { corner, cell_m, columns: nodes(high.x - low.x), rows: nodes(high.y - low.y) }
+    }
+
+    fn sds(&self) -> Vec<f64> {
+        let metres = self.map.control.elevation_unit().metres();
+        self.map.uncertainty.heads.iter().map(|h| h.sd_m / metres).collect()
+    }
+
+    fn beyond(&self, on_map: impl Fn(Coord) -> bool) -> Vec<bool> {
+        let off = |r: &usize| !self.places[*r].starts.iter().any(|p| on_map(*p));
+        self.receptors.iter().map(off).collect()
+    }
+
+    fn each<T>(&self, of: impl Fn(usize, usize) -> T) -> Vec<Vec<T>> {
+        let (sources, receptors) = (self.sources.len(), self.receptors.len());
+        (0..sources).map(|s| (0..receptors).map(|r| of(s, r)).collect()).collect()
+    }
+
+    fn count(&self, all: &[Vec<One>], source: usize, receptor: usize) -> (Realizations, Vec<f64>) {
+        let index = source * self.receptors.len() + receptor;
+        let mut found = Realizations { of: all.len(), reaching: 0, leaving: 0 };
+        let mut times = Vec::new();
+        for one in all {
+            match one[index] {
+                Some((Outcome::Reaches, time)) => {
+                    found.reaching += 1;
+                    times.extend(time.is_finite().then_some(time));
+                }
+                Some((Outcome::LeavesMap, _)) => found.leaving += 1,
+                _ => {}
+            }
+        }
+        (found, times)
+    }
+
+    /// What one realization says, source by source.
+    fn one(
+        &self,
+        trace: &impl Fn(Coord) -> FlowPath,
+        edge_m: Option<f64>,
+        beyond: &[bool],
+    ) -> Vec<One> {
+        let barriers = self.map.control.beside().barriers();
+        let metres = self.map.control.elevation_unit().metres();
+        let mut said: Vec<Option<(Meeting, Outcome, f64)>> =
+            vec![None; self.sources.len() * self.receptors.len()];
+        for (s, source) in self.sources.iter().enumerate() {
+            for start in &self.places[*source].starts {
+                let path = trace(*start);
+                let about = bounds(path.points.iter().copied());
+                for (r, receptor) in self.receptors.iter().enumerate() {
+                    let best = &mut said[s * self.receptors.len() + r];
+                    let place = &self.places[*receptor];
+                    // One that does not come near cannot reach it earlier.
+                    if matches!(best, Some((_, Outcome::Reaches, _)))
+                        && !place.is_near(about, self.near.capture_m.max(edge_m.unwrap_or(0.0)))
                     {
-                        if target.is_reached(&path, capture_m) {
-                            *said = Outcome::Reaches;
-                        }
                         continue;
                     }
-                    let Some((met, [begins_m, ends_m])) = target.meet_between(&path, capture_m)
-                    else {
-                        continue;
-                    };
+                    let met = place.meets(&path, (self.near.capture_m, edge_m), barriers);
+                    let Some((met, _, [begins_m, ends_m])) = met else { continue };
                     let mut new = outcome(&met, &path);
-                    let open = beyond[r] && new != Outcome::Reaches;
                     // It leaves the map nearer to the receptor than it began.
-                    if open && matches!(path.end, End::LeavesMap { .. }) && ends_m < begins_m {
+                    if beyond[r]
+                        && new != Outcome::Reaches
+                        && matches!(path.end, End::LeavesMap { .. })
+                        && ends_m < begins_m
+                    {
                         new = Outcome::LeavesMap;
                     }
+                    let time = met.reached.map_or(f64::INFINITY, |reached| {
+                        let part = path.first(reached.along_m);
+                        length_over_gradient(&part, metres).unwrap_or(f64::INFINITY)
+                    });
                     let weight = |outcome: Outcome| match outcome {
                         Outcome::Reaches => 0,
                         Outcome::LeavesMap if beyond[r] => 1,
                         _ => 2,
                     };
-                    let off = |m: &Meeting| (m.nearest.distance_m, m.nearest.along_m);
-                    if best.is_none_or(|(b, old)| (weight(new), off(&met)) < (weight(old), off(&b)))
-                    {
-                        *best = Some((met, new));
+                    let rank = |m: &Meeting, outcome: Outcome, time: f64| {
+                        (weight(outcome), time, m.nearest.distance_m, m.nearest.along_m)
+                    };
+                    if best.is_none_or(|(b, old, t)| rank(&met, new, time) < rank(&b, old, t)) {
+                        *best = Some((met, new, time));
                     }
                 }
             }
         }
-        said.into_iter().map(|s| s.map(|(_, outcome)| outcome)).collect::<Vec<_>>()
-    });
-    (0..sources.len())
-        .map(|s| {
-            (0..receptors.len())
-                .map(|r| {
-                    let count = |what: Outcome| {
-                        let said = |m: &&Vec<_>| m[s * receptors.len() + r] == Some(what);
-                        outcomes.iter().filter(said).count()
-                    };
-                    on_map(sources[s]).then(|| Realizations {
-                        of: options.members,
-                        reaching: count(Outcome::Reaches),
-                        leaving: count(Outcome::LeavesMap),
-                    })
-                })
-                .collect()
-        })
-        .collect()
+        said.into_iter().map(|s| s.map(|(_, outcome, time)| (outcome, time))).collect()
+    }
 }

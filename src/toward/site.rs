@@ -1,34 +1,33 @@
 //! All of it for one map.
 
 use geo::Coord;
-use rayon::prelude::*;
 
+use super::across;
 use super::along;
 use super::answer::Verdict;
-use super::boundary;
 use super::capture::about;
+use super::ends;
 use super::fall::MeanGradient;
-use super::field::GridField;
+use super::fast;
 use super::ground;
-use super::linear;
 use super::nests;
 use super::net::Net;
 use super::off;
 use super::pairs::Levels;
-use super::path::{FlowPath, Way};
+use super::path::{Nearness, Way};
 use super::place::{Role, SitePlace, TracedPath};
 use super::pumped;
-use super::smooth;
-use super::smooth::Field as _;
+use super::realizations::Asked;
 use super::stream;
 use super::target::Target;
 use super::travel::Conductor;
 use super::types::Toward;
 use super::verdict;
+use super::walked::Walked;
 use crate::check::nested_distance_m;
 use crate::diag::{Code, Diagnostic, Origin, Warned, bounded};
 use crate::error::Error;
-use crate::geom::Areas;
+use crate::geom::Slope;
 use crate::geom::tolerance::{
     CAPTURE_DISTANCE_SPACINGS, LINE_BEND_SPACINGS, PAIR_DISTANCE_SPACINGS, WATER_DISTANCE_M,
 };
@@ -61,12 +60,25 @@ pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
     let nested_m = nested_distance_m(&map.site.settings, frame);
     let water_m = or(asked.water_distance, WATER_DISTANCE_M);
     let conductor = conductor(map, &mut said);
-    let surface = Walked::new(map);
+    let mesh = &map.mesh;
+    let sds: Vec<f64> = map.uncertainty.heads.iter().map(|h| h.sd_m / metres).collect();
+    let triangles: Vec<[usize; 3]> = mesh.triangles().iter().map(|t| t.corners).collect();
+    let linear = LinearSurface::new(mesh.local(), mesh.heads(), &sds, &triangles);
+    let levels = Levels {
+        linear: &linear,
+        wells: mesh.local(),
+        heads: mesh.heads(),
+        sds: &sds,
+        triangles: &triangles,
+    };
+    let gauge_m = spacing_m * CAPTURE_DISTANCE_SPACINGS;
+    let near = Nearness { capture_m, pair_m, gauge_m, spacing_m };
+    let surface = Walked::new(map, &levels, near);
     let vertical = nests::vertical(map, nested_m, &mut said);
     let bend_m = LINE_BEND_SPACINGS * spacing_m;
-    let mut places = places(map, spacing_m * CAPTURE_DISTANCE_SPACINGS, bend_m);
+    let mut places = places(map, gauge_m, bend_m);
     let down = |p: Coord| surface.trace(p, Way::Down);
-    let pumped = pumped::zones(map, capture_m, &down, &mut said);
+    let pumped = pumped::zones(map, &down, &mut said);
     if places.is_empty()
         && pumped.is_empty()
         && vertical.is_empty()
@@ -82,55 +94,49 @@ pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
             target: Target::new(&at, frame),
             starts: about(zone.at, 0.5 * capture_m, BACK),
             flow: None,
+            stream: None,
             origin: Origin::file("site.toml"),
         });
     }
     if !map.surface.method.has(Fact::Directions) && !places.is_empty() {
         return Err(no_directions(said));
     }
-    flows(map, &mut places, |p| surface.head(p).is_some(), &mut said);
-    let mesh = &map.mesh;
-    let sds: Vec<f64> = map.uncertainty.heads.iter().map(|h| h.sd_m / metres).collect();
-    let triangles: Vec<[usize; 3]> = mesh.triangles().iter().map(|t| t.corners).collect();
-    let linear = LinearSurface::new(mesh.local(), mesh.heads(), &sds, &triangles);
-    let levels = Levels {
-        linear: &linear,
-        wells: mesh.local(),
-        heads: mesh.heads(),
-        sds: &sds,
-        triangles: &triangles,
+    let asked = Asked {
+        map,
+        places: &places,
+        sources: &verdict::of(&places, Role::Source),
+        receptors: &verdict::of(&places, Role::Receptor),
+        near,
     };
-    let mut paths = Vec::new();
-    for (place, at) in places.iter().enumerate() {
-        let way = if at.role == Role::Source { Way::Down } else { Way::Up };
-        paths.extend(surface.traces(&at.starts, way).into_iter().map(|path| {
-            let gradient = MeanGradient::of(&path, &levels, metres);
-            let days = conductor.as_ref().and_then(|c| c.days(&path, metres));
-            let days = days.zip(gradient).map(|(d, g)| g.widened(d));
-            TracedPath { place, path, gradient, days }
-        }));
-    }
-    let edge_m = match &surface {
-        Walked::Triangles { .. } => None,
-        Walked::Grid(field) => Some(field.steps().longest_m),
-    };
-    let near = (capture_m, edge_m);
-    let verdicts = verdict::verdicts(map, &places, &paths, near, conductor.as_ref(), &levels);
-    disagreements(&places, &verdicts, matches!(surface, Walked::Triangles { .. }), &mut said);
+    let realizations = asked.of_all();
+    flows(map, &mut places, &surface, &realizations.directions, &mut said);
+    let paths = traced(&places, &surface, conductor.as_ref(), &levels, metres);
+    let edge_m = surface.cell_m();
+    let conducts = conductor.as_ref();
+    let reach = (capture_m, edge_m);
+    let verdicts = verdict::verdicts(map, &places, &paths, &realizations, reach, conducts, &levels);
+    disagreements(&places, &verdicts, &mut said);
+    fast::travel_times(map, &places, &verdicts, &mut said);
+    said.extend(ends::told(map, &places, &paths, &surface.bridged()));
     let lines = along::lines(map, &levels, &places, |p| surface.head(p), pair_m);
     let land = map.site.land_surface.as_ref();
     let ground = land.map(|land| ground::compare(map, land, water_m, &mut said)).transpose()?;
+    let asked_of = !verdicts.is_empty();
     let value = Toward {
         places,
         paths,
         verdicts,
         conductor,
         lines,
+        across: across::across(map, &levels),
         pumped,
         vertical,
         ground,
-        on_triangles: matches!(surface, Walked::Triangles { .. }),
+        on_triangles: surface.on_triangles(),
         cones: map.site.has_cones(),
+        not_drawn: realizations.surfaces.err().filter(|_| asked_of),
+        pumped_wells: map.site.pumped_wells.iter().map(|p| p.well.clone()).collect(),
+        streams: map.site.features.streams.iter().map(|s| s.name.clone()).collect(),
         edge_m,
         capture_m,
         pair_m,
@@ -140,42 +146,25 @@ pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
     Ok(Warned::new(value, said))
 }
 
-/// The surface that paths are followed on.
-enum Walked<'a> {
-    Triangles { net: Box<Net>, heads: &'a [f64], boundary: Areas },
-    Grid(GridField<'a>),
-}
-
-impl<'a> Walked<'a> {
-    /// The triangles where the map is their planes; otherwise the grid, whose nodes end at the
-    /// boundary. Beside barriers the linear surface goes on where no triangle is.
-    fn new(map: &'a Map) -> Self {
-        if map.surface.is_planes() {
-            let (net, heads) = (Box::new(Net::new(&map.mesh)), map.mesh.heads());
-            return Self::Triangles { net, heads, boundary: boundary::of(map) };
-        }
-        Self::Grid(GridField::new(&map.surface.heads, map.control.frame()))
+/// The paths down from sources and up from all other places.
+fn traced(
+    places: &[SitePlace],
+    surface: &Walked<'_>,
+    conductor: Option<&Conductor>,
+    levels: &Levels,
+    metres: f64,
+) -> Vec<TracedPath> {
+    let mut paths = Vec::new();
+    for (place, at) in places.iter().enumerate() {
+        let way = if at.role == Role::Source { Way::Down } else { Way::Up };
+        paths.extend(surface.traces(&at.starts, way).into_iter().map(|path| {
+            let gradient = MeanGradient::of(&path, levels, metres);
+            let days = conductor.and_then(|c| c.days(&path, metres));
+            let days = days.zip(gradient).map(|(d, g)| g.widened(d));
+            TracedPath { place, path, gradient, days }
+        }));
     }
-
-    fn trace(&self, start: Coord, way: Way) -> FlowPath {
-        match self {
-            Self::Triangles { net, heads, boundary } => {
-                boundary::cut(boundary, linear::trace(net, heads, start, way))
-            }
-            Self::Grid(field) => smooth::trace(field, start, way, field.steps()),
-        }
-    }
-
-    fn traces(&self, starts: &[Coord], way: Way) -> Vec<FlowPath> {
-        starts.par_iter().map(|start| self.trace(*start, way)).collect()
-    }
-
-    fn head(&self, p: Coord) -> Option<f64> {
-        match self {
-            Self::Triangles { net, heads, .. } => linear::head(net, heads, p),
-            Self::Grid(field) => field.at(p).map(|(head, _)| head),
-        }
-    }
+    paths
 }
 
 /// Sources, then receptors.
@@ -195,6 +184,7 @@ fn places(map: &Map, spacing_m: f64, bend_m: f64) -> Vec<SitePlace> {
                 starts: target.starts(spacing_m, bend_m),
                 target,
                 flow: None,
+                stream: stream::of(map, &place.geometry, spacing_m),
                 origin: place.origin.clone(),
             }
         })
@@ -206,14 +196,23 @@ fn places(map: &Map, spacing_m: f64, bend_m: f64) -> Vec<SitePlace> {
 fn flows(
     map: &Map,
     places: &mut [SitePlace],
-    has_head: impl Fn(Coord) -> bool,
+    surface: &Walked<'_>,
+    directions: &[Vec<f64>],
     said: &mut Vec<Diagnostic>,
 ) {
     let net = Net::new(&map.mesh);
+    let metres = map.control.elevation_unit().metres();
+    let mut of_sources = directions.iter();
     for place in places {
         let triangle = place.starts.iter().find_map(|p| net.sloping(*p));
-        place.flow = verdict::flow_at(map, triangle);
-        if place.starts.iter().all(|p| net.locate(*p).is_none() && !has_head(*p)) {
+        let directions = of_sources.next().filter(|_| place.role == Role::Source);
+        let on_cones = directions.filter(|_| map.site.has_cones()).and_then(|directions| {
+            let slope = surface.slope(*place.starts.first()?)?;
+            let slope = Slope { east: slope.east * metres, north: slope.north * metres };
+            Some(verdict::flow_on_cones(triangle?, slope, directions))
+        });
+        place.flow = on_cones.or_else(|| verdict::flow_at(map, triangle));
+        if place.starts.iter().all(|p| net.locate(*p).is_none() && surface.head(*p).is_none()) {
             said.push(off::told(map, place));
         }
         if place.role == Role::Source && place.flow.is_some_and(|f| !f.resolved) {
@@ -238,45 +237,23 @@ fn flows(
 }
 
 /// T511 for every verdict that most realizations contradict.
-fn disagreements(
-    places: &[SitePlace],
-    verdicts: &[Verdict],
-    on_triangles: bool,
-    said: &mut Vec<Diagnostic>,
-) {
+fn disagreements(places: &[SitePlace], verdicts: &[Verdict], said: &mut Vec<Diagnostic>) {
     for v in verdicts.iter().filter(|v| v.realizations_agree() == Some(false)) {
         let Some(realizations) = v.realizations else { continue };
         let (source, receptor) = (&places[v.source], &places[v.receptor]);
-        let (surface, advice) = if on_triangles {
-            (
-                "",
-                "the answer depends on the errors of the heads: measure again with smaller \
-                 errors, or add wells between source and receptor",
-            )
-        } else {
-            (
-                ", traced on triangles and not on the surface of this map,",
-                "the answer depends on the surface between the wells: compare with --surface \
-                 linear, and add wells between source and receptor",
-            )
-        };
-        said.push(
-            Diagnostic::new(
-                Code::RoundsDisagree,
-                format!(
-                    "source {} and receptor {}: on the map the water {}, but in {} of {} \
-                     realizations{surface} a path reaches the receptor",
-                    source.name,
-                    receptor.name,
-                    v.outcome.words(),
-                    realizations.reaching,
-                    realizations.of
-                ),
-            )
-            .at(&source.origin)
-            .at(&receptor.origin)
-            .advice(advice),
+        let text = format!(
+            "source {} and receptor {}: on the map the water {}, but in {} of {} realizations a path \
+             reaches the receptor",
+            source.name,
+            receptor.name,
+            v.outcome.words(),
+            realizations.reaching,
+            realizations.of
         );
+        let advice = "the answer depends on what is between the wells: compare other surfaces, and add wells \
+                      between source and receptor";
+        let found = Diagnostic::new(Code::RoundsDisagree, text);
+        said.push(found.at(&source.origin).at(&receptor.origin).advice(advice));
     }
 }
 
@@ -288,12 +265,22 @@ fn conductor(map: &Map, said: &mut Vec<Diagnostic>) -> Option<Conductor> {
         if map.site.features.sources.is_empty() {
             return None;
         }
+        let without_porosity = aquifer.material.filter(|_| aquifer.effective_porosity.is_none());
+        let advice = without_porosity.map_or_else(
+            || "give both as ranges, or a material, under [aquifer] in site.toml".to_owned(),
+            |material| {
+                format!(
+                    "the published ranges have no effective porosity for {material}: give \
+                     effective_porosity as a range under [aquifer] in site.toml"
+                )
+            },
+        );
         said.push(
             Diagnostic::new(
                 Code::NoVelocity,
                 "velocities and travel times need conductivity and effective_porosity",
             )
-            .advice("give both as ranges, or a material, under [aquifer] in site.toml"),
+            .advice(advice),
         );
         return None;
     };

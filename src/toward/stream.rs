@@ -7,6 +7,15 @@ use crate::geom::{Pieces, distance};
 use crate::map::Map;
 use crate::read::WellKind;
 
+/// The stream that a line is: index into [`crate::read::Features::streams`].
+pub(super) fn of(map: &Map, place: &Geometry, near_m: f64) -> Option<usize> {
+    let Geometry::LineString(line) = place else { return None };
+    let frame = map.control.frame();
+    let local = |l: &LineString| -> Vec<Coord> { l.0.iter().map(|p| frame.to_local(*p)).collect() };
+    let line = local(line);
+    map.site.features.streams.iter().position(|s| is_same(&local(&s.line), &line, near_m))
+}
+
 /// The course of a stream through its control points, m in the local frame, where a receptor is
 /// that stream. Between its points the map knows the stream by straight lines only, and where it
 /// is the outline of the map a path ends on these, short of the digitised course.

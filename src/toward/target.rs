@@ -5,7 +5,9 @@ use geo::{Coord, Geometry, LineString, Polygon};
 use super::approach::{Aim, Approach, approaches, crossing};
 use super::meeting::{Meeting, Nearest, Reached};
 use super::path::{End, FlowPath};
-use crate::geom::{Areas, Frame, Obstacles, Pieces, Stretch, at, bends, distance, foot, tolerance};
+use crate::geom::{
+    Areas, Frame, Obstacles, Pieces, Stretch, at, bends, bounds, distance, foot, tolerance,
+};
 use crate::uncertainty::DirectionInterval;
 use crate::units::Azimuth;
 
@@ -95,6 +97,12 @@ impl Target {
         starts
     }
 
+    /// The box about all of it, m; upside down without a place.
+    pub(super) fn bounds(&self) -> (Coord, Coord) {
+        let pieces = [&self.points, &self.courses, &self.also];
+        bounds(pieces.into_iter().flat_map(|p| p.all().iter().flatten().copied()))
+    }
+
     /// The distance from a place to its points and courses, m; infinite when it has none.
     pub(super) fn distance(&self, p: Coord) -> f64 {
         self.points.distance(p).min(self.courses.distance(p))
@@ -155,12 +163,6 @@ impl Target {
         Some((Meeting { reached: reached.map(|(r, _)| r), nearest }, approach.ends_m))
     }
 
-    /// Whether a path reaches it, where it does not matter how near it comes. As [`Self::meet`].
-    pub(super) fn is_reached(&self, path: &FlowPath, capture_m: f64) -> bool {
-        let approach = Approach::new(path).map(Approach::only_reached);
-        approach.is_some_and(|new| self.approached(new, capture_m).reached.is_some())
-    }
-
     fn approached<'a>(&self, mut approach: Approach<'a>, capture_m: f64) -> Approach<'a> {
         approach.begin_in(&self.areas);
         approach.to(&Aim {
@@ -189,19 +191,19 @@ impl Target {
         capture_m: f64,
         edge_m: Option<f64>,
         barriers: &Obstacles,
-    ) -> Option<(Meeting, bool)> {
-        let met = self.meet(path, capture_m)?;
+    ) -> Option<(Meeting, bool, [f64; 2])> {
+        let (met, ends_m) = self.meet_between(path, capture_m)?;
         let at_edge = met.reached.is_none() && matches!(path.end, End::LeavesMap { .. });
-        let Some(edge_m) = edge_m.filter(|_| at_edge) else { return Some((met, false)) };
+        let Some(edge_m) = edge_m.filter(|_| at_edge) else { return Some((met, false, ends_m)) };
         let (at, head) = (*path.points.last()?, *path.heads.last()?);
         let end = FlowPath { points: vec![at], heads: vec![head], ..path.clone() };
         let nearest = self.meet(&end, capture_m)?.nearest;
         if nearest.distance_m > edge_m || barriers.part(at, nearest.there) {
-            return Some((met, false));
+            return Some((met, false, ends_m));
         }
         let along_m = path.length_m();
         let reached = Some(Reached { at, along_m, head });
-        Some((Meeting { reached, nearest: Nearest { along_m, ..nearest } }, true))
+        Some((Meeting { reached, nearest: Nearest { along_m, ..nearest } }, true, ends_m))
     }
 }
 
@@ -326,12 +328,12 @@ mod tests {
         let none = Obstacles::default();
         // The path ends at (100, 50).
         let edge = |y: f64| target(LineString(vec![c(0.0, y), c(200.0, y)]));
-        let (met, at_edge) = edge(54.0).meet_to(&path(), 5.0, Some(5.0), &none).expect("a path");
+        let (met, at_edge, _) = edge(54.0).meet_to(&path(), 5.0, Some(5.0), &none).expect("a path");
         let reached = met.reached.expect("4 m off, a cell of 5 m");
         assert!(at_edge && reached.at == c(100.0, 50.0) && (reached.along_m - 150.0).abs() < 1e-9);
         assert_eq!((reached.head, met.nearest.distance_m), (8.5, 4.0));
         let exact = |y: f64, cell: Option<f64>, path: &FlowPath| {
-            let (met, at_edge) = edge(y).meet_to(path, 5.0, cell, &none).expect("a path");
+            let (met, at_edge, _) = edge(y).meet_to(path, 5.0, cell, &none).expect("a path");
             assert!(!at_edge);
             met
         };

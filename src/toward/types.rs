@@ -1,7 +1,8 @@
 //! Where the water of a map goes.
 
+use super::across::AcrossBarrier;
 use super::along::LineReaches;
-use super::answer::Verdict;
+use super::answer::{NotDrawn, Verdict};
 use super::ground::GroundComparison;
 use super::place::{SitePlace, TracedPath};
 use super::pumped::PumpedZone;
@@ -21,6 +22,8 @@ pub struct Toward {
     pub conductor: Option<Conductor>,
     /// Lines and what the water does along them.
     pub lines: Vec<LineReaches>,
+    /// Wells on the two sides of each barrier.
+    pub across: Vec<AcrossBarrier>,
     /// Pumped wells.
     pub pumped: Vec<PumpedZone>,
     /// Nested wells.
@@ -29,9 +32,15 @@ pub struct Toward {
     pub ground: Option<GroundComparison>,
     /// Whether paths were followed exactly over triangles, not over the grid.
     pub on_triangles: bool,
-    /// Whether the surface has the cones of pumped wells: the triangles of realizations do not
-    /// know them, and no realizations are drawn.
+    /// Whether the surface has the cones of pumped wells: the triangles on which the readings alone err do
+    /// not know them.
     pub cones: bool,
+    /// Why no surfaces are drawn between the wells.
+    pub not_drawn: Option<NotDrawn>,
+    /// The names of all pumped wells that are declared.
+    pub pumped_wells: Vec<String>,
+    /// The streams' names.
+    pub streams: Vec<String>,
     /// A path over the grid that ends at the edge of the surface this near to a receptor reaches it,
     /// a cell, m; `None` on triangles.
     pub edge_m: Option<f64>,

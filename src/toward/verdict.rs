@@ -8,11 +8,12 @@ use super::meeting::Meeting;
 use super::pairs::Levels;
 use super::path::{FlowPath, Way};
 use super::place::{FlowAtSource, Role, SitePlace, TracedPath};
-use super::realizations::realizations;
+use super::realizations::Said;
+use super::straight::Straight;
 use super::travel::{Conductor, length_over_gradient};
-use crate::geom::tolerance;
+use crate::geom::{Slope, tolerance};
 use crate::map::Map;
-use crate::uncertainty::DirectionInterval;
+use crate::uncertainty::{DirectionInterval, LEVEL};
 use crate::units::Azimuth;
 use crate::units::Span;
 
@@ -23,14 +24,14 @@ pub(super) fn verdicts(
     map: &Map,
     places: &[SitePlace],
     paths: &[TracedPath],
+    Said { surfaces, readings, .. }: &Said,
     (capture_m, edge_m): (f64, Option<f64>),
     conductor: Option<&Conductor>,
     levels: &Levels,
 ) -> Vec<Verdict> {
-    let of = |role: Role| (0..places.len()).filter(move |i| places[*i].role == role);
-    let sources: Vec<usize> = of(Role::Source).collect();
-    let receptors: Vec<usize> = of(Role::Receptor).collect();
-    let realizations = realizations(map, places, &sources, &receptors, capture_m);
+    let [sources, receptors] = [Role::Source, Role::Receptor].map(|role| of(places, role));
+    // A pumped well whose cone the surface does not have may draw in any of the water.
+    let not_known = !map.site.pumped_wells.is_empty() && !map.site.has_cones();
     let metres = map.control.elevation_unit().metres();
     let barriers = map.control.beside().barriers();
     let pairs: Vec<(usize, usize)> =
@@ -43,6 +44,7 @@ pub(super) fn verdicts(
                 source: sources[s],
                 receptor: receptors[r],
                 outcome: Outcome::NotOnMap,
+                unresolved: false,
                 paths: 0,
                 reaching: 0,
                 at_edge: 0,
@@ -56,22 +58,25 @@ pub(super) fn verdicts(
                 retarded_days: None,
                 bearing_grid: None,
                 bearing_agrees: None,
-                realizations: realizations[s][r],
+                realizations: surfaces.as_ref().ok().and_then(|all| all[s][r].realizations),
+                readings: readings.as_ref().and_then(|all| all[s][r]),
+                hangs_on: surfaces.as_ref().ok().map(|all| all[s][r].hangs_on.clone()),
+                beyond: None,
                 upgradient: (0, 0),
             };
             let from = |place: usize, way: Way| {
                 paths.iter().enumerate().filter(move |(_, p)| p.place == place && p.path.way == way)
             };
             for (_, traced) in from(receptors[r], Way::Up) {
-                let met = source.target.meet_to(&traced.path, capture_m, edge_m, barriers);
-                let Some((met, _)) = met else { continue };
+                let met = source.meets(&traced.path, (capture_m, edge_m), barriers);
+                let Some((met, ..)) = met else { continue };
                 verdict.upgradient.0 += 1;
                 verdict.upgradient.1 += usize::from(met.reached.is_some());
             }
             let mut best = None;
             for (i, traced) in from(sources[s], Way::Down) {
-                let met = receptor.target.meet_to(&traced.path, capture_m, edge_m, barriers);
-                let Some((met, at_edge)) = met else { continue };
+                let met = receptor.meets(&traced.path, (capture_m, edge_m), barriers);
+                let Some((met, at_edge, _)) = met else { continue };
                 verdict.paths += 1;
                 verdict.at_edge += usize::from(at_edge);
                 verdict.reaching += usize::from(met.reached.is_some());
@@ -93,9 +98,31 @@ pub(super) fn verdicts(
                     metres,
                 );
             }
+            if let Ok(drawn) = surfaces.as_ref().map(|all| &all[s][r]) {
+                over_surfaces(&mut verdict, &drawn.times, conductor);
+            }
+            if let Some(i) = verdict.path.filter(|_| verdict.outcome == Outcome::LeavesMap) {
+                let spacing_m = map.uncertainty.spacing_m;
+                let straight = Straight { capture_m, spacing_m, metres, conductor };
+                verdict.beyond = straight.on(&paths[i].path, &receptor.target);
+            }
+            let open = source.flow.is_some_and(|f| !f.resolved) && !verdict.is_sure();
+            verdict.unresolved = verdict.outcome != Outcome::NotOnMap
+                && (open || verdict.realizations_agree() == Some(false));
+            if verdict.unresolved {
+                (verdict.days, verdict.retarded_days) = (None, None);
+            }
+            if not_known && verdict.outcome != Outcome::NotOnMap {
+                withheld(&mut verdict);
+            }
             verdict
         })
         .collect()
+}
+
+/// The places of a role.
+pub(super) fn of(places: &[SitePlace], role: Role) -> Vec<usize> {
+    (0..places.len()).filter(|i| places[*i].role == role).collect()
 }
 
 /// Reaching before not, early before late, near before far. The earliest is so whatever the
@@ -148,6 +175,40 @@ fn fill(
         .map(|interval| receptor.target.seen_within(path.points[0], &interval));
 }
 
+/// Widens a time by those over the drawn surfaces on which a path reaches the receptor: 95 % of them.
+fn over_surfaces(verdict: &mut Verdict, times: &[f64], conductor: Option<&Conductor>) {
+    /// Fewer say little of the ends of a range.
+    const FEWEST: usize = 40;
+    let (Some(days), Some(conductor)) = (verdict.days, conductor) else { return };
+    if times.len() < FEWEST || days.high <= 0.0 {
+        return;
+    }
+    let at = |tail: f64| {
+        let count = times.len() as f64;
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a share of the count"
+        )]
+        let rank = (tail * (count - 1.0)).round() as usize;
+        times[rank]
+    };
+    let at_one = conductor.velocity(Span { low: 1.0, high: 1.0 });
+    let tail = (1.0 - LEVEL) / 2.0;
+    let (low, high) = (at(tail) / at_one.high, at(1.0 - tail) / at_one.low);
+    let days = Span { low: days.low.min(low), high: days.high.max(high) };
+    verdict.days = Some(days);
+    verdict.retarded_days = conductor.retarded(days);
+}
+
+/// Takes back what a surface says that does not have the cone of a pumped well.
+fn withheld(verdict: &mut Verdict) {
+    (verdict.outcome, verdict.unresolved) = (Outcome::PumpedUnknown, false);
+    (verdict.days, verdict.retarded_days) = (None, None);
+    (verdict.realizations, verdict.readings) = (None, None);
+    (verdict.hangs_on, verdict.beyond) = (None, None);
+}
+
 /// The flow in the triangle around a place.
 pub(super) fn flow_at(map: &Map, triangle: Option<usize>) -> Option<FlowAtSource> {
     let triangle = triangle?;
@@ -164,4 +225,64 @@ pub(super) fn flow_at(map: &Map, triangle: Option<usize>) -> Option<FlowAtSource
         direction,
         resolved: error.is_some_and(|e| e.resolved) && !may_be_any,
     })
+}
+
+/// The flow on a surface with cones, which no triangle has: the slope of the surface, and where the directions of
+/// the drawn surfaces lie.
+///
+/// # Units
+/// - `slope`: m/m; `directions`: degrees clockwise from grid north, one for each drawn surface
+pub(super) fn flow_on_cones(triangle: usize, slope: Slope, directions: &[f64]) -> FlowAtSource {
+    /// A direction that is known to no better than half the circle is not resolved.
+    const WIDEST_DEG: f64 = 180.0;
+    let azimuth_grid = Azimuth::of_vector(-slope.east, -slope.north);
+    let arc = narrowest_arc(directions, LEVEL);
+    let resolved = arc.is_some_and(|(_, wide)| wide < WIDEST_DEG);
+    let direction = arc.map(|(from, wide)| {
+        if wide < WIDEST_DEG {
+            let [from, to] = [from, from + wide].map(Azimuth::from_degrees);
+            DirectionInterval::Arc { from, to }
+        } else {
+            DirectionInterval::WholeCircle
+        }
+    });
+    let gradient = libm::hypot(slope.east, slope.north);
+    FlowAtSource { triangle, gradient, interval: None, azimuth_grid, direction, resolved }
+}
+
+/// The narrowest arc that holds a share of some directions: where it begins and how wide it is, degrees.
+fn narrowest_arc(directions: &[f64], share: f64) -> Option<(f64, f64)> {
+    let mut sorted = directions.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    let count = sorted.len();
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a share of the count"
+    )]
+    let held = (share * count as f64).ceil() as usize;
+    let wide = |i: usize| {
+        let last = i + held.max(1) - 1;
+        let turned = if last >= count { 360.0 } else { 0.0 };
+        sorted[last % count] + turned - sorted[i]
+    };
+    (0..count)
+        .map(|i| (sorted[i], wide(i)))
+        .min_by(|a, b| a.1.total_cmp(&b.1).then(a.0.total_cmp(&b.0)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_narrowest_arc_goes_over_north_where_the_directions_do() {
+        let mut directions: Vec<f64> = (0..95).map(|k| f64::from(k * 20 % 360) / 18.0).collect();
+        directions.extend((0..95).map(|k| 359.0 - f64::from(k) / 95.0));
+        directions.extend([90.0, 120.0, 180.0, 200.0, 250.0, 100.0, 130.0, 140.0, 150.0, 160.0]);
+        let (from, wide) = narrowest_arc(&directions, 0.95).expect("directions");
+        assert!((358.0..360.0).contains(&from) && (19.0..22.0).contains(&wide), "{from} {wide}");
+        assert_eq!(narrowest_arc(&[], 0.95), None);
+        assert_eq!(narrowest_arc(&[7.0], 0.95), Some((7.0, 0.0)));
+    }
 }

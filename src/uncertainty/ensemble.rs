@@ -41,7 +41,7 @@ impl Ensemble {
         let members = (0..options.members as u64)
             .into_par_iter()
             .map(|member| {
-                let mut normal = Normal::new(options.seed, member);
+                let mut normal = Normal::new(options.seed, member, READINGS);
                 heads.iter().zip(sds).map(|(h, sd)| h + sd * normal.next()).collect()
             })
             .collect();
@@ -194,34 +194,40 @@ impl Tally {
     }
 }
 
+/// The random streams of the readings' errors.
+const READINGS: u64 = 0;
+
 /// A stream of standard normal deviates.
-struct Normal {
+pub(super) struct Normal {
     uniform: ChaCha8Rng,
     kept: Option<f64>,
 }
 
 impl Normal {
-    fn new(seed: u64, stream: u64) -> Self {
+    /// One of the streams of a kind.
+    pub(super) fn new(seed: u64, stream: u64, kind: u64) -> Self {
         let mut key = [0; 32];
         key[..8].copy_from_slice(&seed.to_le_bytes());
+        key[8..16].copy_from_slice(&kind.to_le_bytes());
         let mut uniform = ChaCha8Rng::from_seed(key);
         uniform.set_stream(stream);
         Self { uniform, kept: None }
     }
 
-    fn next(&mut self) -> f64 {
+    /// The next of them.
+    pub(super) fn next(&mut self) -> f64 {
         if let Some(kept) = self.kept.take() {
             return kept;
         }
-        let radius = (-2.0 * libm::log(self.uniform())).sqrt();
-        let angle = 2.0 * std::f64::consts::PI * self.uniform();
+        let radius = (-2.0 * libm::log(self.share())).sqrt();
+        let angle = 2.0 * std::f64::consts::PI * self.share();
         let (sin, cos) = libm::sincos(angle);
         self.kept = Some(radius * sin);
         radius * cos
     }
 
-    /// Between 0 and 1, 0 left out.
-    fn uniform(&mut self) -> f64 {
+    /// Uniform between 0 and 1, 0 left out.
+    pub(super) fn share(&mut self) -> f64 {
         const STEP: f64 = 1.0 / 9_007_199_254_740_992.0;
         #[expect(clippy::cast_precision_loss, reason = "53 bits fit")]
         let steps = ((self.uniform.next_u64() >> 11) + 1) as f64;

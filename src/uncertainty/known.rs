@@ -136,6 +136,12 @@ impl Directions {
         }
     }
 
+    /// What the wells tell of the surface between them; `None` where they are too few.
+    #[must_use]
+    pub const fn between(&self) -> Option<&BetweenWells> {
+        self.between.as_ref()
+    }
+
     /// Whether a direction of flow at a place is known, where a triangle lies around the place: as
     /// [`KnownDirection::known`], for the circle of the triangle's area about the place.
     ///

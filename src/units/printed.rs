@@ -39,7 +39,14 @@ pub fn time_words(low: f64, high: Option<f64>) -> String {
         Some(high) if long > 1.0 && low < 0.1 * long => {
             format!("{} days to {} {name}", two_digits(low), two_digits(high / long))
         }
-        Some(high) => format!("{} to {} {name}", two_digits(low / long), two_digits(high / long)),
+        Some(high) => {
+            let [low, high] = [low, high].map(|days| two_digits(days / long));
+            if low == high {
+                format!("about {low} {name}")
+            } else {
+                format!("{low} to {high} {name}")
+            }
+        }
         None => format!("{} {name} or more", two_digits(low / long)),
     }
 }

@@ -97,7 +97,7 @@ fn on_a_plane_every_level_has_one_straight_line_from_side_to_side_of_the_outline
         let map = map_of(folder.path(), &Overrides::default(), |site| {
             let surface = &mut site.settings.surface;
             surface.method = method;
-            surface.kriging.drift = true;
+            surface.kriging.drift = Some(true);
             surface.kriging.partial_sill = Some(1.0);
             surface.kriging.range = Some(300.0);
         });

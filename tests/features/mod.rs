@@ -89,7 +89,7 @@ pub(crate) fn by(folder: &Folder, method: Method) -> Map {
     let (map, findings) = map_with(folder, |site| {
         let surface = &mut site.settings.surface;
         surface.method = method;
-        surface.kriging.drift = true;
+        surface.kriging.drift = Some(true);
         surface.kriging.partial_sill = Some(4.0);
         surface.kriging.range = Some(300.0);
     });

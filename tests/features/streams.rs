@@ -174,7 +174,7 @@ fn the_covariance_is_fitted_to_wells_alone() {
     let fitted = |folder: &Folder| {
         let (map, findings) = map_with(folder, |site| {
             site.settings.surface.method = Method::Kriging;
-            site.settings.surface.kriging.drift = true;
+            site.settings.surface.kriging.drift = Some(true);
         });
         let map = map.unwrap_or_else(|e| panic!("{e:?} {findings:?}"));
         let covariance = &map.surface.kriging.as_ref().expect("a report").covariance;

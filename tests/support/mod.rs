@@ -25,7 +25,9 @@ pub(crate) use cli::{PROGRAM, ends, headfall, limited, program, runs, stderr, st
 pub(crate) use finite::{absurd_in, absurd_numbers, hold_brief};
 pub(crate) use output::{contents, head_of, json, recorded, table, text, words};
 pub(crate) use random::Random;
-pub(crate) use site::{EAST, Folder, NORTH, SITES, Sample, of_heads, of_wells, sample, scatter};
+pub(crate) use site::{
+    EAST, Folder, NORTH, SITES, Sample, of_heads, of_wells, one_high, sample, scatter,
+};
 pub(crate) use told::{gives, of, told};
 pub(crate) use workbook::xlsx;
 

@@ -100,6 +100,16 @@ pub(crate) fn of_wells(wells: &[(f64, f64)], more: &str, head: impl Fn(f64, f64)
     of_heads(rows.map(|(i, (x, y))| (format!("W-{i}"), [*x, *y], head(*x, *y))), more)
 }
 
+/// An invented site in metres whose heads are on a plane that falls by 0.002 to the east, but for the well `W-3`,
+/// which is half a metre high (C308).
+pub(crate) fn one_high(more: &str) -> Folder {
+    let wells = scatter();
+    let (x3, y3) = wells[3];
+    of_wells(&wells, more, move |x, y| {
+        50.0 - 0.002 * x + if (x, y) == (x3, y3) { 0.5 } else { 0.0 }
+    })
+}
+
 /// An invented site in metres: names, places counted from [`EAST`], [`NORTH`], and heads.
 pub(crate) fn of_heads(
     wells: impl IntoIterator<Item = (String, [f64; 2], f64)>,

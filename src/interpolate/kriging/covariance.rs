@@ -184,12 +184,12 @@ impl Shape {
         self.sill
     }
 
-    pub(super) const fn model(&self) -> Model {
+    pub(crate) const fn model(&self) -> Model {
         self.model
     }
 
     /// What distances are multiplied by; of the gaussian, their squares.
-    pub(super) const fn scale(&self) -> f64 {
+    pub(crate) const fn scale(&self) -> f64 {
         self.scale
     }
 

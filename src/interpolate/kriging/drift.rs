@@ -20,7 +20,7 @@ impl PumpedWell {
     ///
     /// # Units
     /// - `p`: m; returns: the rate's unit
-    pub(in crate::interpolate) fn cone_at(&self, p: Coord) -> f64 {
+    pub(crate) fn cone_at(&self, p: Coord) -> f64 {
         let r = libm::hypot(p.x - self.position.x, p.y - self.position.y);
         self.rate * libm::log(r.max(self.radius_m))
     }

@@ -99,6 +99,12 @@ pub enum KrigingError {
         /// Which term.
         term: String,
     },
+    /// The heads lie on the drift: nothing is left to be fitted.
+    #[error("the covariance could not be fitted: the heads lie on the drift within {within:e}")]
+    OnDrift {
+        /// So nearly, head unit.
+        within: f64,
+    },
     /// The search for the likeliest parameters failed.
     #[error("the covariance could not be fitted: {cause}")]
     NoFit {
@@ -144,7 +150,9 @@ impl KrigingError {
             Self::DriftNotEstimable { .. } => {
                 "leave this term out, or add wells at other distances and to the sides"
             }
-            Self::NoFit { .. } => "give the covariance's parameters instead of fitting them",
+            Self::OnDrift { .. } | Self::NoFit { .. } => {
+                "give the covariance's parameters instead of fitting them"
+            }
         }
     }
 }

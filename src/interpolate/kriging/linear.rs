@@ -77,7 +77,7 @@ pub(super) fn solve_lower_one(lower: &Mat<f64>, rhs: &mut [f64]) {
 }
 
 /// Replaces `rhs` by the solution of `lower' x = rhs`.
-pub(super) fn solve_lower_transposed(lower: MatRef<'_, f64>, rhs: MatMut<'_, f64>) {
+pub(crate) fn solve_lower_transposed(lower: MatRef<'_, f64>, rhs: MatMut<'_, f64>) {
     triangular_solve::solve_upper_triangular_in_place(lower.transpose(), rhs, Par::Seq);
 }
 
@@ -87,7 +87,7 @@ pub(super) fn multiply(out: MatMut<'_, f64>, left: MatRef<'_, f64>, right: MatRe
 }
 
 /// `matrix' matrix`, both triangles.
-pub(super) fn gram(matrix: MatRef<'_, f64>) -> Mat<f64> {
+pub(crate) fn gram(matrix: MatRef<'_, f64>) -> Mat<f64> {
     let n = matrix.ncols();
     let mut out = Mat::zeros(n, n);
     triangular::matmul(

@@ -42,6 +42,7 @@ pub(crate) use covariance::Shape;
 pub use covariance::{Anisotropy, Covariance, Model};
 pub use drift::{Drift, PumpedWell};
 pub use error::{BadParameter, KrigingError};
+pub(crate) use fit::FEWEST_CONTRASTS;
 pub use fit::{Caution, Fit, FitOptions, StandardErrors, fit};
 pub use grid::Surface;
 pub use leave_one_out::LeftOut;

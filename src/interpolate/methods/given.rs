@@ -6,9 +6,11 @@ use geo::Coord;
 use crate::check::{ControlSet, pumped_position};
 use crate::diag::{Code, Diagnostic, bounded, listed};
 use crate::error::Error;
+use crate::geom::{bounds, distance};
 use crate::interpolate::basis::Basis;
 use crate::interpolate::kriging::{
-    Anisotropy, Covariance, Drift, Fit, FitOptions, Heads, Kriging, KrigingError, PumpedWell, fit,
+    Anisotropy, Covariance, Drift, FEWEST_CONTRASTS, Fit, FitOptions, Heads, Kriging, KrigingError,
+    PumpedWell, fit,
 };
 use crate::interpolate::pumped;
 use crate::read::{self, KrigingSettings, Site};
@@ -34,9 +36,18 @@ pub(super) fn covariance(
         nugget: settings.nugget.is_none(),
         anisotropy: settings.fit_anisotropy,
     };
-    let fit =
-        fit(&heads, drift, options).map_err(|e| Error::Map(vec![about(&e, control, wells)]))?;
-    Ok((fit.covariance, Some(fit)))
+    match fit(&heads, drift, options) {
+        Ok(fit) => Ok((fit.covariance, Some(fit))),
+        // Plane and cones are all that the heads show: what they leave is no larger than the errors of the
+        // readings.
+        Err(KrigingError::OnDrift { within }) if !drift.cones.is_empty() => {
+            let errors = sds.iter().map(|sd| sd * sd).sum::<f64>() / sds.len() as f64;
+            let (low, high) = bounds(places.iter().copied());
+            let sill = errors.max(within * within);
+            Ok((Covariance::new(settings.model, sill, distance(low, high)), None))
+        }
+        Err(e) => Err(Error::Map(vec![about(&e, control, wells)])),
+    }
 }
 
 /// The kriging system of some control points and values at them.
@@ -109,7 +120,21 @@ pub(super) fn drift(settings: &KrigingSettings, basis: &Basis<'_>) -> Result<Dri
     if cones.iter().any(|cone| cone.iter().all(|w| w.rate == 0.0)) {
         return Err(Error::Map(vec![no_rate(basis.site)]));
     }
-    Ok(Drift { plane: settings.drift, cones })
+    Ok(Drift { plane: has_plane(settings, basis.site, basis.control), cones })
+}
+
+/// Whether kriging has a plane in its drift: as the settings say, and otherwise where there are cones and
+/// the wells are enough for both. Past barriers, where each side has wells of its own, only as they say.
+pub(crate) fn has_plane(settings: &KrigingSettings, site: &Site, control: &ControlSet) -> bool {
+    settings.drift.unwrap_or_else(|| {
+        let cones = pumped::groups(&site.pumped_wells).len();
+        let terms = 3 + cones;
+        let enough = match settings.partial_sill.zip(settings.range) {
+            Some(_) => control.points().len() > terms,
+            None => control.wells().len() >= terms + FEWEST_CONTRASTS,
+        };
+        cones > 0 && enough && control.beside().barriers().is_empty()
+    })
 }
 
 /// Wells of which every rate that is given is 0: their cone has no shape.

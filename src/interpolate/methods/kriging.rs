@@ -130,10 +130,12 @@ impl Predictor for Kriged<'_> {
     }
 
     fn kriging(&self) -> Option<KrigingReport> {
-        let Shared { covariance, fit, trend, .. } = &*self.shared;
+        let Shared { covariance, fit, trend, drift, .. } = &*self.shared;
         // Past barriers this is one surface of several.
         let patches = self.rest.patches().filter(|_| trend.is_none());
         let trend = trend.clone().unwrap_or_else(|| self.rest.trend());
-        Some(KrigingReport { covariance: *covariance, fit: fit.clone(), patches, trend })
+        let (covariance, fit) = (*covariance, fit.clone());
+        let (plane, cones) = (drift.plane, drift.cones.clone());
+        Some(KrigingReport { covariance, fit, patches, plane, cones, trend })
     }
 }

@@ -13,6 +13,8 @@ mod nearest_well;
 mod tests;
 mod thin_plate;
 
+pub(crate) use given::has_plane;
+
 use super::basis::Basis;
 use super::natural::Variant;
 use super::ready::{Ready, Through};

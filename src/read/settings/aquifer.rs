@@ -22,6 +22,10 @@ pub struct AquiferSettings {
     pub distribution_coefficient_ml_per_g: Option<Span>,
     /// Transmissivity, m²/d.
     pub transmissivity_m2_per_day: Option<Span>,
+    /// The gradient of the flow without any pumping, dimensionless.
+    pub regional_gradient: Option<Span>,
+    /// Where that flow goes, degrees clockwise from grid north.
+    pub regional_direction_deg: Option<f64>,
     /// The pumping rates of `[[pumped_wells]]` in m³/d: what one of their units is.
     pub rate_m3_per_day: Option<f64>,
     /// Where published ranges are from.

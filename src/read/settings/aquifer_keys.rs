@@ -7,9 +7,11 @@ use crate::diag::{Code, Diagnostic, Origin};
 use crate::units::{LengthUnit, Span, as_given, brief, with_power};
 
 use super::aquifer::{AquiferSettings, GroundSettings, ReceptorSettings, TowardSettings};
+use super::aquifer_units::{CONDUCTIVITY, DAY_S, RATE, TRANSMISSIVITY, Unit};
 use super::bounds::Bound;
 use super::materials::{MATERIALS, Material};
 use super::reader::Reader;
+use super::surface_keys::PumpedWellKeys;
 
 /// `[aquifer]`.
 #[derive(Debug, Default, Deserialize)]
@@ -17,7 +19,7 @@ use super::reader::Reader;
 pub(in crate::read) struct AquiferKeys {
     material: Option<Spanned<String>>,
     conductivity: Option<Spanned<Given>>,
-    conductivity_unit: Option<ConductivityUnit>,
+    conductivity_unit: Option<Spanned<String>>,
     effective_porosity: Option<Spanned<Given>>,
     total_porosity: Option<Spanned<Given>>,
     bulk_density: Option<Spanned<Given>>,
@@ -25,8 +27,10 @@ pub(in crate::read) struct AquiferKeys {
     thickness: Option<Spanned<Given>>,
     thickness_unit: Option<LengthUnit>,
     transmissivity: Option<Spanned<Given>>,
-    transmissivity_unit: Option<TransmissivityUnit>,
-    pumping_rate_unit: Option<RateUnit>,
+    transmissivity_unit: Option<Spanned<String>>,
+    pumping_rate_unit: Option<Spanned<String>>,
+    regional_gradient: Option<Spanned<Given>>,
+    regional_direction: Option<Spanned<f64>>,
 }
 
 /// `[toward]`.
@@ -56,60 +60,6 @@ enum Given {
     Two([f64; 2]),
 }
 
-#[derive(Debug, Clone, Copy, Deserialize)]
-enum ConductivityUnit {
-    #[serde(rename = "m/d")]
-    MetrePerDay,
-    #[serde(rename = "m/s")]
-    MetrePerSecond,
-    #[serde(rename = "cm/s")]
-    CentimetrePerSecond,
-    #[serde(rename = "ft/d")]
-    FootPerDay,
-}
-
-#[derive(Debug, Clone, Copy, Deserialize)]
-enum TransmissivityUnit {
-    #[serde(rename = "m2/d")]
-    MetricPerDay,
-    #[serde(rename = "m2/s")]
-    MetricPerSecond,
-    #[serde(rename = "ft2/d")]
-    FeetPerDay,
-}
-
-#[derive(Debug, Clone, Copy, Deserialize)]
-enum RateUnit {
-    #[serde(rename = "m3/d")]
-    CubicMetrePerDay,
-    #[serde(rename = "m3/h")]
-    CubicMetrePerHour,
-    #[serde(rename = "L/s")]
-    LitrePerSecond,
-    #[serde(rename = "ft3/d")]
-    CubicFootPerDay,
-    #[serde(rename = "gpm")]
-    GallonPerMinute,
-}
-
-const DAY_S: f64 = 86_400.0;
-const FOOT_M: f64 = LengthUnit::Foot.metres();
-
-/// The US gallon, 231 cubic inches exactly.
-const GALLON_M3: f64 = 231.0 * 0.0254 * 0.0254 * 0.0254;
-
-impl RateUnit {
-    const fn m3_per_day(self) -> f64 {
-        match self {
-            Self::CubicMetrePerDay => 1.0,
-            Self::CubicMetrePerHour => 24.0,
-            Self::LitrePerSecond => 86.4,
-            Self::CubicFootPerDay => FOOT_M * FOOT_M * FOOT_M,
-            Self::GallonPerMinute => 1440.0 * GALLON_M3,
-        }
-    }
-}
-
 /// What a quantity may be at all, and what it is, for whoever gave it in another unit.
 #[derive(Debug, Clone, Copy)]
 struct Bounds {
@@ -132,6 +82,13 @@ const POROSITY: Bounds = Bounds {
                                                percent",
 };
 
+/// No water table is as steep as a cliff. Common practice, no source.
+const GRADIENT: Bounds = Bounds {
+    above: 0.0,
+    below: 1.0,
+    meaning: "fall over length, such as 0.002 for 2 m in a kilometre",
+};
+
 const DENSITY: Bounds =
     Bounds { above: 0.0, below: 10.0, meaning: "in g/cm3, such as 1.7 for 1700 kg/m3" };
 
@@ -146,18 +103,28 @@ const TRANSMISSIVITY_M2_PER_S: (f64, f64) = (1e-17, 1e6);
 
 const THICKNESS_M: (f64, f64) = (0.01, 10_000.0);
 
-/// Bounds in the unit that is given: one of it is `unit` of theirs.
-fn bounds((above, below): (f64, f64), unit: f64, meaning: &'static str) -> Bounds {
-    Bounds { above: above / unit, below: below / unit, meaning }
+/// Bounds in the unit that is given: one of it is `unit` of theirs. Without a unit, which is refused, any size
+/// will do.
+fn bounds((above, below): (f64, f64), unit: Option<f64>, meaning: &'static str) -> Bounds {
+    match unit {
+        Some(unit) => Bounds { above: above / unit, below: below / unit, meaning },
+        None => Bounds { above: 0.0, below: 1e100, meaning },
+    }
+}
+
+fn names(units: &'static [Unit]) -> Vec<&'static str> {
+    units.iter().map(|unit| unit.name).collect()
 }
 
 impl Reader<'_> {
-    /// What `[aquifer]`, `[toward]` and `[ground]` say, lengths of `[toward]` in the length unit.
+    /// What `[aquifer]`, `[toward]` and `[ground]` say, lengths of `[toward]` in the length unit; the rates of
+    /// `pumped_wells` are looked at in their unit.
     pub(super) fn receptors(
         &mut self,
         aquifer: AquiferKeys,
         toward: TowardKeys,
         ground: GroundKeys,
+        pumped_wells: &[PumpedWellKeys],
     ) -> ReceptorSettings {
         let mut length = |key, given| self.number(key, given, Bound::DISTANCE);
         let toward = TowardSettings {
@@ -166,8 +133,15 @@ impl Reader<'_> {
             nested_distance: length("nested_distance", toward.nested_distance),
             water_distance: length("water_distance", toward.water_distance),
         };
-        ReceptorSettings { aquifer: self.aquifer(aquifer), toward, ground: self.ground(ground) }
+        let rate = self.unit("pumping_rate_unit", aquifer.pumping_rate_unit.as_ref(), RATE);
+        if let Some(unit) = rate {
+            self.doubt_rates(pumped_wells, unit);
+        }
+        let mut aquifer = self.aquifer(aquifer);
+        aquifer.rate_m3_per_day = rate.map(|unit| unit.size);
+        ReceptorSettings { aquifer, toward, ground: self.ground(ground) }
     }
+
     /// A range within bounds. One number is refused where it would pretend to a certainty that
     /// nobody has.
     fn span(
@@ -210,26 +184,22 @@ impl Reader<'_> {
 
     fn aquifer(&mut self, keys: AquiferKeys) -> AquiferSettings {
         let material = keys.material.as_ref().and_then(|name| self.material(name));
-        let mut found = AquiferSettings {
-            material: material.map(|m| m.name),
-            rate_m3_per_day: keys.pumping_rate_unit.map(RateUnit::m3_per_day),
-            ..AquiferSettings::default()
-        };
-        let unit = match keys.conductivity_unit {
-            Some(ConductivityUnit::MetrePerDay) => Some(1.0),
-            Some(ConductivityUnit::MetrePerSecond) => Some(DAY_S),
-            Some(ConductivityUnit::CentimetrePerSecond) => Some(0.01 * DAY_S),
-            Some(ConductivityUnit::FootPerDay) => Some(FOOT_M),
-            None => None,
-        };
-        self.with_unit("conductivity", keys.conductivity.as_ref(), unit.is_some());
+        let mut found =
+            AquiferSettings { material: material.map(|m| m.name), ..AquiferSettings::default() };
+        let unit_given = keys.conductivity_unit.as_ref();
+        let unit = self.unit("conductivity_unit", unit_given, CONDUCTIVITY);
+        self.with_unit("conductivity", keys.conductivity.as_ref(), unit_given.is_some());
+        let conductivity_at = keys.conductivity.as_ref().map(Spanned::span);
         let within = bounds(
             CONDUCTIVITY_M_PER_S,
-            unit.map_or(1.0, |u| u / DAY_S),
+            unit.map(|u| u.size / DAY_S),
             "in conductivity_unit; no soil or rock lies outside these bounds",
         );
         let conductivity = self.span("conductivity", keys.conductivity, within, OneNumber::Refused);
-        found.conductivity_m_per_day = conductivity.zip(unit).map(|(k, unit)| k.times(unit));
+        if let (Some(at), Some(k), Some(unit)) = (conductivity_at, conductivity, unit) {
+            self.doubt_conductivity(&at, k, unit);
+        }
+        found.conductivity_m_per_day = conductivity.zip(unit).map(|(k, unit)| k.times(unit.size));
         let effective_at = keys.effective_porosity.as_ref().map(|e| self.origin(&e.span()));
         found.effective_porosity =
             self.span("effective_porosity", keys.effective_porosity, POROSITY, OneNumber::Refused);
@@ -245,6 +215,10 @@ impl Reader<'_> {
                 found.sources.push(material.porosity_source());
             }
         }
+        found.regional_gradient =
+            self.span("regional_gradient", keys.regional_gradient, GRADIENT, OneNumber::Refused);
+        found.regional_direction_deg =
+            self.number("regional_direction", keys.regional_direction, Bound::AZIMUTH);
         let [total_given, density_given] =
             [keys.total_porosity.is_some(), keys.bulk_density.is_some()];
         found.total_porosity =
@@ -270,16 +244,12 @@ impl Reader<'_> {
                 }
             }
         }
-        let unit = match keys.transmissivity_unit {
-            Some(TransmissivityUnit::MetricPerDay) => Some(1.0),
-            Some(TransmissivityUnit::MetricPerSecond) => Some(DAY_S),
-            Some(TransmissivityUnit::FeetPerDay) => Some(FOOT_M * FOOT_M),
-            None => None,
-        };
-        self.with_unit("transmissivity", keys.transmissivity.as_ref(), unit.is_some());
+        let unit_given = keys.transmissivity_unit.as_ref();
+        let unit = self.unit("transmissivity_unit", unit_given, TRANSMISSIVITY);
+        self.with_unit("transmissivity", keys.transmissivity.as_ref(), unit_given.is_some());
         let within = bounds(
             TRANSMISSIVITY_M2_PER_S,
-            unit.map_or(1.0, |u| u / DAY_S),
+            unit.map(|u| u.size / DAY_S),
             "in transmissivity_unit; no aquifer lies outside these bounds",
         );
         let transmissivity =
@@ -287,13 +257,13 @@ impl Reader<'_> {
         self.with_unit("thickness", keys.thickness.as_ref(), keys.thickness_unit.is_some());
         let within = bounds(
             THICKNESS_M,
-            keys.thickness_unit.map_or(1.0, LengthUnit::metres),
+            keys.thickness_unit.map(LengthUnit::metres),
             "the saturated thickness in thickness_unit",
         );
         let thickness = self.span("thickness", keys.thickness, within, OneNumber::WillDo);
         let from_thickness = thickness.zip(keys.thickness_unit).zip(found.conductivity_m_per_day);
         found.transmissivity_m2_per_day =
-            transmissivity.zip(unit).map(|(t, unit)| t.times(unit)).or_else(|| {
+            transmissivity.zip(unit).map(|(t, unit)| t.times(unit.size)).or_else(|| {
                 from_thickness.map(|((b, unit), k)| Span {
                     low: k.low * b.low * unit.metres(),
                     high: k.high * b.high * unit.metres(),
@@ -329,15 +299,15 @@ impl Reader<'_> {
     /// R102 for a quantity without its unit.
     fn with_unit(&mut self, key: &str, given: Option<&Spanned<Given>>, unit: bool) {
         if let Some(given) = given.filter(|_| !unit) {
-            let units = match key {
-                "conductivity" => "\"m/d\", \"m/s\", \"cm/s\" or \"ft/d\"",
-                "transmissivity" => "\"m2/d\", \"m2/s\" or \"ft2/d\"",
-                _ => "\"m\", \"ft\" or \"ft-us\"",
+            let names: Vec<&str> = match key {
+                "conductivity" => names(CONDUCTIVITY),
+                "transmissivity" => names(TRANSMISSIVITY),
+                _ => LengthUnit::ALL.map(LengthUnit::name).to_vec(),
             };
             self.refuse(
                 &given.span(),
                 format!("{key} has no unit"),
-                format!("add {key}_unit = {units}"),
+                format!("add {key}_unit = \"{}\"", names.join("\" or \"")),
             );
         }
     }

@@ -157,13 +157,15 @@ pub(in crate::read) fn declared(
     let text = source.map_or("", |s| s.text.as_str());
     let schema: Schema = toml::from_str(text).map_err(|e| Box::new(not_toml(text, &e)))?;
     let mut reader = Reader { text, said };
-    let receptor_settings = reader.receptors(schema.aquifer, schema.toward, schema.ground);
+    let receptor_settings =
+        reader.receptors(schema.aquifer, schema.toward, schema.ground, &schema.pumped_wells);
     let Schema { site, round, grid, contours, mut tables, output, columns, instruments, .. } =
         schema;
     let (sources, receptors) = (schema.sources, schema.receptors);
     let features = DeclaredFeatures::of(text, schema.features, sources, receptors, reader.said);
     let surface = SurfaceSettings {
         method: grid.surface.unwrap_or_default(),
+        method_chosen: grid.surface.is_some(),
         unconfined_base: reader.number("unconfined_base", grid.unconfined_base, Bound::LEVEL),
         kriging: reader.kriging(schema.kriging),
         thin_plate: reader.thin_plate(schema.thin_plate),
@@ -245,6 +247,7 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
     declared.errors.rasters |= overrides.rasters;
     if let Some(method) = overrides.surface {
         declared.surface.method = method;
+        declared.surface.method_chosen = true;
     }
     if let Some(unit) = overrides.elevation_unit {
         declared.elevation_unit = Some(unit);
@@ -283,6 +286,10 @@ fn not_toml(text: &str, error: &toml::de::Error) -> Diagnostic {
         || Origin::file(SITE_TOML),
         |s| Origin::line(SITE_TOML, line_of(text.as_bytes(), s.start)),
     );
+    if let Some(message) = not_one_of(text, error) {
+        let advice = "write one of these; docs/site-folder.md describes every key";
+        return Diagnostic::new(Code::SiteSetting, message).at(&origin).advice(advice);
+    }
     let message = error.message().lines().collect::<Vec<_>>().join("; ");
     Diagnostic::new(Code::SiteSetting, format!("{SITE_TOML} has an error: {message}"))
         .at(&origin)
@@ -290,6 +297,19 @@ fn not_toml(text: &str, error: &toml::de::Error) -> Diagnostic {
             "correct the line: text needs quotes, numbers need a decimal point; \
              docs/site-folder.md lists every key",
         )
+}
+
+/// What to say of a word that its key does not know: the key as far as it precedes the word, and all words
+/// that it knows.
+fn not_one_of(text: &str, error: &toml::de::Error) -> Option<String> {
+    let (word, known) =
+        error.message().strip_prefix("unknown variant `")?.split_once("`, expected ")?;
+    let known: Vec<&str> = known.split('`').skip(1).step_by(2).collect();
+    let before = text.get(..error.span()?.start)?.trim_end().strip_suffix('=').unwrap_or_default();
+    let is_part = |c: char| c.is_ascii_alphanumeric() || c == '_';
+    let key = before.trim_end().rsplit(|c| !is_part(c)).next().filter(|key| !key.is_empty());
+    let key = key.map(|key| format!("{key} = ")).unwrap_or_default();
+    Some(format!("{key}\"{word}\" is not one of {}", known.join(", ")))
 }
 
 #[cfg(test)]

@@ -9,7 +9,8 @@
 //! | `surface`, `surface_keys`, `method` | how heads between wells are worked out |
 //! | `table_keys` | `[tables]`, `[columns]`, and how dates and times are written |
 //! | `head_errors` | the errors of heads |
-//! | `aquifer`, `aquifer_keys`, `materials` | `[aquifer]`, `[toward]`, `[ground]` |
+//! | `aquifer`, `aquifer_keys`, `aquifer_units`, `materials` | `[aquifer]`, `[toward]`, `[ground]` |
+//! | `doubtful` | conductivities and pumping rates beyond aquifers and wells |
 //! | `features` | `[features]`, `[[sources]]`, `[[receptors]]` |
 //! | `instruments` | `[instruments]` |
 //! | `sheet`, `formats` | how results are drawn and written |
@@ -21,11 +22,13 @@
 
 pub(super) mod aquifer;
 pub(super) mod aquifer_keys;
+pub(super) mod aquifer_units;
 pub(super) mod bounds;
 pub(super) mod contours;
 pub(super) mod crs;
 pub(super) mod decisions;
 pub(super) mod declared;
+pub(super) mod doubtful;
 pub(super) mod features;
 pub(super) mod formats;
 pub(super) mod head_errors;

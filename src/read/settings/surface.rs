@@ -60,6 +60,9 @@ impl CovarianceModel {
 pub struct SurfaceSettings {
     /// How heads between wells are worked out.
     pub method: Method,
+    /// Whether somebody chose it.
+    #[serde(skip)]
+    pub method_chosen: bool,
     /// The elevation of a flat aquifer base, elevation unit: the surface is then worked out in the
     /// square of the saturated thickness.
     pub unconfined_base: Option<f64>,
@@ -76,8 +79,9 @@ pub struct SurfaceSettings {
 pub struct KrigingSettings {
     /// The covariance's shape.
     pub model: CovarianceModel,
-    /// Whether there is a linear drift: universal kriging.
-    pub drift: bool,
+    /// Whether there is a linear drift: universal kriging. When `None`, where there are pumped wells and the
+    /// wells allow it: without a plane a regional gradient bends the cones.
+    pub drift: Option<bool>,
     /// Variance of the part alike over a distance, elevation unit² (unit⁴ with `unconfined_base`); fitted when
     /// `None`.
     pub partial_sill: Option<f64>,
@@ -98,7 +102,7 @@ impl Default for KrigingSettings {
     fn default() -> Self {
         Self {
             model: CovarianceModel::Exponential,
-            drift: false,
+            drift: None,
             partial_sill: None,
             range: None,
             nugget: None,

@@ -37,10 +37,10 @@ enum Drift {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(in crate::read) struct PumpedWellKeys {
-    well: Spanned<String>,
+    pub(super) well: Spanned<String>,
     easting: Option<Spanned<f64>>,
     northing: Option<Spanned<f64>>,
-    rate: Option<Spanned<f64>>,
+    pub(super) rate: Option<Spanned<f64>>,
     radius: Option<Spanned<f64>>,
 }
 
@@ -148,7 +148,7 @@ impl Reader<'_> {
         }
         KrigingSettings {
             model: keys.model.unwrap_or(default.model),
-            drift: keys.drift == Some(Drift::Linear),
+            drift: keys.drift.map(|drift| drift == Drift::Linear),
             partial_sill: self.number("partial_sill", keys.partial_sill, Bound::SILL),
             range: self.number("range", keys.range, Bound::DISTANCE),
             nugget: self.number("nugget", keys.nugget, Bound::NUGGET),

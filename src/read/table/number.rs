@@ -97,8 +97,9 @@ pub(in crate::read) fn parse(text: &str, decimal_comma: bool) -> Result<f64, Not
 
 /// How many decimals a number is written with, be there a sign or a word before it.
 pub(in crate::read) fn decimals(text: &str) -> u8 {
-    let behind = text.rsplit_once(['.', ',']).map_or("", |(_, behind)| behind);
-    let count = behind.bytes().take_while(u8::is_ascii_digit).count();
+    let bytes = text.as_bytes();
+    let Some(mark) = bytes.iter().rposition(|b| matches!(b, b'.' | b',')) else { return 0 };
+    let count = bytes[mark + 1..].iter().take_while(|b| b.is_ascii_digit()).count();
     u8::try_from(count).unwrap_or(u8::MAX)
 }
 

@@ -36,7 +36,8 @@ impl SiteZone {
 /// Parts a time of day, alone or behind a date, from the offset behind it: `09:35Z`, `09:35+02:00`,
 /// `09:35:20 -0500`, `09:35 -05`. Nothing where there is none.
 pub(in crate::read) fn parted(text: &str) -> Option<(&str, Offset)> {
-    if !text.contains(':') {
+    // Most dates have no time, and a byte is found quicker than a character.
+    if !text.as_bytes().contains(&b':') {
         return None;
     }
     let text = text.trim_end();

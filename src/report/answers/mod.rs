@@ -1,12 +1,15 @@
 //! Where the water goes: what is said of it, as rows and in words.
 
 mod rows;
+mod sentences;
 mod summary;
 mod types;
 mod words;
 
 pub use summary::{Distances, GroundSummary, TowardSummary};
-pub use types::{FlowRow, PathRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
+pub use types::{
+    AcrossRow, FlowRow, PathRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow,
+};
 
 #[cfg(any(feature = "formats", feature = "page"))]
 pub(crate) use rows::Rows;

@@ -3,15 +3,20 @@
 
 use std::borrow::Cow;
 
-use super::types::{FlowRow, PathRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
+use super::types::{
+    AcrossRow, FlowRow, PathRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow,
+};
+use crate::diag::listed;
 use crate::report::digits;
 use crate::report::norths::Norths;
 use crate::report::results::Results;
+use crate::toward::AcrossBarrier;
 use crate::toward::End;
 use crate::toward::MeanGradient;
 use crate::toward::Outcome;
 use crate::toward::PumpedZone;
 use crate::toward::Reach;
+use crate::toward::Sense;
 use crate::toward::Toward;
 use crate::toward::TracedPath;
 use crate::toward::Verdict;
@@ -47,9 +52,10 @@ impl<'a> Rows<'a> {
 
     fn well(&self, end: End) -> Option<&'a str> {
         match end {
-            End::LeavesMap { well } | End::Stops { well } => {
+            End::LeavesMap { well } | End::Stops { well } | End::Low { well } => {
                 Some(self.results.map.control.points()[well?].id.as_str())
             }
+            End::Pumped { well } => Some(self.results.map.site.pumped_wells[well].well.as_str()),
             _ => None,
         }
     }
@@ -136,14 +142,21 @@ impl<'a> Rows<'a> {
         let begin = v.heads.map(|h| self.units.elevation(h.0));
         let there = v.heads.map(|h| self.units.elevation(h.1));
         let per_day = |span: Option<Span>| span.map(|s| s.times(self.feet(1.0)));
-        let to_end = matches!(v.outcome, Outcome::LeavesMap | Outcome::Stops);
+        let to_end = matches!(
+            v.outcome,
+            Outcome::LeavesMap | Outcome::Stops | Outcome::Low | Outcome::Pumped
+        );
         let ended = v.path.filter(|_| to_end).map(|i| toward.paths[i].path.end);
         let source = self.flow_at(v.source);
+        let next_well = v.hangs_on.as_ref().and_then(|h| h.next_well);
+        let next_well = next_well.map(|(p, share)| (frame.to_crs(p), share));
         VerdictRow {
             source: self.name(v.source),
             receptor: self.name(v.receptor),
-            outcome: v.outcome.words(),
+            outcome: if v.unresolved { NOT_RESOLVED } else { v.outcome.words() },
+            outcome_on_map: v.outcome.words(),
             at_well: ended.and_then(|end| self.well(end)),
+            at_stream: toward.stream_of(v),
             paths: v.paths,
             paths_reaching: v.reaching,
             paths_reaching_at_edge: v.at_edge,
@@ -186,6 +199,22 @@ impl<'a> Rows<'a> {
             realizations_reaching: v.realizations.map(|r| r.reaching),
             realizations_leaving_first: v.realizations.map(|r| r.leaving),
             realizations_agree: v.realizations_agree(),
+            probability_readings_only: v
+                .readings
+                .and_then(|r| r.probability())
+                .map(|p| digits::coefficient(p.share)),
+            changes_without: v.hangs_on.as_ref().filter(|h| !h.wells.is_empty()).map(|h| {
+                let id = |i: &usize| self.results.map.control.points()[*i].id.as_str();
+                listed(h.wells.iter().map(id).collect::<Vec<_>>())
+            }),
+            next_well_easting: next_well.map(|(p, _)| digits::position(p.x)),
+            next_well_northing: next_well.map(|(p, _)| digits::position(p.y)),
+            next_well_explains: next_well.map(|(_, share)| digits::coefficient(share)),
+            beyond_azimuth_grid_deg: v.beyond.map(|b| digits::azimuth(b.azimuth_grid)),
+            beyond_to_receptor_m: v.beyond.and_then(|b| b.to_receptor_m).map(digits::length),
+            beyond_off_m: v.beyond.map(|b| digits::length(b.off_m)),
+            beyond_travel_low_d: low(v.beyond.and_then(|b| b.days)),
+            beyond_travel_high_d: high(v.beyond.and_then(|b| b.days)),
             upgradient_paths: v.upgradient.0,
             upgradient_paths_reaching: v.upgradient.1,
         }
@@ -217,13 +246,33 @@ impl<'a> Rows<'a> {
         }
     }
 
+    pub(crate) fn across(&self, pair: &'a AcrossBarrier) -> AcrossRow<'a> {
+        let id = |i: usize| self.results.map.control.points()[i].id.as_str();
+        let by = self.units.elevation(pair.difference.value);
+        AcrossRow {
+            barrier: &pair.barrier,
+            along_m: digits::length(pair.along_m),
+            higher: id(pair.higher),
+            lower: id(pair.lower),
+            difference_m: by.m,
+            difference_ft: by.ft,
+            sd_m: self.metres(pair.difference.sd),
+            resolved: pair.difference.verdict() != Sense::NotResolved,
+            distance_m: digits::length(pair.difference.distance_m),
+        }
+    }
+
     pub(crate) fn pumped(zone: &'a PumpedZone) -> PumpedRow<'a> {
         let closed = zone.closed_form;
         PumpedRow {
             well: Cow::Borrowed(&zone.well),
             level_used: zone.level_used,
             rate_m3_per_d: zone.rate_m3_per_day.map(digits::range_end),
-            gradient: digits::gradient(zone.gradient),
+            gradient_low: zone.gradient.map(|(i, _)| digits::gradient(i.low)),
+            gradient_high: zone.gradient.map(|(i, _)| digits::gradient(i.high)),
+            gradient_from: zone.gradient.map(|(_, from)| from),
+            implied_transmissivity_low_m2_per_d: low(zone.implied_transmissivity_m2_per_day),
+            implied_transmissivity_high_m2_per_d: high(zone.implied_transmissivity_m2_per_day),
             to_stagnation_low_m: low(closed.map(|c| c.to_stagnation)),
             to_stagnation_high_m: high(closed.map(|c| c.to_stagnation)),
             width_at_well_low_m: low(closed.map(|c| c.width_at_well)),
@@ -255,6 +304,9 @@ impl<'a> Rows<'a> {
     }
 }
 
+/// What most realizations contradict, or where the direction of flow is open.
+const NOT_RESOLVED: &str = "not resolved";
+
 fn low(span: Option<Span>) -> Option<f64> {
     span.map(|s| digits::range_end(s.low))
 }
@@ -276,6 +328,12 @@ const fn end_words(end: End, way: Way) -> &'static str {
         (End::LeavesMap { .. }, _) => "leaves the mapped area",
         (End::Stops { .. }, Way::Down) => "stops at a low",
         (End::Stops { .. }, Way::Up) => "stops at a high",
+        (End::Pumped { .. }, Way::Down) => "ends at a pumped well",
+        (End::Pumped { .. }, Way::Up) => "comes from a pumped well",
+        (End::Low { .. }, _) => "ends in a low that nothing explains",
+        (End::Stream { .. }, Way::Down) => "joins a stream",
+        (End::Stream { .. }, Way::Up) => "comes from a stream",
+        (End::Barrier, _) => "comes to a barrier",
         (End::Level, _) => "comes to a level place",
         (End::NotOnMap, _) => "not on the map",
         (End::Unfinished, _) => "not followed to its end",

@@ -3,7 +3,8 @@
 use serde::Serialize;
 
 use super::rows::Rows;
-use super::types::{PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
+use super::sentences::sentences;
+use super::types::{AcrossRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
 use crate::report::cautions::TOWARD_CAUTIONS;
 use crate::report::digits;
 use crate::report::results::Results;
@@ -16,14 +17,13 @@ use crate::units::Span;
 /// All that is said about where the water goes: the member `toward` of `summary.json`.
 #[derive(Debug, Clone, Serialize)]
 pub struct TowardSummary<'a> {
+    /// The answer, one sentence for each of the first few sources.
+    pub in_words: Vec<String>,
     /// How paths were followed on it.
     pub paths_by: String,
-    /// Whether the realizations, which are followed on triangles, run on another surface than
-    /// the map's.
-    pub realizations_on_other_surface: bool,
     /// What the 95 % intervals of directions of flow rest on.
     pub direction_interval: &'static str,
-    /// Why no realizations are drawn, where the map has what their triangles do not know.
+    /// Why no surfaces are drawn between the wells, and no share is given.
     pub no_realizations: Option<&'static str>,
     /// The distances used, m.
     pub distances: Distances,
@@ -39,6 +39,8 @@ pub struct TowardSummary<'a> {
     pub paths: usize,
     /// Water-level pairs along lines.
     pub reaches: Vec<ReachRow<'a>>,
+    /// Wells on the two sides of each barrier.
+    pub across_barriers: Vec<AcrossRow<'a>>,
     /// Capture zones.
     pub pumped_wells: Vec<PumpedRow<'a>>,
     /// Nested wells.
@@ -71,8 +73,8 @@ impl<'a> TowardSummary<'a> {
             .flat_map(|(i, line)| line.reaches.iter().map(move |reach| (i, reach)))
             .map(|(i, reach)| rows.reach(i, reach));
         Some(Self {
+            in_words: sentences(results, toward),
             paths_by: paths_by(toward, GroundUnit::of(results.control.elevation_unit())),
-            realizations_on_other_surface: !(toward.on_triangles || toward.cones),
             direction_interval: results.uncertainty.directions.basis.words(),
             no_realizations: toward.no_realizations(),
             distances: Distances {
@@ -91,6 +93,7 @@ impl<'a> TowardSummary<'a> {
             verdicts: toward.verdicts.iter().map(|v| rows.verdict(v)).collect(),
             paths: toward.paths.len(),
             reaches: reaches.collect(),
+            across_barriers: toward.across.iter().map(|pair| rows.across(pair)).collect(),
             pumped_wells: toward.pumped.iter().map(Rows::pumped).collect(),
             vertical_gradients: toward.vertical.iter().map(|g| rows.vertical(g)).collect(),
             ground: toward.ground.as_ref().map(|g| GroundSummary {

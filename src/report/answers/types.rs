@@ -4,6 +4,8 @@ use std::borrow::Cow;
 
 use serde::Serialize;
 
+use crate::toward::GradientFrom;
+
 /// A source, a receptor or a pumped well.
 #[derive(Debug, Clone, Serialize)]
 pub struct PlaceRow<'a> {
@@ -91,8 +93,12 @@ pub struct VerdictRow<'a> {
     /// `reaches`, `passes`, `leaves the mapped area`, `stops at a low`, `comes to a level place` or
     /// `not on the map`.
     pub outcome: &'static str,
+    /// What the map alone says.
+    pub outcome_on_map: &'static str,
     /// The well at which the path stops or leaves the map, where it is one.
     pub at_well: Option<&'a str>,
+    /// The stream that the nearest path joins.
+    pub at_stream: Option<&'a str>,
     /// Paths from the source.
     pub paths: usize,
     /// Those that reach the receptor.
@@ -184,6 +190,27 @@ pub struct VerdictRow<'a> {
     pub realizations_leaving_first: Option<usize>,
     /// Whether most realizations agree with the map.
     pub realizations_agree: Option<bool>,
+    /// The share if only the readings err and the surface runs straight from well to well.
+    pub probability_readings_only: Option<f64>,
+    /// Wells without which the expected surface gives the other answer, in a list.
+    pub changes_without: Option<String>,
+    /// Where another well would tell most about the answer, CRS units.
+    pub next_well_easting: Option<f64>,
+    /// The same.
+    pub next_well_northing: Option<f64>,
+    /// The share of the answer's variance over the realizations that its head would explain.
+    pub next_well_explains: Option<f64>,
+    /// Straight on from where the path leaves the mapped area at its last gradient, where no well shows it: the
+    /// direction, degrees clockwise from grid north.
+    pub beyond_azimuth_grid_deg: Option<f64>,
+    /// From there to the receptor, m; none where it would pass it.
+    pub beyond_to_receptor_m: Option<f64>,
+    /// How far it would pass it, m.
+    pub beyond_off_m: Option<f64>,
+    /// Days from the source to the receptor, lowest.
+    pub beyond_travel_low_d: Option<f64>,
+    /// Highest.
+    pub beyond_travel_high_d: Option<f64>,
     /// Paths upgradient from the receptor.
     pub upgradient_paths: usize,
     /// Those that come from the source.
@@ -240,8 +267,16 @@ pub struct PumpedRow<'a> {
     pub level_used: bool,
     /// Pumping rate, m3/d.
     pub rate_m3_per_d: Option<f64>,
-    /// Gradient of the plane through all wells, for the closed form.
-    pub gradient: f64,
+    /// The gradient of the closed form, of the flow without the pumping: low end of its interval.
+    pub gradient_low: Option<f64>,
+    /// High end.
+    pub gradient_high: Option<f64>,
+    /// Where it is from: `declared` or `surface`.
+    pub gradient_from: Option<GradientFrom>,
+    /// The transmissivity that the cone on the surface implies, lowest, m2/d.
+    pub implied_transmissivity_low_m2_per_d: Option<f64>,
+    /// Highest, m2/d.
+    pub implied_transmissivity_high_m2_per_d: Option<f64>,
     /// Closed form: well to stagnation point, lowest, m.
     pub to_stagnation_low_m: Option<f64>,
     /// Highest, m.
@@ -289,4 +324,27 @@ pub struct VerticalRow<'a> {
     pub gradient_low: f64,
     /// Upper end.
     pub gradient_high: f64,
+}
+
+/// Two wells on the two sides of a barrier.
+#[derive(Debug, Clone, Serialize)]
+pub struct AcrossRow<'a> {
+    /// The barrier.
+    pub barrier: &'a str,
+    /// Where along it, m from its beginning.
+    pub along_m: f64,
+    /// The well with the higher head.
+    pub higher: &'a str,
+    /// The well with the lower one.
+    pub lower: &'a str,
+    /// By how much it is higher, m.
+    pub difference_m: f64,
+    /// The same, ft.
+    pub difference_ft: f64,
+    /// Its standard deviation, m.
+    pub sd_m: f64,
+    /// Whether the difference is beyond 1.96 standard deviations.
+    pub resolved: bool,
+    /// From well to well, m.
+    pub distance_m: f64,
 }

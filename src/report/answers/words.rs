@@ -2,52 +2,60 @@
 
 use std::fmt::Write as _;
 
+use super::sentences::sentences;
 use super::summary::TowardSummary;
 use super::types::{FlowRow, VerdictRow};
 use crate::check::ControlSet;
 use crate::report::measures;
-use crate::toward::{End, FlowAtSource, Outcome, Realizations, Role, Toward, TracedPath, Verdict};
+use crate::report::results::Results;
+use crate::toward::{
+    End, FlowAtSource, NotDrawn, Outcome, Realizations, Role, Toward, TracedPath, Verdict,
+};
 use crate::uncertainty::DirectionInterval;
-use crate::units::{Azimuth, GroundUnit, Span, percent, time_words, two_digits};
+use crate::units::{Azimuth, GroundUnit, Span, fixed, percent, time_words, two_digits};
 
 impl Realizations {
-    /// What the realizations say, in the words of a table cell: the share that reaches the
-    /// receptor with its 95 % interval, or how many leave that open.
+    /// What the realizations say, in the words of a table cell: the share that reaches the receptor, or how
+    /// many leave that open.
     #[must_use]
     pub fn words(&self) -> String {
         let Self { of, reaching, leaving } = self;
         match (self.probability(), *reaching) {
-            (Some(p), _) => format!(
-                "{} % ({} to {})",
-                percent(p.share, 0),
-                percent(p.low, 1),
-                percent(p.high, 1)
-            ),
+            (Some(p), _) => share_words(p.share),
             (None, 0) => format!("not determined: {leaving} of {of} leave the map first"),
-            (None, _) => format!("{reaching} of {of}; {leaving} leave the map first"),
+            (None, _) => {
+                let (least, most) = self.shares();
+                format!("{} to {}", percent(least, 0), share_words(most))
+            }
         }
     }
 
-    /// The same in a sentence on the map.
-    fn sentence(&self, outcome: Outcome, on_triangles: bool) -> String {
+    /// The same in a clause on the map.
+    fn sentence(&self, outcome: Outcome) -> String {
         let Self { of, reaching, leaving } = self;
-        let realizations = if on_triangles { "realizations" } else { "realizations on triangles" };
         let but = if self.agree(outcome) { "" } else { "but " };
         match self.probability() {
-            Some(p) => {
-                let [low, high] = [p.low, p.high].map(|s| percent(s, 1));
-                let share = percent(p.share, 0);
-                format!("{but}reached in {share} % of {realizations} (95 %: {low} to {high})")
-            }
+            Some(p) => format!("{but}reached in {} of realizations", share_words(p.share)),
             None if *reaching == 0 => format!(
-                "probability not determined: in {leaving} of {of} {realizations} the paths leave the \
-                 mapped area first"
+                "probability not determined: in {leaving} of {of} realizations the paths leave the mapped \
+                 area first"
             ),
             None => format!(
-                "{but}reached in {reaching} of {of} {realizations}, not determined in {leaving}, whose \
-                 paths leave the mapped area first"
+                "{but}reached in {reaching} of {of} realizations, not determined in {leaving}, whose paths \
+                 leave the mapped area first"
             ),
         }
+    }
+}
+
+/// A share of realizations; of a thousand that agree nobody knows more than that it is nearly all.
+fn share_words(share: f64) -> String {
+    if share >= 0.995 {
+        "over 99 %".to_owned()
+    } else if share <= 0.005 {
+        "under 1 %".to_owned()
+    } else {
+        format!("{} %", percent(share, 0))
     }
 }
 
@@ -76,6 +84,12 @@ impl Toward {
         sources.filter(|p| p.flow.as_ref().is_some_and(open)).map(|p| p.name.as_str()).collect()
     }
 
+    /// The answer, one sentence for each of the first few sources.
+    #[must_use]
+    pub fn in_words(&self, results: &Results<'_>) -> Vec<String> {
+        sentences(results, self)
+    }
+
     /// What velocities and times are ranges over, in a sentence; none without conductivity and
     /// porosity.
     ///
@@ -99,13 +113,29 @@ impl Toward {
         Some(text)
     }
 
-    /// Why no realizations are drawn, where that is not for want of heads' errors.
+    /// Why no surfaces are drawn between the wells, and no share is given.
     #[must_use]
     pub fn no_realizations(&self) -> Option<&'static str> {
-        self.cones.then_some(
-            "no realizations are drawn: their paths are traced on triangles, which do not include \
-             the cones of pumped wells",
-        )
+        self.not_drawn.map(NotDrawn::words)
+    }
+
+    /// The pumped well that draws in the water of a verdict's nearest path.
+    fn pumped_of(&self, verdict: &Verdict) -> &str {
+        match verdict.path.map(|i| self.paths[i].path.end) {
+            Some(End::Pumped { well }) => &self.pumped_wells[well],
+            _ => "",
+        }
+    }
+
+    /// The stream that the nearest path of a verdict joins before it reaches the receptor.
+    #[must_use]
+    pub(crate) fn stream_of(&self, verdict: &Verdict) -> Option<&str> {
+        match self.paths[verdict.path?].path.end {
+            End::Stream { stream } if verdict.outcome == Outcome::Stream => {
+                Some(self.streams[stream].as_str())
+            }
+            _ => None,
+        }
     }
 
     /// How a path that ends at the edge of the grid's surface is held against receptors, in a
@@ -132,10 +162,13 @@ impl Toward {
         let long = |m: f64| unit.whole(m);
         let off = verdict.meeting.map_or_else(String::new, |m| long(m.nearest.distance_m));
         let at = verdict.path.and_then(|i| match self.paths[i].path.end {
-            End::Stops { well } => Some(format!(" at {}", control.points()[well?].id)),
+            End::Stops { well } | End::Low { well } => {
+                Some(format!(" at {}", control.points()[well?].id))
+            }
             _ => None,
         });
-        let mut text = match verdict.outcome {
+        let unresolved = if verdict.unresolved { "not resolved; on this map " } else { "" };
+        let on_map = match verdict.outcome {
             Outcome::Reaches => {
                 let after = long(verdict.length_m);
                 let reached = match verdict.paths {
@@ -170,6 +203,29 @@ impl Toward {
                 "not reached: the closest flow path ends at a low{}, {off} from it",
                 at.unwrap_or_default()
             ),
+            Outcome::Pumped => {
+                format!("not reached: pumped well {} draws in the water", self.pumped_of(verdict))
+            }
+            Outcome::Low => format!(
+                "not determined: the closest flow path ends in a low{} that nothing explains, {off} from it",
+                at.unwrap_or_default()
+            ),
+            Outcome::Stream => format!(
+                "not reached as groundwater: the flow paths join {}, {off} from it; what lies downstream \
+                 along it is reached as surface water",
+                self.stream_of(verdict).unwrap_or_default()
+            ),
+            Outcome::Barrier => {
+                format!("not determined: the closest flow path comes to a barrier, {off} from it")
+            }
+            Outcome::FlowsAway => {
+                format!("not reached: the water flows away from it, {off} upgradient")
+            }
+            Outcome::PumpedUnknown => {
+                "not determined: the surface does not have the cone of a pumped well, \
+                                       which may draw in this water"
+                    .to_owned()
+            }
             Outcome::Level => format!(
                 "not determined: the closest flow path ends where the surface is level, {off} from it"
             ),
@@ -177,16 +233,25 @@ impl Toward {
                 "not determined: the source lies beyond the mapped area".to_owned()
             }
         };
+        let mut text = format!("{unresolved}{on_map}");
         if let Some(Span { low, high }) = verdict.days {
             let _ = write!(text, "; travel time {}", time_words(low, Some(high)));
         }
         if let Some(Span { low, high }) = verdict.retarded_days {
             let _ = write!(text, ", with sorption {}", time_words(low, Some(high)));
         }
+        if let Some(beyond) = verdict.beyond {
+            let _ = write!(text, "; straight on at the last gradient, which no well shows, it ");
+            let _ = match beyond.to_receptor_m {
+                Some(m) => write!(text, "would reach it {} farther on", long(m)),
+                None => write!(text, "would pass {} from it", long(beyond.off_m)),
+            };
+            if let Some(Span { low, high }) = beyond.days {
+                let _ = write!(text, ", in {} in all", time_words(low, Some(high)));
+            }
+        }
         if let Some(realizations) = verdict.realizations {
-            let _ = write!(text, "; {}", realizations.sentence(verdict.outcome, self.on_triangles));
-        } else if self.cones {
-            text.push_str("; no realizations: their triangles do not include the cones");
+            let _ = write!(text, "; {}", realizations.sentence(verdict.outcome));
         }
         text
     }
@@ -225,6 +290,9 @@ impl VerdictRow<'_> {
     #[must_use]
     pub fn outcome_words(&self) -> String {
         let mut text = self.outcome.to_owned();
+        if self.outcome != self.outcome_on_map {
+            return format!("{text} (map: {})", self.outcome_on_map);
+        }
         if self.paths_reaching > 0 && self.paths > 1 {
             let _ = write!(text, " ({} of {} paths", self.paths_reaching, self.paths);
             if self.paths_reaching_at_edge > 0 {
@@ -234,8 +302,15 @@ impl VerdictRow<'_> {
         } else if self.paths_reaching_at_edge > 0 {
             text.push_str(" (at the edge)");
         }
-        if let Some(well) = self.at_well {
-            let _ = write!(text, " at {well}");
+        if let Some(at) = self.at_well {
+            if self.outcome == Outcome::Pumped.words() {
+                text = format!("is drawn in by {at}");
+            } else {
+                let _ = write!(text, " at {at}");
+            }
+        }
+        if let Some(stream) = self.at_stream {
+            text = format!("joins {stream} first");
         }
         text
     }
@@ -258,6 +333,30 @@ impl VerdictRow<'_> {
     #[must_use]
     pub fn realizations_differ(&self) -> bool {
         self.realizations_agree == Some(false)
+    }
+
+    /// What the answer hangs on, in sentences; none where nothing does.
+    ///
+    /// # Units
+    /// Places are in CRS units.
+    #[must_use]
+    pub fn hangs_on_words(&self) -> Option<String> {
+        let mut parts = Vec::new();
+        if let Some(wells) = &self.changes_without {
+            parts.push(format!("the expected surface gives the other answer without {wells}"));
+        }
+        if let (Some(x), Some(y), Some(share)) =
+            (self.next_well_easting, self.next_well_northing, self.next_well_explains)
+        {
+            parts.push(format!(
+                "another well would tell most near easting {}, northing {} (it would explain {} % of what is \
+                 open)",
+                fixed(x, 0),
+                fixed(y, 0),
+                percent(share, 0)
+            ));
+        }
+        (!parts.is_empty()).then(|| parts.join("; "))
     }
 
     /// The travel time of the water, and that with sorption.
@@ -299,17 +398,18 @@ mod tests {
     #[test]
     fn realizations_that_leave_the_map_are_not_told_as_realizations_that_do_not_reach() {
         let realizations = |reaching, leaving| Realizations { of: 1000, reaching, leaving };
-        // Wilson's intervals of 1000 of 1000 and 400 of 1000, by his formula.
-        assert_eq!(realizations(1000, 0).words(), "100 % (99.6 to 100.0)");
-        assert_eq!(realizations(400, 0).words(), "40 % (37.0 to 43.1)");
+        assert_eq!(realizations(1000, 0).words(), "over 99 %");
+        assert_eq!(realizations(400, 0).words(), "40 %");
+        assert_eq!(realizations(0, 0).words(), "under 1 %");
         assert_eq!(
             realizations(0, 1000).words(),
             "not determined: 1000 of 1000 leave the map first"
         );
-        assert_eq!(realizations(400, 100).words(), "400 of 1000; 100 leave the map first");
+        assert_eq!(realizations(400, 100).words(), "40 to 50 %");
+        assert_eq!(realizations(900, 15).words(), "90 %");
         assert!(realizations(0, 1000).probability().is_none());
         assert_eq!(realizations(0, 1000).bounds(), (0.0, 1.0));
-        let said = realizations(0, 1000).sentence(Outcome::LeavesMap, true);
+        let said = realizations(0, 1000).sentence(Outcome::LeavesMap);
         assert!(said.starts_with("probability not determined: in 1000 of 1000"), "{said}");
         // Most realizations against the map.
         assert!(
@@ -321,7 +421,7 @@ mod tests {
                 && !realizations(100, 0).agree(Outcome::Reaches)
         );
         assert!(realizations(100, 800).agree(Outcome::Reaches));
-        let said = realizations(900, 0).sentence(Outcome::Stops, false);
-        assert!(said.starts_with("but reached in 90 %") && said.contains("on triangles"), "{said}");
+        let said = realizations(900, 0).sentence(Outcome::Stops);
+        assert!(said.starts_with("but reached in 90 %"), "{said}");
     }
 }

@@ -168,8 +168,8 @@ fn judged<'a>(results: &Results<'a>, judged: &'a JudgedHead) -> JudgedSummary<'a
         easting: judged.crs.map(|p| digits::position(p.x)),
         northing: judged.crs.map(|p| digits::position(p.y)),
         control_points: judged.points.len(),
-        reason: &judged.reason,
-        by: &judged.by,
+        reason: &judged.judgement.reason,
+        by: &judged.judgement.by,
     }
 }
 

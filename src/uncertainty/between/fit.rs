@@ -49,7 +49,9 @@ const NEAREST: usize = 16;
 const NEAREST_SCATTERED: usize = 48;
 
 /// See [`BetweenWells::of`].
-pub(super) fn fit(wells: KnownHeads, spacing_m: f64) -> Option<BetweenWells> {
+///
+/// Heads that lie on a plane are taken to scatter about it by no less than `least`, m².
+pub(super) fn fit(wells: KnownHeads, spacing_m: f64, least: f64) -> Option<BetweenWells> {
     let count = wells.places.len();
     if count < FEWEST_WELLS || spacing_m <= 0.0 {
         return None;
@@ -61,6 +63,7 @@ pub(super) fn fit(wells: KnownHeads, spacing_m: f64) -> Option<BetweenWells> {
         return None;
     }
     let start = groups.iter().map(Group::scatter_about_plane).sum::<f64>() / spare as f64;
+    let start = start.max(least);
     if start <= 0.0 {
         return None;
     }

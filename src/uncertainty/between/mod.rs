@@ -19,6 +19,7 @@ pub use types::{BetweenWells, Circle, KnownHeads, MeanSlope};
 
 use super::covariance::Covariance as SlopeCovariance;
 use crate::geom::{distance, doubled_area};
+pub(super) use types::ROUNDING;
 use types::{AROUND, Member};
 
 impl BetweenWells {
@@ -34,7 +35,17 @@ impl BetweenWells {
     /// Stein (1993), Technometrics 35(4), 403-410. `docs/uncertainty.md`.
     #[must_use]
     pub fn of(wells: KnownHeads, spacing_m: f64) -> Option<Self> {
-        fit::fit(wells, spacing_m)
+        fit::fit(wells, spacing_m, 0.0)
+    }
+
+    /// The same also for heads that lie on a plane exactly: between wells they then scatter by a small part of
+    /// what their readings err.
+    #[must_use]
+    pub(crate) fn of_even_heads(wells: KnownHeads, spacing_m: f64) -> Option<Self> {
+        /// Of the variance of the readings.
+        const PART: f64 = 1e-3;
+        let errors = wells.sds.iter().map(|sd| sd * sd).sum::<f64>() / wells.sds.len() as f64;
+        fit::fit(wells, spacing_m, PART * errors)
     }
 
     /// The same with the most probable covariance alone, for the many places of a large map. With

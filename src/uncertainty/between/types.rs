@@ -12,7 +12,7 @@ pub(crate) const FEWEST_WELLS: usize = 5;
 
 /// Added to the variance of each head, as a part of the covariance's: keeps wells next to each other
 /// on a smooth surface apart from rounding.
-pub(super) const ROUNDING: f64 = 1e-9;
+pub(in crate::uncertainty) const ROUNDING: f64 = 1e-9;
 
 /// Directions around a circle in which the surface is looked at for its mean slope. Eight make the
 /// mean slope of every surface of the seventh order in the angle exact.
@@ -31,10 +31,10 @@ pub struct KnownHeads<'a> {
 
 /// One covariance that the wells agree with, its nugget the scatter of single wells.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Member {
-    pub(super) covariance: Covariance,
+pub(in crate::uncertainty) struct Member {
+    pub(in crate::uncertainty) covariance: Covariance,
     /// Its probability among all that were looked at.
-    pub(super) weight: f64,
+    pub(in crate::uncertainty) weight: f64,
 }
 
 impl Member {
@@ -46,7 +46,7 @@ impl Member {
 /// What the surface may do between the wells: covariances, each as probable as the wells make it.
 #[derive(Debug, Clone)]
 pub struct BetweenWells {
-    pub(super) members: Vec<Member>,
+    pub(in crate::uncertainty) members: Vec<Member>,
     /// So many wells around a place tell its slope; farther ones add little.
     pub nearest: usize,
 }

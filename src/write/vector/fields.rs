@@ -69,24 +69,30 @@ pub(super) const STREAM_POINTS: &[Field] = fields! {
     Real plane_residual_m plane_r_m "stage minus the site's least-squares plane, m";
 };
 
-pub(super) const JUDGED_POINTS: &[Field] = fields! {
+/// Columns of a judged head behind those of its own: the head, what is behind it, why and who decided it.
+macro_rules! judged {
+    ($basis:literal; $($own:tt)*) => {
+        fields! {
+            $($own)*
+            Real head_m head_m "judged head, m";
+            Real head_ft head_ft "judged head, ft";
+            Text basis basis $basis;
+            Text reason reason "why it was decided";
+            Text by => judged_by judged_by "who decided it";
+        }
+    };
+}
+
+pub(super) const JUDGED_POINTS: &[Field] = judged! {
+    "judged, or interpreted along a control line: not measured";
     Text id id "name of the judged point, or of the control line with the distance along it";
     Text control_line line "name of the control line it is on";
     Text aquifer_unit unit "aquifer unit it is judged for";
-    Real head_m head_m "judged head, m";
-    Real head_ft head_ft "judged head, ft";
-    Text basis basis "judged, or interpreted along a control line: not measured";
-    Text reason reason "why it was decided";
-    Text by => judged_by judged_by "who decided it";
 };
 
-pub(super) const CONTROL_LINES: &[Field] = fields! {
+pub(super) const CONTROL_LINES: &[Field] = judged! {
+    "interpreted: a contour drawn by judgement, not measured";
     Text name name "name in the site's file, or the number there";
-    Real head_m head_m "judged head, m";
-    Real head_ft head_ft "judged head, ft";
-    Text basis basis "interpreted: a contour drawn by judgement, not measured";
-    Text reason reason "why it was decided";
-    Text by => judged_by judged_by "who decided it";
 };
 
 pub(super) const CONTOURS: &[Field] = fields! {

@@ -104,8 +104,7 @@ impl<'a> Search<'a> {
         let network = likelihood.network;
         let spread = spread(network);
         if spread.sqrt() <= NOTHING {
-            let cause = format!("the heads lie on the drift within {NOTHING:e}");
-            return Err(KrigingError::NoFit { cause });
+            return Err(KrigingError::OnDrift { within: NOTHING });
         }
         let profiled = network.error_variances.iter().all(|v| *v == 0.0);
         let (extent_m, spacing_m) = (diagonal(&network.wells), usual_spacing(&network.wells));

@@ -1,0 +1,215 @@
+//! Paths end in streams: where a stream gains, the groundwater becomes surface water.
+
+use geo::{Coord, LineString};
+
+use super::approach::crossing;
+use super::path::{End, FlowPath, Nearness, Way};
+use super::stream::through_points;
+use crate::geom::{Pieces, Stretch, at, distance, foot, tolerance};
+use crate::map::Map;
+
+/// How far the own bank is looked at, as a share of the pair distance, where the map ends nearer.
+const NEARER: [f64; 3] = [1.0, 0.5, 0.25];
+
+/// The streams of a site with their stages, as paths meet them.
+///
+/// A stream is taken as in full contact with the groundwater and as deep as it: nothing flows under it.
+#[derive(Debug, Default)]
+pub(super) struct Streams {
+    pieces: Pieces,
+    /// Of each piece its stream and the stages at its ends, elevation unit.
+    of: Vec<(usize, [f64; 2])>,
+    /// Nearer than this a path is at the stream, m.
+    near_m: f64,
+    /// How far to each side its banks are looked at, m.
+    bank_m: f64,
+    /// Over so much of its way to a stream the fall of a path is even, m.
+    even_m: f64,
+}
+
+impl Streams {
+    /// The streams of a map. On triangles a path is at a stream where it crosses it, or the straight lines
+    /// between its control points; on a grid within a cell of it.
+    ///
+    /// # Units
+    /// - `near_m`: a cell, m, on a grid
+    pub(super) fn new(map: &Map, near_m: Option<f64>, near: Nearness) -> Self {
+        let frame = map.control.frame();
+        let (mut pieces, mut of) = (Vec::new(), Vec::new());
+        for (stream, given) in map.site.features.streams.iter().enumerate() {
+            let course: Vec<Coord> = given.line.0.iter().map(|p| frame.to_local(*p)).collect();
+            if course.len() < 2 {
+                continue;
+            }
+            let mut add = |course: &[Coord], stages: &[f64]| {
+                for (w, s) in course.windows(2).zip(stages.windows(2)) {
+                    pieces.push([w[0], w[1]]);
+                    of.push((stream, [s[0], s[1]]));
+                }
+            };
+            add(&course, &given.stages);
+            // On triangles the stream runs straight from one of its control points to the next.
+            if near_m.is_none()
+                && let Some(points) = through_points(map, &given.line.clone().into(), near.gauge_m)
+            {
+                let line = LineString(course);
+                let stages: Vec<f64> =
+                    points.iter().map(|p| stage_at(&line.0, &given.stages, *p)).collect();
+                add(&points, &stages);
+            }
+        }
+        let near_m = near_m.unwrap_or(tolerance::SAME_POSITION_M);
+        Self {
+            pieces: Pieces::new(pieces),
+            of,
+            near_m,
+            bank_m: near.pair_m,
+            even_m: near.spacing_m,
+        }
+    }
+
+    pub(super) const fn is_empty(&self) -> bool {
+        self.pieces.is_empty()
+    }
+
+    /// A path up to where it comes to a stream whose water it joins; upgradient, where it comes from one.
+    ///
+    /// Water joins a stream where the bank that it comes from is higher than the stage. A reach whose bank is
+    /// lower loses water, and what comes along it goes on.
+    ///
+    /// # Units
+    /// - `head`: of the surface, m to elevation unit
+    pub(super) fn cut(&self, path: FlowPath, head: impl Fn(Coord) -> Option<f64>) -> FlowPath {
+        if self.is_empty() || path.points.is_empty() {
+            return path;
+        }
+        // A path that begins at a stream is first to leave it.
+        let mut at_stream = self.around(path.points[0], self.near_m).is_some();
+        let mut before = 0.0;
+        for i in 1..path.points.len() {
+            let (from, to) = (path.points[i - 1], path.points[i]);
+            let contact = self.contact(from, to, at_stream);
+            if let Some((share, piece)) = contact
+                && self.joins(piece, at([from, to], share), &path, i, &head)
+            {
+                let stream = self.of[piece].0;
+                let along = before + share * distance(from, to);
+                let along = if along <= tolerance::SAME_POSITION_M { 0.0 } else { along };
+                return self.evened(path.first(along).ended(End::Stream { stream }));
+            }
+            at_stream = match (contact, at_stream) {
+                (Some(_), _) => true,
+                (None, true) => self.around(to, 2.0 * self.near_m).is_some(),
+                (None, false) => false,
+            };
+            before += distance(from, to);
+        }
+        // One that ends beside it: it creeps along its valley, or the surface ends at it.
+        let last = path.points[path.points.len() - 1];
+        let ends_there = matches!(
+            path.end,
+            End::Stops { .. } | End::Low { .. } | End::LeavesMap { .. } | End::Level
+        );
+        match self.around(last, self.near_m) {
+            Some((piece, _)) if ends_there && path.way == Way::Down => {
+                let stream = self.of[piece].0;
+                self.evened(path.ended(End::Stream { stream }))
+            }
+            _ => path,
+        }
+    }
+
+    /// The same with an even fall over the last usual spacing of wells. A smooth surface is level in the valley of a
+    /// stream, and water would hardly get there; the water table falls to a stream that gains. Planes are as they are.
+    fn evened(&self, mut path: FlowPath) -> FlowPath {
+        if self.near_m <= tolerance::SAME_POSITION_M {
+            return path;
+        }
+        let from_m = (path.length_m() - self.even_m).max(0.0);
+        let begins = path.first(from_m).heads.last().copied();
+        let (Some(begins), Some(ends)) = (begins, path.heads.last().copied()) else { return path };
+        let long = path.length_m() - from_m;
+        let mut along = 0.0;
+        for i in 1..path.points.len() {
+            along += distance(path.points[i - 1], path.points[i]);
+            if along > from_m && long > 0.0 {
+                path.heads[i] = begins + (ends - begins) * ((along - from_m) / long).min(1.0);
+            }
+        }
+        path
+    }
+
+    /// The piece nearest to a place, no farther than `within_m`, the first of equals.
+    fn around(&self, p: Coord, within_m: f64) -> Option<(usize, f64)> {
+        let number = self.pieces.nearest_number(p)?;
+        let nearest = self.pieces.all()[number];
+        let off = distance(p, at(nearest, foot(nearest, p)));
+        (off <= within_m).then_some((number, off))
+    }
+
+    /// Where a step first comes to a stream: the share of it, and the piece.
+    fn contact(&self, from: Coord, to: Coord, at_stream: bool) -> Option<(f64, usize)> {
+        let near = Coord { x: self.near_m, y: self.near_m };
+        let low = Coord { x: from.x.min(to.x), y: from.y.min(to.y) } - near;
+        let high = Coord { x: from.x.max(to.x), y: from.y.max(to.y) } + near;
+        let way = Stretch::new(from, to);
+        let mut first: Option<(f64, usize)> = None;
+        let mut take = |share: f64, piece: usize| {
+            if first.is_none_or(|f| (share, piece) < f) {
+                first = Some((share, piece));
+            }
+        };
+        let mut beside: Vec<usize> = self.pieces.in_box(low, high).collect();
+        beside.sort_unstable();
+        for piece in beside {
+            let line = self.pieces.all()[piece];
+            if let Some(share) = crossing(way, line).filter(|s| !at_stream || *s > 1e-9) {
+                take(share, piece);
+            } else if !at_stream && distance(to, at(line, foot(line, to))) <= self.near_m {
+                take(1.0, piece);
+            }
+        }
+        first
+    }
+
+    /// Whether the water of a path joins a stream at a place on it.
+    fn joins(
+        &self,
+        piece: usize,
+        there: Coord,
+        path: &FlowPath,
+        step: usize,
+        head: &impl Fn(Coord) -> Option<f64>,
+    ) -> bool {
+        let line = self.pieces.all()[piece];
+        let share = foot(line, there);
+        let stages = self.of[piece].1;
+        let stage = stages[0] + share * (stages[1] - stages[0]);
+        let long = distance(line[0], line[1]);
+        if long <= 0.0 {
+            return true;
+        }
+        let along = (line[1] - line[0]) / long;
+        let came = path.points[step - 1] - at(line, share);
+        let left = along.x * came.y - along.y * came.x;
+        let side = if left >= 0.0 { 1.0 } else { -1.0 };
+        let aside = Coord { x: -along.y * side, y: along.x * side };
+        let bank =
+            NEARER.iter().find_map(|part| head(at(line, share) + aside * (self.bank_m * part)));
+        // Where the map ends at the bank a path that comes down to it says that it is higher.
+        bank.map_or(path.way == Way::Down, |bank| path.way.sign() * (bank - stage) > 0.0)
+    }
+}
+
+/// The stage of a stream at the place of its course nearest to `p`.
+fn stage_at(course: &[Coord], stages: &[f64], p: Coord) -> f64 {
+    let mut best = (f64::INFINITY, f64::NAN);
+    for (w, s) in course.windows(2).zip(stages.windows(2)) {
+        let share = foot([w[0], w[1]], p);
+        let off = distance(p, at([w[0], w[1]], share));
+        if off < best.0 {
+            best = (off, s[0] + share * (s[1] - s[0]));
+        }
+    }
+    best.1
+}
