@@ -6,7 +6,7 @@ use std::sync::Arc;
 use crate::check::ControlSet;
 use crate::contour::Contours;
 use crate::flow::SiteFlow;
-use crate::interpolate::Surface;
+use crate::interpolate::{KrigingReport, Surface};
 use crate::read::{Round, Site};
 use crate::triangulate::Mesh;
 use crate::uncertainty::SiteUncertainty;
@@ -26,6 +26,15 @@ pub struct Surfaced {
     pub flow: SiteFlow,
     /// The surface at nodes.
     pub surface: Surface,
+}
+
+impl Surfaced {
+    /// What a kriged surface of heads rests on; `None` of other surfaces, and where squares of the saturated
+    /// thickness were kriged, whose plane and cones are not those of heads.
+    pub(crate) fn kriging_of_heads(&self) -> Option<&KrigingReport> {
+        let squares = self.site.settings.surface.unconfined_base.is_some();
+        self.surface.kriging.as_ref().filter(|_| !squares)
+    }
 }
 
 /// A map, computed and not yet written.

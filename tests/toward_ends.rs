@@ -180,9 +180,9 @@ fn pumped_wells_count_on_every_surface() {
     let chosen = |folder: &Folder, code: Code| {
         let mut findings = Vec::new();
         let heads = run::heads(folder.path(), &Overrides::default(), &mut findings).expect("heads");
-        let heads = run::for_paths(heads, &mut findings);
+        let map = run::map_for_paths(heads, &mut findings).expect("a map");
         assert_eq!(of(code, &findings).len(), 1, "{findings:#?}");
-        heads.site.has_cones()
+        map.site.has_cones()
     };
     assert!(chosen(&folder, Code::ConesChosen));
     // Somebody chose planes: no answer.

@@ -58,7 +58,8 @@ struct Pair {
 ///
 /// # References
 /// The test of a shift of the mean in a linear model: Cook and Weisberg (1982), Residuals and Influence in
-/// Regression, 2.2.2 (from memory), here of two heads at once. `docs/methods.md`, eq. 11.
+/// Regression, as the manual of `outlierTest` of the R package car quotes it; here of two heads at once.
+/// `docs/methods.md`, eq. 11.
 pub(super) fn find(
     points: &[ControlPoint],
     tried: &Tried,

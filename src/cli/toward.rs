@@ -256,15 +256,12 @@ fn across(summary: &TowardSummary, unit: LengthUnit) -> Table {
             } else {
                 "not resolved".to_owned()
             },
-            format!("±{}", fixed(ground.length(NORMAL_95 * a.sd_m), 3)),
+            format!("±{}", fixed(ground.length(a.half_m()), 3)),
             fixed(ground.length(a.distance_m), 0),
         ]
     });
     table(&header, rows.collect(), 3)
 }
-
-/// Half the width of the 95 % interval of a normal deviate.
-const NORMAL_95: f64 = 1.96;
 
 fn pumped(summary: &TowardSummary, unit: LengthUnit) -> Table {
     let ground = GroundUnit::of(unit);

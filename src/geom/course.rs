@@ -2,6 +2,7 @@
 
 use geo::Coord;
 
+use super::pieces::{at, foot};
 use super::spacing::distance;
 
 /// A line with the way to each of its vertices.
@@ -22,6 +23,22 @@ impl<'a> Course<'a> {
             ways.push(way);
         }
         Self { points, ways }
+    }
+
+    /// The piece nearest to a place, by the number of its first vertex, and the share of it there; the first of
+    /// equals.
+    pub(crate) fn nearest(&self, p: Coord) -> Option<(usize, f64)> {
+        let pieces = self.points.windows(2).enumerate().map(|(i, w)| {
+            let piece = [w[0], w[1]];
+            let share = foot(piece, p);
+            (distance(p, at(piece, share)), (i, share))
+        });
+        pieces.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, nearest)| nearest)
+    }
+
+    /// The way to a share of a piece.
+    pub(crate) fn way_to(&self, (piece, share): (usize, f64)) -> f64 {
+        self.ways[piece] + share * (self.ways[piece + 1] - self.ways[piece])
     }
 
     /// Its whole length.
@@ -85,6 +102,8 @@ mod tests {
         assert_eq!(course.place(5.0), at(3.0, 2.0));
         assert_eq!(course.direction(5.0), at(0.0, 1.0));
         assert_eq!(course.between(1.0, 5.0), [at(3.0, 0.0)]);
+        assert_eq!(course.nearest(at(4.0, 3.0)), Some((1, 0.75)));
+        assert!((course.way_to((1, 0.75)) - 6.0).abs() < 1e-12);
     }
 
     #[test]

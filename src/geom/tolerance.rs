@@ -370,19 +370,18 @@ tolerances! {
     /// source. Dimensionless.
     pub const UNIT_RATIO: f64 = 0.02;
 
-    /// A conductivity whose range reaches above this, in m/s, is told: the published ranges of
-    /// `docs/toward.md` end at 3e-2 m/s, and what is above is most often in another unit. Common practice,
-    /// no source.
+    /// A conductivity above this, in m/s, is a finding: the published ranges of `docs/toward.md` end at
+    /// 3e-2 m/s, and what is above is most often in another unit. Common practice, no source.
     pub const DOUBTFUL_CONDUCTIVITY_M_PER_S: f64 = 0.1;
 
-    /// A travel time is told when it is shorter than this, in days, over more than [`FAST_LENGTH_M`]: even
-    /// in gravel water goes metres in a day as a rule. Common practice, no source.
+    /// A travel time shorter than this, in days, over more than [`FAST_LENGTH_M`] is a finding: as a rule water
+    /// goes metres in a day, also in gravel. Common practice, no source.
     pub const FAST_DAYS: f64 = 1.0;
 
     /// See [`FAST_DAYS`]. In m. Common practice, no source.
     pub const FAST_LENGTH_M: f64 = 30.0;
 
-    /// A rate of one pumped well above this, in m3/d, is told: production wells yield some thousands, the
+    /// A rate of one pumped well above this, in m3/d, is a finding: production wells yield some thousands, the
     /// largest some tens of thousands. Common practice, no source.
     pub const DOUBTFUL_RATE_M3_PER_DAY: f64 = 50_000.0;
 

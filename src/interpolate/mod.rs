@@ -52,6 +52,7 @@ pub use linear::linear;
 pub(crate) use many_wells::many_wells_told;
 pub(crate) use methods::has_plane;
 pub(crate) use past_barriers::InTurn;
+pub(crate) use pumped::transmissivity;
 pub use reach::reach;
 pub(crate) use relief::{Relief, Sloping};
 pub(crate) use rim::{Corner, Rim};

@@ -42,6 +42,15 @@ pub(super) fn passed_over(site: &Site) -> Option<Diagnostic> {
     Some(told.advice("use --surface kriging to take them into account"))
 }
 
+/// The transmissivity that a cone implies: the head rises by `rate / (2 pi T)` for each unit of the logarithm of the
+/// distance (Thiem).
+///
+/// # Units
+/// - `rate`: m³/d, for one unit of the rates that `factor` is of; `factor`: m; returns: m²/d
+pub(crate) fn transmissivity(rate: f64, factor: f64) -> f64 {
+    rate / (std::f64::consts::TAU * factor)
+}
+
 /// Cones that are not what the wells see: each term of the drift that has pumped wells.
 pub(super) fn cones(site: &Site, control: &ControlSet, report: &KrigingReport) -> Vec<Diagnostic> {
     let settings = &site.settings.surface;
@@ -58,7 +67,7 @@ pub(super) fn cones(site: &Site, control: &ControlSet, report: &KrigingReport) -
         let transmissivity = aquifer
             .rate_m3_per_day
             .filter(|_| rated && factor > 0.0 && settings.unconfined_base.is_none())
-            .map(|rate| rate / (2.0 * std::f64::consts::PI * factor * unit.metres()));
+            .map(|rate| self::transmissivity(rate, factor * unit.metres()));
         let other_order =
             transmissivity.zip(aquifer.transmissivity_m2_per_day).filter(|(t, site)| {
                 *t * TRANSMISSIVITY_RATIO < site.low || *t > site.high * TRANSMISSIVITY_RATIO

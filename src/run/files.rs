@@ -3,14 +3,15 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::stages::{Heads, drawn_on, follow, for_paths, heads, surfaced};
+use super::stages::{drawn_on, follow, heads, surfaced, surfaced_for_paths};
 use crate::diag::Diagnostic;
 use crate::error::Error;
-use crate::map::Map;
+use crate::map::{Map, Surfaced};
 use crate::progress::{self, Stage};
 use crate::read::{Overrides, Round};
 use crate::report::{Compared, ComparisonResults, Results};
 use crate::toward::Toward;
+use crate::uncertainty::HeadSd;
 use crate::write::{self, Writing, Written};
 
 /// A map and where it was written.
@@ -36,14 +37,13 @@ impl Drawn {
     }
 }
 
-/// Computes the map of one round and writes it into a folder; `follow` is asked where the water goes.
+/// Computes the map on a surface and writes it into a folder; `follow` is asked where the water goes.
 fn written(
-    heads: Heads,
+    (surfaced, errors): (Surfaced, Vec<HeadSd>),
     folder: PathBuf,
     findings: &mut Vec<Diagnostic>,
     follow: impl FnOnce(&Map, &mut Vec<Diagnostic>) -> Result<Option<Toward>, Error>,
 ) -> Result<Drawn, Error> {
-    let (surfaced, errors) = surfaced(heads, findings)?;
     let surfaced = Arc::new(surfaced);
     // The rasters take as long as all that is left to do and need none of it. What is left stays on
     // this thread, which has PROJ's transformations.
@@ -85,7 +85,8 @@ pub fn draw(
     let heads = heads(source, overrides, findings)?;
     let folder = out.map_or_else(|| results_folder(source, &heads.round), Path::to_owned);
     write::allowed(&folder, source)?;
-    written(heads, folder, findings, |_, _| Ok(None))
+    let surfaced = surfaced(heads, findings)?;
+    written(surfaced, folder, findings, |_, _| Ok(None))
 }
 
 /// Does it flow toward the receptor: as [`draw`], and the paths of the water on the map, in all of
@@ -105,8 +106,8 @@ pub fn toward(
     let beside = || results_folder(source, &heads.round).join("toward");
     let folder = out.map_or_else(beside, Path::to_owned);
     write::allowed(&folder, source)?;
-    let heads = for_paths(heads, findings);
-    written(heads, folder, findings, |map, findings| follow(map, findings).map(Some))
+    let surfaced = surfaced_for_paths(heads, findings)?;
+    written(surfaced, folder, findings, |map, findings| follow(map, findings).map(Some))
 }
 
 /// Writes a comparison into a folder; `None` takes `out/ROUND/cross-validation` inside the site's folder.

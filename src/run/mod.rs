@@ -15,4 +15,4 @@ pub use crate::map::Map;
 pub use crate::report::Compared;
 #[cfg(feature = "formats")]
 pub use files::{Drawn, draw, toward, write_comparison};
-pub use stages::{Heads, control, cross_validate, follow, for_paths, heads, map, reduced};
+pub use stages::{Heads, control, cross_validate, follow, heads, map, map_for_paths, reduced};

@@ -94,6 +94,16 @@ pub fn map(heads: Heads, findings: &mut Vec<Diagnostic>) -> Result<Map, Error> {
     drawn_on(&Arc::new(surfaced), errors, findings)
 }
 
+/// Computes the map of one round for [`follow`]: as [`map`], but where pumped wells are declared and nobody chose the
+/// surface, on the one that has their cones, if the wells bear it.
+///
+/// # Errors
+/// Those of [`map`].
+pub fn map_for_paths(heads: Heads, findings: &mut Vec<Diagnostic>) -> Result<Map, Error> {
+    let (surfaced, errors) = surfaced_for_paths(heads, findings)?;
+    drawn_on(&Arc::new(surfaced), errors, findings)
+}
+
 /// The control points of a round, their triangles, and the flow by both.
 fn triangulated(
     heads: &Heads,
@@ -143,44 +153,60 @@ pub(super) fn surfaced(
     Ok((Surfaced { site, round, control, mesh, flow, surface }, errors))
 }
 
-/// The heads as their map is drawn for paths: where pumped wells are declared and nobody chose the surface, it
-/// is the one that has their cones, if the wells bear it.
-#[must_use]
-pub fn for_paths(heads: Heads, findings: &mut Vec<Diagnostic>) -> Heads {
-    let site = Arc::clone(&heads.site);
-    let settings = &site.settings.surface;
-    if site.pumped_wells.is_empty() || settings.method_chosen || site.has_cones() {
-        return heads;
-    }
-    let Some(method) = Method::ALL.into_iter().find(|m| m.has(Fact::Drift)) else { return heads };
-    let mut kriged = Site::clone(&site);
-    kriged.settings.surface.method = method;
-    let kriged = Heads { site: Arc::new(kriged), ..heads.clone() };
+/// The surface for paths: where pumped wells are declared and nobody chose the surface, it is the one that has
+/// their cones, if the wells bear it.
+pub(super) fn surfaced_for_paths(
+    heads: Heads,
+    findings: &mut Vec<Diagnostic>,
+) -> Result<(Surfaced, Vec<HeadSd>), Error> {
+    let Some(with_cones) = with_cones(&heads) else { return surfaced(heads, findings) };
+    let (site, round) = (Arc::clone(&heads.site), Arc::clone(&heads.round));
     let names: Vec<&str> = site.pumped_wells.iter().map(|p| p.well.as_str()).collect();
     let of = listed(&names);
-    let (found, heads) = match surfaced(kriged.clone(), &mut Vec::new()) {
-        Ok(_) => {
-            let text = format!(
-                "the surface is kriged with the cone of {of}: the usual {} surface would not have it",
-                settings.method.name()
-            );
-            let advice = "nothing to do; for another one give surface under [grid], or --surface";
-            (Diagnostic::new(Code::ConesChosen, text).advice(advice), kriged)
+    let found = |code: Code, text: String, advice: &str| {
+        let found = Diagnostic::new(code, text).advice(advice);
+        names.iter().fold(found, |found, name| found.well(name))
+    };
+    let chosen = found(
+        Code::ConesChosen,
+        format!(
+            "the surface is kriged with the cone of {of}: the usual {} surface would not have it",
+            site.settings.surface.method.name()
+        ),
+        "nothing to do; for another one give surface under [grid], or --surface",
+    );
+    let mut tried = findings.clone();
+    Telling { site: &site, round: &round, findings: &mut tried }.add([chosen]);
+    match surfaced(with_cones, &mut tried) {
+        Ok(surfaced) => {
+            *findings = tried;
+            return Ok(surfaced);
         }
         // What is wrong with the heads themselves is found again.
-        Err(Error::Check(_)) => return heads,
+        Err(Error::Check(_)) => {}
         Err(why) => {
             let why = why.diagnostics().first().map_or_else(String::new, |d| d.message.clone());
-            let text = format!("no surface has the cone of {of}: {why}");
-            let advice = "measure more wells, some of them close to the pumped well; until then no path shows \
-                          whether its water is pumped";
-            (Diagnostic::new(Code::ConesMissing, text).advice(advice), heads)
+            let missing = found(
+                Code::ConesMissing,
+                format!("no surface has the cone of {of}: {why}"),
+                "measure more wells, some of them close to the pumped well; until then no path shows whether its \
+                 water is pumped",
+            );
+            Telling { site: &site, round: &round, findings }.add([missing]);
         }
-    };
-    let found = names.iter().fold(found, |found, name| found.well(name));
-    let (site, round) = (Arc::clone(&heads.site), Arc::clone(&heads.round));
-    Telling { site: &site, round: &round, findings }.add([found]);
-    heads
+    }
+    surfaced(heads, findings)
+}
+
+/// The same heads with the surface that has the cones of pumped wells, where it is not the one that was chosen.
+fn with_cones(heads: &Heads) -> Option<Heads> {
+    let site = &heads.site;
+    if site.pumped_wells.is_empty() || site.settings.surface.method_chosen || site.has_cones() {
+        return None;
+    }
+    let mut with_cones = Site::clone(site);
+    with_cones.settings.surface.method = Method::ALL.into_iter().find(|m| m.has(Fact::Drift))?;
+    Some(Heads { site: Arc::new(with_cones), ..heads.clone() })
 }
 
 /// The contours on a surface, and how sure everything is.

@@ -248,25 +248,15 @@ pub(super) fn outcome(met: &Meeting, path: &FlowPath) -> Outcome {
     if met.reached.is_some() {
         return Outcome::Reaches;
     }
-    // Where the water is going is not known, whatever it passed before.
-    if matches!(path.end, End::Low { .. }) {
-        return Outcome::Low;
-    }
-    if matches!(path.end, End::Pumped { .. }) {
-        return Outcome::Pumped;
-    }
     let length = path.length_m();
-    if met.nearest.along_m <= AT_THE_END && length > AT_THE_END {
-        return Outcome::FlowsAway;
-    }
-    if met.nearest.along_m < length - AT_THE_END {
-        return Outcome::Passes;
-    }
     match path.end {
-        End::LeavesMap { .. } => Outcome::LeavesMap,
+        // Where the water is going is not known, and what takes it is, whatever it passed before.
         End::Low { .. } => Outcome::Low,
-        End::Stream { .. } => Outcome::Stream,
         End::Pumped { .. } => Outcome::Pumped,
+        _ if met.nearest.along_m <= AT_THE_END && length > AT_THE_END => Outcome::FlowsAway,
+        _ if met.nearest.along_m < length - AT_THE_END => Outcome::Passes,
+        End::LeavesMap { .. } => Outcome::LeavesMap,
+        End::Stream { .. } => Outcome::Stream,
         End::Barrier => Outcome::Barrier,
         End::Stops { .. } => Outcome::Stops,
         End::Level => Outcome::Level,

@@ -45,10 +45,10 @@ pub(super) fn told(
             "where the water goes is not known: check the reading of that well and its aquifer unit, declare \
              what takes the water ([[pumped_wells]], streams), or measure it again",
         );
-        said.push(found.well(nearest(map, *place)));
+        said.push(found.well(nearest(map, *place).0));
     }
     if !bridged.is_empty() {
-        let wells: Vec<&str> = bridged.iter().map(|p| nearest(map, *p)).collect();
+        let wells: Vec<&str> = bridged.iter().map(|p| nearest(map, *p).0).collect();
         let text = format!(
             "the surface has lows at {} that are no deeper than the errors of the heads",
             listed(&wells)
@@ -71,18 +71,16 @@ pub(super) fn told(
     said
 }
 
-/// The control point nearest to a place.
-fn nearest(map: &Map, p: Coord) -> &str {
-    let places = map.mesh.local().iter().zip(map.control.points());
-    let off = |at: &Coord| distance(*at, p);
-    places.min_by(|a, b| off(a.0).total_cmp(&off(b.0))).map_or("", |(_, point)| &point.id)
+/// The control point nearest to a place, and how far it is, m.
+fn nearest(map: &Map, p: Coord) -> (&str, f64) {
+    let points = map.mesh.local().iter().zip(map.control.points());
+    let off = points.map(|(at, point)| (point.id.as_str(), distance(*at, p)));
+    off.min_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or(("", 0.0))
 }
 
 /// Where a place is: at a well or so far from the nearest.
 fn about(map: &Map, p: Coord) -> String {
-    let well = nearest(map, p);
-    let at = map.control.points().iter().position(|point| point.id == well);
-    let off = at.map_or(0.0, |i| distance(map.mesh.local()[i], p));
+    let (well, off) = nearest(map, p);
     if off <= 0.01 * map.uncertainty.spacing_m {
         return format!("at {well}");
     }

@@ -2,6 +2,7 @@
 
 use geo::Coord;
 
+use super::lows::around;
 use super::smooth::{Field, STEP_ERROR, Steps};
 use crate::geom::{Frame, Slope};
 use crate::interpolate::Grid;
@@ -54,14 +55,9 @@ impl<'a> GridField<'a> {
     /// The nodes around one that have heads.
     pub(super) fn beside(&self, node: usize) -> Vec<usize> {
         let spec = self.grid.spec();
-        let (row, column) = (node / spec.columns, node % spec.columns);
-        let rows = row.saturating_sub(1)..(row + 2).min(spec.rows);
-        rows.flat_map(|r| {
-            let columns = column.saturating_sub(1)..(column + 2).min(spec.columns);
-            columns.map(move |c| r * spec.columns + c)
-        })
-        .filter(|n| *n != node && self.node(*n).is_some())
-        .collect()
+        around(node, [spec.rows, spec.columns])
+            .filter(|n| *n != node && self.node(*n).is_some())
+            .collect()
     }
 
     /// Whether a node is at the edge of the surface.

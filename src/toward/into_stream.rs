@@ -1,11 +1,11 @@
 //! Paths end in streams: where a stream gains, the groundwater becomes surface water.
 
-use geo::{Coord, LineString};
+use geo::Coord;
 
 use super::approach::crossing;
 use super::path::{End, FlowPath, Nearness, Way};
 use super::stream::through_points;
-use crate::geom::{Pieces, Stretch, at, distance, foot, tolerance};
+use crate::geom::{Course, Pieces, Stretch, at, distance, foot, tolerance};
 use crate::map::Map;
 
 /// How far the own bank is looked at, as a share of the pair distance, where the map ends nearer.
@@ -52,9 +52,13 @@ impl Streams {
             if near_m.is_none()
                 && let Some(points) = through_points(map, &given.line.clone().into(), near.gauge_m)
             {
-                let line = LineString(course);
-                let stages: Vec<f64> =
-                    points.iter().map(|p| stage_at(&line.0, &given.stages, *p)).collect();
+                let course = Course::new(&course);
+                let stage = |p: &Coord| {
+                    course.nearest(*p).map_or(f64::NAN, |(i, share)| {
+                        given.stages[i] + share * (given.stages[i + 1] - given.stages[i])
+                    })
+                };
+                let stages: Vec<f64> = points.iter().map(stage).collect();
                 add(&points, &stages);
             }
         }
@@ -199,17 +203,4 @@ impl Streams {
         // Where the map ends at the bank a path that comes down to it says that it is higher.
         bank.map_or(path.way == Way::Down, |bank| path.way.sign() * (bank - stage) > 0.0)
     }
-}
-
-/// The stage of a stream at the place of its course nearest to `p`.
-fn stage_at(course: &[Coord], stages: &[f64], p: Coord) -> f64 {
-    let mut best = (f64::INFINITY, f64::NAN);
-    for (w, s) in course.windows(2).zip(stages.windows(2)) {
-        let share = foot([w[0], w[1]], p);
-        let off = distance(p, at([w[0], w[1]], share));
-        if off < best.0 {
-            best = (off, s[0] + share * (s[1] - s[0]));
-        }
-    }
-    best.1
 }

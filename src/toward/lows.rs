@@ -3,29 +3,31 @@
 use std::cmp::{Ordering, Reverse};
 use std::collections::{BTreeMap, BinaryHeap};
 
-/// A place on the rim's way, the lowest first.
-#[derive(PartialEq)]
-struct Reached {
-    /// The highest head on the way there.
-    rim: f64,
-    head: f64,
-    node: usize,
-}
+/// A head in the order of heads.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Height(pub(super) f64);
 
-impl Eq for Reached {}
+impl Eq for Height {}
 
-impl Ord for Reached {
+impl Ord for Height {
     fn cmp(&self, other: &Self) -> Ordering {
-        let by = |r: &Self| (r.rim, r.head);
-        let ((rim, head), (other_rim, other_head)) = (by(self), by(other));
-        rim.total_cmp(&other_rim).then(head.total_cmp(&other_head)).then(self.node.cmp(&other.node))
+        self.0.total_cmp(&other.0)
     }
 }
 
-impl PartialOrd for Reached {
+impl PartialOrd for Height {
     fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
         Some(self.cmp(other))
     }
+}
+
+/// A node of a grid and those around it, nine within the grid, row by row.
+pub(super) fn around(node: usize, [rows, columns]: [usize; 2]) -> impl Iterator<Item = usize> {
+    let (row, column) = (node / columns, node % columns);
+    let rows = row.saturating_sub(1)..(row + 2).min(rows);
+    rows.flat_map(move |r| {
+        (column.saturating_sub(1)..(column + 2).min(columns)).map(move |c| r * columns + c)
+    })
 }
 
 /// The way out of a low: over the lowest place of its rim.
@@ -40,8 +42,8 @@ pub(super) struct WayOut {
 /// The way out of a low, `None` where there is none.
 ///
 /// # References
-/// The lowest rim is found as in the filling of depressions of terrain: Barnes, Lehman and Mulla (2014),
-/// Computers and Geosciences 62, 117-127 (from memory).
+/// The lowest place of the rim is found as for depressions of terrain: Barnes, Callaghan and Wickert (2020), Earth
+/// Surface Dynamics 8, 431-445.
 ///
 /// # Units
 /// - `head`: any one unit; nodes without one are not part of the surface
@@ -53,9 +55,10 @@ pub(super) fn way_out(
 ) -> Option<WayOut> {
     let bottom = head(low)?;
     let mut from: BTreeMap<usize, usize> = BTreeMap::new();
-    let mut open = BinaryHeap::from([Reverse(Reached { rim: bottom, head: bottom, node: low })]);
+    // The highest head on the way to each node, its own, and which it is: the lowest first.
+    let mut open = BinaryHeap::from([Reverse((Height(bottom), Height(bottom), low))]);
     from.insert(low, low);
-    while let Some(Reverse(Reached { rim, head: here, node })) = open.pop() {
+    while let Some(Reverse((Height(rim), Height(here), node))) = open.pop() {
         if node != low && (here < bottom || is_edge(node)) {
             let mut nodes = vec![node];
             while let Some(before) =
@@ -74,7 +77,7 @@ pub(super) fn way_out(
             let Some(there) = head(next) else { continue };
             if let std::collections::btree_map::Entry::Vacant(slot) = from.entry(next) {
                 slot.insert(node);
-                open.push(Reverse(Reached { rim: rim.max(there), head: there, node: next }));
+                open.push(Reverse((Height(rim.max(there)), Height(there), next)));
             }
         }
     }

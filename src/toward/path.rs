@@ -58,7 +58,7 @@ pub enum End {
         /// Index into [`crate::read::Features::streams`].
         stream: usize,
     },
-    /// A barrier that it cannot be followed along.
+    /// A barrier, where the surface leads no farther along it.
     Barrier,
     /// The surface is level and has no direction.
     Level,

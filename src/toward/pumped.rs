@@ -7,8 +7,8 @@ use super::capture::{ClosedForm, Mapped, closed_form, mapped};
 use super::path::{End, FlowPath};
 use crate::check::pumped_position;
 use crate::diag::{Code, Diagnostic};
-use crate::interpolate::KrigingReport;
 use crate::interpolate::kriging::TrendTerm;
+use crate::interpolate::{KrigingReport, transmissivity};
 use crate::map::Map;
 use crate::uncertainty::NORMAL_SDS;
 use crate::units::Span;
@@ -126,8 +126,7 @@ fn regional(map: &Map) -> Option<(Span, GradientFrom)> {
     if let Some(declared) = aquifer.regional_gradient {
         return Some((declared, GradientFrom::Declared));
     }
-    let squares = map.site.settings.surface.unconfined_base.is_some();
-    let [east, north] = map.surface.kriging.as_ref().filter(|_| !squares)?.slopes()?;
+    let [east, north] = map.kriging_of_heads()?.slopes()?;
     let metres = map.control.elevation_unit().metres();
     let gradient = libm::hypot(east.factor, north.factor);
     let along = |term: &TrendTerm| term.factor * term.standard_error / gradient;
@@ -154,18 +153,16 @@ fn flow_direction(map: &Map) -> Coord {
     }
 }
 
-/// The transmissivity that the cone of a pumped well implies, with the 95 % interval of its factor: the head
-/// rises by `rate / (2 pi T)` for each unit of the logarithm of the distance.
+/// The transmissivity that the cone of a pumped well implies, with the 95 % interval of its factor.
 fn implied_transmissivity(map: &Map, at: Coord) -> Option<Span> {
     let unit = map.site.settings.receptors.aquifer.rate_m3_per_day?;
-    let squares = map.site.settings.surface.unconfined_base.is_some();
     let rated = map.site.pumped_wells.iter().any(|p| p.rate.is_some());
-    let mut cones = map.surface.kriging.as_ref().filter(|_| rated && !squares)?.cones();
+    let mut cones = map.kriging_of_heads().filter(|_| rated)?.cones();
     // Wells with rates share the first cone.
     let (_, term) = cones.next().filter(|(wells, _)| wells.iter().any(|w| w.position == at))?;
     let metres = map.control.elevation_unit().metres();
     let half = NORMAL_SDS * term.standard_error;
-    let of = |factor: f64| unit / (std::f64::consts::TAU * factor * metres);
+    let of = |factor: f64| transmissivity(unit, factor * metres);
     (term.factor - half > 0.0)
         .then(|| Span { low: of(term.factor + half), high: of(term.factor - half) })
 }

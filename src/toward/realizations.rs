@@ -21,7 +21,7 @@ use crate::geom::bounds;
 use crate::interpolate::KrigingReport;
 use crate::map::Map;
 use crate::read::EnsembleOptions;
-use crate::uncertainty::{self, Ensemble, KnownHeads, Lattice, expected_without_each, simulated};
+use crate::uncertainty::{self, Ensemble, KnownHeads, Lattice, Simulation};
 
 /// Paths that are followed on realizations, all sources together: beyond, fewer realizations are
 /// taken.
@@ -43,7 +43,7 @@ const MOST_LEFT_OUT_WELLS: usize = 100;
 /// Nodes at which it is looked at how much a head there would tell.
 const MOST_SAMPLED: usize = 1500;
 
-/// A head that explains less than this of an answer's variance tells nothing.
+/// A well is not advised where its head would explain less than this share of an answer's variance.
 const LEAST_TELLING: f64 = 0.02;
 
 /// Nodes on the map, thinned.
@@ -81,6 +81,8 @@ pub(super) struct Asked<'a> {
     pub(super) sources: &'a [usize],
     pub(super) receptors: &'a [usize],
     pub(super) near: Nearness,
+    /// The standard deviation of each head, elevation unit.
+    pub(super) sds: &'a [f64],
 }
 
 /// For each source the direction of flow on each surface, degrees clockwise from grid north.
@@ -121,6 +123,15 @@ struct Found {
     lattice: Lattice,
 }
 
+/// Whether it is asked how early the water reaches a receptor.
+#[derive(Debug, Clone, Copy)]
+enum Timed {
+    /// On triangles only whether it does.
+    No,
+    /// On a grid, whose surface ends within this of its support, m.
+    ToEdge(f64),
+}
+
 /// What one realization says of one source and one receptor.
 type One = Option<(Outcome, f64)>;
 
@@ -146,18 +157,17 @@ impl Asked<'_> {
     /// On the triangles of heads with new errors.
     fn of_readings(&self, options: EnsembleOptions) -> Vec<Vec<Option<Realizations>>> {
         let map = self.map;
-        let sds = self.sds();
         let net = Net::new(&map.mesh);
         let areas = boundary::of(map);
         let streams = Streams::new(map, None, self.near);
         let on_map = |p: Coord| areas.hold(p) && net.locate(p).is_some();
         let beyond = self.beyond(on_map);
-        let all = Ensemble::draw(map.mesh.heads(), &sds, options).map(|heads| {
+        let all = Ensemble::draw(map.mesh.heads(), self.sds, options).map(|heads| {
             let trace = |start: Coord| {
                 let path = boundary::cut(&areas, linear::trace(&net, heads, start, Way::Down));
                 streams.cut(path, |p| linear::head(&net, heads, p))
             };
-            self.one(&trace, None, &beyond)
+            self.one(&trace, Timed::No, &beyond)
         });
         self.each(|s, r| {
             let starts = &self.places[self.sources[s]].starts;
@@ -181,21 +191,19 @@ impl Asked<'_> {
         }
         let places = map.mesh.local();
         let heads: Vec<f64> = map.mesh.heads().iter().map(|h| h * metres).collect();
-        let sds: Vec<f64> = map.uncertainty.heads.iter().map(|h| h.sd_m).collect();
-        let known = KnownHeads { places, heads: &heads, sds: &sds };
+        let sds_m: Vec<f64> = map.uncertainty.heads.iter().map(|h| h.sd_m).collect();
+        let known = KnownHeads { places, heads: &heads, sds: &sds_m };
         let lattice = self.lattice();
         let grid = &map.surface.heads;
         let on_map = |p: Coord| grid.nearest(frame.to_crs(p)).is_some();
-        let nodes: Vec<bool> = (0..lattice.rows * lattice.columns)
-            .map(|k| on_map(lattice.node(k / lattice.columns, k % lattice.columns)))
-            .collect();
+        let nodes: Vec<bool> = (0..lattice.count()).map(|k| on_map(lattice.place(k))).collect();
         let wells = map.site.pumped_wells.iter().enumerate();
         let pumped: Vec<(Coord, usize)> = wells
             .filter_map(|(i, p)| Some((frame.to_local(pumped_position(p, &map.site, control)?), i)))
             .collect();
-        let squares = map.site.settings.surface.unconfined_base.is_some();
-        let report = map.surface.kriging.iter().filter(|_| !squares);
-        let (cones, factors): (Vec<_>, Vec<f64>) = report
+        let (cones, factors): (Vec<_>, Vec<f64>) = map
+            .kriging_of_heads()
+            .into_iter()
             .flat_map(KrigingReport::cones)
             .map(|(wells, term)| (wells.to_vec(), term.factor * metres))
             .unzip();
@@ -228,27 +236,25 @@ impl Asked<'_> {
             let trace = |start: Coord| streams.cut(surface.trace(start), |p| surface.head(p));
             let azimuth = |s: &usize| surface.azimuth(*self.places[*s].starts.first()?);
             let azimuths: Vec<Option<f64>> = self.sources.iter().map(azimuth).collect();
-            (self.one(&trace, Some(near_m), &beyond), azimuths)
+            (self.one(&trace, Timed::ToEdge(near_m), &beyond), azimuths)
         };
         let sampled = sampled(&nodes);
         let cones = (cones.as_slice(), factors.as_slice());
-        let all = simulated(known, between, cones, lattice, options, |_, drawn| {
+        let simulation = Simulation::new(known, between, cones, lattice);
+        let simulation = simulation.ok_or(NotDrawn::FewWells)?;
+        let all = simulation.map(options, |drawn| {
             let heads: Vec<f64> = sampled.iter().map(|n| drawn.heads[*n]).collect();
             (on_surface(&drawn), heads)
         });
         let (found, heads): (Vec<_>, Vec<_>) = all.ok_or(NotDrawn::FewWells)?.into_iter().unzip();
         let (all, azimuths): (Vec<_>, Vec<_>) = found.into_iter().unzip();
-        let changed = if places.len() <= MOST_LEFT_OUT_WELLS {
-            let expected = expected_without_each(known, between, cones, lattice);
-            expected.map(|(whole, without)| {
-                let of = |drawn: &uncertainty::Drawn| on_surface(drawn).0;
-                let without: Without =
-                    without.par_iter().map(|drawn| drawn.as_ref().map(of)).collect();
-                (of(&whole), without)
-            })
-        } else {
-            None
-        };
+        let few = places.len() <= MOST_LEFT_OUT_WELLS;
+        let expected = few.then(|| simulation.expected_without_each()).flatten();
+        let changed = expected.map(|(whole, without)| {
+            let of = |drawn: &uncertainty::Drawn| on_surface(drawn).0;
+            let without: Without = without.par_iter().map(|drawn| drawn.as_ref().map(of)).collect();
+            (of(&whole), without)
+        });
         let directions = (0..self.sources.len())
             .map(|s| azimuths.iter().filter_map(|of: &Vec<Option<f64>>| of[s]).collect())
             .collect();
@@ -277,10 +283,8 @@ impl Asked<'_> {
         });
         let wells = wells.collect();
         let answers: Vec<f64> = all.iter().map(|one| f64::from(u8::from(reaches(one)))).collect();
-        let next_well = tells_most(&answers, heads).map(|(k, share)| {
-            let node = sampled[k];
-            (lattice.node(node / lattice.columns, node % lattice.columns), share)
-        });
+        let next_well =
+            tells_most(&answers, heads).map(|(k, share)| (lattice.place(sampled[k]), share));
         let hangs_on = HangsOn { wells, next_well };
         Drawn { realizations: Some(realizations), times, hangs_on }
     }
@@ -300,11 +304,6 @@ impl Asked<'_> {
         let nodes = |long: f64| (long / cell_m).ceil() as usize + 5;
         let corner = low - Coord { x: 2.0 * cell_m, y: 2.0 * cell_m };
         Lattice { corner, cell_m, columns: nodes(high.x - low.x), rows: nodes(high.y - low.y) }
-    }
-
-    fn sds(&self) -> Vec<f64> {
-        let metres = self.map.control.elevation_unit().metres();
-        self.map.uncertainty.heads.iter().map(|h| h.sd_m / metres).collect()
     }
 
     fn beyond(&self, on_map: impl Fn(Coord) -> bool) -> Vec<bool> {
@@ -335,12 +334,11 @@ impl Asked<'_> {
     }
 
     /// What one realization says, source by source.
-    fn one(
-        &self,
-        trace: &impl Fn(Coord) -> FlowPath,
-        edge_m: Option<f64>,
-        beyond: &[bool],
-    ) -> Vec<One> {
+    fn one(&self, trace: &impl Fn(Coord) -> FlowPath, timed: Timed, beyond: &[bool]) -> Vec<One> {
+        let edge_m = match timed {
+            Timed::No => None,
+            Timed::ToEdge(edge_m) => Some(edge_m),
+        };
         let barriers = self.map.control.beside().barriers();
         let metres = self.map.control.elevation_unit().metres();
         let mut said: Vec<Option<(Meeting, Outcome, f64)>> =
@@ -352,9 +350,12 @@ impl Asked<'_> {
                 for (r, receptor) in self.receptors.iter().enumerate() {
                     let best = &mut said[s * self.receptors.len() + r];
                     let place = &self.places[*receptor];
-                    // One that does not come near cannot reach it earlier.
+                    // Another that reaches it changes nothing but the time, and one that does not come near cannot
+                    // reach it earlier.
+                    let may_be_earlier =
+                        |edge_m: f64| place.is_near(about, self.near.capture_m.max(edge_m));
                     if matches!(best, Some((_, Outcome::Reaches, _)))
-                        && !place.is_near(about, self.near.capture_m.max(edge_m.unwrap_or(0.0)))
+                        && !edge_m.is_some_and(may_be_earlier)
                     {
                         continue;
                     }
@@ -369,7 +370,8 @@ impl Asked<'_> {
                     {
                         new = Outcome::LeavesMap;
                     }
-                    let time = met.reached.map_or(f64::INFINITY, |reached| {
+                    let reached = met.reached.filter(|_| edge_m.is_some());
+                    let time = reached.map_or(f64::INFINITY, |reached| {
                         let part = path.first(reached.along_m);
                         length_over_gradient(&part, metres).unwrap_or(f64::INFINITY)
                     });

@@ -6,6 +6,7 @@ use std::collections::BinaryHeap;
 
 use geo::Coord;
 
+use super::lows::{Height, around};
 use super::path::{End, FlowPath, Way};
 use crate::geom::distance;
 use crate::uncertainty::Lattice;
@@ -156,7 +157,7 @@ impl DrawnSurface<'_> {
                 break;
             }
             node = next;
-            way.push(self.lattice.node(node / columns, node % columns));
+            way.push(self.lattice.place(node));
             if self.heads[node] < head {
                 let whole = crate::geom::length(way.iter().copied());
                 let (mut along, mut at) = (0.0, p);
@@ -178,22 +179,16 @@ impl DrawnSurface<'_> {
     /// From each node on the map the next on the way out over the lowest rim.
     ///
     /// # References
-    /// Barnes, Lehman and Mulla (2014), Computers and Geosciences 62, 117-127 (from memory).
+    /// As for [`super::lows::way_out`], from all outlets at once.
     #[expect(clippy::cast_possible_truncation, reason = "a lattice has fewer than 2^32 nodes")]
     fn flood(&self) -> Vec<u32> {
         let Lattice { columns, rows, cell_m, .. } = self.lattice;
         let mut next: Vec<u32> = (0..self.heads.len() as u32).collect();
         let mut seen: Vec<bool> = self.nodes.iter().map(|on| !on).collect();
-        let beside = |node: usize| {
-            let (row, column) = (node / columns, node % columns);
-            let rows = row.saturating_sub(1)..(row + 2).min(rows);
-            rows.flat_map(move |r| {
-                (column.saturating_sub(1)..(column + 2).min(columns)).map(move |c| r * columns + c)
-            })
-        };
-        let mut open: BinaryHeap<Reverse<(Rim, usize)>> = BinaryHeap::new();
+        let beside = |node: usize| around(node, [rows, columns]);
+        let mut open: BinaryHeap<Reverse<(Height, usize)>> = BinaryHeap::new();
         for (node, seen) in seen.iter_mut().enumerate() {
-            let place = self.lattice.node(node / columns, node % columns);
+            let place = self.lattice.place(node);
             let outlet = self.nodes[node]
                 && (beside(node).any(|n| !self.nodes[n])
                     || self
@@ -202,37 +197,19 @@ impl DrawnSurface<'_> {
                         .any(|sink| distance(sink.0, place) <= self.sink_m.max(cell_m)));
             if outlet {
                 *seen = true;
-                open.push(Reverse((Rim(self.heads[node]), node)));
+                open.push(Reverse((Height(self.heads[node]), node)));
             }
         }
-        while let Some(Reverse((Rim(rim), node))) = open.pop() {
+        while let Some(Reverse((Height(rim), node))) = open.pop() {
             for n in beside(node) {
                 if !seen[n] {
                     seen[n] = true;
                     next[n] = node as u32;
-                    open.push(Reverse((Rim(rim.max(self.heads[n])), n)));
+                    open.push(Reverse((Height(rim.max(self.heads[n])), n)));
                 }
             }
         }
         next
-    }
-}
-
-/// A head in the order of heads.
-#[derive(PartialEq)]
-struct Rim(f64);
-
-impl Eq for Rim {}
-
-impl PartialOrd for Rim {
-    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl Ord for Rim {
-    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
-        self.0.total_cmp(&other.0)
     }
 }
 
@@ -248,7 +225,7 @@ mod tests {
         on_map: &'a (dyn Fn(Coord) -> bool + Sync),
         nodes: &'a [bool],
     ) -> DrawnSurface<'a> {
-        let heads = (0..41 * 31).map(|k| head(LATTICE.node(k / 41, k % 41))).collect();
+        let heads = (0..41 * 31).map(|k| head(LATTICE.place(k))).collect();
         DrawnSurface {
             lattice: LATTICE,
             heads,
@@ -265,7 +242,7 @@ mod tests {
     }
 
     fn nodes() -> Vec<bool> {
-        (0..41 * 31).map(|k| within(LATTICE.node(k / 41, k % 41))).collect()
+        (0..41 * 31).map(|k| within(LATTICE.place(k))).collect()
     }
 
     /// A plane falls to the east by 3 and to the south by 4 in a thousand: the path is a straight line.

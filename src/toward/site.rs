@@ -107,6 +107,7 @@ pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
         sources: &verdict::of(&places, Role::Source),
         receptors: &verdict::of(&places, Role::Receptor),
         near,
+        sds: &sds,
     };
     let realizations = asked.of_all();
     flows(map, &mut places, &surface, &realizations.directions, &mut said);

@@ -5,7 +5,7 @@ use geo::Coord;
 use super::field::GridField;
 use super::path::{Detour, End, FlowPath};
 use super::smooth::Field as _;
-use crate::geom::{Obstacles, at, distance, foot};
+use crate::geom::{Course, Obstacles, at, distance, foot};
 
 /// Flow that leads away from a wall by more than this part of its direction has left it.
 const AWAY: f64 = 0.1;
@@ -46,10 +46,10 @@ impl<'a> Walls<'a> {
         }
         path.end = End::Barrier;
         let line = self.line_of(piece);
-        let whole: Vec<Coord> = line;
-        let along = place_along(&whole, there);
+        let whole = Course::new(&line);
+        let along = whole.way_to(whole.nearest(there)?);
         let side = side_of(&whole, along, start);
-        let length = crate::geom::length(whole.iter().copied());
+        let length = whole.length();
         let beside = |along: f64| self.beside(&whole, along, side, field);
         let here = beside(along)?;
         let step = self.cell_m;
@@ -67,8 +67,8 @@ impl<'a> Walls<'a> {
             now += way * step;
             if now < 0.0 || now > length {
                 // Round the end of the wall, straight on and then as the surface leads.
-                let tip = if way > 0.0 { *whole.last()? } else { *whole.first()? };
-                let inner = at_along(&whole, if way > 0.0 { length - step } else { step }).0;
+                let tip = if way > 0.0 { *line.last()? } else { *line.first()? };
+                let inner = whole.place(if way > 0.0 { length - step } else { step });
                 let ahead = (tip - inner) / distance(tip, inner).max(f64::MIN_POSITIVE);
                 let beyond = self.distances().find_map(|far| {
                     let p = tip + ahead * far;
@@ -90,7 +90,7 @@ impl<'a> Walls<'a> {
             last = head;
             let (_, slope) = field.at(p)?;
             let steep = libm::hypot(slope.east, slope.north);
-            let (_, normal) = at_along(&whole, now);
+            let (_, normal) = place_and_normal(&whole, now);
             let away = -sign * side * (slope.east * normal.x + slope.north * normal.y);
             if steep > 0.0 && away / steep > AWAY {
                 return Some(Detour { places, goes_on: true });
@@ -133,12 +133,12 @@ impl<'a> Walls<'a> {
     /// The surface beside a wall on one side: the nearest place that has a head, and the head.
     fn beside(
         &self,
-        line: &[Coord],
+        line: &Course<'_>,
         along: f64,
         side: f64,
         field: &GridField<'_>,
     ) -> Option<(Coord, f64)> {
-        let (on, normal) = at_along(line, along);
+        let (on, normal) = place_and_normal(line, along);
         self.distances().find_map(|far| {
             let p = on + normal * (side * far);
             field.at(p).map(|(head, _)| (p, head))
@@ -146,40 +146,15 @@ impl<'a> Walls<'a> {
     }
 }
 
-/// The place at a distance along a line, and the unit normal to its left.
-fn at_along(line: &[Coord], along: f64) -> (Coord, Coord) {
-    let mut before = 0.0;
-    let last = line.len().saturating_sub(2);
-    for (i, w) in line.windows(2).enumerate() {
-        let long = distance(w[0], w[1]);
-        if long > 0.0 && (before + long >= along || i == last) {
-            let way = (w[1] - w[0]) / long;
-            let on = w[0] + way * (along - before).clamp(0.0, long);
-            return (on, Coord { x: -way.y, y: way.x });
-        }
-        before += long;
-    }
-    (line[0], Coord { x: 0.0, y: 0.0 })
-}
-
-/// How far along a line the place nearest to `p` is.
-fn place_along(line: &[Coord], p: Coord) -> f64 {
-    let (mut before, mut best) = (0.0, (f64::INFINITY, 0.0));
-    for w in line.windows(2) {
-        let piece = [w[0], w[1]];
-        let (share, long) = (foot(piece, p), distance(w[0], w[1]));
-        let off = distance(p, at(piece, share));
-        if off < best.0 {
-            best = (off, before + share * long);
-        }
-        before += long;
-    }
-    best.1
+/// The place at a way along a line, and the unit normal to its left.
+fn place_and_normal(line: &Course<'_>, way: f64) -> (Coord, Coord) {
+    let along = line.direction(way);
+    (line.place(way), Coord { x: -along.y, y: along.x })
 }
 
 /// 1 to the left of a line, -1 to its right.
-fn side_of(line: &[Coord], along: f64, p: Coord) -> f64 {
-    let (on, normal) = at_along(line, along);
+fn side_of(line: &Course<'_>, way: f64, p: Coord) -> f64 {
+    let (on, normal) = place_and_normal(line, way);
     let d = p - on;
     if d.x * normal.x + d.y * normal.y >= 0.0 { 1.0 } else { -1.0 }
 }

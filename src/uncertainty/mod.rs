@@ -57,6 +57,6 @@ pub use plane::{Basis, PlaneError, plane_error};
 pub use plane_fit::PlaneFit;
 pub use position::heads;
 pub(crate) use position::rough_positions;
-pub use simulated::{Drawn, Lattice, expected_without_each, simulated};
+pub use simulated::{Drawn, Lattice, Simulation};
 pub use site::{Rasters, SiteUncertainty, site};
 pub use triangle::{triangle_covariance, triangle_error, triangle_errors};

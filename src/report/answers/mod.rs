@@ -2,6 +2,7 @@
 
 mod rows;
 mod sentences;
+mod shares;
 mod summary;
 mod types;
 mod words;

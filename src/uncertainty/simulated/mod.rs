@@ -16,106 +16,104 @@ use super::ensemble::Normal;
 use crate::interpolate::kriging::PumpedWell;
 use crate::progress;
 use crate::read::EnsembleOptions;
-use conditioned::Conditioned;
+use conditioned::Nodes;
 pub use types::{Drawn, Lattice};
 use waves::Waves;
 
-/// What `f` makes of each of the surfaces, in their order; `None` where the wells tell nothing of what is
-/// between them.
-///
-/// Each surface has a random stream of its own, so that neither the count of threads nor that of surfaces
-/// changes any of them. `f` is given the number of the surface, too.
-///
-/// # Units
-/// - `wells`: m; `spacing_m`: the usual spacing of the wells, m; `cones`: those whose drift is part of the
-///   heads, and their factors as found from the heads, m for one unit of rate
-///
-/// # References
-/// Conditioning by kriging: Chiles and Delfiner (2012), Geostatistics, sec. 7.3 (from memory). Drawing the
-/// covariance, too: Handcock and Stein (1993), Technometrics 35(4), 403-410.
-pub fn simulated<T: Send>(
-    wells: KnownHeads,
-    (spacing_m, between): (f64, Option<&BetweenWells>),
-    cones: (&[Vec<PumpedWell>], &[f64]),
+/// What may be between some wells, as far as they show it.
+#[derive(Debug)]
+pub struct Simulation<'a> {
+    wells: KnownHeads<'a>,
+    between: BetweenWells,
+    cones: &'a [Vec<PumpedWell>],
     lattice: Lattice,
-    options: EnsembleOptions,
-    f: impl Fn(usize, Drawn) -> T + Sync,
-) -> Option<Vec<T>> {
-    let between = between_with_cones(wells, spacing_m, between, cones)?;
-    let (cones, _) = cones;
-    let steps = progress::steps(options.members);
-    let mut all = Vec::with_capacity(options.members);
-    let (mut below, mut first) = (0.0, 0);
-    let count = between.members.len();
-    for (m, member) in between.members.iter().enumerate() {
-        below += member.weight;
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "from 0 to the count of surfaces"
-        )]
-        let until = if m + 1 == count {
-            options.members
+}
+
+impl<'a> Simulation<'a> {
+    /// `None` where the wells show nothing of what is between them.
+    ///
+    /// # Units
+    /// - `wells`: m; `spacing_m`: the usual spacing of the wells, m; `cones`: those whose drift is part of the
+    ///   heads, and their factors as found from the heads, m for one unit of rate
+    #[must_use]
+    pub fn new(
+        wells: KnownHeads<'a>,
+        (spacing_m, between): (f64, Option<&BetweenWells>),
+        (cones, factors): (&'a [Vec<PumpedWell>], &[f64]),
+        lattice: Lattice,
+    ) -> Option<Self> {
+        let between = if cones.is_empty() {
+            between.cloned().or_else(|| BetweenWells::of_even_heads(wells, spacing_m))?
         } else {
-            ((below * options.members as f64).round() as usize).clamp(first, options.members)
+            // The random part is what the cones leave of the heads.
+            let depth = |p: Coord| -> f64 {
+                let of = |(cone, factor): (&Vec<PumpedWell>, &f64)| {
+                    factor * cone.iter().map(|w| w.cone_at(p)).sum::<f64>()
+                };
+                cones.iter().zip(factors).map(of).sum()
+            };
+            let places = wells.places.iter().zip(wells.heads);
+            let rest: Vec<f64> = places.map(|(p, h)| h - depth(*p)).collect();
+            BetweenWells::of_even_heads(KnownHeads { heads: &rest, ..wells }, spacing_m)?
         };
-        if first == until {
-            continue;
-        }
-        let conditioned = Conditioned::new(wells, member.covariance, cones, lattice)?;
-        let made: Vec<T> = (first..until)
-            .into_par_iter()
-            .map(|k| {
+        Some(Self { wells, between, cones, lattice })
+    }
+
+    /// What `f` makes of each of the surfaces, in their order; `None` where the wells do not determine the drift.
+    ///
+    /// Each surface has a random stream of its own, so that neither the count of threads nor that of surfaces
+    /// changes any of them.
+    ///
+    /// # References
+    /// Conditioning by kriging: Hadavand and Deutsch (2020), in Geostatistics Lessons. Drawing the covariance,
+    /// too: Handcock and Stein (1993), Technometrics 35(4), 403-410.
+    pub fn map<T: Send>(
+        &self,
+        options: EnsembleOptions,
+        f: impl Fn(Drawn) -> T + Sync,
+    ) -> Option<Vec<T>> {
+        let steps = progress::steps(options.members);
+        let mut all = Vec::with_capacity(options.members);
+        let (mut below, mut first) = (0.0, 0);
+        let count = self.between.members.len();
+        for (m, member) in self.between.members.iter().enumerate() {
+            below += member.weight;
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "from 0 to the count of surfaces"
+            )]
+            let until = if m + 1 == count {
+                options.members
+            } else {
+                ((below * options.members as f64).round() as usize).clamp(first, options.members)
+            };
+            if first == until {
+                continue;
+            }
+            let nodes = Nodes::new(self.wells, member.covariance, self.cones, self.lattice);
+            let conditioned = nodes.of(nodes.all().collect())?;
+            let one = |k: usize| {
                 let mut normal = Normal::new(options.seed, k as u64, SURFACES);
                 let waves = Waves::draw(&member.covariance, &mut normal);
-                let drawn = conditioned.draw(wells, &waves, &mut normal);
-                let made = f(k, drawn);
+                let made = f(conditioned.draw(&waves, &mut normal));
                 steps.done();
                 made
-            })
-            .collect();
-        all.extend(made);
-        first = until;
+            };
+            all.extend((first..until).into_par_iter().map(one).collect::<Vec<T>>());
+            first = until;
+        }
+        Some(all)
     }
-    Some(all)
-}
 
-/// The surface that is expected from all wells, and from all but each of them, with the covariance that is most
-/// probable; `None` as for [`simulated`], and within for a well without which the drift cannot be told.
-///
-/// # Units
-/// As for [`simulated`].
-#[must_use]
-pub fn expected_without_each(
-    wells: KnownHeads,
-    (spacing_m, between): (f64, Option<&BetweenWells>),
-    cones: (&[Vec<PumpedWell>], &[f64]),
-    lattice: Lattice,
-) -> Option<(Drawn, Vec<Option<Drawn>>)> {
-    let between = between_with_cones(wells, spacing_m, between, cones)?.most_probable();
-    let covariance = between.members.first()?.covariance;
-    let whole = Conditioned::new(wells, covariance, cones.0, lattice)?.expected(wells);
-    Some((whole, conditioned::without_each(wells, covariance, cones.0, lattice)))
-}
-
-/// What the wells tell of the random part: where there are cones, of what these leave of the heads.
-fn between_with_cones(
-    wells: KnownHeads,
-    spacing_m: f64,
-    between: Option<&BetweenWells>,
-    (cones, factors): (&[Vec<PumpedWell>], &[f64]),
-) -> Option<BetweenWells> {
-    if cones.is_empty() {
-        return between.cloned().or_else(|| BetweenWells::of_even_heads(wells, spacing_m));
+    /// The surface that is expected from all wells, and from all but each of them, with the covariance that is most
+    /// probable; `None` where the wells do not determine the drift, and within for a well that they need for it.
+    #[must_use]
+    pub fn expected_without_each(&self) -> Option<(Drawn, Vec<Option<Drawn>>)> {
+        let covariance = self.between.most_probable().members.first()?.covariance;
+        let nodes = Nodes::new(self.wells, covariance, self.cones, self.lattice);
+        Some((nodes.expected()?, nodes.without_each()))
     }
-    let depth = |p: Coord| -> f64 {
-        let of = |(cone, factor): (&Vec<PumpedWell>, &f64)| {
-            factor * cone.iter().map(|w| w.cone_at(p)).sum::<f64>()
-        };
-        cones.iter().zip(factors).map(of).sum()
-    };
-    let rest: Vec<f64> = wells.places.iter().zip(wells.heads).map(|(p, h)| h - depth(*p)).collect();
-    BetweenWells::of_even_heads(KnownHeads { heads: &rest, ..wells }, spacing_m)
 }
 
 /// The random streams of surfaces, apart from those of the readings alone.
@@ -144,9 +142,8 @@ mod tests {
         let between = BetweenWells::of(wells, 100.0).expect("16 wells");
         let lattice = Lattice { corner: places[0], cell_m: 25.0, columns: 13, rows: 13 };
         let options = EnsembleOptions { seed: 5, members: 600 };
-        let all =
-            simulated(wells, (100.0, Some(&between)), (&[], &[]), lattice, options, |_, d| d.heads)
-                .expect("surfaces");
+        let simulation = Simulation::new(wells, (100.0, Some(&between)), (&[], &[]), lattice);
+        let all = simulation.and_then(|s| s.map(options, |d| d.heads)).expect("surfaces");
         assert_eq!(all.len(), 600);
         let at = |row: usize, column: usize| -> (f64, f64) {
             let values: Vec<f64> = all.iter().map(|h| h[row * 13 + column]).collect();

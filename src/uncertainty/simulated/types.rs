@@ -16,6 +16,18 @@ pub struct Lattice {
 }
 
 impl Lattice {
+    /// How many nodes there are.
+    #[must_use]
+    pub const fn count(&self) -> usize {
+        self.rows * self.columns
+    }
+
+    /// Where a node is, counted row by row, m.
+    #[must_use]
+    pub fn place(&self, node: usize) -> Coord {
+        self.node(node / self.columns, node % self.columns)
+    }
+
     /// Where a node is, m.
     #[must_use]
     pub fn node(&self, row: usize, column: usize) -> Coord {

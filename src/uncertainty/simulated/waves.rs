@@ -13,9 +13,9 @@ const WAVES: usize = 96;
 /// A random field: `sum of a cos(w . x) + b sin(w . x)`.
 ///
 /// # References
-/// The spectral method: Shinozuka and Jan (1972), Journal of Sound and Vibration 25(1), 111-128 (from memory).
-/// The spectrum of a Matern covariance is Student's distribution: Stein (1999), Interpolation of Spatial Data,
-/// sec. 2.10 (from memory).
+/// The randomization method, as the manual of the crate gstools-core 1.1.0 writes it. The spectrum of a Matern
+/// covariance: Stein (1999), Interpolation of Spatial Data, p. 50, as the manual of the R package spectralGP 1.3.4
+/// writes it; in the plane it is that of Student's distribution.
 #[derive(Debug)]
 pub(super) struct Waves {
     all: Vec<Wave>,
@@ -136,7 +136,7 @@ mod tests {
         let mut heads = vec![0.0; 20];
         waves.add_to(lattice, &mut heads);
         for (k, head) in heads.iter().enumerate() {
-            assert!((head - waves.at(lattice.node(k / 5, k % 5))).abs() < 1e-9);
+            assert!((head - waves.at(lattice.place(k))).abs() < 1e-9);
         }
     }
 }

@@ -199,8 +199,7 @@ impl Case {
         let round = Round::new("spring", readings, &self.site.settings);
         let mut findings = Vec::new();
         let map = run::reduced(Arc::new(self.site), Arc::new(round), &mut findings)
-            .map(|heads| run::for_paths(heads, &mut findings))
-            .and_then(|heads| run::map(heads, &mut findings))
+            .and_then(|heads| run::map_for_paths(heads, &mut findings))
             .unwrap_or_else(|e| panic!("{}: {e} {:#?}", self.name, e.diagnostics()));
         let toward = run::follow(&map, &mut findings);
         let toward = toward.unwrap_or_else(|e| panic!("{}: {e}", self.name));
