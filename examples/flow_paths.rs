@@ -14,7 +14,8 @@ use headfall::read::Place;
 use headfall::{Error, LengthUnit, Measurement, Reading, Round, Settings, Site, Well, run};
 
 fn place(name: &str, geometry: Geometry) -> Place {
-    Place { name: name.to_owned(), geometry, origin: Origin::file("an example") }
+    let origin = Origin::file("an example");
+    Place { name: name.to_owned(), geometry, aquifer_unit: None, origin }
 }
 
 fn main() -> Result<(), Error> {

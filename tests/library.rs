@@ -88,6 +88,7 @@ fn the_water_of_a_plan_is_followed() {
     let place = |name: &str, geometry: Geometry| Place {
         name: name.to_owned(),
         geometry,
+        aquifer_unit: None,
         origin: Origin::file("here"),
     };
     site.features.sources.push(place("tank", Point::new(120.0, 180.0).into()));

@@ -135,6 +135,8 @@ mod toward_known;
 /// Units of the aquifer, and numbers that are in another unit.
 mod aquifer_units;
 
+mod over_rounds;
+mod toward_beside;
 /// The same as people see it: sheet and page.
 mod toward_drawn;
 mod toward_ends;

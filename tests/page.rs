@@ -766,6 +766,7 @@ fn other_surfaces_and_features_beside_the_wells_are_shown() {
     let place = |name: &str, geometry: Geometry| Place {
         name: name.to_owned(),
         geometry,
+        aquifer_unit: None,
         origin: origin.clone(),
     };
     let mut map = run::map(heads, &mut findings).expect("a map");

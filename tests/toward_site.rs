@@ -33,7 +33,8 @@ pub(crate) fn c(x: f64, y: f64) -> Coord {
 }
 
 pub(crate) fn place(name: &str, geometry: impl Into<Geometry>) -> Place {
-    Place { name: name.to_owned(), geometry: geometry.into(), origin: Origin::file("site.toml") }
+    let (name, geometry) = (name.to_owned(), geometry.into());
+    Place { name, geometry, aquifer_unit: None, origin: Origin::file("site.toml") }
 }
 
 pub(crate) fn line(points: &[(f64, f64)]) -> LineString {

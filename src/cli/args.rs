@@ -46,8 +46,8 @@ pub(crate) struct Source {
     #[arg(value_name = "SITE")]
     pub(crate) path: PathBuf,
 
-    /// The round to use: a file in rounds/ without .csv, or its day or month such as 2025-10
-    /// [default: the newest]
+    /// The round to use: a file in rounds/ without .csv, or its day or month such as 2025-10; for
+    /// toward also all [default: the newest]
     #[arg(long, value_name = "NAME")]
     pub(crate) round: Option<String>,
 

@@ -7,6 +7,7 @@ mod cross_validate;
 mod exit;
 pub(crate) mod handles;
 pub(crate) mod memory;
+mod over_rounds;
 mod progress;
 mod refused;
 mod render;

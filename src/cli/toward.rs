@@ -12,6 +12,7 @@ use headfall::write;
 
 use super::args::Toward;
 use super::exit::Exit;
+use super::over_rounds;
 use super::progress;
 use super::refused;
 use super::render;
@@ -20,6 +21,9 @@ use super::say::End;
 
 /// Follows the water, writes the files and says what was found.
 pub(super) fn run(args: &Toward) -> Exit {
+    if args.source.round.as_deref() == Some(over_rounds::ALL) {
+        return over_rounds::run(args);
+    }
     let mut findings = Vec::new();
     let overrides = args.making.overrides(&args.source);
     let out = args.out.as_deref();
@@ -61,9 +65,15 @@ fn told(drawn: &Drawn, all: &Summary, findings: &[Diagnostic]) -> String {
         let _ = writeln!(text, "a point is reached within {capture}; {NOTE};\n{realizations}\n");
         let _ = writeln!(text, "{}", steps(summary, unit));
         for v in &summary.verdicts {
-            if let Some(words) = v.hangs_on_words() {
+            if let Some(words) = v.beside_words() {
                 let pair = format!("{} to {}: {words}", v.source, v.receptor);
                 let _ = writeln!(text, "{}", printable(&pair));
+            }
+        }
+        if let [_, _, ..] = summary.receptors_by_arrival.as_slice() {
+            text.push_str("\nreceptors by earliest arrival:\n");
+            for row in &summary.receptors_by_arrival {
+                let _ = writeln!(text, "{:>3}  {}", row.rank, printable(&row.words()));
             }
         }
         let north = Norths::of(&drawn.map.control).stated.words();
@@ -268,7 +278,7 @@ fn pumped(summary: &TowardSummary, unit: LengthUnit) -> Table {
     let u = ground.name();
     let header = [
         "pumped well",
-        "rate m3/d",
+        &format!("rate {}", ground.rate_name()),
         &format!("width at well {u}"),
         &format!("width far {u}"),
         &format!("to stagnation {u}"),
@@ -279,7 +289,7 @@ fn pumped(summary: &TowardSummary, unit: LengthUnit) -> Table {
     let rows = summary.pumped_wells.iter().map(|p| {
         vec![
             p.well.to_string(),
-            p.rate_m3_per_d.map_or(String::new(), |q| fixed(q, 0)),
+            p.rate_m3_per_d.map_or(String::new(), |q| fixed(ground.rate(q), 0)),
             span(ground, p.width_at_well_low_m, p.width_at_well_high_m),
             span(ground, p.width_far_low_m, p.width_far_high_m),
             span(ground, p.to_stagnation_low_m, p.to_stagnation_high_m),

@@ -22,6 +22,12 @@ macro_rules! codes {
                 match self { $(Self::$name => $id,)* }
             }
 
+            /// Whether it is of following the water, which not every map is asked for.
+            #[must_use]
+            pub fn is_of_paths(self) -> bool {
+                self.id().starts_with('T')
+            }
+
             /// The code's heading in `docs/findings.md`.
             #[must_use]
             pub const fn title(self) -> &'static str {
@@ -196,6 +202,9 @@ codes! {
     LowUnexplained = "T522", Warning, "paths end in a low that nothing explains";
     LowBridged = "T523", Note, "a low within the errors of the heads was bridged";
     StreamsTaken = "T524", Note, "streams were taken as in full contact with the groundwater";
+    PlaceInOtherUnit = "T525", Warning, "a source or receptor is in another aquifer unit";
+    StrongVertical = "T526", Warning, "a vertical gradient is many times the horizontal one";
+    DispersivityFromLength = "T527", Note, "the dispersivity is taken from the length of the path";
 }
 
 impl Serialize for Code {

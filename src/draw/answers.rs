@@ -2,6 +2,7 @@
 
 use super::panel::Block;
 use super::style;
+use crate::diag::{Code, Diagnostic, Severity};
 use crate::report::Results;
 use crate::units::{GroundUnit, Span, two_digits};
 
@@ -33,6 +34,7 @@ pub(super) fn receptors(results: &Results, width: f64) -> Option<Block> {
         );
         block.say(&text, true, style::INK);
     }
+    warnings(&mut block, results);
     block.space(2.0);
     if let Some(ranges) = toward.ranges(GroundUnit::of(results.control.elevation_unit())) {
         let text = format!("Travel times are ranges over 95 % of the realizations, {ranges}.");
@@ -46,6 +48,26 @@ pub(super) fn receptors(results: &Results, width: f64) -> Option<Block> {
         style::INK,
     );
     Some(block)
+}
+
+/// The warnings that qualify the answers, in full: a reader of the sheet may have nothing else.
+fn warnings(block: &mut Block, results: &Results) {
+    /// So many are written out.
+    const MOST: usize = 4;
+    // An open direction is named above, and what realizations contradict is called not resolved.
+    let said = |code: Code| matches!(code, Code::DirectionOpen | Code::RoundsDisagree);
+    let qualifies = |f: &&Diagnostic| {
+        !f.accepted && f.severity == Severity::Warning && f.code.is_of_paths() && !said(f.code)
+    };
+    let all: Vec<&Diagnostic> = results.findings.iter().filter(qualifies).collect();
+    for found in all.iter().take(MOST) {
+        block.under(found.code.id(), &found.message);
+    }
+    if all.len() > MOST {
+        let more =
+            format!("and {} more warnings about the answers, see report.html", all.len() - MOST);
+        block.say(&more, true, style::INK);
+    }
 }
 
 /// The capture zones of pumped wells, where paths were asked for.

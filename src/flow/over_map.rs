@@ -1,6 +1,7 @@
 //! Where the water flows over the whole map, where no one plane says it.
 
 use super::types::{OverMap, TriangleFlow};
+use crate::geom::narrowest_arc;
 use crate::triangulate::{Mesh, Triangle};
 use crate::units::Azimuth;
 
@@ -30,7 +31,7 @@ pub(super) fn over_map(
         gradients.extend(flow.gradient.map(|g| (g, triangle.area_m2)));
         directions.extend(flow.azimuth_grid.map(|a| (a.degrees(), triangle.area_m2)));
     }
-    let azimuths = narrowest_arc(&mut directions)
+    let azimuths = narrowest_arc(&mut directions, MOST_OF_AREA)
         .filter(|(from, to)| to - from <= HALF_CIRCLE_DEG)
         .map(|ends| [ends.0, ends.1].map(Azimuth::from_degrees));
     let (gradient_low, gradient_high) = middle_range(&mut gradients)?;
@@ -40,30 +41,6 @@ pub(super) fn over_map(
         azimuths_grid: azimuths,
         azimuths_true: azimuths.zip(convergence_deg).map(|(ends, by)| ends.map(|a| a.turned(by))),
     })
-}
-
-/// The narrowest arc, clockwise, that holds [`MOST_OF_AREA`] of the weight of some directions; its
-/// second end may exceed 360.
-fn narrowest_arc(directions: &mut [(f64, f64)]) -> Option<(f64, f64)> {
-    directions.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let n = directions.len();
-    let wanted = MOST_OF_AREA * directions.iter().map(|d| d.1).sum::<f64>();
-    let (mut held, mut end) = (0.0, 0);
-    let mut narrowest: Option<(f64, f64)> = None;
-    for begin in 0..n {
-        while held < wanted && end < begin + n {
-            held += directions[end % n].1;
-            end += 1;
-        }
-        let last = end - 1;
-        let to = directions[last % n].0 + if last >= n { 360.0 } else { 0.0 };
-        let arc = (directions[begin].0, to);
-        if narrowest.is_none_or(|(from, to)| arc.1 - arc.0 < to - from) {
-            narrowest = Some(arc);
-        }
-        held -= directions[begin].1;
-    }
-    narrowest
 }
 
 /// The values between which [`MOST_OF_AREA`] of the weight lies, as much of the rest below as above.
@@ -84,16 +61,6 @@ fn middle_range(values: &mut [(f64, f64)]) -> Option<(f64, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn the_narrowest_arc_goes_over_north_where_the_directions_do() {
-        let mut around: Vec<(f64, f64)> =
-            [350.0, 10.0, 20.0, 5.0, 355.0, 0.0, 2.0, 4.0, 6.0, 180.0].map(|d| (d, 1.0)).to_vec();
-        assert_eq!(narrowest_arc(&mut around), Some((350.0, 380.0)));
-        let mut lobes: Vec<(f64, f64)> = (0..10).map(|i| (f64::from(i % 2) * 180.0, 1.0)).collect();
-        assert_eq!(narrowest_arc(&mut lobes), Some((0.0, 180.0)));
-        assert_eq!(narrowest_arc(&mut []), None);
-    }
 
     #[test]
     fn the_middle_range_leaves_a_twentieth_of_the_area_at_each_end() {

@@ -3,6 +3,7 @@
 //! Coordinates that cross module borders are [`geo::Coord<f64>`], always (easting, northing),
 //! (x, y) or (longitude, latitude).
 
+mod arc;
 mod areas;
 mod bends;
 #[cfg(any(feature = "page", feature = "sheet"))]
@@ -19,6 +20,7 @@ mod together;
 pub mod tolerance;
 mod triangles;
 
+pub(crate) use arc::narrowest_arc;
 pub use areas::{Areas, Row};
 pub use bends::bends;
 #[cfg(any(feature = "page", feature = "sheet"))]

@@ -374,6 +374,10 @@ tolerances! {
     /// 3e-2 m/s, and what is above is most often in another unit. Common practice, no source.
     pub const DOUBTFUL_CONDUCTIVITY_M_PER_S: f64 = 0.1;
 
+    /// A vertical gradient more than this many times the horizontal one is named beside a horizontal answer. Common
+    /// practice, no source.
+    pub const STRONG_VERTICAL_RATIO: f64 = 10.0;
+
     /// A travel time shorter than this, in days, over more than [`FAST_LENGTH_M`] is a finding: as a rule water
     /// goes metres in a day, also in gravel. Common practice, no source.
     pub const FAST_DAYS: f64 = 1.0;

@@ -17,6 +17,7 @@ use crate::units::{Azimuth, GroundUnit, two_digits};
 pub(super) struct Answers {
     in_words: Vec<String>,
     ground_unit: &'static str,
+    rate_unit: &'static str,
     on_triangles: bool,
     direction_basis: &'static str,
     edge_rule: Option<String>,
@@ -59,7 +60,7 @@ struct VerdictRow {
     bearing: Cell,
     in_interval: &'static str,
     upgradient: String,
-    hangs_on: Option<String>,
+    beside: Option<String>,
 }
 
 /// A source, receptor or pumped well.
@@ -148,6 +149,7 @@ pub(super) fn answers(site: &Site) -> Option<Answers> {
     Some(Answers {
         in_words: summary.in_words.iter().map(|s| plain::text(s)).collect(),
         ground_unit: ground.name(),
+        rate_unit: ground.rate_name(),
         on_triangles: toward.on_triangles,
         direction_basis: summary.direction_interval,
         edge_rule: toward.edge_rule(ground),
@@ -239,7 +241,7 @@ impl Rows<'_> {
             flow: v.flow.direction_words(),
             flow_arc: or_none(v.flow.interval_words()),
             upgradient: or_none(v.upgradient_words()),
-            hangs_on: v.hangs_on_words().as_deref().map(plain::text),
+            beside: v.beside_words().as_deref().map(plain::text),
         }
     }
 
@@ -287,7 +289,7 @@ impl Rows<'_> {
         PumpedRow {
             well: plain::text(&p.well),
             level_used: p.level_used,
-            rate: Cell::of(p.rate_m3_per_d, whole),
+            rate: Cell::of(p.rate_m3_per_d.map(|q| self.ground.rate(q)), whole),
             stagnation: self.range(p.to_stagnation_low_m, p.to_stagnation_high_m),
             width_at_well: self.range(p.width_at_well_low_m, p.width_at_well_high_m),
             width_far: self.range(p.width_far_low_m, p.width_far_high_m),

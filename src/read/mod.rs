@@ -51,7 +51,9 @@ pub use raster::land_surface::{Ground, LandSurface};
 pub(crate) use raster::pixels::Quiet;
 pub use rounds::list::Rounds;
 pub use rounds::round::Round;
-pub use settings::aquifer::{AquiferSettings, GroundSettings, ReceptorSettings, TowardSettings};
+pub use settings::aquifer::{
+    AquiferSettings, Dispersivity, Distribution, GroundSettings, ReceptorSettings, TowardSettings,
+};
 pub use settings::formats::VectorFormat;
 pub use settings::head_errors::{
     EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,

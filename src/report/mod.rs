@@ -15,6 +15,7 @@
 //! | `norths` | what directions are stated against |
 //! | `statement` | gradient and direction of the whole site |
 //! | `answers` | where the water goes: rows and sentences |
+//! | `over_rounds` | the same over all rounds of a site |
 //! | `comparison` | the methods compared |
 //! | `summary` | all of it at once: the content of `summary.json` |
 //! | `digits`, `heights`, `intervals` | how each quantity is rounded for files |
@@ -33,6 +34,7 @@ mod intervals;
 mod levels;
 pub(crate) mod measures;
 mod norths;
+mod over_rounds;
 mod posted;
 mod results;
 mod statement;
@@ -43,7 +45,7 @@ mod wells;
 mod words;
 
 pub use answers::{
-    AcrossRow, Distances, FlowRow, GroundSummary, PathRow, PlaceRow, PumpedRow, ReachRow,
+    AcrossRow, Distances, FlowRow, GroundSummary, PathRow, PlaceRow, PumpedRow, RankRow, ReachRow,
     TowardSummary, VerdictRow, VerticalRow,
 };
 pub use cautions::{CAUTIONS, TOWARD_CAUTIONS};
@@ -56,6 +58,10 @@ pub use facts::Facts;
 pub use finding_counts::FindingCounts;
 pub use intervals::Intervals;
 pub use norths::{North, Norths};
+pub use over_rounds::{
+    AnswersOfRound, OverRounds, OverRoundsSummary, PairOverRounds, RoundAnswers, RoundPath,
+    RoundSummary, RoundVerdict, Swing,
+};
 pub use results::{Options, Results};
 pub use statement::{NOT_PLANAR, Over, Statement};
 pub use summary::{

@@ -9,7 +9,7 @@ use crate::error::Error;
 use crate::map::{Map, Surfaced};
 use crate::progress::{self, Stage};
 use crate::read::{Overrides, Round};
-use crate::report::{Compared, ComparisonResults, Results};
+use crate::report::{Compared, ComparisonResults, OverRounds, Results};
 use crate::toward::Toward;
 use crate::uncertainty::HeadSd;
 use crate::write::{self, Writing, Written};
@@ -103,8 +103,8 @@ pub fn toward(
     findings: &mut Vec<Diagnostic>,
 ) -> Result<Drawn, Error> {
     let heads = heads(source, overrides, findings)?;
-    let beside = || results_folder(source, &heads.round).join("toward");
-    let folder = out.map_or_else(beside, Path::to_owned);
+    let usual = || results_folder(source, &heads.round).join("toward");
+    let folder = out.map_or_else(usual, Path::to_owned);
     write::allowed(&folder, source)?;
     let surfaced = surfaced_for_paths(heads, findings)?;
     written(surfaced, folder, findings, |map, findings| follow(map, findings).map(Some))
@@ -128,9 +128,31 @@ pub fn write_comparison(
     write::comparison(&ComparisonResults { compared, findings }, &folder)
 }
 
+/// Writes the answers of all rounds into a folder; `None` takes `out/toward-over-rounds` inside the site's folder.
+///
+/// # Errors
+/// [`Error::Write`]; earlier results then stand as they were.
+pub fn write_over_rounds(
+    source: &Path,
+    rounds: &OverRounds,
+    out: Option<&Path>,
+) -> Result<(PathBuf, Written), Error> {
+    let folder = match out {
+        Some(folder) => folder.to_owned(),
+        None => beside(source).join("toward-over-rounds"),
+    };
+    write::allowed(&folder, source)?;
+    let written = write::over_rounds(rounds, &folder)?;
+    Ok((folder, written))
+}
+
 /// Where results go unless the user says otherwise.
-#[expect(clippy::disallowed_methods, reason = "whether a site is a folder is asked of it")]
 fn results_folder(source: &Path, round: &Round) -> PathBuf {
-    let beside = if source.is_dir() { source.join("out") } else { source.with_file_name("out") };
-    beside.join(&round.name)
+    beside(source).join(&round.name)
+}
+
+/// The folder of all results of a site.
+#[expect(clippy::disallowed_methods, reason = "whether a site is a folder is asked of it")]
+fn beside(source: &Path) -> PathBuf {
+    if source.is_dir() { source.join("out") } else { source.with_file_name("out") }
 }

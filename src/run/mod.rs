@@ -4,15 +4,18 @@
 //! |---|---|
 //! | `stages` | from files or memory to a map, to the way of its water, to a comparison of methods |
 //! | `telling` | what the stages found, held against what somebody accepted |
+//! | `over_rounds` | every round of a site, one after another |
 //! | `files` | the same, and the results written |
 
 #[cfg(feature = "formats")]
 mod files;
+mod over_rounds;
 mod stages;
 mod telling;
 
 pub use crate::map::Map;
 pub use crate::report::Compared;
 #[cfg(feature = "formats")]
-pub use files::{Drawn, draw, toward, write_comparison};
+pub use files::{Drawn, draw, toward, write_comparison, write_over_rounds};
+pub use over_rounds::over_rounds;
 pub use stages::{Heads, control, cross_validate, follow, heads, map, map_for_paths, reduced};

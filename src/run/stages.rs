@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use super::telling::{Telling, of_paths};
+use super::telling::Telling;
 use crate::check;
 use crate::check::ControlSet;
 use crate::contour;
@@ -57,8 +57,17 @@ pub fn heads(
 ) -> Result<Heads, Error> {
     progress::begin(Stage::Reading);
     let Warned { value: (site, round), findings: found } = read::site_and_round(source, overrides)?;
+    heads_of((Arc::new(site), round), found, findings)
+}
+
+/// Reduces one round of a site that is read already; `found` is what reading both found.
+pub(super) fn heads_of(
+    (site, round): (Arc<Site>, Arc<Round>),
+    found: Vec<Diagnostic>,
+    findings: &mut Vec<Diagnostic>,
+) -> Result<Heads, Error> {
     Telling { site: &site, round: &round, findings }.add(found);
-    reduced(Arc::new(site), round, findings)
+    reduced(site, round, findings)
 }
 
 /// Reduces one round of a site to heads. The rounds of a site can share it, side by side.
@@ -235,7 +244,7 @@ pub(super) fn drawn_on(
     telling.add(interpolate::step_told(surface, control, contours.spacings().least()));
     let sure = uncertainty::site(settings, control, mesh, flow, &mut contours, surface, errors);
     let uncertainty = telling.take(Ok(sure))?;
-    telling.gone(|code| !of_paths(code));
+    telling.gone(|code| !code.is_of_paths());
     Ok(Map { surfaced: Arc::clone(surfaced), contours, uncertainty })
 }
 
@@ -247,7 +256,7 @@ pub fn follow(map: &Map, findings: &mut Vec<Diagnostic>) -> Result<Toward, Error
     progress::begin(Stage::Paths);
     let mut telling = Telling { site: &map.site, round: &map.round, findings };
     let toward = telling.take(toward::site(map))?;
-    telling.gone(of_paths);
+    telling.gone(Code::is_of_paths);
     Ok(toward)
 }
 

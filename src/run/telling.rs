@@ -42,8 +42,3 @@ impl Telling<'_> {
         self.add(gone);
     }
 }
-
-/// Whether a finding is one of following the water, which not every map is asked for.
-pub(super) fn of_paths(code: Code) -> bool {
-    code.id().starts_with('T')
-}

@@ -3,6 +3,7 @@
 use geo::Coord;
 use serde::Serialize;
 
+use super::arrivals::{Arrivals, Decides};
 use super::fall::MeanGradient;
 use super::meeting::Meeting;
 use super::path::{End, FlowPath};
@@ -34,6 +35,8 @@ pub enum Outcome {
     FlowsAway,
     /// A pumped well is declared whose cone the surface does not have: where the water goes is not known.
     PumpedUnknown,
+    /// Source or receptor is in another aquifer unit than the one mapped.
+    OtherUnit,
     /// The nearest path comes to where the surface is level.
     Level,
     /// The source does not lie on the map.
@@ -55,6 +58,7 @@ impl Outcome {
             Self::Barrier => "comes to a barrier",
             Self::FlowsAway => "flows away from it",
             Self::PumpedUnknown => "not known: pumping is not in this surface",
+            Self::OtherUnit => "not known: in another aquifer unit",
             Self::Level => "comes to a level place",
             Self::NotOnMap => "not on the map",
         }
@@ -96,6 +100,14 @@ pub struct Verdict {
     pub days: Option<Span>,
     /// The same for a retarded substance.
     pub retarded_days: Option<Span>,
+    /// When the water arrives over the realizations, with conductivity and porosity drawn as they are declared.
+    pub arrivals: Option<Arrivals>,
+    /// What makes the travel time's range wide, and how many times its low end that alone is.
+    pub decides: Option<(Decides, f64)>,
+    /// When the first of a substance arrives, where its dispersivity is declared, days.
+    pub first_arrival_days: Option<Span>,
+    /// The share of it that is left there, where its half-life is declared.
+    pub left: Option<Span>,
     /// From the start of the path to the nearest place of the receptor, against grid north.
     pub bearing_grid: Option<Azimuth>,
     /// Whether any place of the receptor, seen from there, lies in the 95 % interval of the

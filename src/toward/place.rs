@@ -48,6 +48,8 @@ pub struct SitePlace {
     pub starts: Vec<Coord>,
     /// The flow in the triangle around its first start that lies on the map.
     pub flow: Option<FlowAtSource>,
+    /// The aquifer unit it is in, where that is not the one mapped.
+    pub other_unit: Option<String>,
     /// The stream that it is: index into [`crate::read::Features::streams`].
     pub stream: Option<usize>,
     /// Where it stands in the files.

@@ -7,11 +7,13 @@ use geo::Coord;
 use rayon::prelude::*;
 
 use super::answer::{HangsOn, NotDrawn, Outcome, Realizations, outcome};
+use super::arrivals::{Arrivals, slowness};
 use super::boundary;
 use super::into_stream::Streams;
 use super::linear;
 use super::meeting::Meeting;
 use super::net::Net;
+use super::next_well::{sampled, tells_most};
 use super::path::{End, FlowPath, Nearness, Way};
 use super::place::SitePlace;
 use super::simulated::DrawnSurface;
@@ -39,40 +41,6 @@ const MOST_CELLS_ALONG: f64 = 96.0;
 
 /// Each well is left out in turn where there are no more than this.
 const MOST_LEFT_OUT_WELLS: usize = 100;
-
-/// Nodes at which it is looked at how much a head there would tell.
-const MOST_SAMPLED: usize = 1500;
-
-/// A well is not advised where its head would explain less than this share of an answer's variance.
-const LEAST_TELLING: f64 = 0.02;
-
-/// Nodes on the map, thinned.
-fn sampled(nodes: &[bool]) -> Vec<usize> {
-    let on: Vec<usize> = (0..nodes.len()).filter(|n| nodes[*n]).collect();
-    let stride = on.len().div_ceil(MOST_SAMPLED).max(1);
-    on.into_iter().step_by(stride).collect()
-}
-
-/// Where the heads of realizations tell most of an answer: the place with the largest square of the correlation,
-/// which is the share of the answer's variance that a head there explains.
-fn tells_most(answers: &[f64], heads: &[Vec<f64>]) -> Option<(usize, f64)> {
-    let count = answers.len() as f64;
-    let mean = answers.iter().sum::<f64>() / count;
-    let variance = answers.iter().map(|a| (a - mean) * (a - mean)).sum::<f64>();
-    let of = |k: usize| {
-        let about = heads.iter().map(|h| h[k]).sum::<f64>() / count;
-        let (mut both, mut own) = (0.0, 0.0);
-        for (a, h) in answers.iter().zip(heads) {
-            both += (a - mean) * (h[k] - about);
-            own += (h[k] - about) * (h[k] - about);
-        }
-        let share = both * both / (own * variance);
-        share.is_finite().then_some((k, share))
-    };
-    let best = (0..heads.first()?.len()).filter_map(of);
-    let best = best.max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))?;
-    (best.1 >= LEAST_TELLING).then_some(best)
-}
 
 /// What is asked of every realization.
 pub(super) struct Asked<'a> {
@@ -106,6 +74,8 @@ pub(super) struct Drawn {
     /// Of every surface on which a path reaches the receptor, the least sum of length over gradient, m, from the
     /// least to the greatest.
     pub(super) times: Vec<f64>,
+    /// When the water arrives, with conductivity and porosity drawn as they are declared.
+    pub(super) arrivals: Option<Arrivals>,
     pub(super) hangs_on: HangsOn,
 }
 
@@ -118,6 +88,8 @@ struct Found {
     /// Of each surface the heads at the nodes that are looked at.
     heads: Vec<Vec<f64>>,
     sampled: Vec<usize>,
+    /// Of each surface effective porosity over conductivity, d/m, where these are distributed.
+    slowness: Option<Vec<f64>>,
     /// What the expected surface says, and that without each well.
     changed: Option<(Vec<One>, Without)>,
     lattice: Lattice,
@@ -258,7 +230,8 @@ impl Asked<'_> {
         let directions = (0..self.sources.len())
             .map(|s| azimuths.iter().filter_map(|of: &Vec<Option<f64>>| of[s]).collect())
             .collect();
-        let found = Found { all, heads, sampled, changed, lattice };
+        let slowness = slowness(&map.site.settings.receptors.aquifer, options);
+        let found = Found { all, heads, sampled, slowness, changed, lattice };
         let surfaces = self.each(|s, r| {
             let starts = &self.places[self.sources[s]].starts;
             let begins = starts.iter().any(|p| on_map(*p));
@@ -269,9 +242,11 @@ impl Asked<'_> {
 
     /// What all surfaces say of one source and one receptor.
     fn drawn(&self, found: &Found, s: usize, r: usize) -> Drawn {
-        let Found { all, heads, sampled, changed, lattice } = found;
+        let Found { all, heads, sampled, slowness, changed, lattice } = found;
         let (realizations, mut times) = self.count(all, s, r);
-        times.sort_by(f64::total_cmp);
+        let arrivals = slowness.as_ref().and_then(|slowness| Arrivals::of(&times, slowness));
+        times.sort_by(|a, b| a.1.total_cmp(&b.1));
+        let times = times.into_iter().map(|(_, time)| time).collect();
         let index = s * self.receptors.len() + r;
         let reaches = |one: &Vec<One>| matches!(one[index], Some((Outcome::Reaches, _)));
         let wells = changed.iter().flat_map(|(whole, without)| {
@@ -286,7 +261,7 @@ impl Asked<'_> {
         let next_well =
             tells_most(&answers, heads).map(|(k, share)| (lattice.place(sampled[k]), share));
         let hangs_on = HangsOn { wells, next_well };
-        Drawn { realizations: Some(realizations), times, hangs_on }
+        Drawn { realizations: Some(realizations), times, arrivals, hangs_on }
     }
 
     /// The lattice about the map, with two cells more on each side.
@@ -316,15 +291,20 @@ impl Asked<'_> {
         (0..sources).map(|s| (0..receptors).map(|r| of(s, r)).collect()).collect()
     }
 
-    fn count(&self, all: &[Vec<One>], source: usize, receptor: usize) -> (Realizations, Vec<f64>) {
+    fn count(
+        &self,
+        all: &[Vec<One>],
+        source: usize,
+        receptor: usize,
+    ) -> (Realizations, Vec<(usize, f64)>) {
         let index = source * self.receptors.len() + receptor;
         let mut found = Realizations { of: all.len(), reaching: 0, leaving: 0 };
         let mut times = Vec::new();
-        for one in all {
+        for (k, one) in all.iter().enumerate() {
             match one[index] {
                 Some((Outcome::Reaches, time)) => {
                     found.reaching += 1;
-                    times.extend(time.is_finite().then_some(time));
+                    times.extend(time.is_finite().then_some((k, time)));
                 }
                 Some((Outcome::LeavesMap, _)) => found.leaving += 1,
                 _ => {}

@@ -17,11 +17,14 @@ use super::pairs::Levels;
 use super::path::{Nearness, Way};
 use super::place::{Role, SitePlace, TracedPath};
 use super::pumped;
+use super::ranking;
 use super::realizations::Asked;
+use super::spreading;
 use super::stream;
 use super::target::Target;
 use super::travel::Conductor;
 use super::types::Toward;
+use super::units;
 use super::verdict;
 use super::walked::Walked;
 use crate::check::nested_distance_m;
@@ -94,6 +97,7 @@ pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
             target: Target::new(&at, frame),
             starts: about(zone.at, 0.5 * capture_m, BACK),
             flow: None,
+            other_unit: None,
             stream: None,
             origin: Origin::file("site.toml"),
         });
@@ -118,11 +122,16 @@ pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
     let verdicts = verdict::verdicts(map, &places, &paths, &realizations, reach, conducts, &levels);
     disagreements(&places, &verdicts, &mut said);
     fast::travel_times(map, &places, &verdicts, &mut said);
+    said.extend(places.iter().filter_map(|place| units::told(map, place)));
+    let strong_vertical = units::strong(map, &vertical).filter(|_| !verdicts.is_empty());
+    said.extend(strong_vertical.map(|strong| units::told_strong(map, &vertical, strong)));
+    said.extend(spreading::told(map, &places, &verdicts));
     said.extend(ends::told(map, &places, &paths, &surface.bridged()));
     let lines = along::lines(map, &levels, &places, |p| surface.head(p), pair_m);
     let land = map.site.land_surface.as_ref();
     let ground = land.map(|land| ground::compare(map, land, water_m, &mut said)).transpose()?;
     let asked_of = !verdicts.is_empty();
+    let ranking = ranking::of(&places, &verdicts);
     let value = Toward {
         places,
         paths,
@@ -132,6 +141,8 @@ pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
         across: across::across(map, &levels),
         pumped,
         vertical,
+        strong_vertical,
+        ranking,
         ground,
         on_triangles: surface.on_triangles(),
         cones: map.site.has_cones(),
@@ -185,6 +196,7 @@ fn places(map: &Map, spacing_m: f64, bend_m: f64) -> Vec<SitePlace> {
                 starts: target.starts(spacing_m, bend_m),
                 target,
                 flow: None,
+                other_unit: units::other(map, place),
                 stream: stream::of(map, &place.geometry, spacing_m),
                 origin: place.origin.clone(),
             }

@@ -6,6 +6,7 @@ use super::answer::{NotDrawn, Verdict};
 use super::ground::GroundComparison;
 use super::place::{SitePlace, TracedPath};
 use super::pumped::PumpedZone;
+use super::ranking::Ranked;
 use super::travel::Conductor;
 use super::vertical::VerticalGradient;
 
@@ -28,6 +29,10 @@ pub struct Toward {
     pub pumped: Vec<PumpedZone>,
     /// Nested wells.
     pub vertical: Vec<VerticalGradient>,
+    /// The steepest of these, where it is many times the horizontal gradient: which, and how many times.
+    pub strong_vertical: Option<(usize, f64)>,
+    /// The receptors, by what reaches them earliest.
+    pub ranking: Vec<Ranked>,
     /// The surface against the ground.
     pub ground: Option<GroundComparison>,
     /// Whether paths were followed exactly over triangles, not over the grid.

@@ -3,15 +3,17 @@
 use rayon::prelude::*;
 
 use super::answer::{Outcome, Verdict, outcome};
+use super::arrivals::decides;
 use super::fall::MeanGradient;
 use super::meeting::Meeting;
 use super::pairs::Levels;
 use super::path::{FlowPath, Way};
 use super::place::{FlowAtSource, Role, SitePlace, TracedPath};
 use super::realizations::Said;
+use super::spreading::Spreading;
 use super::straight::Straight;
 use super::travel::{Conductor, length_over_gradient};
-use crate::geom::{Slope, tolerance};
+use crate::geom::{Slope, narrowest_arc, tolerance};
 use crate::map::Map;
 use crate::uncertainty::{DirectionInterval, LEVEL};
 use crate::units::Azimuth;
@@ -32,6 +34,7 @@ pub(super) fn verdicts(
     let [sources, receptors] = [Role::Source, Role::Receptor].map(|role| of(places, role));
     // A pumped well whose cone the surface does not have may draw in any of the water.
     let not_known = !map.site.pumped_wells.is_empty() && !map.site.has_cones();
+    let spreading = Spreading::new(&map.site.settings.receptors.aquifer);
     let metres = map.control.elevation_unit().metres();
     let barriers = map.control.beside().barriers();
     let pairs: Vec<(usize, usize)> =
@@ -63,6 +66,10 @@ pub(super) fn verdicts(
                 hangs_on: surfaces.as_ref().ok().map(|all| all[s][r].hangs_on.clone()),
                 beyond: None,
                 upgradient: (0, 0),
+                arrivals: surfaces.as_ref().ok().and_then(|all| all[s][r].arrivals),
+                decides: None,
+                first_arrival_days: None,
+                left: None,
             };
             let from = |place: usize, way: Way| {
                 paths.iter().enumerate().filter(move |(_, p)| p.place == place && p.path.way == way)
@@ -112,8 +119,16 @@ pub(super) fn verdicts(
             if verdict.unresolved {
                 (verdict.days, verdict.retarded_days) = (None, None);
             }
-            if not_known && verdict.outcome != Outcome::NotOnMap {
-                withheld(&mut verdict);
+            if verdict.days.is_none() {
+                verdict.arrivals = None;
+            }
+            substance(&mut verdict, spreading.as_ref(), conductor);
+            if verdict.outcome != Outcome::NotOnMap {
+                if source.other_unit.is_some() || receptor.other_unit.is_some() {
+                    withheld(&mut verdict, Outcome::OtherUnit);
+                } else if not_known {
+                    withheld(&mut verdict, Outcome::PumpedUnknown);
+                }
             }
             verdict
         })
@@ -201,10 +216,24 @@ fn over_surfaces(verdict: &mut Verdict, times: &[f64], conductor: Option<&Conduc
     verdict.retarded_days = conductor.retarded(days);
 }
 
-/// Takes back what a surface says that does not have the cone of a pumped well.
-fn withheld(verdict: &mut Verdict) {
-    (verdict.outcome, verdict.unresolved) = (Outcome::PumpedUnknown, false);
+/// What decides the travel time, when the first of a substance arrives, and how much of it is left.
+fn substance(verdict: &mut Verdict, spreading: Option<&Spreading>, conductor: Option<&Conductor>) {
+    let Some(days) = verdict.days else { return };
+    verdict.decides = conductor.and_then(|c| decides(days, c));
+    let (Some(spreading), true) = (spreading, verdict.length_m > tolerance::SAME_POSITION_M) else {
+        return;
+    };
+    let days = verdict.retarded_days.unwrap_or(days);
+    verdict.first_arrival_days = spreading.first_arrival(days, verdict.length_m);
+    verdict.left = spreading.left(days, verdict.length_m);
+}
+
+/// Takes back what the map says where it cannot say it.
+fn withheld(verdict: &mut Verdict, why: Outcome) {
+    (verdict.outcome, verdict.unresolved) = (why, false);
     (verdict.days, verdict.retarded_days) = (None, None);
+    (verdict.arrivals, verdict.decides) = (None, None);
+    (verdict.first_arrival_days, verdict.left) = (None, None);
     (verdict.realizations, verdict.readings) = (None, None);
     (verdict.hangs_on, verdict.beyond) = (None, None);
 }
@@ -236,7 +265,8 @@ pub(super) fn flow_on_cones(triangle: usize, slope: Slope, directions: &[f64]) -
     /// A direction that is known to no better than half the circle is not resolved.
     const WIDEST_DEG: f64 = 180.0;
     let azimuth_grid = Azimuth::of_vector(-slope.east, -slope.north);
-    let arc = narrowest_arc(directions, LEVEL);
+    let mut all: Vec<(f64, f64)> = directions.iter().map(|d| (*d, 1.0)).collect();
+    let arc = narrowest_arc(&mut all, LEVEL).map(|(from, to)| (from, to - from));
     let resolved = arc.is_some_and(|(_, wide)| wide < WIDEST_DEG);
     let direction = arc.map(|(from, wide)| {
         if wide < WIDEST_DEG {
@@ -248,41 +278,4 @@ pub(super) fn flow_on_cones(triangle: usize, slope: Slope, directions: &[f64]) -
     });
     let gradient = libm::hypot(slope.east, slope.north);
     FlowAtSource { triangle, gradient, interval: None, azimuth_grid, direction, resolved }
-}
-
-/// The narrowest arc that holds a share of some directions: where it begins and how wide it is, degrees.
-fn narrowest_arc(directions: &[f64], share: f64) -> Option<(f64, f64)> {
-    let mut sorted = directions.to_vec();
-    sorted.sort_by(f64::total_cmp);
-    let count = sorted.len();
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a share of the count"
-    )]
-    let held = (share * count as f64).ceil() as usize;
-    let wide = |i: usize| {
-        let last = i + held.max(1) - 1;
-        let turned = if last >= count { 360.0 } else { 0.0 };
-        sorted[last % count] + turned - sorted[i]
-    };
-    (0..count)
-        .map(|i| (sorted[i], wide(i)))
-        .min_by(|a, b| a.1.total_cmp(&b.1).then(a.0.total_cmp(&b.0)))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_narrowest_arc_goes_over_north_where_the_directions_do() {
-        let mut directions: Vec<f64> = (0..95).map(|k| f64::from(k * 20 % 360) / 18.0).collect();
-        directions.extend((0..95).map(|k| 359.0 - f64::from(k) / 95.0));
-        directions.extend([90.0, 120.0, 180.0, 200.0, 250.0, 100.0, 130.0, 140.0, 150.0, 160.0]);
-        let (from, wide) = narrowest_arc(&directions, 0.95).expect("directions");
-        assert!((358.0..360.0).contains(&from) && (19.0..22.0).contains(&wide), "{from} {wide}");
-        assert_eq!(narrowest_arc(&[], 0.95), None);
-        assert_eq!(narrowest_arc(&[7.0], 0.95), Some((7.0, 0.0)));
-    }
 }

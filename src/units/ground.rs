@@ -42,6 +42,25 @@ impl GroundUnit {
         square_metres * side * side
     }
 
+    /// The unit of pumping rates: US gallons a minute on a site in feet, else cubic metres a day.
+    #[must_use]
+    pub const fn rate_name(self) -> &'static str {
+        if self.0.is_foot() { "gpm" } else { "m3/d" }
+    }
+
+    /// A pumping rate in that unit.
+    ///
+    /// # Units
+    /// - `m3_per_day`: m³/d
+    ///
+    /// # References
+    /// A US gallon has 231 cubic inches of 0.0254 m.
+    #[must_use]
+    pub fn rate(self, m3_per_day: f64) -> f64 {
+        const GALLONS_A_MINUTE: f64 = 1440.0 * 231.0 * 0.0254 * 0.0254 * 0.0254;
+        if self.0.is_foot() { m3_per_day / GALLONS_A_MINUTE } else { m3_per_day }
+    }
+
     /// A length to the whole unit: `175 m`.
     ///
     /// # Units

@@ -27,13 +27,23 @@ pub(super) fn line(points: &[Coord]) -> Option<Geometry> {
 /// # Units
 /// - `corners`: degrees, not yet rounded
 pub(super) fn triangle(corners: [Coord; 3]) -> Option<Geometry> {
-    let near = corners.map(|p| Coord { x: unwrapped(corners[0].x, p.x), y: p.y });
+    convex(&corners)
+}
+
+/// A convex polygon, likewise.
+///
+/// # Units
+/// As for [`triangle`].
+pub(super) fn convex(corners: &[Coord]) -> Option<Geometry> {
+    let first = corners.first()?;
+    let near: Vec<Coord> =
+        corners.iter().map(|p| Coord { x: unwrapped(first.x, p.x), y: p.y }).collect();
     let side = if near.iter().any(|p| p.x > 180.0) {
         180.0
     } else if near.iter().any(|p| p.x < -180.0) {
         -180.0
     } else {
-        return rounded_ring(near.to_vec()).map(Geometry::from);
+        return rounded_ring(near).map(Geometry::from);
     };
     let within = half(&near, |p| (side - p.x) * side.signum());
     let mut beyond = half(&near, |p| (p.x - side) * side.signum());
@@ -49,7 +59,7 @@ pub(super) fn triangle(corners: [Coord; 3]) -> Option<Geometry> {
 }
 
 /// `longitude` by the way that is short from `from`; it may lie beyond 180 degrees.
-fn unwrapped(from: f64, longitude: f64) -> f64 {
+pub(super) fn unwrapped(from: f64, longitude: f64) -> f64 {
     match longitude - from {
         d if d > 180.0 => longitude - 360.0,
         d if d < -180.0 => longitude + 360.0,

@@ -13,6 +13,7 @@ mod handles;
 mod json;
 mod layers;
 mod manners;
+mod over_rounds;
 #[cfg(feature = "page")]
 mod page;
 mod place;
@@ -46,6 +47,7 @@ pub use allowed::allowed;
 pub use json::json;
 
 pub use comparison::{comparison, summary as comparison_summary};
+pub use over_rounds::{over_rounds, summary as over_rounds_summary};
 
 use context::Context;
 use place::Staging;

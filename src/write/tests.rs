@@ -496,7 +496,12 @@ fn what_stands_beside_the_wells_has_layers_of_its_own() {
     );
     let origin = Origin::file("site.gpkg");
     let name = "<creek>".to_owned();
-    let place = |geometry: Geometry| Place { name: name.clone(), geometry, origin: origin.clone() };
+    let place = |geometry: Geometry| Place {
+        name: name.clone(),
+        geometry,
+        aquifer_unit: None,
+        origin: origin.clone(),
+    };
     Arc::make_mut(&mut fixture.map.site).features = Features {
         stream_points: Vec::new(),
         control_lines: Vec::new(),

@@ -39,6 +39,7 @@ impl Said {
             | Outcome::NotOnMap
             | Outcome::Low
             | Outcome::Barrier
+            | Outcome::OtherUnit
             | Outcome::PumpedUnknown => None,
         };
         Self {

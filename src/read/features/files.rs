@@ -96,6 +96,11 @@ struct Reading<'a> {
     bad: Vec<(usize, Problem)>,
 }
 
+/// A word as it is given, without outer spaces; none where there is nothing else.
+fn words(given: Option<&str>) -> Option<String> {
+    given.map(|w| w.trim().to_owned()).filter(|w| !w.is_empty())
+}
+
 impl Reading<'_> {
     fn origin(&self) -> Origin {
         Origin::file(&self.name)
@@ -158,7 +163,12 @@ impl Reading<'_> {
         features: &mut Features,
     ) -> Result<(), Problem> {
         let (parts, origin) = (&feature.parts, self.origin());
-        let place = |geometry| Place { name: name.to_owned(), geometry, origin: origin.clone() };
+        let place = |geometry| Place {
+            name: name.to_owned(),
+            geometry,
+            aquifer_unit: words(self.file.table.aquifer_unit.as_deref()),
+            origin: origin.clone(),
+        };
         match self.file.role {
             Role::Boundary => features.boundary.extend(shape::areas(parts)?),
             Role::Barrier => {
@@ -201,12 +211,11 @@ impl Reading<'_> {
     /// Who drew the lines of the file, and why.
     fn judgement(&self) -> Judgement {
         let table = &self.file.table;
-        let words = |given: &Option<String>| given.as_deref().map(|w| w.trim().to_owned());
         Judgement {
-            reason: words(&table.reason).unwrap_or_default(),
-            by: words(&table.by).unwrap_or_default(),
-            round: words(&table.round),
-            aquifer_unit: words(&table.aquifer_unit),
+            reason: words(table.reason.as_deref()).unwrap_or_default(),
+            by: words(table.by.as_deref()).unwrap_or_default(),
+            round: words(table.round.as_deref()),
+            aquifer_unit: words(table.aquifer_unit.as_deref()),
             origin: self.file.origin.clone(),
         }
     }

@@ -34,6 +34,7 @@ pub(super) fn placed(
             )
         })
     };
+    let mut aquifer_unit = place.aquifer_unit.clone();
     let geometry = match &place.at {
         At::Well(id) => {
             let well = around.wells.iter().find(|w| w.id == *id).ok_or_else(|| {
@@ -49,6 +50,7 @@ pub(super) fn placed(
                     "check its coordinates in the register",
                 )
             })?;
+            aquifer_unit = aquifer_unit.or_else(|| well.aquifer_unit.clone());
             Geometry::Point(Point(p))
         }
         At::Point(p) => Geometry::Point(Point(of_site(p)?)),
@@ -57,7 +59,7 @@ pub(super) fn placed(
             Geometry::LineString(LineString::new(line))
         }
     };
-    Ok(Place { name: place.name.clone(), geometry, origin: place.origin.clone() })
+    Ok(Place { name: place.name.clone(), geometry, aquifer_unit, origin: place.origin.clone() })
 }
 
 /// Tells features farther from the wells than [`FAR_FEATURE_M`].

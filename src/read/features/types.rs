@@ -122,6 +122,8 @@ pub struct Place {
     pub name: String,
     /// A point, a line or an area, CRS units.
     pub geometry: Geometry,
+    /// The aquifer unit it is in, where declared or that of its well; otherwise the one mapped.
+    pub aquifer_unit: Option<String>,
     /// Where it stands.
     pub origin: Origin,
 }

@@ -28,8 +28,53 @@ pub struct AquiferSettings {
     pub regional_direction_deg: Option<f64>,
     /// The pumping rates of `[[pumped_wells]]` in m³/d: what one of their units is.
     pub rate_m3_per_day: Option<f64>,
+    /// How conductivity is distributed within its range.
+    pub conductivity_distribution: Option<Distribution>,
+    /// How effective porosity is.
+    pub effective_porosity_distribution: Option<Distribution>,
+    /// Longitudinal dispersivity.
+    pub dispersivity_m: Option<Dispersivity>,
+    /// The time in which half of the substance decays, days.
+    pub half_life_days: Option<Span>,
     /// Where published ranges are from.
     pub sources: Vec<&'static str>,
+}
+
+/// How a quantity is distributed within its range.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Distribution {
+    /// Its logarithm is normal, and the range holds 95 % of it.
+    LogNormal,
+    /// Its logarithm is uniform between the ends.
+    LogUniform,
+    /// Most probable in the middle of the range, and not beyond its ends.
+    Triangular,
+}
+
+impl Distribution {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::LogNormal, Self::LogUniform, Self::Triangular];
+
+    /// The name in `site.toml`.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::LogNormal => "log-normal",
+            Self::LogUniform => "log-uniform",
+            Self::Triangular => "triangular",
+        }
+    }
+}
+
+/// Longitudinal dispersivity.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Dispersivity {
+    /// Given, m.
+    Given(Span),
+    /// From published values for paths as long.
+    FromPathLength,
 }
 
 /// How receptors, pairs and nested wells are found.

@@ -4,14 +4,16 @@ use serde::Deserialize;
 use toml::Spanned;
 
 use crate::diag::{Code, Diagnostic, Origin};
-use crate::units::{LengthUnit, Span, as_given, brief, with_power};
+use crate::units::{LengthUnit, Span, brief};
 
 use super::aquifer::{AquiferSettings, GroundSettings, ReceptorSettings, TowardSettings};
-use super::aquifer_units::{CONDUCTIVITY, DAY_S, RATE, TRANSMISSIVITY, Unit};
+use super::aquifer_units::{CONDUCTIVITY, DAY_S, RATE, TRANSMISSIVITY};
 use super::bounds::Bound;
 use super::materials::{MATERIALS, Material};
+use super::ranges::{Bounds, Given, OneNumber};
 use super::reader::Reader;
 use super::surface_keys::PumpedWellKeys;
+use super::transport_keys::{DispersivityKey, TransportKeys};
 
 /// `[aquifer]`.
 #[derive(Debug, Default, Deserialize)]
@@ -31,6 +33,12 @@ pub(in crate::read) struct AquiferKeys {
     pumping_rate_unit: Option<Spanned<String>>,
     regional_gradient: Option<Spanned<Given>>,
     regional_direction: Option<Spanned<f64>>,
+    conductivity_distribution: Option<Spanned<String>>,
+    effective_porosity_distribution: Option<Spanned<String>>,
+    dispersivity: Option<Spanned<DispersivityKey>>,
+    dispersivity_unit: Option<LengthUnit>,
+    half_life: Option<Spanned<Given>>,
+    half_life_unit: Option<Spanned<String>>,
 }
 
 /// `[toward]`.
@@ -50,29 +58,6 @@ pub(in crate::read) struct TowardKeys {
 pub(in crate::read) struct GroundKeys {
     raster: Option<Spanned<String>>,
     unit: Option<LengthUnit>,
-}
-
-/// One number or two.
-#[derive(Debug, Clone, Copy, Deserialize)]
-#[serde(untagged)]
-enum Given {
-    One(f64),
-    Two([f64; 2]),
-}
-
-/// What a quantity may be at all, and what it is, for whoever gave it in another unit.
-#[derive(Debug, Clone, Copy)]
-struct Bounds {
-    above: f64,
-    below: f64,
-    meaning: &'static str,
-}
-
-/// Whether one number will do for a range.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum OneNumber {
-    Refused,
-    WillDo,
 }
 
 const POROSITY: Bounds = Bounds {
@@ -103,19 +88,6 @@ const TRANSMISSIVITY_M2_PER_S: (f64, f64) = (1e-17, 1e6);
 
 const THICKNESS_M: (f64, f64) = (0.01, 10_000.0);
 
-/// Bounds in the unit that is given: one of it is `unit` of theirs. Without a unit, which is refused, any size
-/// will do.
-fn bounds((above, below): (f64, f64), unit: Option<f64>, meaning: &'static str) -> Bounds {
-    match unit {
-        Some(unit) => Bounds { above: above / unit, below: below / unit, meaning },
-        None => Bounds { above: 0.0, below: 1e100, meaning },
-    }
-}
-
-fn names(units: &'static [Unit]) -> Vec<&'static str> {
-    units.iter().map(|unit| unit.name).collect()
-}
-
 impl Reader<'_> {
     /// What `[aquifer]`, `[toward]` and `[ground]` say, lengths of `[toward]` in the length unit; the rates of
     /// `pumped_wells` are looked at in their unit.
@@ -142,46 +114,6 @@ impl Reader<'_> {
         ReceptorSettings { aquifer, toward, ground: self.ground(ground) }
     }
 
-    /// A range within bounds. One number is refused where it would pretend to a certainty that
-    /// nobody has.
-    fn span(
-        &mut self,
-        key: &str,
-        given: Option<Spanned<Given>>,
-        bounds: Bounds,
-        one: OneNumber,
-    ) -> Option<Span> {
-        let given = given?;
-        let ([low, high], text) = match *given.get_ref() {
-            Given::Two([low, high]) => {
-                ([low, high], format!("{key} = [{}, {}]", as_given(low), as_given(high)))
-            }
-            Given::One(value) => ([value, value], format!("{key} = {}", as_given(value))),
-        };
-        let beyond = if low > high {
-            Some((
-                format!("{text} is not a range"),
-                format!("write the lower value of {key} first"),
-            ))
-        } else if !(low > bounds.above && high < bounds.below) {
-            let two_digits =
-                |bound: f64| with_power(bound, 2).parse().map_or_else(|_| brief(bound), brief);
-            let [above, below] = [bounds.above, bounds.below].map(two_digits);
-            let message = format!("{text} is not between {above} and {below}");
-            Some((message, format!("{key} is {}", bounds.meaning)))
-        } else if one == OneNumber::Refused && low.total_cmp(&high).is_eq() {
-            let advice = format!("give a range, such as {key} = [low, high]");
-            Some((format!("{text} is a single number, not a range"), advice))
-        } else {
-            None
-        };
-        match beyond {
-            Some((message, advice)) => self.refuse(&given.span(), message, advice),
-            None => return Some(Span { low, high }),
-        }
-        None
-    }
-
     fn aquifer(&mut self, keys: AquiferKeys) -> AquiferSettings {
         let material = keys.material.as_ref().and_then(|name| self.material(name));
         let mut found =
@@ -190,7 +122,7 @@ impl Reader<'_> {
         let unit = self.unit("conductivity_unit", unit_given, CONDUCTIVITY);
         self.with_unit("conductivity", keys.conductivity.as_ref(), unit_given.is_some());
         let conductivity_at = keys.conductivity.as_ref().map(Spanned::span);
-        let within = bounds(
+        let within = Bounds::of(
             CONDUCTIVITY_M_PER_S,
             unit.map(|u| u.size / DAY_S),
             "in conductivity_unit; no soil or rock lies outside these bounds",
@@ -247,7 +179,7 @@ impl Reader<'_> {
         let unit_given = keys.transmissivity_unit.as_ref();
         let unit = self.unit("transmissivity_unit", unit_given, TRANSMISSIVITY);
         self.with_unit("transmissivity", keys.transmissivity.as_ref(), unit_given.is_some());
-        let within = bounds(
+        let within = Bounds::of(
             TRANSMISSIVITY_M2_PER_S,
             unit.map(|u| u.size / DAY_S),
             "in transmissivity_unit; no aquifer lies outside these bounds",
@@ -255,7 +187,7 @@ impl Reader<'_> {
         let transmissivity =
             self.span("transmissivity", keys.transmissivity, within, OneNumber::Refused);
         self.with_unit("thickness", keys.thickness.as_ref(), keys.thickness_unit.is_some());
-        let within = bounds(
+        let within = Bounds::of(
             THICKNESS_M,
             keys.thickness_unit.map(LengthUnit::metres),
             "the saturated thickness in thickness_unit",
@@ -269,6 +201,15 @@ impl Reader<'_> {
                     high: k.high * b.high * unit.metres(),
                 })
             });
+        let transport = TransportKeys {
+            conductivity_distribution: keys.conductivity_distribution,
+            porosity_distribution: keys.effective_porosity_distribution,
+            dispersivity: keys.dispersivity,
+            dispersivity_unit: keys.dispersivity_unit,
+            half_life: keys.half_life,
+            half_life_unit: keys.half_life_unit,
+        };
+        self.transport(transport, &mut found);
         found
     }
 
@@ -292,22 +233,6 @@ impl Reader<'_> {
                 )
                 .at(&origin)
                 .advice("effective porosity is a part of total porosity: correct one of them"),
-            );
-        }
-    }
-
-    /// R102 for a quantity without its unit.
-    fn with_unit(&mut self, key: &str, given: Option<&Spanned<Given>>, unit: bool) {
-        if let Some(given) = given.filter(|_| !unit) {
-            let names: Vec<&str> = match key {
-                "conductivity" => names(CONDUCTIVITY),
-                "transmissivity" => names(TRANSMISSIVITY),
-                _ => LengthUnit::ALL.map(LengthUnit::name).to_vec(),
-            };
-            self.refuse(
-                &given.span(),
-                format!("{key} has no unit"),
-                format!("add {key}_unit = \"{}\"", names.join("\" or \"")),
             );
         }
     }

@@ -43,6 +43,9 @@ pub(super) const TRANSMISSIVITY: &[Unit] = &[
     unit("gpd/ft", GALLON_M3 / FOOT_M),
 ];
 
+/// Of times, in d; a year is one of 365.25 days.
+pub(super) const TIME: &[Unit] = &[unit("d", 1.0), unit("yr", 365.25)];
+
 /// Of pumping rates, in m³/d.
 pub(super) const RATE: &[Unit] = &[
     unit("m3/d", 1.0),

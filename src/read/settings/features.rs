@@ -40,6 +40,7 @@ pub(in crate::read) struct PlaceKeys {
     #[serde(alias = "latitude")]
     northing: Option<f64>,
     line: Option<Vec<(f64, f64)>>,
+    aquifer_unit: Option<String>,
 }
 
 /// Files of one role.
@@ -111,6 +112,8 @@ pub(in crate::read) struct DeclaredPlace {
     pub(in crate::read) role: Role,
     pub(in crate::read) name: String,
     pub(in crate::read) at: At,
+    /// The aquifer unit it is in; that of its well where none is declared.
+    pub(in crate::read) aquifer_unit: Option<String>,
     pub(in crate::read) origin: Origin,
 }
 
@@ -254,12 +257,14 @@ fn sound(role: Role, table: &FileTable, origin: &Origin, said: &mut Vec<Diagnost
         );
     }
     if role != Role::Stream {
-        let own = role == Role::ControlLine;
-        let odd = !own && (unit.is_some() || aquifer_unit.is_some());
+        let line = role == Role::ControlLine;
+        let in_unit = line || matches!(role, Role::Source | Role::Receptor);
+        let odd = (!line && unit.is_some()) || (!in_unit && aquifer_unit.is_some());
         if odd || set.contains(&true) {
             refuse(
                 format!("{key} under [features] has a stage, unit or aquifer_unit"),
-                "only streams have a stage, and only streams and control_lines the others; remove them",
+                "only streams have a stage, only streams and control_lines a unit, and boundary and barriers have no \
+                 aquifer_unit; remove them",
             );
         }
     } else if !matches!(set, [false | true, false, false] | [false, true, true]) {
@@ -288,7 +293,7 @@ fn place(
     origin: Origin,
     said: &mut Vec<Diagnostic>,
 ) -> Option<DeclaredPlace> {
-    let PlaceKeys { name, well, easting, northing, line } = keys;
+    let PlaceKeys { name, well, easting, northing, line, aquifer_unit } = keys;
     let mut refuse = |message: String, advice: &str| {
         said.push(refused(&origin, format!("[[{}]]: {message}", role.key()), advice));
         None
@@ -330,7 +335,9 @@ fn place(
         }
         _ => {}
     }
-    let name = name.map(|n| n.trim().to_owned()).filter(|n| !n.is_empty());
+    let words =
+        |given: Option<String>| given.map(|w| w.trim().to_owned()).filter(|w| !w.is_empty());
+    let (name, aquifer_unit) = (words(name), words(aquifer_unit));
     let name = match (name, &at) {
         (Some(name), _) => name,
         (None, At::Well(well)) => well.clone(),
@@ -342,7 +349,7 @@ fn place(
             );
         }
     };
-    Some(DeclaredPlace { role, name, at, origin })
+    Some(DeclaredPlace { role, name, at, aquifer_unit, origin })
 }
 
 impl FileTable {

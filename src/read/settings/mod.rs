@@ -9,7 +9,7 @@
 //! | `surface`, `surface_keys`, `method` | how heads between wells are worked out |
 //! | `table_keys` | `[tables]`, `[columns]`, and how dates and times are written |
 //! | `head_errors` | the errors of heads |
-//! | `aquifer`, `aquifer_keys`, `aquifer_units`, `materials` | `[aquifer]`, `[toward]`, `[ground]` |
+//! | `aquifer`, `aquifer_keys`, `aquifer_units`, `transport_keys`, `ranges`, `materials` | `[aquifer]`, `[toward]`, `[ground]` |
 //! | `doubtful` | conductivities and pumping rates beyond aquifers and wells |
 //! | `features` | `[features]`, `[[sources]]`, `[[receptors]]` |
 //! | `instruments` | `[instruments]` |
@@ -37,10 +37,12 @@ pub(super) mod materials;
 pub(super) mod method;
 pub(super) mod of_site;
 pub(super) mod overrides;
+pub(super) mod ranges;
 pub(super) mod reader;
 pub(super) mod sheet;
 pub(super) mod surface;
 pub(super) mod surface_keys;
 pub(super) mod table_keys;
 pub(super) mod ties;
+pub(super) mod transport_keys;
 pub(super) mod units;

@@ -1,5 +1,6 @@
 //! Where the water goes: what is said of it, as rows and in words.
 
+mod beside;
 mod rows;
 mod sentences;
 mod shares;
@@ -9,7 +10,7 @@ mod words;
 
 pub use summary::{Distances, GroundSummary, TowardSummary};
 pub use types::{
-    AcrossRow, FlowRow, PathRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow,
+    AcrossRow, FlowRow, PathRow, PlaceRow, PumpedRow, RankRow, ReachRow, VerdictRow, VerticalRow,
 };
 
 #[cfg(any(feature = "formats", feature = "page"))]

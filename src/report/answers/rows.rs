@@ -4,7 +4,7 @@
 use std::borrow::Cow;
 
 use super::types::{
-    AcrossRow, FlowRow, PathRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow,
+    AcrossRow, FlowRow, PathRow, PlaceRow, PumpedRow, RankRow, ReachRow, VerdictRow, VerticalRow,
 };
 use crate::diag::listed;
 use crate::report::digits;
@@ -182,6 +182,18 @@ impl<'a> Rows<'a> {
             travel_high_d: high(v.days),
             retarded_low_d: low(v.retarded_days),
             retarded_high_d: high(v.retarded_days),
+            arrival_10_percent_d: v.arrivals.and_then(|a| a.tenth_days).map(digits::range_end),
+            arrival_50_percent_d: v.arrivals.and_then(|a| a.half_days).map(digits::range_end),
+            arrival_90_percent_d: v
+                .arrivals
+                .and_then(|a| a.nine_tenths_days)
+                .map(digits::range_end),
+            time_decided_by: v.decides.map(|d| d.0),
+            time_decided_by_factor: v.decides.map(|d| digits::range_end(d.1)),
+            first_arrival_low_d: low(v.first_arrival_days),
+            first_arrival_high_d: high(v.first_arrival_days),
+            share_left_low: low(v.left),
+            share_left_high: high(v.left),
             bearing_true_deg: v.bearing_grid.and_then(|a| self.true_deg(a)),
             bearing_grid_deg: v.bearing_grid.map(digits::azimuth),
             bearing_in_flow_interval: v.bearing_agrees,
@@ -217,6 +229,23 @@ impl<'a> Rows<'a> {
             beyond_travel_high_d: high(v.beyond.and_then(|b| b.days)),
             upgradient_paths: v.upgradient.0,
             upgradient_paths_reaching: v.upgradient.1,
+        }
+    }
+
+    pub(crate) fn rank(&self, i: usize) -> RankRow<'a> {
+        let ranked = self.toward.ranking[i];
+        let v = &self.toward.verdicts[ranked.verdict];
+        let beyond = v.beyond.and_then(|b| b.days).filter(|_| v.days.is_none());
+        let days = v.days.or(beyond);
+        RankRow {
+            rank: i + 1,
+            receptor: self.name(v.receptor),
+            source: self.name(v.source),
+            arrival_low_d: low(days),
+            arrival_high_d: high(days),
+            known_by: ranked.known,
+            beyond_wells: beyond.is_some(),
+            realizations: v.realizations.map(|r| r.words()),
         }
     }
 

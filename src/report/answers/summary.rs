@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::rows::Rows;
 use super::sentences::sentences;
-use super::types::{AcrossRow, PlaceRow, PumpedRow, ReachRow, VerdictRow, VerticalRow};
+use super::types::{AcrossRow, PlaceRow, PumpedRow, RankRow, ReachRow, VerdictRow, VerticalRow};
 use crate::report::cautions::TOWARD_CAUTIONS;
 use crate::report::digits;
 use crate::report::results::Results;
@@ -35,6 +35,8 @@ pub struct TowardSummary<'a> {
     pub receptors: Vec<PlaceRow<'a>>,
     /// Every source with every receptor.
     pub verdicts: Vec<VerdictRow<'a>>,
+    /// The receptors, by what reaches them earliest.
+    pub receptors_by_arrival: Vec<RankRow<'a>>,
     /// Count of paths in `paths.geojson`.
     pub paths: usize,
     /// Water-level pairs along lines.
@@ -58,7 +60,11 @@ impl<'a> TowardSummary<'a> {
     /// Named by the members; rounded as `docs/outputs.md` says.
     #[must_use]
     pub fn of(results: &Results<'a>) -> Option<Self> {
-        let toward = results.toward?;
+        Some(Self::of_toward(results, results.toward?))
+    }
+
+    /// The same of paths that are given.
+    pub(in crate::report) fn of_toward(results: &Results<'a>, toward: &'a Toward) -> Self {
         let rows = Rows::new(results, toward);
         let places = |role: Role| {
             (0..toward.places.len())
@@ -72,7 +78,7 @@ impl<'a> TowardSummary<'a> {
             .enumerate()
             .flat_map(|(i, line)| line.reaches.iter().map(move |reach| (i, reach)))
             .map(|(i, reach)| rows.reach(i, reach));
-        Some(Self {
+        Self {
             in_words: sentences(results, toward),
             paths_by: paths_by(toward, GroundUnit::of(results.control.elevation_unit())),
             direction_interval: results.uncertainty.directions.basis.words(),
@@ -91,6 +97,7 @@ impl<'a> TowardSummary<'a> {
             sources: places(Role::Source),
             receptors: places(Role::Receptor),
             verdicts: toward.verdicts.iter().map(|v| rows.verdict(v)).collect(),
+            receptors_by_arrival: (0..toward.ranking.len()).map(|i| rows.rank(i)).collect(),
             paths: toward.paths.len(),
             reaches: reaches.collect(),
             across_barriers: toward.across.iter().map(|pair| rows.across(pair)).collect(),
@@ -103,7 +110,7 @@ impl<'a> TowardSummary<'a> {
                 highest: g.highest.map(|(_, by)| digits::height(by)),
             }),
             cautions: TOWARD_CAUTIONS,
-        })
+        }
     }
 }
 

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use serde::Serialize;
 
-use crate::toward::GradientFrom;
+use crate::toward::{Decides, GradientFrom, KnownBy};
 
 /// A source, a receptor or a pumped well.
 #[derive(Debug, Clone, Serialize)]
@@ -151,6 +151,25 @@ pub struct VerdictRow<'a> {
     pub retarded_low_d: Option<f64>,
     /// Time of travel of the retarded substance, longest, days; empty likewise.
     pub retarded_high_d: Option<f64>,
+    /// Within how many days the water has arrived in 10 % of all realizations, conductivity and porosity drawn as they
+    /// are declared; empty where it arrives in fewer.
+    pub arrival_10_percent_d: Option<f64>,
+    /// In 50 %.
+    pub arrival_50_percent_d: Option<f64>,
+    /// In 90 %.
+    pub arrival_90_percent_d: Option<f64>,
+    /// What makes the range of the travel time wide: `conductivity`, `porosity` or `surface`.
+    pub time_decided_by: Option<Decides>,
+    /// How many times its low end that alone makes its high end.
+    pub time_decided_by_factor: Option<f64>,
+    /// When the first of the substance arrives by longitudinal dispersion, earliest, days.
+    pub first_arrival_low_d: Option<f64>,
+    /// Latest, days; empty where it has no end.
+    pub first_arrival_high_d: Option<f64>,
+    /// The least share of the concentration at the source that decay leaves.
+    pub share_left_low: Option<f64>,
+    /// The largest.
+    pub share_left_high: Option<f64>,
     /// From the beginning of the path to the nearest place of the receptor, degrees from true north; empty
     /// where true north is not known.
     pub bearing_true_deg: Option<f64>,
@@ -215,6 +234,27 @@ pub struct VerdictRow<'a> {
     pub upgradient_paths: usize,
     /// Those that come from the source.
     pub upgradient_paths_reaching: usize,
+}
+
+/// A receptor in the order of earliest arrival.
+#[derive(Debug, Clone, Serialize)]
+pub struct RankRow<'a> {
+    /// Its place in the order, from 1.
+    pub rank: usize,
+    /// The receptor.
+    pub receptor: Cow<'a, str>,
+    /// The source whose water reaches it earliest, or most probably.
+    pub source: Cow<'a, str>,
+    /// Earliest arrival, days; of an open receptor straight on beyond the wells.
+    pub arrival_low_d: Option<f64>,
+    /// Latest arrival of that water, days.
+    pub arrival_high_d: Option<f64>,
+    /// How that is known.
+    pub known_by: KnownBy,
+    /// Whether the time is that of a straight line beyond the wells.
+    pub beyond_wells: bool,
+    /// What the realizations say.
+    pub realizations: Option<String>,
 }
 
 /// A stretch of a line along which the flow on one side has one sense.

@@ -12,7 +12,7 @@ use crate::toward::{
     End, FlowAtSource, NotDrawn, Outcome, Realizations, Role, Toward, TracedPath, Verdict,
 };
 use crate::uncertainty::{DirectionInterval, NORMAL_SDS};
-use crate::units::{Azimuth, GroundUnit, Span, fixed, percent, time_words, two_digits};
+use crate::units::{Azimuth, GroundUnit, Span, time_words, two_digits};
 
 impl Toward {
     /// The verdicts in the order in which they are read: what is reached first, and then as they
@@ -181,6 +181,10 @@ impl Toward {
                                        which may draw in this water"
                     .to_owned()
             }
+            Outcome::OtherUnit => {
+                "not determined: source or receptor is in another aquifer unit than the one mapped"
+                    .to_owned()
+            }
             Outcome::Level => format!(
                 "not determined: the closest flow path ends where the surface is level, {off} from it"
             ),
@@ -288,30 +292,6 @@ impl VerdictRow<'_> {
     #[must_use]
     pub fn realizations_differ(&self) -> bool {
         self.realizations_agree == Some(false)
-    }
-
-    /// What the answer hangs on, in sentences; none where nothing does.
-    ///
-    /// # Units
-    /// Places are in CRS units.
-    #[must_use]
-    pub fn hangs_on_words(&self) -> Option<String> {
-        let mut parts = Vec::new();
-        if let Some(wells) = &self.changes_without {
-            parts.push(format!("the expected surface gives the other answer without {wells}"));
-        }
-        if let (Some(x), Some(y), Some(share)) =
-            (self.next_well_easting, self.next_well_northing, self.next_well_explains)
-        {
-            parts.push(format!(
-                "another well would tell most near easting {}, northing {} (it would explain {} % of what is \
-                 open)",
-                fixed(x, 0),
-                fixed(y, 0),
-                percent(share, 0)
-            ));
-        }
-        (!parts.is_empty()).then(|| parts.join("; "))
     }
 
     /// The travel time of the water, and that with sorption.

@@ -275,5 +275,6 @@ fn origin() -> Origin {
 }
 
 fn place(name: &str, geometry: impl Into<Geometry>) -> Place {
-    Place { name: name.to_owned(), geometry: geometry.into(), origin: origin() }
+    let (name, geometry) = (name.to_owned(), geometry.into());
+    Place { name, geometry, aquifer_unit: None, origin: origin() }
 }

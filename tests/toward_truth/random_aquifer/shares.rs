@@ -107,7 +107,8 @@ pub(crate) fn answered(kind: Kind, surface: &SurfaceSettings, seed: u64) -> Answ
 }
 
 fn place(name: &str, geometry: impl Into<Geometry>) -> Place {
-    Place { name: name.to_owned(), geometry: geometry.into(), origin: Origin::file("a lot") }
+    let (name, geometry) = (name.to_owned(), geometry.into());
+    Place { name, geometry, aquifer_unit: None, origin: Origin::file("a lot") }
 }
 
 /// The cells of the wells: by lot, no two the same.
