@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::fs;
 
-use geo::{Contains, Geometry, Point, Polygon};
+use geo::{Contains, Distance, Euclidean, Geometry, Point, Polygon};
 use headfall::read::Overrides;
 use headfall::run;
 use headfall::toward::KnownBy;
@@ -62,7 +62,7 @@ fn every_round_has_its_answer_and_one_that_fails_stops_no_other() {
     let swing = all.swing().expect("directions");
     assert_eq!(swing.rounds, 2);
     near(swing.mean_grid_deg.expect("a mean"), 45.0, 0.2);
-    near(swing.agreement, 0.7071, 1e-3);
+    near(swing.agreement, std::f64::consts::FRAC_1_SQRT_2, 1e-3);
     near(swing.from_grid_deg, 0.0, 0.2);
     near(swing.width_deg, 90.0, 0.3);
 }
@@ -97,7 +97,6 @@ fn the_files_hold_every_round_and_the_envelope_holds_every_path() {
         for p in geo::CoordsIter::coords_iter(&shape) {
             count += 1;
             // Coordinates are rounded to 1e-9 degrees; what lies on the outline is no farther outside.
-            use geo::{Distance, Euclidean};
             let outside = Euclidean.distance(&Point(p), &envelope);
             assert!(envelope.contains(&Point(p)) || outside < 1e-8, "{p:?}");
         }

@@ -1,6 +1,7 @@
 //! What stands beside an answer: when the water arrives, what decides that, other aquifer units, the order of receptors.
 
 use std::f64::consts::LN_2;
+use std::fmt::Write as _;
 
 use geo::Point;
 use headfall::diag::Code;
@@ -147,11 +148,11 @@ fn nest(deep_head: f64) -> Folder {
     let mut round = "id,date,depth_to_water\n".to_owned();
     for k in 0..12 {
         let (x, y) = (100 * (k % 4), 100 * (k / 4));
-        register.push_str(&format!("S{k},{},{},sand,60,10,12\n", 500_000 + x, 4_980_000 + y));
-        round.push_str(&format!("S{k},2026-05-04,{}\n", 10.0 + 0.001 * f64::from(x)));
+        writeln!(register, "S{k},{},{},sand,60,10,12", 500_000 + x, 4_980_000 + y).expect("text");
+        writeln!(round, "S{k},2026-05-04,{}", 10.0 + 0.001 * f64::from(x)).expect("text");
     }
     register.push_str("D5,500101,4980100,gravel,60,19,21\n");
-    round.push_str(&format!("D5,2026-05-04,{}\n", 60.0 - deep_head));
+    writeln!(round, "D5,2026-05-04,{}", 60.0 - deep_head).expect("text");
     let folder = Folder::new();
     folder.file(
         "site.toml",
@@ -194,8 +195,8 @@ fn receptors_stand_in_the_order_of_arrival() {
         toward.ranking.iter().map(|r| toward.places[r.receptor].name.as_str()).collect();
     assert_eq!(names, ["near", "far", "uphill"]);
     let known: Vec<KnownBy> = toward.ranking.iter().map(|r| r.known).collect();
-    use KnownBy::{MapAndRealizations, NotReached};
-    assert_eq!(known, [MapAndRealizations, MapAndRealizations, NotReached]);
+    let surely = KnownBy::MapAndRealizations;
+    assert_eq!(known, [surely, surely, KnownBy::NotReached]);
     let results = Results { toward: Some(&toward), ..Results::of(&map, &findings) };
     let rows = TowardSummary::of(&results).expect("an answer").receptors_by_arrival;
     assert_eq!((rows[0].rank, rows[0].receptor.as_ref()), (1, "near"));

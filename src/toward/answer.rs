@@ -128,6 +128,38 @@ pub struct Verdict {
 }
 
 impl Verdict {
+    /// Of a source and a receptor of which nothing is known yet.
+    pub(super) const fn unanswered(source: usize, receptor: usize) -> Self {
+        Self {
+            source,
+            receptor,
+            outcome: Outcome::NotOnMap,
+            unresolved: false,
+            paths: 0,
+            reaching: 0,
+            at_edge: 0,
+            path: None,
+            meeting: None,
+            length_m: 0.0,
+            gradient: None,
+            heads: None,
+            velocity_m_per_day: None,
+            days: None,
+            retarded_days: None,
+            arrivals: None,
+            decides: None,
+            first_arrival_days: None,
+            left: None,
+            bearing_grid: None,
+            bearing_agrees: None,
+            realizations: None,
+            readings: None,
+            hangs_on: None,
+            beyond: None,
+            upgradient: (0, 0),
+        }
+    }
+
     /// The share of the realizations in which a path reaches the receptor; `None` without realizations
     /// and when some of them leave it open.
     #[must_use]

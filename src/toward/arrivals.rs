@@ -91,7 +91,8 @@ mod tests {
     /// after 10, half after 50, and nine tenths never do.
     #[test]
     fn shares_are_of_all_realizations() {
-        let times: Vec<(usize, f64)> = (0..8).map(|k| (9 - k, f64::from(8 - k as u32))).collect();
+        let times: Vec<(usize, f64)> =
+            (0..8_u8).map(|k| (9 - usize::from(k), f64::from(8 - k))).collect();
         let arrivals = Arrivals::of(&times, &[10.0; 10]).expect("some reach it");
         assert_eq!(arrivals.tenth_days, Some(10.0));
         assert_eq!(arrivals.half_days, Some(50.0));

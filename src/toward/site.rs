@@ -16,7 +16,7 @@ use super::off;
 use super::pairs::Levels;
 use super::path::{Nearness, Way};
 use super::place::{Role, SitePlace, TracedPath};
-use super::pumped;
+use super::pumped::{self, PumpedZone};
 use super::ranking;
 use super::realizations::Asked;
 use super::spreading;
@@ -89,19 +89,7 @@ pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
     {
         return Err(nothing(said));
     }
-    for zone in &pumped {
-        let at = geo::Point(frame.to_crs(zone.at)).into();
-        places.push(SitePlace {
-            name: zone.well.clone(),
-            role: Role::PumpedWell,
-            target: Target::new(&at, frame),
-            starts: about(zone.at, 0.5 * capture_m, BACK),
-            flow: None,
-            other_unit: None,
-            stream: None,
-            origin: Origin::file("site.toml"),
-        });
-    }
+    places.extend(pumped.iter().map(|zone| of_pumped(map, zone, capture_m)));
     if !map.surface.method.has(Fact::Directions) && !places.is_empty() {
         return Err(no_directions(said));
     }
@@ -120,12 +108,9 @@ pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
     let conducts = conductor.as_ref();
     let reach = (capture_m, edge_m);
     let verdicts = verdict::verdicts(map, &places, &paths, &realizations, reach, conducts, &levels);
-    disagreements(&places, &verdicts, &mut said);
-    fast::travel_times(map, &places, &verdicts, &mut said);
-    said.extend(places.iter().filter_map(|place| units::told(map, place)));
     let strong_vertical = units::strong(map, &vertical).filter(|_| !verdicts.is_empty());
+    beside(map, &places, &verdicts, &mut said);
     said.extend(strong_vertical.map(|strong| units::told_strong(map, &vertical, strong)));
-    said.extend(spreading::told(map, &places, &verdicts));
     said.extend(ends::told(map, &places, &paths, &surface.bridged()));
     let lines = along::lines(map, &levels, &places, |p| surface.head(p), pair_m);
     let land = map.site.land_surface.as_ref();
@@ -156,6 +141,30 @@ pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
         water_m,
     };
     Ok(Warned::new(value, said))
+}
+
+/// The place of a pumped well: paths are followed back from about it.
+fn of_pumped(map: &Map, zone: &PumpedZone, capture_m: f64) -> SitePlace {
+    let frame = map.control.frame();
+    let at = geo::Point(frame.to_crs(zone.at)).into();
+    SitePlace {
+        name: zone.well.clone(),
+        role: Role::PumpedWell,
+        target: Target::new(&at, frame),
+        starts: about(zone.at, 0.5 * capture_m, BACK),
+        flow: None,
+        other_unit: None,
+        stream: None,
+        origin: Origin::file("site.toml"),
+    }
+}
+
+/// What must be known beside the verdicts.
+fn beside(map: &Map, places: &[SitePlace], verdicts: &[Verdict], said: &mut Vec<Diagnostic>) {
+    disagreements(places, verdicts, said);
+    fast::travel_times(map, places, verdicts, said);
+    said.extend(places.iter().filter_map(|place| units::told(map, place)));
+    said.extend(spreading::told(map, places, verdicts));
 }
 
 /// The paths down from sources and up from all other places.

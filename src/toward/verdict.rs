@@ -7,7 +7,7 @@ use super::arrivals::decides;
 use super::fall::MeanGradient;
 use super::meeting::Meeting;
 use super::pairs::Levels;
-use super::path::{FlowPath, Way};
+use super::path::{End, FlowPath, Way};
 use super::place::{FlowAtSource, Role, SitePlace, TracedPath};
 use super::realizations::Said;
 use super::spreading::Spreading;
@@ -43,34 +43,12 @@ pub(super) fn verdicts(
         .par_iter()
         .map(|&(s, r)| {
             let (source, receptor) = (&places[sources[s]], &places[receptors[r]]);
-            let mut verdict = Verdict {
-                source: sources[s],
-                receptor: receptors[r],
-                outcome: Outcome::NotOnMap,
-                unresolved: false,
-                paths: 0,
-                reaching: 0,
-                at_edge: 0,
-                path: None,
-                meeting: None,
-                length_m: 0.0,
-                gradient: None,
-                heads: None,
-                velocity_m_per_day: None,
-                days: None,
-                retarded_days: None,
-                bearing_grid: None,
-                bearing_agrees: None,
-                realizations: surfaces.as_ref().ok().and_then(|all| all[s][r].realizations),
-                readings: readings.as_ref().and_then(|all| all[s][r]),
-                hangs_on: surfaces.as_ref().ok().map(|all| all[s][r].hangs_on.clone()),
-                beyond: None,
-                upgradient: (0, 0),
-                arrivals: surfaces.as_ref().ok().and_then(|all| all[s][r].arrivals),
-                decides: None,
-                first_arrival_days: None,
-                left: None,
-            };
+            let mut verdict = Verdict::unanswered(sources[s], receptors[r]);
+            verdict.readings = readings.as_ref().and_then(|all| all[s][r]);
+            if let Ok(drawn) = surfaces.as_ref().map(|all| &all[s][r]) {
+                (verdict.realizations, verdict.arrivals) = (drawn.realizations, drawn.arrivals);
+                verdict.hangs_on = Some(drawn.hangs_on.clone());
+            }
             let from = |place: usize, way: Way| {
                 paths.iter().enumerate().filter(move |(_, p)| p.place == place && p.path.way == way)
             };
@@ -177,6 +155,13 @@ fn fill(
             } else {
                 gradient.zip(conductor.days(&part, metres)).map(|(g, d)| g.widened(d))
             };
+            // No well shows how the head falls from the last of them to a stream: with an even fall the water is
+            // there earliest.
+            if let (Some(days), Some(v)) = (&mut verdict.days, verdict.velocity_m_per_day)
+                && matches!(path.end, End::Stream { .. })
+            {
+                days.low = days.low.min(length / v.high);
+            }
             verdict.retarded_days = verdict.days.and_then(|d| conductor.retarded(d));
         }
     }

@@ -46,7 +46,7 @@ impl Reader<'_> {
         let both = [at(&keys.conductivity_distribution), at(&keys.porosity_distribution)];
         let k = self.distribution("conductivity_distribution", keys.conductivity_distribution);
         let n = self.distribution("effective_porosity_distribution", keys.porosity_distribution);
-        self.both_distributions(both, found);
+        self.both_distributions(&both, found);
         found.conductivity_distribution = k;
         found.effective_porosity_distribution = n;
         found.dispersivity_m = self.dispersivity(keys.dispersivity, keys.dispersivity_unit);
@@ -74,10 +74,10 @@ impl Reader<'_> {
     }
 
     /// R102 where only one of the two is declared, or one without its range.
-    fn both_distributions(&mut self, at: [Option<Range<usize>>; 2], found: &AquiferSettings) {
+    fn both_distributions(&mut self, at: &[Option<Range<usize>>; 2], found: &AquiferSettings) {
         let ranges = [found.conductivity_m_per_day, found.effective_porosity];
         let keys = ["conductivity", "effective_porosity"];
-        match &at {
+        match at {
             [None, None] => {}
             [Some(at), None] => self.alone(at, keys[0], keys[1]),
             [None, Some(at)] => self.alone(at, keys[1], keys[0]),
@@ -87,7 +87,7 @@ impl Reader<'_> {
                         self.refuse(
                             at,
                             format!("{key}_distribution without a range of {key}"),
-                            &format!("give {key} as a range, or a material"),
+                            format!("give {key} as a range, or a material"),
                         );
                     }
                 }
@@ -120,7 +120,7 @@ impl Reader<'_> {
                     format!(
                         "dispersivity = \"{words}\" is neither a range nor \"{FROM_PATH_LENGTH}\""
                     ),
-                    &format!(
+                    format!(
                         "write dispersivity = [low, high] or dispersivity = \"{FROM_PATH_LENGTH}\""
                     ),
                 );

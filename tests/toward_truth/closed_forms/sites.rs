@@ -272,7 +272,7 @@ fn creek_that_turns() -> Case {
         .receptor("Creek", LineString(creek.to_vec()))
         .receptor("north line", across(370.0))
         .receptor("south line", across(60.0))
-        .asks("north bank", "Creek", Truth::ArrivesUnseen(gains), false)
+        .asks("north bank", "Creek", Truth::ArrivesUnseen(gains), true)
         .asks("north bank", "north line", Truth::Stays, true)
         .asks("south bank", "south line", Truth::ArrivesUnseen(loses), true)
         .asks("south bank", "Creek", Truth::FlowsAway, true)
