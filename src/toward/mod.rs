@@ -10,7 +10,7 @@
 //! | `target`, `approach`, `stream` | which source or receptor a path meets, and where |
 //! | `fall`, `travel`, `straight` | mean gradient, seepage velocity and travel time |
 //! | `arrivals`, `spreading` | arrivals over realizations, first arrival and decay of a substance |
-//! | `simulated`, `realizations`, `next_well` | what becomes of the water in realizations |
+//! | `simulated`, `realizations`, `one_surface`, `next_well` | what becomes of the water in realizations |
 //! | `pairs`, `across` | toward a line or away from it, and across barriers |
 //! | `capture` | what a pumped well draws in |
 //! | `vertical` | up or down between nested wells |
@@ -39,6 +39,7 @@ mod nests;
 mod net;
 mod next_well;
 mod off;
+mod one_surface;
 mod pairs;
 mod path;
 mod place;

@@ -6,7 +6,7 @@ use geo::Coord;
 use serde::Serialize;
 
 /// A piece of a path no longer than this comes of rounding, m.
-const ROUNDING_M: f64 = 1e-9;
+pub(super) const ROUNDING_M: f64 = 1e-9;
 
 /// Along the flow or against it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]

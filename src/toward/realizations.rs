@@ -6,20 +6,18 @@ use std::cell::OnceCell;
 use geo::Coord;
 use rayon::prelude::*;
 
-use super::answer::{HangsOn, NotDrawn, Outcome, Realizations, outcome};
+use super::answer::{HangsOn, NotDrawn, Outcome, Realizations};
 use super::arrivals::{Arrivals, slowness};
 use super::boundary;
 use super::into_stream::Streams;
 use super::linear;
-use super::meeting::Meeting;
 use super::net::Net;
 use super::next_well::{sampled, tells_most};
-use super::path::{End, FlowPath, Nearness, Way};
+use super::one_surface::{Asking, One, Question};
+use super::path::{Nearness, Way};
 use super::place::SitePlace;
 use super::simulated::DrawnSurface;
-use super::travel::length_over_gradient;
 use crate::check::pumped_position;
-use crate::geom::bounds;
 use crate::interpolate::KrigingReport;
 use crate::map::Map;
 use crate::read::EnsembleOptions;
@@ -95,18 +93,6 @@ struct Found {
     lattice: Lattice,
 }
 
-/// Whether it is asked how early the water reaches a receptor.
-#[derive(Debug, Clone, Copy)]
-enum Timed {
-    /// On triangles only whether it does.
-    No,
-    /// On a grid, whose surface ends within this of its support, m.
-    ToEdge(f64),
-}
-
-/// What one realization says of one source and one receptor.
-type One = Option<(Outcome, f64)>;
-
 impl Asked<'_> {
     pub(super) fn of_all(&self) -> Said {
         let starts: usize = self.sources.iter().map(|s| self.places[*s].starts.len()).sum();
@@ -133,13 +119,14 @@ impl Asked<'_> {
         let areas = boundary::of(map);
         let streams = Streams::new(map, None, self.near);
         let on_map = |p: Coord| areas.hold(p) && net.locate(p).is_some();
-        let beyond = self.beyond(on_map);
+        let (beyond, question) = (self.beyond(on_map), self.question());
+        let asking = Asking::new(&question, None, &beyond);
         let all = Ensemble::draw(map.mesh.heads(), self.sds, options).map(|heads| {
             let trace = |start: Coord| {
                 let path = boundary::cut(&areas, linear::trace(&net, heads, start, Way::Down));
                 streams.cut(path, |p| linear::head(&net, heads, p))
             };
-            self.one(&trace, Timed::No, &beyond)
+            asking.of(&trace)
         });
         self.each(|s, r| {
             let starts = &self.places[self.sources[s]].starts;
@@ -186,7 +173,8 @@ impl Asked<'_> {
         let cell_m = grid.spec().cell * frame.metres_per_unit();
         let near_m = cell_m.max(0.5 * lattice.cell_m);
         let streams = Streams::new(map, Some(near_m), self.near);
-        let beyond = self.beyond(on_map);
+        let (beyond, question) = (self.beyond(on_map), self.question());
+        let asking = Asking::new(&question, Some(near_m), &beyond);
         let between = (map.uncertainty.spacing_m, map.uncertainty.directions.between());
         let on_surface = |drawn: &uncertainty::Drawn| {
             let draws = |cone: usize, rate: f64| rate * drawn.cones[cone] > 0.0;
@@ -208,7 +196,7 @@ impl Asked<'_> {
             let trace = |start: Coord| streams.cut(surface.trace(start), |p| surface.head(p));
             let azimuth = |s: &usize| surface.azimuth(*self.places[*s].starts.first()?);
             let azimuths: Vec<Option<f64>> = self.sources.iter().map(azimuth).collect();
-            (self.one(&trace, Timed::ToEdge(near_m), &beyond), azimuths)
+            (asking.of(&trace), azimuths)
         };
         let sampled = sampled(&nodes);
         let cones = (cones.as_slice(), factors.as_slice());
@@ -281,6 +269,17 @@ impl Asked<'_> {
         Lattice { corner, cell_m, columns: nodes(high.x - low.x), rows: nodes(high.y - low.y) }
     }
 
+    fn question(&self) -> Question<'_> {
+        Question {
+            places: self.places,
+            sources: self.sources,
+            receptors: self.receptors,
+            near: self.near,
+            barriers: self.map.control.beside().barriers(),
+            metres: self.map.control.elevation_unit().metres(),
+        }
+    }
+
     fn beyond(&self, on_map: impl Fn(Coord) -> bool) -> Vec<bool> {
         let off = |r: &usize| !self.places[*r].starts.iter().any(|p| on_map(*p));
         self.receptors.iter().map(off).collect()
@@ -311,64 +310,5 @@ impl Asked<'_> {
             }
         }
         (found, times)
-    }
-
-    /// What one realization says, source by source.
-    fn one(&self, trace: &impl Fn(Coord) -> FlowPath, timed: Timed, beyond: &[bool]) -> Vec<One> {
-        let edge_m = match timed {
-            Timed::No => None,
-            Timed::ToEdge(edge_m) => Some(edge_m),
-        };
-        let barriers = self.map.control.beside().barriers();
-        let metres = self.map.control.elevation_unit().metres();
-        let mut said: Vec<Option<(Meeting, Outcome, f64)>> =
-            vec![None; self.sources.len() * self.receptors.len()];
-        for (s, source) in self.sources.iter().enumerate() {
-            for start in &self.places[*source].starts {
-                let path = trace(*start);
-                let about = bounds(path.points.iter().copied());
-                for (r, receptor) in self.receptors.iter().enumerate() {
-                    let best = &mut said[s * self.receptors.len() + r];
-                    let place = &self.places[*receptor];
-                    // Another that reaches it changes nothing but the time, and one that does not come near cannot
-                    // reach it earlier.
-                    let may_be_earlier =
-                        |edge_m: f64| place.is_near(about, self.near.capture_m.max(edge_m));
-                    if matches!(best, Some((_, Outcome::Reaches, _)))
-                        && !edge_m.is_some_and(may_be_earlier)
-                    {
-                        continue;
-                    }
-                    let met = place.meets(&path, (self.near.capture_m, edge_m), barriers);
-                    let Some((met, _, [begins_m, ends_m])) = met else { continue };
-                    let mut new = outcome(&met, &path);
-                    // It leaves the map nearer to the receptor than it began.
-                    if beyond[r]
-                        && new != Outcome::Reaches
-                        && matches!(path.end, End::LeavesMap { .. })
-                        && ends_m < begins_m
-                    {
-                        new = Outcome::LeavesMap;
-                    }
-                    let reached = met.reached.filter(|_| edge_m.is_some());
-                    let time = reached.map_or(f64::INFINITY, |reached| {
-                        let part = path.first(reached.along_m);
-                        length_over_gradient(&part, metres).unwrap_or(f64::INFINITY)
-                    });
-                    let weight = |outcome: Outcome| match outcome {
-                        Outcome::Reaches => 0,
-                        Outcome::LeavesMap if beyond[r] => 1,
-                        _ => 2,
-                    };
-                    let rank = |m: &Meeting, outcome: Outcome, time: f64| {
-                        (weight(outcome), time, m.nearest.distance_m, m.nearest.along_m)
-                    };
-                    if best.is_none_or(|(b, old, t)| rank(&met, new, time) < rank(&b, old, t)) {
-                        *best = Some((met, new, time));
-                    }
-                }
-            }
-        }
-        said.into_iter().map(|s| s.map(|(_, outcome, time)| (outcome, time))).collect()
     }
 }

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::path::FlowPath;
+use super::path::{FlowPath, ROUNDING_M};
 use crate::geom::distance;
 use crate::read::AquiferSettings;
 use crate::units::Span;
@@ -58,7 +58,7 @@ impl Conductor {
     /// - `metres`: m in one unit of head
     #[must_use]
     pub fn days(&self, path: &FlowPath, metres: f64) -> Option<Span> {
-        let metres_over_gradient = length_over_gradient(path, metres)?;
+        let metres_over_gradient = length_over_gradient(path, f64::INFINITY, metres)?;
         let at_one = self.velocity(Span { low: 1.0, high: 1.0 });
         Some(Span {
             low: metres_over_gradient / at_one.high,
@@ -74,25 +74,35 @@ impl Conductor {
     }
 }
 
-/// The sum over a path's steps of length over gradient, m: the time along it but for conductivity
-/// and porosity. Steps shorter than [`SHORT_M`] are taken together with their neighbours: their fall
-/// is lost in the rounding of heads. `None` of a path without fall.
+/// The sum over a path's steps of length over gradient, m, to a place along it: the time but for conductivity and
+/// porosity. Steps shorter than [`SHORT_M`] are taken together with their neighbours: their fall is lost in the rounding
+/// of heads. `None` of a path without fall.
 ///
 /// # Units
-/// - `metres`: m in one unit of head
-pub(super) fn length_over_gradient(path: &FlowPath, metres: f64) -> Option<f64> {
-    let mut pieces: Vec<(f64, f64)> = Vec::new();
+/// - `until_m`: m along the path; `metres`: m in one unit of head
+pub(super) fn length_over_gradient(path: &FlowPath, until_m: f64, metres: f64) -> Option<f64> {
+    let over = |(length, fall): (f64, f64)| {
+        if length > 0.0 { length * length / (fall.abs() * metres) } else { 0.0 }
+    };
+    let (mut whole, mut last) = (0.0, (0.0, 0.0));
+    let mut left_m = until_m;
     for (w, h) in path.points.windows(2).zip(path.heads.windows(2)) {
-        let (length, fall) = (distance(w[0], w[1]), h[0] - h[1]);
-        match pieces.last_mut() {
-            Some(last) if last.0 <= SHORT_M || length <= SHORT_M => {
-                *last = (last.0 + length, last.1 + fall);
-            }
-            _ => pieces.push((length, fall)),
+        if left_m <= ROUNDING_M {
+            break;
+        }
+        let (mut length, mut fall) = (distance(w[0], w[1]), h[0] - h[1]);
+        if length > left_m {
+            (length, fall) = (left_m, fall * (left_m / length));
+        }
+        left_m -= length;
+        if last.0 <= SHORT_M || length <= SHORT_M {
+            last = (last.0 + length, last.1 + fall);
+        } else {
+            whole += over(last);
+            last = (length, fall);
         }
     }
-    let over = |(length, fall): (f64, f64)| length * length / (fall.abs() * metres);
-    let whole: f64 = pieces.into_iter().filter(|p| p.0 > 0.0).map(over).sum();
+    whole += over(last);
     (whole.is_finite() && whole > 0.0).then_some(whole)
 }
 
@@ -135,10 +145,12 @@ mod tests {
             vec![(0.0, 840.0), (tiny, 840.0), (100.0, 839.0), (150.0, 838.75)],
             vec![(0.0, 840.0), (100.0, 839.0), (100.0 + tiny, 839.0), (150.0, 838.75)],
         ] {
-            let found = length_over_gradient(&path(&places), 1.0).expect("it falls");
+            let found = length_over_gradient(&path(&places), f64::INFINITY, 1.0).expect("it falls");
             assert!((found - 20_000.0).abs() < 1e-6, "{found} of {places:?}");
         }
-        assert!(length_over_gradient(&path(&[(0.0, 5.0), (9.0, 5.0)]), 1.0).is_none());
-        assert!(length_over_gradient(&path(&[(0.0, 5.0)]), 1.0).is_none());
+        assert!(
+            length_over_gradient(&path(&[(0.0, 5.0), (9.0, 5.0)]), f64::INFINITY, 1.0).is_none()
+        );
+        assert!(length_over_gradient(&path(&[(0.0, 5.0)]), f64::INFINITY, 1.0).is_none());
     }
 }

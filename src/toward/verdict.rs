@@ -123,7 +123,7 @@ pub(super) fn of(places: &[SitePlace], role: Role) -> Vec<usize> {
 fn rank(met: &Meeting, path: &FlowPath, metres: f64) -> (bool, f64, f64) {
     match met.reached {
         Some(reached) => {
-            let time = length_over_gradient(&path.first(reached.along_m), metres);
+            let time = length_over_gradient(path, reached.along_m, metres);
             (false, time.unwrap_or(f64::INFINITY), reached.along_m)
         }
         None => (true, met.nearest.distance_m, met.nearest.along_m),

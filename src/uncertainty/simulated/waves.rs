@@ -78,21 +78,31 @@ impl Waves {
     /// Adds the field to the nodes of a lattice.
     pub(super) fn add_to(&self, lattice: Lattice, heads: &mut [f64]) {
         let Lattice { corner, cell_m, columns, .. } = lattice;
-        let mut along = vec![(0.0, 0.0); columns];
+        let (mut cosines, mut sines) = (vec![0.0; columns], vec![0.0; columns]);
         for w in &self.all {
-            for (i, slot) in along.iter_mut().enumerate() {
-                let (sin, cos) = libm::sincos(w.number.x * (corner.x + cell_m * i as f64));
-                *slot = (cos, sin);
+            let along = turning(w.number.x * corner.x, w.number.x * cell_m);
+            for ((c, s), (cos, sin)) in cosines.iter_mut().zip(&mut sines).zip(along) {
+                (*c, *s) = (cos, sin);
             }
-            for (row, heads) in heads.chunks_mut(columns).enumerate() {
-                let (sin, cos) = libm::sincos(w.number.y * (corner.y + cell_m * row as f64));
+            let rows = turning(w.number.y * corner.y, w.number.y * cell_m);
+            for (heads, (cos, sin)) in heads.chunks_mut(columns).zip(rows) {
                 let (even, odd) = (w.cos * cos + w.sin * sin, w.sin * cos - w.cos * sin);
-                for (head, (c, s)) in heads.iter_mut().zip(&along) {
+                for ((head, c), s) in heads.iter_mut().zip(&cosines).zip(&sines) {
                     *head += even * c + odd * s;
                 }
             }
         }
     }
+}
+
+/// Cosine and sine of an angle that grows by the same step: turned by it each time, which over the hundred nodes of a
+/// row is as exact as calling the functions and takes a fraction of the time.
+fn turning(from: f64, step: f64) -> impl Iterator<Item = (f64, f64)> {
+    let (step_sin, step_cos) = libm::sincos(step);
+    let (sin, cos) = libm::sincos(from);
+    std::iter::successors(Some((cos, sin)), move |(cos, sin)| {
+        Some((cos * step_cos - sin * step_sin, sin * step_cos + cos * step_sin))
+    })
 }
 
 #[cfg(test)]
