@@ -167,3 +167,38 @@ fn an_open_line_is_not_filled_on_the_page() {
         assert!(!fills.is_empty() && !fills.contains("none"), "{filled}: {fills:?}");
     }
 }
+
+/// What the sheet says needs three columns where it stands beside the map: none of it is beyond the paper.
+#[test]
+fn nothing_on_the_sheet_is_beyond_the_paper() {
+    for orientation in ["portrait", "landscape"] {
+        let site = sample("closed-landfill");
+        let toml = site.join("site.toml");
+        let asked = format!("{}\n[sheet]\norientation = \"{orientation}\"\n", text(&toml));
+        fs::write(toml, asked).expect("a setting");
+        let folder = Folder::new();
+        let out = folder.path().join("toward");
+        headfall("toward", &out, &site);
+        let svg = text(out.join("map.svg"));
+        let tree = roxmltree::Document::parse(&svg).expect("SVG");
+        let number = |n: roxmltree::Node<'_, '_>, name: &str| -> f64 {
+            n.attribute(name).and_then(|v| v.parse().ok()).unwrap_or_default()
+        };
+        let sheet: Vec<f64> = tree
+            .root_element()
+            .attribute("viewBox")
+            .expect("a size")
+            .split(' ')
+            .map(|v| v.parse().expect("a number"))
+            .collect();
+        assert_eq!(sheet[2] > sheet[3], orientation == "landscape");
+        let panel = tree.descendants().find(|n| n.attribute("id") == Some("panel")).expect("panel");
+        let texts: Vec<_> = panel.descendants().filter(|n| n.has_tag_name("text")).collect();
+        assert!(texts.len() > 60, "{} lines", texts.len());
+        for line in texts {
+            let right = number(line, "x") + number(line, "textLength");
+            let within = right < sheet[2] && number(line, "y") < sheet[3];
+            assert!(within, "{orientation}: {:?} ends at {right}", line.text());
+        }
+    }
+}

@@ -34,7 +34,6 @@ pub(super) fn receptors(results: &Results, width: f64) -> Option<Block> {
         );
         block.say(&text, true, style::INK);
     }
-    warnings(&mut block, results);
     block.space(2.0);
     if let Some(ranges) = toward.ranges(GroundUnit::of(results.control.elevation_unit())) {
         let text = format!("Travel times are ranges over 95 % of the realizations, {ranges}.");
@@ -51,23 +50,25 @@ pub(super) fn receptors(results: &Results, width: f64) -> Option<Block> {
 }
 
 /// The warnings that qualify the answers, in full: a reader of the sheet may have nothing else.
-fn warnings(block: &mut Block, results: &Results) {
+pub(super) fn warnings(results: &Results, width: f64) -> Option<Block> {
     /// So many are written out.
     const MOST: usize = 4;
-    // An open direction is named above, and what realizations contradict is called not resolved.
+    results.toward?;
+    // An open direction is named with the answers, and what realizations contradict is called not resolved.
     let said = |code: Code| matches!(code, Code::DirectionOpen | Code::RoundsDisagree);
     let qualifies = |f: &&Diagnostic| {
         !f.accepted && f.severity == Severity::Warning && f.code.is_of_paths() && !said(f.code)
     };
     let all: Vec<&Diagnostic> = results.findings.iter().filter(qualifies).collect();
+    all.first()?;
+    let mut block = Block::new(width, "Warnings about the flow paths");
     for found in all.iter().take(MOST) {
-        block.under(found.code.id(), &found.message);
+        block.entry(&[found.code.id()], &found.message);
     }
     if all.len() > MOST {
-        let more =
-            format!("and {} more warnings about the answers, see report.html", all.len() - MOST);
-        block.say(&more, true, style::INK);
+        block.say(&format!("and {} more, see report.html", all.len() - MOST), false, style::GREY);
     }
+    Some(block)
 }
 
 /// The capture zones of pumped wells, where paths were asked for.

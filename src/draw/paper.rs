@@ -30,6 +30,9 @@ const GUTTER: f64 = 14.0;
 /// Wells not used are listed on so many lines where the panel grows with them.
 const MOST_LINES: usize = 12;
 
+/// A map narrower or lower than this is none, points: an inch.
+const LEAST_FRAME: f64 = 72.0;
+
 /// Width of a column beside the map.
 const COLUMN: f64 = 182.0;
 
@@ -73,6 +76,10 @@ impl Paper {
         let of_site = shape(site.1.x - site.0.x, site.1.y - site.0.y);
         let misfit =
             |p: &Self| (shape(p.view.frame.width(), p.view.frame.height()) - of_site).abs();
+        let wide = |p: &Self| p.view.frame.width().min(p.view.frame.height()) >= LEAST_FRAME;
+        if papers.iter().any(wide) {
+            papers.retain(wide);
+        }
         papers
             .into_iter()
             .min_by(|a, b| {
@@ -112,7 +119,7 @@ impl Paper {
         }
     }
 
-    /// The panel in one column on the right of the map, or in two where one does not hold it.
+    /// The panel in one column on the right of the map, or in as many as it fills.
     fn beside(
         [width, height]: [f64; 2],
         results: &Results,
@@ -123,11 +130,12 @@ impl Paper {
         let columns_height = height - MARGIN - top;
         // As many lines for wells not used as the column has left.
         let blocks = |lines| words::blocks(results, posted, None, COLUMN, lines);
-        let fits = |lines: &usize| panel::packed(&blocks(*lines), columns_height) == 1;
-        let (columns, most_lines) = match [40, 16, 8, 4, 2].iter().find(|n| fits(n)) {
-            Some(lines) => (1.0, *lines),
-            None => (2.0, MOST_LINES),
+        let filled = |lines: usize| panel::packed(&blocks(lines), columns_height);
+        let (columns, most_lines) = match [40, 16, 8, 4, 2].iter().find(|n| filled(**n) == 1) {
+            Some(lines) => (1, *lines),
+            None => (filled(MOST_LINES), MOST_LINES),
         };
+        let columns = columns as f64;
         let panel = columns * COLUMN + (columns - 1.0) * GUTTER;
         let frame = Rect {
             left: MARGIN + OUTSIDE,

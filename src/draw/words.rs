@@ -24,6 +24,7 @@ pub(super) fn blocks(
         gradient(results, width),
     ];
     blocks.extend(answers::receptors(results, width));
+    blocks.extend(answers::warnings(results, width));
     blocks.extend(answers::capture(results, width));
     blocks.push(legend::block(results, posted, told, width));
     blocks.extend(judged(results, width, most_lines));

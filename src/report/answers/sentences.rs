@@ -49,7 +49,7 @@ fn sentence(
     let (first, _) = all.first()?;
     if first.outcome == Outcome::NotOnMap {
         return Some(format!(
-            "{source} lies beyond the wells: where water from it goes is not known."
+            "{source} lies where no head is mapped: where water from it goes is not known."
         ));
     }
     if first.outcome == Outcome::PumpedUnknown {
