@@ -129,7 +129,7 @@ fn a_plan_is_drawn_without_asking() {
     let drawn = drawing(&out);
     same_contours(&out, &drawn, 1.0 / 0.3048, 5e-4);
     assert_eq!(variable(&out, "$INSUNITS").trim(), "2");
-    assert!(recorded(&out).iter().any(|name| name == "layers.dxf"));
+    assert!(recorded(&out).contains_key("layers.dxf"));
     let options = &json(out.join("summary.json"))["options"];
     assert_eq!(options["formats"], serde_json::json!(["dxf"]));
     // By hand: 100.00 - 6.42 ft at (12.5, 188.0), and so on.
