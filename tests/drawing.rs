@@ -115,7 +115,11 @@ fn contours_and_wells_of_a_drawing_are_those_of_the_geopackage() {
         let flow = drawn.iter().filter(|d| d.layer.starts_with("flow")).count();
         let triangles = json(out.join("summary.json"))["counts"]["triangles"].as_u64();
         assert!(flow > 5 && flow as u64 <= triangles.expect("a count"), "{flow}");
-        // None has a text of GDAL's codes.
+        // None has a text of GDAL's codes, and long ones are whole.
+        let notes =
+            drawn.iter().find(|d| d.layer == "notes").expect("notes").text.replace('\n', " ");
+        let rule = &json(out.join("contours.geojson"))["inferred_rule"];
+        assert!(notes.contains(rule.as_str().expect("a rule")), "{notes}");
         assert!(drawn.iter().all(|d| !d.text.contains('\\')), "{drawn:#?}");
     }
 }
@@ -162,6 +166,32 @@ fn a_plan_is_drawn_without_asking() {
 }
 
 #[test]
+fn flow_paths_are_on_a_layer_for_each_role() {
+    let folder = Folder::new();
+    let (site, out) = (sample("closed-landfill"), folder.at("out"));
+    runs(&["toward", "--format", "dxf", "--out"], &[&out, &site]);
+    let drawn = drawing(&out);
+    let data = Dataset::open(out.join("layers.gpkg")).expect("GDAL opens it");
+    let mut layer = data.layer_by_name("paths").expect("paths");
+    let mut roles = BTreeSet::new();
+    for (feature, drawn) in
+        layer.features().zip(drawn.iter().filter(|d| d.layer.starts_with("paths_")))
+    {
+        let role = word(&feature, "role");
+        assert_eq!(drawn.layer, format!("paths_{}", role.replace(' ', "_")));
+        assert_eq!(drawn.points.len(), points(&feature).len());
+        roles.insert(role);
+    }
+    assert!(roles.len() > 1, "{roles:?}");
+    // The notes are below all that is drawn.
+    let lowest = |notes: bool| {
+        let on = drawn.iter().filter(move |d| (d.layer == "notes") == notes);
+        on.flat_map(|d| d.points.iter()).map(|p| p.1).fold(f64::INFINITY, f64::min)
+    };
+    assert!(lowest(true) < lowest(false));
+}
+
+#[test]
 fn elevations_have_the_unit_of_the_drawing() {
     // Plan in metres, heads in feet.
     let table = PLAN.replace("X (ft),Y (ft)", "X (m),Y (m)");
@@ -172,7 +202,7 @@ fn elevations_have_the_unit_of_the_drawing() {
     assert_eq!(variable(&out, "$INSUNITS").trim(), "6");
     same_contours(&out, &drawn, 1.0, 1e-4);
     // By hand: (100.00 - 6.42) ft * 0.3048 m/ft.
-    let well = drawn.iter().find(|d| d.layer == "wells" && d.points[0].0 == 12.5);
+    let well = drawn.iter().find(|d| d.layer == "wells" && (d.points[0].0 - 12.5).abs() < 1e-9);
     near(well.expect("MW-1").points[0].2, 28.5232, 5e-5);
     // And its label the feet that were read.
     assert!(drawn.iter().any(|d| d.text == "MW-1\n93.58"));

@@ -123,7 +123,7 @@ fn without_breaks(parts: Vec<Span>) -> Vec<Span> {
 fn read_again(spans: &[Span]) -> bool {
     let mut wells: Vec<usize> = spans.iter().flat_map(|s| s.wells.iter().copied()).collect();
     let all = wells.len();
-    // Those of each are in order already, which the stable sort makes use of.
+    #[expect(clippy::stable_sort_primitive, reason = "those of each are in order, which it uses")]
     wells.sort();
     wells.dedup();
     wells.len() < all

@@ -1,6 +1,5 @@
 //! The last step of reading a site: units agreed, positions in CRS units, settings complete.
 
-use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use crate::diag::{Code, Diagnostic, Origin};
@@ -20,7 +19,6 @@ use crate::read::register::twice;
 use crate::read::register::wells::Register;
 use crate::read::rounds::list::Rounds;
 use crate::read::settings::declared::Declared;
-use crate::read::settings::formats::VectorFormat;
 use crate::read::settings::of_site::Settings;
 use crate::read::settings::units;
 use crate::read::table::columns::Quantity;
@@ -105,7 +103,6 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
     let features = features.read(length_unit, elevation_unit, &register, &mut inputs, said);
     let distance_unit = systems.distance_unit(length_unit);
     let land_surface = land_surface(&declared, &parts.folder);
-    let formats = further_formats(&declared);
     let pumped = declared.pumped_wells.into_iter().map(|p| p.in_crs_units(to_crs, systems.tied()));
     Some(Site {
         settings: Settings {
@@ -136,7 +133,7 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
             stream_reach: declared.features.reach(distance_unit),
             control_line_spacing: declared.features.line_spacing(distance_unit),
             receptors: declared.receptors.in_crs_units(to_crs),
-            formats,
+            formats: declared.formats,
             sheet: declared.sheet,
             surface: declared.surface.in_crs_units(to_crs),
             uncertainty: declared.errors.settings(distance_unit),
@@ -166,15 +163,6 @@ fn position_sds_in_crs_units(
     for well in wells {
         well.position_sd = well.position_sd.map(|sd| sd * per);
     }
-}
-
-/// Those asked for, in order. A site in local coordinates has a drawing too, where people look at its results: no
-/// GIS lays its layers over others, and a plan is drawn on.
-fn further_formats(declared: &Declared) -> Vec<VectorFormat> {
-    let on_plan = declared.crs.as_deref() == Some(Crs::LOCAL) && declared.sheet.drawn;
-    let drawing = on_plan.then_some(VectorFormat::Dxf);
-    let formats: BTreeSet<VectorFormat> = declared.formats.iter().copied().chain(drawing).collect();
-    formats.into_iter().collect()
 }
 
 fn land_surface(declared: &Declared, folder: &Path) -> Option<LandSurface> {

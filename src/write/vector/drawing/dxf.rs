@@ -44,17 +44,18 @@ pub(super) fn file(frame: &Frame, entities: &[Entity], path: &Path) -> io::Resul
     .map_err(io::Error::other)?
 }
 
-/// Writes the drawing with spaces in its words. GDAL writes each as one that breaks no line, by a code that some
-/// programs take together with what follows; no other backslash comes before a tilde ([`plain`]).
+/// Stands for a space in words, a byte that nothing else in a drawing has: GDAL writes a space as a code of two
+/// letters, which it parts between lines, and which some programs take together with what follows.
+const SPACE: char = '\u{a0}';
+
+/// Writes the drawing with the spaces in its words.
 fn with_spaces(bytes: &[u8], into: &mut impl Write) -> io::Result<()> {
-    const CODE: &[u8] = b"\\~";
-    let mut rest = bytes;
-    while let Some(at) = rest.windows(CODE.len()).position(|pair| pair == CODE) {
-        into.write_all(&rest[..at])?;
-        into.write_all(b" ")?;
-        rest = &rest[at + CODE.len()..];
-    }
-    into.write_all(rest)
+    /// So many bytes at once.
+    const PART: usize = 1 << 16;
+    bytes.chunks(PART).try_for_each(|part| {
+        let space = |b: &u8| if u32::from(*b) == u32::from(SPACE) { b' ' } else { *b };
+        into.write_all(&part.iter().map(space).collect::<Vec<u8>>())
+    })
 }
 
 fn write(frame: &Frame, entities: &[Entity], memory: &Memory) -> Result<()> {
@@ -123,9 +124,13 @@ fn label(text: &Text, height: f64) -> String {
 
 /// A line of words without what a drawing would take for a command: braces, a backslash, `%%` before a letter.
 fn plain(line: &str) -> String {
-    let known = |c: char| if u32::from(c) > 0xFFFF { char::REPLACEMENT_CHARACTER } else { c };
+    let known = |c: char| match c {
+        ' ' => SPACE,
+        c if u32::from(c) > 0xFFFF => char::REPLACEMENT_CHARACTER,
+        c => c,
+    };
     let text: String = printable(line).chars().map(known).collect();
-    text.replace('{', "(").replace('}', ")").replace('\\', "/").replace("%%", "% %")
+    text.replace('{', "(").replace('}', ")").replace('\\', "/").replace("%%", "%\u{a0}%")
 }
 
 fn set_style(feature: &Feature, style: &str) -> Result<()> {
@@ -167,17 +172,22 @@ mod tests {
 
     #[test]
     fn words_hold_nothing_that_a_drawing_would_run() {
-        assert_eq!(plain(r"MW{1}%%d \~ \P"), "MW(1)% %d /~ /P");
-        assert_eq!(plain("A\u{7}B \u{1F4A7}"), "A\u{2407}B \u{FFFD}");
+        let written = |text: &str| {
+            let latin: Vec<u8> =
+                text.chars().map(|c| u8::try_from(u32::from(c)).unwrap_or(b'?')).collect();
+            let mut written = Vec::new();
+            with_spaces(&latin, &mut written).expect("room");
+            String::from_utf8(written).expect("plain letters")
+        };
+        assert_eq!(written(&plain(r"MW{1}%%d \~ \P ~")), "MW(1)% %d /~ /P ~");
+        assert_eq!(plain("A\u{7}B\u{1F4A7}"), "A\u{2407}B\u{FFFD}");
         let text = Text {
             words: "6\" well\nx".to_owned(),
             at: Coord { x: 0.0, y: 0.0 },
             anchor: Anchor::LowerLeft,
             turn_deg: 0.0,
         };
-        assert_eq!(label(&text, 2.0), "LABEL(f:\"Arial\",t:\"6\\\" well\nx\",s:2g,a:0,p:1)");
-        let mut written = Vec::new();
-        with_spaces(br"South\~line\Pa ~ b\~", &mut written).unwrap();
-        assert_eq!(written, br"South line\Pa ~ b ");
+        let expected = "LABEL(f:\"Arial\",t:\"6\\\" well\nx\",s:2g,a:0,p:1)";
+        assert_eq!(written(&label(&text, 2.0)), expected);
     }
 }

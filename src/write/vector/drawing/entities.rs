@@ -23,6 +23,16 @@ pub(super) enum Shape {
     Text(Text),
 }
 
+impl Shape {
+    /// Its places.
+    pub(super) fn places(&self) -> &[Coord] {
+        match self {
+            Self::Point(at) | Self::Text(Text { at, .. }) => std::slice::from_ref(at),
+            Self::Line { points, .. } => points,
+        }
+    }
+}
+
 /// Words in a drawing; lines of them are parted by a line feed.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Text {

@@ -39,7 +39,8 @@ pub(super) fn drawing(context: &Context, path: &Path) -> io::Result<()> {
     entities.extend(arrows::arrows(context.results, &frame));
     entities.extend(labels::wells(context.results, &frame));
     entities.extend(labels::contours(context.results, &frame));
-    entities.push(notes::notes(context.results, &frame));
+    let notes = notes::notes(context.results, &frame, &entities);
+    entities.push(notes);
     dxf::file(&frame, &entities, path)
 }
 
@@ -47,7 +48,7 @@ pub(super) fn drawing(context: &Context, path: &Path) -> io::Result<()> {
 fn of_layer(context: &Context, frame: &Frame, layer: &Layer, into: &mut Vec<Entity>) {
     let column = |name: &str| layer.fields.iter().position(|field| field.name == name);
     let heads = HEADS.iter().find_map(|[m, ft]| Some([column(m)?, column(ft)?]));
-    let [level, inferred, used] = ["level", "inferred", "used"].map(column);
+    let [level, inferred, used, role] = ["level", "inferred", "used", "role"].map(column);
     // Those of pumped wells are beside the heads.
     let name = column("name").filter(|_| layer.name != "pumped_wells");
     let (contours, base) = (&context.results.contours, context.results.site.settings.base_level);
@@ -68,6 +69,11 @@ fn of_layer(context: &Context, frame: &Frame, layer: &Layer, into: &mut Vec<Enti
         if is(used) == Some(false) {
             on += "_not_used";
         }
+        // Paths from a source, a receptor and a pumped well.
+        if let Some(Value::Text(role)) = role.map(|c| &values[c]) {
+            on += "_";
+            on += &role.replace(' ', "_");
+        }
         // A head that is not used must not bend a surface that somebody makes from the drawing.
         let heads = heads.filter(|_| is(used) != Some(false));
         let z = heads.and_then(|[m, ft]| Some(Height { m: number(m)?, ft: number(ft)? }));
@@ -79,7 +85,7 @@ fn of_layer(context: &Context, frame: &Frame, layer: &Layer, into: &mut Vec<Enti
     }
 }
 
-fn drawn<'a>(geometry: Geometry, on: &'a str, z: Option<f64>) -> impl Iterator<Item = Entity> + 'a {
+fn drawn(geometry: Geometry, on: &str, z: Option<f64>) -> impl Iterator<Item = Entity> + '_ {
     let entity = move |shape: Shape| Entity { layer: on.to_owned(), shape, z };
     shapes(geometry).into_iter().map(entity)
 }

@@ -6,14 +6,14 @@ use super::entities::{Anchor, Entity, Shape, Text};
 use super::frame::Frame;
 use crate::report::{Facts, Norths, Results};
 
-/// The longest line, letters: about the width of the map.
+/// The longest line, letters: about the width of a map.
 const WIDEST: usize = 110;
 
-/// From the map to the notes, in heights of text.
-const BELOW: f64 = 6.0;
+/// From what is drawn to the notes, in heights of text.
+const BELOW: f64 = 4.0;
 
-/// The facts and cautions of the map.
-pub(super) fn notes(results: &Results, frame: &Frame) -> Entity {
+/// The facts and cautions of the map, below everything that is drawn.
+pub(super) fn notes(results: &Results, frame: &Frame, drawn: &[Entity]) -> Entity {
     let (facts, control) = (Facts::of(results), &results.control);
     let crs = control.crs();
     let unit = facts.aquifer_unit.as_ref().map_or_else(String::new, |unit| format!(", {unit}"));
@@ -34,7 +34,8 @@ pub(super) fn notes(results: &Results, frame: &Frame) -> Entity {
     notes.push(concat!("headfall ", env!("CARGO_PKG_VERSION")).to_owned());
     let words = notes.iter().map(|note| wrapped(note)).collect::<Vec<_>>().join("\n");
     let [low, _] = frame.corners;
-    let at = Coord { x: low.x, y: low.y - BELOW * frame.height };
+    let lowest = drawn.iter().flat_map(|e| e.shape.places()).map(|p| p.y).fold(low.y, f64::min);
+    let at = Coord { x: low.x, y: lowest - BELOW * frame.height };
     let text = Text { words, at, anchor: Anchor::UpperLeft, turn_deg: 0.0 };
     Entity { layer: "notes".to_owned(), shape: Shape::Text(text), z: None }
 }
