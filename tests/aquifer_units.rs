@@ -96,7 +96,7 @@ fn a_unit_that_is_none_of_them_is_refused_with_those_that_are() {
     let thickness = refused("[aquifer]\nthickness = 3\nthickness_unit=\"yd\"\n", 3);
     gives(&thickness, &["thickness_unit = \"yd\"", "ft-us"]);
     let list = refused("[output]\nformats = [\"shapefile\", \"tea\"]\n", 2);
-    gives(&list, &["\"tea\"", "shapefile", "flatgeobuf"]);
+    gives(&list, &["\"tea\"", "shapefile", "flatgeobuf", "dxf"]);
     let table = refused("[ground]\nraster = \"land.tif\"\nunit = \"yd\"\n", 3);
     gives(&table, &["unit = \"yd\"", "ft-us"]);
     // No unit at all.

@@ -273,7 +273,7 @@ fn every_format_has_the_same_bytes_whatever_the_threads_and_the_order_of_rows() 
     {
         let out = folder.path().join(format!("map {k}"));
         let formats = all_formats();
-        let more = [&formats[..], &["--threads", threads]].concat();
+        let more = [&formats[..], &["--format", "dxf", "--threads", threads]].concat();
         assert!(draw(site, &out, &more).status.success(), "drawn");
         runs.push(contents(&out));
     }

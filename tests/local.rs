@@ -246,6 +246,7 @@ fn what_was_written_in_local_coordinates_is_read_again() {
     for file in [
         "{ file = \"out/layers.gpkg\", layer = \"boundary\" }",
         "\"out/layers-shapefile/boundary.shp\"",
+        "{ file = \"out/layers.dxf\", layer = \"boundary\" }",
     ] {
         folder.file("site.toml", format!("[site]\n{LOCAL}[features]\nboundary = {file}\n"));
         let (map, findings) = self::map(&folder);

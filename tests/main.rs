@@ -108,6 +108,9 @@ mod printed;
 /// All layers in every format, opened again.
 mod layers;
 
+/// All layers in a drawing, opened again.
+mod drawing;
+
 /// First inputs of the fuzz targets.
 mod fuzz_seeds;
 

@@ -28,7 +28,7 @@ fn few_open_files_are_a_refusal_that_leaves_nothing() {
     let text = |path: &Path| path.to_string_lossy().into_owned();
     let (depot, landfill) = (text(&depot), text(&landfill));
     let draw = ["draw", &depot, "--out", &out, "--threads", "1", "--format", "shapefile"];
-    let all = ["shapefile", "flatgeobuf", "csv"];
+    let all = ["shapefile", "flatgeobuf", "csv", "dxf"];
     let mut toward = vec!["toward", &landfill, "--out", &out, "--rasters", "--threads", "8"];
     toward.extend(all.iter().flat_map(|f| ["--format", f]));
     let compare = ["cross-validate", &depot, "--out", &out];

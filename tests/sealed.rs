@@ -153,7 +153,7 @@ fn the_environment_does_not_reach_the_map() {
     let site = sample("closed-landfill");
     let before = contents(&site);
     let draw = |out: &str, set: &[(&str, &str)]| {
-        let formats = ["shapefile", "flatgeobuf", "csv"];
+        let formats = ["shapefile", "flatgeobuf", "csv", "dxf"];
         let formats = formats.iter().flat_map(|format| ["--format", format]);
         let arguments: Vec<&str> =
             ["toward", "--rasters", "--out", out].into_iter().chain(formats).collect();

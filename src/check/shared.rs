@@ -14,7 +14,7 @@ pub(super) fn distinct(points: &[ControlPoint], site: &Site, findings: &mut Vec<
         if told[i] {
             continue;
         }
-        let mut together = vec![a];
+        let mut others = Vec::new();
         for (j, b) in points.iter().enumerate().skip(i + 1) {
             if b.local.x - a.local.x > tolerance::SAME_POSITION_M {
                 break;
@@ -22,10 +22,12 @@ pub(super) fn distinct(points: &[ControlPoint], site: &Site, findings: &mut Vec<
             let apart = libm::hypot(b.local.x - a.local.x, b.local.y - a.local.y);
             if apart <= tolerance::SAME_POSITION_M {
                 told[j] = true;
-                together.push(b);
+                others.push(b);
             }
         }
-        if together.len() > 1 {
+        if !others.is_empty() {
+            let mut together = vec![a];
+            together.append(&mut others);
             together.sort_by(|a, b| a.id.cmp(&b.id));
             findings.push(shared(&together, site));
         }

@@ -205,6 +205,7 @@ fn formats() -> impl TypedValueParser<Value = VectorFormat> {
         VectorFormat::Shapefile => "ESRI shapefiles",
         VectorFormat::FlatGeobuf => "FlatGeobuf",
         VectorFormat::Csv => "CSV with the geometry as well-known text",
+        VectorFormat::Dxf => "A drawing (DXF)",
     })
 }
 

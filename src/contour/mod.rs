@@ -18,6 +18,6 @@ mod types;
 
 pub use judged::off_levels;
 pub use lines::{lines, listed};
-#[cfg(any(feature = "page", feature = "sheet"))]
+#[cfg(any(feature = "formats", feature = "page", feature = "sheet"))]
 pub(crate) use types::is_index;
 pub use types::{ContourLine, Contours, INDEX_EVERY};

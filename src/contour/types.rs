@@ -101,7 +101,7 @@ impl Spacings {
 }
 
 /// Whether a level so many intervals above the base level is that of an index contour.
-#[cfg(any(feature = "page", feature = "sheet"))]
+#[cfg(any(feature = "formats", feature = "page", feature = "sheet"))]
 #[must_use]
 pub(crate) const fn is_index(steps: i64) -> bool {
     steps.rem_euclid(INDEX_EVERY as i64) == 0

@@ -6,7 +6,6 @@
 mod arc;
 mod areas;
 mod bends;
-#[cfg(any(feature = "page", feature = "sheet"))]
 mod course;
 mod crs;
 mod frame;
@@ -23,7 +22,6 @@ mod triangles;
 pub(crate) use arc::narrowest_arc;
 pub use areas::{Areas, Row};
 pub use bends::bends;
-#[cfg(any(feature = "page", feature = "sheet"))]
 pub(crate) use course::Course;
 pub use crs::{Area, Crs, CrsError, CrsKind, Factors};
 pub use frame::Frame;

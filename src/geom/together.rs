@@ -26,11 +26,15 @@ pub fn together(places: &[Coord], within: f64) -> Vec<Vec<usize>> {
             }
         }
     }
+    // The chief of a group is its first place.
     let mut groups: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for i in 0..places.len() {
-        groups.entry(find(&chief, i)).or_default().push(i);
+        let first = find(&chief, i);
+        if first != i {
+            groups.entry(first).or_insert_with(|| vec![first]).push(i);
+        }
     }
-    groups.into_values().filter(|group| group.len() > 1).collect()
+    groups.into_values().collect()
 }
 
 /// The first of the group that a place belongs to.

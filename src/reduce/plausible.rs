@@ -9,21 +9,22 @@ use crate::reduce::words::{about, name};
 use crate::units::{HeightUnits, LengthUnit, as_given, brief_to};
 
 /// The lengths and elevations that a reading gives, as they were written, and their names.
-fn written(measurement: Measurement) -> Vec<(&'static str, f64, Kind)> {
-    match measurement {
-        Measurement::None => Vec::new(),
-        Measurement::Depth(depth) => vec![("depth to water", depth, Kind::Down)],
+fn written(measurement: Measurement) -> impl Iterator<Item = (&'static str, f64, Kind)> {
+    let (first, second) = match measurement {
+        Measurement::None => (None, None),
+        Measurement::Depth(depth) => (Some(("depth to water", depth, Kind::Down)), None),
         Measurement::HoldAndCut { hold, cut } => {
-            vec![("length held", hold, Kind::Down), ("length wetted", cut, Kind::Down)]
+            (Some(("length held", hold, Kind::Down)), Some(("length wetted", cut, Kind::Down)))
         }
-        Measurement::Product { to_product, to_water, .. } => vec![
-            ("depth to product", to_product, Kind::Down),
-            ("depth to water", to_water, Kind::Down),
-        ],
-        Measurement::PressureHead(height) => vec![("pressure head", height, Kind::Up)],
-        Measurement::Stage(height) => vec![("stage", height, Kind::Up)],
-        Measurement::Elevation(elevation) => vec![("elevation", elevation, Kind::Level)],
-    }
+        Measurement::Product { to_product, to_water, .. } => (
+            Some(("depth to product", to_product, Kind::Down)),
+            Some(("depth to water", to_water, Kind::Down)),
+        ),
+        Measurement::PressureHead(height) => (Some(("pressure head", height, Kind::Up)), None),
+        Measurement::Stage(height) => (Some(("stage", height, Kind::Up)), None),
+        Measurement::Elevation(elevation) => (Some(("elevation", elevation, Kind::Level)), None),
+    };
+    first.into_iter().chain(second)
 }
 
 /// Which way a number counts.
@@ -91,7 +92,6 @@ pub(super) fn missing(
     units: HeightUnits,
 ) -> Option<(Diagnostic, String)> {
     let (what, value, kind) = written(reading.measurement)
-        .into_iter()
         .find(|(_, value, kind)| stands_for_nothing(*value, *kind, kind.unit(units)))?;
     let unit = kind.unit(units);
     let reason = format!("{what} {} {unit} is a code for a missing value", as_given(value));
@@ -105,7 +105,7 @@ pub(super) fn missing(
 /// D218: the refusal of a reading that no well can give.
 pub(super) fn impossible(reading: &Reading, well: &Well, units: HeightUnits) -> Option<Diagnostic> {
     let (what, value, bound, unit) =
-        written(reading.measurement).into_iter().find_map(|(what, value, kind)| {
+        written(reading.measurement).find_map(|(what, value, kind)| {
             let unit = kind.unit(units);
             Some((what, value, outside(value, kind, unit)?, unit))
         })?;

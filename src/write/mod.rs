@@ -136,12 +136,12 @@ fn has_judged(results: &Results) -> bool {
     on_earth(results) && results.control.has_judged()
 }
 
-/// The names of the files of a run and of its folders of further formats, sorted.
+/// The names of the files of a run and of its further formats, sorted.
 fn file_names(results: &Results) -> Vec<&'static str> {
     let mut names = vec![record::RECORD];
     names.extend(FILES.iter().filter(|f| (f.when)(results)).map(|f| f.name));
     names.extend(sheet::FILES.iter().filter(|_| sheet::wanted(results)));
-    names.extend(results.site.settings.formats.iter().map(|f| vector::folder(*f)));
+    names.extend(results.site.settings.formats.iter().map(|f| vector::target(*f)));
     names.extend(RASTERS.iter().filter(|r| (r.when)(&results.map.surfaced)).map(|r| r.name));
     names.sort_unstable();
     names.dedup();
@@ -258,7 +258,7 @@ enum Task {
     File(&'static File),
     /// The map sheet in its three formats.
     Sheet,
-    /// A folder with all layers in a further format.
+    /// All layers in a further format.
     Further(VectorFormat),
 }
 
@@ -267,7 +267,7 @@ impl Task {
         match self {
             Self::File(file) => file.name,
             Self::Sheet => "the map sheet",
-            Self::Further(format) => vector::folder(*format),
+            Self::Further(format) => vector::target(*format),
         }
     }
 }

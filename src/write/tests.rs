@@ -551,5 +551,5 @@ fn what_stands_beside_the_wells_has_layers_of_its_own() {
     // And a run without them takes their folders away again.
     Arc::make_mut(&mut fixture.map.site).settings.formats.clear();
     write(&fixture.results(), &out).unwrap();
-    assert!(VectorFormat::ALL.iter().all(|f| !out.join(super::vector::folder(*f)).exists()));
+    assert!(VectorFormat::ALL.iter().all(|f| !out.join(super::vector::target(*f)).exists()));
 }

@@ -32,7 +32,7 @@ pub(in crate::read) fn read(
             said.push(cells.empty(Column::ValidFrom));
         }
         let Some(&well) = register.index.get(id) else {
-            let wells = register.wells.iter().map(|w| w.id.as_str());
+            let wells = || register.wells.iter().map(|w| w.id.as_str()).collect();
             said.push(unknown.say(&cells, id, "a measuring point", wells));
             return;
         };

@@ -20,16 +20,16 @@ impl<'f> Unknown<'f> {
         Self { register_file, alike: None }
     }
 
-    /// R109 about a row. `wells`: the names there are, in the order of the register.
+    /// R109 about a row. `wells` gives the names there are, in the order of the register.
     pub(in crate::read) fn say<'w>(
         &mut self,
         cells: &Cells<'_>,
         id: &str,
         what: &str,
-        wells: impl Iterator<Item = &'w str>,
+        wells: impl FnOnce() -> Vec<&'w str>,
     ) -> Diagnostic {
-        let alike =
-            self.alike.get_or_insert_with(|| wells.map(|id| (bare(id), id.to_owned())).collect());
+        let by_bare = |id: &str| (bare(id), id.to_owned());
+        let alike = self.alike.get_or_insert_with(|| wells().into_iter().map(by_bare).collect());
         let advice = match alike.get(&bare(id)) {
             Some(meant) => format!("the register has {meant}; use the same name in both"),
             None => format!("correct the name, or add the well to {}", self.register_file),

@@ -116,12 +116,17 @@ impl Register {
         said: &mut Vec<Diagnostic>,
     ) -> Self {
         let mut register = Self::for_rows(table.rows_ahead());
-        let mut lines: HashMap<String, Origin> = HashMap::new();
+        // Where the wells stand that are not among them.
+        let mut faulty: HashMap<String, Origin> = HashMap::new();
         let malformed = table.each_row(said, |row, said| {
             let cells = Cells { row: *row, layout, rules };
             let Ok(id) = cells.id(said) else { return };
-            let origin = row.origin();
-            if let Some(first) = lines.get(id) {
+            let first = match register.index.get(id) {
+                Some(&FAULTY) => faulty.get(id),
+                Some(&at) => Some(&register.wells[at].origin),
+                None => None,
+            };
+            if let Some(first) = first {
                 said.push(
                     Diagnostic::new(
                         Code::WellTwice,
@@ -129,7 +134,7 @@ impl Register {
                     )
                     .well(id)
                     .at(first)
-                    .at(&origin)
+                    .at(&row.origin())
                     .advice(
                         "remove one row, or give the wells different names; a later survey of the \
                          measuring point belongs in measuring-points.csv",
@@ -137,9 +142,10 @@ impl Register {
                 );
                 return;
             }
-            lines.insert(id.to_owned(), origin);
-            let row = WellRow::read(&cells, axes, said);
-            register.add(&cells, id, axes, row, said);
+            let well = WellRow::read(&cells, axes, said);
+            if register.add(&cells, id, axes, well, said) == FAULTY {
+                faulty.insert(id.to_owned(), row.origin());
+            }
         });
         // Wells whose row is malformed are known all the same.
         if let Some(id) = layout.place(Column::Id).filter(|_| malformed) {
@@ -152,7 +158,7 @@ impl Register {
         register
     }
 
-    /// Adds a well that is new. Its positions must be there.
+    /// Adds a well that is new, and gives its index. Its positions must be there.
     pub(in crate::read) fn add(
         &mut self,
         cells: &Cells<'_>,
@@ -160,7 +166,7 @@ impl Register {
         axes: Axes,
         row: Result<WellRow<'_>, Reported>,
         said: &mut Vec<Diagnostic>,
-    ) {
+    ) -> usize {
         let place = if let Ok(row) = &row {
             for (column, value) in [(axes.0, row.easting), (axes.1, row.northing)] {
                 if value.is_none() {
@@ -173,7 +179,7 @@ impl Register {
         };
         let index = if place.is_some() { self.wells.len() } else { FAULTY };
         self.index.insert(id.to_owned(), index);
-        let (Ok(row), Some((easting, northing))) = (row, place) else { return };
+        let (Ok(row), Some((easting, northing))) = (row, place) else { return FAULTY };
         let other = if axes == PLANE { GLOBE } else { PLANE };
         if let (Some(x), Some(y)) = (cells.aside(other.0), cells.aside(other.1)) {
             self.twice.push((self.wells.len(), Coord { x, y }));
@@ -199,7 +205,16 @@ impl Register {
             specific_gravity: row.specific_gravity,
             origin,
         });
+        index
     }
+}
+
+/// The names of an index in the order of the register, without those of rows that could not be read.
+pub(in crate::read) fn names_in_order(index: &HashMap<String, usize>) -> Vec<&str> {
+    let mut names: Vec<(usize, &str)> =
+        index.iter().filter(|(_, at)| **at != FAULTY).map(|(name, at)| (*at, &**name)).collect();
+    names.sort_unstable();
+    names.into_iter().map(|(_, name)| name).collect()
 }
 
 fn kind(cells: &Cells<'_>, said: &mut Vec<Diagnostic>) -> Result<Option<WellKind>, Reported> {

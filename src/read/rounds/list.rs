@@ -1,6 +1,6 @@
 //! The rounds of a site.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 use std::sync::Arc;
 
 use jiff::civil::Date;
@@ -8,6 +8,7 @@ use jiff::civil::Date;
 use super::round::Round;
 use crate::diag::{Code, Diagnostic, listed};
 use crate::read::files::input_file::InputFile;
+use crate::read::register::wells::names_in_order;
 use crate::read::settings::of_site::Settings;
 use crate::read::table::columns::{self, Column};
 use crate::read::table::layout;
@@ -42,10 +43,9 @@ enum Source {
 pub(in crate::read) struct RoundTables {
     pub(in crate::read) files: Vec<RoundFile>,
     pub(in crate::read) how: How,
-    /// Names of wells, those of faulty rows too; nothing when the register could not be read.
-    pub(in crate::read) names: HashSet<String>,
-    /// Wells in the order of the register.
-    pub(in crate::read) wells: Vec<String>,
+    /// Names of wells with their places in the register, those of faulty rows too; nothing when the register
+    /// could not be read.
+    pub(in crate::read) names: HashMap<String, usize>,
     /// The refusal of depths, where no table of the site has measuring points.
     pub(in crate::read) no_points: Option<Diagnostic>,
     /// Elevations of measuring points as the register gives them, by the number of the well.
@@ -222,7 +222,8 @@ impl RoundTables {
         let id = layout.place(Column::Id);
         let mut elevations: HashMap<&str, f64> = HashMap::new();
         if !layout.bare_days().is_empty() {
-            let named = |(well, elevation): &(usize, f64)| (self.wells[*well].as_str(), *elevation);
+            let wells = names_in_order(&self.names);
+            let named = |(well, elevation): &(usize, f64)| (wells[*well], *elevation);
             elevations.extend(self.elevations.iter().map(named));
         }
         let elevation = |row: &Row<'_>| elevations.get(row.cell(id?)).copied();
@@ -234,7 +235,7 @@ impl RoundTables {
         // Without any well, every name would be unknown: that is not worth saying.
         let known = !self.names.is_empty();
         let register = self.tables.first().map_or("", String::as_str);
-        let names = known.then_some((&self.names, self.wells.as_slice(), register));
+        let names = known.then_some((&self.names, register));
         if !(named && measured && clear) {
             let stated = layout.stated;
             return Some(Rows { name: chosen.name, readings: Vec::new(), stated, inputs });

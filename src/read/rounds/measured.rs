@@ -86,10 +86,9 @@ pub(super) fn measured(
         None => to_product,
     };
     let written_thickness = thickness.filter(|_| to_product.is_some());
-    let mut ways: Vec<(&str, Measurement)> = Vec::new();
-    match (to_product, to_water) {
-        (None, Some(depth)) => ways.push(("depth_to_water", Measurement::Depth(depth))),
-        (Some(to_product), Some(to_water)) => ways.push((
+    let by_depth = match (to_product, to_water) {
+        (None, Some(depth)) => Some(("depth_to_water", Measurement::Depth(depth))),
+        (Some(to_product), Some(to_water)) => Some((
             "depth_to_product with depth_to_water",
             Measurement::Product { to_product, to_water, specific_gravity },
         )),
@@ -102,35 +101,30 @@ pub(super) fn measured(
                 said,
             );
         }
-        (None, None) => {}
-    }
-    match (hold, cut) {
-        (Some(hold), Some(cut)) => {
-            ways.push(("hold and cut", Measurement::HoldAndCut { hold, cut }));
-        }
+        (None, None) => None,
+    };
+    let by_tape = match (hold, cut) {
+        (Some(hold), Some(cut)) => Some(("hold and cut", Measurement::HoldAndCut { hold, cut })),
         (Some(_), None) => return unclear(cells, Column::Hold, "has a hold but no cut", said),
         (None, Some(_)) => return unclear(cells, Column::Cut, "has a cut but no hold", said),
-        (None, None) => {}
-    }
-    if let Some(height) = pressure {
-        ways.push(("pressure_head", Measurement::PressureHead(height)));
-    }
-    if let Some(height) = stage {
-        ways.push(("stage", Measurement::Stage(height)));
-    }
+        (None, None) => None,
+    };
+    let by_pressure = pressure.map(|height| ("pressure_head", Measurement::PressureHead(height)));
+    let by_stage = stage.map(|height| ("stage", Measurement::Stage(height)));
+    let ways = || [by_depth, by_tape, by_pressure, by_stage].into_iter().flatten();
     // A remark alone says why there is no level, and so does a word for product alone.
     let remarked =
         words.states.is_empty() && (cells.text(Column::Remark).is_some() || !words.kept.is_empty());
-    let (measurement, written_elevation) = match (ways.as_slice(), elevation) {
-        ([(_, measurement)], written_elevation) => (*measurement, written_elevation),
-        ([], Some(elevation)) => (Measurement::Elevation(elevation), None),
-        ([], None) if status == Status::Static && !remarked => {
+    let (measurement, written_elevation) = match (ways().count(), ways().next(), elevation) {
+        (1, Some((_, measurement)), written_elevation) => (measurement, written_elevation),
+        (_, None, Some(elevation)) => (Measurement::Elevation(elevation), None),
+        (_, None, None) if status == Status::Static && !remarked => {
             let says = "has neither a measurement nor a status that explains why";
             return unclear(cells, Column::Id, says, said);
         }
-        ([], None) => (Measurement::None, None),
-        (several, _) => {
-            let names: Vec<&str> = several.iter().map(|(name, _)| *name).collect();
+        (_, None, None) => (Measurement::None, None),
+        (_, Some(_), _) => {
+            let names: Vec<&str> = ways().map(|(name, _)| name).collect();
             let says =
                 format!("gives its measurement in {} ways: {}", names.len(), names.join(", "));
             return unclear(cells, Column::Id, &says, said);

@@ -3,6 +3,7 @@
 use crate::diag::{Code, Diagnostic, Origin, Severity, listed};
 use crate::read::table::layout::Layout;
 use crate::read::table::rows::{Table, shown};
+use crate::read::table::wide::WideDay;
 use crate::read::wells::reading::{Moment, Reading};
 
 use super::part::{Part, Readings};
@@ -84,6 +85,8 @@ pub(in crate::read) fn read<T>(
         let (more, Readings { readings, .. }) = out?;
         return Some(OneRound { name, among, readings, part, more });
     }
+    // What was read to find the rounds makes room for the one.
+    drop(out);
     let (more, Readings { readings, .. }) = read(&part, said);
     Some(OneRound { name, among, readings, part, more })
 }
@@ -105,19 +108,25 @@ pub(in crate::read) fn names(
     if spans.len() < 2 { Vec::new() } else { spans.into_iter().map(|s| s.name).collect() }
 }
 
-/// The days of a wide table, with a number for the well of each row.
+/// The days of a wide table, with a number for the well of each row: day by day, as they are sorted next.
 pub(in crate::read) fn visits(table: &Table, layout: &Layout) -> Vec<Visit> {
-    let mut visits = Vec::new();
+    let days = layout.wide();
+    let mut wells_of: Vec<Vec<usize>> = vec![Vec::new(); days.len()];
     let mut well = 0;
     table.each_row(&mut Vec::new(), |row, _| {
         well += 1;
-        for day in layout.wide() {
+        for (day, wells) in days.iter().zip(&mut wells_of) {
             if day.places.iter().any(|p| !row.cell(p.at).is_empty()) {
-                visits.push(Visit { well, moment: Moment::Day(day.day), at_rest: true });
+                wells.push(well);
             }
         }
     });
-    visits
+    let visit = |day, well| Visit { well, moment: Moment::Day(day), at_rest: true };
+    let of_day = |(day, wells): (&WideDay, Vec<usize>)| {
+        let day = day.day;
+        wells.into_iter().map(move |well| visit(day, well))
+    };
+    days.iter().zip(wells_of).flat_map(of_day).collect()
 }
 
 fn undated(readings: &[Reading]) -> usize {

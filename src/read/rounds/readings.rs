@@ -1,9 +1,10 @@
 //! A round: rows to readings.
 
-use std::collections::HashSet;
+use std::collections::HashMap;
 
 use crate::diag::{Code, Diagnostic};
 use crate::read::register::unknown::Unknown;
+use crate::read::register::wells::names_in_order;
 use crate::read::table::cells::{Cells, Reported};
 use crate::read::table::columns::Column;
 use crate::read::table::rows::{Table, shown};
@@ -18,8 +19,8 @@ use super::times;
 pub(in crate::read) const MEASUREMENTS: [Column; 5] =
     [Column::DepthToWater, Column::Hold, Column::PressureHead, Column::Stage, Column::Elevation];
 
-/// The names that the register knows, those of its wells in their order, and its file.
-pub(in crate::read) type Known<'a> = (&'a HashSet<String>, &'a [String], &'a str);
+/// The names that the register knows, each with the place of its well there, and its file.
+pub(in crate::read) type Known<'a> = (&'a HashMap<String, usize>, &'a str);
 
 /// Reads every row of a part of a round's table in a site folder. Names are held against the register
 /// where there is one.
@@ -31,17 +32,16 @@ pub(in crate::read) fn read(
     said: &mut Vec<Diagnostic>,
 ) -> Readings {
     let mut found = Readings::with_room(table.rows_ahead());
-    let mut unknown = Unknown::new(known.map_or("", |(_, _, file)| file));
+    let mut unknown = Unknown::new(known.map_or("", |(_, file)| file));
     part.each_row(table, rules, said, |cells, said| {
         if not_read(cells) {
             return;
         }
         let Ok(id) = cells.id(said) else { return };
-        if let Some((names, wells, _)) = known
-            && !names.contains(id)
+        if let Some((names, _)) = known
+            && !names.contains_key(id)
         {
-            let wells = wells.iter().map(String::as_str);
-            said.push(unknown.say(cells, id, "a reading", wells));
+            said.push(unknown.say(cells, id, "a reading", || names_in_order(names)));
         }
         found.add(cells, reading(cells, id, said));
     });

@@ -65,7 +65,7 @@ pub(in crate::read) fn is_date(text: &str) -> bool {
 /// # References
 /// Readings within the window belong together: common practice, no source.
 pub(in crate::read) fn spans(mut visits: Vec<Visit>, window_h: f64) -> Vec<Span> {
-    visits.sort_by_key(|v| (order(v.moment), v.well));
+    visits.sort_by_key(|v| order(v.moment));
     let mut spans: Vec<Span> = Vec::new();
     let mut before: Option<Moment> = None;
     for visit in &visits {
@@ -123,7 +123,8 @@ fn without_breaks(parts: Vec<Span>) -> Vec<Span> {
 fn read_again(spans: &[Span]) -> bool {
     let mut wells: Vec<usize> = spans.iter().flat_map(|s| s.wells.iter().copied()).collect();
     let all = wells.len();
-    wells.sort_unstable();
+    #[expect(clippy::stable_sort_primitive, reason = "those of each are in order, which it uses")]
+    wells.sort();
     wells.dedup();
     wells.len() < all
 }

@@ -10,7 +10,7 @@ use super::crs::{self, CrsKeys, DeclaredGrid};
 use super::decisions::{AcceptedKeys, DeclaredPoint, JudgedPointKeys, LeftOutKeys};
 use super::overrides::Overrides;
 use crate::diag::{Accepted, Code, Diagnostic, Origin};
-use crate::geom::tolerance;
+use crate::geom::{Crs, tolerance};
 use crate::read::files::input::{Text, line_of};
 use crate::read::files::names::SITE_TOML;
 use crate::read::table::rules::How;
@@ -256,6 +256,9 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
         declared.contours.levels = None;
     }
     declared.formats.extend(&overrides.formats);
+    // No GIS lays the layers of a plan over others; where people look at the results, a plan is drawn on.
+    let on_plan = declared.crs.as_deref() == Some(Crs::LOCAL) && declared.sheet.drawn;
+    declared.formats.extend(on_plan.then_some(VectorFormat::Dxf));
     declared.formats.sort_unstable();
     declared.formats.dedup();
     for (name, given, bound, slot) in [

@@ -13,11 +13,13 @@ pub enum VectorFormat {
     FlatGeobuf,
     /// CSV with the geometry as well-known text.
     Csv,
+    /// One drawing for drawing offices (DXF).
+    Dxf,
 }
 
 impl VectorFormat {
     /// All of them, in the order they are told.
-    pub const ALL: [Self; 3] = [Self::Shapefile, Self::FlatGeobuf, Self::Csv];
+    pub const ALL: [Self; 4] = [Self::Shapefile, Self::FlatGeobuf, Self::Csv, Self::Dxf];
 
     /// The name in `site.toml` and on the command line.
     #[must_use]
@@ -26,6 +28,7 @@ impl VectorFormat {
             Self::Shapefile => "shapefile",
             Self::FlatGeobuf => "flatgeobuf",
             Self::Csv => "csv",
+            Self::Dxf => "dxf",
         }
     }
 }

@@ -141,8 +141,8 @@ fn tables(
             None => round_files::list(folder, said).unwrap_or_default(),
         },
         how,
-        names: register.index.keys().cloned().collect(),
-        wells: register.wells.iter().map(|w| w.id.clone()).collect(),
+        // Nobody looks a well up in the register any more.
+        names: std::mem::take(&mut register.index),
         elevations: register.points.iter().map(|(well, p)| (*well, p.elevation)).collect(),
         unit: declared.elevation_unit.or_else(|| elevations::headed(&files.stated)),
         window_h: declared.round_window_h,

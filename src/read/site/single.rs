@@ -145,8 +145,8 @@ fn rows(
     rules: &Rules,
     said: &mut Vec<Diagnostic>,
 ) -> (Register, Readings) {
-    let mut register = Register::for_rows(table.rows_ahead());
-    let mut found = Readings::with_room(table.rows_ahead());
+    let room = table.rows_ahead();
+    let (mut register, mut found) = (Register::for_rows(room), Readings::with_room(room));
     // The measuring point of each well of the register, for comparison.
     let mut elevations: Vec<Option<f64>> = Vec::new();
     part.each_row(table, rules, said, |cells, said| {

@@ -70,7 +70,8 @@ pub(super) fn headings(
                 if best.as_ref().is_none_or(|(s, f)| rank(scored, &found) > rank(*s, f)) {
                     best = Some((scored, found));
                 }
-                if scored >= FEWEST_HEADINGS {
+                // Then the headings are in the first row, whatever stands below it.
+                if best.as_ref().is_some_and(|(s, _)| *s >= FEWEST_HEADINGS) {
                     break;
                 }
             } else if scored >= FEWEST_HEADINGS {

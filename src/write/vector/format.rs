@@ -4,7 +4,6 @@ use std::borrow::Cow;
 
 use super::fields::Field;
 use super::fields::Kind;
-use crate::read::VectorFormat;
 
 /// A format as GDAL writes it.
 #[derive(Debug)]
@@ -65,7 +64,7 @@ pub(super) const GEOPACKAGE: Format = Format {
     ..PLAIN
 };
 
-const SHAPEFILE: Format = Format {
+pub(super) const SHAPEFILE: Format = Format {
     driver: "ESRI Shapefile",
     endings: &["shp", "shx", "dbf", "prj", "cpg"],
     layer_options: &["ENCODING=UTF-8", "DBF_DATE_LAST_UPDATE=1970-01-01"],
@@ -74,7 +73,7 @@ const SHAPEFILE: Format = Format {
     ..PLAIN
 };
 
-const FLATGEOBUF: Format = Format {
+pub(super) const FLATGEOBUF: Format = Format {
     driver: "FlatGeobuf",
     endings: &["fgb"],
     layer_options: &["SPATIAL_INDEX=NO"],
@@ -83,22 +82,13 @@ const FLATGEOBUF: Format = Format {
     ..PLAIN
 };
 
-const CSV: Format = Format {
+pub(super) const CSV: Format = Format {
     driver: "CSV",
     endings: &["csv"],
     layer_options: &["GEOMETRY=AS_WKT", "CREATE_CSVT=NO", "STRING_QUOTING=IF_NEEDED"],
     defused: true,
     ..PLAIN
 };
-
-/// How GDAL is asked for a format.
-pub(super) const fn of(format: VectorFormat) -> &'static Format {
-    match format {
-        VectorFormat::Shapefile => &SHAPEFILE,
-        VectorFormat::FlatGeobuf => &FLATGEOBUF,
-        VectorFormat::Csv => &CSV,
-    }
-}
 
 impl Format {
     /// A text as the format can hold it: one that is too long ends in an ellipsis, one that a

@@ -3,6 +3,7 @@
 //! The columns are the properties of the GeoJSON layers under the same names, with lists spread
 //! over columns of their own. `docs/layers.md` lists every layer, column and what a format loses.
 
+mod drawing;
 mod fields;
 mod format;
 mod layers;
@@ -23,19 +24,25 @@ pub(super) fn geopackage(context: &Context, path: &Path) -> io::Result<()> {
     ogr::dataset(&format::GEOPACKAGE, context.results.control.crs(), &layers, path)
 }
 
-/// The folder, below the results, that holds a further format.
-pub(super) const fn folder(format: VectorFormat) -> &'static str {
+/// The folder, below the results, that holds a further format; a drawing is one file.
+pub(super) const fn target(format: VectorFormat) -> &'static str {
     match format {
         VectorFormat::Shapefile => "layers-shapefile",
         VectorFormat::FlatGeobuf => "layers-flatgeobuf",
         VectorFormat::Csv => "layers-csv",
+        VectorFormat::Dxf => "layers.dxf",
     }
 }
 
-/// Writes all layers in a further format: `path` is the folder that is to hold them.
+/// Writes all layers in a further format: `path` is the folder or file that is to hold them.
 #[expect(clippy::disallowed_methods, reason = "results are written here")]
 pub(super) fn further(context: &Context, wanted: VectorFormat, path: &Path) -> io::Result<()> {
-    let format = format::of(wanted);
+    let format = match wanted {
+        VectorFormat::Shapefile => &format::SHAPEFILE,
+        VectorFormat::FlatGeobuf => &format::FLATGEOBUF,
+        VectorFormat::Csv => &format::CSV,
+        VectorFormat::Dxf => return drawing::drawing(context, path),
+    };
     let crs = context.results.control.crs();
     let layers = layers::layers(context);
     fs::create_dir(path)?;
