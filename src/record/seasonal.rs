@@ -91,7 +91,7 @@ impl Seasons {
         let mut best: Option<(i64, Self)> = None;
         for first_month in 1..=12 / count.clamp(1, 12) {
             let seasons = Self::new(count, first_month)?;
-            let nearest = days.iter().map(|day| seasons.from_end(*day)).min().unwrap_or(0);
+            let nearest = days.iter().map(|day| seasons.days_inside(*day)).min().unwrap_or(0);
             if best.is_none_or(|(other, _)| nearest > other) {
                 best = Some((nearest, seasons));
             }
@@ -108,7 +108,7 @@ impl Seasons {
     }
 
     /// How many days a day is from the end of its season that is nearer.
-    fn from_end(self, day: Date) -> i64 {
+    fn days_inside(self, day: Date) -> i64 {
         let months = (day.month() - self.first_month).rem_euclid(12 / self.count);
         // Days since the season began and until it ends, a month taken for 30 days and its days for at most so many.
         let since = i64::from(months) * 30 + i64::from(day.day().min(30)) - 1;
@@ -139,8 +139,7 @@ pub fn seasonal_trend(series: &[InSeason]) -> Result<SeasonalTrend, NoTrend> {
     }
     let mut seasons: BTreeMap<i8, Vec<(i16, f64)>> = BTreeMap::new();
     for ((season, year), heads) in heads {
-        let head = median(heads).expect("this is a bug in headfall: a season without a head");
-        seasons.entry(season).or_default().push((year, head));
+        seasons.entry(season).or_default().extend(median(heads).map(|head| (year, head)));
     }
     let (taken, left_out): (Vec<_>, Vec<_>) =
         seasons.into_iter().partition(|(_, years)| years.len() >= FEWEST_YEARS);

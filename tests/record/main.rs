@@ -4,8 +4,17 @@
 
 #![expect(clippy::disallowed_methods, reason = "tests know formulas")]
 
+/// Directions of rounds and turns between two.
+mod turned;
+
+/// The record of a site, put together.
+mod site;
+
 /// Trends of a real record against reference libraries.
 mod trends;
+
+/// Heads that are unlike themselves.
+mod unfitting;
 
 /// Numbers by lot, the same on every machine.
 #[path = "../support/random.rs"]
@@ -23,6 +32,12 @@ pub(crate) fn rows(file: &str) -> Vec<BTreeMap<String, String>> {
     let reader = csv::ReaderBuilder::new().comment(Some(b'#')).from_path(path);
     let rows = reader.expect("the data file").deserialize().collect::<Result<_, _>>();
     rows.expect("rows")
+}
+
+/// The whole part of a small number, for seeds.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "small and positive")]
+pub(crate) fn whole(value: f64) -> u64 {
+    value as u64
 }
 
 /// Fails unless `found` is within `tolerance` of `expected`.
