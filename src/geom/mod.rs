@@ -5,7 +5,6 @@
 
 mod areas;
 mod bends;
-#[cfg(any(feature = "page", feature = "sheet"))]
 mod course;
 mod crs;
 mod frame;
@@ -21,7 +20,6 @@ mod triangles;
 
 pub use areas::{Areas, Row};
 pub use bends::bends;
-#[cfg(any(feature = "page", feature = "sheet"))]
 pub(crate) use course::Course;
 pub use crs::{Area, Crs, CrsError, CrsKind, Factors};
 pub use frame::Frame;
