@@ -15,6 +15,7 @@
 //! | [`cross_validate`] | all methods, each well left out | which surface suits the wells |
 //! | [`map`] | all of these | one bundle |
 //! | [`toward`] | a map | flow paths and what they meet |
+//! | [`record`] | the rounds of a site | trends, changes, turns, readings that do not fit |
 //! | [`report`] | a map | what is said of it |
 //! | [`draw`] | a report | the map sheet |
 //! | [`page`] | a report | `report.html` |
@@ -134,6 +135,9 @@ pub mod map;
 
 /// Where the water goes and what it meets.
 pub mod toward;
+
+/// What the rounds of a site say side by side.
+pub mod record;
 
 /// What is said of a map, decided once.
 pub mod report;

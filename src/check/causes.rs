@@ -10,7 +10,7 @@ use crate::units::brief;
 
 /// What is left of a residual without the mistake, at most: a bound wide enough for the head as it is
 /// would otherwise take many a number for an explanation. Dimensionless.
-pub(super) const LEFT: f64 = 0.25;
+pub(crate) const LEFT: f64 = 0.25;
 
 /// What the wells around say of a head, elevation unit.
 #[derive(Debug, Clone, Copy)]
@@ -166,7 +166,7 @@ impl<'a> Tried<'a> {
 
 /// A depth whose decimals are inches: 12.11 ft for 12 ft 11 in, 9.1 ft for 9 ft 1 in or, the zero gone,
 /// 9 ft 10 in.
-fn feet_and_inches(depth: f64) -> impl Iterator<Item = (f64, f64)> {
+pub(crate) fn feet_and_inches(depth: f64) -> impl Iterator<Item = (f64, f64)> {
     let feet = depth.trunc();
     let inches = [100.0, 10.0].map(|places| (depth - feet) * places);
     let whole = |inches: &f64| {

@@ -39,12 +39,15 @@ use std::cell::LazyCell;
 use std::sync::Arc;
 
 pub use beside::Beside;
+pub(crate) use causes::{LEFT, feet_and_inches};
 pub use head::{HeadSd, Situation};
 pub(crate) use head::{heads, usual_sd};
 use judged::Judged;
 use left_out::RoundNames;
 pub(crate) use nested::{Screen, nested_distance_m, stacked};
 pub use pumped::position as pumped_position;
+pub(crate) use scatter::{CAP_SIGMAS, Scatter};
+pub(crate) use start::{FEWEST, far_off};
 use streams::Streams;
 pub use types::{Carrier, ControlPoint, ControlSet, JudgedHead, LeaveOneOut, LeftOutHead, Place};
 pub(crate) use unit::key as unit_key;

@@ -8,7 +8,7 @@ use crate::units::{MAD_TO_SD, median};
 /// A scaled residual counts for no more than this many robust standard deviations in the scatter:
 /// what is farther off is what the scatter has to judge. Huber (1981), Robust Statistics, for the
 /// principle (from memory); between 2 and 3 it changes little.
-const CAP_SIGMAS: f64 = 2.5;
+pub(crate) const CAP_SIGMAS: f64 = 2.5;
 
 /// From so many degrees of freedom on, Student's t is the normal distribution to four digits.
 const MANY: f64 = 10_000.0;
@@ -35,11 +35,11 @@ impl Fit {
 
 /// The standard deviation of heads about the planes of their neighbours, and what it is known from.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Scatter {
+pub(crate) struct Scatter {
     /// Elevation unit, positive.
-    pub(super) sd: f64,
+    pub(crate) sd: f64,
     /// Degrees of freedom.
-    pub(super) freedom: f64,
+    pub(crate) freedom: f64,
 }
 
 impl Scatter {
@@ -70,7 +70,7 @@ impl Scatter {
     ///
     /// # References
     /// Those of [`Scatter::of`].
-    pub(super) fn pooled(mean: f64, of_wells: f64, declared_sd: f64) -> Self {
+    pub(crate) fn pooled(mean: f64, of_wells: f64, declared_sd: f64) -> Self {
         let freedom = DECLARED_FREEDOM + of_wells;
         let pooled = (DECLARED_FREEDOM * declared_sd * declared_sd + of_wells * mean) / freedom;
         Self { sd: pooled.sqrt().max(declared_sd).max(f64::MIN_POSITIVE), freedom }
@@ -83,7 +83,12 @@ impl Scatter {
     /// The Bonferroni bound of the largest externally studentized residual: Cook and Weisberg (1982),
     /// Residuals and Influence in Regression, 2.2.2 (from memory).
     pub(super) fn bound(self, wells: usize) -> f64 {
-        let tail = LEAVE_ONE_OUT_CHANCE / 2.0 / wells.max(1) as f64;
+        self.bound_by_chance(wells, LEAVE_ONE_OUT_CHANCE)
+    }
+
+    /// The same where one would be beyond it in another part of all rounds.
+    pub(crate) fn bound_by_chance(self, wells: usize, chance: f64) -> f64 {
+        let tail = chance / 2.0 / wells.max(1) as f64;
         let bug = "this is a bug in headfall: degrees of freedom are not positive";
         if self.freedom > MANY {
             return -Normal::standard().inverse_cdf(tail);

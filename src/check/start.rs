@@ -11,7 +11,7 @@ use crate::geom::{slope_of_triangle, tolerance};
 use crate::units::MAD_TO_SD;
 
 /// Fewer wells than this cannot outvote two wrong ones: four must fit the plane and one to spare.
-pub(super) const FEWEST: usize = 7;
+pub(crate) const FEWEST: usize = 7;
 
 /// Which heads lie far off the plane of least median of squares: through three wells, of all the
 /// threes, that whose residuals are the smallest over more than half of the wells. All threes are
@@ -25,7 +25,7 @@ pub(super) const FEWEST: usize = 7;
 /// # References
 /// Rousseeuw (1984), Journal of the American Statistical Association 79, 871-880; the correction
 /// of the scale for few wells from Rousseeuw and Leroy (1987), both from memory.
-pub(super) fn far_off(places: &[Coord], heads: &[f64], floor: f64) -> Vec<bool> {
+pub(crate) fn far_off(places: &[Coord], heads: &[f64], floor: f64) -> Vec<bool> {
     let n = places.len();
     if n < FEWEST {
         return Vec::new();

@@ -209,6 +209,27 @@ impl FittedPlane {
         count > 3 && xx * yy - xy * xy > ONE_LINE * (xx + yy) * (xx + yy)
     }
 
+    /// How much of the head of one of its points is in each slope, 1/m.
+    ///
+    /// # Units
+    /// - `p`: m
+    #[must_use]
+    pub(crate) fn weight(&self, p: Coord) -> Slope {
+        let [ee, en, nn] = self.unit_covariance;
+        let d = p - self.centre;
+        Slope { east: ee * d.x + en * d.y, north: en * d.x + nn * d.y }
+    }
+
+    /// How much of the head of one of `count` points is in the plane there: its leverage.
+    ///
+    /// # Units
+    /// - `p`: m
+    #[must_use]
+    pub(crate) fn leverage(&self, p: Coord, count: usize) -> f64 {
+        let (d, w) = (p - self.centre, self.weight(p));
+        1.0 / count as f64 + d.x * w.east + d.y * w.north
+    }
+
     /// The plane's head at a place.
     ///
     /// # Units

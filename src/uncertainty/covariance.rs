@@ -18,7 +18,7 @@ pub struct Covariance {
 
 impl Covariance {
     /// The covariance of a weighted sum of independent heads, each weight a vector.
-    pub(super) fn of_weights(weights: impl Iterator<Item = (Slope, f64)>) -> Self {
+    pub(crate) fn of_weights(weights: impl Iterator<Item = (Slope, f64)>) -> Self {
         let mut sum = Self { east_east: 0.0, east_north: 0.0, north_north: 0.0 };
         for (w, sd) in weights {
             let variance = sd * sd;
@@ -30,7 +30,7 @@ impl Covariance {
     }
 
     /// That of two independent errors together.
-    pub(super) fn plus(self, other: Self) -> Self {
+    pub(crate) fn plus(self, other: Self) -> Self {
         Self {
             east_east: self.east_east + other.east_east,
             east_north: self.east_north + other.east_north,

@@ -55,7 +55,7 @@ impl GradientError {
 
     /// As [`Self::new`] at a thousandth of the cost: where the gradient is weak, the magnitude's
     /// interval is that of the joint 95 % region, which holds the truth in 95 % or more.
-    pub(super) fn quick(
+    pub(crate) fn quick(
         slope: Slope,
         covariance: Covariance,
         confidence: &Confidence,

@@ -58,7 +58,7 @@ pub use magnitude::MagnitudeInterval;
 pub use plane::{Basis, PlaneError, plane_error};
 pub use plane_fit::PlaneFit;
 pub use position::heads;
-pub(crate) use position::rough_positions;
+pub(crate) use position::{rough_positions, sd_m as position_sd_m};
 pub use simulated::{Drawn, Lattice, Simulation};
 pub use site::{Rasters, SiteUncertainty, site};
 pub use triangle::{triangle_covariance, triangle_error, triangle_errors};

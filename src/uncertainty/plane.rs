@@ -7,7 +7,7 @@ use super::confidence::Confidence;
 use super::covariance::Covariance;
 use super::gradient::GradientError;
 use super::plane_fit::PlaneFit;
-use crate::geom::{FittedPlane, Slope};
+use crate::geom::FittedPlane;
 use crate::units::Azimuth;
 
 /// Which of its two intervals a plane is stated with.
@@ -59,26 +59,15 @@ pub struct PlaneError {
 pub fn plane_error(plane: &FittedPlane, points: &[Coord], sds: &[f64]) -> Option<PlaneError> {
     assert_eq!(points.len(), sds.len(), "this is a bug in headfall: not one sd for each well");
     let [ee, en, nn] = plane.unit_covariance;
-    let from_centre = |p: &Coord| Slope { east: p.x - plane.centre.x, north: p.y - plane.centre.y };
-    let weight = |p: &Coord| {
-        let d = from_centre(p);
-        Slope { east: ee * d.east + en * d.north, north: en * d.east + nn * d.north }
-    };
-    let known = Covariance::of_weights(points.iter().map(weight).zip(sds.iter().copied()));
+    let weights = points.iter().map(|p| plane.weight(*p));
+    let known = Covariance::of_weights(weights.zip(sds.iter().copied()));
     let from_head_errors = GradientError::new(plane.slope, known, &Confidence::known())?;
     let (mut from_residuals, mut variance_ratio) = (None, None);
     if let Some(sd) = plane.residual_sd {
         let spare = points.len() - 3;
-        let n = points.len() as f64;
-        let expected: f64 = points
-            .iter()
-            .zip(sds)
-            .map(|(p, sd)| {
-                let (d, w) = (from_centre(p), weight(p));
-                let leverage = 1.0 / n + d.east * w.east + d.north * w.north;
-                sd * sd * (1.0 - leverage)
-            })
-            .sum();
+        let leverage = |p: &Coord| plane.leverage(*p, points.len());
+        let expected: f64 =
+            points.iter().zip(sds).map(|(p, sd)| sd * sd * (1.0 - leverage(p))).sum();
         let variance = sd * sd;
         let scaled = Covariance {
             east_east: variance * ee,

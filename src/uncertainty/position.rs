@@ -42,7 +42,7 @@ pub fn heads(
 }
 
 /// The standard deviation of either coordinate of a well, m on the ground.
-pub(super) fn sd_m(site: &Site, control: &ControlSet, well: &Well) -> f64 {
+pub(crate) fn sd_m(site: &Site, control: &ControlSet, well: &Well) -> f64 {
     let sd = well.position_sd.unwrap_or(site.settings.uncertainty.position_sd);
     sd * control.crs().metres_per_unit()
 }
