@@ -112,7 +112,7 @@ fn contours_and_wells_of_a_drawing_are_those_of_the_geopackage() {
         assert!(used.next().is_none() && others.next().is_none());
         assert!(on("wells_not_used").count() > 1, "{name}");
         // Arrows are where the GeoPackage has a direction that deserves trust.
-        let flow = drawn.iter().filter(|d| d.layer.starts_with("flow")).count();
+        let flow = drawn.iter().filter(|d| d.layer.starts_with("arrows")).count();
         let triangles = json(out.join("summary.json"))["counts"]["triangles"].as_u64();
         assert!(flow > 5 && flow as u64 <= triangles.expect("a count"), "{flow}");
         // None has a text of GDAL's codes, and long ones are whole.

@@ -43,7 +43,7 @@ fn arrow(results: &Results, frame: &Frame, scale: ArrowScale, flow: &FlowArrow) 
     {
         return None;
     }
-    let layer = if flow.known { "flow" } else { "flow_not_known" };
+    let layer = if flow.known { "arrows" } else { "arrows_not_known" };
     let shape = Shape::Line { points: vec![tail, tip, left, tip, right], closed: false };
     Some(Entity { layer: layer.to_owned(), shape, z: None })
 }
