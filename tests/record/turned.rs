@@ -5,6 +5,8 @@ use headfall::Azimuth;
 use headfall::geo::Coord;
 use headfall::record::{Circular, SharedWell, Turned, circular, turned};
 
+use rayon::prelude::*;
+
 use crate::{Random, documented, near, whole};
 
 #[test]
@@ -109,32 +111,35 @@ fn rates(kind: &Kind) -> [f64; 4] {
 
 #[test]
 fn turns_are_held_by_their_intervals_and_false_ones_are_seldom_told() {
-    let mut table = Vec::new();
+    let mut kinds = Vec::new();
     for (scatter_m, unlike_plane_m) in [(0.0, 0.0), (0.008, 0.02)] {
         for gradient in [0.004, 0.0005] {
-            for wells in [3, 5, 8, 12, 20] {
-                if wells == 3 && scatter_m > 0.0 {
-                    continue;
-                }
-                let kind = Kind { wells, gradient, scatter_m, unlike_plane_m };
-                let [declared, residuals, stated, told] = rates(&kind);
-                let of_residuals =
-                    if wells == 3 { "-".to_owned() } else { format!("{residuals:.1}") };
-                table.push(format!(
-                    "| {wells} | {gradient} | {scatter_m} | {declared:.1} | {of_residuals} | {stated:.1} | {told:.1} |"
-                ));
-            }
+            let wells = [3, 5, 8, 12, 20].into_iter().filter(|w| *w > 3 || scatter_m == 0.0);
+            kinds.extend(wells.map(|wells| Kind { wells, gradient, scatter_m, unlike_plane_m }));
         }
     }
-    documented("docs/record.md", &table);
-    let cell =
-        |row: &String, i: usize| row.split('|').nth(i).and_then(|c| c.trim().parse::<f64>().ok());
-    for row in &table {
+    let rates: Vec<[f64; 4]> = kinds.par_iter().map(rates).collect();
+    let row = |(kind, [declared, residuals, stated, told]): (&Kind, &[f64; 4])| {
+        let Kind { wells, gradient, scatter_m, .. } = kind;
+        let of_residuals = if *wells == 3 { "-".to_owned() } else { format!("{residuals:.1}") };
+        format!(
+            "| {wells} | {gradient} | {scatter_m} | {declared:.1} | {of_residuals} | {stated:.1} | {told:.1} |"
+        )
+    };
+    documented("docs/record.md", &kinds.iter().zip(&rates).map(row).collect::<Vec<_>>());
+    for (kind, [declared, residuals, stated, told]) in kinds.iter().zip(&rates) {
         // Standard error 0.5 of what is held, 0.7 of what is told.
-        assert!(cell(row, 6).is_some_and(|stated| stated >= 93.5), "{row}");
-        assert!(cell(row, 7).is_some_and(|told| told <= 6.5), "{row}");
-        let declared_is_all = cell(row, 3) == Some(0.0);
-        let own = if declared_is_all { cell(row, 4) } else { cell(row, 5) };
-        assert!(own.is_some_and(|held| (93.0..=97.5).contains(&held)), "{row}");
+        let about = format!(
+            "{} wells, {}: {declared} {residuals} {stated} {told}",
+            kind.wells, kind.gradient
+        );
+        assert!(*stated >= 93.5 && *told <= 6.5, "{about}");
+        if kind.scatter_m > 0.0 {
+            // From few wells the residuals know little, and say so.
+            let most = if kind.wells < 12 { 99.0 } else { 97.0 };
+            assert!((93.5..=most).contains(residuals), "{about}");
+        } else {
+            assert!((93.0..=97.0).contains(declared), "{about}");
+        }
     }
 }
