@@ -19,6 +19,9 @@ use super::say::End;
 /// The word that stands for all rounds of a site.
 pub(super) const ALL: &str = "all";
 
+/// What is said where no paths come about, of one round as of all.
+pub(super) const NOT_TRACED: &str = "flow paths cannot be traced as asked";
+
 /// Follows the water of every round, writes the files and says what was found.
 pub(super) fn run(args: &Toward) -> Exit {
     let mut findings = Vec::new();
@@ -42,9 +45,7 @@ pub(super) fn run(args: &Toward) -> Exit {
                 End { said: Exit::done(&findings, args.source.fail_on), unsaid: Exit::Unsaid },
             )
         }
-        Err(error) => {
-            refused::refused_to("flow paths cannot be traced as asked", &findings, &error)
-        }
+        Err(error) => refused::refused_to(NOT_TRACED, &findings, &error),
     }
 }
 

@@ -42,9 +42,7 @@ pub(super) fn run(args: &Toward) -> Exit {
                 End { said: Exit::done(&findings, args.source.fail_on), unsaid: Exit::Unsaid },
             )
         }
-        Err(error) => {
-            refused::refused_to("flow paths cannot be traced as asked", &findings, &error)
-        }
+        Err(error) => refused::refused_to(over_rounds::NOT_TRACED, &findings, &error),
     }
 }
 

@@ -41,8 +41,8 @@ pub struct Circular {
 /// ```
 ///
 /// # References
-/// Mardia and Jupp (2000), Directional Statistics, 2.2 and 2.3 (from memory; `scipy.stats.circmean`, `circvar`,
-/// `circstd` and `directional_stats` give the same).
+/// Mardia (1972), Statistics of Directional Data, as the manual of the R package circular 0.5 writes the variance and
+/// the standard deviation; `scipy.stats.circmean`, `circvar`, `circstd` and `directional_stats` give the same.
 #[must_use]
 pub fn circular(directions: &[Azimuth]) -> Option<Circular> {
     if directions.is_empty() {

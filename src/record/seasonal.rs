@@ -129,8 +129,8 @@ impl Seasons {
 /// [`NoTrend::FewSeasons`] unless [`FEWEST_SEASONS`] seasons have heads of [`FEWEST_YEARS`] years.
 ///
 /// # References
-/// Hirsch, Slack and Smith (1982), Water Resources Research 18(1), 107-121 (from memory); US Geological Survey
-/// SIR 2005-5275, the Kendall family of trend tests (looked up: it takes the seasons as this does). Interval of the
+/// Hirsch, Slack and Smith (1982), Water Resources Research 18(1), 107-121, as the manual of the R package trend 1.1
+/// writes the slope; US Geological Survey SIR 2005-5275, the Kendall family of trend tests (looked up: it takes the seasons as this does). Interval of the
 /// slope: that of [`super::trend()`] with the variance of the sum, Gilbert (1987), 17.5 (from memory).
 pub fn seasonal_trend(series: &[InSeason]) -> Result<SeasonalTrend, NoTrend> {
     let mut heads: BTreeMap<(i8, i16), Vec<f64>> = BTreeMap::new();

@@ -7,13 +7,14 @@ use super::answers::{TowardSummary, VerdictRow};
 use super::cautions::TOWARD_CAUTIONS;
 use super::results::Results;
 use super::statement::Statement;
-use super::summary::{FlowSummary, Summary};
+use super::summary::{FlowSummary, Opening};
 use crate::diag::Diagnostic;
-use crate::geom::{CrsError, Slope, narrowest_arc};
+use crate::geom::{CrsError, narrowest_arc};
 use crate::read::InputFile;
+use crate::record::circular;
 use crate::report::digits;
 use crate::toward::{KnownBy, Role, Toward, Verdict, Way};
-use crate::uncertainty::direction_spread;
+use crate::units::Azimuth;
 
 /// The answers of every round of a site, in the order of their days.
 #[derive(Debug)]
@@ -174,9 +175,9 @@ impl AnswersOfRound {
     /// When positions cannot be transformed to longitude and latitude.
     pub fn of(results: &Results<'_>, toward: &Toward) -> Result<Self, CrsError> {
         let answers = TowardSummary::of_toward(results, toward);
-        let summary = Summary::of(results, Vec::new());
         let statement = Statement::of(results);
         let control = &results.map.control;
+        let opening = Opening::of(&results.map.site, &results.map.round, control);
         let mut paths = Vec::new();
         let down = toward
             .paths
@@ -200,11 +201,11 @@ impl AnswersOfRound {
             travel_high_d: row.travel_high_d,
         };
         Ok(Self {
-            from: summary.opening.from.clone(),
-            to: summary.opening.to.clone(),
+            from: opening.from,
+            to: opening.to,
             surface: results.surface.words.clone(),
             control_points: control.points().len(),
-            flow: summary.flow,
+            flow: FlowSummary::of(results),
             gradient_words: statement.gradient_words(),
             direction_words: statement.direction_words(),
             in_words: answers.in_words,
@@ -255,7 +256,7 @@ impl OverRounds {
     /// How the direction of flow of the whole site turns; `None` where no round has one.
     ///
     /// # References
-    /// Mean direction and its length: Mardia and Jupp (2000), Directional Statistics, 2.3 (from memory).
+    /// Those of [`circular`].
     #[must_use]
     pub fn swing(&self) -> Option<Swing> {
         let direction = |(_, a): (&RoundAnswers, &AnswersOfRound)| {
@@ -265,14 +266,12 @@ impl OverRounds {
         let all: Vec<f64> = self.answered().filter_map(direction).collect();
         let mut weighted: Vec<(f64, f64)> = all.iter().map(|d| (*d, 1.0)).collect();
         let (from, to) = narrowest_arc(&mut weighted, 1.0)?;
-        let spread = direction_spread(all.iter().map(|d| {
-            let (sin, cos) = libm::sincos(d.to_radians());
-            Slope { east: -sin, north: -cos }
-        }));
+        let directions: Vec<Azimuth> = all.iter().map(|d| Azimuth::from_degrees(*d)).collect();
+        let spread = circular(&directions)?;
         Some(Swing {
             rounds: all.len(),
             mean_grid_deg: spread.mean.map(digits::azimuth),
-            agreement: digits::coefficient(spread.agreement),
+            agreement: digits::coefficient(spread.resultant_length),
             from_grid_deg: from,
             width_deg: digits::azimuth_difference(to - from),
         })

@@ -56,7 +56,7 @@ impl<'a> Summary<'a> {
                 easting: digits::position(step.at.x),
                 northing: digits::position(step.at.y),
             }),
-            flow: flow(results),
+            flow: FlowSummary::of(results),
             uncertainty: uncertainty(results),
             kriging: results.map.surface.kriging.as_ref(),
             wells: wells(results),
@@ -97,40 +97,43 @@ fn counts(results: &Results) -> Counts {
     }
 }
 
-fn flow(results: &Results) -> FlowSummary {
-    let (flow, factors) = (&results.map.flow, results.map.control.factors());
-    let convergence_deg = results.map.control.convergence_deg();
-    let error = results.map.uncertainty.plane.as_ref();
-    FlowSummary {
-        plane: PlaneSummary {
-            gradient: digits::gradient(flow.plane_gradient),
-            flow_azimuth_true_deg: flow.plane_azimuth_true.map(digits::azimuth),
-            flow_azimuth_grid_deg: flow.plane_azimuth_grid.map(digits::azimuth),
-            r_squared: flow.plane.r_squared.map(digits::coefficient),
-            residual_sd_m: flow.plane.residual_sd.map(digits::height),
-            sure: Intervals::of(error.map(|e| &e.stated), convergence_deg),
-            basis: error.map(|e| e.basis),
-            variance_ratio: error.and_then(|e| e.variance_ratio).map(digits::ratio),
-        },
-        vector_mean: VectorMeanSummary {
-            gradient: digits::gradient(flow.mean.gradient),
-            flow_azimuth_true_deg: flow.mean.azimuth_true.map(digits::azimuth),
-            flow_azimuth_grid_deg: flow.mean.azimuth_grid.map(digits::azimuth),
-            agreement: digits::coefficient(flow.mean.agreement),
-        },
-        over_map: flow.over_map.as_ref().map(|range| OverMapSummary {
-            area_part: MOST_OF_AREA,
-            gradient_low: digits::gradient(range.gradient_low),
-            gradient_high: digits::gradient(range.gradient_high),
-            flow_azimuth_true_from_deg: range.azimuths_true.map(|a| digits::azimuth(a[0])),
-            flow_azimuth_true_to_deg: range.azimuths_true.map(|a| digits::azimuth(a[1])),
-            flow_azimuth_grid_from_deg: range.azimuths_grid.map(|a| digits::azimuth(a[0])),
-            flow_azimuth_grid_to_deg: range.azimuths_grid.map(|a| digits::azimuth(a[1])),
-        }),
-        plane_describes_heads: results.plane_describes(),
-        convergence_deg: convergence_deg.map(digits::convergence),
-        scale: digits::scale(factors.scale),
-        distances_corrected: results.map.control.scale_corrected(),
+impl FlowSummary {
+    /// Of a map.
+    pub(in crate::report) fn of(results: &Results) -> Self {
+        let (flow, factors) = (&results.map.flow, results.map.control.factors());
+        let convergence_deg = results.map.control.convergence_deg();
+        let error = results.map.uncertainty.plane.as_ref();
+        Self {
+            plane: PlaneSummary {
+                gradient: digits::gradient(flow.plane_gradient),
+                flow_azimuth_true_deg: flow.plane_azimuth_true.map(digits::azimuth),
+                flow_azimuth_grid_deg: flow.plane_azimuth_grid.map(digits::azimuth),
+                r_squared: flow.plane.r_squared.map(digits::coefficient),
+                residual_sd_m: flow.plane.residual_sd.map(digits::height),
+                sure: Intervals::of(error.map(|e| &e.stated), convergence_deg),
+                basis: error.map(|e| e.basis),
+                variance_ratio: error.and_then(|e| e.variance_ratio).map(digits::ratio),
+            },
+            vector_mean: VectorMeanSummary {
+                gradient: digits::gradient(flow.mean.gradient),
+                flow_azimuth_true_deg: flow.mean.azimuth_true.map(digits::azimuth),
+                flow_azimuth_grid_deg: flow.mean.azimuth_grid.map(digits::azimuth),
+                agreement: digits::coefficient(flow.mean.agreement),
+            },
+            over_map: flow.over_map.as_ref().map(|range| OverMapSummary {
+                area_part: MOST_OF_AREA,
+                gradient_low: digits::gradient(range.gradient_low),
+                gradient_high: digits::gradient(range.gradient_high),
+                flow_azimuth_true_from_deg: range.azimuths_true.map(|a| digits::azimuth(a[0])),
+                flow_azimuth_true_to_deg: range.azimuths_true.map(|a| digits::azimuth(a[1])),
+                flow_azimuth_grid_from_deg: range.azimuths_grid.map(|a| digits::azimuth(a[0])),
+                flow_azimuth_grid_to_deg: range.azimuths_grid.map(|a| digits::azimuth(a[1])),
+            }),
+            plane_describes_heads: results.plane_describes(),
+            convergence_deg: convergence_deg.map(digits::convergence),
+            scale: digits::scale(factors.scale),
+            distances_corrected: results.map.control.scale_corrected(),
+        }
     }
 }
 
