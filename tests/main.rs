@@ -139,6 +139,7 @@ mod toward_known;
 mod aquifer_units;
 
 mod over_rounds;
+mod site_record;
 mod toward_beside;
 /// The same as people see it: sheet and page.
 mod toward_drawn;

@@ -29,6 +29,8 @@ pub(crate) enum Command {
     Toward(Toward),
     /// Leave out each well in turn: compare surfaces, and find wells that control the direction
     CrossValidate(CrossValidate),
+    /// Put all rounds side by side: levels, changes, trends, gradients, readings that do not fit
+    Record(Record),
     /// Create a small site folder with comments, to fill in
     Start {
         /// The folder to create
@@ -166,6 +168,16 @@ pub(crate) struct CrossValidate {
     pub(crate) surface: Option<Method>,
 
     /// The folder for the results [default: SITE/out/ROUND/cross-validation]
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Record {
+    #[command(flatten)]
+    pub(crate) source: Source,
+
+    /// The folder for the results [default: SITE/out/record]
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
 }

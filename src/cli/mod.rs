@@ -9,6 +9,7 @@ pub(crate) mod handles;
 pub(crate) mod memory;
 mod over_rounds;
 mod progress;
+mod record;
 mod refused;
 mod render;
 mod say;
@@ -31,6 +32,7 @@ pub(crate) fn run(args: &Args) -> Exit {
         Command::Check(check) => with_threads(&check.source, || self::check(check)),
         Command::Toward(toward) => with_threads(&toward.source, || toward::run(toward)),
         Command::CrossValidate(args) => with_threads(&args.source, || cross_validate::run(args)),
+        Command::Record(args) => with_threads(&args.source, || record::run(args)),
         Command::Start { dir } => start(dir),
         Command::Licences => say::out(LICENCES, End { said: Exit::Done, unsaid: Exit::Unsaid }),
     }

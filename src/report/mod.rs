@@ -16,6 +16,7 @@
 //! | `statement` | gradient and direction of the whole site |
 //! | `answers` | where the water goes: rows and sentences |
 //! | `over_rounds` | the same over all rounds of a site |
+//! | `site_record` | the record of a site: all levels, wells and rounds |
 //! | `comparison` | the methods compared |
 //! | `summary` | all of it at once: the content of `summary.json` |
 //! | `digits`, `heights`, `intervals` | how each quantity is rounded for files |
@@ -37,6 +38,7 @@ mod norths;
 mod over_rounds;
 mod posted;
 mod results;
+mod site_record;
 mod statement;
 mod summary;
 mod water_levels;
@@ -63,6 +65,9 @@ pub use over_rounds::{
     RoundSummary, RoundVerdict, Swing,
 };
 pub use results::{Options, Results};
+pub use site_record::{
+    DoubtfulOfRecord, LevelOfRecord, RoundOfRecord, SiteRecord, SiteRecordSummary, WellOfRecord,
+};
 pub use statement::{NOT_PLANAR, Over, Statement};
 pub use summary::{
     ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, Opening, PlaneSummary,

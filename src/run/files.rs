@@ -9,7 +9,7 @@ use crate::error::Error;
 use crate::map::{Map, Surfaced};
 use crate::progress::{self, Stage};
 use crate::read::{Overrides, Round};
-use crate::report::{Compared, ComparisonResults, OverRounds, Results};
+use crate::report::{Compared, ComparisonResults, OverRounds, Results, SiteRecord};
 use crate::toward::Toward;
 use crate::uncertainty::HeadSd;
 use crate::write::{self, Writing, Written};
@@ -143,6 +143,22 @@ pub fn write_over_rounds(
     };
     write::allowed(&folder, source)?;
     let written = write::over_rounds(rounds, &folder)?;
+    Ok((folder, written))
+}
+
+/// Writes the record of a site into a folder; `None` takes `out/record` inside the site's folder.
+///
+/// # Errors
+/// [`Error::Write`]; earlier results then stand as they were.
+pub fn write_record(
+    source: &Path,
+    record: &SiteRecord,
+    findings: &[Diagnostic],
+    out: Option<&Path>,
+) -> Result<(PathBuf, Written), Error> {
+    let folder = out.map_or_else(|| beside(source).join("record"), Path::to_owned);
+    write::allowed(&folder, source)?;
+    let written = write::record(record, findings, &folder)?;
     Ok((folder, written))
 }
 

@@ -4,18 +4,23 @@
 //! |---|---|
 //! | `stages` | from files or memory to a map, to the way of its water, to a comparison of methods |
 //! | `telling` | what the stages found, held against what somebody accepted |
-//! | `over_rounds` | every round of a site, one after another |
+//! | `rounds` | the rounds of a site, read one after another |
+//! | `over_rounds` | where the water goes in each of them |
+//! | `record` | all of them side by side |
 //! | `files` | the same, and the results written |
 
 #[cfg(feature = "formats")]
 mod files;
 mod over_rounds;
+mod record;
+mod rounds;
 mod stages;
 mod telling;
 
 pub use crate::map::Map;
 pub use crate::report::Compared;
 #[cfg(feature = "formats")]
-pub use files::{Drawn, draw, toward, write_comparison, write_over_rounds};
+pub use files::{Drawn, draw, toward, write_comparison, write_over_rounds, write_record};
 pub use over_rounds::over_rounds;
+pub use record::record;
 pub use stages::{Heads, control, cross_validate, follow, heads, map, map_for_paths, reduced};

@@ -21,6 +21,7 @@ mod record;
 mod settled;
 #[cfg(feature = "sheet")]
 mod sheet;
+mod site_record;
 mod stale;
 mod stream;
 mod swap;
@@ -48,6 +49,7 @@ pub use json::json;
 
 pub use comparison::{comparison, summary as comparison_summary};
 pub use over_rounds::{over_rounds, summary as over_rounds_summary};
+pub use site_record::{record, summary as record_summary};
 
 use context::Context;
 use place::Staging;

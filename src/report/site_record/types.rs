@@ -1,0 +1,175 @@
+//! The flat rows of a site's record.
+
+use serde::Serialize;
+
+use crate::diag::Diagnostic;
+use crate::read::InputFile;
+
+/// A well in a round.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct LevelOfRecord {
+    /// The well.
+    pub well: String,
+    /// The round.
+    pub round: String,
+    /// When it was read, local clock time of the site.
+    pub read: Option<String>,
+    /// Its head, elevation unit.
+    pub head: Option<f64>,
+    /// The head's standard deviation.
+    pub head_sd: Option<f64>,
+    /// The elevation that the water is below, of a well that was dry to its bottom.
+    pub below: Option<f64>,
+    /// The state it was found in.
+    pub status: String,
+    /// Whether its measuring point is another, or surveyed anew, since its head before.
+    pub resurveyed: bool,
+    /// The round of its head before.
+    pub since: Option<String>,
+    /// The change since then: positive is a rise.
+    pub change: Option<f64>,
+    /// Lower end of its 95 % interval.
+    pub change_low: Option<f64>,
+    /// Upper end.
+    pub change_high: Option<f64>,
+    /// The round of the same season a year before.
+    pub year_before: Option<String>,
+    /// The change since then.
+    pub change_in_year: Option<f64>,
+    /// The unit of all of them.
+    pub unit: &'static str,
+}
+
+/// A well over all rounds.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct WellOfRecord {
+    /// The well.
+    pub well: String,
+    /// Count of heads.
+    pub heads: usize,
+    /// The lowest.
+    pub lowest: Option<f64>,
+    /// The round of it.
+    pub lowest_in: Option<String>,
+    /// The highest.
+    pub highest: Option<f64>,
+    /// The round of it.
+    pub highest_in: Option<String>,
+    /// Their mean.
+    pub mean: Option<f64>,
+    /// `rises`, `falls`, `not shown`, or why there is no trend.
+    pub trend: String,
+    /// Sen's slope, unit a year.
+    pub per_year: Option<f64>,
+    /// Lower end of its 95 % interval.
+    pub per_year_low: Option<f64>,
+    /// Upper end.
+    pub per_year_high: Option<f64>,
+    /// Kendall's score.
+    pub score: Option<i64>,
+    /// Probability of a score as far from zero without a trend.
+    pub probability: Option<f64>,
+    /// The memory of the readings that was taken into account.
+    pub memory: Option<f64>,
+    /// The same words by seasons; empty where rounds are fewer than two a year.
+    pub seasonal_trend: Option<String>,
+    /// The median of the slopes within seasons, unit a year.
+    pub seasonal_per_year: Option<f64>,
+    /// Lower end of its 95 % interval.
+    pub seasonal_per_year_low: Option<f64>,
+    /// Upper end.
+    pub seasonal_per_year_high: Option<f64>,
+    /// Probability by seasons.
+    pub seasonal_probability: Option<f64>,
+    /// The unit of heads and slopes.
+    pub unit: &'static str,
+}
+
+/// A round.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct RoundOfRecord {
+    /// The round.
+    pub round: String,
+    /// The day in the middle of its readings.
+    pub day: Option<String>,
+    /// Count of wells with a head.
+    pub heads: usize,
+    /// Gradient of the plane through its wells.
+    pub gradient: Option<f64>,
+    /// Lower end of its 95 % interval.
+    pub gradient_low: Option<f64>,
+    /// Upper end.
+    pub gradient_high: Option<f64>,
+    /// Direction of flow against true north, degrees; empty where that is not known.
+    pub flow_azimuth_true_deg: Option<f64>,
+    /// Against grid north.
+    pub flow_azimuth_grid_deg: Option<f64>,
+    /// Where the 95 % interval of the direction against grid north begins, clockwise.
+    pub flow_from_grid_deg: Option<f64>,
+    /// Where it ends.
+    pub flow_to_grid_deg: Option<f64>,
+    /// Whether the direction is resolved.
+    pub direction_resolved: Option<bool>,
+    /// Whether a plane describes its heads.
+    pub plane_describes_heads: Option<bool>,
+    /// The round before it with a gradient.
+    pub since: Option<String>,
+    /// Wells that both have.
+    pub shared_wells: Option<usize>,
+    /// From its direction to this one, degrees clockwise.
+    pub turn_deg: Option<f64>,
+    /// Anticlockwise end of the 95 % interval of the turn.
+    pub turn_from_deg: Option<f64>,
+    /// Clockwise end.
+    pub turn_to_deg: Option<f64>,
+    /// `turned`, `not shown` or `not resolved`.
+    pub turned: Option<&'static str>,
+}
+
+/// A reading that does not fit through time.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct DoubtfulOfRecord {
+    /// The well.
+    pub well: String,
+    /// The round, of a level that stays the last of them.
+    pub round: String,
+    /// `unlike itself` or `stays the same`.
+    pub kind: &'static str,
+    /// By how much the head is too high, elevation unit.
+    pub off: Option<f64>,
+    /// How many of its standard deviations that is.
+    pub standard_deviations: Option<f64>,
+    /// What would explain it.
+    pub would_explain: String,
+    /// The unit.
+    pub unit: &'static str,
+}
+
+/// All of it: the content of `record.json`.
+#[derive(Debug, Serialize)]
+pub struct SiteRecordSummary<'a> {
+    /// The version of headfall.
+    pub headfall: &'static str,
+    /// The site's name.
+    pub site: &'a str,
+    /// The vertical datum of heads.
+    pub vertical_datum: Option<&'a str>,
+    /// The rounds, the earliest first.
+    pub rounds: Vec<RoundOfRecord>,
+    /// Rounds that could not be read, and why.
+    pub not_read: &'a [(String, String)],
+    /// Mean direction of the rounds, degrees from grid north.
+    pub mean_direction_grid_deg: Option<f64>,
+    /// Length of the mean of their unit vectors: 1 when all agree.
+    pub direction_agreement: Option<f64>,
+    /// The wells.
+    pub wells: Vec<WellOfRecord>,
+    /// Readings that do not fit through time.
+    pub doubtful: Vec<DoubtfulOfRecord>,
+    /// All that was found.
+    pub findings: &'a [Diagnostic],
+    /// Every file read.
+    pub inputs: &'a [InputFile],
+    /// The files written, by name.
+    pub files: &'static [&'static str],
+}

@@ -1,0 +1,64 @@
+//! The rounds of a site, read one after another.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use super::stages::{Heads, heads, heads_of};
+use crate::diag::{Diagnostic, Severity};
+use crate::error::Error;
+use crate::read::{self, Overrides, Site};
+
+/// A site whose rounds are asked for one by one.
+pub(super) struct SiteRounds<'a> {
+    source: &'a Path,
+    overrides: &'a Overrides,
+    /// What its files say.
+    pub(super) site: Arc<Site>,
+    of_site: Vec<Diagnostic>,
+    /// The rounds that it can give itself: of a table that holds several it has only one.
+    own: Vec<String>,
+}
+
+impl<'a> SiteRounds<'a> {
+    /// Reads what holds for every round.
+    pub(super) fn read(source: &'a Path, overrides: &'a Overrides) -> Result<Self, Error> {
+        let site = read::site(source, overrides)?;
+        let own = site.value.rounds.names();
+        Ok(Self { source, overrides, site: Arc::new(site.value), of_site: site.findings, own })
+    }
+
+    /// The names of all rounds.
+    pub(super) fn names(&self) -> Vec<String> {
+        self.site.rounds.known()
+    }
+
+    /// Reads one of them and reduces it to heads.
+    pub(super) fn heads(&self, name: &str, said: &mut Vec<Diagnostic>) -> Result<Heads, Error> {
+        if !self.own.iter().any(|own| own == name) {
+            let overrides = Overrides { round: Some(name.to_owned()), ..self.overrides.clone() };
+            return heads(self.source, &overrides, said);
+        }
+        let round = self.site.round(Some(name))?;
+        let mut found = self.of_site.clone();
+        found.extend(round.findings);
+        heads_of((Arc::clone(&self.site), round.value), found, said)
+    }
+}
+
+/// Why a round gave nothing, in one line; all that was found with the refusal goes to `said`.
+pub(super) fn refused(error: &Error, said: &mut Vec<Diagnostic>) -> String {
+    said.extend(error.diagnostics().iter().cloned());
+    let mut refusals = error.diagnostics().iter().filter(|d| d.severity == Severity::Refusal);
+    refusals.next().map_or_else(|| error.to_string(), |d| format!("{}: {}", d.code.id(), d.message))
+}
+
+/// What was found in any of several rounds, each once.
+pub(super) fn each_once<'f>(found: impl Iterator<Item = &'f Diagnostic>) -> Vec<Diagnostic> {
+    let mut all: Vec<Diagnostic> = Vec::new();
+    for found in found {
+        if !all.contains(found) {
+            all.push(found.clone());
+        }
+    }
+    all
+}

@@ -1,0 +1,100 @@
+//! The files of the record of a site: `record-levels.csv`, `record-wells.csv`, `record-rounds.csv`, `record-doubtful.csv`,
+//! `record.json`.
+
+use std::fs;
+use std::io;
+use std::io::Write as _;
+use std::path::Path;
+
+use serde::Serialize;
+
+use crate::diag::Diagnostic;
+use crate::error::Error;
+use crate::read::InputFile;
+use crate::report::{SiteRecord, SiteRecordSummary};
+use crate::write::json::json;
+use crate::write::place;
+use crate::write::record::RECORD;
+use crate::write::tables;
+use crate::write::written::{Written, staging};
+
+/// The names of the files, sorted.
+const NAMES: &[&str] = &[
+    RECORD,
+    "record-doubtful.csv",
+    "record-levels.csv",
+    "record-rounds.csv",
+    "record-wells.csv",
+    "record.json",
+];
+
+/// All that the record says, with the files written: the content of `record.json`.
+///
+/// # Units
+/// Named by the members; rounded as `docs/outputs.md` says.
+#[must_use]
+pub fn summary<'a>(record: &'a SiteRecord, findings: &'a [Diagnostic]) -> SiteRecordSummary<'a> {
+    record.summary(findings, NAMES)
+}
+
+/// Writes the record of a site into the folder `out`, all files or none, as [`crate::write::write`] does.
+///
+/// # Units
+/// Given in the column `unit`, and in the name of each other column.
+///
+/// # Errors
+/// [`Error::Write`], naming the file and the cause. Earlier results in `out` are then untouched.
+#[expect(clippy::disallowed_methods, reason = "results are written here")]
+pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Result<Written, Error> {
+    let staging = staging(out)?;
+    let make = |name: &str, made: &dyn Fn(&Path) -> io::Result<()>| {
+        made(&staging.path(name))
+            .map_err(place::failed("a result cannot be written", &out.join(name)))
+    };
+    let text = |text: &String| tables::text(text).into_owned();
+    make("record-levels.csv", &|path| {
+        table(path, record.levels(), |mut row| {
+            (row.well, row.round) = (text(&row.well), text(&row.round));
+            (row.since, row.year_before) =
+                (row.since.as_ref().map(text), row.year_before.as_ref().map(text));
+            row
+        })
+    })?;
+    make("record-wells.csv", &|path| {
+        table(path, record.wells(), |mut row| {
+            row.well = text(&row.well);
+            (row.lowest_in, row.highest_in) =
+                (row.lowest_in.as_ref().map(text), row.highest_in.as_ref().map(text));
+            row
+        })
+    })?;
+    make("record-rounds.csv", &|path| {
+        table(path, record.rounds(), |mut row| {
+            (row.round, row.since) = (text(&row.round), row.since.as_ref().map(text));
+            row
+        })
+    })?;
+    make("record-doubtful.csv", &|path| {
+        table(path, record.doubtful(), |mut row| {
+            (row.well, row.round) = (text(&row.well), text(&row.round));
+            row.would_explain = text(&row.would_explain);
+            row
+        })
+    })?;
+    make("record.json", &|path| {
+        let account = json(&summary(record, findings)) + "\n";
+        fs::File::create_new(path)?.write_all(account.as_bytes())
+    })?;
+    let files = NAMES.iter().map(|name| out.join(name)).collect();
+    let told = staging.place(&record.inputs.iter().collect::<Vec<&InputFile>>())?;
+    Ok(Written { files, told })
+}
+
+/// A table of rows whose texts no spreadsheet runs.
+fn table<R: Serialize + Default + Clone + Sync>(
+    path: &Path,
+    rows: Vec<R>,
+    safe: impl Fn(R) -> R + Sync,
+) -> io::Result<()> {
+    tables::table(path, rows.len(), |i| safe(rows[i].clone()))
+}
