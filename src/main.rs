@@ -19,7 +19,16 @@ fn main() -> ExitCode {
     large_files_are_errors();
     cli::handles::as_many_as_allowed();
     faults_of_workbooks_are_refusals();
-    cli::run(&cli::Args::parse()).into()
+    cli::signals::end_cleanly();
+    match cli::Args::try_parse() {
+        Ok(args) => cli::run(&args).into(),
+        Err(error) => {
+            let is_asked_for = error.exit_code() == 0;
+            let said = error.print().is_ok();
+            let end = if is_asked_for { cli::Exit::Done } else { cli::Exit::Usage };
+            if said { end } else { cli::Exit::NotWritten }.into()
+        }
+    }
 }
 
 /// Has a panic of the reader of workbooks print nothing: the file is refused, and the refusal says so.

@@ -57,6 +57,9 @@ mod local;
 /// Where results go, and what is there already.
 mod results_folder;
 
+/// Many rounds and sites in one call.
+mod batch;
+
 /// What lies about on a machine does not reach a map.
 mod sealed;
 

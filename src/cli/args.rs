@@ -21,7 +21,7 @@ pub(crate) struct Args {
 
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
-    /// Draw the map of one round and write its files
+    /// Draw the map of a round, or of many rounds and sites, and write its files
     Draw(Draw),
     /// Read, reduce and check one round; print the heads and the findings, write nothing
     Check(Check),
@@ -31,6 +31,8 @@ pub(crate) enum Command {
     CrossValidate(CrossValidate),
     /// Put all rounds side by side: levels, changes, trends, gradients, readings that do not fit
     Record(Record),
+    /// Hold results against their record, their inputs and the same run once more
+    Verify(Verify),
     /// Create a small site folder with comments, to fill in
     Start {
         /// The folder to create
@@ -40,7 +42,7 @@ pub(crate) enum Command {
     Licences,
 }
 
-/// What is read, and how.
+/// A site, one of its rounds, and how they are read.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Source {
     /// A site folder (site.toml, wells.csv, rounds/), one table of wells and readings, or a folder
@@ -53,6 +55,13 @@ pub(crate) struct Source {
     #[arg(long, value_name = "NAME")]
     pub(crate) round: Option<String>,
 
+    #[command(flatten)]
+    pub(crate) how: How,
+}
+
+/// How sites are read and what is said.
+#[derive(Debug, clap::Args)]
+pub(crate) struct How {
     /// The sheet to read where a table is a workbook [default: the only one with known headings]
     #[arg(long, value_name = "NAME")]
     pub(crate) worksheet: Option<String>,
@@ -86,14 +95,31 @@ pub(crate) struct Source {
     pub(crate) fail_on: FailOn,
 }
 
+/// The word that stands for all rounds of a site.
+pub(super) const ALL: &str = "all";
+
 #[derive(Debug, clap::Args)]
 pub(crate) struct Draw {
-    #[command(flatten)]
-    pub(crate) source: Source,
+    /// One or more sites: site folders (site.toml, wells.csv, rounds/), tables of wells and readings, or folders with a
+    /// table of wells and tables of their readings
+    #[arg(value_name = "SITE", required = true)]
+    pub(crate) paths: Vec<PathBuf>,
 
-    /// The folder for the results [default: SITE/out/ROUND]
+    /// A round to draw: a file in rounds/ without .csv, or its day or month such as 2025-10; all for every one; may be
+    /// repeated [default: the newest]
+    #[arg(long = "round", value_name = "NAME")]
+    pub(crate) rounds: Vec<String>,
+
+    #[command(flatten)]
+    pub(crate) how: How,
+
+    /// The folder for the results [default: SITE/out/ROUND]. Of several rounds it has ROUND, of several sites SITE/ROUND
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
+
+    /// Of several rounds or sites draw also what would become the same again
+    #[arg(long)]
+    pub(crate) force: bool,
 
     #[command(flatten)]
     pub(crate) making: Making,
@@ -182,6 +208,25 @@ pub(crate) struct Record {
     pub(crate) out: Option<PathBuf>,
 }
 
+#[derive(Debug, clap::Args)]
+pub(crate) struct Verify {
+    /// Folders of results, or folders that have some below
+    #[arg(value_name = "DIR", required = true)]
+    pub(crate) dirs: Vec<PathBuf>,
+
+    /// The site that the results were made from [default: the folder above them that has its files]
+    #[arg(long, value_name = "SITE")]
+    pub(crate) site: Option<PathBuf>,
+
+    /// Make each run once more as it is recorded, and compare all bytes
+    #[arg(long)]
+    pub(crate) redraw: bool,
+
+    /// Print a line of JSON for each folder on standard output, and nothing else
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
 /// One of the things that the library knows, by its name there.
 fn one_of<T: Copy + Send + Sync>(
     all: &'static [T],
@@ -236,12 +281,27 @@ pub(crate) enum FailOn {
     Never,
 }
 
+impl std::ops::Deref for Source {
+    type Target = How;
+
+    fn deref(&self) -> &How {
+        &self.how
+    }
+}
+
 impl Source {
     /// What the command line says beside the files.
     pub(super) fn overrides(&self, surface: Option<Method>) -> Overrides {
+        self.how.overrides(self.round.clone(), surface)
+    }
+}
+
+impl How {
+    /// What the command line says beside the files.
+    fn overrides(&self, round: Option<String>, surface: Option<Method>) -> Overrides {
         Overrides {
             crs: self.crs.clone(),
-            round: self.round.clone(),
+            round,
             worksheet: self.worksheet.clone(),
             layer: self.layer.clone(),
             elevation_unit: self.unit,
@@ -253,7 +313,7 @@ impl Source {
 
 impl Making {
     /// The same with what results are to be like.
-    pub(super) fn overrides(&self, source: &Source) -> Overrides {
+    pub(super) fn overrides(&self, how: &How, round: Option<String>) -> Overrides {
         Overrides {
             cell: self.cell,
             interval: self.interval,
@@ -265,7 +325,7 @@ impl Making {
             },
             formats: self.format.clone(),
             rasters: self.rasters,
-            ..source.overrides(self.surface)
+            ..how.overrides(round, self.surface)
         }
     }
 }

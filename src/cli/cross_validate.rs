@@ -38,11 +38,12 @@ pub(super) fn run(args: &CrossValidate) -> Exit {
                     }))
                 },
                 || told(&compared, &written),
-                End { said: Exit::done(&findings, source.fail_on), unsaid: Exit::Unsaid },
+                End { said: Exit::done(&findings, source.fail_on), has_files: true },
             )
         }
         Err(error) => {
-            refused::refused_to("the methods cannot be cross-validated as asked", &findings, &error)
+            let what = "the methods cannot be cross-validated as asked";
+            refused::refused_to(source, what, &findings, &error)
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use std::process::ExitCode;
 
+use headfall::Error;
 use headfall::diag::{Diagnostic, Severity};
 
 use super::args::FailOn;
@@ -13,10 +14,14 @@ pub(crate) enum Exit {
     Done = 0,
     /// Done, with findings at or above `--fail-on`.
     Findings = 1,
-    /// Refused, unusable input, or not writable: nothing was written.
+    /// Refused: the data do not give what was asked; nothing was written.
     Refused = 2,
-    /// The files were written, and standard output could not be.
-    Unsaid = 3,
+    /// Files, or standard output, could not be written.
+    NotWritten = 3,
+    /// The command line asks for something that there is not.
+    Usage = 4,
+    /// There is nothing to do it with.
+    Nothing = 5,
 }
 
 impl Exit {
@@ -29,6 +34,29 @@ impl Exit {
         };
         let counts = |f: &Diagnostic| !f.accepted && f.severity >= bound;
         if findings.iter().any(counts) { Self::Findings } else { Self::Done }
+    }
+}
+
+impl Exit {
+    /// The end of a run that gave an error.
+    pub(super) const fn of(error: &Error) -> Self {
+        match error {
+            Error::Write { .. } => Self::NotWritten,
+            _ => Self::Refused,
+        }
+    }
+
+    /// The end of several runs.
+    pub(super) fn worst(self, other: Self) -> Self {
+        let weight = |exit| match exit {
+            Self::Done => 0,
+            Self::Findings => 1,
+            Self::Nothing => 2,
+            Self::Refused => 3,
+            Self::Usage => 4,
+            Self::NotWritten => 5,
+        };
+        if weight(other) > weight(self) { other } else { self }
     }
 }
 

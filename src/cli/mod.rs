@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 mod args;
 mod cross_validate;
+mod draw;
 mod exit;
 pub(crate) mod handles;
 pub(crate) mod memory;
@@ -13,12 +14,14 @@ mod record;
 mod refused;
 mod render;
 mod say;
+pub(crate) mod signals;
 mod toward;
+mod verify;
 
 pub(crate) use args::Args;
-use args::{Check, Command, Draw, Source};
+use args::{Check, Command, How};
 pub(crate) use exit::Exit;
-use headfall::{read, run, write};
+use headfall::{read, run};
 use refused::refused;
 use say::End;
 
@@ -28,19 +31,21 @@ const LICENCES: &str = include_str!("../../docs/licences.txt");
 /// Carries out one command and says how it ended.
 pub(crate) fn run(args: &Args) -> Exit {
     match &args.command {
-        Command::Draw(draw) => with_threads(&draw.source, || self::draw(draw)),
+        Command::Draw(args) if args.is_of_one() => with_threads(&args.how, || draw::one(args)),
+        Command::Draw(args) => draw::many(args),
         Command::Check(check) => with_threads(&check.source, || self::check(check)),
         Command::Toward(toward) => with_threads(&toward.source, || toward::run(toward)),
         Command::CrossValidate(args) => with_threads(&args.source, || cross_validate::run(args)),
         Command::Record(args) => with_threads(&args.source, || record::run(args)),
+        Command::Verify(args) => verify::run(args),
         Command::Start { dir } => start(dir),
-        Command::Licences => say::out(LICENCES, End { said: Exit::Done, unsaid: Exit::Unsaid }),
+        Command::Licences => say::out(LICENCES, End { said: Exit::Done, has_files: false }),
     }
 }
 
 /// Runs on the asked number of threads, or on as many as there are processors.
-fn with_threads(source: &Source, job: impl FnOnce() -> Exit + Send) -> Exit {
-    let count = source.threads.map_or(0, Into::into);
+fn with_threads(how: &How, job: impl FnOnce() -> Exit + Send) -> Exit {
+    let count = how.threads.map_or(0, Into::into);
     match rayon::ThreadPoolBuilder::new().num_threads(count).build() {
         Ok(pool) => pool.install(job),
         Err(e) => {
@@ -49,32 +54,6 @@ fn with_threads(source: &Source, job: impl FnOnce() -> Exit + Send) -> Exit {
             say::aside(&format!("{threads} cannot be started: {e}; nothing was written\n"));
             Exit::Refused
         }
-    }
-}
-
-fn draw(args: &Draw) -> Exit {
-    let overrides = args.making.overrides(&args.source);
-    let mut findings = Vec::new();
-    let out = args.out.as_deref();
-    let drawn = progress::shown(&args.source, || {
-        run::draw(&args.source.path, &overrides, out, &mut findings)
-    });
-    match drawn {
-        Ok(drawn) => {
-            render::findings(&findings);
-            say::kept(&drawn.told);
-            let said = Exit::done(&findings, args.source.fail_on);
-            let exit = say::result(
-                &args.source,
-                || render::json(&write::summary(&drawn.results(&findings))),
-                || render::summary(&drawn, &findings),
-                End { said, unsaid: Exit::Unsaid },
-            );
-            // The end of the program gives a large map's memory back sooner than piece by piece.
-            std::mem::forget(drawn);
-            exit
-        }
-        Err(error) => refused(&findings, &error),
     }
 }
 
@@ -87,7 +66,7 @@ fn check(args: &Check) -> Exit {
     });
     let (heads, control) = match checked {
         Ok(checked) => checked,
-        Err(error) => return refused(&findings, &error),
+        Err(error) => return refused(&args.source, &findings, &error),
     };
     let (control, error) = match control {
         Ok(control) => (Some(control), None),
@@ -97,10 +76,10 @@ fn check(args: &Check) -> Exit {
         &args.source,
         || render::json(&render::checked(&heads, control.as_ref(), &findings, error.as_ref())),
         || render::heads(&heads, control.as_ref(), &findings),
-        End { said: Exit::done(&findings, args.source.fail_on), unsaid: Exit::Refused },
+        End { said: Exit::done(&findings, args.source.fail_on), has_files: false },
     );
     if let Some(error) = error {
-        return refused(&findings, &error);
+        return refused::told(&findings, &error);
     }
     render::findings(&findings);
     said
@@ -114,8 +93,8 @@ fn start(dir: &std::path::Path) -> Exit {
                 let _ = writeln!(text, "  {}", file.display());
             }
             let _ = writeln!(text, "fill them in, then: headfall draw {}", dir.display());
-            say::out(&text, End { said: Exit::Done, unsaid: Exit::Unsaid })
+            say::out(&text, End { said: Exit::Done, has_files: true })
         }
-        Err(error) => refused(&[], &error),
+        Err(error) => refused::told(&[], &error),
     }
 }

@@ -16,17 +16,13 @@ use super::render;
 use super::say;
 use super::say::End;
 
-/// The word that stands for all rounds of a site.
-pub(super) const ALL: &str = "all";
-
 /// What is said where no paths come about, of one round as of all.
 pub(super) const NOT_TRACED: &str = "flow paths cannot be traced as asked";
 
 /// Follows the water of every round, writes the files and says what was found.
 pub(super) fn run(args: &Toward) -> Exit {
     let mut findings = Vec::new();
-    let mut overrides = args.making.overrides(&args.source);
-    overrides.round = None;
+    let overrides = args.making.overrides(&args.source, None);
     let (path, out) = (&args.source.path, args.out.as_deref());
     let found = progress::shown(&args.source, || {
         let rounds = run::over_rounds(path, &overrides, &mut findings)?;
@@ -42,10 +38,10 @@ pub(super) fn run(args: &Toward) -> Exit {
                 &args.source,
                 || render::json(&summary),
                 || told(&summary, &findings, &render::path(&folder), &written),
-                End { said: Exit::done(&findings, args.source.fail_on), unsaid: Exit::Unsaid },
+                End { said: Exit::done(&findings, args.source.fail_on), has_files: true },
             )
         }
-        Err(error) => refused::refused_to(NOT_TRACED, &findings, &error),
+        Err(error) => refused::refused_to(&args.source, NOT_TRACED, &findings, &error),
     }
 }
 

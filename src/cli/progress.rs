@@ -7,10 +7,13 @@ use std::sync::mpsc::{RecvTimeoutError, channel};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
+use headfall::diag::printable;
 use headfall::progress::{self, Event, Stage};
+use headfall::run::{self, State, Unit};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use super::args::Source;
+use super::args::How;
+use super::say;
 
 /// Work that takes less than this shows nothing.
 const SHOWN_AFTER: Duration = Duration::from_secs(2);
@@ -23,8 +26,8 @@ const EVERY: Duration = Duration::from_millis(100);
 
 /// Does some work; where it takes long and standard error is a terminal that may be written to, a bar
 /// there shows how far it has come. It is gone when the work is done.
-pub(super) fn shown<T>(source: &Source, work: impl FnOnce() -> T) -> T {
-    if source.quiet || !std::io::stderr().is_terminal() {
+pub(super) fn shown<T>(how: &How, work: impl FnOnce() -> T) -> T {
+    if how.quiet || !std::io::stderr().is_terminal() {
         return work();
     }
     let bar = Arc::new(Mutex::new(Bar::new(ProgressDrawTarget::stderr())));
@@ -46,6 +49,49 @@ pub(super) fn shown<T>(source: &Source, work: impl FnOnce() -> T) -> T {
     let _ = looking.join();
     with(&bar, Bar::end);
     found
+}
+
+/// Draws many maps; a bar shows how many are done and how long the others take. Where standard error is no terminal there
+/// is a line for each that was drawn or could not be.
+pub(super) fn of_units(
+    how: &How,
+    sites: usize,
+    work: impl FnOnce(&(dyn Fn(run::Event) + Sync)) -> Vec<Unit>,
+) -> Vec<Unit> {
+    if how.quiet {
+        return work(&|_| {});
+    }
+    if !std::io::stderr().is_terminal() {
+        return work(&|event| {
+            if let run::Event::Done(unit) = event
+                && unit.state != State::Unchanged
+            {
+                say::aside(&format!("{}\n", line(unit)));
+            }
+        });
+    }
+    let bar = ProgressBar::with_draw_target(Some(sites as u64), ProgressDrawTarget::stderr());
+    bar.set_style(style("{spinner} reading sites {pos} of {len} [{bar:30}] {eta} left"));
+    let units = work(&|event| match event {
+        run::Event::Read => bar.inc(1),
+        run::Event::Units(count) => {
+            bar.set_style(style("{spinner} maps {pos} of {len} [{bar:30}] {eta} left"));
+            bar.set_length(count as u64);
+            bar.set_position(0);
+            bar.reset_eta();
+        }
+        run::Event::Done(_) => bar.inc(1),
+    });
+    bar.finish_and_clear();
+    units
+}
+
+/// What became of a unit.
+fn line(unit: &Unit) -> String {
+    let site = unit.site.clone().unwrap_or_else(|| unit.source.display().to_string());
+    let round = unit.round.as_deref().map_or_else(String::new, |round| format!(", round {round}"));
+    let why = unit.state.why().map_or_else(String::new, |why| format!(": {why}"));
+    printable(&format!("{site}{round}: {}{why}", unit.state.word())).into_owned()
 }
 
 fn with(bar: &Mutex<Bar>, act: impl FnOnce(&mut Bar)) {

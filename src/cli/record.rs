@@ -39,10 +39,10 @@ pub(super) fn run(args: &Record) -> Exit {
                 &args.source,
                 || render::json(&summary),
                 || told(&summary, &findings, &render::path(&folder), &written),
-                End { said: Exit::done(&findings, args.source.fail_on), unsaid: Exit::Unsaid },
+                End { said: Exit::done(&findings, args.source.fail_on), has_files: true },
             )
         }
-        Err(error) => refused::refused_to("there is no record", &findings, &error),
+        Err(error) => refused::refused_to(&args.source, "there is no record", &findings, &error),
     }
 }
 

@@ -53,7 +53,7 @@ fn finding(d: &Diagnostic) -> String {
 }
 
 /// What cannot be done, with the chain of causes.
-pub(super) fn refusal(what: &str, error: &Error) {
+pub(super) fn refusal(what: &str, error: &Error) -> String {
     let mut text = what.to_owned();
     let mut cause = std::error::Error::source(error);
     while let Some(source) = cause {
@@ -65,13 +65,21 @@ pub(super) fn refusal(what: &str, error: &Error) {
     if refusals > 0 {
         let _ = write!(text, " ({refusals} {})", if refusals == 1 { "reason" } else { "reasons" });
     }
-    say::aside(&format!("{}; nothing was written\n", printable(&text)));
+    printable(&text).into_owned()
 }
 
 /// Any result as JSON, for `--json`. What steers a terminal and JSON need not escape is escaped
 /// too: the text means the same.
 pub(super) fn json(value: &impl Serialize) -> String {
-    let text = headfall::write::json(value);
+    escaped(&headfall::write::json(value))
+}
+
+/// The same on one line.
+pub(super) fn line(value: &impl Serialize) -> String {
+    escaped(&headfall::write::json_line(value))
+}
+
+fn escaped(text: &str) -> String {
     let mut escaped = String::with_capacity(text.len());
     for c in text.chars() {
         // The line ends of the layout are the only control characters that JSON text has.

@@ -7,26 +7,26 @@ use std::io::Write as _;
 
 use headfall::diag::printable;
 
-use super::args::Source;
+use super::args::How;
 use super::exit::Exit;
 
-/// How a job ends, and how it does when standard output cannot be written.
+/// How a job ends, and whether it has written files by then.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct End {
     pub(super) said: Exit,
-    pub(super) unsaid: Exit,
+    pub(super) has_files: bool,
 }
 
 /// Prints the result of a job as asked for: as JSON, for people, or not at all.
 pub(super) fn result(
-    source: &Source,
+    how: &How,
     json: impl FnOnce() -> String,
     people: impl FnOnce() -> String,
     end: End,
 ) -> Exit {
-    if source.json {
+    if how.json {
         out(&(json() + "\n"), end)
-    } else if source.quiet {
+    } else if how.quiet {
         end.said
     } else {
         out(&people(), end)
@@ -41,12 +41,9 @@ pub(super) fn out(text: &str, end: End) -> Exit {
         Ok(()) => end.said,
         Err(e) if e.kind() == ErrorKind::BrokenPipe => end.said,
         Err(e) => {
-            let files = match end.unsaid {
-                Exit::Unsaid => "; the files were written",
-                _ => "",
-            };
+            let files = if end.has_files { "; the files were written" } else { "" };
             aside(&format!("standard output cannot be written: {e}{files}\n"));
-            end.unsaid
+            Exit::NotWritten
         }
     }
 }

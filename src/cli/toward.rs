@@ -10,7 +10,7 @@ use headfall::run::Drawn;
 use headfall::units::{GroundUnit, LengthUnit, fixed, two_digits};
 use headfall::write;
 
-use super::args::Toward;
+use super::args::{ALL, Toward};
 use super::exit::Exit;
 use super::over_rounds;
 use super::progress;
@@ -21,11 +21,11 @@ use super::say::End;
 
 /// Follows the water, writes the files and says what was found.
 pub(super) fn run(args: &Toward) -> Exit {
-    if args.source.round.as_deref() == Some(over_rounds::ALL) {
+    if args.source.round.as_deref() == Some(ALL) {
         return over_rounds::run(args);
     }
     let mut findings = Vec::new();
-    let overrides = args.making.overrides(&args.source);
+    let overrides = args.making.overrides(&args.source, args.source.round.clone());
     let out = args.out.as_deref();
     let drawn = progress::shown(&args.source, || {
         run::toward(&args.source.path, &overrides, out, &mut findings)
@@ -39,10 +39,10 @@ pub(super) fn run(args: &Toward) -> Exit {
                 &args.source,
                 || render::json(&summary),
                 || told(&drawn, &summary, &findings),
-                End { said: Exit::done(&findings, args.source.fail_on), unsaid: Exit::Unsaid },
+                End { said: Exit::done(&findings, args.source.fail_on), has_files: true },
             )
         }
-        Err(error) => refused::refused_to(over_rounds::NOT_TRACED, &findings, &error),
+        Err(error) => refused::refused_to(&args.source, over_rounds::NOT_TRACED, &findings, &error),
     }
 }
 

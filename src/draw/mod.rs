@@ -46,6 +46,7 @@ mod words;
 use crate::report::Results;
 
 pub use comparison::comparison;
+pub use paper::SheetNeeds;
 pub use sheet::Sheet;
 
 use font::Words;

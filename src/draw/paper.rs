@@ -9,11 +9,13 @@ use super::panel::Block;
 use super::room::Rect;
 use super::scene::{Item, at};
 use super::signs::Told;
+use super::style;
 use super::view::View;
 use super::words;
-use crate::geom::bounds;
-use crate::read::{Orientation, Page};
+use crate::geom::{Frame, bounds};
+use crate::read::{Orientation, Page, Panel, SheetFrame};
 use crate::report::{Posted, Results};
+use crate::units::LengthUnit;
 
 /// Points in a millimetre.
 const POINTS_PER_MM: f64 = 72.0 / 25.4;
@@ -53,81 +55,48 @@ pub(super) struct Paper {
     most_lines: usize,
 }
 
-impl Paper {
-    /// The paper that the settings ask for, with the panel below the map or on its right, and
-    /// turned so that the site is shown largest. Where that leaves a choice, the map's frame has
-    /// the shape that is nearest to the site's.
-    pub(super) fn choose(results: &Results, posted: &[Posted]) -> Self {
+/// A way to part the paper that may be chosen, points.
+#[derive(Debug, Clone, Copy)]
+struct Parting {
+    panel: Panel,
+    paper: [f64; 2],
+    /// Columns of the panel.
+    columns: usize,
+    columns_height: f64,
+    most_lines: usize,
+}
+
+impl Parting {
+    /// The ways that the settings allow, with the room that the words of these results need.
+    fn of(results: &Results, posted: &[Posted]) -> Vec<Self> {
         let settings = results.site.settings.sheet;
         let unit = results.control.elevation_unit();
         let page = settings.page.unwrap_or(if unit.is_foot() { Page::Letter } else { Page::A4 });
-        let site = extent(results, posted);
         let [short, long] = page.sides_mm().map(|mm| mm * POINTS_PER_MM);
         let asked = |o: Orientation| settings.orientation.is_none_or(|asked| asked == o);
-        let mut papers = Vec::new();
+        let mut ways = Vec::new();
         if asked(Orientation::Portrait) {
-            papers.push(Self::below([short, long], 3, results, posted, site));
+            ways.push(Self::below(Panel::BelowUpright, [short, long], results, posted));
         }
         if asked(Orientation::Landscape) {
-            papers.push(Self::below([long, short], 4, results, posted, site));
-            papers.push(Self::beside([long, short], results, posted, site));
+            ways.push(Self::below(Panel::BelowWide, [long, short], results, posted));
+            ways.push(Self::beside([long, short], results, posted));
         }
-        let shape = |width: f64, height: f64| libm::log(width.max(1e-9) / height.max(1e-9));
-        let of_site = shape(site.1.x - site.0.x, site.1.y - site.0.y);
-        let misfit =
-            |p: &Self| (shape(p.view.frame.width(), p.view.frame.height()) - of_site).abs();
-        let wide = |p: &Self| p.view.frame.width().min(p.view.frame.height()) >= LEAST_FRAME;
-        if papers.iter().any(wide) {
-            papers.retain(wide);
-        }
-        papers
-            .into_iter()
-            .min_by(|a, b| {
-                let scale = a.view.denominator.total_cmp(&b.view.denominator);
-                scale.then(misfit(a).total_cmp(&misfit(b)))
-            })
-            .expect("this is a bug in headfall: a sheet is neither upright nor wide")
+        ways
     }
 
     /// The panel in columns below the map.
-    fn below(
-        [width, height]: [f64; 2],
-        columns: usize,
-        results: &Results,
-        posted: &[Posted],
-        site: (Coord, Coord),
-    ) -> Self {
-        let spaces = columns as f64 - 1.0;
-        let column = (width - 2.0 * MARGIN - spaces * GUTTER) / columns as f64;
-        let blocks = words::blocks(results, posted, None, column, MOST_LINES);
-        let panel = panel::least_height(&blocks, columns);
-        let frame = Rect {
-            left: MARGIN + OUTSIDE,
-            top: MARGIN + TITLE,
-            right: width - MARGIN,
-            bottom: height - MARGIN - panel - GUTTER - OUTSIDE,
-        };
-        Self {
-            width,
-            height,
-            view: View::new(frame, site.0, site.1, results.control.elevation_unit()),
-            corner: at(MARGIN, height - MARGIN - panel),
-            step: column + GUTTER,
-            column,
-            columns_height: panel,
-            most_lines: MOST_LINES,
-        }
+    fn below(panel: Panel, paper: [f64; 2], results: &Results, posted: &[Posted]) -> Self {
+        let columns = columns_below(panel);
+        let blocks =
+            words::blocks(results, posted, None, column_below(paper[0], columns), MOST_LINES);
+        let columns_height = panel::least_height(&blocks, columns);
+        Self { panel, paper, columns, columns_height, most_lines: MOST_LINES }
     }
 
     /// The panel in one column on the right of the map, or in as many as it fills.
-    fn beside(
-        [width, height]: [f64; 2],
-        results: &Results,
-        posted: &[Posted],
-        site: (Coord, Coord),
-    ) -> Self {
-        let top = MARGIN + TITLE;
-        let columns_height = height - MARGIN - top;
+    fn beside(paper: [f64; 2], results: &Results, posted: &[Posted]) -> Self {
+        let columns_height = paper[1] - MARGIN - (MARGIN + TITLE);
         // As many lines for wells not used as the column has left.
         let blocks = |lines| words::blocks(results, posted, None, COLUMN, lines);
         let filled = |lines: usize| panel::packed(&blocks(lines), columns_height);
@@ -135,24 +104,181 @@ impl Paper {
             Some(lines) => (1, *lines),
             None => (filled(MOST_LINES), MOST_LINES),
         };
-        let columns = columns as f64;
-        let panel = columns * COLUMN + (columns - 1.0) * GUTTER;
-        let frame = Rect {
-            left: MARGIN + OUTSIDE,
-            top,
-            right: width - MARGIN - panel - GUTTER,
-            bottom: height - MARGIN - OUTSIDE,
-        };
+        Self { panel: Panel::Beside, paper, columns, columns_height, most_lines }
+    }
+
+    /// The same with room for the words of both.
+    fn or(self, other: Self) -> Self {
         Self {
-            width,
-            height,
-            view: View::new(frame, site.0, site.1, results.control.elevation_unit()),
-            corner: at(width - MARGIN - panel, top),
-            step: COLUMN + GUTTER,
-            column: COLUMN,
-            columns_height,
-            most_lines,
+            columns: self.columns.max(other.columns),
+            columns_height: self.columns_height.max(other.columns_height),
+            most_lines: self.most_lines.min(other.most_lines),
+            ..self
         }
+    }
+
+    /// Where it leaves room for the map.
+    fn map(&self) -> Rect {
+        let [width, height] = self.paper;
+        let panel = match self.panel {
+            Panel::Beside => {
+                let columns = self.columns as f64;
+                columns * COLUMN + (columns - 1.0) * GUTTER + GUTTER
+            }
+            Panel::BelowUpright | Panel::BelowWide => self.columns_height + GUTTER,
+        };
+        let beside = if self.panel == Panel::Beside { [panel, 0.0] } else { [0.0, panel] };
+        Rect {
+            left: MARGIN + OUTSIDE,
+            top: MARGIN + TITLE,
+            right: width - MARGIN - beside[0],
+            bottom: height - MARGIN - beside[1] - OUTSIDE,
+        }
+    }
+
+    /// With what the map shows.
+    fn showing(&self, (low, high): (Coord, Coord), unit: LengthUnit) -> (Self, View) {
+        (*self, View::new(self.map(), low, high, unit))
+    }
+}
+
+/// Columns of a panel below the map.
+const fn columns_below(panel: Panel) -> usize {
+    if matches!(panel, Panel::BelowUpright) { 3 } else { 4 }
+}
+
+/// Their width on paper of a width.
+fn column_below(width: f64, columns: usize) -> f64 {
+    (width - 2.0 * MARGIN - (columns as f64 - 1.0) * GUTTER) / columns as f64
+}
+
+/// Of several ways to part the paper, all for one site, the one that shows it largest. Where that leaves a choice, the
+/// map's frame has the shape that is nearest to the site's.
+fn largest(ways: &[Parting], site: (Coord, Coord), unit: LengthUnit) -> (Parting, View) {
+    let mut papers: Vec<(Parting, View)> = ways.iter().map(|way| way.showing(site, unit)).collect();
+    let shape = |width: f64, height: f64| libm::log(width.max(1e-9) / height.max(1e-9));
+    let of_site = shape(site.1.x - site.0.x, site.1.y - site.0.y);
+    let misfit = |view: &View| (shape(view.frame.width(), view.frame.height()) - of_site).abs();
+    let wide = |(_, view): &(Parting, View)| {
+        view.frame.width().min(view.frame.height()) >= LEAST_FRAME
+    };
+    if papers.iter().any(wide) {
+        papers.retain(wide);
+    }
+    papers
+        .into_iter()
+        .min_by(|(_, a), (_, b)| {
+            a.denominator.total_cmp(&b.denominator).then(misfit(a).total_cmp(&misfit(b)))
+        })
+        .expect("this is a bug in headfall: a sheet is neither upright nor wide")
+}
+
+/// What the sheets of several rounds of one site need, so that all of them are parted alike.
+#[derive(Debug, Clone)]
+pub struct SheetNeeds {
+    ways: Vec<Parting>,
+    /// What the map shows, CRS units.
+    site: (Coord, Coord),
+    frame: Frame,
+    unit: LengthUnit,
+}
+
+impl SheetNeeds {
+    /// Those of one round.
+    #[must_use]
+    pub fn of(results: &Results) -> Self {
+        let posted = results.posted();
+        let frame = *results.control.frame();
+        let (low, high) = extent(results, &posted);
+        Self {
+            ways: Parting::of(results, &posted),
+            site: (frame.to_crs(low), frame.to_crs(high)),
+            frame,
+            unit: results.control.elevation_unit(),
+        }
+    }
+
+    /// Those of another round besides.
+    #[must_use]
+    pub fn and(mut self, other: &Self) -> Self {
+        for (way, theirs) in self.ways.iter_mut().zip(&other.ways) {
+            *way = way.or(*theirs);
+        }
+        self.site = bounds([self.site.0, self.site.1, other.site.0, other.site.1]);
+        self
+    }
+
+    /// How the sheet of each of them is parted.
+    #[must_use]
+    pub fn sheet_frame(&self) -> SheetFrame {
+        let local = |p| self.frame.to_local(p);
+        // What the rounds have not said yet, such as that they share a frame, has two lines.
+        let ways: Vec<Parting> = self
+            .ways
+            .iter()
+            .map(|way| match way.panel {
+                Panel::Beside => *way,
+                _ => Parting { columns_height: way.columns_height + 2.0 * style::LINE, ..*way },
+            })
+            .collect();
+        let (way, view) = largest(&ways, (local(self.site.0), local(self.site.1)), self.unit);
+        let middle = bounds([self.site.0, self.site.1]);
+        SheetFrame {
+            panel: way.panel,
+            paper: way.paper,
+            map: [view.frame.left, view.frame.top, view.frame.right, view.frame.bottom],
+            columns_height: way.columns_height,
+            most_lines: way.most_lines,
+            denominator: view.denominator,
+            middle: [
+                f64::midpoint(middle.0.x, middle.1.x),
+                f64::midpoint(middle.0.y, middle.1.y),
+            ],
+        }
+    }
+}
+
+impl Paper {
+    /// The paper that the settings ask for, with the panel below the map or on its right, and
+    /// turned so that the site is shown largest; or as the rounds of the site share it.
+    pub(super) fn choose(results: &Results, posted: &[Posted]) -> Self {
+        let common = results.site.asked.common_frame.as_ref().and_then(|frame| frame.sheet);
+        match common {
+            Some(shared) => Self::shared(&shared, results),
+            None => {
+                let unit = results.control.elevation_unit();
+                let ways = Parting::of(results, posted);
+                let (way, view) = largest(&ways, extent(results, posted), unit);
+                Self::parted(way.panel, way.paper, view, way.columns_height, way.most_lines)
+            }
+        }
+    }
+
+    fn shared(shared: &SheetFrame, results: &Results) -> Self {
+        let [left, top, right, bottom] = shared.map;
+        let [x, y] = shared.middle;
+        let middle = results.control.frame().to_local(at(x, y));
+        let frame = Rect { left, top, right, bottom };
+        let view = View::about(frame, middle, shared.denominator);
+        Self::parted(shared.panel, shared.paper, view, shared.columns_height, shared.most_lines)
+    }
+
+    fn parted(
+        panel: Panel,
+        [width, height]: [f64; 2],
+        view: View,
+        columns_height: f64,
+        most_lines: usize,
+    ) -> Self {
+        let (column, corner) = match panel {
+            Panel::Beside => (COLUMN, at(view.frame.right + GUTTER, MARGIN + TITLE)),
+            Panel::BelowUpright | Panel::BelowWide => (
+                column_below(width, columns_below(panel)),
+                at(MARGIN, height - MARGIN - columns_height),
+            ),
+        };
+        let step = column + GUTTER;
+        Self { width, height, view, corner, step, column, columns_height, most_lines }
     }
 
     /// The panel's items.

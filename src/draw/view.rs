@@ -39,12 +39,12 @@ impl View {
         let room = frame.inset(MARGIN);
         let needed = ((high.x - low.x) / room.width()).max((high.y - low.y) / room.height());
         let denominator = round_scale(needed * POINTS_PER_METRE, unit.is_foot());
-        Self {
-            frame,
-            denominator,
-            middle: (low + high) / 2.0,
-            per_m: POINTS_PER_METRE / denominator,
-        }
+        Self::about(frame, (low + high) / 2.0, denominator)
+    }
+
+    /// A view of the ground about a place, local m, at a scale of one in `denominator`.
+    pub(super) const fn about(frame: Rect, middle: Coord, denominator: f64) -> Self {
+        Self { frame, denominator, middle, per_m: POINTS_PER_METRE / denominator }
     }
 
     /// Where a place on the ground, local m, stands on the sheet.

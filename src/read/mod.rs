@@ -54,6 +54,7 @@ pub use rounds::round::Round;
 pub use settings::aquifer::{
     AquiferSettings, Dispersivity, Distribution, GroundSettings, ReceptorSettings, TowardSettings,
 };
+pub use settings::common_frame::{CommonFrame, Panel, SheetFrame};
 pub use settings::formats::VectorFormat;
 pub use settings::head_errors::{
     EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,
@@ -100,7 +101,7 @@ pub fn site(path: &Path, overrides: &Overrides) -> Result<Warned<Site>, Error> {
         Some(Opened::Table(table)) => of_table(table, &mut said).map(|(site, _)| site),
         None => None,
     };
-    settled(site, said)
+    settled(site.map(|site| Site { table: table_of(path), ..site }), said)
 }
 
 /// Reads a site and one of its rounds, `overrides.round` or the newest: as [`site`] and
@@ -126,7 +127,16 @@ pub fn site_and_round(
         Some(Opened::Table(table)) => of_table(table, &mut said),
         None => None,
     };
-    settled(both, said)
+    let table = |site| Site { table: table_of(path), ..site };
+    settled(both.map(|(site, round)| (table(site), round)), said)
+}
+
+/// The name of the one table that a site is read from, where it is no folder.
+#[expect(clippy::disallowed_methods, reason = "whether a site is a folder is asked of it")]
+fn table_of(path: &Path) -> Option<String> {
+    let is_folder = path.is_dir() && !rounds::open::is_layer(path);
+    let name = path.file_name().filter(|name| !is_folder && *name != names::SITE_TOML)?;
+    Some(name.to_string_lossy().into_owned())
 }
 
 /// Files that were opened, before units are agreed.

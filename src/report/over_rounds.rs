@@ -1,5 +1,7 @@
 //! Where the water goes in each round of a site, and how often it reaches what.
 
+use std::sync::Arc;
+
 use geo::Coord;
 use serde::Serialize;
 
@@ -10,7 +12,7 @@ use super::statement::Statement;
 use super::summary::{FlowSummary, Opening};
 use crate::diag::Diagnostic;
 use crate::geom::{CrsError, narrowest_arc};
-use crate::read::InputFile;
+use crate::read::{InputFile, Site};
 use crate::record::circular;
 use crate::report::digits;
 use crate::toward::{KnownBy, Role, Toward, Verdict, Way};
@@ -19,8 +21,8 @@ use crate::units::Azimuth;
 /// The answers of every round of a site, in the order of their days.
 #[derive(Debug)]
 pub struct OverRounds {
-    /// The site's name.
-    pub site: String,
+    /// The site.
+    pub site: Arc<Site>,
     /// The rounds, the earliest first; those that gave no map among them.
     pub rounds: Vec<RoundAnswers>,
 }
@@ -303,7 +305,7 @@ impl OverRounds {
         };
         OverRoundsSummary {
             headfall: env!("CARGO_PKG_VERSION"),
-            site: &self.site,
+            site: &self.site.settings.name,
             rounds: self.rounds.iter().map(round).collect(),
             pairs: self.pairs(),
             swing: self.swing(),

@@ -169,6 +169,6 @@ fn results_folder(source: &Path, round: &Round) -> PathBuf {
 
 /// The folder of all results of a site.
 #[expect(clippy::disallowed_methods, reason = "whether a site is a folder is asked of it")]
-fn beside(source: &Path) -> PathBuf {
+pub(super) fn beside(source: &Path) -> PathBuf {
     if source.is_dir() { source.join("out") } else { source.with_file_name("out") }
 }

@@ -8,7 +8,11 @@
 //! | `over_rounds` | where the water goes in each of them |
 //! | `record` | all of them side by side |
 //! | `files` | the same, and the results written |
+//! | `batch` | many sites and rounds |
+//! | `verify` | results held against what they were made from |
 
+#[cfg(all(feature = "formats", feature = "sheet"))]
+mod batch;
 #[cfg(feature = "formats")]
 mod files;
 mod over_rounds;
@@ -16,11 +20,17 @@ mod record;
 mod rounds;
 mod stages;
 mod telling;
+#[cfg(feature = "formats")]
+mod verify;
 
 pub use crate::map::Map;
 pub use crate::report::Compared;
+#[cfg(all(feature = "formats", feature = "sheet"))]
+pub use batch::{Asked, Batch, Event, State, Unit, draw_all, folder_of};
 #[cfg(feature = "formats")]
 pub use files::{Drawn, draw, toward, write_comparison, write_over_rounds, write_record};
 pub use over_rounds::over_rounds;
 pub use record::record;
 pub use stages::{Heads, control, cross_validate, follow, heads, map, map_for_paths, reduced};
+#[cfg(feature = "formats")]
+pub use verify::{Again, Difference, Verified, verify};

@@ -20,7 +20,6 @@ pub fn over_rounds(
     findings: &mut Vec<Diagnostic>,
 ) -> Result<OverRounds, Error> {
     let all = SiteRounds::read(source, overrides)?;
-    let site = all.site.settings.name.clone();
     let mut rounds: Vec<RoundAnswers> = Vec::new();
     for name in all.names() {
         let (mut said, mut inputs) = (Vec::new(), Vec::new());
@@ -36,7 +35,7 @@ pub fn over_rounds(
         return Err(Error::Map(bounded(said)));
     }
     findings.extend(said);
-    Ok(OverRounds { site, rounds })
+    Ok(OverRounds { site: all.site, rounds })
 }
 
 fn of_round(

@@ -32,6 +32,16 @@ impl<'a> SiteRounds<'a> {
         self.site.rounds.known()
     }
 
+    /// The name of the round that is meant by `wanted`, or of the newest.
+    pub(super) fn name_of(&self, wanted: Option<&str>) -> Result<String, Error> {
+        if let Some(wanted) = wanted
+            && self.names().iter().any(|name| name == wanted)
+        {
+            return Ok(wanted.to_owned());
+        }
+        Ok(self.site.round(wanted)?.value.name.clone())
+    }
+
     /// Reads one of them and reduces it to heads.
     pub(super) fn heads(&self, name: &str, said: &mut Vec<Diagnostic>) -> Result<Heads, Error> {
         if !self.own.iter().any(|own| own == name) {
@@ -48,6 +58,11 @@ impl<'a> SiteRounds<'a> {
 /// Why a round gave nothing, in one line; all that was found with the refusal goes to `said`.
 pub(super) fn refused(error: &Error, said: &mut Vec<Diagnostic>) -> String {
     said.extend(error.diagnostics().iter().cloned());
+    refusal(error)
+}
+
+/// The same in one line.
+pub(super) fn refusal(error: &Error) -> String {
     let mut refusals = error.diagnostics().iter().filter(|d| d.severity == Severity::Refusal);
     refusals.next().map_or_else(|| error.to_string(), |d| format!("{}: {}", d.code.id(), d.message))
 }

@@ -3,6 +3,8 @@
 use std::path::Path;
 use std::sync::Arc;
 
+use geo::Coord;
+
 use super::telling::Telling;
 use crate::check;
 use crate::check::ControlSet;
@@ -12,6 +14,7 @@ use crate::diag::{Code, Diagnostic, Warned, listed};
 use crate::error::Error;
 use crate::flow;
 use crate::flow::SiteFlow;
+use crate::geom::bounds;
 use crate::interpolate;
 use crate::interpolate::GridSpec;
 use crate::map::Map;
@@ -138,7 +141,7 @@ pub(super) fn surfaced(
 ) -> Result<(Surfaced, Vec<HeadSd>), Error> {
     let (control, mesh, flow) = triangulated(&heads, findings)?;
     let Heads { site, round, .. } = heads;
-    let (low, high) = control.bounds();
+    let (low, high) = shared_bounds(&site, control.bounds());
     let spec = GridSpec::choose(low, high, site.settings.cell, control.crs().unit_name())?;
     let errors = uncertainty::heads(&site, &round, &control, &mesh, &flow);
     let sds = in_elevation_unit(&control, &errors);
@@ -160,6 +163,14 @@ pub(super) fn surfaced(
     let linear = (&mesh, &flow);
     telling.add(uncertainty::dry_wells(&site, &round, &control, linear, &surface, &errors));
     Ok((Surfaced { site, round, control, mesh, flow, surface }, errors))
+}
+
+/// The box about the control points: of all rounds that share a frame, where they do.
+fn shared_bounds(site: &Site, own: (Coord, Coord)) -> (Coord, Coord) {
+    let Some(common) = &site.asked.common_frame else { return own };
+    let [low, high] = [common.low, common.high].map(|[x, y]| Coord { x, y });
+    // One that was worked out from other wells than are read now still shows all of them.
+    bounds([low, high, own.0, own.1])
 }
 
 /// The surface for paths: where pumped wells are declared and nobody chose the surface, it is the one that has
@@ -234,7 +245,7 @@ pub(super) fn drawn_on(
         None => contour::lines(
             surface,
             boundary,
-            settings.interval,
+            settings.interval.or_else(|| site.asked.common_frame.as_ref()?.interval),
             settings.base_level,
             uncertainty::usual_sd(control, &errors),
             settings.elevation_unit,

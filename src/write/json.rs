@@ -18,6 +18,17 @@ pub fn json(value: &impl Serialize) -> String {
         .expect("this is a bug in headfall: a result has a key that is not text")
 }
 
+/// The same on one line.
+///
+/// # Panics
+/// As [`json`] does.
+#[must_use]
+pub fn json_line(value: &impl Serialize) -> String {
+    hold_finite(&Value::from(Serde(value)));
+    serde_json::to_string(value)
+        .expect("this is a bug in headfall: a result has a key that is not text")
+}
+
 /// Every number in a value passes the border of [`finite`].
 fn hold_finite(value: &Value) {
     match value.kind() {

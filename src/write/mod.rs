@@ -7,11 +7,14 @@ mod allowed;
 mod antimeridian;
 mod comparison;
 mod context;
+mod current;
 mod exchange;
 mod geotiff;
 mod handles;
+mod held;
 mod json;
 mod layers;
+mod made;
 mod manners;
 mod over_rounds;
 #[cfg(feature = "page")]
@@ -45,7 +48,7 @@ use crate::read::VectorFormat;
 use crate::report::{Results, Summary};
 
 pub use allowed::allowed;
-pub use json::json;
+pub use json::{json, json_line};
 
 pub use comparison::{comparison, summary as comparison_summary};
 pub use over_rounds::{over_rounds, summary as over_rounds_summary};
@@ -59,6 +62,10 @@ use without as page;
 use without as sheet;
 use written::staging;
 
+pub use current::{asked_of, is_current};
+pub use held::{Held, held, results_below};
+pub use made::{AskedFor, Command, Made};
+pub use unstopped::abandon;
 pub use written::Written;
 
 /// A file that a run may write.
@@ -250,7 +257,9 @@ impl Writing {
     /// [`Error::Write`], naming the file and the cause. Earlier results are then untouched.
     pub fn finish(self, results: &Results) -> Result<Written, Error> {
         let names = file_names(results);
-        let told = self.staging.place(&results.inputs().collect::<Vec<_>>())?;
+        let command = if results.toward.is_some() { Command::Toward } else { Command::Draw };
+        let asked = AskedFor::of_round(command, &results.site, &results.round);
+        let told = self.staging.place(Made::now(&asked, results.inputs()))?;
         Ok(Written { files: names.into_iter().map(|name| self.out.join(name)).collect(), told })
     }
 }

@@ -15,6 +15,7 @@ use crate::toward::KnownBy;
 use crate::write::antimeridian;
 use crate::write::json::json;
 use crate::write::layers::layer;
+use crate::write::made::{AskedFor, Command, Made};
 use crate::write::place;
 use crate::write::record::RECORD;
 use crate::write::tables;
@@ -67,7 +68,8 @@ pub fn over_rounds(rounds: &OverRounds, out: &Path) -> Result<Written, Error> {
     make(PATHS, &|path| paths(rounds, path))?;
     make(ENVELOPES, &|path| envelopes(rounds, path))?;
     let files = names.iter().map(|name| out.join(name)).collect();
-    let told = staging.place(&rounds.inputs())?;
+    let asked = AskedFor::of(Command::TowardOverRounds, &rounds.site);
+    let told = staging.place(Made::now(&asked, rounds.inputs()))?;
     Ok(Written { files, told })
 }
 

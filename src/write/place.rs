@@ -11,11 +11,12 @@ use rayon::prelude::*;
 use tempfile::TempDir;
 
 use super::exchange;
+use super::made::Made;
 use super::record::{RECORD, Record, stranger};
 use super::settled;
 use super::stale::{self, NEW, OLD};
 use super::swap::{Move, Moves};
-use super::unstopped::Unstopped;
+use super::unstopped::{InUse, Unstopped};
 use crate::error::Error;
 use crate::read::InputFile;
 
@@ -32,6 +33,7 @@ pub(super) struct Staging {
     folder: TempDir,
     /// Locked for as long as the folder is in use.
     _lock: fs::File,
+    _in_use: InUse,
     /// Folders that were made on the way to `out`, deepest first.
     made: Vec<PathBuf>,
     placed: bool,
@@ -72,6 +74,7 @@ impl Staging {
         if existing.is_some() {
             earlier(out)?;
         }
+        let _unstopped = Unstopped::begin();
         let parent = stale::beside(out);
         let mut made: Vec<PathBuf> =
             parent.ancestors().take_while(|p| !p.exists()).map(Path::to_owned).collect();
@@ -89,13 +92,14 @@ impl Staging {
             Some(real) => within(real),
         };
         let folder = folder.map_err(remove_made)?;
+        let in_use = InUse::begin(folder.path());
         let lock = stale::lock(folder.path()).map_err(remove_made)?;
         // Folders of tempfile's making are for their owner alone; results are not.
         for part in [NEW, OLD] {
             fs::create_dir(folder.path().join(part)).map_err(remove_made)?;
         }
         let out = out.to_owned();
-        Ok(Self { out, existing, folder, _lock: lock, made, placed: false, told })
+        Ok(Self { out, existing, folder, _lock: lock, _in_use: in_use, made, placed: false, told })
     }
 
     /// Where a new file is to be made.
@@ -103,16 +107,17 @@ impl Staging {
         self.folder.path().join(NEW).join(name)
     }
 
-    /// Moves all new files into place with a record of them, and takes away those of the earlier
-    /// results that have no successor. What was changed since it was written is kept beside under
+    /// Moves all new files into place with a record of them and of how they were made, and takes away those of the
+    /// earlier results that have no successor. What was changed since it was written is kept beside under
     /// another name. Other files in the results folder are not touched. Returns what people are to
     /// be told.
     ///
     /// # Errors
     /// [`Error::Write`] when a file cannot be moved, or would take the place of one that is no
-    /// result or one of `inputs`; the earlier results are then as they were.
-    pub(super) fn place(mut self, inputs: &[&InputFile]) -> Result<Vec<String>, Error> {
+    /// result or one of those that were read; the earlier results are then as they were.
+    pub(super) fn place(mut self, made: Made) -> Result<Vec<String>, Error> {
         let new = Record::of(&self.path(""))
+            .map(|record| record.made_so(made))
             .and_then(|record| fs::write(self.path(RECORD), record.text()).map(|()| record))
             .and_then(|record| settled::all(&self.path(""), &record).map(|()| record))
             .map_err(failed("a result cannot be written", &self.out))?;
@@ -121,7 +126,14 @@ impl Staging {
             let _alone = exchange::alone(&real);
             // Another run may have placed its results meanwhile.
             let earlier = earlier(&self.out)?;
-            let moves = self.moves(&new, &earlier, inputs)?;
+            let unchanged = earlier.unchanged(&self.out);
+            if new == unchanged {
+                self.placed = true;
+                return Ok(std::mem::take(&mut self.told));
+            }
+            let inputs = new.made.as_ref().map_or(&[][..], |made| &made.inputs);
+            let moves = self.moves(&new, (&earlier, &unchanged), inputs)?;
+            left_alone(&self.path(""), &self.out, new.shared(&unchanged));
             let exchanged = moves.keep_all_names() && self.exchanged(&real, &earlier);
             if !exchanged {
                 self.swap(&moves, &new, &earlier)?;
@@ -147,8 +159,12 @@ impl Staging {
     }
 
     /// What moves where, by name, the record last.
-    fn moves(&self, new: &Record, earlier: &Record, inputs: &[&InputFile]) -> Result<Moves, Error> {
-        let unchanged = earlier.unchanged(&self.out);
+    fn moves(
+        &self,
+        new: &Record,
+        (earlier, unchanged): (&Record, &Record),
+        inputs: &[InputFile],
+    ) -> Result<Moves, Error> {
         let names: BTreeSet<&str> = new.names().chain(earlier.names()).collect();
         let mut moves = Moves::default();
         for name in names.into_iter().chain([RECORD]) {
@@ -223,6 +239,16 @@ impl Staging {
     }
 }
 
+/// Gives new files that are what the earlier ones were the time of these: to whoever asks when a file changed, it has
+/// not. Where the system cannot they are only equal.
+fn left_alone<'n>(new: &Path, out: &Path, names: impl Iterator<Item = &'n str>) {
+    for name in names {
+        let since = fs::metadata(out.join(name)).and_then(|found| found.modified());
+        let file = fs::OpenOptions::new().write(true).open(new.join(name));
+        let _ = since.and_then(|since| file?.set_modified(since));
+    }
+}
+
 /// What failed where results stay as they were.
 const UNTOUCHED: &str = "a result cannot be moved into place; what is there is untouched";
 
@@ -257,7 +283,7 @@ pub(super) fn earlier(out: &Path) -> Result<Record, Error> {
 }
 
 /// Whether a file of this name and content is one that the map is made from.
-fn is_input(name: &str, hash: &str, inputs: &[&InputFile]) -> bool {
+fn is_input(name: &str, hash: &str, inputs: &[InputFile]) -> bool {
     let last = |name: &str| name.rsplit('/').next().unwrap_or_default().to_owned();
     inputs.iter().any(|input| input.sha256 == hash && last(&input.file) == last(name))
 }
@@ -293,6 +319,7 @@ mod tests {
 
     use std::collections::BTreeMap;
 
+    use super::super::made::AskedFor;
     use super::*;
 
     /// Every file below a folder with its text; folders end in a slash.
@@ -334,14 +361,18 @@ mod tests {
         tree
     }
 
-    fn made(out: &Path, files: &[(&str, &str)]) -> Vec<String> {
-        stage(out, files).place(&[]).unwrap()
+    fn by(inputs: &[InputFile]) -> Made {
+        Made::now(&AskedFor::default(), inputs)
     }
 
-    fn refused(out: &Path, files: &[(&str, &str)], inputs: &[&InputFile]) -> String {
+    fn made(out: &Path, files: &[(&str, &str)]) -> Vec<String> {
+        stage(out, files).place(by(&[])).unwrap()
+    }
+
+    fn refused(out: &Path, files: &[(&str, &str)], inputs: &[InputFile]) -> String {
         let before = tree(out);
         let error = match Staging::open(out) {
-            Ok(_) => stage(out, files).place(inputs).unwrap_err(),
+            Ok(_) => stage(out, files).place(by(inputs)).unwrap_err(),
             Err(error) => error,
         };
         assert_eq!(tree(out), before);
@@ -443,13 +474,31 @@ mod tests {
     }
 
     #[test]
+    fn files_that_become_the_same_again_are_left_alone() {
+        let out = tempfile::tempdir().unwrap();
+        made(out.path(), &[("a", "1"), ("b", "old")]);
+        let since = |name: &str| fs::metadata(out.path().join(name)).unwrap().modified().unwrap();
+        let long_ago = std::time::SystemTime::UNIX_EPOCH + std::time::Duration::from_secs(1000);
+        for name in ["a", "b", RECORD] {
+            let file = fs::OpenOptions::new().write(true).open(out.path().join(name)).unwrap();
+            file.set_modified(long_ago).unwrap();
+        }
+        made(out.path(), &[("a", "1"), ("b", "old")]);
+        assert_eq!(["a", "b", RECORD].map(since), [long_ago; 3], "nothing is moved");
+        made(out.path(), &[("a", "1"), ("b", "new")]);
+        assert_eq!(since("a"), long_ago);
+        assert!(since("b") > long_ago && since(RECORD) > long_ago);
+        assert_eq!(results(out.path()), expected([("a", "1"), ("b", "new")]));
+    }
+
+    #[test]
     fn a_result_that_the_map_is_made_from_is_not_replaced() {
         let out = tempfile::tempdir().unwrap();
         made(out.path(), &[("surface.tif", "1"), ("z", "old")]);
         let sha256 = Record::of(out.path()).unwrap().hash("surface.tif").unwrap().to_owned();
         let input = InputFile { file: "out/surface.tif".to_owned(), sha256 };
         for files in [&[("surface.tif", "new")][..], &[("z", "new")]] {
-            let told = refused(out.path(), files, &[&input]);
+            let told = refused(out.path(), files, std::slice::from_ref(&input));
             assert!(told.contains("surface.tif: this map is made from it"), "{told}");
         }
     }
@@ -594,7 +643,7 @@ mod tests {
         let living = stage(out.path(), &[("a", "of the first")]);
         made(out.path(), &[("a", "of the second")]);
         assert_eq!(fs::read_to_string(living.path("a")).unwrap(), "of the first");
-        living.place(&[]).unwrap();
+        living.place(by(&[])).unwrap();
         assert_eq!(results(out.path()), expected([("a", "of the first")]));
     }
 
@@ -636,7 +685,7 @@ mod tests {
         let staging = stage(&out, &[("a", "new")]);
         fs::create_dir(&out).unwrap();
         fs::write(out.join("a"), "theirs").unwrap();
-        assert!(staging.place(&[]).is_err());
+        assert!(staging.place(by(&[])).is_err());
         assert_eq!(tree(site.path()), expected([("out/", ""), ("out/a", "theirs")]));
     }
 }

@@ -1,7 +1,7 @@
-//! The record of a results folder: the SHA-256 of each of its files.
+//! The record of a results folder: the SHA-256 of each of its files, and how they were made.
 //!
-//! It is a list as the usual checksum tools read it, and tells the next run which files are results
-//! and whether anyone has changed them since.
+//! It is a list as the usual checksum tools read it, and tells the next run which files are results,
+//! whether anyone has changed them since, and whether they would become the same again.
 
 #![expect(clippy::disallowed_methods, reason = "results are held against their record")]
 
@@ -12,6 +12,7 @@ use std::path::{Component, Path};
 
 use rayon::prelude::*;
 
+use super::made::Made;
 use crate::read::hash;
 
 /// The name of the record in its folder.
@@ -20,9 +21,13 @@ pub(super) const RECORD: &str = "files.sha256";
 /// The first line: checksum tools pass over it.
 const HEAD: &str = "# SHA-256 of the results that headfall wrote into this folder";
 
-/// Names of files, with forward slashes, and their SHA-256 in hexadecimal.
+/// Names of files, with forward slashes, and their SHA-256 in hexadecimal; and how they were made.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub(super) struct Record(BTreeMap<String, String>);
+pub(super) struct Record {
+    files: BTreeMap<String, String>,
+    /// Not known of results of an earlier version.
+    pub(super) made: Option<Made>,
+}
 
 impl Record {
     /// That of all files below a folder.
@@ -30,7 +35,14 @@ impl Record {
         let mut names = Vec::new();
         below(folder, "", &mut names)?;
         let hash = |name: String| hash(&folder.join(&name)).map(|hash| (name, hash));
-        names.into_par_iter().with_max_len(1).map(hash).collect::<io::Result<_>>().map(Self)
+        let files = names.into_par_iter().with_max_len(1).map(hash).collect::<io::Result<_>>()?;
+        Ok(Self { files, made: None })
+    }
+
+    /// With how the files were made.
+    pub(super) fn made_so(mut self, made: Made) -> Self {
+        self.made = Some(made);
+        self
     }
 
     /// The one that stands in a folder; `None` where none does, or one that no run has written.
@@ -47,29 +59,37 @@ impl Record {
         if lines.next() != Some(HEAD) {
             return None;
         }
+        let (told, files): (Vec<&str>, Vec<&str>) = lines.partition(|line| line.starts_with("# "));
         let entry = |line: &str| {
             let (hash, name) = line.split_once("  ")?;
             let within = |c| matches!(c, Component::Normal(_));
             let is_plain = !name.is_empty() && Path::new(name).components().all(within);
             is_plain.then(|| (name.to_owned(), hash.to_owned()))
         };
-        lines.map(entry).collect::<Option<_>>().map(Self)
+        let files = files.into_iter().map(entry).collect::<Option<_>>()?;
+        Some(Self { files, made: Made::parse(&told) })
     }
 
     /// As it is written.
     pub(super) fn text(&self) -> String {
-        let lines = self.0.iter().map(|(name, hash)| format!("{hash}  {name}\n"));
-        format!("{HEAD}\n{}", lines.collect::<String>())
+        let made = self.made.as_ref().map(Made::text).unwrap_or_default();
+        let lines = self.files.iter().map(|(name, hash)| format!("{hash}  {name}\n"));
+        format!("{HEAD}\n{made}{}", lines.collect::<String>())
     }
 
     /// The files, by name.
     pub(super) fn names(&self) -> impl Iterator<Item = &str> {
-        self.0.keys().map(String::as_str)
+        self.files.keys().map(String::as_str)
     }
 
     /// Whether it has a file of this name, and what it was.
     pub(super) fn hash(&self, name: &str) -> Option<&str> {
-        self.0.get(name).map(String::as_str)
+        self.files.get(name).map(String::as_str)
+    }
+
+    /// Names of the files that are the same in another record.
+    pub(super) fn shared<'a>(&'a self, other: &'a Self) -> impl Iterator<Item = &'a str> {
+        self.names().filter(|name| self.hash(name) == other.hash(name))
     }
 
     /// Those of its files that stand in a folder as they were recorded.
@@ -79,9 +99,10 @@ impl Record {
             let is_file = fs::symlink_metadata(&path).is_ok_and(|found| found.is_file());
             is_file && hash(&path).is_ok_and(|found| found == **recorded)
         };
-        let all: Vec<_> = self.0.iter().collect();
+        let all: Vec<_> = self.files.iter().collect();
         let same = all.into_par_iter().with_max_len(1).filter(is_same);
-        Self(same.map(|(name, hash)| (name.clone(), hash.clone())).collect())
+        let files = same.map(|(name, hash)| (name.clone(), hash.clone())).collect();
+        Self { files, made: self.made.clone() }
     }
 }
 

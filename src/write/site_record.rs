@@ -10,9 +10,9 @@ use serde::Serialize;
 
 use crate::diag::Diagnostic;
 use crate::error::Error;
-use crate::read::InputFile;
 use crate::report::{SiteRecord, SiteRecordSummary};
 use crate::write::json::json;
+use crate::write::made::{AskedFor, Command, Made};
 use crate::write::place;
 use crate::write::record::RECORD;
 use crate::write::tables;
@@ -86,7 +86,8 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
         fs::File::create_new(path)?.write_all(account.as_bytes())
     })?;
     let files = NAMES.iter().map(|name| out.join(name)).collect();
-    let told = staging.place(&record.inputs.iter().collect::<Vec<&InputFile>>())?;
+    let asked = AskedFor::of(Command::Record, &record.site);
+    let told = staging.place(Made::now(&asked, &record.inputs))?;
     Ok(Written { files, told })
 }
 

@@ -1,130 +1,83 @@
-//! A stretch of a run that signals do not stop.
+//! Folders in which files are made, and what becomes of them where a program is asked to end.
 
-use std::sync::Mutex;
+#![expect(clippy::disallowed_methods, reason = "folders of files on their way are taken away here")]
 
-/// While one lives, the signals that ask a program to end are passed over: what it is doing takes a
-/// millisecond and leaves nothing half done. Where the system has no such signals it does nothing.
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError, RwLock, RwLockReadGuard};
+use std::time::Duration;
+
+/// Held while folders are made and results are moved into place.
+static AT_WORK: RwLock<()> = RwLock::new(());
+
+/// The folders in use.
+static IN_USE: Mutex<BTreeSet<PathBuf>> = Mutex::new(BTreeSet::new());
+
+/// While one lives the program does not end by [`abandon`]: what it is doing takes milliseconds and leaves nothing half
+/// done.
 #[derive(Debug)]
-pub(super) struct Unstopped(());
-
-/// How many live at once, and how signals were answered before the first.
-static LIVING: Mutex<(usize, Vec<Before>)> = Mutex::new((0, Vec::new()));
+pub(super) struct Unstopped(#[expect(dead_code, reason = "held")] RwLockReadGuard<'static, ()>);
 
 impl Unstopped {
     pub(super) fn begin() -> Self {
-        let mut living = LIVING.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-        if living.0 == 0 {
-            living.1 = passed_over();
-        }
-        living.0 += 1;
-        Self(())
+        Self(AT_WORK.read().unwrap_or_else(PoisonError::into_inner))
     }
 }
 
-impl Drop for Unstopped {
+/// A folder in which files are made.
+#[derive(Debug)]
+pub(super) struct InUse(PathBuf);
+
+impl InUse {
+    pub(super) fn begin(folder: &Path) -> Self {
+        in_use(|all| all.insert(folder.to_owned()));
+        Self(folder.to_owned())
+    }
+}
+
+impl Drop for InUse {
     fn drop(&mut self) {
-        let mut living = LIVING.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-        living.0 -= 1;
-        if living.0 == 0 {
-            answered_as(std::mem::take(&mut living.1));
+        in_use(|all| all.remove(&self.0));
+    }
+}
+
+fn in_use<T>(act: impl FnOnce(&mut BTreeSet<PathBuf>) -> T) -> T {
+    act(&mut IN_USE.lock().unwrap_or_else(PoisonError::into_inner))
+}
+
+/// Takes away all files that are on their way into results, so that the program can end. Results that are being moved into
+/// place are placed first; none is from then on.
+///
+/// It is for a program that ends at once: whatever still makes results waits for ever.
+pub fn abandon() {
+    std::mem::forget(AT_WORK.write().unwrap_or_else(PoisonError::into_inner));
+    for folder in in_use(|all| std::mem::take(all)) {
+        // Under another name, so that no thread makes one more file in it. It is a name of such folders: what cannot be
+        // taken away the next run does.
+        let other = renamed(&folder);
+        let folder = if fs::rename(&folder, &other).is_ok() { other } else { folder };
+        for _ in 0..TRIES {
+            if fs::remove_dir_all(&folder).is_ok() || !folder.exists() {
+                break;
+            }
+            std::thread::sleep(AGAIN);
+        }
+        // Folders that were made for it hold nothing else.
+        let mut above = folder.parent();
+        while let Some(folder) = above.filter(|folder| fs::remove_dir(folder).is_ok()) {
+            above = folder.parent();
         }
     }
 }
 
-#[cfg(unix)]
-use system::{Before, answered_as, passed_over};
+/// How often, and how soon again, a folder is to be removed in which somebody still makes a file.
+const TRIES: usize = 20;
+const AGAIN: Duration = Duration::from_millis(5);
 
-#[cfg(not(unix))]
-type Before = ();
-
-#[cfg(not(unix))]
-fn passed_over() -> Vec<Before> {
-    Vec::new()
-}
-
-#[cfg(not(unix))]
-fn answered_as(_: Vec<Before>) {}
-
-#[cfg(unix)]
-#[expect(unsafe_code, reason = "the standard library does not know signals")]
-mod system {
-    use std::fmt;
-    use std::mem::MaybeUninit;
-
-    /// A key that stops the program, a request to end, a terminal that goes, a file that grows too
-    /// large.
-    const SIGNALS: [i32; 4] = [libc::SIGINT, libc::SIGTERM, libc::SIGHUP, libc::SIGXFSZ];
-
-    /// A signal and how it was answered.
-    pub(super) struct Before(i32, libc::sigaction);
-
-    impl fmt::Debug for Before {
-        fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-            write!(f, "signal {}", self.0)
-        }
-    }
-
-    pub(super) fn passed_over() -> Vec<Before> {
-        SIGNALS.iter().filter_map(|signal| set(*signal, None)).collect()
-    }
-
-    pub(super) fn answered_as(before: Vec<Before>) {
-        for Before(signal, action) in before {
-            set(signal, Some(&action));
-        }
-    }
-
-    /// Answers a signal as told, or passes it over; gives how it was answered.
-    fn set(signal: i32, action: Option<&libc::sigaction>) -> Option<Before> {
-        // SAFETY: an action of zeroes is a valid one without flags, which then gets its handler; both
-        // pointers are to actions that live until the call is done.
-        unsafe {
-            let mut ignored: libc::sigaction = std::mem::zeroed();
-            ignored.sa_sigaction = libc::SIG_IGN;
-            let mut before = MaybeUninit::uninit();
-            let done = libc::sigaction(signal, action.unwrap_or(&ignored), before.as_mut_ptr());
-            (done == 0).then(|| Before(signal, before.assume_init()))
-        }
-    }
-
-    #[cfg(test)]
-    mod tests {
-        use crate::write::unstopped::system::SIGNALS;
-        use crate::write::unstopped::{LIVING, Unstopped};
-
-        fn handler(signal: i32) -> usize {
-            // SAFETY: a question alone: no new action is given.
-            unsafe {
-                let mut now: libc::sigaction = std::mem::zeroed();
-                assert_eq!(libc::sigaction(signal, std::ptr::null(), &raw mut now), 0);
-                now.sa_sigaction
-            }
-        }
-
-        /// Other tests may be placing results just now.
-        fn while_none_lives<T>(answer: impl Fn() -> T) -> T {
-            loop {
-                let living = LIVING.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-                if living.0 == 0 {
-                    return answer();
-                }
-                drop(living);
-                std::thread::yield_now();
-            }
-        }
-
-        #[test]
-        fn signals_are_passed_over_for_as_long_as_one_lives_and_then_answered_as_before() {
-            let before = while_none_lives(|| SIGNALS.map(handler));
-            let (first, second) = (Unstopped::begin(), Unstopped::begin());
-            for signal in SIGNALS {
-                // SAFETY: the process sends itself a signal that it passes over.
-                assert_eq!(unsafe { libc::raise(signal) }, 0);
-            }
-            drop(first);
-            assert!(SIGNALS.iter().all(|signal| handler(*signal) == libc::SIG_IGN));
-            drop(second);
-            assert_eq!(while_none_lives(|| SIGNALS.map(handler)), before);
-        }
-    }
+fn renamed(folder: &Path) -> PathBuf {
+    let mut name = folder.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let last = if name.pop() == Some('Z') { 'Y' } else { 'Z' };
+    name.push(last);
+    folder.with_file_name(name)
 }

@@ -142,6 +142,8 @@ pub(in crate::read) struct Declared {
     pub(in crate::read) errors: DeclaredErrors,
     /// Whether there is a `site.toml`.
     pub(in crate::read) from_file: bool,
+    /// What the command line said.
+    pub(in crate::read) asked: Overrides,
 }
 
 /// Reads the declarations, `site.toml` first and the command line over it.
@@ -228,6 +230,7 @@ pub(in crate::read) fn declared(
         accepted,
         judged_points,
         errors: reader.errors(schema.uncertainty),
+        asked: overrides.clone(),
     };
     overlay(&mut declared, overrides, reader.said);
     Ok(declared)

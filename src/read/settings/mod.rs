@@ -3,7 +3,7 @@
 //! | file | what it does |
 //! |---|---|
 //! | `declared` | all tables of `site.toml`, the command line over them |
-//! | `overrides` | the command line |
+//! | `overrides`, `common_frame` | the command line, and what rounds share |
 //! | `reader`, `bounds` | a value, its place and its bounds |
 //! | `of_site` | what holds for the site, in the units it is worked with |
 //! | `surface`, `surface_keys`, `method` | how heads between wells are worked out |
@@ -24,6 +24,7 @@ pub(super) mod aquifer;
 pub(super) mod aquifer_keys;
 pub(super) mod aquifer_units;
 pub(super) mod bounds;
+pub(super) mod common_frame;
 pub(super) mod contours;
 pub(super) mod crs;
 pub(super) mod decisions;

@@ -1,13 +1,17 @@
 //! What the command line says over `site.toml`.
 
+use serde::{Deserialize, Serialize};
+
 use crate::units::LengthUnit;
 
+use super::common_frame::CommonFrame;
 use super::formats::VectorFormat;
 use super::method::Method;
 use super::sheet::SheetOverrides;
 
-/// What the command line says over `site.toml`.
-#[derive(Debug, Clone, Default)]
+/// What the command line says over `site.toml`. Results keep it, so that they can be made again.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
 pub struct Overrides {
     /// The project CRS.
     pub crs: Option<String>,
@@ -32,4 +36,6 @@ pub struct Overrides {
     pub formats: Vec<VectorFormat>,
     /// How the map sheet is drawn.
     pub sheet: SheetOverrides,
+    /// What the map shares with those of other rounds.
+    pub common_frame: Option<CommonFrame>,
 }

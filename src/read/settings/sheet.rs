@@ -112,7 +112,8 @@ impl SheetKeys {
 }
 
 /// What the command line says over `[sheet]` of `site.toml`.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
 pub struct SheetOverrides {
     /// Leaves the sheet out.
     pub data_only: bool,

@@ -148,6 +148,8 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
         land_surface,
         rounds: Rounds::given(Vec::new()),
         inputs,
+        asked: declared.asked,
+        table: None,
     })
 }
 

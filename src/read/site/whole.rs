@@ -12,6 +12,7 @@ use crate::read::rounds::list::Rounds;
 use crate::read::rounds::round::Round;
 use crate::read::settings::method::Fact;
 use crate::read::settings::of_site::Settings;
+use crate::read::settings::overrides::Overrides;
 use crate::read::wells::left_out::LeftOut;
 use crate::read::wells::pumped::PumpedWell;
 use crate::read::wells::well::{Calibration, MeasuringPoint, Well};
@@ -43,6 +44,10 @@ pub struct Site {
     pub rounds: Rounds,
     /// Each file read but those of the rounds, for the record.
     pub inputs: Vec<InputFile>,
+    /// What the command line said, which is in `settings` already.
+    pub asked: Overrides,
+    /// The one table that all of it was read from, where it was no folder.
+    pub table: Option<String>,
 }
 
 impl Site {
@@ -61,6 +66,8 @@ impl Site {
             land_surface: None,
             rounds: Rounds::given(Vec::new()),
             inputs: Vec::new(),
+            asked: Overrides::default(),
+            table: None,
         }
     }
 

@@ -8,8 +8,9 @@ use std::io::Write as _;
 use std::path::Path;
 
 use crate::error::Error;
-use crate::report::{ComparisonResults, ComparisonSummary};
+use crate::report::{Compared, ComparisonResults, ComparisonSummary};
 use crate::write::json::json;
+use crate::write::made::{AskedFor, Command, Made};
 use crate::write::place;
 use crate::write::record::RECORD;
 use crate::write::sheet;
@@ -51,6 +52,8 @@ pub fn comparison(results: &ComparisonResults, out: &Path) -> Result<Written, Er
     let names = NAMES.iter().filter(|name| **name != DRAWING || drawing.is_some());
     let files = names.map(|name| out.join(name)).collect();
     drawing.map_or(Ok(()), |svg| make(DRAWING, Ok(svg.into_bytes())))?;
-    let told = staging.place(&results.inputs().collect::<Vec<_>>())?;
+    let Compared { site, round, .. } = results.compared;
+    let asked = AskedFor::of_round(Command::CrossValidate, site, round);
+    let told = staging.place(Made::now(&asked, results.inputs()))?;
     Ok(Written { files, told })
 }

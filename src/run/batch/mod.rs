@@ -1,0 +1,95 @@
+//! Many sites and rounds in one go.
+//!
+//! | file | what it does |
+//! |---|---|
+//! | `types` | what is asked for, and what became of it |
+//! | `plan` | the rounds of a site, what their maps share, where each goes |
+//! | `spread` | work on as many threads as there are |
+//!
+//! A unit of the work is one round of one site: [`super::draw`] with the options that its results keep. Units know
+//! nothing of each other, so that one that fails stops no other.
+
+mod plan;
+mod spread;
+mod types;
+
+use plan::Job;
+
+use super::files::draw;
+use crate::error::Error;
+use crate::report::{Results, Statement};
+
+pub use plan::folder_of;
+pub use types::{Asked, Batch, Event, State, Unit};
+
+/// Draws every round that is asked for of every site. What is found goes to `heard` as it comes, from any thread; the
+/// units come back in the order of the sites and of their rounds. Several rounds of a site share the nodes of the grid,
+/// the contour interval and the frame of the sheet. What would become the same again is not drawn.
+///
+/// # Errors
+/// None: what happens to a unit is in the unit.
+pub fn draw_all(batch: &Batch, heard: &(dyn Fn(Event) + Sync)) -> Vec<Unit> {
+    let sites: Vec<usize> = (0..batch.sites.len()).collect();
+    let planned = spread::each(batch.threads, &sites, |site| {
+        let jobs = plan::of(batch, *site);
+        heard(Event::Read);
+        jobs
+    });
+    let jobs: Vec<Result<Job, Unit>> = planned.into_iter().flatten().collect();
+    let count = jobs.len();
+    heard(Event::Units(count));
+    spread::each(batch.threads, &jobs, |job| {
+        let unit = match job {
+            Ok(job) => done(batch, job),
+            Err(unit) => unit.clone(),
+        };
+        heard(Event::Done(&unit));
+        unit
+    })
+}
+
+/// Draws one round, if it has changed.
+fn done(batch: &Batch, job: &Job) -> Unit {
+    let mut unit = Unit::of(&batch.sites[job.site], job.site_name.clone(), job.round().to_owned());
+    unit.folder = Some(job.folder.clone());
+    if job.is_current {
+        unit.state = State::Unchanged;
+        return unit;
+    }
+    let source = &batch.sites[job.site];
+    match draw(source, &job.overrides, Some(&job.folder), &mut unit.findings) {
+        Ok(drawn) => {
+            let results = Results::of(&drawn.map, &unit.findings);
+            let statement = Statement::of(&results);
+            unit.control_points = Some(drawn.map.control.points().len());
+            unit.gradient = Some(statement.mean_gradient.clone());
+            unit.direction = statement.mean_direction.clone();
+            unit.state = State::Drawn;
+            unit.told = drawn.told;
+        }
+        Err(error) => unit.ended(&error),
+    }
+    unit
+}
+
+impl Unit {
+    /// Says why there is no map.
+    fn ended(&mut self, error: &Error) {
+        self.findings.extend(error.diagnostics().iter().cloned());
+        self.state = match error {
+            Error::Write { .. } => State::NotWritten(whole(error)),
+            _ => State::Refused(super::rounds::refusal(error)),
+        };
+    }
+}
+
+/// An error with its causes.
+fn whole(error: &Error) -> String {
+    let mut text = error.to_string();
+    let mut cause = std::error::Error::source(error);
+    while let Some(source) = cause {
+        text = format!("{text}: {source}");
+        cause = source.source();
+    }
+    text
+}

@@ -1,0 +1,157 @@
+//! What is asked for, and what became of it.
+
+use std::path::{Path, PathBuf};
+
+use serde::Serialize;
+
+use crate::diag::Diagnostic;
+use crate::read::Overrides;
+
+/// Which rounds of each site.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Asked {
+    /// The newest.
+    Newest,
+    /// All of them.
+    All,
+    /// Those of some names.
+    Named(Vec<String>),
+}
+
+/// Maps to be drawn.
+#[derive(Debug, Clone, Copy)]
+pub struct Batch<'a> {
+    /// The sites: folders or tables.
+    pub sites: &'a [PathBuf],
+    /// Their rounds.
+    pub rounds: &'a Asked,
+    /// What the command line says of all of them; its round has no effect.
+    pub overrides: &'a Overrides,
+    /// The folder of all results: `ROUND` in it for one site, `SITE/ROUND` for several. `None` takes `out/ROUND` inside
+    /// each site's folder.
+    pub out: Option<&'a Path>,
+    /// Whether what would become the same again is drawn all the same.
+    pub force: bool,
+    /// Threads; 0 takes as many as there are processors.
+    pub threads: usize,
+}
+
+/// Something that happened.
+#[derive(Debug, Clone, Copy)]
+pub enum Event<'a> {
+    /// A site was read.
+    Read,
+    /// All sites were read: there is so much to do.
+    Units(usize),
+    /// A unit is done.
+    Done(&'a Unit),
+}
+
+/// What became of a unit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum State {
+    /// Its map was drawn.
+    Drawn,
+    /// Program, inputs and options are those of the results that are there.
+    Unchanged,
+    /// There is no map, and why.
+    Refused(String),
+    /// The results could not be written, and why.
+    NotWritten(String),
+}
+
+impl State {
+    /// In words.
+    #[must_use]
+    pub const fn word(&self) -> &'static str {
+        match self {
+            Self::Drawn => "drawn",
+            Self::Unchanged => "unchanged",
+            Self::Refused(_) => "refused",
+            Self::NotWritten(_) => "not written",
+        }
+    }
+
+    /// Why there is no map.
+    #[must_use]
+    pub fn why(&self) -> Option<&str> {
+        match self {
+            Self::Drawn | Self::Unchanged => None,
+            Self::Refused(why) | Self::NotWritten(why) => Some(why),
+        }
+    }
+}
+
+/// One round of one site; without a round a site that could not be read.
+#[derive(Debug, Clone)]
+pub struct Unit {
+    /// The site as it was given.
+    pub source: PathBuf,
+    /// Its name, where that is known.
+    pub site: Option<String>,
+    /// The round.
+    pub round: Option<String>,
+    /// The folder of its results.
+    pub folder: Option<PathBuf>,
+    /// What became of it.
+    pub state: State,
+    /// Control points of its map, of one that was drawn.
+    pub control_points: Option<usize>,
+    /// Its mean gradient in words.
+    pub gradient: Option<String>,
+    /// Its mean direction in words; none where it is not to be reported.
+    pub direction: Option<String>,
+    /// All that was found.
+    pub findings: Vec<Diagnostic>,
+    /// What became of files that were there before: see [`crate::write::Written::told`].
+    pub told: Vec<String>,
+}
+
+impl Unit {
+    pub(super) fn of(source: &Path, site: Option<String>, round: impl Into<Option<String>>) -> Self {
+        Self {
+            source: source.to_owned(),
+            site,
+            round: round.into(),
+            folder: None,
+            state: State::Unchanged,
+            control_points: None,
+            gradient: None,
+            direction: None,
+            findings: Vec::new(),
+            told: Vec::new(),
+        }
+    }
+
+    /// As it is told to programs.
+    #[must_use]
+    pub fn summary(&self) -> UnitSummary<'_> {
+        UnitSummary {
+            site: self.site.as_deref(),
+            source: self.source.to_string_lossy().into_owned(),
+            round: self.round.as_deref(),
+            state: self.state.word(),
+            why: self.state.why(),
+            folder: self.folder.as_ref().map(|folder| folder.to_string_lossy().into_owned()),
+            control_points: self.control_points,
+            gradient: self.gradient.as_deref(),
+            direction: self.direction.as_deref(),
+            findings: &self.findings,
+        }
+    }
+}
+
+/// A unit as one line of JSON. Only what is told to the caller has paths of the machine.
+#[derive(Debug, Serialize)]
+pub struct UnitSummary<'a> {
+    site: Option<&'a str>,
+    source: String,
+    round: Option<&'a str>,
+    state: &'static str,
+    why: Option<&'a str>,
+    folder: Option<String>,
+    control_points: Option<usize>,
+    gradient: Option<&'a str>,
+    direction: Option<&'a str>,
+    findings: &'a [Diagnostic],
+}
