@@ -5,6 +5,8 @@ use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 
+use gdal::Dataset;
+use gdal::vector::LayerAccess as _;
 use serde_json::Value;
 
 use crate::support::{
@@ -71,9 +73,9 @@ fn maps_of_several_rounds_can_be_laid_over_each_other() {
     let rounds = ["2025-04", "2025-10", "2026-01"];
     let summaries = rounds.map(|round| json(out(round).join("summary.json")));
     let first = &summaries[0];
-    // Autumn has the steepest water table, from 49.2 down to about 47.4 m: an interval of 0.2 m; the others alone would
-    // have 0.05 and 0.1 m.
-    assert_eq!(first["contours"]["interval"], Value::from(0.2));
+    // Autumn's heads span 2.5 (0.004 x 80 m + 0.002 x 80 m) = 1.2 m, for which ten levels are 0.1 m apart; spring's
+    // 0.64 m alone would have 0.05 m.
+    assert_eq!(first["contours"]["interval"], Value::from(0.1));
     for summary in &summaries {
         assert_eq!(summary["grid"], first["grid"]);
         assert_eq!(summary["contours"]["interval"], first["contours"]["interval"]);
@@ -84,7 +86,9 @@ fn maps_of_several_rounds_can_be_laid_over_each_other() {
     let alone = folder.path().join("alone");
     runs(&["draw", "--quiet", "--round", "2025-10", "--out"], &[&alone, folder.path()]);
     let alone = json(alone.join("summary.json"));
-    assert!(alone["grid"]["columns"].as_u64() < first["grid"]["columns"].as_u64());
+    let spring = folder.path().join("spring");
+    runs(&["draw", "--quiet", "--round", "2025-04", "--out"], &[&spring, folder.path()]);
+    assert_eq!(json(spring.join("summary.json"))["contours"]["interval"], Value::from(0.05));
     near(alone["grid"]["west"].as_f64().expect("a number"), 440_040.0, 1e-6);
     near(first["grid"]["west"].as_f64().expect("a number"), 440_000.0, 1e-6);
 }
@@ -128,7 +132,7 @@ fn one_that_fails_stops_no_other_and_what_has_not_changed_is_left_alone() {
     assert_eq!(states, expected);
     let refused = &found["Mill 2025-07"];
     assert!(refused["why"].as_str().is_some_and(|why| why.starts_with("R1")), "{refused}");
-    assert!(stderr(&first).contains("rounds/2025-07.csv:2"), "{}", stderr(&first));
+    assert!(stderr(&first).contains("rounds/2025-07.csv, line 2"), "{}", stderr(&first));
     assert!(out.join("yard/2025-10/map.pdf").exists() && !out.join("mill/2025-07").exists());
     // Nothing has changed: nothing is touched.
     let before = contents(&out);
@@ -238,4 +242,115 @@ fn a_run_that_is_stopped_leaves_nothing_half() {
     child.wait().expect("it ends");
     let output = runs(&["draw", "--json", "--round", "all"], &sites.iter().map(AsRef::as_ref).collect::<Vec<_>>());
     assert_eq!((units(&output).len(), whole()), (3, 9), "sites of one name count once here");
+}
+
+#[test]
+fn results_hold_until_a_file_changes_and_the_same_run_gives_the_same_bytes() {
+    let folder = Folder::new();
+    site(folder.path(), "Yard", &[SPRING, AUTUMN]);
+    runs(&["draw", "--quiet", "--round", "all", "--shade", "--cell", "3"], &[folder.path()]);
+    runs(&["record", "--quiet"], &[folder.path()]);
+    let out = folder.path().join("out");
+    let verified = |arguments: &[&str], code: i32| -> Vec<Value> {
+        let output = headfall(&[&["verify", "--json"], arguments].concat(), &[&out]);
+        ends(&output, code);
+        stdout(&output).lines().map(|line| serde_json::from_str(line).expect("JSON")).collect()
+    };
+    let all = verified(&["--redraw"], 0);
+    assert_eq!(all.len(), 3);
+    for one in &all {
+        assert_eq!(one["again"], "same", "{one}");
+        assert_eq!(one["site"], folder.path().to_str().expect("text"));
+    }
+    // A reading that was corrected: what moved, and how far. W-6 stood at 80, 40 m.
+    let file = folder.path().join("rounds/2025-04.csv");
+    let readings = text(&file);
+    let line = readings.lines().find(|line| line.starts_with("W-6,")).expect("a reading");
+    let depth: f64 = line.rsplit(',').next().expect("a depth").parse().expect("a number");
+    let corrected = format!("W-6,2025-04-12,{:.3}", depth + 0.01);
+    fs::write(&file, readings.replace(line, &corrected)).expect("written");
+    let again = verified(&["--redraw"], 1);
+    let of = |end: &str| {
+        let is = |one: &&Value| one["folder"].as_str().is_some_and(|folder| folder.ends_with(end));
+        again.iter().find(is).expect("a folder").clone()
+    };
+    assert_eq!(of("2025-04")["inputs_changed"][0], "rounds/2025-04.csv");
+    let differs = of("2025-04")["again"]["differs"].clone();
+    let heads = differs.as_array().expect("files").iter().find(|d| d["file"] == "heads.csv");
+    let what = heads.expect("heads moved")["what"].as_str().expect("words").to_owned();
+    assert!(what.contains("head_m: 1 moved by up to 0.0100"), "{what}");
+    assert_eq!(of("2025-10")["again"], "same", "this round was not read from that file");
+    // A result that was changed, one that is gone, and a folder without results.
+    fs::write(out.join("2025-10/heads.csv"), "mine").expect("written");
+    fs::remove_file(out.join("2025-10/map.png")).expect("removed");
+    let changed = verified(&[], 1);
+    let autumn = changed.iter().find(|one| one["missing"][0] == "map.png").expect("the folder");
+    assert_eq!(autumn["changed"], serde_json::json!(["heads.csv"]));
+    ends(&headfall(&["verify"], &[&folder.path().join("rounds")]), 5);
+}
+
+#[test]
+fn a_drawing_says_which_other_results_no_longer_follow() {
+    let folder = Folder::new();
+    site(folder.path(), "Yard", &[SPRING, AUTUMN]);
+    runs(&["draw", "--quiet", "--round", "2025-04"], &[folder.path()]);
+    let output = runs(&["draw", "--quiet", "--round", "2025-10"], &[folder.path()]);
+    assert!(!stderr(&output).contains("no longer follows"), "{}", stderr(&output));
+    let wells = folder.path().join("wells.csv");
+    fs::write(&wells, text(&wells).replace(",55\n", ",55.2\n")).expect("written");
+    let output = runs(&["draw", "--quiet", "--round", "2025-10"], &[folder.path()]);
+    let told = stderr(&output);
+    assert!(told.contains("out/2025-04 no longer follows") && told.contains("wells.csv"), "{told}");
+}
+
+#[test]
+fn results_of_many_sites_are_gathered_in_one_package() {
+    let folder = Folder::new();
+    let (yard, mill) = (folder.path().join("yard"), folder.path().join("mill"));
+    site(&yard, "Yard", &[SPRING, AUTUMN]);
+    site(&mill, "Mill", &[WINTER]);
+    runs(&["draw", "--quiet", "--round", "all"], &[&yard, &mill]);
+    let all = folder.path().join("all.gpkg");
+    let gather = || headfall(&["gather", "--crs", "EPSG:26915", "--out"], &[&all, &yard, &mill]);
+    ends(&gather(), 0);
+    let data = Dataset::open(&all).expect("GDAL opens it");
+    let mut wells = data.layer_by_name("wells").expect("the layer");
+    let mut found: BTreeMap<(String, String), Vec<(f64, f64, f64)>> = BTreeMap::new();
+    for feature in wells.features() {
+        let field = |name: &str| feature.field_index(name).expect("a column");
+        let text = |name: &str| {
+            let value = feature.field_as_string(field(name)).expect("a value");
+            value.expect("text")
+        };
+        let head = feature.field_as_double(field("head_m")).expect("a value").expect("a head");
+        let (x, y, _) = feature.geometry().expect("a place").get_point(0);
+        found.entry((text("site"), text("round"))).or_default().push((x, y, head));
+    }
+    let counts: Vec<((&str, &str), usize)> =
+        found.iter().map(|((s, r), wells)| ((s.as_str(), r.as_str()), wells.len())).collect();
+    let expected =
+        [(("Mill", "2026-01"), 11), (("Yard", "2025-04"), 12), (("Yard", "2025-10"), 9)];
+    assert_eq!(counts, expected);
+    // By way of longitude and latitude with eight decimals, a millimetre.
+    for (x, y, _) in found.values().flatten() {
+        let (east, north) = ((x - 440_000.0) / 40.0, (y - 4_650_000.0) / 40.0);
+        near(east, east.round(), 1e-3);
+        near(north, north.round(), 1e-3);
+    }
+    let spring = &found[&("Yard".to_owned(), "2025-04".to_owned())];
+    assert!(spring.iter().any(|(_, _, head)| (head - 50.0).abs() < 1e-9), "W-0 at the corner");
+    let rounds = data.layer_by_name("rounds").expect("the layer").feature_count();
+    assert_eq!(rounds, 3);
+    assert!(data.layer_by_name("contours").expect("the layer").feature_count() > 10);
+    let page = text(folder.path().join("all.html"));
+    assert!(page.contains("3 maps of 2 sites") && !page.contains("<script"), "{page}");
+    // The same again, and nothing of the user's is overwritten.
+    let before = fs::read(&all).expect("a file");
+    drop(data);
+    ends(&gather(), 0);
+    assert!(before == fs::read(&all).expect("a file"));
+    fs::write(&all, "mine").expect("written");
+    ends(&gather(), 3);
+    assert_eq!(text(&all), "mine");
+    ends(&headfall(&["gather", "--out"], &[&all, &yard.join("rounds")]), 3);
 }

@@ -373,6 +373,7 @@ fn the_command_line_goes_over_the_file() {
             shading: true,
             dpi: Some(200),
         },
+        common_frame: None,
     };
     let site = accepted(mill_field().read_with(&overrides)).value;
     let s = &site.settings;

@@ -13,7 +13,7 @@ def site(folder: Path, number: int, rounds: int) -> None:
     chance = random.Random(number)
     (folder / "rounds").mkdir(parents=True)
     (folder / "site.toml").write_text(
-        f'[site]\nname = "Invented site {number:04}"\ncrs = "EPSG:26915"\nelevation_unit = "m"\n'
+        f'[site]\nname = "Invented site {number:04}"\ncrs = "EPSG:26915"\nelevation_unit = "m"\nvertical_datum = "NAVD 88"\n'
     )
     east, north = 440000.0 + 100.0 * (number % 100), 4650000.0 + 100.0 * (number // 100)
     gradient, toward = chance.uniform(0.002, 0.008), chance.uniform(0.0, 2.0 * math.pi)

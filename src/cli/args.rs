@@ -33,6 +33,8 @@ pub(crate) enum Command {
     Record(Record),
     /// Hold results against their record, their inputs and the same run once more
     Verify(Verify),
+    /// Gather the layers of many results in one GeoPackage, with a page that lists them
+    Gather(Gather),
     /// Create a small site folder with comments, to fill in
     Start {
         /// The folder to create
@@ -206,6 +208,21 @@ pub(crate) struct Record {
     /// The folder for the results [default: SITE/out/record]
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Gather {
+    /// Folders of results, or folders that have some below
+    #[arg(value_name = "DIR", required = true)]
+    pub(crate) dirs: Vec<PathBuf>,
+
+    /// The GeoPackage to write; the page is beside it
+    #[arg(long, value_name = "FILE")]
+    pub(crate) out: PathBuf,
+
+    /// The CRS of all layers
+    #[arg(long, value_name = "CODE", default_value = "EPSG:4326")]
+    pub(crate) crs: String,
 }
 
 #[derive(Debug, clap::Args)]

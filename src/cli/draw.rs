@@ -1,11 +1,12 @@
 //! `headfall draw`.
 
 use std::fmt::Write as _;
+use std::path::Path;
 
 use comfy_table::{CellAlignment, Table, presets};
-use headfall::diag::{Diagnostic, Severity, printable};
+use headfall::diag::{Diagnostic, Severity, listed, printable};
 use headfall::report::{FindingCounts, counted};
-use headfall::run::{self, Asked, Batch, State, Unit};
+use headfall::run::{self, Asked, Batch, Outdated, State, Unit};
 use headfall::write;
 
 use super::args::{ALL, Draw};
@@ -35,10 +36,11 @@ pub(super) fn one(args: &Draw) -> Exit {
         Ok(drawn) => {
             render::findings(&findings);
             say::kept(&drawn.told);
+            outdated(&args.paths[0]);
             let said = Exit::done(&findings, args.how.fail_on);
             let exit = say::result(
                 &args.how,
-                || render::json(&write::summary(&drawn.results(&findings))),
+                || render::json(&write::summary(&drawn.results(&findings), &drawn.sha256)),
                 || render::summary(&drawn, &findings),
                 End { said, has_files: true },
             );
@@ -81,12 +83,10 @@ pub(super) fn many(args: &Draw) -> Exit {
     let units = progress::of_units(&args.how, args.paths.len(), |heard| run::draw_all(&batch, heard));
     for unit in &units {
         say::kept(&unit.told);
-        let refusals = unit.findings.iter().filter(|d| d.severity == Severity::Refusal);
-        let refusals: Vec<Diagnostic> = refusals.cloned().collect();
-        if !refusals.is_empty() {
-            say::aside(&format!("{}:\n", name(unit)));
-            render::findings(&refusals);
-        }
+    }
+    refusals(&units);
+    for site in &args.paths {
+        outdated(site);
     }
     let end = units.iter().map(|unit| ended(unit, args)).fold(Exit::Done, Exit::worst);
     let lines = || -> String {
@@ -97,8 +97,37 @@ pub(super) fn many(args: &Draw) -> Exit {
     say::result(&args.how, lines, || table(&units, args.paths.len()), end)
 }
 
+/// Says why there are no maps: the same reason once, with all that it is the reason of.
+fn refusals(units: &[Unit]) {
+    let mut told: Vec<(Vec<Diagnostic>, Vec<String>)> = Vec::new();
+    for unit in units {
+        let refusals = unit.findings.iter().filter(|d| d.severity == Severity::Refusal);
+        let refusals: Vec<Diagnostic> = refusals.cloned().collect();
+        match told.iter_mut().find(|(same, _)| *same == refusals) {
+            Some((_, names)) => names.push(name(unit)),
+            None if refusals.is_empty() => {}
+            None => told.push((refusals, vec![name(unit)])),
+        }
+    }
+    for (refusals, names) in told {
+        say::aside(&format!("{}:\n", listed(&names)));
+        render::findings(&refusals);
+    }
+}
+
+/// Says which results of a site no longer follow from its files.
+fn outdated(site: &Path) {
+    for Outdated { folder, changed } in run::outdated(site) {
+        say::aside(&format!(
+            "{} no longer follows from the site's files: {} changed since; make it again, or take it away\n",
+            render::path(&folder),
+            printable(&listed(&changed))
+        ));
+    }
+}
+
 /// Two sites whose results would go into one folder.
-fn twice(args: &Draw) -> Option<(&std::path::Path, &std::path::Path)> {
+fn twice(args: &Draw) -> Option<(&Path, &Path)> {
     let folders: Vec<_> =
         args.paths.iter().map(|site| run::folder_of(site, args.out.as_deref(), args.paths.len())).collect();
     (0..folders.len()).find_map(|i| {
@@ -129,7 +158,7 @@ const LISTED: usize = 100;
 fn table(units: &[Unit], sites: usize) -> String {
     let mut table = Table::new();
     table.load_style(presets::NOTHING);
-    table.set_header(["site", "round", "", "points", "gradient", "direction", "findings"]);
+    table.set_header(["site", "round", "state", "points", "gradient", "direction", "findings"]);
     let listed = |unit: &&Unit| units.len() <= LISTED || unit.state != State::Unchanged;
     for unit in units.iter().filter(listed) {
         let cell = |text: Option<&str>| printable(text.unwrap_or_default()).into_owned();

@@ -6,6 +6,7 @@ mod args;
 mod cross_validate;
 mod draw;
 mod exit;
+mod gather;
 pub(crate) mod handles;
 pub(crate) mod memory;
 mod over_rounds;
@@ -38,6 +39,7 @@ pub(crate) fn run(args: &Args) -> Exit {
         Command::CrossValidate(args) => with_threads(&args.source, || cross_validate::run(args)),
         Command::Record(args) => with_threads(&args.source, || record::run(args)),
         Command::Verify(args) => verify::run(args),
+        Command::Gather(args) => gather::run(args),
         Command::Start { dir } => start(dir),
         Command::Licences => say::out(LICENCES, End { said: Exit::Done, has_files: false }),
     }

@@ -34,7 +34,7 @@ pub(super) fn run(args: &Toward) -> Exit {
         Ok(drawn) => {
             render::findings(&findings);
             say::kept(&drawn.told);
-            let summary = write::summary(&drawn.results(&findings));
+            let summary = write::summary(&drawn.results(&findings), &drawn.sha256);
             say::result(
                 &args.source,
                 || render::json(&summary),

@@ -92,6 +92,6 @@ fn told(all: &[Verified]) -> String {
         }
     }
     let holds = all.iter().filter(|one| one.holds()).count();
-    let _ = writeln!(text, "{holds} of {} hold", counted(all.len(), "folder"));
+    let _ = writeln!(text, "results that hold: {holds} of {}", all.len());
     text
 }

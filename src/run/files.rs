@@ -1,5 +1,6 @@
 //! From files to files: the stages, and their results written.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -27,6 +28,8 @@ pub struct Drawn {
     pub files: Vec<PathBuf>,
     /// What became of files that stood there before: see [`Written::told`].
     pub told: Vec<String>,
+    /// SHA-256 of each of them: see [`Written::sha256`].
+    pub sha256: BTreeMap<String, String>,
 }
 
 impl Drawn {
@@ -65,8 +68,8 @@ fn written(
     let writing = writing?;
     rasters?;
     let written = writing.finish(&Results { map: &map, toward: toward.as_ref(), findings })?;
-    let Written { files, told } = written;
-    Ok(Drawn { map, toward, folder, files, told })
+    let Written { files, told, sha256 } = written;
+    Ok(Drawn { map, toward, folder, files, told, sha256 })
 }
 
 /// The whole main job: read, reduce, check, triangulate, interpolate, contour, flow, write.

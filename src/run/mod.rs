@@ -33,4 +33,4 @@ pub use over_rounds::over_rounds;
 pub use record::record;
 pub use stages::{Heads, control, cross_validate, follow, heads, map, map_for_paths, reduced};
 #[cfg(feature = "formats")]
-pub use verify::{Again, Difference, Verified, verify};
+pub use verify::{Again, Difference, Outdated, Verified, outdated, verify};

@@ -17,8 +17,10 @@ mod options;
 mod seal;
 #[cfg(feature = "crs")]
 mod seen;
+mod versions;
 
 pub use grids::Grids;
+pub use versions::BuiltOf;
 #[cfg(feature = "crs")]
 pub(crate) use seal::seal;
 #[cfg(feature = "crs")]

@@ -69,3 +69,11 @@ pub(super) fn close_here() {
 unsafe extern "C" fn find_table(_class: *const c_char, _name: *const c_char) -> *const c_char {
     NOWHERE.as_ptr()
 }
+
+/// The version of GDAL.
+#[expect(unsafe_code, reason = "gdal's own question is at home elsewhere")]
+pub(super) fn gdal_version() -> Option<String> {
+    // SAFETY: the key is text that ends, and so is the answer, which lives as long as the program.
+    let told = unsafe { CStr::from_ptr(gdal_sys::GDALVersionInfo(c"RELEASE_NAME".as_ptr())) };
+    told.to_str().ok().map(str::to_owned)
+}

@@ -5,15 +5,15 @@
 use std::fs;
 use std::path::Path;
 
-use super::made::{AskedFor, program};
+use super::made::{AskedFor, Made, program};
 use super::record::{RECORD, Record};
 use super::stale;
 use crate::read::{InputFile, Site, hash};
 
-/// What was asked for when the results of a folder were made.
+/// How the results of a folder were made; `None` where that cannot be known.
 #[must_use]
-pub fn asked_of(folder: &Path) -> Option<AskedFor> {
-    Record::read(folder).ok()??.made?.asked()
+pub fn made_of(folder: &Path) -> Option<Made> {
+    Record::read(folder).ok()??.made
 }
 
 /// Whether the results of a folder are what would become of it again: the same program made them, the same was asked, and

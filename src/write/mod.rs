@@ -9,6 +9,7 @@ mod comparison;
 mod context;
 mod current;
 mod exchange;
+mod gather;
 mod geotiff;
 mod handles;
 mod held;
@@ -36,6 +37,7 @@ mod vector;
 mod without;
 mod written;
 
+use std::collections::BTreeMap;
 use std::io;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
@@ -62,7 +64,8 @@ use without as page;
 use without as sheet;
 use written::staging;
 
-pub use current::{asked_of, is_current};
+pub use current::{is_current, made_of};
+pub use gather::{Gathered, GatheredRound, gather};
 pub use held::{Held, held, results_below};
 pub use made::{AskedFor, Command, Made};
 pub use unstopped::abandon;
@@ -94,7 +97,6 @@ const RASTERS: &[Raster] = &[
 const FILES: &[File] = &[
     File { name: "report.html", write: page::file, when: page::wanted },
     File { name: "layers.gpkg", write: vector::geopackage, when: packaged },
-    File { name: "summary.json", write: summary_file, when: always },
     File { name: "head-sd.tif", write: geotiff::head_sd, when: geotiff::has_head_sd },
     File { name: "direction-spread.tif", write: geotiff::spread, when: geotiff::has_spread },
     File { name: "contours.geojson", write: layers::contours, when: on_earth },
@@ -147,7 +149,7 @@ fn has_judged(results: &Results) -> bool {
 
 /// The names of the files of a run and of its further formats, sorted.
 fn file_names(results: &Results) -> Vec<&'static str> {
-    let mut names = vec![record::RECORD];
+    let mut names = vec![record::RECORD, SUMMARY];
     names.extend(FILES.iter().filter(|f| (f.when)(results)).map(|f| f.name));
     names.extend(sheet::FILES.iter().filter(|_| sheet::wanted(results)));
     names.extend(results.site.settings.formats.iter().map(|f| vector::target(*f)));
@@ -157,14 +159,17 @@ fn file_names(results: &Results) -> Vec<&'static str> {
     names
 }
 
-/// What a run read, chose, computed and found, with the files that it writes: the content of
-/// `summary.json`.
+/// The name of the summary. It is written when all others are there, as it has their hashes.
+const SUMMARY: &str = "summary.json";
+
+/// What a run read, chose, computed and found, with the files that it writes and their SHA-256, which
+/// [`Written::sha256`] has: the content of `summary.json`.
 ///
 /// # Units
 /// Named by the members; rounded as `docs/outputs.md` says.
 #[must_use]
-pub fn summary<'a>(results: &Results<'a>) -> Summary<'a> {
-    Summary::of(results, file_names(results))
+pub fn summary<'a>(results: &Results<'a>, sha256: &BTreeMap<String, String>) -> Summary<'a> {
+    Summary::of(results, file_names(results), sha256.clone())
 }
 
 /// Writes all files into the folder `out`: [`Writing`] in one go.
@@ -259,8 +264,14 @@ impl Writing {
         let names = file_names(results);
         let command = if results.toward.is_some() { Command::Toward } else { Command::Draw };
         let asked = AskedFor::of_round(command, &results.site, &results.round);
+        let name = self.out.join(SUMMARY);
+        let unwritten = || place::failed("a result cannot be written", &name);
+        let sha256 = self.staging.hashes().map_err(unwritten())?.into_files();
+        let text = json(&summary(results, &sha256)) + "\n";
+        file(&self.staging.path(SUMMARY), text.as_bytes()).map_err(unwritten())?;
         let told = self.staging.place(Made::now(&asked, results.inputs()))?;
-        Ok(Written { files: names.into_iter().map(|name| self.out.join(name)).collect(), told })
+        let files = names.into_iter().map(|name| self.out.join(name)).collect();
+        Ok(Written { files, told, sha256 })
     }
 }
 
@@ -284,8 +295,8 @@ impl Task {
 }
 
 #[expect(clippy::disallowed_methods, reason = "results are written here")]
-fn summary_file(context: &Context, path: &Path) -> io::Result<()> {
-    std::fs::File::create_new(path)?.write_all((json(&summary(context.results)) + "\n").as_bytes())
+fn file(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    std::fs::File::create_new(path)?.write_all(bytes)
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! The files of all rounds of a site: `over-rounds.csv`, `over-rounds.json`, `paths-of-rounds.geojson`,
 //! `envelopes.geojson`.
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::io;
 use std::io::Write as _;
@@ -70,7 +71,7 @@ pub fn over_rounds(rounds: &OverRounds, out: &Path) -> Result<Written, Error> {
     let files = names.iter().map(|name| out.join(name)).collect();
     let asked = AskedFor::of(Command::TowardOverRounds, &rounds.site);
     let told = staging.place(Made::now(&asked, rounds.inputs()))?;
-    Ok(Written { files, told })
+    Ok(Written { files, told, sha256: BTreeMap::new() })
 }
 
 /// A row of the table: one round with one source and one receptor.

@@ -107,6 +107,11 @@ impl Staging {
         self.folder.path().join(NEW).join(name)
     }
 
+    /// The SHA-256 of the files that are there so far.
+    pub(super) fn hashes(&self) -> io::Result<Record> {
+        Record::of(&self.path(""))
+    }
+
     /// Moves all new files into place with a record of them and of how they were made, and takes away those of the
     /// earlier results that have no successor. What was changed since it was written is kept beside under
     /// another name. Other files in the results folder are not touched. Returns what people are to
@@ -116,7 +121,8 @@ impl Staging {
     /// [`Error::Write`] when a file cannot be moved, or would take the place of one that is no
     /// result or one of those that were read; the earlier results are then as they were.
     pub(super) fn place(mut self, made: Made) -> Result<Vec<String>, Error> {
-        let new = Record::of(&self.path(""))
+        let new = self
+            .hashes()
             .map(|record| record.made_so(made))
             .and_then(|record| fs::write(self.path(RECORD), record.text()).map(|()| record))
             .and_then(|record| settled::all(&self.path(""), &record).map(|()| record))
@@ -383,7 +389,8 @@ mod tests {
     fn a_new_folder_appears_with_all_files_and_their_record() {
         let site = tempfile::tempdir().unwrap();
         let out = site.path().join("deep/er/out");
-        made(&out, &[("a", "1"), ("b/c", "2")]);
+        let input = InputFile { file: "rounds/a.csv".to_owned(), sha256: "0".repeat(64) };
+        stage(&out, &[("a", "1"), ("b/c", "2")]).place(by(&[input])).unwrap();
         let all = expected([
             ("deep/", ""),
             ("deep/er/", ""),
@@ -394,9 +401,16 @@ mod tests {
         ]);
         assert_eq!(results(site.path()), all);
         // SHA-256 of "1" and of "2", by hashlib of Python.
-        let record = "# SHA-256 of the results that headfall wrote into this folder\n\
-                      6b86b273ff34fce19d6b804eff5a3f5747ada4eaa22f1d49c01e52ddb7875b4b  a\n\
-                      d4735e3a265e16eee03f59718b9b5d03019c07d8b6c51f90da3a666eec13ab35  b/c\n";
+        let record = format!(
+            "# SHA-256 of the results that headfall wrote into this folder\n\
+             # by {}\n\
+             # asked {{\"command\":\"draw\"}}\n\
+             # read {}  rounds/a.csv\n\
+             6b86b273ff34fce19d6b804eff5a3f5747ada4eaa22f1d49c01e52ddb7875b4b  a\n\
+             d4735e3a265e16eee03f59718b9b5d03019c07d8b6c51f90da3a666eec13ab35  b/c\n",
+            super::super::made::program(),
+            "0".repeat(64)
+        );
         assert_eq!(fs::read_to_string(out.join(RECORD)).unwrap(), record);
     }
 

@@ -39,6 +39,11 @@ impl Record {
         Ok(Self { files, made: None })
     }
 
+    /// The files and their SHA-256.
+    pub(super) fn into_files(self) -> BTreeMap<String, String> {
+        self.files
+    }
+
     /// With how the files were made.
     pub(super) fn made_so(mut self, made: Made) -> Self {
         self.made = Some(made);

@@ -1,6 +1,7 @@
 //! The files of the record of a site: `record-levels.csv`, `record-wells.csv`, `record-rounds.csv`, `record-doubtful.csv`,
 //! `record.json`.
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::io;
 use std::io::Write as _;
@@ -88,7 +89,7 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
     let files = NAMES.iter().map(|name| out.join(name)).collect();
     let asked = AskedFor::of(Command::Record, &record.site);
     let told = staging.place(Made::now(&asked, &record.inputs))?;
-    Ok(Written { files, told })
+    Ok(Written { files, told, sha256: BTreeMap::new() })
 }
 
 /// A table of rows whose texts no spreadsheet runs.

@@ -1,5 +1,6 @@
 //! Where files are made, and what was written.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use super::handles;
@@ -14,6 +15,8 @@ pub struct Written {
     pub files: Vec<PathBuf>,
     /// What became of files that stood there before, a sentence for each that is not as one expects.
     pub told: Vec<String>,
+    /// SHA-256 of each file that the account of the run gives one of, by name.
+    pub sha256: BTreeMap<String, String>,
 }
 
 /// A staging folder, once it is known that all files can be open that are written into it.

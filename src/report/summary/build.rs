@@ -1,5 +1,7 @@
 //! The results, summed up.
 
+use std::collections::BTreeMap;
+
 use super::types::{
     ContourSummary, Counts, CrsSummary, FlowSummary, JudgedSummary, MarkCounts, Opening,
     OverMapSummary, PlaneSummary, StepSummary, Summary, UncertaintySummary, VectorMeanSummary,
@@ -23,7 +25,11 @@ impl<'a> Summary<'a> {
     /// # Units
     /// Named by the members; rounded as `docs/outputs.md` says.
     #[must_use]
-    pub fn of(results: &Results<'a>, files: Vec<&'static str>) -> Self {
+    pub fn of(
+        results: &Results<'a>,
+        files: Vec<&'static str>,
+        sha256: BTreeMap<String, String>,
+    ) -> Self {
         let (site, control) = (&results.map.site, &results.map.control);
         let crs = control.crs();
         Self {
@@ -64,6 +70,7 @@ impl<'a> Summary<'a> {
             toward: TowardSummary::of(results),
             findings: results.findings,
             files,
+            sha256,
             cautions: results.cautions(),
         }
     }

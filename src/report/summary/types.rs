@@ -14,6 +14,7 @@ use crate::read::{Round, Site};
 use crate::report::answers::TowardSummary;
 use crate::report::intervals::Intervals;
 use crate::report::results::Options;
+use crate::sealed::BuiltOf;
 use crate::uncertainty::Basis;
 use crate::units::LengthUnit;
 
@@ -61,6 +62,8 @@ pub struct Summary<'a> {
     pub findings: &'a [Diagnostic],
     /// The files written, by name.
     pub files: Vec<&'static str>,
+    /// SHA-256 of each of them, but of the summary itself and the record.
+    pub sha256: BTreeMap<String, String>,
     /// What the map must be read with.
     pub cautions: Vec<&'static str>,
 }
@@ -70,6 +73,8 @@ pub struct Summary<'a> {
 pub struct Opening<'a> {
     /// The version of headfall.
     pub headfall: &'static str,
+    /// What it was built of.
+    pub built_of: BuiltOf,
     /// The site's name.
     pub site: &'a str,
     /// The round's name.
@@ -95,6 +100,7 @@ impl<'a> Opening<'a> {
         let foot = control.elevation_unit().foot();
         Self {
             headfall: env!("CARGO_PKG_VERSION"),
+            built_of: BuiltOf::this(),
             site: &site.settings.name,
             round: &round.name,
             from: control.from_to().map(|(from, _)| from.to_string()),

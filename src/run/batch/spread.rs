@@ -66,7 +66,11 @@ mod tests {
 
     #[test]
     fn threads_that_are_left_over_help() {
-        let own = each(5, &[0, 1], |_| rayon::current_num_threads());
+        let both = std::sync::Barrier::new(2);
+        let own = each(5, &[0, 1], |_| {
+            both.wait();
+            rayon::current_num_threads()
+        });
         assert_eq!(own.iter().sum::<usize>(), 5, "{own:?}");
     }
 }

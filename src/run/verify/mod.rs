@@ -4,9 +4,11 @@
 //! |---|---|
 //! | `again` | the same run once more, into a folder of its own |
 //! | `moved` | what is different in a file, and by how much |
+//! | `outdated` | results that no longer follow from the files of their site |
 
 mod again;
 mod moved;
+mod outdated;
 
 use std::path::{Path, PathBuf};
 
@@ -17,6 +19,7 @@ use crate::read::{InputFile, hash};
 use crate::write::{self, Made};
 
 pub use moved::Difference;
+pub use outdated::{Outdated, outdated};
 
 /// What became of a run that was made once more.
 #[derive(Debug, Clone, PartialEq, Serialize)]

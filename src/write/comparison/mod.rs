@@ -2,6 +2,7 @@
 
 mod table;
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::io;
 use std::io::Write as _;
@@ -55,5 +56,5 @@ pub fn comparison(results: &ComparisonResults, out: &Path) -> Result<Written, Er
     let Compared { site, round, .. } = results.compared;
     let asked = AskedFor::of_round(Command::CrossValidate, site, round);
     let told = staging.place(Made::now(&asked, results.inputs()))?;
-    Ok(Written { files, told })
+    Ok(Written { files, told, sha256: BTreeMap::new() })
 }

@@ -2,7 +2,7 @@
 
 /// What a column holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Kind {
+pub(in crate::write) enum Kind {
     Text,
     Integer,
     Real,
@@ -12,16 +12,16 @@ pub(super) enum Kind {
 
 /// A column.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Field {
+pub(in crate::write) struct Field {
     /// The member of the row's struct, which is the GeoJSON property.
-    pub(super) of: &'static str,
+    pub(in crate::write) of: &'static str,
     /// The column's name.
-    pub(super) name: &'static str,
+    pub(in crate::write) name: &'static str,
     /// Its name where a format has room for ten letters only.
-    pub(super) short: &'static str,
-    pub(super) kind: Kind,
+    pub(in crate::write) short: &'static str,
+    pub(in crate::write) kind: Kind,
     /// What it is, for the file's own description of its columns.
-    pub(super) about: &'static str,
+    pub(in crate::write) about: &'static str,
 }
 
 macro_rules! fields {
@@ -38,7 +38,30 @@ macro_rules! fields {
     (@name $of:ident $name:ident) => { stringify!($name) };
 }
 
-pub(super) const WELLS: &[Field] = fields! {
+/// Columns before those of a layer where the results of many rounds are in one.
+pub(in crate::write) const ROUND: &[Field] = fields! {
+    Text site site "name of the site";
+    Text round round "name of the round";
+    Text from => read_from read_from "the first reading behind the map, local clock time of the site";
+    Text vertical_datum datum "vertical datum of heads";
+};
+
+pub(in crate::write) const ROUNDS: &[Field] = fields! {
+    Text site site "name of the site";
+    Text round round "name of the round";
+    Text from => read_from read_from "the first reading behind the map, local clock time of the site";
+    Text to => read_to read_to "the last reading behind the map, local clock time of the site";
+    Text vertical_datum datum "vertical datum of heads";
+    Integer control_points points "control points of the map";
+    Real gradient gradient "gradient of the plane through the heads, dimensionless";
+    Real flow_azimuth_true_deg az_true "its direction of flow, degrees clockwise from true north";
+    Flag direction_resolved resolved "whether the readings rule out a level water table";
+    Integer warnings warnings "warnings that nobody accepted";
+    Integer notes notes "notes that nobody accepted";
+    Text by by "the program that drew the map";
+};
+
+pub(in crate::write) const WELLS: &[Field] = fields! {
     Text id id "name of the well or gauge";
     Text kind kind "well or gauge";
     Flag used used "whether it is used for the map";
@@ -60,7 +83,7 @@ pub(super) const WELLS: &[Field] = fields! {
     Text beside_pumping by_pumping "the well beside it that was pumping when it was read";
 };
 
-pub(super) const STREAM_POINTS: &[Field] = fields! {
+pub(in crate::write) const STREAM_POINTS: &[Field] = fields! {
     Text id id "name of the stream and distance along it";
     Text stream stream "name of the stream";
     Text aquifer_unit unit "aquifer unit it is in contact with";
@@ -83,19 +106,19 @@ macro_rules! judged {
     };
 }
 
-pub(super) const JUDGED_POINTS: &[Field] = judged! {
+pub(in crate::write) const JUDGED_POINTS: &[Field] = judged! {
     "judged, or interpreted along a control line: not measured";
     Text id id "name of the judged point, or of the control line with the distance along it";
     Text control_line line "name of the control line it is on";
     Text aquifer_unit unit "aquifer unit it is judged for";
 };
 
-pub(super) const CONTROL_LINES: &[Field] = judged! {
+pub(in crate::write) const CONTROL_LINES: &[Field] = judged! {
     "interpreted: a contour drawn by judgement, not measured";
     Text name name "name in the site's file, or the number there";
 };
 
-pub(super) const CONTOURS: &[Field] = fields! {
+pub(in crate::write) const CONTOURS: &[Field] = fields! {
     Integer line line "number of the line, counted from 1: its stretches share it";
     Real level level "head in the site's elevation unit";
     Text unit unit "that unit: m, ft or ft-us";
@@ -107,7 +130,7 @@ pub(super) const CONTOURS: &[Field] = fields! {
     Flag band_capped band_cap "whether the band was cut at half the usual spacing of wells";
 };
 
-pub(super) const TRIANGLES: &[Field] = fields! {
+pub(in crate::write) const TRIANGLES: &[Field] = fields! {
     Integer id id "number of the triangle, counted from 1";
     Text wells => well_1 well_1 "first corner";
     Text wells => well_2 well_2 "second corner";
@@ -135,7 +158,7 @@ pub(super) const TRIANGLES: &[Field] = fields! {
     Text marks marks "why it deserves distrust, such as sliver or long-hull-edge";
 };
 
-pub(super) const FLOW: &[Field] = fields! {
+pub(in crate::write) const FLOW: &[Field] = fields! {
     Integer triangle triangle "number of the triangle";
     Real gradient gradient "hydraulic gradient, dimensionless";
     Real flow_azimuth_true_deg az_true "direction of flow, degrees clockwise from true north";
@@ -146,7 +169,7 @@ pub(super) const FLOW: &[Field] = fields! {
     Text marks marks "why the triangle deserves distrust";
 };
 
-pub(super) const PATHS: &[Field] = fields! {
+pub(in crate::write) const PATHS: &[Field] = fields! {
     Integer id id "number of the path, counted from 1";
     Text from => from_place from_place "the place it begins at";
     Text role role "what that is: source, receptor or pumped well";
@@ -166,7 +189,7 @@ pub(super) const PATHS: &[Field] = fields! {
     Real travel_high_d travel_hi "time of travel over all of it, highest, days; empty where it has no end";
 };
 
-pub(super) const REACHES: &[Field] = fields! {
+pub(in crate::write) const REACHES: &[Field] = fields! {
     Text line line "name of the line";
     Text side side "left or right, seen along the line";
     Text compass compass "the compass point of that side";
@@ -187,15 +210,15 @@ pub(super) const REACHES: &[Field] = fields! {
     Text well_says well_says "toward, away or not resolved by that well";
 };
 
-pub(super) const NAMED: &[Field] = fields! {
+pub(in crate::write) const NAMED: &[Field] = fields! {
     Text name name "name in the site's file, or the number there";
 };
 
-pub(super) const NUMBERED: &[Field] = fields! {
+pub(in crate::write) const NUMBERED: &[Field] = fields! {
     Integer part part "number of the part, counted from 1";
 };
 
-pub(super) const STREAMS: &[Field] = fields! {
+pub(in crate::write) const STREAMS: &[Field] = fields! {
     Text name name "name in the site's file, or the number there";
     Real stage_low_m low_m "lowest stage along it, m";
     Real stage_high_m high_m "highest stage along it, m";

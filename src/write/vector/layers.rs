@@ -23,7 +23,7 @@ use crate::write::toward;
 
 /// What a layer's features are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Shape {
+pub(in crate::write) enum Shape {
     Point,
     Line,
     Area,
@@ -33,19 +33,19 @@ pub(super) enum Shape {
 }
 
 /// A layer.
-pub(super) struct Layer<'a> {
-    pub(super) name: &'static str,
+pub(in crate::write) struct Layer<'a> {
+    pub(in crate::write) name: &'static str,
     /// What it is, for the file's own description of its layers.
-    pub(super) about: &'static str,
-    pub(super) shape: Shape,
-    pub(super) fields: &'static [Field],
-    pub(super) count: usize,
+    pub(in crate::write) about: &'static str,
+    pub(in crate::write) shape: Shape,
+    pub(in crate::write) fields: &'a [Field],
+    pub(in crate::write) count: usize,
     /// A feature by its number.
-    pub(super) feature: Box<dyn Fn(usize) -> (Geometry, Vec<Value>) + Sync + 'a>,
+    pub(in crate::write) feature: Box<dyn Fn(usize) -> (Geometry, Vec<Value>) + Sync + 'a>,
 }
 
 /// All layers that have something to show; wells, contours, triangles and flow are always there.
-pub(super) fn layers<'a>(context: &'a Context<'a>) -> Vec<Layer<'a>> {
+pub(in crate::write) fn layers<'a>(context: &'a Context<'a>) -> Vec<Layer<'a>> {
     let mut all = vec![wells(context), contours(context), triangles(context), flow(context)];
     // There is an answer, or there are none of its layers.
     if let Ok(rows) = toward::rows(context) {

@@ -4,7 +4,7 @@
 //! over columns of their own. `docs/layers.md` lists every layer, column and what a format loses.
 
 mod drawing;
-mod fields;
+pub(super) mod fields;
 mod format;
 mod layers;
 mod ogr;
@@ -15,13 +15,22 @@ use std::io;
 use std::path::Path;
 
 use super::context::Context;
+use crate::geom::Crs;
 use crate::read::VectorFormat;
+
+pub(super) use fields::Field;
+pub(super) use layers::{Layer, Shape};
+pub(super) use row::{Value, row};
+
+/// Writes layers into a GeoPackage.
+pub(super) fn package(crs: &Crs, layers: &[Layer], path: &Path) -> io::Result<()> {
+    let layers: Vec<_> = layers.iter().collect();
+    ogr::dataset(&format::GEOPACKAGE, crs, &layers, path)
+}
 
 /// Writes `layers.gpkg`.
 pub(super) fn geopackage(context: &Context, path: &Path) -> io::Result<()> {
-    let layers = layers::layers(context);
-    let layers: Vec<_> = layers.iter().collect();
-    ogr::dataset(&format::GEOPACKAGE, context.results.control.crs(), &layers, path)
+    package(context.results.control.crs(), &layers::layers(context), path)
 }
 
 /// The folder, below the results, that holds a further format; a drawing is one file.

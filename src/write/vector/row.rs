@@ -12,7 +12,7 @@ use crate::units::finite;
 
 /// What stands in a column.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) enum Value {
+pub(in crate::write) enum Value {
     Null,
     Text(String),
     Integer(i64),
@@ -23,7 +23,7 @@ pub(super) enum Value {
 /// A struct that is no row of these fields.
 #[derive(Debug, thiserror::Error)]
 #[error("{0}")]
-pub(super) struct NoRow(String);
+pub(in crate::write) struct NoRow(String);
 
 impl serde::ser::Error for NoRow {
     fn custom<T: std::fmt::Display>(text: T) -> Self {
@@ -35,7 +35,7 @@ impl serde::ser::Error for NoRow {
 ///
 /// # Panics
 /// When the struct has other members than the fields say.
-pub(super) fn row(properties: &impl Serialize, fields: &[Field]) -> Vec<Value> {
+pub(in crate::write) fn row(properties: &impl Serialize, fields: &[Field]) -> Vec<Value> {
     let columns = Columns { fields, values: Vec::with_capacity(fields.len()) };
     let values = properties
         .serialize(Rows(columns))

@@ -1,0 +1,53 @@
+//! `headfall gather`.
+
+use std::fmt::Write as _;
+
+use headfall::Error;
+use headfall::diag::printable;
+use headfall::report::counted;
+use headfall::write::{self, Gathered};
+
+use super::args::Gather;
+use super::exit::Exit;
+use super::refused;
+use super::render;
+use super::say;
+use super::say::End;
+
+/// Gathers the layers of many results in one GeoPackage.
+pub(super) fn run(args: &Gather) -> Exit {
+    let mut folders = Vec::new();
+    for dir in &args.dirs {
+        match write::results_below(dir) {
+            Ok(found) => folders.extend(found),
+            Err(source) => {
+                let what = "this folder cannot be read".to_owned();
+                return refused::told(&[], &Error::Write { what, path: dir.clone(), source });
+            }
+        }
+    }
+    folders.sort();
+    folders.dedup();
+    match write::gather(&folders, &args.crs, &args.out) {
+        Ok(gathered) if gathered.rounds.is_empty() => {
+            say::aside("there are no maps here: no folder has summary.json and files.sha256\n");
+            Exit::Nothing
+        }
+        Ok(gathered) => say::out(&told(&gathered), End { said: Exit::Done, has_files: true }),
+        Err(error) => refused::told(&[], &error),
+    }
+}
+
+fn told(gathered: &Gathered) -> String {
+    let mut text = format!("{} gathered\n", counted(gathered.rounds.len(), "map"));
+    for round in &gathered.rounds {
+        if let Some(why) = &round.without_layers {
+            let line = format!("{}, round {}: no layers, {why}", round.site, round.round);
+            let _ = writeln!(text, "    {}", printable(&line));
+        }
+    }
+    for file in &gathered.files {
+        let _ = writeln!(text, "  {}", render::path(file));
+    }
+    text
+}

@@ -1,0 +1,99 @@
+//! The files that are gathered into: those of an earlier run, or somebody's.
+
+#![expect(clippy::disallowed_methods, reason = "what is gathered is written here")]
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use tempfile::TempDir;
+
+use crate::error::Error;
+use crate::read::hash;
+use crate::write::place::failed;
+use crate::write::unstopped::{InUse, Unstopped};
+
+/// A GeoPackage and what is beside it: a page, and the SHA-256 of both as the usual checksum tools read it.
+pub(super) struct Beside {
+    package: PathBuf,
+    page: PathBuf,
+    record: PathBuf,
+}
+
+/// The same, on its way.
+pub(super) struct New<'a> {
+    to: &'a Beside,
+    folder: TempDir,
+    _in_use: InUse,
+}
+
+impl Beside {
+    /// # Errors
+    /// [`Error::Write`] when one of them is there and no earlier run has written it, or somebody has changed it since.
+    pub(super) fn of(package: &Path) -> Result<Self, Error> {
+        let files = Self {
+            package: package.to_owned(),
+            page: package.with_extension("html"),
+            record: package.with_extension("sha256"),
+        };
+        let listed = fs::read_to_string(&files.record).unwrap_or_default();
+        for file in [&files.package, &files.page] {
+            if !file.exists() {
+                continue;
+            }
+            let name = name(file);
+            let own = hash(file).map_err(failed("this file cannot be read", file))?;
+            if !listed.lines().any(|line| line == format!("{own}  {name}")) {
+                let cause = io::Error::other(format!(
+                    "{} does not list it as it is; take it away, or give another file with --out",
+                    files.record.display()
+                ));
+                return Err(failed("a file is there that no earlier run has written", file)(cause));
+            }
+        }
+        Ok(files)
+    }
+
+    /// Makes ready to write them.
+    pub(super) fn begin(&self) -> io::Result<New<'_>> {
+        let _unstopped = Unstopped::begin();
+        let parent = self.package.parent().filter(|parent| !parent.as_os_str().is_empty());
+        let folder = tempfile::Builder::new()
+            .prefix(".headfall-gather-")
+            .tempdir_in(parent.unwrap_or(Path::new(".")))?;
+        let in_use = InUse::begin(folder.path());
+        Ok(New { to: self, folder, _in_use: in_use })
+    }
+}
+
+fn name(path: &Path) -> String {
+    path.file_name().unwrap_or_default().to_string_lossy().into_owned()
+}
+
+impl New<'_> {
+    /// Where the GeoPackage is made.
+    pub(super) fn package(&self) -> PathBuf {
+        self.folder.path().join(name(&self.to.package))
+    }
+
+    /// Writes the page.
+    pub(super) fn page(&self, text: &str) -> io::Result<()> {
+        fs::write(self.folder.path().join(name(&self.to.page)), text)
+    }
+
+    /// Moves all into place.
+    pub(super) fn placed(self) -> io::Result<Vec<PathBuf>> {
+        let mut record = String::new();
+        for file in [&self.to.package, &self.to.page] {
+            let name = name(file);
+            record += &format!("{}  {name}\n", hash(&self.folder.path().join(&name))?);
+        }
+        fs::write(self.folder.path().join(name(&self.to.record)), record)?;
+        let _unstopped = Unstopped::begin();
+        let files = [&self.to.record, &self.to.package, &self.to.page];
+        for file in files {
+            fs::rename(self.folder.path().join(name(file)), file)?;
+        }
+        Ok(files.into_iter().cloned().collect())
+    }
+}
