@@ -14,21 +14,23 @@ use crate::support::{
 };
 
 /// Heads of one round: a plane that lies lower by `fall` in this round, times `steep`.
-struct OfRound {
-    name: &'static str,
-    fall: f64,
-    steep: f64,
+pub(crate) struct OfRound {
+    pub(crate) name: &'static str,
+    pub(crate) fall: f64,
+    pub(crate) steep: f64,
     /// Wells without a reading.
-    missing: &'static [usize],
+    pub(crate) missing: &'static [usize],
 }
 
-const SPRING: OfRound = OfRound { name: "2025-04", fall: 0.0, steep: 1.0, missing: &[] };
+pub(crate) const SPRING: OfRound =
+    OfRound { name: "2025-04", fall: 0.0, steep: 1.0, missing: &[] };
 /// Steeper, and without the three wells of the western side.
-const AUTUMN: OfRound = OfRound { name: "2025-10", fall: 0.8, steep: 2.5, missing: &[0, 4, 8] };
+pub(crate) const AUTUMN: OfRound =
+    OfRound { name: "2025-10", fall: 0.8, steep: 2.5, missing: &[0, 4, 8] };
 const WINTER: OfRound = OfRound { name: "2026-01", fall: 0.3, steep: 1.2, missing: &[11] };
 
 /// An invented site of twelve wells, 40 m apart.
-fn site(folder: &Path, name: &str, rounds: &[OfRound]) {
+pub(crate) fn site(folder: &Path, name: &str, rounds: &[OfRound]) {
     fs::create_dir_all(folder.join("rounds")).expect("a folder");
     let settings = format!(
         "[site]\nname = \"{name}\"\ncrs = \"EPSG:26915\"\nelevation_unit = \"m\"\n\

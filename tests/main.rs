@@ -60,6 +60,9 @@ mod results_folder;
 /// Many rounds and sites in one call.
 mod batch;
 
+/// What changed between two rounds.
+mod compare;
+
 /// What lies about on a machine does not reach a map.
 mod sealed;
 

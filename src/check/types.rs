@@ -332,6 +332,23 @@ impl ControlSet {
         })
     }
 
+    /// The wells and gauges that some values are known of, with these in the place of their heads: what a surface of
+    /// something else than heads is drawn through. `None` where they are fewer than three.
+    ///
+    /// # Units
+    /// - `of`: the value of a well, by its place in the register, elevation unit
+    #[must_use]
+    pub fn with_values(&self, of: impl Fn(usize) -> Option<f64>) -> Option<Self> {
+        let mut set = self.clone();
+        set.points.retain(|p| p.well().and_then(&of).is_some());
+        set.judged.clear();
+        for point in &mut set.points {
+            point.head = point.well().and_then(&of)?;
+            point.leave_one_out = None;
+        }
+        (set.points.len() >= 3).then_some(set)
+    }
+
     /// The first and the last reading behind the map.
     #[must_use]
     pub const fn from_to(&self) -> Option<(Moment, Moment)> {

@@ -31,6 +31,8 @@ pub(crate) enum Command {
     CrossValidate(CrossValidate),
     /// Put all rounds side by side: levels, changes, trends, gradients, readings that do not fit
     Record(Record),
+    /// Take one round from another: rise and fall at each well, and as a surface
+    Compare(Compare),
     /// Hold results against their record, their inputs and the same run once more
     Verify(Verify),
     /// Gather the layers of many results in one GeoPackage, with a page that lists them
@@ -211,6 +213,36 @@ pub(crate) struct Record {
 }
 
 #[derive(Debug, clap::Args)]
+pub(crate) struct Compare {
+    /// A site folder, or one table of wells and readings
+    #[arg(value_name = "SITE")]
+    pub(crate) path: PathBuf,
+
+    /// Two rounds: files in rounds/ without .csv, or days or months such as 2025-10
+    #[arg(value_name = "ROUND", num_args = 2, required = true)]
+    pub(crate) rounds: Vec<String>,
+
+    #[command(flatten)]
+    pub(crate) how: How,
+
+    /// The method of interpolation between wells [default: linear]
+    #[arg(long, value_name = "METHOD", value_parser = methods())]
+    pub(crate) surface: Option<Method>,
+
+    /// Spacing of grid nodes, in the site's length unit [default: from the size of the site]
+    #[arg(long, value_name = "LENGTH", allow_negative_numbers = true)]
+    pub(crate) cell: Option<f64>,
+
+    /// Interval of the lines of equal change, in the elevation unit [default: from the changes]
+    #[arg(long, value_name = "HEIGHT", allow_negative_numbers = true)]
+    pub(crate) interval: Option<f64>,
+
+    /// The folder for the results [default: SITE/out/changes/EARLIER to LATER]
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+}
+
+#[derive(Debug, clap::Args)]
 pub(crate) struct Gather {
     /// Folders of results, or folders that have some below
     #[arg(value_name = "DIR", required = true)]
@@ -315,7 +347,7 @@ impl Source {
 
 impl How {
     /// What the command line says beside the files.
-    fn overrides(&self, round: Option<String>, surface: Option<Method>) -> Overrides {
+    pub(super) fn overrides(&self, round: Option<String>, surface: Option<Method>) -> Overrides {
         Overrides {
             crs: self.crs.clone(),
             round,

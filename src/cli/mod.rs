@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 mod args;
+mod compare;
 mod cross_validate;
 mod draw;
 mod exit;
@@ -38,6 +39,7 @@ pub(crate) fn run(args: &Args) -> Exit {
         Command::Toward(toward) => with_threads(&toward.source, || toward::run(toward)),
         Command::CrossValidate(args) => with_threads(&args.source, || cross_validate::run(args)),
         Command::Record(args) => with_threads(&args.source, || record::run(args)),
+        Command::Compare(args) => with_threads(&args.how, || compare::run(args)),
         Command::Verify(args) => verify::run(args),
         Command::Gather(args) => gather::run(args),
         Command::Start { dir } => start(dir),

@@ -25,6 +25,7 @@
 mod answers;
 mod arrows;
 mod cautions;
+mod changes;
 mod comparison;
 pub(crate) mod digits;
 mod directions;
@@ -51,6 +52,7 @@ pub use answers::{
     TowardSummary, VerdictRow, VerticalRow,
 };
 pub use cautions::{CAUTIONS, TOWARD_CAUTIONS};
+pub use changes::{ChangeMap, Changes, WellChange};
 pub use comparison::{
     Compared, ComparisonResults, ComparisonSummary, EffectSummary, LeftOutSummary, MethodSummary,
     PredictionSummary, ScoreSummary, WellSummary,

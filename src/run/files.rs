@@ -10,7 +10,7 @@ use crate::error::Error;
 use crate::map::{Map, Surfaced};
 use crate::progress::{self, Stage};
 use crate::read::{Overrides, Round};
-use crate::report::{Compared, ComparisonResults, OverRounds, Results, SiteRecord};
+use crate::report::{Changes, Compared, ComparisonResults, OverRounds, Results, SiteRecord};
 use crate::toward::Toward;
 use crate::uncertainty::HeadSd;
 use crate::write::{self, Writing, Written};
@@ -162,6 +162,24 @@ pub fn write_record(
     let folder = out.map_or_else(|| beside(source).join("record"), Path::to_owned);
     write::allowed(&folder, source)?;
     let written = write::record(record, findings, &folder)?;
+    Ok((folder, written))
+}
+
+/// Writes what changed between two rounds into a folder; `None` takes `out/changes/EARLIER to LATER` inside the site's
+/// folder.
+///
+/// # Errors
+/// [`Error::Write`]; earlier results then stand as they were.
+pub fn write_changes(
+    source: &Path,
+    changes: &Changes,
+    findings: &[Diagnostic],
+    out: Option<&Path>,
+) -> Result<(PathBuf, Written), Error> {
+    let usual = || beside(source).join("changes").join(changes.rounds.join(" to "));
+    let folder = out.map_or_else(usual, Path::to_owned);
+    write::allowed(&folder, source)?;
+    let written = write::changes(changes, findings, &folder)?;
     Ok((folder, written))
 }
 

@@ -7,6 +7,7 @@
 //! | `rounds` | the rounds of a site, read one after another |
 //! | `over_rounds` | where the water goes in each of them |
 //! | `record` | all of them side by side |
+//! | `compare` | what changed between two of them |
 //! | `files` | the same, and the results written |
 //! | `batch` | many sites and rounds |
 //! | `verify` | results held against what they were made from |
@@ -15,6 +16,7 @@
 mod batch;
 #[cfg(feature = "formats")]
 mod files;
+mod compare;
 mod over_rounds;
 mod record;
 mod rounds;
@@ -28,7 +30,8 @@ pub use crate::report::Compared;
 #[cfg(all(feature = "formats", feature = "sheet"))]
 pub use batch::{Asked, Batch, Event, State, Unit, draw_all, folder_of};
 #[cfg(feature = "formats")]
-pub use files::{Drawn, draw, toward, write_comparison, write_over_rounds, write_record};
+pub use files::{Drawn, draw, toward, write_changes, write_comparison, write_over_rounds, write_record};
+pub use compare::compare;
 pub use over_rounds::over_rounds;
 pub use record::record;
 pub use stages::{Heads, control, cross_validate, follow, heads, map, map_for_paths, reduced};

@@ -22,6 +22,8 @@ pub enum Command {
     CrossValidate,
     /// [`crate::run::record`].
     Record,
+    /// [`crate::run::compare`].
+    Compare,
 }
 
 /// What was asked for.
@@ -31,6 +33,8 @@ pub struct AskedFor {
     pub command: Command,
     /// The site was this one table of a folder.
     pub table: Option<String>,
+    /// The earlier round and the later one, of a comparison of two.
+    pub between: Option<[String; 2]>,
     /// What the command line said.
     pub overrides: Overrides,
 }
@@ -40,8 +44,8 @@ pub struct AskedFor {
 pub struct Made {
     /// The program, its version and the commit that it was built from.
     pub program: String,
-    /// What was asked, as JSON: a [`Command`] as `command`, the site's one table as `table`, and of [`Overrides`] what is
-    /// not usual.
+    /// What was asked, as JSON: a [`Command`] as `command`, the site's one table as `table`, two rounds as `between`, and of
+    /// [`Overrides`] what is not usual.
     pub asked: String,
     /// Every file that was read, in the order of their names.
     pub inputs: Vec<InputFile>,
@@ -65,9 +69,13 @@ impl Made {
         let mut asked: Value = serde_json::from_str(&self.asked).ok()?;
         let members = asked.as_object_mut()?;
         let command = serde_json::from_value(members.remove("command")?).ok()?;
-        let table = members.remove("table");
-        let table = table.map(serde_json::from_value).transpose().ok()?;
-        Some(AskedFor { command, table, overrides: serde_json::from_value(asked).ok()? })
+        let [table, between] = ["table", "between"].map(|name| members.remove(name));
+        Some(AskedFor {
+            command,
+            table: table.map(serde_json::from_value).transpose().ok()?,
+            between: between.map(serde_json::from_value).transpose().ok()?,
+            overrides: serde_json::from_value(asked).ok()?,
+        })
     }
 
     /// The lines of the record that say so.
@@ -109,7 +117,8 @@ pub(crate) fn program() -> String {
 impl AskedFor {
     /// What was asked of a site.
     pub(crate) fn of(command: Command, site: &Site) -> Self {
-        Self { command, table: site.table.clone(), overrides: site.asked.clone() }
+        let (table, overrides) = (site.table.clone(), site.asked.clone());
+        Self { command, table, between: None, overrides }
     }
 
     /// With the name of the round: it was the newest then, where no other was asked for.
@@ -127,6 +136,7 @@ impl AskedFor {
             asked.retain(|name, value| usual.get(name) != Some(value));
             asked.insert("command".to_owned(), value(&self.command));
             asked.extend(self.table.as_ref().map(|table| ("table".to_owned(), value(table))));
+            asked.extend(self.between.as_ref().map(|both| ("between".to_owned(), value(both))));
         }
         asked.to_string()
     }
@@ -156,7 +166,8 @@ mod tests {
         };
         let inputs = [input("wells.csv", "b"), input("rounds/a  b.csv", "a"), input("wells.csv", "b")];
         let table = Some("levels.xlsx".to_owned());
-        let asked = AskedFor { command: Command::CrossValidate, table, overrides };
+        let between = Some(["spring".to_owned(), "autumn".to_owned()]);
+        let asked = AskedFor { command: Command::CrossValidate, table, between, overrides };
         let made = Made::now(&asked, &inputs);
         let text = made.text();
         let lines: Vec<&str> = text.lines().collect();

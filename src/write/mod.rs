@@ -5,6 +5,7 @@
 
 mod allowed;
 mod antimeridian;
+mod changes;
 mod comparison;
 mod context;
 mod current;
@@ -52,6 +53,7 @@ use crate::report::{Results, Summary};
 pub use allowed::allowed;
 pub use json::{json, json_line};
 
+pub use changes::{ChangesSummary, changes, summary as changes_summary};
 pub use comparison::{comparison, summary as comparison_summary};
 pub use over_rounds::{over_rounds, summary as over_rounds_summary};
 pub use site_record::{record, summary as record_summary};

@@ -37,6 +37,11 @@ pub(super) fn surface(surfaced: &Surfaced, path: &Path) -> io::Result<()> {
     of_heads(surfaced, path, Some(&surfaced.surface.heads), "head")
 }
 
+/// Writes the grid of changes, where these are in the place of heads.
+pub(super) fn change(surfaced: &Surfaced, path: &Path) -> io::Result<()> {
+    of_heads(surfaced, path, Some(&surfaced.surface.heads), "change of head")
+}
+
 /// Writes depths to water below the land surface.
 pub(super) fn depth_to_water(context: &Context, grid: &Grid, path: &Path) -> io::Result<()> {
     let band = "depth to water below the land surface";

@@ -1,0 +1,139 @@
+//! What changed between two rounds, as rows.
+
+use std::sync::Arc;
+
+use serde::Serialize;
+
+use super::counted;
+use super::digits;
+use crate::contour::Contours;
+use crate::map::Surfaced;
+use crate::read::{InputFile, Round, Site};
+use crate::record::{Record, Way};
+use crate::units::LengthUnit;
+
+/// The surface of the changes: in the place of each head is the change of the well.
+#[derive(Debug)]
+pub struct ChangeMap {
+    /// The wells that are on the maps of both rounds, and the surface through their changes.
+    pub surfaced: Surfaced,
+    /// Lines of equal change.
+    pub contours: Contours,
+}
+
+/// What changed between two rounds of a site.
+#[derive(Debug)]
+pub struct Changes {
+    /// The site.
+    pub site: Arc<Site>,
+    /// The earlier round and the later one.
+    pub rounds: [String; 2],
+    /// Every well that was read in one of them, in the order of names.
+    pub wells: Vec<WellChange>,
+    /// The surface, or why there is none.
+    pub map: Result<ChangeMap, String>,
+    /// Every file read, each once.
+    pub inputs: Vec<InputFile>,
+}
+
+/// A well in two rounds.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct WellChange {
+    /// The well.
+    pub well: String,
+    /// Its head in the earlier round, elevation unit.
+    pub earlier: Option<f64>,
+    /// Its head in the later one.
+    pub later: Option<f64>,
+    /// The later one less the earlier: positive is a rise.
+    pub change: Option<f64>,
+    /// Standard deviation of the change: errors that both heads share cancel.
+    pub change_sd: Option<f64>,
+    /// Lower end of its 95 % interval.
+    pub change_low: Option<f64>,
+    /// Upper end.
+    pub change_high: Option<f64>,
+    /// `rose`, `fell` or `not shown`, at 95 %.
+    pub way: Option<&'static str>,
+    /// Whether the surface of the changes goes through it.
+    pub on_map: bool,
+    /// Why there is no change.
+    pub why_none: Option<String>,
+    /// The unit.
+    pub unit: &'static str,
+}
+
+impl Changes {
+    /// Those of a record of two rounds.
+    #[must_use]
+    pub fn new(
+        site: Arc<Site>,
+        rounds: [&Round; 2],
+        record: &Record,
+        map: Result<ChangeMap, String>,
+    ) -> Self {
+        let on_map = |well: usize| {
+            let map = map.as_ref().ok();
+            map.is_some_and(|m| m.surfaced.control.points().iter().any(|p| p.well() == Some(well)))
+        };
+        let unit = record.elevation_unit.name();
+        let wells = (0..record.wells.len()).map(|well| {
+            let head = |round: usize| {
+                let mut rows = record.heads.iter().filter(|h| (h.well, h.round) == (well, round));
+                rows.find_map(|h| h.head)
+            };
+            let (earlier, later) = (head(0), head(1));
+            let row = record.changes.iter().find(|c| c.well == well).map(|c| c.change);
+            let none = |i: usize| format!("no head in {}", rounds[i].name);
+            WellChange {
+                well: record.wells[well].well.clone(),
+                earlier: earlier.map(digits::height),
+                later: later.map(digits::height),
+                change: row.map(|c| digits::height(c.change)),
+                change_sd: row.map(|c| digits::height(c.sd)),
+                change_low: row.map(|c| digits::height(c.low)),
+                change_high: row.map(|c| digits::height(c.high)),
+                way: row.map(|c| match c.way {
+                    Way::Up => "rose",
+                    Way::Down => "fell",
+                    Way::NotShown => "not shown",
+                }),
+                on_map: on_map(well),
+                why_none: match (earlier, later) {
+                    (Some(_), Some(_)) => None,
+                    (None, Some(_)) => Some(none(0)),
+                    (Some(_), None) => Some(none(1)),
+                    (None, None) => Some("no head in either".to_owned()),
+                },
+                unit,
+            }
+        });
+        let wells = wells.collect();
+        let mut inputs: Vec<InputFile> = Vec::new();
+        for input in site.inputs.iter().chain(rounds.iter().flat_map(|round| &round.inputs)) {
+            if !inputs.contains(input) {
+                inputs.push(input.clone());
+            }
+        }
+        let rounds = rounds.map(|round| round.name.clone());
+        Self { site, rounds, wells, map, inputs }
+    }
+
+    /// The unit of heads and changes.
+    #[must_use]
+    pub fn unit(&self) -> LengthUnit {
+        self.site.settings.elevation_unit
+    }
+
+    /// How many wells rose, fell, and did neither that can be told.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let of = |way: &str| self.wells.iter().filter(|w| w.way == Some(way)).count();
+        format!(
+            "{} rose, {} fell, of {} neither is shown",
+            counted(of("rose"), "well"),
+            of("fell"),
+            of("not shown")
+        )
+    }
+}
