@@ -62,6 +62,9 @@ pub struct AnswersOfRound {
     /// The paths down from the sources, degrees of longitude and latitude; none in local coordinates.
     #[serde(skip)]
     pub paths: Vec<RoundPath>,
+    /// What they must be read with.
+    #[serde(skip)]
+    pub cautions: Vec<&'static str>,
 }
 
 /// A path of a round.
@@ -152,7 +155,7 @@ pub struct OverRoundsSummary<'a> {
     /// The files written, by name.
     pub files: Vec<&'static str>,
     /// What the answers must be read with.
-    pub cautions: &'static [&'static str],
+    pub cautions: Vec<&'static str>,
 }
 
 /// One round.
@@ -211,6 +214,7 @@ impl AnswersOfRound {
             in_words: answers.in_words,
             verdicts: answers.verdicts.iter().zip(&toward.verdicts).map(verdict).collect(),
             paths,
+            cautions: answers.cautions,
         })
     }
 }
@@ -301,6 +305,7 @@ impl OverRounds {
                 findings,
             }
         };
+        let answered = self.answered().next().map(|(_, answers)| answers.cautions.clone());
         OverRoundsSummary {
             headfall: env!("CARGO_PKG_VERSION"),
             site: &self.site,
@@ -309,7 +314,7 @@ impl OverRounds {
             swing: self.swing(),
             inputs: self.inputs(),
             files,
-            cautions: TOWARD_CAUTIONS,
+            cautions: answered.unwrap_or_else(|| TOWARD_CAUTIONS.to_vec()),
         }
     }
 }

@@ -22,6 +22,7 @@ pub(super) fn travel_times(
     let Some((first, days)) = fast.next() else { return };
     let others = match fast.count() {
         0 => String::new(),
+        1 => "; 1 more travel time is as short".to_owned(),
         more => format!("; {more} more travel times are as short"),
     };
     let [source, receptor] = [first.source, first.receptor].map(|place| &places[place]);

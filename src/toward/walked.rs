@@ -43,17 +43,21 @@ pub(super) struct Walked<'a> {
 }
 
 enum Surface<'a> {
-    Triangles { net: Box<Net>, heads: &'a [f64], boundary: Areas },
+    Triangles { net: &'a Net, heads: &'a [f64], boundary: Areas },
     Grid(GridField<'a>),
 }
 
 impl<'a> Walked<'a> {
     /// The triangles where the map is their planes; otherwise the grid, whose nodes end at the
     /// boundary. Beside barriers the linear surface goes on where no triangle is.
-    pub(super) fn new(map: &'a Map, levels: &'a Levels<'a>, near: Nearness) -> Self {
+    pub(super) fn new(
+        map: &'a Map,
+        net: &'a Net,
+        levels: &'a Levels<'a>,
+        near: Nearness,
+    ) -> Self {
         let surface = if map.surface.is_planes() {
-            let (net, heads) = (Box::new(Net::new(&map.mesh)), map.mesh.heads());
-            Surface::Triangles { net, heads, boundary: boundary::of(map) }
+            Surface::Triangles { net, heads: map.mesh.heads(), boundary: boundary::of(map) }
         } else {
             Surface::Grid(GridField::new(&map.surface.heads, map.control.frame()))
         };
