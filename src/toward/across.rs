@@ -46,7 +46,8 @@ pub(super) fn across(map: &Map, levels: &Levels) -> Vec<AcrossBarrier> {
         let course: Vec<Coord> = barrier.line.0.iter().map(|p| frame.to_local(*p)).collect();
         let line = Line { course: &course, stages: None, stage_sd: 0.0, bend_m: 0.0 };
         let mut taken = BTreeSet::new();
-        for Station { along_m, at, left, .. } in stations(line, spacing_m / STATIONS_BETWEEN_WELLS) {
+        for Station { along_m, at, left, .. } in stations(line, spacing_m / STATIONS_BETWEEN_WELLS)
+        {
             let beside = [1.0, -1.0].map(|side| {
                 let from = at + left * (side * BESIDE_M);
                 let sees = |i: &usize| !barriers.part(from, levels.wells[*i]);

@@ -106,7 +106,7 @@ impl<'a> Asking<'a> {
             let Some((met, _, [begins_m, ends_m])) = met else { continue };
             nearest_m[r] = met.nearest.distance_m;
             let beyond = self.beyond[r];
-            let mut new = outcome(&met, path);
+            let mut new = outcome(&met, path, near.capture_m);
             // It leaves the map nearer to the receptor than it began.
             if beyond
                 && new != Outcome::Reaches

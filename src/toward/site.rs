@@ -13,12 +13,12 @@ use super::ground;
 use super::nests;
 use super::net::Net;
 use super::off;
+use super::one_surface::Asked;
 use super::pairs::Levels;
 use super::path::{Nearness, Way};
 use super::place::{Role, SitePlace, TracedPath};
 use super::pumped::{self, PumpedZone};
 use super::ranking;
-use super::one_surface::Asked;
 use super::spreading;
 use super::stream;
 use super::target::Target;
@@ -226,17 +226,17 @@ fn flows(
     said: &mut Vec<Diagnostic>,
 ) {
     let metres = map.control.elevation_unit().metres();
-    let mut of_sources = directions.iter();
+    let mut directions = directions.iter();
     for place in places {
         let triangle = place.starts.iter().find_map(|p| net.sloping(*p));
-        let directions = of_sources.next().filter(|_| place.role == Role::Source);
+        let drawn = directions.next();
         let starts = place.starts.iter().enumerate();
         let slope = starts.filter_map(|(i, p)| Some((i, surface.slope(*p)?))).next();
         place.flow = verdict::flow_at(map, triangle).map(|plane| match slope {
             // Directions of drawn surfaces are those at the first start.
             Some((start, slope)) => {
                 let slope = Slope { east: slope.east * metres, north: slope.north * metres };
-                let drawn = directions.filter(|_| start == 0).map(Vec::as_slice);
+                let drawn = drawn.filter(|_| start == 0).map(Vec::as_slice);
                 verdict::flow_on_surface(plane, slope, drawn)
             }
             None => plane,

@@ -73,6 +73,7 @@ pub(super) fn verdicts(
                 }
             }
             if let (Some(met), Some(i)) = (verdict.meeting, verdict.path) {
+                verdict.outcome = outcome(&met, &paths[i].path, capture_m);
                 fill(
                     &mut verdict,
                     &met,
@@ -141,7 +142,6 @@ fn fill(
 ) {
     let part = path.first(met.nearest.along_m);
     let length = part.length_m();
-    verdict.outcome = outcome(met, path);
     verdict.length_m = length;
     verdict.heads = part.heads.first().copied().zip(part.heads.last().copied());
     verdict.gradient = MeanGradient::of(&part, levels, metres);

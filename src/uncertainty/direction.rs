@@ -143,3 +143,35 @@ pub(super) fn fieller(slope: Slope, axes: &Axes, confidence: &Confidence) -> Dir
         _ => DirectionInterval::WholeCircle,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ends(interval: DirectionInterval) -> Option<[f64; 2]> {
+        match interval {
+            DirectionInterval::Arc { from, to } => Some([from.degrees(), to.degrees()]),
+            DirectionInterval::WholeCircle => None,
+        }
+    }
+
+    #[test]
+    fn an_interval_widened_to_hold_a_direction_holds_it_and_no_more() {
+        let of = |from: f64, to: f64, direction: f64| {
+            let interval = DirectionInterval::of_degrees(from, to);
+            ends(interval.holding(Some(Azimuth::from_degrees(direction))))
+        };
+        assert_eq!(of(350.0, 370.0, 5.0), Some([350.0, 10.0]));
+        assert_eq!(of(350.0, 370.0, 30.0), Some([350.0, 30.0]));
+        assert_eq!(of(350.0, 370.0, 300.0), Some([300.0, 10.0]));
+        assert_eq!(of(10.0, 50.0, 350.0), Some([350.0, 50.0]));
+        // Half the circle says nothing any more.
+        assert_eq!(of(350.0, 370.0, 175.0), None);
+        assert_eq!(of(10.0, 190.0, 20.0), None);
+        assert_eq!(ends(DirectionInterval::of_degrees(10.0, 50.0).holding(None)), None);
+        assert_eq!(
+            ends(DirectionInterval::WholeCircle.holding(Some(Azimuth::from_degrees(1.0)))),
+            None
+        );
+    }
+}
