@@ -250,3 +250,58 @@ impl<'a> Streams<'a> {
         bank.map_or(path.way == Way::Down, |bank| path.way.sign() * (bank - stage) > 0.0)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use geo::LineString;
+
+    use super::*;
+
+    fn c(x: f64, y: f64) -> Coord {
+        Coord { x, y }
+    }
+
+    /// Heads rise by a hundredth from a stream along y = 0 with a stage of 10.
+    fn head(p: Coord) -> f64 {
+        10.0 + 0.01 * p.y.abs()
+    }
+
+    /// A path from the north that turns aside 5 m from the stream, as on a surface that is round there.
+    fn turned_aside() -> FlowPath {
+        let mut path = FlowPath::begin(Way::Down);
+        let down = (0..48).map(|k| c(0.0, 100.0 - 2.0 * f64::from(k)));
+        let aside = (1..20).map(|k| c(2.0 * f64::from(k), 5.5));
+        for p in down.chain(aside) {
+            path.push(p, 10.3 + 0.002 * p.y - 1e-5 * p.x);
+        }
+        path.ended(End::LeavesMap { well: None })
+    }
+
+    fn streams(barriers: &Obstacles) -> Streams<'_> {
+        let pieces = Pieces::new(vec![[c(-100.0, 0.0), c(100.0, 0.0)]]);
+        let of = vec![(3, [10.0, 10.0])];
+        Streams { pieces, barriers, of, at_m: 2.0, near_m: 8.0, bank_m: 25.0, even_m: 60.0 }
+    }
+
+    #[test]
+    fn a_path_near_a_stream_is_led_to_it_and_falls_evenly_to_its_stage() {
+        let none = Obstacles::new(&[]);
+        let streams = streams(&none);
+        let path = streams.evened(streams.cut(turned_aside(), |p| Some(head(p))));
+        assert_eq!(path.end, End::Stream { stream: 3 });
+        assert_eq!(path.points.last(), Some(&c(0.0, 0.0)));
+        assert!((path.length_m() - 100.0).abs() < 1e-9);
+        for (p, h) in path.points.iter().zip(&path.heads) {
+            // From 60 m off, where the surface has 10.42, to the stage.
+            let expected = if p.y < 60.0 { 10.0 + 0.42 * p.y / 60.0 } else { 10.3 + 0.002 * p.y };
+            assert!((h - expected).abs() < 1e-9, "{p:?} {h}");
+        }
+    }
+
+    #[test]
+    fn no_path_is_led_to_a_stream_through_a_barrier() {
+        let wall = Obstacles::new(&[LineString(vec![c(-100.0, 3.0), c(100.0, 3.0)])]);
+        let streams = streams(&wall);
+        assert_eq!(streams.evened(streams.cut(turned_aside(), |p| Some(head(p)))), turned_aside());
+    }
+}

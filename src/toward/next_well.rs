@@ -32,7 +32,9 @@ impl Heads {
             }
         }
         let count = all.len() as f64;
-        means.iter_mut().for_each(|sum| *sum /= count);
+        for sum in &mut means {
+            *sum /= count;
+        }
         for heads in &all {
             for ((sum, h), mean) in squares.iter_mut().zip(heads).zip(&means) {
                 *sum += (h - mean) * (h - mean);

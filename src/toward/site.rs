@@ -230,8 +230,8 @@ fn flows(
     for place in places {
         let triangle = place.starts.iter().find_map(|p| net.sloping(*p));
         let drawn = directions.next();
-        let starts = place.starts.iter().enumerate();
-        let slope = starts.filter_map(|(i, p)| Some((i, surface.slope(*p)?))).next();
+        let mut starts = place.starts.iter().enumerate();
+        let slope = starts.find_map(|(i, p)| Some((i, surface.slope(*p)?)));
         place.flow = verdict::flow_at(map, triangle).map(|plane| match slope {
             // Directions of drawn surfaces are those at the first start.
             Some((start, slope)) => {
