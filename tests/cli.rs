@@ -248,7 +248,7 @@ fn toward_follows_the_water_of_a_sample_site_and_says_what_it_leaves_out() {
     let output = headfall(&["toward", "--out"], &[&out, &site]);
     ends(&output, 0);
     let said = stdout(&output);
-    for word in ["P02S", "dispersion", "preferential pathways", "vertical flow", "decay"] {
+    for word in ["P02S", "Dispersion", "preferential pathways", "vertical flow", "decay"] {
         assert!(said.contains(word), "no {word} in {said}");
     }
     let files = contents(&out);

@@ -10,7 +10,7 @@ use headfall::report::{Results, TowardSummary};
 use headfall::run;
 use headfall::toward::{Decides, KnownBy, Outcome, Verdict};
 
-use crate::support::{Folder, gives, map, near, of};
+use crate::support::{Folder, gives, json, map, near, of, runs, stdout, text, words};
 use crate::toward_site::{AQUIFER, c, followed, line, place, plane, site, tank};
 
 /// The verdict on a creek 250 m from the tank along a plane of 0.005, with lines added to `[aquifer]`.
@@ -71,6 +71,46 @@ fn dispersion_makes_the_first_arrival_earlier_and_decay_leaves_less() {
         creek(&format!("{AQUIFER}dispersivity = [8.2021, 82.021]\ndispersivity_unit = \"ft\"\n"));
     near(in_feet.first_arrival_days.expect("first").low, first.low, 0.01);
     assert!(in_feet.left.is_none());
+}
+
+/// What paths leave out is what nobody declared, and terminal, sheet, page and files say the same.
+#[test]
+fn what_is_left_out_is_what_nobody_declared() {
+    let tank = "[[sources]]\nname = \"tank\"\neasting = {E}\nnorthing = {N}\n[[receptors]]\nname = \"well\"\n\
+                easting = {F}\nnorthing = {N}\n";
+    let [from, to] = [c(100.0, 210.0), c(350.0, 210.0)];
+    let tank = tank.replace("{E}", &from.x.to_string()).replace("{F}", &to.x.to_string());
+    let tank = tank.replace("{N}", &from.y.to_string());
+    let dispersivity = "dispersivity = [2.5, 25]\ndispersivity_unit = \"m\"\n";
+    let half_life = "half_life = 2\nhalf_life_unit = \"yr\"\n";
+    for (disperses, decays) in [(false, false), (true, false), (false, true), (true, true)] {
+        let mut more = AQUIFER.to_owned();
+        more.push_str(if disperses { dispersivity } else { "" });
+        more.push_str(if decays { half_life } else { "" });
+        let folder = site(&format!("{more}{tank}"), plane);
+        let out = folder.path().join("answer");
+        let said = stdout(&runs(&["toward", "--out"], &[&out, folder.path()]));
+        let left_out =
+            said.lines().find(|l| l.starts_with("Advective paths")).expect("a closing line");
+        let left_out = left_out.replace(" Local codes and a licensed professional decide.", "");
+        let considered = [
+            (!disperses, "Dispersion would shorten the first arrival."),
+            (disperses, "First arrivals are those of longitudinal dispersion."),
+            (disperses, "dispersion to the sides"),
+            (!decays, "decay"),
+        ];
+        for (said, words) in considered {
+            assert_eq!(left_out.contains(words), said, "{words}: {left_out}");
+        }
+        let sheet = words(&text(out.join("map.svg")), "panel").join(" ");
+        assert!(sheet.contains(&left_out), "{sheet}");
+        assert!(text(out.join("report.html")).contains(&left_out));
+        let cautions = json(out.join("summary.json"))["toward"]["cautions"].to_string();
+        assert_eq!(cautions.contains("shortens the first arrival below"), !disperses, "{cautions}");
+        assert_eq!(cautions.contains("include longitudinal dispersion"), disperses, "{cautions}");
+        assert_eq!(cautions.contains("Decay, volatilisation"), !decays, "{cautions}");
+        assert_eq!(cautions.contains("Decay is of the first order"), decays, "{cautions}");
+    }
 }
 
 /// 0.83 (log10 250)^2.414 is 6.863 m: a tenth of it gives the Peclet number 364, ten times 3.64.

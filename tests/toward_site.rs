@@ -16,7 +16,7 @@ use headfall::toward::{End, Outcome, Sense, Toward, Way};
 use headfall::write;
 use serde_json::Value;
 
-use crate::support::{EAST, Folder, NORTH, gives, map, near, of, of_wells};
+use crate::support::{EAST, Folder, NORTH, gives, map, near, of, of_wells, scatter};
 
 pub(crate) const AQUIFER: &str = "[aquifer]\nconductivity = [5, 20]\nconductivity_unit = \"m/d\"\n\
                        effective_porosity = [0.2, 0.3]\n";
@@ -140,6 +140,36 @@ fn on_a_smooth_surface_paths_are_followed_over_the_grid() {
     let fastest = gradient.interval.expect("between wells").high / gradient.value;
     let low = toward.verdicts[0].days.expect("days").low * fastest;
     assert!(low < 501.0 && low > 450.0, "{low}");
+}
+
+/// Heads `50 - 0.004 x + 1e-5 ((x - 100)^2 + (y - 200)^2)` fall at (150, 210) by 0.003 to the east and by 0.0002 to the
+/// south: 93.81 degrees from north. The triangle around that place is a chord of the curve, and well off it.
+#[test]
+fn on_a_smooth_surface_the_flow_at_a_source_is_the_slope_of_the_surface() {
+    let head =
+        |x: f64, y: f64| 50.0 - 0.004 * x + 1e-5 * ((x - 100.0).powi(2) + (y - 200.0).powi(2));
+    let (east, north) = (0.003, -0.0002);
+    let (azimuth, gradient) = (f64::atan2(east, north).to_degrees(), f64::hypot(east, north));
+    let off = |found: f64| (found - azimuth + 180.0).rem_euclid(360.0) - 180.0;
+    for surface in ["linear", "thin-plate", "kriging", "smooth-natural-neighbour"] {
+        let more = format!("{AQUIFER}[grid]\nsurface = \"{surface}\"\ncell = 5\n");
+        let folder = of_wells(&scatter(), &more, head);
+        let creek = place("creek", line(&[(350.0, 0.0), (350.0, 400.0)]));
+        let source = place("tank", Point(c(150.0, 210.0)));
+        let (map, toward, _) = followed(&folder, vec![source], vec![creek]);
+        let flow = toward.expect("an answer").places[0].flow.expect("a flow");
+        let plane = &map.flow.triangles[flow.triangle];
+        let of_plane = off(plane.azimuth_grid.expect("it slopes").degrees());
+        assert!(of_plane.abs() > 6.0, "{surface}: the triangle would do, {of_plane}");
+        let found = flow.azimuth_grid.expect("it slopes");
+        if surface == "linear" {
+            near(off(found.degrees()), of_plane, 1e-9);
+            continue;
+        }
+        assert!(off(found.degrees()).abs() < 3.0, "{surface}: {found:?}");
+        near(flow.gradient, gradient, 0.1 * gradient);
+        assert!(flow.direction.expect("an interval").holds(found), "{surface}");
+    }
 }
 
 /// From one well to another the fall is the difference of two heads: its variance is the sum of

@@ -108,11 +108,8 @@ fn told(drawn: &Drawn, all: &Summary, findings: &[Diagnostic]) -> String {
     for file in &all.files {
         let _ = writeln!(text, "  {file}");
     }
-    text.push_str(
-        "Advective paths at the time of the round. Not considered: dispersion, which would shorten \
-         the first arrival; preferential pathways; changes of season, stage and pumping; vertical \
-         flow; decay. Local codes and a licensed professional decide.\n",
-    );
+    let left_out = drawn.results(findings).paths_leave_out();
+    let _ = writeln!(text, "{left_out} Local codes and a licensed professional decide.");
     text
 }
 

@@ -39,13 +39,7 @@ pub(super) fn receptors(results: &Results, width: f64) -> Option<Block> {
         let text = format!("Travel times are ranges over 95 % of the realizations, {ranges}.");
         block.say(&text, false, style::INK);
     }
-    block.say(
-        "Advective paths at the time of the round. Dispersion would shorten the first arrival. Not \
-         considered: preferential pathways, changes of season, stage and pumping, vertical flow, \
-         decay.",
-        false,
-        style::INK,
-    );
+    block.say(&results.paths_leave_out(), false, style::INK);
     Some(block)
 }
 

@@ -36,7 +36,8 @@ pub(super) struct Answers {
     capture: String,
     pair: String,
     nested: String,
-    cautions: &'static [&'static str],
+    leaves_out: String,
+    cautions: Vec<&'static str>,
 }
 
 /// One source with one receptor.
@@ -177,6 +178,7 @@ pub(super) fn answers(site: &Site) -> Option<Answers> {
         capture: ground.away(toward.capture_m),
         pair: ground.away(toward.pair_m),
         nested: ground.away(toward.nested_m),
+        leaves_out: site.results.paths_leave_out(),
         cautions: summary.cautions,
     })
 }

@@ -2,6 +2,7 @@
 
 use super::directions::Followed;
 use super::results::Results;
+use crate::toward::Spreading;
 
 impl Results<'_> {
     /// What this map must be read with: the usual cautions, each true of its surface.
@@ -56,6 +57,49 @@ impl Results<'_> {
         };
         [first, others]
     }
+
+    /// What every flow path must be read with: [`TOWARD_CAUTIONS`], each true of what this site declares.
+    #[must_use]
+    pub fn toward_cautions(&self) -> Vec<&'static str> {
+        let Substance { disperses, decays } = self.substance();
+        let usual = TOWARD_CAUTIONS.iter().map(|caution| match *caution {
+            NO_DISPERSION if disperses => DISPERSION,
+            NO_DECAY if decays => DECAY,
+            usual => usual,
+        });
+        usual.collect()
+    }
+
+    /// The same as briefly as below a table: what flow paths leave out.
+    #[must_use]
+    pub fn paths_leave_out(&self) -> String {
+        let Substance { disperses, decays } = self.substance();
+        let dispersion = if disperses {
+            "First arrivals are those of longitudinal dispersion."
+        } else {
+            "Dispersion would shorten the first arrival."
+        };
+        let aside = if disperses { "dispersion to the sides, " } else { "" };
+        let decay = if decays { "" } else { ", decay" };
+        format!(
+            "Advective paths at the time of the round. {dispersion} Not considered: {aside}preferential \
+             pathways, changes of season, stage and pumping, vertical flow{decay}."
+        )
+    }
+
+    fn substance(&self) -> Substance {
+        let declared = Spreading::new(&self.map.site.settings.receptors.aquifer);
+        Substance {
+            disperses: declared.is_some_and(|d| d.dispersivity_m.is_some()),
+            decays: declared.is_some_and(|d| d.half_life_days.is_some()),
+        }
+    }
+}
+
+/// What is declared of a substance.
+struct Substance {
+    disperses: bool,
+    decays: bool,
 }
 
 /// What every map of this kind must be read with. [`Results::cautions`] gives them as they are true
@@ -112,14 +156,14 @@ const CONES: &str = "Pumping is included as cones of steady, confined, radial fl
      not. Vertical gradients, tides, barometric changes, recharge events and differences in water \
      density are not considered.";
 
-/// What every evaluation of flow paths must be read with, beside [`CAUTIONS`].
+/// What every evaluation of flow paths must be read with, beside [`CAUTIONS`]. [`Results::toward_cautions`] gives
+/// them as they are true of one site.
 ///
 /// # References
 /// First arrival before the mean by dispersion: common practice, no source. The others as those
 /// of the map.
 pub const TOWARD_CAUTIONS: &[&str] = &[
-    "Flow paths are advective, on this map. Dispersion spreads a plume to all sides of them and \
-     shortens the first arrival below the times given.",
+    NO_DISPERSION,
     "Preferential pathways are not considered: gravel channels, fractures, utility trenches and \
      leaking wells carry water faster and elsewhere.",
     "The map represents the time of the round. Directions and gradients change with seasons, stages \
@@ -128,13 +172,30 @@ pub const TOWARD_CAUTIONS: &[&str] = &[
      represented.",
     "Velocities and times are ranges over conductivity and porosity: no single value within them is \
      the answer.",
-    "Decay, volatilisation and sources that change are not considered; retardation is that of \
-     linear sorption at equilibrium.",
+    NO_DECAY,
     "The fate of water beyond the mapped area is not determined.",
-    "Probabilities include the errors of the heads only, not the shape of the water table between \
-     wells.",
+    "Shares of realizations include the errors of the heads and, as far as the wells show it, the \
+     shape of the water table between them; those if only the readings err do not include the latter.",
     "Levels measured in pumped wells include well losses: uncorrected, they exaggerate the capture \
      zone. The closed form holds for a homogeneous, isotropic aquifer of uniform thickness, a fully \
      penetrating well, steady flow, and no recharge or vertical flow.",
     SCREENING,
 ];
+
+/// Without a dispersivity.
+const NO_DISPERSION: &str = "Flow paths are advective, on this map. Dispersion spreads a plume to all sides of \
+     them and shortens the first arrival below the times given.";
+
+/// With one.
+const DISPERSION: &str = "Flow paths are advective, on this map. First arrivals include longitudinal dispersion, \
+     by the dispersivity declared; travel times are those of the mean of a substance. Dispersion to the sides, \
+     which spreads and dilutes a plume, is not considered.";
+
+/// Without a half-life.
+const NO_DECAY: &str = "Decay, volatilisation and sources that change are not considered; retardation is that of \
+     linear sorption at equilibrium.";
+
+/// With one.
+const DECAY: &str = "Decay is of the first order, by the half-life declared, of dissolved and sorbed substance alike. \
+     Volatilisation and sources that change are not considered; retardation is that of linear sorption at \
+     equilibrium.";

@@ -64,6 +64,9 @@ pub struct AnswersOfRound {
     /// The paths down from the sources, degrees of longitude and latitude; none in local coordinates.
     #[serde(skip)]
     pub paths: Vec<RoundPath>,
+    /// What they must be read with.
+    #[serde(skip)]
+    pub cautions: Vec<&'static str>,
 }
 
 /// A path of a round.
@@ -154,7 +157,7 @@ pub struct OverRoundsSummary<'a> {
     /// The files written, by name.
     pub files: Vec<&'static str>,
     /// What the answers must be read with.
-    pub cautions: &'static [&'static str],
+    pub cautions: Vec<&'static str>,
 }
 
 /// One round.
@@ -213,6 +216,7 @@ impl AnswersOfRound {
             in_words: answers.in_words,
             verdicts: answers.verdicts.iter().zip(&toward.verdicts).map(verdict).collect(),
             paths,
+            cautions: answers.cautions,
         })
     }
 }
@@ -303,6 +307,7 @@ impl OverRounds {
                 findings,
             }
         };
+        let answered = self.answered().next().map(|(_, answers)| answers.cautions.clone());
         OverRoundsSummary {
             headfall: env!("CARGO_PKG_VERSION"),
             site: &self.site.settings.name,
@@ -311,7 +316,7 @@ impl OverRounds {
             swing: self.swing(),
             inputs: self.inputs(),
             files,
-            cautions: TOWARD_CAUTIONS,
+            cautions: answered.unwrap_or_else(|| TOWARD_CAUTIONS.to_vec()),
         }
     }
 }

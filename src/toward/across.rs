@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use geo::Coord;
 
-use super::pairs::{Difference, Levels};
+use super::pairs::{Difference, Levels, Line, STATIONS_BETWEEN_WELLS, Station, stations};
 use crate::geom::distance;
 use crate::map::Map;
 
@@ -44,40 +44,23 @@ pub(super) fn across(map: &Map, levels: &Levels) -> Vec<AcrossBarrier> {
     let mut found = Vec::new();
     for barrier in &map.site.features.barriers {
         let course: Vec<Coord> = barrier.line.0.iter().map(|p| frame.to_local(*p)).collect();
+        let line = Line { course: &course, stages: None, stage_sd: 0.0, bend_m: 0.0 };
         let mut taken = BTreeSet::new();
-        let mut before = 0.0;
-        for w in course.windows(2) {
-            let long = distance(w[0], w[1]);
-            if long <= 0.0 {
-                continue;
+        for Station { along_m, at, left, .. } in stations(line, spacing_m / STATIONS_BETWEEN_WELLS)
+        {
+            let beside = [1.0, -1.0].map(|side| {
+                let from = at + left * (side * BESIDE_M);
+                let sees = |i: &usize| !barriers.part(from, levels.wells[*i]);
+                let off = |i: &usize| distance(at, levels.wells[*i]);
+                let near = |i: &usize| off(i) <= NEAR_SPACINGS * spacing_m;
+                let wells = (0..points.len()).filter(|i| measured(*i) && near(i) && sees(i));
+                wells.min_by(|a, b| off(a).total_cmp(&off(b)).then(a.cmp(b)))
+            });
+            if let [Some(one), Some(other)] = beside
+                && taken.insert((one, other))
+            {
+                found.push(pair(&barrier.name, [one, other], along_m, levels));
             }
-            let way = (w[1] - w[0]) / long;
-            let left = Coord { x: -way.y, y: way.x };
-            let count = (4.0 * long / spacing_m).ceil().clamp(1.0, 1000.0);
-            let mut station = 0.5;
-            while station < count {
-                let at = w[0] + way * (long * station / count);
-                let beside = [1.0, -1.0].map(|side| {
-                    let from = at + left * (side * BESIDE_M);
-                    let sees = |i: &usize| !barriers.part(from, levels.wells[*i]);
-                    let off = |i: &usize| distance(at, levels.wells[*i]);
-                    let near = |i: &usize| off(i) <= NEAR_SPACINGS * spacing_m;
-                    let wells = (0..points.len()).filter(|i| measured(*i) && near(i) && sees(i));
-                    wells.min_by(|a, b| off(a).total_cmp(&off(b)).then(a.cmp(b)))
-                });
-                if let [Some(one), Some(other)] = beside
-                    && taken.insert((one, other))
-                {
-                    found.push(pair(
-                        &barrier.name,
-                        [one, other],
-                        before + long * station / count,
-                        levels,
-                    ));
-                }
-                station += 1.0;
-            }
-            before += long;
         }
     }
     found

@@ -2,7 +2,7 @@
 
 use geo::{Coord, LineString};
 
-use super::pairs::{Levels, Line, Reach, reaches};
+use super::pairs::{Levels, Line, Reach, STATIONS_BETWEEN_WELLS, reaches};
 use super::place::{Role, SitePlace};
 use super::stream::is_same;
 use crate::geom::tolerance::LINE_BEND_SPACINGS;
@@ -57,7 +57,7 @@ pub(super) fn lines(
     let stage_sd = errors.of(Situation::default()).sd_m / metres;
     let frame = map.control.frame();
     let local = |l: &LineString| l.0.iter().map(|p| frame.to_local(*p)).collect::<Vec<_>>();
-    let spacing_m = map.uncertainty.spacing_m / 4.0;
+    let spacing_m = map.uncertainty.spacing_m / STATIONS_BETWEEN_WELLS;
     let bend_m = LINE_BEND_SPACINGS * map.uncertainty.spacing_m;
     let same_m = map.uncertainty.spacing_m / 10.0;
     let along = |name: &str, course: Vec<Coord>, stages: Option<&[f64]>| {

@@ -286,7 +286,10 @@ impl Realizations {
 }
 
 /// What becomes of the water, as far as one path says.
-pub(super) fn outcome(met: &Meeting, path: &FlowPath) -> Outcome {
+///
+/// # Units
+/// - `capture_m`: m; a path to a stream is nearest at its end where less is left of it
+pub(super) fn outcome(met: &Meeting, path: &FlowPath, capture_m: f64) -> Outcome {
     /// A path is nearest at its end when less than this is left of it, m.
     const AT_THE_END: f64 = 0.01;
     if met.reached.is_some() {
@@ -298,6 +301,7 @@ pub(super) fn outcome(met: &Meeting, path: &FlowPath) -> Outcome {
         End::Low { .. } => Outcome::Low,
         End::Pumped { .. } => Outcome::Pumped,
         _ if met.nearest.along_m <= AT_THE_END && length > AT_THE_END => Outcome::FlowsAway,
+        End::Stream { .. } if met.nearest.along_m >= length - capture_m => Outcome::Stream,
         _ if met.nearest.along_m < length - AT_THE_END => Outcome::Passes,
         End::LeavesMap { .. } => Outcome::LeavesMap,
         End::Stream { .. } => Outcome::Stream,

@@ -39,7 +39,8 @@ impl<'a> Approach<'a> {
     /// `None` for a path that has not begun.
     pub(super) fn new(path: &'a FlowPath) -> Option<Self> {
         let first = *path.points.first()?;
-        let mut before = vec![0.0];
+        let mut before = Vec::with_capacity(path.points.len());
+        before.push(0.0);
         for w in path.points.windows(2) {
             before.push(before[before.len() - 1] + distance(w[0], w[1]));
         }

@@ -20,10 +20,7 @@ pub(super) fn travel_times(
         .filter(|v| v.length_m > FAST_LENGTH_M)
         .filter_map(|v| Some((v, v.days.filter(|days| days.high < FAST_DAYS)?)));
     let Some((first, days)) = fast.next() else { return };
-    let others = match fast.count() {
-        0 => String::new(),
-        more => format!("; {more} more travel times are as short"),
-    };
+    let others = others(fast.count());
     let [source, receptor] = [first.source, first.receptor].map(|place| &places[place]);
     let [low, high] = [days.low, days.high].map(|days| brief(round_to_significant(days, 2)));
     let unit = GroundUnit::of(map.control.elevation_unit());
@@ -42,4 +39,24 @@ pub(super) fn travel_times(
              karst, open fractures and coarse gravel on a steep gradient are so fast",
         ),
     );
+}
+
+fn others(as_short: usize) -> String {
+    match as_short {
+        0 => String::new(),
+        1 => "; 1 more travel time is as short".to_owned(),
+        more => format!("; {more} more travel times are as short"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_time_is_and_two_are() {
+        assert_eq!(others(0), "");
+        assert!(others(1).contains("1 more travel time is "));
+        assert!(others(2).contains("2 more travel times are "));
+    }
 }

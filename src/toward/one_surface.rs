@@ -6,10 +6,12 @@ use geo::Coord;
 
 use super::answer::{Outcome, outcome};
 use super::meeting::Meeting;
+use super::net::Net;
 use super::path::{End, FlowPath, Nearness};
 use super::place::SitePlace;
 use super::travel::length_over_gradient;
-use crate::geom::{Obstacles, bounds, distance};
+use crate::geom::{bounds, distance};
+use crate::map::Map;
 
 /// Of the starts of a source every so many is followed first; those between two whose water goes the same way are left
 /// out.
@@ -19,20 +21,22 @@ const STRIDE: usize = 4;
 /// where that is asked for.
 pub(super) type One = Option<(Outcome, f64)>;
 
-/// What is asked of each realization.
-pub(super) struct Question<'a> {
+/// What is asked of every realization.
+pub(super) struct Asked<'a> {
+    pub(super) map: &'a Map,
+    /// The triangles of its mesh.
+    pub(super) net: &'a Net,
     pub(super) places: &'a [SitePlace],
     pub(super) sources: &'a [usize],
     pub(super) receptors: &'a [usize],
     pub(super) near: Nearness,
-    pub(super) barriers: &'a Obstacles,
-    /// m in one unit of head.
-    pub(super) metres: f64,
+    /// The standard deviation of each head, elevation unit.
+    pub(super) sds: &'a [f64],
 }
 
 /// How it is asked.
 pub(super) struct Asking<'a> {
-    question: &'a Question<'a>,
+    asked: &'a Asked<'a>,
     /// On a grid, whose surface ends within this of its support, m, it is asked how early the water arrives, too.
     edge_m: Option<f64>,
     /// Receptors no part of which lies on the map.
@@ -55,14 +59,14 @@ struct Seen {
 }
 
 impl<'a> Asking<'a> {
-    pub(super) fn new(question: &'a Question<'a>, edge_m: Option<f64>, beyond: &'a [bool]) -> Self {
-        let first = question.sources.iter().map(|s| question.first(*s)).collect();
-        Self { question, edge_m, beyond, first }
+    pub(super) fn new(asked: &'a Asked<'a>, edge_m: Option<f64>, beyond: &'a [bool]) -> Self {
+        let first = asked.sources.iter().map(|s| asked.first(*s)).collect();
+        Self { asked, edge_m, beyond, first }
     }
 
     /// The answer for every source and receptor, source by source.
     pub(super) fn of(&self, trace: &impl Fn(Coord) -> FlowPath) -> Vec<One> {
-        let Question { places, sources, receptors, .. } = self.question;
+        let Asked { places, sources, receptors, .. } = self.asked;
         let mut said: Vec<Best> = vec![None; sources.len() * receptors.len()];
         for ((source, first), best) in
             sources.iter().zip(&self.first).zip(said.chunks_mut(receptors.len()))
@@ -84,7 +88,8 @@ impl<'a> Asking<'a> {
 
     /// Holds one path against all receptors.
     fn add(&self, start: usize, path: &FlowPath, said: &mut [Best]) -> Seen {
-        let Question { places, receptors, near, barriers, metres, .. } = self.question;
+        let Asked { map, places, receptors, near, .. } = self.asked;
+        let control = &map.control;
         let (edge_m, points) = (self.edge_m, &path.points);
         let about = bounds(points.iter().copied());
         let mut nearest_m = vec![f64::INFINITY; receptors.len()];
@@ -97,11 +102,11 @@ impl<'a> Asking<'a> {
             {
                 continue;
             }
-            let met = place.meets(path, (near.capture_m, edge_m), barriers);
+            let met = place.meets(path, (near.capture_m, edge_m), control.beside().barriers());
             let Some((met, _, [begins_m, ends_m])) = met else { continue };
             nearest_m[r] = met.nearest.distance_m;
             let beyond = self.beyond[r];
-            let mut new = outcome(&met, path);
+            let mut new = outcome(&met, path, near.capture_m);
             // It leaves the map nearer to the receptor than it began.
             if beyond
                 && new != Outcome::Reaches
@@ -111,7 +116,8 @@ impl<'a> Asking<'a> {
                 new = Outcome::LeavesMap;
             }
             let reached = met.reached.filter(|_| edge_m.is_some());
-            let time = reached.and_then(|at| length_over_gradient(path, at.along_m, *metres));
+            let metres = control.elevation_unit().metres();
+            let time = reached.and_then(|at| length_over_gradient(path, at.along_m, metres));
             let time = time.unwrap_or(f64::INFINITY);
             let weight = |outcome: Outcome| match outcome {
                 Outcome::Reaches => 0,
@@ -132,7 +138,7 @@ impl<'a> Asking<'a> {
     }
 }
 
-impl Question<'_> {
+impl Asked<'_> {
     /// The starts of a source that are followed in any case: every [`STRIDE`]th, the last, and for each receptor the
     /// nearest.
     fn first(&self, source: usize) -> Vec<usize> {

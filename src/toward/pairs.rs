@@ -7,6 +7,9 @@ use crate::geom::{bends, distance, length};
 use crate::uncertainty::{LinearSurface, NORMAL_SDS};
 use crate::units::Azimuth;
 
+/// Places along a line between two wells as far apart as usual. Common practice, no source.
+pub(super) const STATIONS_BETWEEN_WELLS: f64 = 4.0;
+
 /// A side of a line, seen in its direction.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -128,11 +131,11 @@ pub struct Levels<'a> {
 }
 
 /// One place along a line.
-struct Station {
-    along_m: f64,
-    at: Coord,
+pub(super) struct Station {
+    pub(super) along_m: f64,
+    pub(super) at: Coord,
     /// Unit vector to the left.
-    left: Coord,
+    pub(super) left: Coord,
     stage: Option<f64>,
 }
 
@@ -156,7 +159,7 @@ pub fn reaches(
     spacing_m: f64,
 ) -> Vec<Reach> {
     let length = length(line.course.iter().copied());
-    let stations = stations(line, length, spacing_m);
+    let stations = stations(line, spacing_m);
     let mut all = Vec::new();
     for side in [Side::Left, Side::Right] {
         let sign = if side == Side::Left { 1.0 } else { -1.0 };
@@ -177,7 +180,9 @@ pub fn reaches(
     all
 }
 
-fn stations(line: Line, length: f64, spacing_m: f64) -> Vec<Station> {
+/// Places along a line, no more than `spacing_m` apart and half as far from its ends.
+pub(super) fn stations(line: Line, spacing_m: f64) -> Vec<Station> {
+    let length = length(line.course.iter().copied());
     let count = (length / spacing_m).ceil().clamp(1.0, 1000.0);
     let step = length / count;
     let mut stations = Vec::new();

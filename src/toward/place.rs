@@ -46,7 +46,7 @@ pub struct SitePlace {
     pub target: Target,
     /// Where paths begin, m.
     pub starts: Vec<Coord>,
-    /// The flow in the triangle around its first start that lies on the map.
+    /// The flow at its first start that lies on the map.
     pub flow: Option<FlowAtSource>,
     /// The aquifer unit it is in, where that is not the one mapped.
     pub other_unit: Option<String>,
@@ -93,14 +93,14 @@ impl SitePlace {
     }
 }
 
-/// The flow in the triangle a source stands in.
+/// The flow at a place: on the surface of planes that of the triangle around it, on every other its own slope.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FlowAtSource {
     /// Index of the triangle.
     pub triangle: usize,
     /// Hydraulic gradient.
     pub gradient: f64,
-    /// Its 95 % interval.
+    /// Its 95 % interval; none where it is not that of a triangle.
     pub interval: Option<MagnitudeInterval>,
     /// Direction of flow against grid north.
     pub azimuth_grid: Option<Azimuth>,

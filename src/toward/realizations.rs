@@ -11,15 +11,13 @@ use super::arrivals::{Arrivals, slowness};
 use super::boundary;
 use super::into_stream::Streams;
 use super::linear;
-use super::net::Net;
-use super::next_well::{sampled, tells_most};
-use super::one_surface::{Asking, One, Question};
-use super::path::{Nearness, Way};
+use super::next_well::{Heads, sampled};
+use super::one_surface::{Asked, Asking, One};
+use super::path::Way;
 use super::place::SitePlace;
 use super::simulated::DrawnSurface;
 use crate::check::pumped_position;
 use crate::interpolate::KrigingReport;
-use crate::map::Map;
 use crate::read::EnsembleOptions;
 use crate::uncertainty::{self, Ensemble, KnownHeads, Lattice, Simulation};
 
@@ -40,23 +38,12 @@ const MOST_CELLS_ALONG: f64 = 96.0;
 /// Each well is left out in turn where there are no more than this.
 const MOST_LEFT_OUT_WELLS: usize = 100;
 
-/// What is asked of every realization.
-pub(super) struct Asked<'a> {
-    pub(super) map: &'a Map,
-    pub(super) places: &'a [SitePlace],
-    pub(super) sources: &'a [usize],
-    pub(super) receptors: &'a [usize],
-    pub(super) near: Nearness,
-    /// The standard deviation of each head, elevation unit.
-    pub(super) sds: &'a [f64],
-}
-
-/// For each source the direction of flow on each surface, degrees clockwise from grid north.
+/// For each place the direction of flow on each surface, degrees clockwise from grid north.
 pub(super) type Directions = Vec<Vec<f64>>;
 
 /// What realizations say of every source with every receptor.
 pub(super) struct Said {
-    /// Of each source the directions of flow where its first path begins, on each of the surfaces, degrees
+    /// Of each place the directions of flow where its first path begins, on each of the surfaces, degrees
     /// clockwise from grid north.
     pub(super) directions: Directions,
     /// Of surfaces drawn between the wells and errors of the readings, or why none are drawn.
@@ -83,8 +70,7 @@ type Without = Vec<Option<Vec<One>>>;
 /// What was found on all surfaces.
 struct Found {
     all: Vec<Vec<One>>,
-    /// Of each surface the heads at the nodes that are looked at.
-    heads: Vec<Vec<f64>>,
+    heads: Heads,
     sampled: Vec<usize>,
     /// Of each surface effective porosity over conductivity, d/m, where these are distributed.
     slowness: Option<Vec<f64>>,
@@ -115,16 +101,16 @@ impl Asked<'_> {
     /// On the triangles of heads with new errors.
     fn of_readings(&self, options: EnsembleOptions) -> Vec<Vec<Option<Realizations>>> {
         let map = self.map;
-        let net = Net::new(&map.mesh);
+        let net = self.net;
         let areas = boundary::of(map);
         let streams = Streams::new(map, None, self.near);
         let on_map = |p: Coord| areas.hold(p) && net.locate(p).is_some();
-        let (beyond, question) = (self.beyond(on_map), self.question());
-        let asking = Asking::new(&question, None, &beyond);
+        let beyond = self.beyond(on_map);
+        let asking = Asking::new(self, None, &beyond);
         let all = Ensemble::draw(map.mesh.heads(), self.sds, options).map(|heads| {
             let trace = |start: Coord| {
-                let path = boundary::cut(&areas, linear::trace(&net, heads, start, Way::Down));
-                streams.cut(path, |p| linear::head(&net, heads, p))
+                let path = boundary::cut(&areas, linear::trace(net, heads, start, Way::Down));
+                streams.cut(path, |p| linear::head(net, heads, p))
             };
             asking.of(&trace)
         });
@@ -173,8 +159,8 @@ impl Asked<'_> {
         let cell_m = grid.spec().cell * frame.metres_per_unit();
         let near_m = cell_m.max(0.5 * lattice.cell_m);
         let streams = Streams::new(map, Some(near_m), self.near);
-        let (beyond, question) = (self.beyond(on_map), self.question());
-        let asking = Asking::new(&question, Some(near_m), &beyond);
+        let beyond = self.beyond(on_map);
+        let asking = Asking::new(self, Some(near_m), &beyond);
         let between = (map.uncertainty.spacing_m, map.uncertainty.directions.between());
         let on_surface = |drawn: &uncertainty::Drawn| {
             let draws = |cone: usize, rate: f64| rate * drawn.cones[cone] > 0.0;
@@ -193,9 +179,11 @@ impl Asked<'_> {
                 sink_m: lattice.cell_m.max(0.5 * self.near.capture_m),
                 ways_out: OnceCell::new(),
             };
-            let trace = |start: Coord| streams.cut(surface.trace(start), |p| surface.head(p));
-            let azimuth = |s: &usize| surface.azimuth(*self.places[*s].starts.first()?);
-            let azimuths: Vec<Option<f64>> = self.sources.iter().map(azimuth).collect();
+            let trace = |start: Coord| {
+                streams.evened(streams.cut(surface.trace(start), |p| surface.head(p)))
+            };
+            let azimuth = |place: &SitePlace| surface.azimuth(*place.starts.first()?);
+            let azimuths: Vec<Option<f64>> = self.places.iter().map(azimuth).collect();
             (asking.of(&trace), azimuths)
         };
         let sampled = sampled(&nodes);
@@ -215,11 +203,11 @@ impl Asked<'_> {
             let without: Without = without.par_iter().map(|drawn| drawn.as_ref().map(of)).collect();
             (of(&whole), without)
         });
-        let directions = (0..self.sources.len())
-            .map(|s| azimuths.iter().filter_map(|of: &Vec<Option<f64>>| of[s]).collect())
+        let directions = (0..self.places.len())
+            .map(|p| azimuths.iter().filter_map(|of: &Vec<Option<f64>>| of[p]).collect())
             .collect();
         let slowness = slowness(&map.site.settings.receptors.aquifer, options);
-        let found = Found { all, heads, sampled, slowness, changed, lattice };
+        let found = Found { all, heads: Heads::new(heads), sampled, slowness, changed, lattice };
         let surfaces = self.each(|s, r| {
             let starts = &self.places[self.sources[s]].starts;
             let begins = starts.iter().any(|p| on_map(*p));
@@ -247,7 +235,7 @@ impl Asked<'_> {
         let wells = wells.collect();
         let answers: Vec<f64> = all.iter().map(|one| f64::from(u8::from(reaches(one)))).collect();
         let next_well =
-            tells_most(&answers, heads).map(|(k, share)| (lattice.place(sampled[k]), share));
+            heads.tell_most(&answers).map(|(k, share)| (lattice.place(sampled[k]), share));
         let hangs_on = HangsOn { wells, next_well };
         Drawn { realizations: Some(realizations), times, arrivals, hangs_on }
     }
@@ -267,17 +255,6 @@ impl Asked<'_> {
         let nodes = |long: f64| (long / cell_m).ceil() as usize + 5;
         let corner = low - Coord { x: 2.0 * cell_m, y: 2.0 * cell_m };
         Lattice { corner, cell_m, columns: nodes(high.x - low.x), rows: nodes(high.y - low.y) }
-    }
-
-    fn question(&self) -> Question<'_> {
-        Question {
-            places: self.places,
-            sources: self.sources,
-            receptors: self.receptors,
-            near: self.near,
-            barriers: self.map.control.beside().barriers(),
-            metres: self.map.control.elevation_unit().metres(),
-        }
     }
 
     fn beyond(&self, on_map: impl Fn(Coord) -> bool) -> Vec<bool> {

@@ -89,8 +89,12 @@ impl DrawnSurface<'_> {
             return path;
         };
         let mut p = start;
-        path.push(p, head);
         let step = STEP_CELLS * self.lattice.cell_m;
+        // Most paths have no more steps than this.
+        let across = 2 * self.lattice.columns.max(self.lattice.rows);
+        path.points.reserve(across);
+        path.heads.reserve(across);
+        path.push(p, head);
         let most = 16 * (self.lattice.columns + self.lattice.rows);
         for _ in 0..most {
             if let Some((sink, well)) = self.sinks.iter().find(|s| distance(s.0, p) <= self.sink_m)

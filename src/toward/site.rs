@@ -13,12 +13,12 @@ use super::ground;
 use super::nests;
 use super::net::Net;
 use super::off;
+use super::one_surface::Asked;
 use super::pairs::Levels;
 use super::path::{Nearness, Way};
 use super::place::{Role, SitePlace, TracedPath};
 use super::pumped::{self, PumpedZone};
 use super::ranking;
-use super::realizations::Asked;
 use super::spreading;
 use super::stream;
 use super::target::Target;
@@ -76,7 +76,8 @@ pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
     };
     let gauge_m = spacing_m * CAPTURE_DISTANCE_SPACINGS;
     let near = Nearness { capture_m, pair_m, gauge_m, spacing_m };
-    let surface = Walked::new(map, &levels, near);
+    let net = Net::new(mesh);
+    let surface = Walked::new(map, &net, &levels, near);
     let vertical = nests::vertical(map, nested_m, &mut said);
     let bend_m = LINE_BEND_SPACINGS * spacing_m;
     let mut places = places(map, gauge_m, bend_m);
@@ -95,6 +96,7 @@ pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
     }
     let asked = Asked {
         map,
+        net: &net,
         places: &places,
         sources: &verdict::of(&places, Role::Source),
         receptors: &verdict::of(&places, Role::Receptor),
@@ -102,7 +104,7 @@ pub fn site(map: &Map) -> Result<Warned<Toward>, Error> {
         sds: &sds,
     };
     let realizations = asked.of_all();
-    flows(map, &mut places, &surface, &realizations.directions, &mut said);
+    flows(map, &net, &mut places, &surface, &realizations.directions, &mut said);
     let paths = traced(&places, &surface, conductor.as_ref(), &levels, metres);
     let edge_m = surface.cell_m();
     let conducts = conductor.as_ref();
@@ -217,23 +219,28 @@ fn places(map: &Map, spacing_m: f64, bend_m: f64) -> Vec<SitePlace> {
 /// direction is open.
 fn flows(
     map: &Map,
+    net: &Net,
     places: &mut [SitePlace],
     surface: &Walked<'_>,
     directions: &[Vec<f64>],
     said: &mut Vec<Diagnostic>,
 ) {
-    let net = Net::new(&map.mesh);
     let metres = map.control.elevation_unit().metres();
-    let mut of_sources = directions.iter();
+    let mut directions = directions.iter();
     for place in places {
         let triangle = place.starts.iter().find_map(|p| net.sloping(*p));
-        let directions = of_sources.next().filter(|_| place.role == Role::Source);
-        let on_cones = directions.filter(|_| map.site.has_cones()).and_then(|directions| {
-            let slope = surface.slope(*place.starts.first()?)?;
-            let slope = Slope { east: slope.east * metres, north: slope.north * metres };
-            Some(verdict::flow_on_cones(triangle?, slope, directions))
+        let drawn = directions.next();
+        let mut starts = place.starts.iter().enumerate();
+        let slope = starts.find_map(|(i, p)| Some((i, surface.slope(*p)?)));
+        place.flow = verdict::flow_at(map, triangle).map(|plane| match slope {
+            // Directions of drawn surfaces are those at the first start.
+            Some((start, slope)) => {
+                let slope = Slope { east: slope.east * metres, north: slope.north * metres };
+                let drawn = drawn.filter(|_| start == 0).map(Vec::as_slice);
+                verdict::flow_on_surface(plane, slope, drawn)
+            }
+            None => plane,
         });
-        place.flow = on_cones.or_else(|| verdict::flow_at(map, triangle));
         if place.starts.iter().all(|p| net.locate(*p).is_none() && surface.head(*p).is_none()) {
             said.push(off::told(map, place));
         }

@@ -73,6 +73,7 @@ pub(super) fn verdicts(
                 }
             }
             if let (Some(met), Some(i)) = (verdict.meeting, verdict.path) {
+                verdict.outcome = outcome(&met, &paths[i].path, capture_m);
                 fill(
                     &mut verdict,
                     &met,
@@ -141,7 +142,6 @@ fn fill(
 ) {
     let part = path.first(met.nearest.along_m);
     let length = part.length_m();
-    verdict.outcome = outcome(met, path);
     verdict.length_m = length;
     verdict.heads = part.heads.first().copied().zip(part.heads.last().copied());
     verdict.gradient = MeanGradient::of(&part, levels, metres);
@@ -241,26 +241,27 @@ pub(super) fn flow_at(map: &Map, triangle: Option<usize>) -> Option<FlowAtSource
     })
 }
 
-/// The flow on a surface with cones, which no triangle has: the slope of the surface, and where the directions of
-/// the drawn surfaces lie.
+/// The flow on a surface that is not the planes of the triangles: its own slope. Its interval is that of the directions
+/// of drawn surfaces or, where none are drawn, of the triangle, wide enough to hold the surface's own direction too.
 ///
 /// # Units
-/// - `slope`: m/m; `directions`: degrees clockwise from grid north, one for each drawn surface
-pub(super) fn flow_on_cones(triangle: usize, slope: Slope, directions: &[f64]) -> FlowAtSource {
-    /// A direction that is known to no better than half the circle is not resolved.
-    const WIDEST_DEG: f64 = 180.0;
+/// - `slope`: m/m; `drawn`: degrees clockwise from grid north, one for each drawn surface
+pub(super) fn flow_on_surface(
+    plane: FlowAtSource,
+    slope: Slope,
+    drawn: Option<&[f64]>,
+) -> FlowAtSource {
     let azimuth_grid = Azimuth::of_vector(-slope.east, -slope.north);
-    let mut all: Vec<(f64, f64)> = directions.iter().map(|d| (*d, 1.0)).collect();
-    let arc = narrowest_arc(&mut all, LEVEL).map(|(from, to)| (from, to - from));
-    let resolved = arc.is_some_and(|(_, wide)| wide < WIDEST_DEG);
-    let direction = arc.map(|(from, wide)| {
-        if wide < WIDEST_DEG {
-            let [from, to] = [from, from + wide].map(Azimuth::from_degrees);
-            DirectionInterval::Arc { from, to }
-        } else {
-            DirectionInterval::WholeCircle
-        }
+    let arc = drawn.and_then(|drawn| {
+        let mut all: Vec<(f64, f64)> = drawn.iter().map(|d| (*d, 1.0)).collect();
+        narrowest_arc(&mut all, LEVEL)
     });
+    let (interval, resolved) = match arc {
+        Some((from, to)) => (Some(DirectionInterval::of_degrees(from, to)), true),
+        None => (plane.direction, plane.resolved),
+    };
+    let direction = interval.map(|interval| interval.holding(azimuth_grid));
+    let resolved = resolved && direction.is_none_or(|d| d != DirectionInterval::WholeCircle);
     let gradient = libm::hypot(slope.east, slope.north);
-    FlowAtSource { triangle, gradient, interval: None, azimuth_grid, direction, resolved }
+    FlowAtSource { gradient, interval: None, azimuth_grid, direction, resolved, ..plane }
 }

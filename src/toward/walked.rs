@@ -30,7 +30,7 @@ const MOST_DETOURS: usize = 20;
 pub(super) struct Walked<'a> {
     surface: Surface<'a>,
     levels: &'a Levels<'a>,
-    streams: Streams,
+    streams: Streams<'a>,
     walls: Walls<'a>,
     /// Whether water leaves the aquifer at a control point: a pumped well, a gauge, the stage of a stream.
     outlets: Vec<bool>,
@@ -43,17 +43,16 @@ pub(super) struct Walked<'a> {
 }
 
 enum Surface<'a> {
-    Triangles { net: Box<Net>, heads: &'a [f64], boundary: Areas },
+    Triangles { net: &'a Net, heads: &'a [f64], boundary: Areas },
     Grid(GridField<'a>),
 }
 
 impl<'a> Walked<'a> {
     /// The triangles where the map is their planes; otherwise the grid, whose nodes end at the
     /// boundary. Beside barriers the linear surface goes on where no triangle is.
-    pub(super) fn new(map: &'a Map, levels: &'a Levels<'a>, near: Nearness) -> Self {
+    pub(super) fn new(map: &'a Map, net: &'a Net, levels: &'a Levels<'a>, near: Nearness) -> Self {
         let surface = if map.surface.is_planes() {
-            let (net, heads) = (Box::new(Net::new(&map.mesh)), map.mesh.heads());
-            Surface::Triangles { net, heads, boundary: boundary::of(map) }
+            Surface::Triangles { net, heads: map.mesh.heads(), boundary: boundary::of(map) }
         } else {
             Surface::Grid(GridField::new(&map.surface.heads, map.control.frame()))
         };
@@ -125,6 +124,10 @@ impl<'a> Walked<'a> {
     /// The path from a place to where the water leaves the aquifer or the map. It is led along barriers, and
     /// over the rim of a low that the errors of the heads do not rule out.
     pub(super) fn trace(&self, start: Coord, way: Way) -> FlowPath {
+        self.streams.evened(self.led_on(start, way))
+    }
+
+    fn led_on(&self, start: Coord, way: Way) -> FlowPath {
         let mut path = self.until_stream(start, way);
         for _ in 0..MOST_DETOURS {
             let detour = match path.end {

@@ -7,6 +7,9 @@ use super::covariance::Axes;
 use crate::geom::Slope;
 use crate::units::Azimuth;
 
+/// A direction that is known to no better than half the circle may be any.
+const WIDEST_DEG: f64 = 180.0;
+
 /// The directions of flow that agree with the heads, 95 %.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
@@ -48,6 +51,31 @@ impl DirectionInterval {
             }
             Self::WholeCircle => false,
         }
+    }
+
+    /// Clockwise between two directions, degrees; every direction where that is half the circle or more.
+    pub(crate) fn of_degrees(from: f64, to: f64) -> Self {
+        if to - from >= WIDEST_DEG {
+            return Self::WholeCircle;
+        }
+        let [from, to] = [from, to].map(Azimuth::from_degrees);
+        Self::Arc { from, to }
+    }
+
+    /// The same, wide enough to hold a direction too; every direction where that takes half the circle, and where
+    /// there is none.
+    pub(crate) fn holding(self, direction: Option<Azimuth>) -> Self {
+        let (Self::Arc { from, to }, Some(direction)) = (self, direction) else {
+            return Self::WholeCircle;
+        };
+        if self.holds(direction) {
+            return self;
+        }
+        let before = from.turned(-direction.degrees()).degrees();
+        let after = direction.turned(-to.degrees()).degrees();
+        let wide = self.width_deg() + before.min(after);
+        let from = if before < after { direction } else { from }.degrees();
+        Self::of_degrees(from, from + wide)
     }
 
     /// What reaches as far to both sides of a direction as the wider of two intervals about it.
@@ -113,5 +141,37 @@ pub(super) fn fieller(slope: Slope, axes: &Axes, confidence: &Confidence) -> Dir
     match (end(sin), end(-sin)) {
         (Some(from), Some(to)) => DirectionInterval::Arc { from, to },
         _ => DirectionInterval::WholeCircle,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ends(interval: DirectionInterval) -> Option<[f64; 2]> {
+        match interval {
+            DirectionInterval::Arc { from, to } => Some([from.degrees(), to.degrees()]),
+            DirectionInterval::WholeCircle => None,
+        }
+    }
+
+    #[test]
+    fn an_interval_widened_to_hold_a_direction_holds_it_and_no_more() {
+        let of = |from: f64, to: f64, direction: f64| {
+            let interval = DirectionInterval::of_degrees(from, to);
+            ends(interval.holding(Some(Azimuth::from_degrees(direction))))
+        };
+        assert_eq!(of(350.0, 370.0, 5.0), Some([350.0, 10.0]));
+        assert_eq!(of(350.0, 370.0, 30.0), Some([350.0, 30.0]));
+        assert_eq!(of(350.0, 370.0, 300.0), Some([300.0, 10.0]));
+        assert_eq!(of(10.0, 50.0, 350.0), Some([350.0, 50.0]));
+        // Half the circle says nothing any more.
+        assert_eq!(of(350.0, 370.0, 175.0), None);
+        assert_eq!(of(10.0, 190.0, 20.0), None);
+        assert_eq!(ends(DirectionInterval::of_degrees(10.0, 50.0).holding(None)), None);
+        assert_eq!(
+            ends(DirectionInterval::WholeCircle.holding(Some(Azimuth::from_degrees(1.0)))),
+            None
+        );
     }
 }

@@ -5,7 +5,6 @@ use serde::Serialize;
 use super::rows::Rows;
 use super::sentences::sentences;
 use super::types::{AcrossRow, PlaceRow, PumpedRow, RankRow, ReachRow, VerdictRow, VerticalRow};
-use crate::report::cautions::TOWARD_CAUTIONS;
 use crate::report::digits;
 use crate::report::results::Results;
 use crate::toward::Role;
@@ -50,7 +49,7 @@ pub struct TowardSummary<'a> {
     /// The surface against the ground.
     pub ground: Option<GroundSummary>,
     /// What the answer must be read with.
-    pub cautions: &'static [&'static str],
+    pub cautions: Vec<&'static str>,
 }
 
 impl<'a> TowardSummary<'a> {
@@ -109,7 +108,7 @@ impl<'a> TowardSummary<'a> {
                 area_above_m2: digits::area(g.above_area_m2),
                 highest: g.highest.map(|(_, by)| digits::height(by)),
             }),
-            cautions: TOWARD_CAUTIONS,
+            cautions: results.toward_cautions(),
         }
     }
 }
