@@ -22,8 +22,7 @@ pub(crate) struct OfRound {
     pub(crate) missing: &'static [usize],
 }
 
-pub(crate) const SPRING: OfRound =
-    OfRound { name: "2025-04", fall: 0.0, steep: 1.0, missing: &[] };
+pub(crate) const SPRING: OfRound = OfRound { name: "2025-04", fall: 0.0, steep: 1.0, missing: &[] };
 /// Steeper, and without the three wells of the western side.
 pub(crate) const AUTUMN: OfRound =
     OfRound { name: "2025-10", fall: 0.8, steep: 2.5, missing: &[0, 4, 8] };
@@ -196,7 +195,9 @@ fn sites_are_told_apart_by_their_folders() {
     ends(&headfall(&["draw", "--round", "all", "--round", "2025-04"], &[&here]), 4);
     // Without --out each has its own.
     runs(&["draw", "--quiet"], &[&here, &there]);
-    assert!(here.join("out/2025-04/map.pdf").exists() && there.join("out/2025-04/map.pdf").exists());
+    assert!(
+        here.join("out/2025-04/map.pdf").exists() && there.join("out/2025-04/map.pdf").exists()
+    );
 }
 
 /// Asked to end at any time, the program leaves whole results or none; killed, what it left goes with the next run.
@@ -242,7 +243,10 @@ fn a_run_that_is_stopped_leaves_nothing_half() {
     std::thread::sleep(std::time::Duration::from_millis(200));
     child.kill().expect("killed");
     child.wait().expect("it ends");
-    let output = runs(&["draw", "--json", "--round", "all"], &sites.iter().map(AsRef::as_ref).collect::<Vec<_>>());
+    let output = runs(
+        &["draw", "--json", "--round", "all"],
+        &sites.iter().map(AsRef::as_ref).collect::<Vec<_>>(),
+    );
     assert_eq!((units(&output).len(), whole()), (3, 9), "sites of one name count once here");
 }
 
@@ -330,8 +334,7 @@ fn results_of_many_sites_are_gathered_in_one_package() {
     }
     let counts: Vec<((&str, &str), usize)> =
         found.iter().map(|((s, r), wells)| ((s.as_str(), r.as_str()), wells.len())).collect();
-    let expected =
-        [(("Mill", "2026-01"), 11), (("Yard", "2025-04"), 12), (("Yard", "2025-10"), 9)];
+    let expected = [(("Mill", "2026-01"), 11), (("Yard", "2025-04"), 12), (("Yard", "2025-10"), 9)];
     assert_eq!(counts, expected);
     // By way of longitude and latitude with eight decimals, a millimetre.
     for (x, y, _) in found.values().flatten() {

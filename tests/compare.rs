@@ -83,8 +83,12 @@ fn changes_of_wells_and_their_surface_are_those_of_the_heads() {
 
 #[test]
 fn two_rounds_that_share_too_few_wells_have_changes_and_no_surface() {
-    const FEW: OfRound =
-        OfRound { name: "2025-07", fall: 0.1, steep: 1.0, missing: &[2, 3, 4, 5, 6, 7, 8, 9, 10, 11] };
+    const FEW: OfRound = OfRound {
+        name: "2025-07",
+        fall: 0.1,
+        steep: 1.0,
+        missing: &[2, 3, 4, 5, 6, 7, 8, 9, 10, 11],
+    };
     let folder = Folder::new();
     site(folder.path(), "Yard", &[SPRING, FEW]);
     runs(&["compare", "--quiet"], &[folder.path(), Path::new("2025-04"), Path::new("2025-07")]);
@@ -93,7 +97,10 @@ fn two_rounds_that_share_too_few_wells_have_changes_and_no_surface() {
     assert_eq!(rows.iter().filter(|row| !row["change"].is_empty()).count(), 2);
     assert!(!out.join("change.tif").exists());
     let account = json(out.join("changes.json"));
-    assert!(account["why_no_surface"].as_str().is_some_and(|why| why.starts_with("C3")), "{account}");
+    assert!(
+        account["why_no_surface"].as_str().is_some_and(|why| why.starts_with("C3")),
+        "{account}"
+    );
     // One round is none too many to compare.
     let same = [folder.path(), Path::new("2025-04"), Path::new("2025-04-12")];
     let output = headfall(&["compare"], &same);

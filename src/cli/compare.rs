@@ -3,9 +3,9 @@
 use comfy_table::{CellAlignment, Table, presets};
 use headfall::diag::{Diagnostic, printable};
 use headfall::report::{Changes, WellChange};
+use headfall::run;
 use headfall::units::fixed;
 use headfall::write::{self, Written};
-use headfall::run;
 
 use super::args::Compare;
 use super::exit::Exit;

@@ -20,7 +20,9 @@ use super::say::End;
 impl Draw {
     /// Whether it is about one round of one site.
     pub(super) fn is_of_one(&self) -> bool {
-        self.paths.len() == 1 && self.rounds.len() < 2 && self.rounds.first().is_none_or(|r| r != ALL)
+        self.paths.len() == 1
+            && self.rounds.len() < 2
+            && self.rounds.first().is_none_or(|r| r != ALL)
     }
 }
 
@@ -29,9 +31,8 @@ pub(super) fn one(args: &Draw) -> Exit {
     let overrides = args.making.overrides(&args.how, args.rounds.first().cloned());
     let mut findings = Vec::new();
     let out = args.out.as_deref();
-    let drawn = progress::shown(&args.how, || {
-        run::draw(&args.paths[0], &overrides, out, &mut findings)
-    });
+    let drawn =
+        progress::shown(&args.how, || run::draw(&args.paths[0], &overrides, out, &mut findings));
     match drawn {
         Ok(drawn) => {
             render::findings(&findings);
@@ -80,7 +81,8 @@ pub(super) fn many(args: &Draw) -> Exit {
         force: args.force,
         threads: args.how.threads.map_or(0, Into::into),
     };
-    let units = progress::of_units(&args.how, args.paths.len(), |heard| run::draw_all(&batch, heard));
+    let units =
+        progress::of_units(&args.how, args.paths.len(), |heard| run::draw_all(&batch, heard));
     for unit in &units {
         say::kept(&unit.told);
     }
@@ -128,8 +130,11 @@ fn outdated(site: &Path) {
 
 /// Two sites whose results would go into one folder.
 fn twice(args: &Draw) -> Option<(&Path, &Path)> {
-    let folders: Vec<_> =
-        args.paths.iter().map(|site| run::folder_of(site, args.out.as_deref(), args.paths.len())).collect();
+    let folders: Vec<_> = args
+        .paths
+        .iter()
+        .map(|site| run::folder_of(site, args.out.as_deref(), args.paths.len()))
+        .collect();
     (0..folders.len()).find_map(|i| {
         let j = (0..i).find(|j| folders[*j] == folders[i])?;
         Some((args.paths[j].as_path(), args.paths[i].as_path()))

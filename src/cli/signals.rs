@@ -4,7 +4,8 @@
 /// What it is told to pass over, as what runs in the background is, it passes over.
 #[cfg(unix)]
 pub(crate) fn end_cleanly() {
-    let asked = [libc::SIGINT, libc::SIGTERM, libc::SIGHUP].into_iter().filter(|s| !is_passed_over(*s));
+    let asked =
+        [libc::SIGINT, libc::SIGTERM, libc::SIGHUP].into_iter().filter(|s| !is_passed_over(*s));
     // Where no signals can be had the program ends as any other does.
     let Ok(mut signals) = signal_hook::iterator::Signals::new(asked) else { return };
     let wait = move || {

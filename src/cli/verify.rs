@@ -53,7 +53,8 @@ fn told(all: &[Verified]) -> String {
     let mut text = String::new();
     for one in all {
         let word = if one.holds() { "holds" } else { "DIFFERS" };
-        let again = if one.again == Again::Same { ", drawn once more with the same bytes" } else { "" };
+        let again =
+            if one.again == Again::Same { ", drawn once more with the same bytes" } else { "" };
         let _ = writeln!(
             text,
             "{word}  {}: {}, from {}{again}",
@@ -72,7 +73,9 @@ fn told(all: &[Verified]) -> String {
         }
         match (&one.by, &one.site) {
             (None, _) => say("an earlier version made them: what from is not known".to_owned()),
-            (_, None) => say("the site they were made from is not above them: give --site".to_owned()),
+            (_, None) => {
+                say("the site they were made from is not above them: give --site".to_owned())
+            }
             _ => {}
         }
         for name in &one.inputs_changed {

@@ -159,9 +159,8 @@ fn largest(ways: &[Parting], site: (Coord, Coord), unit: LengthUnit) -> (Parting
     let shape = |width: f64, height: f64| libm::log(width.max(1e-9) / height.max(1e-9));
     let of_site = shape(site.1.x - site.0.x, site.1.y - site.0.y);
     let misfit = |view: &View| (shape(view.frame.width(), view.frame.height()) - of_site).abs();
-    let wide = |(_, view): &(Parting, View)| {
-        view.frame.width().min(view.frame.height()) >= LEAST_FRAME
-    };
+    let wide =
+        |(_, view): &(Parting, View)| view.frame.width().min(view.frame.height()) >= LEAST_FRAME;
     if papers.iter().any(wide) {
         papers.retain(wide);
     }
@@ -230,10 +229,7 @@ impl SheetNeeds {
             columns_height: way.columns_height,
             most_lines: way.most_lines,
             denominator: view.denominator,
-            middle: [
-                f64::midpoint(middle.0.x, middle.1.x),
-                f64::midpoint(middle.0.y, middle.1.y),
-            ],
+            middle: [f64::midpoint(middle.0.x, middle.1.x), f64::midpoint(middle.0.y, middle.1.y)],
         }
     }
 }

@@ -50,7 +50,8 @@ pub fn compare(
     };
     let rounds = [of(0), of(1)];
     let record = record::of(&site, &rounds);
-    let [first, second] = if record.rounds[0].round == heads[0].round.name { [0, 1] } else { [1, 0] };
+    let [first, second] =
+        if record.rounds[0].round == heads[0].round.name { [0, 1] } else { [1, 0] };
     let map = match (&controls[first], &controls[second]) {
         (Ok(earlier), Ok(later)) => {
             map(&site, &heads[second], (earlier, later), &record, overrides)

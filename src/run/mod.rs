@@ -14,9 +14,9 @@
 
 #[cfg(all(feature = "formats", feature = "sheet"))]
 mod batch;
+mod compare;
 #[cfg(feature = "formats")]
 mod files;
-mod compare;
 mod over_rounds;
 mod record;
 mod rounds;
@@ -29,9 +29,11 @@ pub use crate::map::Map;
 pub use crate::report::Compared;
 #[cfg(all(feature = "formats", feature = "sheet"))]
 pub use batch::{Asked, Batch, Event, State, Unit, draw_all, folder_of};
-#[cfg(feature = "formats")]
-pub use files::{Drawn, draw, toward, write_changes, write_comparison, write_over_rounds, write_record};
 pub use compare::compare;
+#[cfg(feature = "formats")]
+pub use files::{
+    Drawn, draw, toward, write_changes, write_comparison, write_over_rounds, write_record,
+};
 pub use over_rounds::over_rounds;
 pub use record::record;
 pub use stages::{Heads, control, cross_validate, follow, heads, map, map_for_paths, reduced};

@@ -20,11 +20,11 @@ mod seen;
 mod versions;
 
 pub use grids::Grids;
-pub use versions::BuiltOf;
 #[cfg(feature = "crs")]
 pub(crate) use seal::seal;
 #[cfg(feature = "crs")]
 pub(crate) use seen::seeing;
+pub use versions::BuiltOf;
 
 /// The variables that headfall heeds itself: how the terminal shows text, how many threads run and
 /// how large they are, what a panic tells, where temporary files go. None of them changes a map.

@@ -164,7 +164,8 @@ mod tests {
             file: file.to_owned(),
             sha256: sha256.to_owned(),
         };
-        let inputs = [input("wells.csv", "b"), input("rounds/a  b.csv", "a"), input("wells.csv", "b")];
+        let inputs =
+            [input("wells.csv", "b"), input("rounds/a  b.csv", "a"), input("wells.csv", "b")];
         let table = Some("levels.xlsx".to_owned());
         let between = Some(["spring".to_owned(), "autumn".to_owned()]);
         let asked = AskedFor { command: Command::CrossValidate, table, between, overrides };

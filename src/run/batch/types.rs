@@ -108,7 +108,11 @@ pub struct Unit {
 }
 
 impl Unit {
-    pub(super) fn of(source: &Path, site: Option<String>, round: impl Into<Option<String>>) -> Self {
+    pub(super) fn of(
+        source: &Path,
+        site: Option<String>,
+        round: impl Into<Option<String>>,
+    ) -> Self {
         Self {
             source: source.to_owned(),
             site,

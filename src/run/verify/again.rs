@@ -6,7 +6,9 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
-use super::super::files::{draw, toward, write_changes, write_comparison, write_over_rounds, write_record};
+use super::super::files::{
+    draw, toward, write_changes, write_comparison, write_over_rounds, write_record,
+};
 use super::super::{compare, cross_validate, over_rounds, record};
 use super::Again;
 use super::moved::difference;
@@ -65,7 +67,8 @@ fn run(asked: &AskedFor, site: &Path, out: &Path) -> Result<(), Error> {
             write_comparison(site, &compared, Some(out), &findings).map(drop)
         }
         Command::Compare => {
-            let [earlier, later] = asked.between.as_ref().map_or(["", ""], |b| b.each_ref().map(|n| n.as_str()));
+            let [earlier, later] =
+                asked.between.as_ref().map_or(["", ""], |b| b.each_ref().map(|n| n.as_str()));
             let changes = compare(site, overrides, (earlier, later), &mut findings)?;
             write_changes(site, &changes, &findings, Some(out)).map(drop)
         }

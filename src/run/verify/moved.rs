@@ -21,7 +21,9 @@ pub(super) fn difference(file: &str, before: Option<&[u8]>, now: Option<&[u8]>) 
     let what = match (before, now) {
         (Some(before), Some(now)) => match file.rsplit('.').next() {
             Some("csv") => cells(before).zip(cells(now)).map(|(a, b)| told(&a, &b)),
-            Some("json" | "geojson") => members(before).zip(members(now)).map(|(a, b)| told(&a, &b)),
+            Some("json" | "geojson") => {
+                members(before).zip(members(now)).map(|(a, b)| told(&a, &b))
+            }
             _ => None,
         }
         .unwrap_or_else(|| format!("other bytes: {} before, {} now", before.len(), now.len())),

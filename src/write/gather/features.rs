@@ -39,9 +39,8 @@ pub(super) fn write(rounds: &[GatheredRound], crs: &Crs, path: &Path) -> io::Res
         }
         for ((name, file, shape, fields, _), rows) in LAYERS.iter().zip(&mut all) {
             let path = round.folder.join(file);
-            let mut read = read(&path, *shape, fields, round, crs).map_err(|e| {
-                io::Error::other(format!("{}: {e}", path.display()))
-            })?;
+            let mut read = read(&path, *shape, fields, round, crs)
+                .map_err(|e| io::Error::other(format!("{}: {e}", path.display())))?;
             if *name == "wells" {
                 *middle = self::middle(&read);
             }

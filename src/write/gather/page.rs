@@ -27,7 +27,9 @@ struct Row<'a> {
 
 impl<'a> Row<'a> {
     fn of(round: &'a GatheredRound) -> Self {
-        let day = |moment: &'a Option<String>| moment.as_deref().map(|m| m.split('T').next().unwrap_or(m));
+        let day = |moment: &'a Option<String>| {
+            moment.as_deref().map(|m| m.split('T').next().unwrap_or(m))
+        };
         let read = match (day(&round.from), day(&round.to)) {
             (Some(from), Some(to)) if from != to => format!("{from} to {to}"),
             (from, to) => from.or(to).unwrap_or_default().to_owned(),
@@ -68,5 +70,7 @@ pub(super) fn page(rounds: &[GatheredRound], package: &Path) -> String {
             package => package,
         })
     };
-    fill().unwrap_or_else(|e| panic!("this is a bug in headfall: the page of what was gathered: {e:#}"))
+    fill().unwrap_or_else(|e| {
+        panic!("this is a bug in headfall: the page of what was gathered: {e:#}")
+    })
 }
