@@ -190,7 +190,7 @@ fn start_makes_a_site_that_draws() {
     let round = std::fs::read_dir(site.join("out")).expect("results").count();
     assert_eq!(round, 1, "one round was drawn");
     let before = contents(&site);
-    ends(&headfall(&["start"], &[&site]), 2);
+    ends(&headfall(&["start"], &[&site]), 3);
     assert_eq!(before.get("site.toml"), contents(&site).get("site.toml"), "nothing overwritten");
 }
 
@@ -215,27 +215,27 @@ fn a_refusal_writes_nothing_and_keeps_earlier_results() {
 }
 
 #[test]
-fn every_usage_error_ends_with_two() {
+fn what_does_not_fit_the_data_ends_with_two_and_what_there_is_not_with_four() {
     let site = sample("fuel-depot");
-    for arguments in [
-        &["draw", "--cell", "0"][..],
-        &["draw", "--cell", "-1"],
-        &["draw", "--cell", "nan"],
-        &["draw", "--cell", "1e-7"],
-        &["draw", "--interval", "0"],
-        &["draw", "--interval", "1e-9"],
-        &["draw", "--round", "none"],
-        &["draw", "--crs", "EPSG:0"],
-        &["draw", "--unit", "furlong"],
-        &["draw", "--threads", "0"],
-        &["draw", "--fail-on", "always"],
-        &["paint"],
-        &[],
+    for (arguments, code) in [
+        (&["draw", "--cell", "0"][..], 2),
+        (&["draw", "--cell", "-1"], 2),
+        (&["draw", "--cell", "nan"], 2),
+        (&["draw", "--cell", "1e-7"], 2),
+        (&["draw", "--interval", "0"], 2),
+        (&["draw", "--interval", "1e-9"], 2),
+        (&["draw", "--round", "none"], 2),
+        (&["draw", "--crs", "EPSG:0"], 2),
+        (&["draw", "--unit", "furlong"], 4),
+        (&["draw", "--threads", "0"], 4),
+        (&["draw", "--fail-on", "always"], 4),
+        (&["paint"], 4),
+        (&[], 4),
     ] {
         let folder = Folder::new();
         let out = folder.path().join("map");
         let output = headfall(arguments, &[Path::new("--out"), &out, &site]);
-        ends(&output, 2);
+        ends(&output, code);
         assert!(!out.exists(), "{arguments:?} writes nothing");
     }
 }

@@ -326,7 +326,7 @@ fn a_format_that_does_not_exist_is_refused_with_those_that_do() {
     // Such formats are read as features; none is written.
     for name in ["paper", "mapinfo", "file-geodatabase"] {
         let output = draw(&site, &out, &["--format", name]);
-        assert_eq!(output.status.code(), Some(2));
+        assert_eq!(output.status.code(), Some(4));
         let said = String::from_utf8_lossy(&output.stderr);
         assert!(said.contains(name) && FORMATS.iter().all(|f| said.contains(f)), "{said}");
         let settings = std::fs::read_to_string(site.join("site.toml")).expect("settings");

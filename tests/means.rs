@@ -37,7 +37,7 @@ fn few_open_files_are_a_refusal_that_leaves_nothing() {
         for args in commands {
             let ran = limited(&format!("-n {most}"), args);
             let told = stderr(&ran);
-            assert_eq!(ran.status.code(), Some(2), "{most}, {args:?}: {:?}\n{told}", ran.status);
+            assert_eq!(ran.status.code(), Some(3), "{most}, {args:?}: {:?}\n{told}", ran.status);
             assert!(told.contains("64 files must be open at once"), "{most}, {args:?}: {told}");
             assert!(told.contains("ulimit -n") && told.contains("nothing was written"), "{told}");
             assert!(is_empty(place.path()), "{most}, {args:?}");
@@ -74,7 +74,7 @@ fn a_file_that_cannot_be_written_is_named_once_and_nothing_else_is_said() {
         run.args(["-c", &limit, PROGRAM, "draw", &landfill, "--out", &out, "--quiet"]);
         let ran = run.args(more).output().expect("a shell");
         let told = stderr(&ran);
-        assert_eq!(ran.status.code(), Some(2), "{blocks}: {told}");
+        assert_eq!(ran.status.code(), Some(3), "{blocks}: {told}");
         assert!(!told.contains("_tiff") && !told.contains("TIFF"), "{blocks}: {told}");
         let last = told.lines().last().expect("a refusal");
         assert!(last.starts_with("a result cannot be written: ") && last.contains("/q/"), "{last}");

@@ -16,7 +16,7 @@ fn draw(source: &Path, out: &Path, more: &[&str]) -> Output {
 fn refused(source: &Path, out: &Path, more: &[&str], within: &Path, why: &str) {
     let before = contents(within);
     let output = draw(source, out, more);
-    ends(&output, 2);
+    ends(&output, 3);
     assert!(stderr(&output).contains(why), "{}", stderr(&output));
     assert!(contents(within) == before, "{why}: a file was changed");
 }
@@ -66,7 +66,7 @@ fn a_result_that_the_map_is_made_from_stays() {
     let toward = |out: &Path| headfall(&["toward", "--data-only", "--out"], &[out, &site]);
     let before = contents(&out);
     let output = toward(&out);
-    ends(&output, 2);
+    ends(&output, 3);
     assert!(
         stderr(&output).contains("surface.tif: this map is made from it"),
         "{}",
@@ -124,7 +124,7 @@ fn a_link_that_leads_nowhere_is_refused_before_anything_is_worked_out() {
     let out = folder.path().join("out");
     std::os::unix::fs::symlink("/nowhere/at/all", &out).expect("a link");
     let output = draw(&sample("fuel-depot"), &out, &[]);
-    assert_eq!(output.status.code(), Some(2));
+    assert_eq!(output.status.code(), Some(3));
     assert!(stderr(&output).contains("it is a link that leads nowhere"), "{}", stderr(&output));
 }
 

@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
-use super::counted;
 use super::digits;
+use super::words::counted;
 use crate::contour::Contours;
 use crate::map::Surfaced;
 use crate::read::{InputFile, Round, Site};

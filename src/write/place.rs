@@ -325,8 +325,8 @@ mod tests {
 
     use std::collections::BTreeMap;
 
-    use super::super::made::AskedFor;
     use super::*;
+    use crate::write::made::{AskedFor, program};
 
     /// Every file below a folder with its text; folders end in a slash.
     fn tree(folder: &Path) -> BTreeMap<String, String> {
@@ -408,7 +408,7 @@ mod tests {
              # read {}  rounds/a.csv\n\
              6b86b273ff34fce19d6b804eff5a3f5747ada4eaa22f1d49c01e52ddb7875b4b  a\n\
              d4735e3a265e16eee03f59718b9b5d03019c07d8b6c51f90da3a666eec13ab35  b/c\n",
-            super::super::made::program(),
+            program(),
             "0".repeat(64)
         );
         assert_eq!(fs::read_to_string(out.join(RECORD)).unwrap(), record);

@@ -15,9 +15,8 @@ mod types;
 
 use plan::Job;
 
-use super::files::draw;
-use crate::error::Error;
 use crate::report::{Results, Statement};
+use crate::run::files::draw;
 
 pub use plan::folder_of;
 pub use types::{Asked, Batch, Event, State, Unit};
@@ -70,26 +69,4 @@ fn done(batch: &Batch, job: &Job) -> Unit {
         Err(error) => unit.ended(&error),
     }
     unit
-}
-
-impl Unit {
-    /// Says why there is no map.
-    fn ended(&mut self, error: &Error) {
-        self.findings.extend(error.diagnostics().iter().cloned());
-        self.state = match error {
-            Error::Write { .. } => State::NotWritten(whole(error)),
-            _ => State::Refused(super::rounds::refusal(error)),
-        };
-    }
-}
-
-/// An error with its causes.
-fn whole(error: &Error) -> String {
-    let mut text = error.to_string();
-    let mut cause = std::error::Error::source(error);
-    while let Some(source) = cause {
-        text = format!("{text}: {source}");
-        cause = source.source();
-    }
-    text
 }

@@ -2,9 +2,6 @@
 
 use std::path::{Path, PathBuf};
 
-use super::super::files::beside;
-use super::super::rounds::SiteRounds;
-use super::super::stages::{drawn_on, surfaced};
 use super::types::{Asked, Batch, Unit};
 use crate::draw::SheetNeeds;
 use crate::error::Error;
@@ -12,6 +9,9 @@ use crate::geom::bounds;
 use crate::map::Map;
 use crate::read::{CommonFrame, Overrides};
 use crate::report::Results;
+use crate::run::files::beside;
+use crate::run::rounds::SiteRounds;
+use crate::run::stages::{drawn_on, surfaced};
 use crate::write::{self, AskedFor, Command};
 
 /// A round to be drawn.

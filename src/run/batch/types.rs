@@ -5,7 +5,9 @@ use std::path::{Path, PathBuf};
 use serde::Serialize;
 
 use crate::diag::Diagnostic;
+use crate::error::Error;
 use crate::read::Overrides;
+use crate::run::rounds::refusal;
 
 /// Which rounds of each site.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -127,6 +129,15 @@ impl Unit {
         }
     }
 
+    /// Says why there is no map.
+    pub(super) fn ended(&mut self, error: &Error) {
+        self.findings.extend(error.diagnostics().iter().cloned());
+        self.state = match error {
+            Error::Write { .. } => State::NotWritten(whole(error)),
+            _ => State::Refused(refusal(error)),
+        };
+    }
+
     /// As it is told to programs.
     #[must_use]
     pub fn summary(&self) -> UnitSummary<'_> {
@@ -143,6 +154,17 @@ impl Unit {
             findings: &self.findings,
         }
     }
+}
+
+/// An error with its causes.
+fn whole(error: &Error) -> String {
+    let mut text = error.to_string();
+    let mut cause = std::error::Error::source(error);
+    while let Some(source) = cause {
+        text = format!("{text}: {source}");
+        cause = source.source();
+    }
+    text
 }
 
 /// A unit as one line of JSON. Only what is told to the caller has paths of the machine.

@@ -6,14 +6,18 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
-use super::super::files::{
-    draw, toward, write_changes, write_comparison, write_over_rounds, write_record,
-};
-use super::super::{compare, cross_validate, over_rounds, record};
-use super::Again;
 use super::moved::difference;
+use super::types::Again;
 use crate::diag::Diagnostic;
 use crate::error::Error;
+use crate::run::compare::compare;
+use crate::run::files::{
+    draw, toward, write_changes, write_comparison, write_over_rounds, write_record,
+};
+use crate::run::over_rounds::over_rounds;
+use crate::run::record::record;
+use crate::run::rounds::refusal;
+use crate::run::stages::cross_validate;
 use crate::write::{AskedFor, Command, Made};
 
 /// Makes the run of some results once more and holds the files against each other.
@@ -36,7 +40,7 @@ pub(super) fn made(
     if let Err(error) = run(&asked, site, &again) {
         return match error {
             Error::Write { .. } => Err(error),
-            error => Ok(Again::Refused(super::super::rounds::refusal(&error))),
+            error => Ok(Again::Refused(refusal(&error))),
         };
     }
     let mut names: BTreeSet<String> = files.iter().cloned().collect();

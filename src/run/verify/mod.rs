@@ -2,6 +2,7 @@
 //!
 //! | file | what it does |
 //! |---|---|
+//! | `types` | what is said of a folder of results |
 //! | `again` | the same run once more, into a folder of its own |
 //! | `moved` | what is different in a file, and by how much |
 //! | `outdated` | results that no longer follow from the files of their site |
@@ -9,10 +10,9 @@
 mod again;
 mod moved;
 mod outdated;
+mod types;
 
 use std::path::{Path, PathBuf};
-
-use serde::Serialize;
 
 use crate::error::Error;
 use crate::read::{InputFile, hash};
@@ -20,56 +20,8 @@ use crate::write::{self, Made};
 
 pub use moved::Difference;
 pub use outdated::{Outdated, outdated};
-
-/// What became of a run that was made once more.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Again {
-    /// It was not asked for.
-    NotAsked,
-    /// Every file has the same bytes.
-    Same,
-    /// Some have not.
-    Differs(Vec<Difference>),
-    /// There are no results, and why.
-    Refused(String),
-}
-
-/// A folder of results, held against its record, its inputs and, where that is asked, the run made once more.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Verified {
-    /// The folder.
-    pub folder: PathBuf,
-    /// The program that made the results.
-    pub by: Option<String>,
-    /// Count of the files of the record.
-    pub files: usize,
-    /// Files that were changed since.
-    pub changed: Vec<String>,
-    /// Files that are not there.
-    pub missing: Vec<String>,
-    /// The site that they were made from, where it was found.
-    pub site: Option<PathBuf>,
-    /// Count of the files they were made from.
-    pub inputs: usize,
-    /// Those of them that are not what they were.
-    pub inputs_changed: Vec<String>,
-    /// Those that are not there.
-    pub inputs_missing: Vec<String>,
-    /// The run made once more.
-    pub again: Again,
-}
-
-impl Verified {
-    /// Whether nothing speaks against them: all that was looked at is as it was.
-    #[must_use]
-    pub fn holds(&self) -> bool {
-        let nothing = [&self.changed, &self.missing, &self.inputs_changed, &self.inputs_missing];
-        nothing.iter().all(|names| names.is_empty())
-            && self.site.is_some()
-            && matches!(self.again, Again::NotAsked | Again::Same)
-    }
-}
+use types::within;
+pub use types::{Again, Verified};
 
 /// Holds a folder of results against its record and its inputs; with `redraw` the run is made once more as it is
 /// recorded. `None` where the folder has no record.
@@ -113,12 +65,6 @@ pub fn verify(folder: &Path, site: Option<&Path>, redraw: bool) -> Result<Option
         }
     }
     Ok(Some(verified))
-}
-
-/// A file of a site that is a folder or a table.
-#[expect(clippy::disallowed_methods, reason = "whether a site is a folder is asked of it")]
-fn within(site: &Path, file: &str) -> PathBuf {
-    if site.is_dir() { site.join(file) } else { site.with_file_name("").join(file) }
 }
 
 /// The site of some results: the nearest folder above them that has the most of their inputs.

@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use super::super::files::beside;
-use super::within;
+use super::types::within;
 use crate::read::hash;
+use crate::run::files::beside;
 use crate::write;
 
 /// Results that were made from other files than are there now.
