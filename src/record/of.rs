@@ -8,12 +8,16 @@ use jiff::civil::Date;
 use super::change::{change, one_survey, own_sds_m, variance_in_common};
 use super::circular::circular;
 use super::read_off::{ReducedRound, days, frame, levels};
-use super::rows::{ChangeRow, Extremes, GradientRow, HeadRow, Record, RoundRow, TurnRow, WellRow};
+use super::nests::nest_rows;
+use super::rows::{
+    Built, ChangeRow, Extremes, GradientRow, HeadRow, Record, RoundRow, TurnRow, WellRow,
+};
 use super::seasonal::{InSeason, Seasons, seasonal_trend};
 use super::through_time::unfitting;
 use super::trend::trend;
 use super::turned::{SharedWell, turned};
 use super::types::{Dated, Level, Levels};
+use crate::check::Parts;
 use crate::geom::{Frame, fit_plane_known_to};
 use crate::read::{Moment, Site};
 use crate::uncertainty::plane_error;
@@ -44,7 +48,8 @@ pub fn of(site: &Site, rounds: &[ReducedRound<'_>]) -> Record {
         of_rounds.iter().filter_map(|r| r.gradient?.azimuth_grid).collect();
     let wells = (0..site.wells.len()).map(|well| {
         let of_well: Vec<&HeadRow> = heads.iter().filter(|h| h.well == well).collect();
-        well_row(&site.wells[well].id, &of_well, &rounds, seasons)
+        let built = built(site, &levels, well);
+        well_row(&site.wells[well].id, built, &of_well, &rounds, seasons)
     });
     Record {
         elevation_unit: site.settings.elevation_unit,
@@ -53,6 +58,7 @@ pub fn of(site: &Site, rounds: &[ReducedRound<'_>]) -> Record {
         seasons,
         directions: circular(&directions),
         changes: changes(&levels),
+        nests: nest_rows(site, &rounds),
         unfitting: unfitting(&levels),
         heads,
     }
@@ -104,15 +110,34 @@ fn heads_of(rounds: &[ReducedRound<'_>], levels: &Levels, well: usize) -> Vec<He
             sd: level.map(|l| l.sds.sd_m / metres),
             status: reading.status,
             below: deep,
+            product: last
+                .product_thickness
+                .filter(|thick| *thick > 0.0)
+                .map(|thick| of.round.depth_unit.convert(thick, levels.elevation_unit)),
             resurveyed,
+            origin: reading.origin.clone(),
         });
         before = level.or(before);
     }
     found
 }
 
+/// The parts of a well by the measuring point of its newest head.
+fn built(site: &Site, levels: &Levels, well: usize) -> Built {
+    let newest = (0..levels.rounds.len()).rev().find_map(|round| levels.at(round, well));
+    let measuring_point = newest.and_then(|level| level.measuring_point);
+    let parts = Parts::of(&site.wells[well], measuring_point, &site.settings);
+    Built {
+        measuring_point,
+        screen_top: parts.screen_top,
+        screen_bottom: parts.screen_bottom,
+        silt: parts.silt(site.settings.elevation_unit),
+    }
+}
+
 fn well_row(
     name: &str,
+    built: Built,
     heads: &[&HeadRow],
     rounds: &[ReducedRound<'_>],
     seasons: Option<Seasons>,
@@ -133,6 +158,7 @@ fn well_row(
     }
     WellRow {
         well: name.to_owned(),
+        built,
         extremes: extremes(&all),
         years: years.into_iter().filter_map(|(y, heads)| Some((y, extremes(&heads)?))).collect(),
         in_seasons: in_seasons

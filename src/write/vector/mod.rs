@@ -9,19 +9,33 @@ mod format;
 mod layers;
 mod ogr;
 mod row;
+mod site_record;
 
 use std::fs;
 use std::io;
 use std::path::Path;
 
 use super::context::Context;
+use crate::check::ControlSet;
 use crate::read::VectorFormat;
+use crate::report::SiteRecord;
 
 /// Writes `layers.gpkg`.
 pub(super) fn geopackage(context: &Context, path: &Path) -> io::Result<()> {
     let layers = layers::layers(context);
     let layers: Vec<_> = layers.iter().collect();
     ogr::dataset(&format::GEOPACKAGE, context.results.control.crs(), &layers, path)
+}
+
+/// Writes `record.gpkg`, in the CRS of these control points.
+pub(super) fn record_geopackage(
+    record: &SiteRecord,
+    ground: &ControlSet,
+    path: &Path,
+) -> io::Result<()> {
+    let layers = site_record::layers(record, ground);
+    let layers: Vec<_> = layers.iter().collect();
+    ogr::dataset(&format::GEOPACKAGE, ground.crs(), &layers, path)
 }
 
 /// The folder, below the results, that holds a further format; a drawing is one file.
