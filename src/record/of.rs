@@ -19,8 +19,9 @@ use super::turned::{SharedWell, turned};
 use super::types::{Dated, Level, Levels};
 use crate::check::Parts;
 use crate::geom::{Frame, fit_plane_known_to};
-use crate::read::{Moment, Site};
-use crate::uncertainty::plane_error;
+use crate::read::{Moment, Site, Status};
+use crate::reduce::ReadingAccount;
+use crate::uncertainty::{lowest_water, plane_error};
 use crate::units::{Azimuth, median};
 
 /// What the rounds of a site say side by side.
@@ -42,7 +43,7 @@ pub fn of(site: &Site, rounds: &[ReducedRound<'_>]) -> Record {
     let frame = frame(&rounds);
     let seasons = seasons(&rounds);
     let heads: Vec<HeadRow> =
-        (0..site.wells.len()).flat_map(|w| heads_of(&rounds, &levels, w)).collect();
+        (0..site.wells.len()).flat_map(|w| heads_of(site, &rounds, &levels, w)).collect();
     let of_rounds = round_rows(&rounds, &levels, frame.as_ref());
     let directions: Vec<Azimuth> =
         of_rounds.iter().filter_map(|r| r.gradient?.azimuth_grid).collect();
@@ -81,7 +82,12 @@ fn seasons(rounds: &[ReducedRound<'_>]) -> Option<Seasons> {
 }
 
 /// The hydrograph of a well.
-fn heads_of(rounds: &[ReducedRound<'_>], levels: &Levels, well: usize) -> Vec<HeadRow> {
+fn heads_of(
+    site: &Site,
+    rounds: &[ReducedRound<'_>],
+    levels: &Levels,
+    well: usize,
+) -> Vec<HeadRow> {
     let metres = levels.elevation_unit.metres();
     let mut found = Vec::new();
     let mut before: Option<&Level> = None;
@@ -92,10 +98,7 @@ fn heads_of(rounds: &[ReducedRound<'_>], levels: &Levels, well: usize) -> Vec<He
         let level = levels.at(round, well);
         let head = of.reduced.heads.iter().find(|h| h.well == well);
         let moment: Option<Moment> = head.and_then(|h| h.moment).or(reading.moment);
-        let deep = last
-            .dry_to
-            .zip(last.measuring_point)
-            .map(|(deep, point)| point - of.round.depth_unit.convert(deep, levels.elevation_unit));
+        let deep = dry_below(site, of, levels, last, before.or(level));
         let resurveyed = before.zip(level).is_some_and(|(then, now): (&super::types::Level, _)| {
             now.measuring_point.is_some()
                 && then.measuring_point.is_some()
@@ -120,6 +123,25 @@ fn heads_of(rounds: &[ReducedRound<'_>], levels: &Levels, well: usize) -> Vec<He
         before = level.or(before);
     }
     found
+}
+
+/// The elevation that the water is below in a well that was dry: the depth down to which it was read so, or else the
+/// bottom of the well or its screen. By the measuring point of the well's head before where the reading has none.
+fn dry_below(
+    site: &Site,
+    of: &ReducedRound<'_>,
+    levels: &Levels,
+    account: &ReadingAccount,
+    before: Option<&Level>,
+) -> Option<f64> {
+    if of.round.readings[account.reading].status != Status::Dry {
+        return None;
+    }
+    let point = account.measuring_point.or_else(|| before?.measuring_point);
+    let deep = account.dry_to.map(|d| of.round.depth_unit.convert(d, levels.elevation_unit));
+    let read = point.zip(deep).map(|(point, deep)| point - deep);
+    let parts = Parts::of(&site.wells[account.well], point, &site.settings);
+    lowest_water(parts, read).map(|(at, _)| at)
 }
 
 /// The parts of a well by the measuring point of its newest head.

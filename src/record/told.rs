@@ -11,6 +11,10 @@ use crate::units::{LengthUnit, brief, brief_to};
 pub fn findings(record: &Record) -> Vec<(usize, Diagnostic)> {
     let mut found: Vec<(usize, Diagnostic)> = Vec::new();
     for odd in &record.unfitting.odd {
+        // A level that stays is unlike itself because it stays: one cause, one finding.
+        if record.unfitting.stuck.iter().any(|s| s.has(odd.well, odd.round)) {
+            continue;
+        }
         match exchanged(record, odd) {
             Some(other) if other.well > odd.well => {
                 found.push((odd.round, exchange(record, odd, other)));

@@ -30,6 +30,7 @@ pub(super) struct Compass {
     /// Whether some direction is not resolved, and whether flow turned.
     unresolved: bool,
     turned: bool,
+    doubtful: bool,
 }
 
 #[derive(Debug, Serialize)]
@@ -40,6 +41,8 @@ struct Ring {
     arc: Option<String>,
     resolved: bool,
     turned: bool,
+    /// Whether heads of it do not fit the record.
+    doubtful: bool,
     title: String,
 }
 
@@ -53,11 +56,12 @@ struct Year {
 /// The compass of a record; `None` where no round has a direction.
 pub(super) fn compass(record: &SiteRecord) -> Option<Compass> {
     let norths = record.norths();
-    let directed: Vec<&RoundRow> = record
+    let directed: Vec<(usize, &RoundRow)> = record
         .record
         .rounds
         .iter()
-        .filter(|r| r.gradient.is_some_and(|g| g.azimuth_grid.is_some()))
+        .enumerate()
+        .filter(|(_, r)| r.gradient.is_some_and(|g| g.azimuth_grid.is_some()))
         .collect();
     let left_out = directed.len().saturating_sub(MOST_RINGS);
     let shown = &directed[left_out..];
@@ -74,6 +78,7 @@ pub(super) fn compass(record: &SiteRecord) -> Option<Compass> {
         left_out,
         unresolved: false,
         turned: false,
+        doubtful: false,
     };
     let away = record.record.directions.and_then(|d| d.mean).map_or(45.0, |mean| {
         // Where directions are fewest.
@@ -81,7 +86,7 @@ pub(super) fn compass(record: &SiteRecord) -> Option<Compass> {
     });
     let mut last = None;
     let mut written: Option<(String, f64)> = None;
-    for (i, round) in shown.iter().enumerate() {
+    for (i, (index, round)) in shown.iter().enumerate() {
         let radius = first + step * i as f64;
         let Some((gradient, grid)) = round.gradient.and_then(|g| Some((g, g.azimuth_grid?))) else {
             continue;
@@ -105,7 +110,9 @@ pub(super) fn compass(record: &SiteRecord) -> Option<Compass> {
         };
         let name = plain::text(&round.round);
         compass.unresolved |= !gradient.resolved;
+        let doubtful = record.doubtful_in(*index) > 0;
         compass.turned |= turned;
+        compass.doubtful |= doubtful;
         if gradient.resolved {
             if let Some(before) = last.replace(at) {
                 compass.joined.push(path(&[before, at]));
@@ -131,7 +138,12 @@ pub(super) fn compass(record: &SiteRecord) -> Option<Compass> {
             arc: ends,
             resolved: gradient.resolved,
             turned,
-            title: format!("{name}: {}, {state}", measures::toward(azimuth)),
+            doubtful,
+            title: format!(
+                "{name}: {}, {state}{}",
+                measures::toward(azimuth),
+                if doubtful { "; with doubtful readings" } else { "" }
+            ),
         });
     }
     Some(compass)

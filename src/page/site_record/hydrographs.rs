@@ -74,6 +74,8 @@ struct Ring {
     y: String,
     text: String,
     left: bool,
+    /// Whether the text stands above the ring and not beside it.
+    above: bool,
 }
 
 /// An end of the screen.
@@ -222,9 +224,10 @@ fn lines(rows: &[HeadRow], plot: &Plot<'_>) -> Vec<String> {
 fn doubtful(record: &SiteRecord, well: usize, plot: &Plot<'_>) -> Vec<Ring> {
     let unit = record.record.elevation_unit;
     let unfitting = &record.record.unfitting;
-    let ring = |h: &HeadRow, text: String| {
+    let ring = |h: &HeadRow, text: String, above: bool| {
         let day = h.day?;
         Some(Ring {
+            above,
             x: number(plot.x(day)),
             y: number(plot.y(h.head?)),
             text,
@@ -232,16 +235,18 @@ fn doubtful(record: &SiteRecord, well: usize, plot: &Plot<'_>) -> Vec<Ring> {
         })
     };
     let row = |round: usize| record.record.heads_of(well).iter().find(|h| h.round == round);
-    let odd = unfitting.odd.iter().filter(|o| o.well == well);
+    // A level that stays is ringed as one.
+    let stays = |round: usize| unfitting.stuck.iter().any(|s| s.has(well, round));
+    let odd = unfitting.odd.iter().filter(|o| o.well == well && !stays(o.round));
     let mut found: Vec<Ring> = odd
-        .filter_map(|o| ring(row(o.round)?, format!("{}?", off(o.off, unit))))
+        .filter_map(|o| ring(row(o.round)?, format!("{}?", off(o.off, unit)), false))
         .collect();
     for stuck in unfitting.stuck.iter().filter(|s| s.well == well) {
         let run = record.record.heads_of(well).iter();
-        let run = run.filter(|h| (stuck.from..=stuck.to).contains(&h.round) && h.head.is_some());
+        let run = run.filter(|h| stuck.has(well, h.round) && h.head.is_some());
         found.extend(run.filter_map(|h| {
-            let text = if h.round == stuck.to { "the same" } else { "" };
-            ring(h, text.to_owned())
+            let text = if h.round == stuck.to { "the same?" } else { "" };
+            ring(h, text.to_owned(), true)
         }));
     }
     found
@@ -275,11 +280,11 @@ fn beside(record: &SiteRecord, well: usize) -> Vec<String> {
         let newest = record.record.heads_of(well).iter().rev().find_map(|h| h.head);
         let state = newest.map_or("", |head| {
             if head > top {
-                ", submerged"
+                ", its top under water"
             } else if head < bottom {
-                ", above the water"
+                ", all of it above the water"
             } else {
-                ", across the water level"
+                ", the water level within it"
             }
         });
         words.push(format!(
@@ -303,14 +308,15 @@ fn beside(record: &SiteRecord, well: usize) -> Vec<String> {
         ));
     }
     let unfitting = &record.record.unfitting;
-    for odd in unfitting.odd.iter().filter(|o| o.well == well) {
+    let stays = |round: usize| unfitting.stuck.iter().any(|s| s.has(well, round));
+    for odd in unfitting.odd.iter().filter(|o| o.well == well && !stays(o.round)) {
         let causes: Vec<String> = odd.causes.iter().map(|c| words_of(record, c)).collect();
         let why = if causes.is_empty() { String::new() } else { format!(": {}", causes.join("; ")) };
         let round = plain::text(&record.record.rounds[odd.round].round);
-        words.push(format!("{round} does not fit, {}{why}.", off(odd.off, unit)));
+        words.push(format!("{round} does not fit by {}{why}.", off(odd.off, unit)));
     }
     for stuck in unfitting.stuck.iter().filter(|s| s.well == well) {
-        words.push(format!("The same {}.", plain::text(&unmoved(&record.record, stuck))));
+        words.push(format!("Does not move: {}.", plain::text(&unmoved(&record.record, stuck))));
     }
     words
 }

@@ -121,10 +121,7 @@ fn shown(record: &SiteRecord, row: Option<&HeadRow>) -> Shown {
     };
     let unfitting = &record.record.unfitting;
     let odd = unfitting.odd.iter().any(|o| (o.well, o.round) == (h.well, h.round));
-    let stuck = unfitting
-        .stuck
-        .iter()
-        .any(|s| s.well == h.well && (s.from..=s.to).contains(&h.round) && h.head.is_some());
+    let stuck = h.head.is_some() && unfitting.stuck.iter().any(|s| s.has(h.well, h.round));
     let text = match (h.head, h.below) {
         (Some(head), _) => measures::height(head, unit),
         (None, Some(below)) if h.status == Status::Dry => {

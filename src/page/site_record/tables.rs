@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::page::plain;
 use crate::page::tables::{Cell, Table};
-use crate::record::{RoundRow, TurnInterval, Turned};
+use crate::record::{TurnInterval, Turned};
 use crate::report::{Norths, SiteRecord, WellOfRecord, measures};
 use crate::uncertainty::PlaneFit;
 use crate::units::{Azimuth, LengthUnit, fixed, signed};
@@ -26,6 +26,8 @@ pub(super) struct Round {
     turn: Cell,
     turn_interval: String,
     turned: &'static str,
+    /// How many heads of it do not fit the record.
+    doubtful: usize,
 }
 
 /// The trend of a well.
@@ -87,10 +89,11 @@ pub(super) struct NotRead {
 pub(super) fn rounds(record: &SiteRecord) -> Table<Round> {
     let rows = &record.record.rounds;
     let norths = record.norths();
-    Table::of(rows.len(), |i| round(record, &rows[i], norths))
+    Table::of(rows.len(), |i| round(record, i, norths))
 }
 
-fn round(record: &SiteRecord, row: &RoundRow, norths: Norths) -> Round {
+fn round(record: &SiteRecord, i: usize, norths: Norths) -> Round {
+    let row = &record.record.rounds[i];
     let g = row.gradient;
     let resolved = g.is_some_and(|g| g.resolved);
     let toward = g.and_then(|g| g.azimuth_grid).filter(|_| resolved).map(|a| norths.state(a));
@@ -115,10 +118,10 @@ fn round(record: &SiteRecord, row: &RoundRow, norths: Norths) -> Round {
         ),
         planar: g.is_none_or(|g| g.fit != PlaneFit::Poor),
         since: turn.map_or_else(|| measures::NONE.to_owned(), |t| name(t.since)),
-        turn: Cell::of(judged.and_then(|t| t.turn.turn_deg), |v| signed(fixed(v, 0))),
+        turn: Cell::of(judged.and_then(|t| t.turn.turn_deg), measures::turn),
         turn_interval: match interval {
             Some(TurnInterval::Between { from_deg, to_deg }) => {
-                format!("{} to {}", signed(fixed(from_deg, 0)), signed(fixed(to_deg, 0)))
+                format!("{} to {}", measures::turn(from_deg), measures::turn(to_deg))
             }
             Some(TurnInterval::Any) => "any".to_owned(),
             None => measures::NONE.to_owned(),
@@ -129,6 +132,7 @@ fn round(record: &SiteRecord, row: &RoundRow, norths: Norths) -> Round {
             Some(Turned::NotResolved) => "not resolved",
             None => measures::NONE,
         },
+        doubtful: record.doubtful_in(i),
     }
 }
 
@@ -196,7 +200,7 @@ pub(super) fn doubtful(record: &SiteRecord) -> Table<Doubtful> {
             kind: row.kind,
             off: Cell::of(row.off, |v| signed(measures::height(v, unit))),
             score: Cell::of(row.standard_deviations, |v| fixed(v, 1)),
-            explains: if explains.is_empty() { "no arithmetic shows it".to_owned() } else { explains },
+            explains: if explains.is_empty() { "nothing that arithmetic shows".to_owned() } else { explains },
         }
     })
 }

@@ -128,7 +128,7 @@ impl SiteRecord {
             DirectionInterval::Arc { from, to } => Some([from, to].map(digits::azimuth)),
             DirectionInterval::WholeCircle => None,
         };
-        let row = |r: &crate::record::RoundRow| {
+        let row = |(i, r): (usize, &crate::record::RoundRow)| {
             let g = r.gradient;
             let arc = g.filter(|g| g.resolved).and_then(|g| ends(g.direction_interval));
             let turn = r.turn.map(|t| t.turn);
@@ -142,6 +142,7 @@ impl SiteRecord {
                 round: r.round.clone(),
                 day: r.day.clone(),
                 heads: r.heads,
+                doubtful: self.doubtful_in(i),
                 gradient: g.map(|g| digits::gradient(g.gradient)),
                 gradient_low: g.map(|g| digits::gradient(g.gradient_interval.low)),
                 gradient_high: g.map(|g| digits::gradient(g.gradient_interval.high)),
@@ -163,7 +164,16 @@ impl SiteRecord {
                 }),
             }
         };
-        self.record.rounds.iter().map(row).collect()
+        self.record.rounds.iter().enumerate().map(row).collect()
+    }
+
+    /// How many heads of a round do not fit through time.
+    pub(crate) fn doubtful_in(&self, round: usize) -> usize {
+        let unfitting = &self.record.unfitting;
+        let is_stuck = |well| unfitting.stuck.iter().any(|s| s.has(well, round));
+        let stuck = unfitting.stuck.iter().filter(|s| s.has(s.well, round)).count();
+        let odd = unfitting.odd.iter().filter(|o| o.round == round && !is_stuck(o.well));
+        stuck + odd.count()
     }
 
     /// Readings that do not fit through time: heads unlike themselves by round, then levels that stay.

@@ -8,7 +8,7 @@ use crate::record::{TurnInterval, Turned, Way};
 use crate::report::measures;
 use crate::report::words::counted;
 use crate::uncertainty::PlaneFit;
-use crate::units::{fixed, signed};
+use crate::units::fixed;
 
 /// The record in a few figures and sentences, decided once.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -27,6 +27,8 @@ pub struct RecordStatement {
     pub turns: String,
     /// Wells that rise and fall.
     pub trends: String,
+    /// The same with the seasons taken out, where they are.
+    pub seasonal_trends: Option<String>,
     /// All of it as sentences.
     pub sentences: Vec<String>,
 }
@@ -50,11 +52,23 @@ impl RecordStatement {
         let (turned, turns) = turns(record);
         sentences.push(turns.clone());
         sentences.extend(not_planar(record));
-        let trends = trends(record);
+        let trends = risen_and_fallen(record, false);
+        let seasonal = record.record.wells.iter().any(|w| matches!(w.seasonal, Some(Ok(_))));
+        let seasonal_trends = seasonal.then(|| risen_and_fallen(record, true));
         sentences.extend(trend_sentences(record));
         sentences.push(doubtful(record));
         sentences.extend(network(record));
-        Self { toward, spread, gradient, gradients, turned, turns, trends, sentences }
+        Self {
+            toward,
+            spread,
+            gradient,
+            gradients,
+            turned,
+            turns,
+            trends,
+            seasonal_trends,
+            sentences,
+        }
     }
 }
 
@@ -100,22 +114,27 @@ fn turns(record: &SiteRecord) -> (&'static str, String) {
     });
     let turned: Vec<String> = rounds
         .iter()
-        .filter_map(|r| {
+        .enumerate()
+        .filter_map(|(i, r)| {
             let row = r.turn.filter(|t| t.turn.verdict == Turned::Turned)?;
-            let by = signed(fixed(row.turn.turn_deg?, 0));
+            let by = measures::turn(row.turn.turn_deg?);
             let interval = match row.turn.stated {
                 TurnInterval::Between { from_deg, to_deg } => {
-                    format!(" (95 %: {}° to {}°)", fixed(from_deg, 0), fixed(to_deg, 0))
+                    let [from, to] = [from_deg, to_deg].map(measures::turn);
+                    format!(" (95 %: {from}° to {to}°)")
                 }
                 TurnInterval::Any => String::new(),
             };
             let since = &rounds[row.since].round;
-            Some(format!("by {by}°{interval} from {since} to {}", r.round))
+            let doubt = record.doubtful_in(i) + record.doubtful_in(row.since) > 0;
+            let doubt = if doubt { ", with doubtful readings" } else { "" };
+            Some(format!("by {by}°{interval} from {since} to {}{doubt}", r.round))
         })
         .collect();
     let judged = judged.count();
     if !turned.is_empty() {
-        return ("turned", format!("Flow turned {}; clockwise is positive.", listed(turned)));
+        let each = turned.join("; ");
+        return ("turned", format!("Flow turned (clockwise is positive) {each}."));
     }
     if judged == 0 {
         let why = "No two rounds in a row have a resolved direction: whether flow turned is not known.";
@@ -158,8 +177,8 @@ fn going(record: &SiteRecord, way: Way, seasonal: bool) -> Vec<&str> {
     of.map(|w| w.well.as_str()).collect()
 }
 
-fn trends(record: &SiteRecord) -> String {
-    let [up, down] = [Way::Up, Way::Down].map(|way| going(record, way, false).len());
+fn risen_and_fallen(record: &SiteRecord, seasonal: bool) -> String {
+    let [up, down] = [Way::Up, Way::Down].map(|way| going(record, way, seasonal).len());
     format!("{up} rise, {down} fall")
 }
 

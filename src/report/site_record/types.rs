@@ -94,6 +94,8 @@ pub struct RoundOfRecord {
     pub day: Option<String>,
     /// Count of wells with a head.
     pub heads: usize,
+    /// How many of them do not fit through time.
+    pub doubtful: usize,
     /// Gradient of the plane through its wells.
     pub gradient: Option<f64>,
     /// Lower end of its 95 % interval.

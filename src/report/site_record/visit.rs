@@ -39,13 +39,18 @@ impl SiteRecord {
                 format!("{} of floating product in round {round}", self.length(thick)),
             ));
         }
-        let above = now.and_then(|h| h.head).zip(built.screen_top).map(|(head, top)| head - top);
-        if let Some(above) = above.filter(|above| *above > 0.0) {
+        // A screen that always is under water was meant to be.
+        let submerged = now.and_then(|h| h.head).zip(built.screen_top);
+        let submerged = submerged.filter(|(head, top)| {
+            head > top && rows.iter().any(|h| h.head.is_some_and(|head| head <= *top))
+        });
+        if let Some((head, top)) = submerged {
             found.push((
                 "note the submerged screen",
                 format!(
-                    "the water is {} above the top of the screen: floating product would not enter the well",
-                    self.length(above)
+                    "the water is {} above the top of the screen, as it is not in all rounds: floating product would \
+                     not enter the well",
+                    self.length(head - top)
                 ),
             ));
         }
@@ -95,7 +100,7 @@ impl SiteRecord {
         let odd = unfitting.odd.iter().filter(|o| (o.well, o.round) == (well, newest));
         let odd = odd.map(|o| {
             let off = signed(self.length(o.off));
-            ("take again", format!("{off} against the other rounds and wells"))
+            ("take again", format!("off by {off} against the other rounds and wells"))
         });
         let stuck = unfitting.stuck.iter().filter(|s| (s.well, s.to) == (well, newest));
         odd.chain(stuck.map(|s| ("sound, and take again", unmoved(&self.record, s)))).collect()

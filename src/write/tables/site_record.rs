@@ -159,6 +159,7 @@ fn of_rounds<'a>() -> Columns<'a, RoundOfRecord> {
         .with("Round", |r: &RoundOfRecord| r.round.clone())
         .with("Day", |r| r.day.clone())
         .with("Heads", |r| count(r.heads))
+        .with("of which doubtful", |r| count(r.doubtful))
         .with("Gradient (m/m)", |r| as_is(r.gradient))
         .with("95 % from (m/m)", |r| as_is(r.gradient_low))
         .with("to (m/m)", |r| as_is(r.gradient_high))

@@ -248,6 +248,7 @@ pub(super) const RECORD_ROUNDS: &[Field] = fields! {
     Text round round "the round";
     Text day day "the day in the middle of its readings";
     Integer heads heads "count of wells with a head";
+    Integer doubtful doubtful "how many of them do not fit through time";
     Real gradient gradient "gradient of the plane through its wells, dimensionless";
     Real gradient_low grad_low "lower end of its 95 % interval";
     Real gradient_high grad_high "upper end of its 95 % interval";
