@@ -146,6 +146,9 @@ mod aquifer_units;
 
 mod over_rounds;
 mod site_record;
+
+/// The same as page, workbook and layers, and its findings.
+mod record_page;
 mod toward_beside;
 /// The same as people see it: sheet and page.
 mod toward_drawn;

@@ -11,6 +11,7 @@ use crate::support::{Folder, SITES, headfall, program, sample, stderr};
 const SCHEMAS: &[(&str, &str)] = &[
     ("draw", include_str!("../docs/summary.schema.json")),
     ("cross-validate", include_str!("../docs/cross-validation.schema.json")),
+    ("record", include_str!("../docs/record.schema.json")),
     ("toward", include_str!("../docs/summary.schema.json")),
 ];
 

@@ -34,6 +34,12 @@ impl Parts {
             screen_bottom: elevation(well.screen_bottom),
         }
     }
+
+    /// How much shallower than built the well was sounded, elevation unit, where that is silt and no error of sounding.
+    pub(crate) fn silt(&self, unit: LengthUnit) -> Option<f64> {
+        let silt = self.sounded? - self.bottom?;
+        (silt * unit.metres() > tolerance::SILTED_M).then_some(silt)
+    }
 }
 
 /// Removes heads that cannot be a level of the aquifer: below the well's bottom or its screen's
@@ -61,10 +67,7 @@ pub(super) fn checked(
                     .advice(advice),
             );
         };
-        if let (Some(bottom), Some(sounded)) = (parts.bottom, parts.sounded)
-            && (sounded - bottom) * unit.metres() > tolerance::SILTED_M
-        {
-            let silt = sounded - bottom;
+        if let (Some(silt), Some(sounded)) = (parts.silt(unit), parts.sounded) {
             if parts.screen_top.is_some_and(|top| sounded >= top) {
                 let reason = format!(
                     "sounded bottom at {} {unit} is at or above the screen's top: the screen is \

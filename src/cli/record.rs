@@ -61,8 +61,9 @@ fn told(
     for round in &summary.rounds {
         let _ = writeln!(text, "{}", printable(&of_round(round)));
     }
-    for (round, why) in summary.not_read {
-        let _ = writeln!(text, "{}  not read: {}", printable(round), printable(why));
+    for missing in &summary.not_read {
+        let (round, why) = (printable(missing.round), printable(missing.why));
+        let _ = writeln!(text, "{round}  not read: {why}");
     }
     text.push('\n');
     for well in summary.wells.iter().filter(|w| w.trend == "rises" || w.trend == "falls") {

@@ -145,6 +145,9 @@ codes! {
     LeftOut = "C335", Note, "a well is left out by decision";
     LeftOutTurns = "C336", Warning, "a well left out by decision would turn the flow direction";
     LocalCoordinates = "C337", Note, "the map is in local coordinates";
+    UnlikeItself = "C338", Warning, "a head is unlike the well's other rounds";
+    StaysTheSame = "C339", Warning, "a level stays the same while others move";
+    ExchangedInTime = "C340", Warning, "the readings of two wells look exchanged";
     JudgedHead = "C343", Note, "the map rests on a head that was judged, not measured";
     JudgedBeyond = "C344", Warning, "a judged head lies beyond the measured heads";
     JudgedContradicts = "C345", Refusal, "a judged head contradicts another head at its place";

@@ -86,6 +86,23 @@ pub(super) fn path(points: &[Coord]) -> String {
     text
 }
 
+/// A place on a circle about the origin, by its azimuth: grid or true north is up.
+pub(super) fn on_circle(radius: f64, degrees: f64) -> Coord {
+    let angle = degrees.to_radians();
+    Coord { x: radius * libm::sin(angle), y: -radius * libm::cos(angle) }
+}
+
+/// An arc clockwise from one azimuth to another, begun with a command of its own.
+pub(super) fn arc(radius: f64, from: f64, to: f64, begin: &str) -> String {
+    let at = |degrees: f64| {
+        let p = on_circle(radius, degrees);
+        format!("{} {}", number(p.x), number(p.y))
+    };
+    let r = number(radius);
+    let large = i32::from(to - from > 180.0);
+    format!("{begin}{}A{r} {r} 0 {large} 1 {}", at(from), at(to))
+}
+
 #[expect(clippy::cast_possible_truncation, reason = "held to what a drawing can show")]
 fn in_hundredths(value: f64) -> i64 {
     (finite(value) * 100.0).round().clamp(-1e12, 1e12) as i64
@@ -134,6 +151,12 @@ mod tests {
         let closed = [at(0.0, 0.0), at(1.0, 0.0), at(0.0, 1.0), at(0.0, 0.0)];
         assert_eq!(path(&closed), "M0 0l1 0l-1 1Z");
         assert_eq!((number(-0.001), number(10.10)), ("0".to_owned(), "10.1".to_owned()));
+    }
+
+    #[test]
+    fn azimuths_run_clockwise_from_up() {
+        assert_eq!(arc(100.0, 0.0, 90.0, "M"), "M0 -100A100 100 0 0 1 100 0");
+        assert_eq!(arc(10.0, 90.0, 300.0, "M"), "M10 0A10 10 0 1 1 -8.66 -5");
     }
 
     #[test]

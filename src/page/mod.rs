@@ -1,4 +1,5 @@
-//! Results to `report.html`: one page that shows the map and explains every number on it.
+//! Results to `report.html`: one page that shows the map and explains every number on it. The record of a site to
+//! `record.html`, a page of the same kind.
 //!
 //! The page needs nothing but itself: styles, script and data stand in it, and its policy forbids
 //! the browser to load anything or to run a script that was not in this program when it was built.
@@ -22,13 +23,15 @@ mod record;
 mod residuals;
 mod rose;
 mod site;
+mod site_record;
 mod sure;
 mod tables;
 mod templates;
 mod toward;
 mod view;
 
-use crate::report::Results;
+use crate::diag::Diagnostic;
+use crate::report::{Results, SiteRecord};
 
 /// The page of a map, as the text of an HTML file.
 ///
@@ -41,5 +44,18 @@ use crate::report::Results;
 /// bug in headfall.
 #[must_use]
 pub fn report(results: &Results) -> String {
-    templates::render(&view::Page::of(results))
+    templates::report(&view::Page::of(results))
+}
+
+/// The page of a site's record, as the text of an HTML file.
+///
+/// # Units
+/// Every heading names its unit: heads in the site's elevation unit, gradients dimensionless, directions in degrees
+/// clockwise from north.
+///
+/// # Panics
+/// As [`report`].
+#[must_use]
+pub fn record(record: &SiteRecord, findings: &[Diagnostic]) -> String {
+    templates::record(&site_record::RecordPage::of(record, findings))
 }

@@ -7,6 +7,7 @@ use crate::page::options;
 use crate::page::options::Setting;
 use crate::page::plain;
 use crate::page::site::Site;
+use crate::read::InputFile;
 use crate::report::measures;
 use crate::units::clean;
 
@@ -33,20 +34,24 @@ pub(super) struct Record {
 
 /// A file that was read.
 #[derive(Debug, Serialize)]
-struct Input {
+pub(super) struct Input {
     file: String,
     sha256: String,
+}
+
+impl Input {
+    pub(super) fn of(input: &InputFile) -> Self {
+        Self { file: plain::text(&input.file), sha256: input.sha256.clone() }
+    }
 }
 
 /// The provenance of a site's map.
 pub(super) fn record(site: &Site) -> Record {
     let (control, file) = (&site.results.control, &site.results.site);
     let (crs, spec) = (control.crs(), site.results.surface.heads.spec());
-    let input =
-        |i: &crate::read::InputFile| Input { file: plain::text(&i.file), sha256: i.sha256.clone() };
     Record {
         version: env!("CARGO_PKG_VERSION"),
-        inputs: site.results.inputs().map(input).collect(),
+        inputs: site.results.inputs().map(Input::of).collect(),
         settings: options::settings(&site.results.options()),
         instruments: options::settings(&file.instruments),
         tolerances: options::settings(&Tolerances),

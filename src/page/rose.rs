@@ -130,7 +130,7 @@ fn plane(site: &Site) -> Option<Plane> {
     let arc = match turned {
         Some(DirectionInterval::Arc { from, to }) => {
             let width = to.turned(-from.degrees()).degrees();
-            Some(arc(ARC, from.degrees(), from.degrees() + width, "M"))
+            Some(drawing::arc(ARC, from.degrees(), from.degrees() + width, "M"))
         }
         _ => None,
     };
@@ -143,19 +143,7 @@ fn plane(site: &Site) -> Option<Plane> {
 
 /// A sector of a circle.
 fn wedge(radius: f64, from: f64, to: f64) -> String {
-    format!("M0 0{}Z", arc(radius, from, to, "L"))
-}
-
-/// An arc clockwise from one azimuth to another, begun with a command of its own.
-fn arc(radius: f64, from: f64, to: f64, begin: &str) -> String {
-    let at = |degrees: f64| {
-        let angle = degrees.to_radians();
-        let x = drawing::number(radius * libm::sin(angle));
-        format!("{x} {}", drawing::number(-radius * libm::cos(angle)))
-    };
-    let r = drawing::number(radius);
-    let large = i32::from(to - from > 180.0);
-    format!("{begin}{}A{r} {r} 0 {large} 1 {}", at(from), at(to))
+    format!("M0 0{}Z", drawing::arc(radius, from, to, "L"))
 }
 
 /// How far the drawing reaches from its middle.
@@ -167,12 +155,6 @@ pub(super) const ARROW_LENGTH: f64 = ARROW;
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn azimuths_run_clockwise_from_up() {
-        assert_eq!(arc(100.0, 0.0, 90.0, "M"), "M0 -100A100 100 0 0 1 100 0");
-        assert_eq!(arc(10.0, 90.0, 300.0, "M"), "M10 0A10 10 0 1 1 -8.66 -5");
-    }
 
     #[test]
     fn rings_are_round_shares_within_the_largest_sector() {

@@ -3,8 +3,10 @@
 use minijinja::syntax::SyntaxConfig;
 use minijinja::value::Serde;
 use minijinja::{Environment, UndefinedBehavior, Value, context};
+use serde::Serialize;
 
 use crate::page::policy;
+use crate::page::site_record::RecordPage;
 use crate::page::view::Page;
 
 const STYLE: &str = include_str!("web/page.css");
@@ -20,11 +22,28 @@ const SCRIPT: &str = concat!(
 /// What only a page with flow paths needs.
 const TOWARD_STYLE: &str = include_str!("web/toward.css");
 
+/// What only the page of a record needs.
+const RECORD_STYLE: &str = include_str!("web/record.css");
+
+/// Its script: tables that sort.
+const RECORD_SCRIPT: &str = concat!("\"use strict\";\n", include_str!("web/tables.js"));
+
 const PAGE: &str = "page.html";
+
+const RECORD_PAGE: &str = "site-record/page.html";
 
 /// Every template by the name that others include it under.
 const TEMPLATES: &[(&str, &str)] = &[
     (PAGE, include_str!("templates/page.html")),
+    (RECORD_PAGE, include_str!("templates/site-record/page.html")),
+    ("site-record/plot.html", include_str!("templates/site-record/plot.html")),
+    ("site-record/rounds.html", include_str!("templates/site-record/rounds.html")),
+    ("site-record/hydrographs.html", include_str!("templates/site-record/hydrographs.html")),
+    ("site-record/levels.html", include_str!("templates/site-record/levels.html")),
+    ("site-record/trends.html", include_str!("templates/site-record/trends.html")),
+    ("site-record/nests.html", include_str!("templates/site-record/nests.html")),
+    ("site-record/doubtful.html", include_str!("templates/site-record/doubtful.html")),
+    ("start.html", include_str!("templates/start.html")),
     ("macros.html", include_str!("templates/macros.html")),
     ("map.html", include_str!("templates/map.html")),
     ("rose.html", include_str!("templates/rose.html")),
@@ -47,8 +66,18 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("methods/inverse-distance.html", include_str!("templates/methods/inverse-distance.html")),
 ];
 
-/// The page as HTML.
-pub(super) fn render(page: &Page) -> String {
+/// The page of a map as HTML.
+pub(super) fn report(page: &Page) -> String {
+    let more = if page.toward.is_some() { TOWARD_STYLE } else { "" };
+    render(PAGE, &[STYLE, more].concat(), SCRIPT, page)
+}
+
+/// The page of a site's record as HTML.
+pub(super) fn record(page: &RecordPage) -> String {
+    render(RECORD_PAGE, &[STYLE, RECORD_STYLE].concat(), RECORD_SCRIPT, page)
+}
+
+fn render(name: &str, style: &str, script: &str, page: &impl Serialize) -> String {
     let fill = || -> Result<String, minijinja::Error> {
         let mut templates = Environment::new();
         templates.set_undefined_behavior(UndefinedBehavior::Strict);
@@ -57,12 +86,10 @@ pub(super) fn render(page: &Page) -> String {
         for (name, text) in TEMPLATES {
             templates.add_template(name, text)?;
         }
-        let more = if page.toward.is_some() { TOWARD_STYLE } else { "" };
-        let style = [STYLE, more].concat();
-        templates.get_template(PAGE)?.render(context! {
-            policy => policy::policy(&style, SCRIPT),
-            style => Value::from_safe_string(style),
-            script => Value::from_safe_string(SCRIPT.to_owned()),
+        templates.get_template(name)?.render(context! {
+            policy => policy::policy(style, script),
+            style => Value::from_safe_string(style.to_owned()),
+            script => Value::from_safe_string(script.to_owned()),
             ..Value::from(Serde(page))
         })
     };

@@ -12,6 +12,8 @@
 //! | `movement` | what the wells of a round have in common, and how far each is off it |
 //! | `cause` | mistakes that would explain a head |
 //! | `through_time` | heads that are unlike themselves, levels that stay while others move |
+//! | `nests` | up or down between nested wells |
+//! | `told` | what does not fit, as findings |
 //! | `read_off` | what reduced rounds say of heads, times and positions |
 //! | `rows` | the record as rows |
 //! | `of` | the record of a site, put together |
@@ -24,11 +26,13 @@ mod change;
 mod circular;
 mod kendall;
 mod movement;
+mod nests;
 mod of;
 mod read_off;
 mod rows;
 mod seasonal;
 mod through_time;
+mod told;
 mod trend;
 mod turned;
 mod types;
@@ -40,11 +44,15 @@ pub use circular::{Circular, circular};
 pub use kendall::Test;
 pub use of::of;
 pub use read_off::ReducedRound;
-pub use rows::{ChangeRow, Extremes, GradientRow, HeadRow, Record, RoundRow, TurnRow, WellRow};
+pub use rows::{
+    Built, ChangeRow, Extremes, GradientRow, HeadRow, NestRow, Record, RoundRow, TurnRow, WellRow,
+};
 pub use seasonal::{
     FEWEST_SEASONS, FEWEST_YEARS, InSeason, SeasonScore, SeasonalTrend, Seasons, seasonal_trend,
 };
 pub use through_time::{OddLevel, StuckLevel, Unfitting, unfitting};
+pub use told::findings;
+pub(crate) use told::{unmoved, words};
 pub use trend::{Autocorrelation, FEWEST_READINGS, MOST_READINGS, NoTrend, Trend, trend};
 pub use turned::{SharedWell, Turn, TurnInterval, Turned, turned};
 pub use types::{Dated, Level, Levels, RoundLevels, Way, YEAR_DAYS};

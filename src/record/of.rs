@@ -7,16 +7,21 @@ use jiff::civil::Date;
 
 use super::change::{change, one_survey, own_sds_m, variance_in_common};
 use super::circular::circular;
+use super::nests::nest_rows;
 use super::read_off::{ReducedRound, days, frame, levels};
-use super::rows::{ChangeRow, Extremes, GradientRow, HeadRow, Record, RoundRow, TurnRow, WellRow};
+use super::rows::{
+    Built, ChangeRow, Extremes, GradientRow, HeadRow, Record, RoundRow, TurnRow, WellRow,
+};
 use super::seasonal::{InSeason, Seasons, seasonal_trend};
 use super::through_time::unfitting;
 use super::trend::trend;
 use super::turned::{SharedWell, turned};
 use super::types::{Dated, Level, Levels};
+use crate::check::Parts;
 use crate::geom::{Frame, fit_plane_known_to};
-use crate::read::{Moment, Site};
-use crate::uncertainty::plane_error;
+use crate::read::{Moment, Site, Status};
+use crate::reduce::ReadingAccount;
+use crate::uncertainty::{lowest_water, plane_error};
 use crate::units::{Azimuth, median};
 
 /// What the rounds of a site say side by side.
@@ -38,13 +43,14 @@ pub fn of(site: &Site, rounds: &[ReducedRound<'_>]) -> Record {
     let frame = frame(&rounds);
     let seasons = seasons(&rounds);
     let heads: Vec<HeadRow> =
-        (0..site.wells.len()).flat_map(|w| heads_of(&rounds, &levels, w)).collect();
+        (0..site.wells.len()).flat_map(|w| heads_of(site, &rounds, &levels, w)).collect();
     let of_rounds = round_rows(&rounds, &levels, frame.as_ref());
     let directions: Vec<Azimuth> =
         of_rounds.iter().filter_map(|r| r.gradient?.azimuth_grid).collect();
     let wells = (0..site.wells.len()).map(|well| {
         let of_well: Vec<&HeadRow> = heads.iter().filter(|h| h.well == well).collect();
-        well_row(&site.wells[well].id, &of_well, &rounds, seasons)
+        let built = built(site, &levels, well);
+        well_row(&site.wells[well].id, built, &of_well, &rounds, seasons)
     });
     Record {
         elevation_unit: site.settings.elevation_unit,
@@ -53,6 +59,7 @@ pub fn of(site: &Site, rounds: &[ReducedRound<'_>]) -> Record {
         seasons,
         directions: circular(&directions),
         changes: changes(&levels),
+        nests: nest_rows(site, &rounds),
         unfitting: unfitting(&levels),
         heads,
     }
@@ -75,7 +82,12 @@ fn seasons(rounds: &[ReducedRound<'_>]) -> Option<Seasons> {
 }
 
 /// The hydrograph of a well.
-fn heads_of(rounds: &[ReducedRound<'_>], levels: &Levels, well: usize) -> Vec<HeadRow> {
+fn heads_of(
+    site: &Site,
+    rounds: &[ReducedRound<'_>],
+    levels: &Levels,
+    well: usize,
+) -> Vec<HeadRow> {
     let metres = levels.elevation_unit.metres();
     let mut found = Vec::new();
     let mut before: Option<&Level> = None;
@@ -86,10 +98,7 @@ fn heads_of(rounds: &[ReducedRound<'_>], levels: &Levels, well: usize) -> Vec<He
         let level = levels.at(round, well);
         let head = of.reduced.heads.iter().find(|h| h.well == well);
         let moment: Option<Moment> = head.and_then(|h| h.moment).or(reading.moment);
-        let deep = last
-            .dry_to
-            .zip(last.measuring_point)
-            .map(|(deep, point)| point - of.round.depth_unit.convert(deep, levels.elevation_unit));
+        let deep = dry_below(site, of, levels, last, before.or(level));
         let resurveyed = before.zip(level).is_some_and(|(then, now): (&super::types::Level, _)| {
             now.measuring_point.is_some()
                 && then.measuring_point.is_some()
@@ -104,15 +113,53 @@ fn heads_of(rounds: &[ReducedRound<'_>], levels: &Levels, well: usize) -> Vec<He
             sd: level.map(|l| l.sds.sd_m / metres),
             status: reading.status,
             below: deep,
+            product: last
+                .product_thickness
+                .filter(|thick| *thick > 0.0)
+                .map(|thick| of.round.depth_unit.convert(thick, levels.elevation_unit)),
             resurveyed,
+            origin: reading.origin.clone(),
         });
         before = level.or(before);
     }
     found
 }
 
+/// The elevation that the water is below in a well that was dry: the depth down to which it was read so, or else the
+/// bottom of the well or its screen. By the measuring point of the well's head before where the reading has none.
+fn dry_below(
+    site: &Site,
+    of: &ReducedRound<'_>,
+    levels: &Levels,
+    account: &ReadingAccount,
+    before: Option<&Level>,
+) -> Option<f64> {
+    if of.round.readings[account.reading].status != Status::Dry {
+        return None;
+    }
+    let point = account.measuring_point.or_else(|| before?.measuring_point);
+    let deep = account.dry_to.map(|d| of.round.depth_unit.convert(d, levels.elevation_unit));
+    let read = point.zip(deep).map(|(point, deep)| point - deep);
+    let parts = Parts::of(&site.wells[account.well], point, &site.settings);
+    lowest_water(parts, read).map(|(at, _)| at)
+}
+
+/// The parts of a well by the measuring point of its newest head.
+fn built(site: &Site, levels: &Levels, well: usize) -> Built {
+    let newest = (0..levels.rounds.len()).rev().find_map(|round| levels.at(round, well));
+    let measuring_point = newest.and_then(|level| level.measuring_point);
+    let parts = Parts::of(&site.wells[well], measuring_point, &site.settings);
+    Built {
+        measuring_point,
+        screen_top: parts.screen_top,
+        screen_bottom: parts.screen_bottom,
+        silt: parts.silt(site.settings.elevation_unit),
+    }
+}
+
 fn well_row(
     name: &str,
+    built: Built,
     heads: &[&HeadRow],
     rounds: &[ReducedRound<'_>],
     seasons: Option<Seasons>,
@@ -133,6 +180,7 @@ fn well_row(
     }
     WellRow {
         well: name.to_owned(),
+        built,
         extremes: extremes(&all),
         years: years.into_iter().filter_map(|(y, heads)| Some((y, extremes(&heads)?))).collect(),
         in_seasons: in_seasons

@@ -8,7 +8,9 @@ use super::seasonal::{SeasonalTrend, Seasons};
 use super::through_time::Unfitting;
 use super::trend::{NoTrend, Trend};
 use super::turned::Turn;
+use crate::diag::Origin;
 use crate::read::Status;
+use crate::toward::VerticalGradient;
 use crate::uncertainty::{DirectionInterval, MagnitudeInterval, PlaneFit};
 use crate::units::{Azimuth, LengthUnit};
 
@@ -29,8 +31,49 @@ pub struct Record {
     pub heads: Vec<HeadRow>,
     /// Every well between each two rounds in a row in which it has a head, by well and round.
     pub changes: Vec<ChangeRow>,
+    /// Up or down between nested wells, by pair and round.
+    pub nests: Vec<NestRow>,
     /// Heads that are unlike themselves, and levels that stay while others move.
     pub unfitting: Unfitting,
+}
+
+impl Record {
+    /// The rows of a well in [`Record::heads`].
+    #[must_use]
+    pub fn heads_of(&self, well: usize) -> &[HeadRow] {
+        let from = self.heads.partition_point(|h| h.well < well);
+        let to = self.heads.partition_point(|h| h.well <= well);
+        &self.heads[from..to]
+    }
+
+    /// The change of a well up to a round.
+    #[must_use]
+    pub fn change_to(&self, well: usize, round: usize) -> Option<&ChangeRow> {
+        let at = self.changes.binary_search_by_key(&(well, round), |c| (c.well, c.to)).ok()?;
+        self.changes.get(at)
+    }
+}
+
+/// A nest in a round.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct NestRow {
+    /// The round.
+    pub round: usize,
+    /// From the upper well to the next below it.
+    pub vertical: VerticalGradient,
+}
+
+/// The elevations of a well's parts, elevation unit, where the register gives them.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+pub struct Built {
+    /// The measuring point, as the newest head is reduced from it.
+    pub measuring_point: Option<f64>,
+    /// Top of the screen.
+    pub screen_top: Option<f64>,
+    /// Bottom of the screen.
+    pub screen_bottom: Option<f64>,
+    /// How much shallower than built it was sounded, elevation unit, where that is silt.
+    pub silt: Option<f64>,
 }
 
 /// A well.
@@ -38,6 +81,8 @@ pub struct Record {
 pub struct WellRow {
     /// Its name.
     pub well: String,
+    /// How it is built.
+    pub built: Built,
     /// Its highest, lowest and mean head; `None` of a well without one.
     pub extremes: Option<Extremes>,
     /// The same for each calendar year with a head.
@@ -132,8 +177,12 @@ pub struct HeadRow {
     pub status: Status,
     /// The elevation that the water is below, where a dry well was read so, elevation unit.
     pub below: Option<f64>,
+    /// Thickness of floating product, elevation unit, where there is some.
+    pub product: Option<f64>,
     /// Whether the measuring point is another, or surveyed anew, since the well's head before.
     pub resurveyed: bool,
+    /// Where the reading stands.
+    pub origin: Origin,
 }
 
 /// A well between two rounds.

@@ -76,6 +76,14 @@ pub struct StuckLevel {
     pub others_moved: f64,
 }
 
+impl StuckLevel {
+    /// Whether it is the level of this well in this round.
+    #[must_use]
+    pub fn has(&self, well: usize, round: usize) -> bool {
+        self.well == well && (self.from..=self.to).contains(&round)
+    }
+}
+
 /// What does not fit through time.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Unfitting {

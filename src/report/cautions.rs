@@ -199,3 +199,20 @@ const NO_DECAY: &str = "Decay, volatilisation and sources that change are not co
 const DECAY: &str = "Decay is of the first order, by the half-life declared, of dissolved and sorbed substance alike. \
      Volatilisation and sources that change are not considered; retardation is that of linear sorption at \
      equilibrium.";
+
+/// What the record of a site must be read with.
+///
+/// # References
+/// `docs/record.md`; the rest is common practice, no source.
+pub const RECORD_CAUTIONS: &[&str] = &[
+    "A trend or a turn says what the readings show, not why.",
+    "\"Not shown\" is not \"none\": few rounds, or uncertain ones, show little.",
+    "Gradient and direction are those of a plane through the wells of a round. Other wells than in the round before \
+     change them without any change of the water.",
+    "Rounds are moments: between them levels may have been higher, lower or turned, by pumping, rain, tides or a stream.",
+    "Water levels remember. The stated trends take that into account as far as the readings show it; by seasons they do \
+     not.",
+    "A doubtful reading may be right, and a wrong one may fit: a whole round read with a wrong tape is not seen.",
+    "Heads between readings are joined by straight lines to lead the eye; nothing was measured there.",
+    "For screening: not valid without review by a licensed professional; local codes apply.",
+];

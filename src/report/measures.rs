@@ -4,6 +4,7 @@
 use crate::read::Moment;
 use crate::uncertainty::{DirectionInterval, MagnitudeInterval};
 use crate::units::Azimuth;
+use crate::units::signed;
 use crate::units::{Decimal, LengthUnit};
 pub(crate) use crate::units::{fixed, significant};
 
@@ -70,6 +71,11 @@ pub(crate) fn toward(azimuth: Azimuth) -> String {
     format!("{}° ({})", azimuth.whole_degrees(), azimuth.compass_point())
 }
 
+/// A turn, clockwise positive, degrees: whole ones, and tenths below one, where the sign is what counts.
+pub(crate) fn turn(degrees: f64) -> String {
+    signed(fixed(degrees, i32::from(degrees.abs() < 0.95)))
+}
+
 /// The two ends of a direction's interval with their sign: `350° to 10°`.
 pub(crate) fn degrees(interval: DirectionInterval) -> String {
     match interval {
@@ -121,6 +127,14 @@ mod tests {
         }
         assert_eq!(significant(0.004_16, 2), "0.0042");
         assert_eq!(significant(123_456.0, 3), "123456");
+    }
+
+    #[test]
+    fn a_small_turn_keeps_its_sign() {
+        assert_eq!(
+            [turn(0.3), turn(-0.04), turn(12.4), turn(-181.0)],
+            ["+0.3", "+0.0", "+12", "-181"]
+        );
     }
 
     #[test]

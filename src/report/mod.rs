@@ -51,7 +51,7 @@ pub use answers::{
     AcrossRow, Distances, FlowRow, GroundSummary, PathRow, PlaceRow, PumpedRow, RankRow, ReachRow,
     TowardSummary, VerdictRow, VerticalRow,
 };
-pub use cautions::{CAUTIONS, TOWARD_CAUTIONS};
+pub use cautions::{CAUTIONS, RECORD_CAUTIONS, TOWARD_CAUTIONS};
 pub use changes::{ChangeMap, Changes, WellChange};
 pub use comparison::{
     Compared, ComparisonResults, ComparisonSummary, EffectSummary, LeftOutSummary, MethodSummary,
@@ -68,7 +68,8 @@ pub use over_rounds::{
 };
 pub use results::{Options, Results};
 pub use site_record::{
-    DoubtfulOfRecord, LevelOfRecord, RoundOfRecord, SiteRecord, SiteRecordSummary, WellOfRecord,
+    DoubtfulOfRecord, LevelOfRecord, NestOfRecord, NotReadOfRecord, RecordStatement, RoundOfRecord,
+    SiteRecord, SiteRecordSummary, VisitOfRecord, WellOfRecord,
 };
 pub use statement::{NOT_PLANAR, Over, Statement};
 pub use summary::{

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::rounds::{SiteRounds, each_once, refused};
 use super::stages::{Heads, control};
+use super::telling::Telling;
 use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, bounded};
 use crate::error::Error;
@@ -36,8 +37,9 @@ pub fn record(
             Err(error) => not_read.push((name, refused(&error, &mut said))),
         }
     }
-    let said = each_once(said.iter());
-    let Some((first, _)) = read.first() else { return Err(Error::Read(bounded(said))) };
+    let Some((first, _)) = read.first() else {
+        return Err(Error::Read(bounded(each_once(said.iter()))));
+    };
     let site = Arc::clone(&first.site);
     let wells = |heads: &Heads| heads.site.wells.iter().map(|w| w.id.clone()).collect::<Vec<_>>();
     if read.iter().any(|(heads, _)| wells(heads) != wells(first)) {
@@ -54,12 +56,19 @@ pub fn record(
         })
         .collect();
     let record = record::of(&site, &rounds);
+    for (at, found) in record::findings(&record) {
+        let is = |round: &&ReducedRound<'_>| round.round.name == record.rounds[at].round;
+        if let Some(of) = rounds.iter().find(is) {
+            Telling { site: &site, round: of.round, findings: &mut said }.add([found]);
+        }
+    }
     let mut inputs: Vec<InputFile> = Vec::new();
     for input in read.iter().flat_map(|(h, _)| h.site.inputs.iter().chain(&h.round.inputs)) {
         if !inputs.contains(input) {
             inputs.push(input.clone());
         }
     }
-    findings.extend(said);
-    Ok(SiteRecord { site, record, not_read, inputs })
+    findings.extend(each_once(said.iter()));
+    let ground = read.into_iter().find_map(|(_, control)| control);
+    Ok(SiteRecord { site, record, not_read, inputs, ground })
 }

@@ -74,6 +74,7 @@ pub use field::GridField;
 pub use ground::GroundComparison;
 pub use linear::{trace as trace_on_triangles, traces as traces_on_triangles};
 pub use meeting::{Meeting, Nearest, Reached};
+pub(crate) use nests::nests;
 pub use net::Net;
 pub use pairs::{Difference, Levels, Line, Reach, Sense, Side, reaches};
 pub use path::{End, FlowPath, Way};

@@ -3,25 +3,36 @@
 use std::collections::BTreeMap;
 
 use super::vertical::{Nested, NoGradient, VerticalGradient, gradients};
-use crate::check::Screen;
+use crate::check::{ControlSet, Screen};
 use crate::diag::{Code, Diagnostic};
 use crate::map::Map;
-use crate::read::{Well, WellKind};
+use crate::read::{Round, Site, Well, WellKind};
 use crate::reduce::{Fate, ReadingAccount};
 use crate::uncertainty::Situation;
 
-/// The vertical gradients of the register's nests. Wells of every aquifer unit take part: those
-/// excluded from the map because of their unit too.
+/// The vertical gradients of the register's nests, and why some have none.
 pub(super) fn vertical(
     map: &Map,
     distance_m: f64,
     said: &mut Vec<Diagnostic>,
 ) -> Vec<VerticalGradient> {
-    let site = &map.site;
+    let (found, none) = nests(&map.site, &map.round, &map.control, distance_m);
+    said.extend(none.into_iter().map(|why| told(map.site.wells.as_slice(), why)));
+    found
+}
+
+/// The vertical gradients of the nests in a round. Wells of every aquifer unit take part: those excluded from the map
+/// because of their unit too.
+pub(crate) fn nests(
+    site: &Site,
+    round: &Round,
+    control: &ControlSet,
+    distance_m: f64,
+) -> (Vec<VerticalGradient>, Vec<NoGradient>) {
     let settings = &site.settings;
-    let (metres, depth_m) = (settings.elevation_unit.metres(), map.round.depth_unit.metres());
+    let (metres, depth_m) = (settings.elevation_unit.metres(), round.depth_unit.metres());
     let mut heads: BTreeMap<usize, &ReadingAccount> = BTreeMap::new();
-    for account in map.control.accounts() {
+    for account in control.accounts() {
         let at_rest = match &account.fate {
             Fate::Used => true,
             Fate::NotUsed { code, .. } => *code == Some(Code::OtherUnit),
@@ -33,8 +44,8 @@ pub(super) fn vertical(
     let nested: Vec<Nested> = heads
         .into_iter()
         .filter_map(|(well, account)| {
-            let at = map.control.frame().to_local(map.control.places()[well]?.crs);
-            let sd = map.round.head_errors.of(Situation {
+            let at = control.frame().to_local(control.places()[well]?.crs);
+            let sd = round.head_errors.of(Situation {
                 depth_m: account.corrected_depth.map(|d| d * depth_m),
                 hours_from_middle: None,
                 // Nested wells are at one place, wherever that is.
@@ -47,9 +58,7 @@ pub(super) fn vertical(
             Some(Nested { well, at, head_m: account.head? * metres, sd_m: sd.sd_m, screen_m })
         })
         .collect();
-    let (found, none) = gradients(&nested, distance_m);
-    said.extend(none.into_iter().map(|why| told(site.wells.as_slice(), why)));
-    found
+    gradients(&nested, distance_m)
 }
 
 fn told(wells: &[Well], why: NoGradient) -> Diagnostic {

@@ -18,7 +18,7 @@ use crate::units::{LengthUnit, brief_to, told_apart};
 /// reading says down to where it was dry, that depth, `read`; else the highest of bottom, sounded bottom and
 /// screen's bottom, for water below the screen does not enter. `None` for a well whose screen is closed by
 /// silt.
-fn lowest_water(parts: Parts, read: Option<f64>) -> Option<(f64, &'static str)> {
+pub(crate) fn lowest_water(parts: Parts, read: Option<f64>) -> Option<(f64, &'static str)> {
     let Parts { bottom, sounded, screen_top, screen_bottom } = parts;
     if sounded.zip(screen_top).is_some_and(|(sounded, top)| sounded >= top) {
         return None;

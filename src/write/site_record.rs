@@ -1,5 +1,5 @@
-//! The files of the record of a site: `record-levels.csv`, `record-wells.csv`, `record-rounds.csv`, `record-doubtful.csv`,
-//! `record.json`.
+//! The files of the record of a site: `record.html`, `record.xlsx`, `record.gpkg`, `record.json` and a table for each kind
+//! of row.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -14,20 +14,37 @@ use crate::error::Error;
 use crate::report::{SiteRecord, SiteRecordSummary};
 use crate::write::json::json;
 use crate::write::made::{AskedFor, Command, Made};
+use crate::write::page;
 use crate::write::place;
 use crate::write::record::RECORD;
 use crate::write::tables;
+use crate::write::vector;
 use crate::write::written::{Written, staging};
 
-/// The names of the files, sorted.
+/// The names of the tables and of what always is there.
 const NAMES: &[&str] = &[
     RECORD,
     "record-doubtful.csv",
     "record-levels.csv",
+    "record-nests.csv",
     "record-rounds.csv",
+    "record-visit.csv",
     "record-wells.csv",
     "record.json",
 ];
+
+const WORKBOOK: &str = "record.xlsx";
+const LAYERS: &str = "record.gpkg";
+
+/// The names of the files of a record, sorted: no workbook where it has no room, no layers where nothing has a place.
+fn names(record: &SiteRecord) -> Vec<&'static str> {
+    let mut names = NAMES.to_vec();
+    names.extend(page::SITE_RECORD);
+    names.extend(tables::record_fits(record).then_some(WORKBOOK));
+    names.extend(record.ground.is_some().then_some(LAYERS));
+    names.sort_unstable();
+    names
+}
 
 /// All that the record says, with the files written: the content of `record.json`.
 ///
@@ -35,7 +52,7 @@ const NAMES: &[&str] = &[
 /// Named by the members; rounded as `docs/outputs.md` says.
 #[must_use]
 pub fn summary<'a>(record: &'a SiteRecord, findings: &'a [Diagnostic]) -> SiteRecordSummary<'a> {
-    record.summary(findings, NAMES)
+    record.summary(findings, names(record))
 }
 
 /// Writes the record of a site into the folder `out`, all files or none, as [`crate::write::write`] does.
@@ -82,11 +99,33 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
             row
         })
     })?;
+    make("record-nests.csv", &|path| {
+        table(path, record.nests(), |mut row| {
+            (row.upper, row.lower, row.round) =
+                (text(&row.upper), text(&row.lower), text(&row.round));
+            row
+        })
+    })?;
+    make("record-visit.csv", &|path| {
+        table(path, record.next_visit(), |mut row| {
+            (row.well, row.why) = (text(&row.well), text(&row.why));
+            row
+        })
+    })?;
+    for name in page::SITE_RECORD {
+        make(name, &|path| page::site_record(record, findings, path))?;
+    }
+    if tables::record_fits(record) {
+        make(WORKBOOK, &|path| tables::record_workbook(record, path))?;
+    }
+    if let Some(ground) = &record.ground {
+        make(LAYERS, &|path| vector::record_geopackage(record, ground, path))?;
+    }
     make("record.json", &|path| {
         let account = json(&summary(record, findings)) + "\n";
         fs::File::create_new(path)?.write_all(account.as_bytes())
     })?;
-    let files = NAMES.iter().map(|name| out.join(name)).collect();
+    let files = names(record).into_iter().map(|name| out.join(name)).collect();
     let asked = AskedFor::of(Command::Record, &record.site);
     let told = staging.place(Made::now(&asked, &record.inputs))?;
     Ok(Written { files, told, sha256: BTreeMap::new() })

@@ -4,7 +4,8 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use super::context::Context;
-use crate::report::{ComparisonResults, Results};
+use crate::diag::Diagnostic;
+use crate::report::{ComparisonResults, Results, SiteRecord};
 
 /// The files of the sheet.
 pub(super) const FILES: [&str; 0] = [];
@@ -30,4 +31,16 @@ pub(super) fn file(_context: &Context, _path: &Path) -> io::Result<()> {
 /// No drawing of a comparison.
 pub(super) const fn comparison(_results: &ComparisonResults) -> Option<String> {
     None
+}
+
+/// The page of a site's record.
+pub(super) const SITE_RECORD: [&str; 0] = [];
+
+/// No page of a record.
+pub(super) const fn site_record(
+    _record: &SiteRecord,
+    _findings: &[Diagnostic],
+    _path: &Path,
+) -> io::Result<()> {
+    Ok(())
 }

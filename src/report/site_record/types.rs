@@ -94,6 +94,8 @@ pub struct RoundOfRecord {
     pub day: Option<String>,
     /// Count of wells with a head.
     pub heads: usize,
+    /// How many of them do not fit through time.
+    pub doubtful: usize,
     /// Gradient of the plane through its wells.
     pub gradient: Option<f64>,
     /// Lower end of its 95 % interval.
@@ -145,6 +147,51 @@ pub struct DoubtfulOfRecord {
     pub unit: &'static str,
 }
 
+/// A nest in a round: from the upper well to the next below it.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct NestOfRecord {
+    /// The upper well.
+    pub upper: String,
+    /// The lower well.
+    pub lower: String,
+    /// The round.
+    pub round: String,
+    /// Head of the lower less that of the upper, elevation unit: positive when water rises.
+    pub head_difference: Option<f64>,
+    /// Distance of the screens' midpoints, elevation unit.
+    pub distance: Option<f64>,
+    /// The vertical gradient: positive is up.
+    pub gradient: Option<f64>,
+    /// Lower end of its 95 % interval.
+    pub gradient_low: Option<f64>,
+    /// Upper end.
+    pub gradient_high: Option<f64>,
+    /// `up`, `down` or `not resolved`.
+    pub direction: &'static str,
+    /// The unit of difference and distance.
+    pub unit: &'static str,
+}
+
+/// What to do at a well on the next visit.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+pub struct VisitOfRecord {
+    /// The well.
+    pub well: String,
+    /// What to do.
+    pub what: &'static str,
+    /// Why.
+    pub why: String,
+}
+
+/// A round that could not be read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct NotReadOfRecord<'a> {
+    /// The round.
+    pub round: &'a str,
+    /// Why.
+    pub why: &'a str,
+}
+
 /// All of it: the content of `record.json`.
 #[derive(Debug, Serialize)]
 pub struct SiteRecordSummary<'a> {
@@ -157,7 +204,7 @@ pub struct SiteRecordSummary<'a> {
     /// The rounds, the earliest first.
     pub rounds: Vec<RoundOfRecord>,
     /// Rounds that could not be read, and why.
-    pub not_read: &'a [(String, String)],
+    pub not_read: Vec<NotReadOfRecord<'a>>,
     /// Mean direction of the rounds, degrees from grid north.
     pub mean_direction_grid_deg: Option<f64>,
     /// Length of the mean of their unit vectors: 1 when all agree.
@@ -166,10 +213,14 @@ pub struct SiteRecordSummary<'a> {
     pub wells: Vec<WellOfRecord>,
     /// Readings that do not fit through time.
     pub doubtful: Vec<DoubtfulOfRecord>,
+    /// Up or down between nested wells.
+    pub nests: Vec<NestOfRecord>,
+    /// What to do on the next visit.
+    pub next_visit: Vec<VisitOfRecord>,
     /// All that was found.
     pub findings: &'a [Diagnostic],
     /// Every file read.
     pub inputs: &'a [InputFile],
     /// The files written, by name.
-    pub files: &'static [&'static str],
+    pub files: Vec<&'static str>,
 }

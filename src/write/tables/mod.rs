@@ -3,6 +3,7 @@
 mod cell;
 mod columns;
 mod heads;
+mod site_record;
 mod table;
 mod triangles;
 mod water_levels;
@@ -11,6 +12,7 @@ mod workbook;
 
 pub(super) use cell::text;
 pub(super) use heads::heads;
+pub(super) use site_record::{fits as record_fits, xlsx as record_workbook};
 pub(super) use table::table;
 pub(super) use triangles::triangles;
 pub(super) use water_levels::{csv as water_levels, fit_a_workbook, xlsx as workbook};

@@ -20,7 +20,9 @@ pub(in crate::write) fn csv(context: &Context, path: &Path) -> io::Result<()> {
 pub(in crate::write) fn xlsx(context: &Context, path: &Path) -> io::Result<()> {
     let rows = water_levels(context.results, &context.levels);
     let (site, round) = (&context.results.site.settings.name, &context.results.round.name);
-    workbook::write(path, (site, round), &columns(context), &rows)
+    let columns = columns(context);
+    let sheet = workbook::Sheet::of("Water levels", &columns, &rows);
+    workbook::write(path, &format!("{site}, {round}"), vec![sheet])
 }
 
 /// Whether the workbook has room for the wells.

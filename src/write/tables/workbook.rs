@@ -28,48 +28,64 @@ const LAST_WIDTH: f64 = 60.0;
 /// The day of the first archives of this kind: no file holds the time of the run.
 const MADE: (u16, u8, u8) = (1980, 1, 1);
 
-/// Writes a table as the only sheet of a workbook, with site and round above each printed page.
-pub(super) fn write<R>(
-    path: &Path,
-    (site, round): (&str, &str),
-    columns: &Columns<'_, R>,
-    rows: &[R],
-) -> io::Result<()> {
-    let bytes = workbook((site, round), columns, rows).map_err(io::Error::other)?;
+/// A sheet of a workbook.
+pub(super) struct Sheet<'a> {
+    name: &'static str,
+    headings: Vec<&'a str>,
+    rows: Box<dyn Iterator<Item = Vec<Cell<'a>>> + 'a>,
+}
+
+impl<'a> Sheet<'a> {
+    /// One with these rows.
+    pub(super) fn of<'c: 'a, R>(
+        name: &'static str,
+        columns: &'a Columns<'c, R>,
+        rows: &'a [R],
+    ) -> Self {
+        let cells = rows.iter().map(|row| -> Vec<Cell<'a>> { columns.cells(row) });
+        Self { name, headings: columns.headings().collect(), rows: Box::new(cells) }
+    }
+}
+
+/// Writes sheets as a workbook, with a title above each printed page.
+pub(super) fn write(path: &Path, title: &str, sheets: Vec<Sheet<'_>>) -> io::Result<()> {
+    let bytes = workbook(title, sheets).map_err(io::Error::other)?;
     io::Write::write_all(&mut std::fs::File::create_new(path)?, &bytes)
 }
 
-fn workbook<R>(
-    (site, round): (&str, &str),
-    columns: &Columns<'_, R>,
-    rows: &[R],
-) -> Result<Vec<u8>, XlsxError> {
+fn workbook(title: &str, sheets: Vec<Sheet<'_>>) -> Result<Vec<u8>, XlsxError> {
     let mut book = Workbook::new();
     let (year, month, day) = MADE;
     let made = ExcelDateTime::from_ymd(year, month, day)?;
     book.set_properties(&DocProperties::new().set_creation_datetime(&made));
-    let sheet = book.add_worksheet();
-    sheet.set_name("Water levels")?;
+    let title = title.replace('&', "&&");
+    for sheet in sheets {
+        fill(book.add_worksheet(), &title, sheet)?;
+    }
+    book.save_to_buffer()
+}
+
+fn fill(sheet: &mut Worksheet, title: &str, of: Sheet<'_>) -> Result<(), XlsxError> {
+    sheet.set_name(of.name)?;
     let heading = Format::new()
         .set_bold()
         .set_text_wrap()
         .set_align(FormatAlign::Top)
         .set_border_bottom(FormatBorder::Thin);
     let mut last = 0;
-    for (column, text) in (0u16..).zip(columns.headings()) {
+    for (column, text) in (0u16..).zip(of.headings) {
         sheet.write_string_with_format(0, column, shown(text), &heading)?;
         last = column;
     }
     sheet.set_column_range_width(0, last, WIDTH)?.set_column_width(last, LAST_WIDTH)?;
-    for (line, row) in (1u32..).zip(rows) {
-        for (column, cell) in (0u16..).zip(columns.cells(row)) {
+    for (line, cells) in (1u32..).zip(of.rows) {
+        for (column, cell) in (0u16..).zip(cells) {
             put(sheet, (line, column), &cell)?;
         }
     }
-    let title = format!("{site}, {round}").replace('&', "&&");
     sheet.set_freeze_panes(1, 1)?.set_repeat_rows(0, 0)?.set_landscape();
-    sheet.set_print_fit_to_pages(1, 0).set_header(format!("&L{}", short(&title)));
-    book.save_to_buffer()
+    sheet.set_print_fit_to_pages(1, 0).set_header(format!("&L{}", short(title)));
+    Ok(())
 }
 
 fn put(sheet: &mut Worksheet, (line, column): (u32, u16), cell: &Cell) -> Result<(), XlsxError> {

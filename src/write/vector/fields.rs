@@ -226,6 +226,82 @@ pub(in crate::write) const STREAMS: &[Field] = fields! {
     Real stage_high_ft high_ft "highest stage along it, ft";
 };
 
+pub(super) const RECORD_WELLS: &[Field] = fields! {
+    Text well well "name of the well or gauge";
+    Integer heads heads "count of heads";
+    Real lowest lowest "lowest head, in the unit of the column unit";
+    Text lowest_in lowest_in "the round of it";
+    Real highest highest "highest head";
+    Text highest_in highest_in "the round of it";
+    Real mean mean "mean head";
+    Text trend trend "rises, falls, not shown, or why there is no trend";
+    Real per_year per_year "Sen's slope, unit a year";
+    Real per_year_low py_low "lower end of its 95 % interval";
+    Real per_year_high py_high "upper end of its 95 % interval";
+    Integer score score "Kendall's score";
+    Real probability p "probability of a score as far from zero without a trend";
+    Real memory memory "memory of the readings that was taken into account";
+    Text seasonal_trend s_trend "the same words by seasons";
+    Real seasonal_per_year s_py "median of the slopes within seasons, unit a year";
+    Real seasonal_per_year_low s_py_low "lower end of its 95 % interval";
+    Real seasonal_per_year_high s_py_high "upper end of its 95 % interval";
+    Real seasonal_probability s_p "probability by seasons";
+    Text unit unit "the unit of heads and slopes";
+};
+
+pub(super) const RECORD_LEVELS: &[Field] = fields! {
+    Text well well "name of the well or gauge";
+    Text round round "the round";
+    Text read read "when it was read, local clock time of the site";
+    Real head head "head, in the unit of the column unit";
+    Real head_sd head_sd "standard deviation of the head";
+    Real below below "elevation that the water is below, of a well that was dry";
+    Text status status "the state it was found in";
+    Flag resurveyed resurveyed "whether its measuring point was surveyed anew since its head before";
+    Text since since "the round of its head before";
+    Real change change "change since then, a rise is positive";
+    Real change_low chg_low "lower end of its 95 % interval";
+    Real change_high chg_high "upper end of its 95 % interval";
+    Text year_before yr_before "the round of the same season a year before";
+    Real change_in_year chg_year "change since then";
+    Text unit unit "the unit of heads and changes";
+};
+
+pub(super) const RECORD_ROUNDS: &[Field] = fields! {
+    Text round round "the round";
+    Text day day "the day in the middle of its readings";
+    Integer heads heads "count of wells with a head";
+    Integer doubtful doubtful "how many of them do not fit through time";
+    Real gradient gradient "gradient of the plane through its wells, dimensionless";
+    Real gradient_low grad_low "lower end of its 95 % interval";
+    Real gradient_high grad_high "upper end of its 95 % interval";
+    Real flow_azimuth_true_deg az_true "direction of flow against true north, degrees";
+    Real flow_azimuth_grid_deg az_grid "direction of flow against grid north, degrees";
+    Real flow_from_grid_deg az_from "where its 95 % interval begins, clockwise, against grid north";
+    Real flow_to_grid_deg az_to "where it ends";
+    Flag direction_resolved resolved "whether the direction is resolved";
+    Flag plane_describes_heads planar "whether a plane describes the heads";
+    Text since since "the round before it with a gradient";
+    Integer shared_wells shared "wells that both have";
+    Real turn_deg turn "from its direction to this one, degrees clockwise";
+    Real turn_from_deg turn_from "anticlockwise end of its 95 % interval";
+    Real turn_to_deg turn_to "clockwise end";
+    Text turned turned "turned, not shown or not resolved";
+};
+
+pub(super) const RECORD_NESTS: &[Field] = fields! {
+    Text upper upper "the upper well";
+    Text lower lower "the lower well";
+    Text round round "the round";
+    Real head_difference diff "head of the lower less that of the upper, in the unit of the column unit";
+    Real distance distance "distance of the screens' midpoints";
+    Real gradient gradient "vertical gradient, up is positive";
+    Real gradient_low grad_low "lower end of its 95 % interval";
+    Real gradient_high grad_high "upper end of its 95 % interval";
+    Text direction direction "up, down or not resolved";
+    Text unit unit "the unit of difference and distance";
+};
+
 #[cfg(test)]
 mod tests {
     use std::collections::BTreeSet;

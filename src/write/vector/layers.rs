@@ -371,7 +371,7 @@ fn many(geometry: &Geometry) -> Option<(Shape, Geometry)> {
 }
 
 /// Positions as they are rounded in every file.
-fn rounded(mut geometry: Geometry) -> Geometry {
+pub(super) fn rounded(mut geometry: Geometry) -> Geometry {
     geometry.map_coords_in_place(|p| Coord { x: digits::position(p.x), y: digits::position(p.y) });
     geometry
 }

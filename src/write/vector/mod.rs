@@ -9,14 +9,17 @@ mod format;
 mod layers;
 mod ogr;
 mod row;
+mod site_record;
 
 use std::fs;
 use std::io;
 use std::path::Path;
 
 use super::context::Context;
+use crate::check::ControlSet;
 use crate::geom::Crs;
 use crate::read::VectorFormat;
+use crate::report::SiteRecord;
 
 pub(super) use fields::Field;
 pub(super) use layers::{Layer, Shape};
@@ -31,6 +34,15 @@ pub(super) fn package(crs: &Crs, layers: &[Layer], path: &Path) -> io::Result<()
 /// Writes `layers.gpkg`.
 pub(super) fn geopackage(context: &Context, path: &Path) -> io::Result<()> {
     package(context.results.control.crs(), &layers::layers(context), path)
+}
+
+/// Writes `record.gpkg`, in the CRS of these control points.
+pub(super) fn record_geopackage(
+    record: &SiteRecord,
+    ground: &ControlSet,
+    path: &Path,
+) -> io::Result<()> {
+    package(ground.crs(), &site_record::layers(record, ground), path)
 }
 
 /// The folder, below the results, that holds a further format; a drawing is one file.
