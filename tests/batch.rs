@@ -359,3 +359,42 @@ fn results_of_many_sites_are_gathered_in_one_package() {
     assert_eq!(text(&all), "mine");
     ends(&headfall(&["gather", "--out"], &[&all, &yard.join("rounds")]), 3);
 }
+
+/// What is printed follows the schemas that the program prints.
+#[test]
+fn what_is_printed_as_json_follows_its_schema() {
+    let folder = Folder::new();
+    site(folder.path(), "Yard", &[SPRING]);
+    folder.file(
+        "rounds/2025-07.csv",
+        "id,date,depth_to_water,status\nW-1,2025-07-12,,dry\nW-2,2025-07-12,4,\n",
+    );
+    folder.file("rounds/2025-08.csv", "id,date,depth_to_water\nW-1,2025-08-12,deep\n");
+    let held = |schema: &str, lines: &str| {
+        let schema = stdout(&runs(&["schema", schema], &[]));
+        let schema: Value = serde_json::from_str(&schema).expect("JSON");
+        assert!(schema["$id"].as_str().is_some_and(|id| id.starts_with("urn:headfall:schema:")));
+        let validator = jsonschema::draft202012::new(&schema).expect("a schema");
+        let values = serde_json::Deserializer::from_str(lines).into_iter::<Value>();
+        let values: Vec<Value> = values.collect::<Result<_, _>>().expect("JSON");
+        for value in &values {
+            let faults: Vec<String> = validator.iter_errors(value).map(|e| e.to_string()).collect();
+            assert!(faults.is_empty(), "{faults:#?}");
+            let mut more = value.clone();
+            more["ghost"] = 1.into();
+            assert!(!validator.is_valid(&more), "a member more does not pass");
+        }
+        values
+    };
+    let of = |arguments: &[&str]| stdout(&headfall(arguments, &[folder.path()]));
+    let rounds = held("rounds", &of(&["draw", "--json", "--round", "all"]));
+    assert_eq!(rounds.len(), 3);
+    for round in ["2025-04", "2025-07"] {
+        held("check", &of(&["check", "--json", "--round", round]));
+    }
+    for command in ["check", "draw", "toward", "cross-validate"] {
+        let refused = held("refusal", &of(&[command, "--json", "--round", "2025-08"]));
+        assert_eq!(refused[0]["findings"][0]["code"], "R105", "{command}");
+    }
+    held("summary", &of(&["draw", "--json", "--round", "2025-04"]));
+}

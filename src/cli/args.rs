@@ -42,6 +42,12 @@ pub(crate) enum Command {
         /// The folder to create
         dir: PathBuf,
     },
+    /// Print the JSON schema of what is written or printed
+    Schema {
+        /// Which
+        #[arg(value_name = "NAME", value_parser = super::schema::names())]
+        name: String,
+    },
     /// Print the licences and notices of everything in this program
     Licences,
 }

@@ -16,6 +16,7 @@ mod record;
 mod refused;
 mod render;
 mod say;
+mod schema;
 pub(crate) mod signals;
 mod toward;
 mod verify;
@@ -42,6 +43,7 @@ pub(crate) fn run(args: &Args) -> Exit {
         Command::Compare(args) => with_threads(&args.how, || compare::run(args)),
         Command::Verify(args) => verify::run(args),
         Command::Gather(args) => gather::run(args),
+        Command::Schema { name } => schema::run(name),
         Command::Start { dir } => start(dir),
         Command::Licences => say::out(LICENCES, End { said: Exit::Done, has_files: false }),
     }

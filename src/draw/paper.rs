@@ -239,15 +239,12 @@ impl Paper {
     /// turned so that the site is shown largest; or as the rounds of the site share it.
     pub(super) fn choose(results: &Results, posted: &[Posted]) -> Self {
         let common = results.site.asked.common_frame.as_ref().and_then(|frame| frame.sheet);
-        match common {
-            Some(shared) => Self::shared(&shared, results),
-            None => {
-                let unit = results.control.elevation_unit();
-                let ways = Parting::of(results, posted);
-                let (way, view) = largest(&ways, extent(results, posted), unit);
-                Self::parted(way.panel, way.paper, view, way.columns_height, way.most_lines)
-            }
+        if let Some(shared) = common {
+            return Self::shared(&shared, results);
         }
+        let unit = results.control.elevation_unit();
+        let (way, view) = largest(&Parting::of(results, posted), extent(results, posted), unit);
+        Self::parted(way.panel, way.paper, view, way.columns_height, way.most_lines)
     }
 
     fn shared(shared: &SheetFrame, results: &Results) -> Self {

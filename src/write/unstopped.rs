@@ -52,7 +52,7 @@ fn in_use<T>(act: impl FnOnce(&mut BTreeSet<PathBuf>) -> T) -> T {
 /// It is for a program that ends at once: whatever still makes results waits for ever.
 pub fn abandon() {
     std::mem::forget(AT_WORK.write().unwrap_or_else(PoisonError::into_inner));
-    for folder in in_use(|all| std::mem::take(all)) {
+    for folder in in_use(std::mem::take) {
         // Under another name, so that no thread makes one more file in it. It is a name of such folders: what cannot be
         // taken away the next run does.
         let other = renamed(&folder);

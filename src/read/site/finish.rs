@@ -17,7 +17,6 @@ use crate::read::register::measuring_points;
 use crate::read::register::tie;
 use crate::read::register::twice;
 use crate::read::register::wells::Register;
-use crate::read::rounds::list::Rounds;
 use crate::read::settings::declared::Declared;
 use crate::read::settings::of_site::Settings;
 use crate::read::settings::units;
@@ -104,41 +103,40 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
     let distance_unit = systems.distance_unit(length_unit);
     let land_surface = land_surface(&declared, &parts.folder);
     let pumped = declared.pumped_wells.into_iter().map(|p| p.in_crs_units(to_crs, systems.tied()));
+    let settings = Settings {
+        name: declared.name?,
+        crs: declared.crs?,
+        // Tied positions are in the project CRS.
+        coordinates_crs: declared.coordinates_crs.filter(|crs| crs != Crs::LOCAL),
+        site_north_azimuth: declared.site_north_azimuth,
+        tie,
+        grids: systems.grids().cloned(),
+        length_unit,
+        elevation_unit,
+        elevation_unit_assumed: assumed,
+        depth_unit: declared.depth_unit,
+        vertical_datum,
+        aquifer_unit: declared.aquifer_unit,
+        depths_from,
+        sounded_from,
+        round_window_h: declared.round_window_h,
+        repeat_tolerance: declared.repeat_tolerance,
+        measuring_point_age_years: declared.measuring_point_age_years,
+        cell: declared.cell.map(|c| c * to_crs),
+        interval: declared.contours.interval,
+        base_level: declared.contours.base,
+        levels: declared.contours.levels,
+        specific_gravity: declared.specific_gravity,
+        stream_spacing: declared.features.spacing(distance_unit),
+        stream_reach: declared.features.reach(distance_unit),
+        control_line_spacing: declared.features.line_spacing(distance_unit),
+        receptors: declared.receptors.in_crs_units(to_crs),
+        formats: declared.formats,
+        sheet: declared.sheet,
+        surface: declared.surface.in_crs_units(to_crs),
+        uncertainty: declared.errors.settings(distance_unit),
+    };
     Some(Site {
-        settings: Settings {
-            name: declared.name?,
-            crs: declared.crs?,
-            // Tied positions are in the project CRS.
-            coordinates_crs: declared.coordinates_crs.filter(|crs| crs != Crs::LOCAL),
-            site_north_azimuth: declared.site_north_azimuth,
-            tie,
-            grids: systems.grids().cloned(),
-            length_unit,
-            elevation_unit,
-            elevation_unit_assumed: assumed,
-            depth_unit: declared.depth_unit,
-            vertical_datum,
-            aquifer_unit: declared.aquifer_unit,
-            depths_from,
-            sounded_from,
-            round_window_h: declared.round_window_h,
-            repeat_tolerance: declared.repeat_tolerance,
-            measuring_point_age_years: declared.measuring_point_age_years,
-            cell: declared.cell.map(|c| c * to_crs),
-            interval: declared.contours.interval,
-            base_level: declared.contours.base,
-            levels: declared.contours.levels,
-            specific_gravity: declared.specific_gravity,
-            stream_spacing: declared.features.spacing(distance_unit),
-            stream_reach: declared.features.reach(distance_unit),
-            control_line_spacing: declared.features.line_spacing(distance_unit),
-            receptors: declared.receptors.in_crs_units(to_crs),
-            formats: declared.formats,
-            sheet: declared.sheet,
-            surface: declared.surface.in_crs_units(to_crs),
-            uncertainty: declared.errors.settings(distance_unit),
-        },
-        wells: register.wells,
         measuring_points,
         instruments: declared.instruments,
         features,
@@ -146,10 +144,9 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
         left_out: declared.left_out,
         accepted: declared.accepted,
         land_surface,
-        rounds: Rounds::given(Vec::new()),
         inputs,
         asked: declared.asked,
-        table: None,
+        ..Site::new(settings, register.wells)
     })
 }
 

@@ -13,7 +13,7 @@ mod plan;
 mod spread;
 mod types;
 
-use plan::Job;
+use plan::{Job, Planned};
 
 use crate::report::{Results, Statement};
 use crate::run::files::draw;
@@ -34,14 +34,11 @@ pub fn draw_all(batch: &Batch, heard: &(dyn Fn(Event) + Sync)) -> Vec<Unit> {
         heard(Event::Read);
         jobs
     });
-    let jobs: Vec<Result<Job, Unit>> = planned.into_iter().flatten().collect();
+    let jobs: Vec<Planned> = planned.into_iter().flatten().collect();
     let count = jobs.len();
     heard(Event::Units(count));
     spread::each(batch.threads, &jobs, |job| {
-        let unit = match job {
-            Ok(job) => done(batch, job),
-            Err(unit) => unit.clone(),
-        };
+        let unit = job.as_ref().map_or_else(|unit| Unit::clone(unit), |job| done(batch, job));
         heard(Event::Done(&unit));
         unit
     })
@@ -61,8 +58,8 @@ fn done(batch: &Batch, job: &Job) -> Unit {
             let results = Results::of(&drawn.map, &unit.findings);
             let statement = Statement::of(&results);
             unit.control_points = Some(drawn.map.control.points().len());
-            unit.gradient = Some(statement.mean_gradient.clone());
-            unit.direction = statement.mean_direction.clone();
+            unit.gradient = Some(statement.mean_gradient);
+            unit.direction = statement.mean_direction;
             unit.state = State::Drawn;
             unit.told = drawn.told;
         }

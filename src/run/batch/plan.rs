@@ -32,8 +32,11 @@ impl Job {
     }
 }
 
+/// A round to be drawn, or why a site has none.
+pub(super) type Planned = Result<Job, Box<Unit>>;
+
 /// The rounds of a site that are asked for; a unit that tells why where there are none.
-pub(super) fn of(batch: &Batch, site: usize) -> Vec<Result<Job, Unit>> {
+pub(super) fn of(batch: &Batch, site: usize) -> Vec<Planned> {
     let source = &batch.sites[site];
     let found = SiteRounds::read(source, batch.overrides).and_then(|all| {
         let names = names(&all, batch.rounds)?;
@@ -44,7 +47,7 @@ pub(super) fn of(batch: &Batch, site: usize) -> Vec<Result<Job, Unit>> {
         Err(error) => {
             let mut unit = Unit::of(source, None, None);
             unit.ended(&error);
-            return vec![Err(unit)];
+            return vec![Err(Box::new(unit))];
         }
     };
     let folder = folder_of(source, batch.out, batch.sites.len());
@@ -109,6 +112,7 @@ pub fn folder_of(source: &Path, out: Option<&Path>, sites: usize) -> PathBuf {
 }
 
 /// The name of a site in a folder of all results.
+#[expect(clippy::disallowed_methods, reason = "whether a site is a folder is asked of it")]
 fn own_name(source: &Path) -> PathBuf {
     let real = source.canonicalize().unwrap_or_else(|_| source.to_owned());
     let name = if real.is_dir() { real.file_name() } else { real.file_stem() };

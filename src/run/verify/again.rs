@@ -72,7 +72,7 @@ fn run(asked: &AskedFor, site: &Path, out: &Path) -> Result<(), Error> {
         }
         Command::Compare => {
             let [earlier, later] =
-                asked.between.as_ref().map_or(["", ""], |b| b.each_ref().map(|n| n.as_str()));
+                asked.between.as_ref().map_or(["", ""], |b| b.each_ref().map(String::as_str));
             let changes = compare(site, overrides, (earlier, later), &mut findings)?;
             write_changes(site, &changes, &findings, Some(out)).map(drop)
         }

@@ -68,6 +68,7 @@ pub fn verify(folder: &Path, site: Option<&Path>, redraw: bool) -> Result<Option
 }
 
 /// The site of some results: the nearest folder above them that has the most of their inputs.
+#[expect(clippy::disallowed_methods, reason = "the files of the site are looked for")]
 fn found(folder: &Path, made: &Made) -> Option<PathBuf> {
     let table = made.asked().and_then(|asked| asked.table);
     let real = std::path::absolute(folder).ok()?;

@@ -2,6 +2,7 @@
 
 #![expect(clippy::disallowed_methods, reason = "what is gathered is written here")]
 
+use std::fmt::Write as _;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -86,7 +87,8 @@ impl New<'_> {
         let mut record = String::new();
         for file in [&self.to.package, &self.to.page] {
             let name = name(file);
-            record += &format!("{}  {name}\n", hash(&self.folder.path().join(&name))?);
+            let hash = hash(&self.folder.path().join(&name))?;
+            let _ = writeln!(record, "{hash}  {name}");
         }
         fs::write(self.folder.path().join(name(&self.to.record)), record)?;
         let _unstopped = Unstopped::begin();
