@@ -57,7 +57,7 @@ pub(super) fn of(batch: &Batch, site: usize) -> Vec<Result<Job, Unit>> {
     };
     let is_current = |job: &Job| {
         let (overrides, table) = (job.overrides.clone(), all.site.table.clone());
-        let asked = AskedFor { command: Command::Draw, table, between: None, overrides };
+        let asked = AskedFor { command: Command::Draw, table, overrides, ..AskedFor::default() };
         !batch.force && write::is_current(&job.folder, &asked, &all.site, source)
     };
     let marked = |mut job: Job| {
@@ -68,7 +68,8 @@ pub(super) fn of(batch: &Batch, site: usize) -> Vec<Result<Job, Unit>> {
         return names.iter().map(|name| marked(job(name, None))).collect();
     }
     // What all of them share follows from their inputs: where none of these has changed, neither has it.
-    let before = write::made_of(&folder.join(&names[0])).and_then(|m| m.asked()?.overrides.common_frame);
+    let before =
+        write::made_of(&folder.join(&names[0])).and_then(|m| m.asked()?.overrides.common_frame);
     if let Some(before) = before.filter(|frame| frame.rounds == names && !batch.force) {
         let jobs: Vec<Job> = names.iter().map(|name| job(name, Some(before.clone()))).collect();
         if jobs.iter().all(is_current) {

@@ -6,8 +6,10 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
-use super::super::files::{draw, toward, write_changes, write_comparison, write_over_rounds, write_record};
-use super::super::{compare, cross_validate, over_rounds, record};
+use super::super::files::{
+    draw, toward, write_changes, write_comparison, write_form, write_over_rounds, write_record,
+};
+use super::super::{compare, cross_validate, form, over_rounds, record};
 use super::Again;
 use super::moved::difference;
 use crate::diag::Diagnostic;
@@ -65,9 +67,15 @@ fn run(asked: &AskedFor, site: &Path, out: &Path) -> Result<(), Error> {
             write_comparison(site, &compared, Some(out), &findings).map(drop)
         }
         Command::Compare => {
-            let [earlier, later] = asked.between.as_ref().map_or(["", ""], |b| b.each_ref().map(|n| n.as_str()));
+            let [earlier, later] =
+                asked.between.as_ref().map_or(["", ""], |b| b.each_ref().map(|n| n.as_str()));
             let changes = compare(site, overrides, (earlier, later), &mut findings)?;
             write_changes(site, &changes, &findings, Some(out)).map(drop)
+        }
+        Command::Form => {
+            let day = asked.day.as_ref().and_then(|day| day.parse().ok());
+            let form = form(site, overrides, day, &mut findings)?;
+            write_form(site, &form, &findings, Some(out)).map(drop)
         }
         Command::Record => {
             let record = record(site, overrides, &mut findings)?;
