@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use gdal::Dataset;
+use gdal::{Dataset, Metadata as _};
 use serde_json::Value;
 
 use crate::batch::{AUTUMN, OfRound, SPRING, site};
