@@ -8,7 +8,7 @@ use std::fs;
 use std::path::Path;
 
 use headfall::diag::{Code, Diagnostic};
-use headfall::read::Overrides;
+use headfall::read::{Overrides, Status};
 use headfall::run::{self, Map};
 use serde_json::Value;
 
@@ -176,9 +176,9 @@ fn an_empty_sheet_gives_findings_and_no_failure() {
     let heads = run::heads(folder.path(), &Overrides::default(), &mut findings)
         .expect("readings without a level");
     assert_eq!((heads.round.name.as_str(), heads.reduced.heads.len()), ("2026-10", 0));
-    for well in ["W-0", "W-24"] {
-        told(&findings, Code::NoStaticLevel).about(well).giving(&["not measured"]);
-    }
+    let readings = &heads.round.readings;
+    assert!(readings.len() == 25 && readings.iter().all(|r| r.status == Status::NotMeasured));
+    told(&findings, Code::NoStaticLevel).about("W-0").at("rounds/2026-10.csv", 2);
     assert!(of(Code::MeasurementUnclear, &findings).is_empty());
     // Columns that help to fill it in are named in a note, and none is taken for one that decides a map.
     let unread = of(Code::ColumnNotRead, &findings);
