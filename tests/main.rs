@@ -63,6 +63,9 @@ mod batch;
 /// What changed between two rounds.
 mod compare;
 
+/// The field sheet for the next round.
+mod form;
+
 /// What lies about on a machine does not reach a map.
 mod sealed;
 

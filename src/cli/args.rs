@@ -6,6 +6,7 @@ use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Parser, Subcommand, ValueEnum};
 use headfall::read::{Method, Overrides, Page, SheetOverrides, VectorFormat};
 use headfall::units::LengthUnit;
+use jiff::civil::Date;
 
 /// From depths to water to a defensible potentiometric map.
 ///
@@ -33,6 +34,8 @@ pub(crate) enum Command {
     Record(Record),
     /// Take one round from another: rise and fall at each well, and as a surface
     Compare(Compare),
+    /// Make the field sheet for the next round: to print, and as a table to fill in
+    Form(Form),
     /// Hold results against their record, their inputs and the same run once more
     Verify(Verify),
     /// Gather the layers of many results in one GeoPackage, with a page that lists them
@@ -244,6 +247,23 @@ pub(crate) struct Compare {
     pub(crate) interval: Option<f64>,
 
     /// The folder for the results [default: SITE/out/changes/EARLIER to LATER]
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+}
+
+#[derive(Debug, clap::Args)]
+pub(crate) struct Form {
+    /// A site folder, or one table of wells and readings
+    #[arg(value_name = "SITE")]
+    pub(crate) path: PathBuf,
+    /// The day of the next round, such as 2026-10-14 [default: not stated, and the season is that of the newest round]
+    #[arg(long, value_name = "DAY")]
+    pub(crate) date: Option<Date>,
+
+    #[command(flatten)]
+    pub(crate) how: How,
+
+    /// The folder for the results [default: SITE/out/form]
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
 }

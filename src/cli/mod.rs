@@ -7,6 +7,7 @@ mod compare;
 mod cross_validate;
 mod draw;
 mod exit;
+mod form;
 mod gather;
 pub(crate) mod handles;
 pub(crate) mod memory;
@@ -41,6 +42,7 @@ pub(crate) fn run(args: &Args) -> Exit {
         Command::CrossValidate(args) => with_threads(&args.source, || cross_validate::run(args)),
         Command::Record(args) => with_threads(&args.source, || record::run(args)),
         Command::Compare(args) => with_threads(&args.how, || compare::run(args)),
+        Command::Form(args) => with_threads(&args.how, || form::run(args)),
         Command::Verify(args) => verify::run(args),
         Command::Gather(args) => gather::run(args),
         Command::Schema { name } => schema::run(name),

@@ -12,6 +12,7 @@ mod frame;
 mod obstacles;
 mod pieces;
 mod plane;
+mod round_trip;
 mod shade;
 mod similarity;
 mod spacing;
@@ -34,6 +35,7 @@ pub use plane::{
     FittedPlane, Slope, doubled_area, fit_plane, fit_plane_known_to, slope_of_triangle,
 };
 pub(crate) use plane::{SlopeOfHeads, SlopeSum};
+pub use round_trip::{round_trip, trip_length};
 pub use shade::Shade;
 pub use similarity::Similarity;
 pub use spacing::{bounds, distance, length, usual_spacing};

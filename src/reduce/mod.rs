@@ -41,4 +41,5 @@ pub use formula::{
     corrected_depth, freshwater_head, head_above, head_of_depth, product_correction,
 };
 pub use round::round;
+pub(crate) use survey::valid_at;
 pub use types::{Fate, ReadingAccount, Reduced, WellHead};

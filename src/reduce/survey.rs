@@ -14,7 +14,7 @@ const DAYS_A_YEAR: f64 = 365.25;
 
 /// Why no elevation holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Unfit {
+pub(crate) enum Unfit {
     /// None was ever given.
     Unknown,
     /// All were surveyed after the reading.
@@ -27,7 +27,7 @@ pub(super) enum Unfit {
 
 /// The elevation that holds on a day: the one with the latest `valid_from` not after it, where no
 /// `valid_from` means from the beginning. A reading without a day takes the only one there is.
-pub(super) fn valid_at(
+pub(crate) fn valid_at(
     points: &[MeasuringPoint],
     day: Option<Date>,
 ) -> Result<&MeasuringPoint, Unfit> {

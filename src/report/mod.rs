@@ -17,6 +17,7 @@
 //! | `answers` | where the water goes: rows and sentences |
 //! | `over_rounds` | the same over all rounds of a site |
 //! | `site_record` | the record of a site: all levels, wells and rounds |
+//! | `form` | the field sheet for the next round |
 //! | `comparison` | the methods compared |
 //! | `summary` | all of it at once: the content of `summary.json` |
 //! | `digits`, `heights`, `intervals` | how each quantity is rounded for files |
@@ -31,6 +32,7 @@ pub(crate) mod digits;
 mod directions;
 mod facts;
 mod finding_counts;
+mod form;
 mod heights;
 mod intervals;
 mod levels;
@@ -60,6 +62,7 @@ pub use comparison::{
 pub use directions::{Followed, Resolved};
 pub use facts::Facts;
 pub use finding_counts::FindingCounts;
+pub use form::{Expected, ExpectedBy, Form, FormRow, expected};
 pub use intervals::Intervals;
 pub use norths::{North, Norths};
 pub use over_rounds::{

@@ -10,7 +10,7 @@ use crate::error::Error;
 use crate::map::{Map, Surfaced};
 use crate::progress::{self, Stage};
 use crate::read::{Overrides, Round};
-use crate::report::{Changes, Compared, ComparisonResults, OverRounds, Results, SiteRecord};
+use crate::report::{Changes, Compared, ComparisonResults, Form, OverRounds, Results, SiteRecord};
 use crate::toward::Toward;
 use crate::uncertainty::HeadSd;
 use crate::write::{self, Writing, Written};
@@ -180,6 +180,22 @@ pub fn write_changes(
     let folder = out.map_or_else(usual, Path::to_owned);
     write::allowed(&folder, source)?;
     let written = write::changes(changes, findings, &folder)?;
+    Ok((folder, written))
+}
+
+/// Writes the field sheet for the next round into a folder; `None` takes `out/form` inside the site's folder.
+///
+/// # Errors
+/// [`Error::Write`]; earlier results then stand as they were.
+pub fn write_form(
+    source: &Path,
+    form: &Form,
+    findings: &[Diagnostic],
+    out: Option<&Path>,
+) -> Result<(PathBuf, Written), Error> {
+    let folder = out.map_or_else(|| beside(source).join("form"), Path::to_owned);
+    write::allowed(&folder, source)?;
+    let written = write::form(form, findings, &folder)?;
     Ok((folder, written))
 }
 

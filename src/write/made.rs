@@ -24,6 +24,8 @@ pub enum Command {
     Record,
     /// [`crate::run::compare`].
     Compare,
+    /// [`crate::run::form`].
+    Form,
 }
 
 /// What was asked for.
@@ -35,6 +37,8 @@ pub struct AskedFor {
     pub table: Option<String>,
     /// The earlier round and the later one, of a comparison of two.
     pub between: Option<[String; 2]>,
+    /// The day of the next round, of a field sheet for it.
+    pub day: Option<String>,
     /// What the command line said.
     pub overrides: Overrides,
 }
@@ -44,7 +48,7 @@ pub struct AskedFor {
 pub struct Made {
     /// The program, its version and the commit that it was built from.
     pub program: String,
-    /// What was asked, as JSON: a [`Command`] as `command`, the site's one table as `table`, two rounds as `between`, and of
+    /// What was asked, as JSON: a [`Command`] as `command`, the site's one table as `table`, two rounds as `between`, a day as `day`, and of
     /// [`Overrides`] what is not usual.
     pub asked: String,
     /// Every file that was read, in the order of their names.
@@ -69,11 +73,12 @@ impl Made {
         let mut asked: Value = serde_json::from_str(&self.asked).ok()?;
         let members = asked.as_object_mut()?;
         let command = serde_json::from_value(members.remove("command")?).ok()?;
-        let [table, between] = ["table", "between"].map(|name| members.remove(name));
+        let [table, between, day] = ["table", "between", "day"].map(|name| members.remove(name));
         Some(AskedFor {
             command,
             table: table.map(serde_json::from_value).transpose().ok()?,
             between: between.map(serde_json::from_value).transpose().ok()?,
+            day: day.map(serde_json::from_value).transpose().ok()?,
             overrides: serde_json::from_value(asked).ok()?,
         })
     }
@@ -118,7 +123,7 @@ impl AskedFor {
     /// What was asked of a site.
     pub(crate) fn of(command: Command, site: &Site) -> Self {
         let (table, overrides) = (site.table.clone(), site.asked.clone());
-        Self { command, table, between: None, overrides }
+        Self { command, table, overrides, ..Self::default() }
     }
 
     /// With the name of the round: it was the newest then, where no other was asked for.
@@ -137,6 +142,7 @@ impl AskedFor {
             asked.insert("command".to_owned(), value(&self.command));
             asked.extend(self.table.as_ref().map(|table| ("table".to_owned(), value(table))));
             asked.extend(self.between.as_ref().map(|both| ("between".to_owned(), value(both))));
+            asked.extend(self.day.as_ref().map(|day| ("day".to_owned(), value(day))));
         }
         asked.to_string()
     }
@@ -168,7 +174,8 @@ mod tests {
             [input("wells.csv", "b"), input("rounds/a  b.csv", "a"), input("wells.csv", "b")];
         let table = Some("levels.xlsx".to_owned());
         let between = Some(["spring".to_owned(), "autumn".to_owned()]);
-        let asked = AskedFor { command: Command::CrossValidate, table, between, overrides };
+        let day = Some("2026-04-14".to_owned());
+        let asked = AskedFor { command: Command::CrossValidate, table, between, day, overrides };
         let made = Made::now(&asked, &inputs);
         let text = made.text();
         let lines: Vec<&str> = text.lines().collect();

@@ -10,6 +10,7 @@ mod comparison;
 mod context;
 mod current;
 mod exchange;
+mod form;
 mod gather;
 mod geotiff;
 mod handles;
@@ -55,6 +56,7 @@ pub use json::{json, json_line};
 
 pub use changes::{ChangesSummary, changes, summary as changes_summary};
 pub use comparison::{comparison, summary as comparison_summary};
+pub use form::{FormSummary, form, summary as form_summary};
 pub use over_rounds::{over_rounds, summary as over_rounds_summary};
 pub use site_record::{record, summary as record_summary};
 

@@ -112,9 +112,12 @@ pub(super) fn measured(
     let by_pressure = pressure.map(|height| ("pressure_head", Measurement::PressureHead(height)));
     let by_stage = stage.map(|height| ("stage", Measurement::Stage(height)));
     let ways = || [by_depth, by_tape, by_pressure, by_stage].into_iter().flatten();
-    // A remark alone says why there is no level, and so does a word for product alone.
-    let remarked =
-        words.states.is_empty() && (cells.text(Column::Remark).is_some() || !words.kept.is_empty());
+    // A remark alone says why there is no level, and so does a word for product alone. A field sheet has a row for each
+    // well before any is read.
+    let remarked = words.states.is_empty()
+        && (cells.text(Column::Remark).is_some()
+            || !words.kept.is_empty()
+            || cells.layout.has(Column::WalkingOrder));
     let (measurement, written_elevation) = match (ways().count(), ways().next(), elevation) {
         (1, Some((_, measurement)), written_elevation) => (measurement, written_elevation),
         (_, None, Some(elevation)) => (Measurement::Elevation(elevation), None),

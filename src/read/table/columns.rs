@@ -176,6 +176,8 @@ columns! {
         "probe id", "sounder"];
     Remark = "remark", Text, "a remark", ["remarks", "comment", "comments", "note", "notes",
         "field note", "field notes"];
+    WalkingOrder = "walking_order", Plain, "place in the order of a field sheet",
+        ["order on the field sheet"];
 }
 
 impl Column {
@@ -228,6 +230,7 @@ pub(in crate::read) const ROUND: &[Column] = &[
     Column::Status,
     Column::Instrument,
     Column::Remark,
+    Column::WalkingOrder,
 ];
 
 /// Columns of a single table: register and round in one, those of both once.

@@ -60,7 +60,7 @@ pub(super) fn of(batch: &Batch, site: usize) -> Vec<Planned> {
     };
     let is_current = |job: &Job| {
         let (overrides, table) = (job.overrides.clone(), all.site.table.clone());
-        let asked = AskedFor { command: Command::Draw, table, between: None, overrides };
+        let asked = AskedFor { command: Command::Draw, table, overrides, ..AskedFor::default() };
         !batch.force && write::is_current(&job.folder, &asked, &all.site, source)
     };
     let marked = |mut job: Job| {

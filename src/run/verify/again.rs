@@ -12,8 +12,9 @@ use crate::diag::Diagnostic;
 use crate::error::Error;
 use crate::run::compare::compare;
 use crate::run::files::{
-    draw, toward, write_changes, write_comparison, write_over_rounds, write_record,
+    draw, toward, write_changes, write_comparison, write_form, write_over_rounds, write_record,
 };
+use crate::run::form::form;
 use crate::run::over_rounds::over_rounds;
 use crate::run::record::record;
 use crate::run::rounds::refusal;
@@ -75,6 +76,11 @@ fn run(asked: &AskedFor, site: &Path, out: &Path) -> Result<(), Error> {
                 asked.between.as_ref().map_or(["", ""], |b| b.each_ref().map(String::as_str));
             let changes = compare(site, overrides, (earlier, later), &mut findings)?;
             write_changes(site, &changes, &findings, Some(out)).map(drop)
+        }
+        Command::Form => {
+            let day = asked.day.as_ref().and_then(|day| day.parse().ok());
+            let form = form(site, overrides, day, &mut findings)?;
+            write_form(site, &form, &findings, Some(out)).map(drop)
         }
         Command::Record => {
             let record = record(site, overrides, &mut findings)?;

@@ -1,0 +1,89 @@
+//! The files of a field sheet: `form.csv`, `form.html`, `form.json`.
+
+mod page;
+mod table;
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::io;
+use std::io::Write as _;
+use std::path::Path;
+
+use serde::Serialize;
+
+use crate::diag::Diagnostic;
+use crate::error::Error;
+use crate::report::Form;
+use crate::write::json::json;
+use crate::write::made::{AskedFor, Command, Made};
+use crate::write::place;
+use crate::write::record::RECORD;
+use crate::write::written::{Written, staging};
+
+const TABLE: &str = "form.csv";
+const PAGE: &str = "form.html";
+const ACCOUNT: &str = "form.json";
+
+/// The names of the files, sorted.
+const NAMES: &[&str] = &[RECORD, TABLE, PAGE, ACCOUNT];
+
+/// A field sheet, with the files written: the content of `form.json`.
+#[derive(Debug, Serialize)]
+pub struct FormSummary<'a> {
+    /// The version of headfall.
+    headfall: &'static str,
+    /// The site's name.
+    site: &'a str,
+    /// The unit of measuring points and elevations.
+    elevation_unit: &'static str,
+    /// The unit of what is read, and of bottoms.
+    depth_unit: &'static str,
+    /// The sheet.
+    #[serde(flatten)]
+    form: &'a Form,
+    /// All that was found in the rounds.
+    findings: &'a [Diagnostic],
+    /// The files written, by name.
+    files: &'static [&'static str],
+}
+
+/// All that is said with a field sheet.
+///
+/// # Units
+/// Named by the members.
+#[must_use]
+pub fn summary<'a>(form: &'a Form, findings: &'a [Diagnostic]) -> FormSummary<'a> {
+    FormSummary {
+        headfall: env!("CARGO_PKG_VERSION"),
+        site: &form.site.settings.name,
+        elevation_unit: form.site.settings.elevation_unit.name(),
+        depth_unit: form.depth_unit.name(),
+        form,
+        findings,
+        files: NAMES,
+    }
+}
+
+/// Writes a field sheet into the folder `out`, all files or none, as [`crate::write::write`] does.
+///
+/// # Units
+/// Given in the headings, or beside the numbers.
+///
+/// # Errors
+/// [`Error::Write`], naming the file and the cause. Earlier results in `out` are then untouched.
+#[expect(clippy::disallowed_methods, reason = "results are written here")]
+pub fn form(form: &Form, findings: &[Diagnostic], out: &Path) -> Result<Written, Error> {
+    let staging = staging(out)?;
+    let make = |name: &str, text: io::Result<String>| {
+        let made = || fs::File::create_new(staging.path(name))?.write_all(text?.as_bytes());
+        made().map_err(place::failed("a result cannot be written", &out.join(name)))
+    };
+    make(TABLE, table::text(form))?;
+    make(PAGE, Ok(page::page(form)))?;
+    make(ACCOUNT, Ok(json(&summary(form, findings)) + "\n"))?;
+    let asked = AskedFor::of(Command::Form, &form.site);
+    let asked = AskedFor { day: form.day.clone(), ..asked };
+    let told = staging.place(Made::now(&asked, &form.inputs))?;
+    let files = NAMES.iter().map(|name| out.join(name)).collect();
+    Ok(Written { files, told, sha256: BTreeMap::new() })
+}
