@@ -321,7 +321,7 @@ fn results_of_many_sites_are_gathered_in_one_package() {
     ends(&gather(), 0);
     let data = Dataset::open(&all).expect("GDAL opens it");
     let mut wells = data.layer_by_name("wells").expect("the layer");
-    let mut found: BTreeMap<(String, String), Vec<(f64, f64, f64)>> = BTreeMap::new();
+    let mut found: BTreeMap<(String, String), Vec<[f64; 3]>> = BTreeMap::new();
     for feature in wells.features() {
         let field = |name: &str| feature.field_index(name).expect("a column");
         let text = |name: &str| {
@@ -330,20 +330,20 @@ fn results_of_many_sites_are_gathered_in_one_package() {
         };
         let head = feature.field_as_double(field("head_m")).expect("a value").expect("a head");
         let (x, y, _) = feature.geometry().expect("a place").get_point(0);
-        found.entry((text("site"), text("round"))).or_default().push((x, y, head));
+        found.entry((text("site"), text("round"))).or_default().push([x, y, head]);
     }
     let counts: Vec<((&str, &str), usize)> =
         found.iter().map(|((s, r), wells)| ((s.as_str(), r.as_str()), wells.len())).collect();
     let expected = [(("Mill", "2026-01"), 11), (("Yard", "2025-04"), 12), (("Yard", "2025-10"), 9)];
     assert_eq!(counts, expected);
     // By way of longitude and latitude with eight decimals, a millimetre.
-    for (x, y, _) in found.values().flatten() {
+    for [x, y, _] in found.values().flatten() {
         let (east, north) = ((x - 440_000.0) / 40.0, (y - 4_650_000.0) / 40.0);
         near(east, east.round(), 1e-3);
         near(north, north.round(), 1e-3);
     }
     let spring = &found[&("Yard".to_owned(), "2025-04".to_owned())];
-    assert!(spring.iter().any(|(_, _, head)| (head - 50.0).abs() < 1e-9), "W-0 at the corner");
+    assert!(spring.iter().any(|[_, _, head]| (head - 50.0).abs() < 1e-9), "W-0 at the corner");
     let rounds = data.layer_by_name("rounds").expect("the layer").feature_count();
     assert_eq!(rounds, 3);
     assert!(data.layer_by_name("contours").expect("the layer").feature_count() > 10);

@@ -29,7 +29,7 @@ fn changes_of_wells_and_their_surface_are_those_of_the_heads() {
     let rows = table(out.join("changes.csv"));
     assert_eq!(rows.len(), 12);
     for row in &rows {
-        let w = number(row["well"].trim_start_matches("W-")) as usize;
+        let w: usize = row["well"].trim_start_matches("W-").parse().expect("a number");
         let (x, y) = (40.0 * (w % 4) as f64, 40.0 * (w / 4) as f64);
         if AUTUMN.missing.contains(&w) {
             assert_eq!((row["change"].as_str(), row["on_map"].as_str()), ("", "false"));

@@ -1,6 +1,7 @@
 //! The record of a site as page, workbook and layers, and its findings, on an invented site with known mistakes.
 
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 
@@ -80,10 +81,12 @@ fn planted_mistakes_are_findings_and_clean_readings_are_not() {
     let settings = site.join("site.toml");
     let mut text = fs::read_to_string(&settings).expect("settings");
     for d in findings.iter().filter(|d| d.severity == headfall::Severity::Warning) {
-        text += &format!(
-            "\n[[accepted]]\ncode = \"{}\"\n{}reason = \"looked into\"\nby = \"a test\"\n",
-            d.code,
-            if d.wells.is_empty() { String::new() } else { format!("wells = {:?}\n", d.wells) }
+        let wells =
+            if d.wells.is_empty() { String::new() } else { format!("wells = {:?}\n", d.wells) };
+        let _ = write!(
+            text,
+            "\n[[accepted]]\ncode = \"{}\"\n{wells}reason = \"looked into\"\nby = \"a test\"\n",
+            d.code
         );
     }
     fs::write(&settings, text).expect("written");
@@ -252,7 +255,7 @@ fn vertical_gradients_are_those_of_the_readings_by_hand() {
     let well = |name: &str| register.iter().find(|r| r["id"] == name).expect("a well");
     let middle = |name: &str| {
         let of = |column: &str| number(&well(name)[column]);
-        of("ground_elevation") - (of("screen_top") + of("screen_bottom")) / 2.0
+        of("ground_elevation") - f64::midpoint(of("screen_top"), of("screen_bottom"))
     };
     let nests = made.rows("record-nests.csv");
     assert_eq!(nests.len(), 2 * 12);

@@ -73,14 +73,13 @@ pub(super) fn of_units(
     let bar = ProgressBar::with_draw_target(Some(sites as u64), ProgressDrawTarget::stderr());
     bar.set_style(style("{spinner} reading sites {pos} of {len} [{bar:30}] {eta} left"));
     let units = work(&|event| match event {
-        run::Event::Read => bar.inc(1),
         run::Event::Units(count) => {
             bar.set_style(style("{spinner} maps {pos} of {len} [{bar:30}] {eta} left"));
             bar.set_length(count as u64);
             bar.set_position(0);
             bar.reset_eta();
         }
-        run::Event::Done(_) => bar.inc(1),
+        run::Event::Read | run::Event::Done(_) => bar.inc(1),
     });
     bar.finish_and_clear();
     units

@@ -74,7 +74,7 @@ fn told(all: &[Verified]) -> String {
         match (&one.by, &one.site) {
             (None, _) => say("an earlier version made them: what from is not known".to_owned()),
             (_, None) => {
-                say("the site they were made from is not above them: give --site".to_owned())
+                say("the site they were made from is not above them: give --site".to_owned());
             }
             _ => {}
         }

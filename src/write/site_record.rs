@@ -71,7 +71,7 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
     };
     let text = |text: &String| tables::text(text).into_owned();
     make("record-levels.csv", &|path| {
-        table(path, record.levels(), |mut row| {
+        table(path, &record.levels(), |mut row| {
             (row.well, row.round) = (text(&row.well), text(&row.round));
             (row.since, row.year_before) =
                 (row.since.as_ref().map(text), row.year_before.as_ref().map(text));
@@ -79,7 +79,7 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
         })
     })?;
     make("record-wells.csv", &|path| {
-        table(path, record.wells(), |mut row| {
+        table(path, &record.wells(), |mut row| {
             row.well = text(&row.well);
             (row.lowest_in, row.highest_in) =
                 (row.lowest_in.as_ref().map(text), row.highest_in.as_ref().map(text));
@@ -87,27 +87,27 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
         })
     })?;
     make("record-rounds.csv", &|path| {
-        table(path, record.rounds(), |mut row| {
+        table(path, &record.rounds(), |mut row| {
             (row.round, row.since) = (text(&row.round), row.since.as_ref().map(text));
             row
         })
     })?;
     make("record-doubtful.csv", &|path| {
-        table(path, record.doubtful(), |mut row| {
+        table(path, &record.doubtful(), |mut row| {
             (row.well, row.round) = (text(&row.well), text(&row.round));
             row.would_explain = text(&row.would_explain);
             row
         })
     })?;
     make("record-nests.csv", &|path| {
-        table(path, record.nests(), |mut row| {
+        table(path, &record.nests(), |mut row| {
             (row.upper, row.lower, row.round) =
                 (text(&row.upper), text(&row.lower), text(&row.round));
             row
         })
     })?;
     make("record-visit.csv", &|path| {
-        table(path, record.next_visit(), |mut row| {
+        table(path, &record.next_visit(), |mut row| {
             (row.well, row.why) = (text(&row.well), text(&row.why));
             row
         })
@@ -134,7 +134,7 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
 /// A table of rows whose texts no spreadsheet runs.
 fn table<R: Serialize + Default + Clone + Sync>(
     path: &Path,
-    rows: Vec<R>,
+    rows: &[R],
     safe: impl Fn(R) -> R + Sync,
 ) -> io::Result<()> {
     tables::table(path, rows.len(), |i| safe(rows[i].clone()))

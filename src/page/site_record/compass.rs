@@ -113,10 +113,10 @@ pub(super) fn compass(record: &SiteRecord) -> Option<Compass> {
         let doubtful = record.doubtful_in(*index) > 0;
         compass.turned |= turned;
         compass.doubtful |= doubtful;
-        if gradient.resolved {
-            if let Some(before) = last.replace(at) {
-                compass.joined.push(path(&[before, at]));
-            }
+        if gradient.resolved
+            && let Some(before) = last.replace(at)
+        {
+            compass.joined.push(path(&[before, at]));
         }
         let year = round.day.as_deref().and_then(|day| day.get(..4)).unwrap_or_default();
         let is_new =

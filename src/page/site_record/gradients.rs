@@ -36,6 +36,7 @@ struct Dot {
 }
 
 /// A gradient of a round.
+#[expect(clippy::struct_field_names, reason = "a value with its interval")]
 struct Value {
     day: f64,
     value: f64,

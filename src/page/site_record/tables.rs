@@ -11,6 +11,7 @@ use crate::units::{Azimuth, LengthUnit, fixed, signed};
 
 /// Gradient and direction of a round.
 #[derive(Debug, Serialize)]
+#[expect(clippy::struct_field_names, reason = "the columns of a table")]
 pub(super) struct Round {
     round: String,
     day: String,
@@ -32,6 +33,7 @@ pub(super) struct Round {
 
 /// The trend of a well.
 #[derive(Debug, Serialize)]
+#[expect(clippy::struct_field_names, reason = "the columns of a table")]
 pub(super) struct Trend {
     well: String,
     heads: usize,

@@ -97,7 +97,7 @@ fn head(record: &SiteRecord) -> Head {
     };
     let day = |i: Option<usize>| {
         let row = i.and_then(|i| rounds.get(i));
-        row.and_then(|r| r.day.clone()).map_or_else(|| name(i), |day| day)
+        row.and_then(|r| r.day.clone()).unwrap_or_else(|| name(i))
     };
     let newest = rounds.len().checked_sub(1);
     let settings = &record.site.settings;

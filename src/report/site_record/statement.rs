@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::rows::SiteRecord;
 use crate::diag::listed;
-use crate::record::{TurnInterval, Turned, Way};
+use crate::record::{SeasonalTrend, Trend, TurnInterval, Turned, Way};
 use crate::report::measures;
 use crate::report::words::counted;
 use crate::uncertainty::PlaneFit;
@@ -170,9 +170,9 @@ fn going(record: &SiteRecord, way: Way, seasonal: bool) -> Vec<&str> {
     let wells = record.record.wells.iter();
     let of = wells.filter(|w| {
         let found = if seasonal {
-            w.seasonal.as_ref().and_then(|s| s.as_ref().ok()).map(|t| t.way())
+            w.seasonal.as_ref().and_then(|s| s.as_ref().ok()).map(SeasonalTrend::way)
         } else {
-            w.trend.as_ref().ok().map(|t| t.way())
+            w.trend.as_ref().ok().map(Trend::way)
         };
         found == Some(way)
     });
