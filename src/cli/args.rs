@@ -2,10 +2,11 @@
 
 use std::path::PathBuf;
 
-use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Parser, Subcommand, ValueEnum};
 use headfall::read::{Method, Overrides, Page, SheetOverrides, VectorFormat};
 use headfall::units::LengthUnit;
+
+use super::values::{formats, methods, papers, units};
 use jiff::civil::Date;
 
 /// From depths to water to a defensible potentiometric map.
@@ -300,49 +301,6 @@ pub(crate) struct Verify {
     /// Print a line of JSON for each folder on standard output, and nothing else
     #[arg(long)]
     pub(crate) json: bool,
-}
-
-/// One of the things that the library knows, by its name there.
-fn one_of<T: Copy + Send + Sync>(
-    all: &'static [T],
-    name: fn(T) -> &'static str,
-    about: fn(T) -> &'static str,
-) -> impl TypedValueParser<Value = T> {
-    let values = all.iter().map(|one| PossibleValue::new(name(*one)).help(about(*one)));
-    PossibleValuesParser::new(values).map(move |typed| {
-        let is = |one: &&T| name(**one).eq_ignore_ascii_case(&typed);
-        *all.iter().find(is).expect("clap lets no other name pass")
-    })
-}
-
-fn papers() -> impl TypedValueParser<Value = Page> {
-    one_of(&Page::ALL, Page::name, |page| match page {
-        Page::A4 => "210 by 297 mm",
-        Page::A3 => "297 by 420 mm",
-        Page::Letter => "8.5 by 11 inches",
-        Page::Tabloid => "11 by 17 inches",
-    })
-}
-
-fn units() -> impl TypedValueParser<Value = LengthUnit> {
-    one_of(&LengthUnit::ALL, LengthUnit::name, |unit| match unit {
-        LengthUnit::Metre => "Metres",
-        LengthUnit::Foot => "International feet",
-        LengthUnit::UsSurveyFoot => "US survey feet",
-    })
-}
-
-fn formats() -> impl TypedValueParser<Value = VectorFormat> {
-    one_of(&VectorFormat::ALL, VectorFormat::name, |format| match format {
-        VectorFormat::Shapefile => "ESRI shapefiles",
-        VectorFormat::FlatGeobuf => "FlatGeobuf",
-        VectorFormat::Csv => "CSV with the geometry as well-known text",
-        VectorFormat::Dxf => "A drawing (DXF)",
-    })
-}
-
-fn methods() -> impl TypedValueParser<Value = Method> {
-    one_of(&Method::ALL, Method::name, Method::help)
 }
 
 /// The severity of a finding that makes the exit code 1.

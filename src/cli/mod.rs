@@ -20,6 +20,7 @@ mod say;
 mod schema;
 pub(crate) mod signals;
 mod toward;
+mod values;
 mod verify;
 
 pub(crate) use args::Args;
@@ -45,7 +46,9 @@ pub(crate) fn run(args: &Args) -> Exit {
         Command::Form(args) => with_threads(&args.how, || form::run(args)),
         Command::Verify(args) => verify::run(args),
         Command::Gather(args) => gather::run(args),
-        Command::Schema { name } => schema::run(name),
+        Command::Schema { name } => {
+            say::out(schema::text(name), End { said: Exit::Done, has_files: false })
+        }
         Command::Start { dir } => start(dir),
         Command::Licences => say::out(LICENCES, End { said: Exit::Done, has_files: false }),
     }

@@ -1,10 +1,6 @@
-//! `headfall schema`.
+//! The schemas that `headfall schema` prints.
 
 use clap::builder::PossibleValuesParser;
-
-use super::exit::Exit;
-use super::say;
-use super::say::End;
 
 /// The schemas of what is written and printed, by name.
 const SCHEMAS: [(&str, &str); 6] = [
@@ -21,8 +17,7 @@ pub(super) fn names() -> PossibleValuesParser {
     PossibleValuesParser::new(SCHEMAS.map(|(name, _)| name))
 }
 
-/// Prints one of them.
-pub(super) fn run(name: &str) -> Exit {
-    let schema = SCHEMAS.iter().find(|(known, _)| *known == name).map_or("", |(_, schema)| schema);
-    say::out(schema, End { said: Exit::Done, has_files: false })
+/// One of them.
+pub(super) fn text(name: &str) -> &'static str {
+    SCHEMAS.iter().find(|(known, _)| *known == name).map_or("", |(_, schema)| schema)
 }
