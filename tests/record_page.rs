@@ -221,7 +221,9 @@ fn points_of_hydrographs_lie_where_their_axes_put_their_heads() {
         let [(y0, h0), (y1, h1)] = [plot.up[0], plot.up[plot.up.len() - 1]];
         let each = (h1 - h0) / (y1 - y0);
         spans.push(each);
-        let year = |text: &str| days(Date::new(text.parse().expect("a year"), 1, 1).expect("a day").at(0, 0, 0, 0));
+        let year = |text: &str| {
+            days(Date::new(text.parse().expect("a year"), 1, 1).expect("a day").at(0, 0, 0, 0))
+        };
         let [(x0, from), (x1, to)] = [&plot.across[0], &plot.across[plot.across.len() - 1]];
         let a_day = (x1 - x0) / (year(to) - year(from));
         for (x, y, title) in &plot.points {
@@ -266,7 +268,13 @@ fn vertical_gradients_are_those_of_the_readings_by_hand() {
         near(number(&row["gradient"]), gradient, 1e-6 * gradient.abs().max(1e-3));
         near(number(&row["head_difference"]), head(lower) - head(upper), 1e-6);
         let (low, high) = (number(&row["gradient_low"]), number(&row["gradient_high"]));
-        let direction = if low > 0.0 { "up" } else if high < 0.0 { "down" } else { "not resolved" };
+        let direction = if low > 0.0 {
+            "up"
+        } else if high < 0.0 {
+            "down"
+        } else {
+            "not resolved"
+        };
         assert_eq!(row["direction"], direction);
     }
 }
@@ -312,11 +320,8 @@ fn the_turn_of_the_sample_is_seen_and_turns_by_mistake_are_marked() {
         rounds.iter().filter(|r| r.turned == Some("turned")).map(|r| r.round.as_str()).collect();
     assert_eq!(turned, ["2023-10", "2024-04", "2024-10"]);
     assert!(of("2024-10").turn_deg.is_some_and(|t| (-35.0..-10.0).contains(&t)));
-    let doubtful: Vec<(&str, usize)> = rounds
-        .iter()
-        .filter(|r| r.doubtful > 0)
-        .map(|r| (r.round.as_str(), r.doubtful))
-        .collect();
+    let doubtful: Vec<(&str, usize)> =
+        rounds.iter().filter(|r| r.doubtful > 0).map(|r| (r.round.as_str(), r.doubtful)).collect();
     assert_eq!(
         doubtful,
         [("2023-10", 2), ("2024-04", 1), ("2024-10", 1), ("2025-04", 1), ("2025-10", 1)]

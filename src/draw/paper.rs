@@ -12,7 +12,7 @@ use super::signs::Told;
 use super::view::View;
 use super::words;
 use crate::geom::bounds;
-use crate::read::{Orientation, Page};
+use crate::read::{Orientation, Page, Settings};
 use crate::report::{Posted, Results};
 
 /// Points in a millimetre.
@@ -35,6 +35,12 @@ const LEAST_FRAME: f64 = 72.0;
 
 /// Width of a column beside the map.
 const COLUMN: f64 = 182.0;
+
+/// The shorter and the longer side of the paper that a site asks for, points.
+pub(super) fn sides(settings: &Settings) -> [f64; 2] {
+    let usual = if settings.elevation_unit.is_foot() { Page::Letter } else { Page::A4 };
+    settings.sheet.page.unwrap_or(usual).sides_mm().map(|mm| mm * POINTS_PER_MM)
+}
 
 /// A sheet with its parts.
 #[derive(Debug)]
@@ -59,10 +65,8 @@ impl Paper {
     /// the shape that is nearest to the site's.
     pub(super) fn choose(results: &Results, posted: &[Posted]) -> Self {
         let settings = results.site.settings.sheet;
-        let unit = results.control.elevation_unit();
-        let page = settings.page.unwrap_or(if unit.is_foot() { Page::Letter } else { Page::A4 });
         let site = extent(results, posted);
-        let [short, long] = page.sides_mm().map(|mm| mm * POINTS_PER_MM);
+        let [short, long] = sides(&results.site.settings);
         let asked = |o: Orientation| settings.orientation.is_none_or(|asked| asked == o);
         let mut papers = Vec::new();
         if asked(Orientation::Portrait) {

@@ -50,9 +50,9 @@ pub use rows::{
 pub use seasonal::{
     FEWEST_SEASONS, FEWEST_YEARS, InSeason, SeasonScore, SeasonalTrend, Seasons, seasonal_trend,
 };
+pub use through_time::{OddLevel, StuckLevel, Unfitting, unfitting};
 pub use told::findings;
 pub(crate) use told::{unmoved, words};
-pub use through_time::{OddLevel, StuckLevel, Unfitting, unfitting};
 pub use trend::{Autocorrelation, FEWEST_READINGS, MOST_READINGS, NoTrend, Trend, trend};
 pub use turned::{SharedWell, Turn, TurnInterval, Turned, turned};
 pub use types::{Dated, Level, Levels, RoundLevels, Way, YEAR_DAYS};

@@ -7,8 +7,8 @@ use jiff::civil::Date;
 
 use super::change::{change, one_survey, own_sds_m, variance_in_common};
 use super::circular::circular;
-use super::read_off::{ReducedRound, days, frame, levels};
 use super::nests::nest_rows;
+use super::read_off::{ReducedRound, days, frame, levels};
 use super::rows::{
     Built, ChangeRow, Extremes, GradientRow, HeadRow, Record, RoundRow, TurnRow, WellRow,
 };

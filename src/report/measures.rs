@@ -4,9 +4,9 @@
 use crate::read::Moment;
 use crate::uncertainty::{DirectionInterval, MagnitudeInterval};
 use crate::units::Azimuth;
+use crate::units::signed;
 use crate::units::{Decimal, LengthUnit};
 pub(crate) use crate::units::{fixed, significant};
-use crate::units::signed;
 
 /// What is written where a table has no number.
 pub(crate) const NONE: &str = "–";
@@ -131,7 +131,10 @@ mod tests {
 
     #[test]
     fn a_small_turn_keeps_its_sign() {
-        assert_eq!([turn(0.3), turn(-0.04), turn(12.4), turn(-181.0)], ["+0.3", "+0.0", "+12", "-181"]);
+        assert_eq!(
+            [turn(0.3), turn(-0.04), turn(12.4), turn(-181.0)],
+            ["+0.3", "+0.0", "+12", "-181"]
+        );
     }
 
     #[test]

@@ -20,10 +20,12 @@
 //! | `comparison` | the methods compared |
 //! | `summary` | all of it at once: the content of `summary.json` |
 //! | `digits`, `heights`, `intervals` | how each quantity is rounded for files |
+//! | `axis` | the ticks of an axis |
 //! | `measures` | how each quantity is written for a reader |
 
 mod answers;
 mod arrows;
+pub(crate) mod axis;
 mod cautions;
 mod comparison;
 pub(crate) mod digits;
@@ -66,8 +68,8 @@ pub use over_rounds::{
 };
 pub use results::{Options, Results};
 pub use site_record::{
-    DoubtfulOfRecord, LevelOfRecord, NestOfRecord, NotReadOfRecord, RecordStatement, RoundOfRecord, SiteRecord,
-    SiteRecordSummary, VisitOfRecord, WellOfRecord,
+    DoubtfulOfRecord, LevelOfRecord, NestOfRecord, NotReadOfRecord, RecordStatement, RoundOfRecord,
+    SiteRecord, SiteRecordSummary, VisitOfRecord, WellOfRecord,
 };
 pub use statement::{NOT_PLANAR, Over, Statement};
 pub use summary::{
@@ -89,6 +91,8 @@ pub(crate) use levels::{Contoured, Level, Levels, Terms};
 pub(crate) use posted::not_used;
 #[cfg(any(feature = "page", feature = "sheet"))]
 pub(crate) use posted::{CORRECTED, Posted, UNFIT, WellSign};
+#[cfg(any(feature = "page", feature = "sheet"))]
+pub(crate) use site_record::{Directed, Doubt, HydrographGroup, Plot, Ranged, TimeAxis, noon};
 #[cfg(feature = "formats")]
 pub(crate) use water_levels::{WaterLevel, day_and_time, water_levels};
 #[cfg(feature = "formats")]

@@ -4,8 +4,8 @@ use std::io;
 use std::path::Path;
 
 use super::context::Context;
-use crate::page;
 use crate::diag::Diagnostic;
+use crate::page;
 use crate::report::{Results, SiteRecord};
 
 /// Whether a run has it.

@@ -1,4 +1,4 @@
-//! The files of the record of a site: `record.html`, `record.xlsx`, `record.gpkg`, `record.json` and a table for each kind
+//! The files of the record of a site: `record.html`, `record.pdf`, `record.xlsx`, `record.gpkg`, `record.json` and a table for each kind
 //! of row.
 
 use std::fs;
@@ -16,6 +16,7 @@ use crate::write::json::json;
 use crate::write::page;
 use crate::write::place;
 use crate::write::record::RECORD;
+use crate::write::sheet;
 use crate::write::tables;
 use crate::write::vector;
 use crate::write::written::{Written, staging};
@@ -39,6 +40,7 @@ const LAYERS: &str = "record.gpkg";
 fn names(record: &SiteRecord) -> Vec<&'static str> {
     let mut names = NAMES.to_vec();
     names.extend(page::SITE_RECORD);
+    names.extend(sheet::RECORD_SHEETS);
     names.extend(tables::record_fits(record).then_some(WORKBOOK));
     names.extend(record.ground.is_some().then_some(LAYERS));
     names.sort_unstable();
@@ -70,7 +72,7 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
     };
     let text = |text: &String| tables::text(text).into_owned();
     make("record-levels.csv", &|path| {
-        table(path, record.levels(), |mut row| {
+        table(path, &record.levels(), |mut row| {
             (row.well, row.round) = (text(&row.well), text(&row.round));
             (row.since, row.year_before) =
                 (row.since.as_ref().map(text), row.year_before.as_ref().map(text));
@@ -78,7 +80,7 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
         })
     })?;
     make("record-wells.csv", &|path| {
-        table(path, record.wells(), |mut row| {
+        table(path, &record.wells(), |mut row| {
             row.well = text(&row.well);
             (row.lowest_in, row.highest_in) =
                 (row.lowest_in.as_ref().map(text), row.highest_in.as_ref().map(text));
@@ -86,33 +88,36 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
         })
     })?;
     make("record-rounds.csv", &|path| {
-        table(path, record.rounds(), |mut row| {
+        table(path, &record.rounds(), |mut row| {
             (row.round, row.since) = (text(&row.round), row.since.as_ref().map(text));
             row
         })
     })?;
     make("record-doubtful.csv", &|path| {
-        table(path, record.doubtful(), |mut row| {
+        table(path, &record.doubtful(), |mut row| {
             (row.well, row.round) = (text(&row.well), text(&row.round));
             row.would_explain = text(&row.would_explain);
             row
         })
     })?;
     make("record-nests.csv", &|path| {
-        table(path, record.nests(), |mut row| {
+        table(path, &record.nests(), |mut row| {
             (row.upper, row.lower, row.round) =
                 (text(&row.upper), text(&row.lower), text(&row.round));
             row
         })
     })?;
     make("record-visit.csv", &|path| {
-        table(path, record.next_visit(), |mut row| {
+        table(path, &record.next_visit(), |mut row| {
             (row.well, row.why) = (text(&row.well), text(&row.why));
             row
         })
     })?;
     for name in page::SITE_RECORD {
         make(name, &|path| page::site_record(record, findings, path))?;
+    }
+    for name in sheet::RECORD_SHEETS {
+        make(name, &|path| sheet::record_sheets(record, path))?;
     }
     if tables::record_fits(record) {
         make(WORKBOOK, &|path| tables::record_workbook(record, path))?;
@@ -132,7 +137,7 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
 /// A table of rows whose texts no spreadsheet runs.
 fn table<R: Serialize + Default + Clone + Sync>(
     path: &Path,
-    rows: Vec<R>,
+    rows: &[R],
     safe: impl Fn(R) -> R + Sync,
 ) -> io::Result<()> {
     tables::table(path, rows.len(), |i| safe(rows[i].clone()))

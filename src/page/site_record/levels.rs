@@ -74,7 +74,9 @@ pub(super) fn levels(record: &SiteRecord) -> Levels {
     }
     let blocks = ends.iter().map(|(from, to)| Block {
         rounds: (*from..*to).map(|i| plain::text(&record.record.rounds[i].round)).collect(),
-        rows: (0..wells.min(MOST_ROWS)).map(|well| row(record, &flat, well, (*from, *to))).collect(),
+        rows: (0..wells.min(MOST_ROWS))
+            .map(|well| row(record, &flat, well, (*from, *to)))
+            .collect(),
         newest: *to == rounds,
     });
     Levels { blocks: blocks.collect(), left_out, count: wells }

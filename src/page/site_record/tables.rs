@@ -12,7 +12,7 @@ use crate::units::{Azimuth, LengthUnit, fixed, signed};
 /// Gradient and direction of a round.
 #[derive(Debug, Serialize)]
 pub(super) struct Round {
-    round: String,
+    name: String,
     day: String,
     heads: usize,
     gradient: Cell,
@@ -35,7 +35,7 @@ pub(super) struct Round {
 pub(super) struct Trend {
     well: String,
     heads: usize,
-    trend: String,
+    way: String,
     per_year: Cell,
     interval: String,
     score: Cell,
@@ -102,7 +102,7 @@ fn round(record: &SiteRecord, i: usize, norths: Norths) -> Round {
     let interval = judged.map(|t| t.turn.stated);
     let name = |i: usize| plain::text(&record.record.rounds[i].round);
     Round {
-        round: plain::text(&row.round),
+        name: plain::text(&row.round),
         day: row.day.clone().unwrap_or_else(|| measures::NONE.to_owned()),
         heads: row.heads,
         gradient: Cell::of(g.map(|g| g.gradient), measures::three_digits),
@@ -153,7 +153,7 @@ fn trend(row: &WellOfRecord, unit: LengthUnit) -> Trend {
     Trend {
         well: plain::text(&row.well),
         heads: row.heads,
-        trend: row.trend.clone(),
+        way: row.trend.clone(),
         per_year: slope(row.per_year),
         interval: interval(row.per_year_low, row.per_year_high),
         score: Cell::of(row.score.map(|s| s as f64), |v| fixed(v, 0)),
@@ -200,7 +200,11 @@ pub(super) fn doubtful(record: &SiteRecord) -> Table<Doubtful> {
             kind: row.kind,
             off: Cell::of(row.off, |v| signed(measures::height(v, unit))),
             score: Cell::of(row.standard_deviations, |v| fixed(v, 1)),
-            explains: if explains.is_empty() { "nothing that arithmetic shows".to_owned() } else { explains },
+            explains: if explains.is_empty() {
+                "nothing that arithmetic shows".to_owned()
+            } else {
+                explains
+            },
         }
     })
 }
@@ -216,5 +220,8 @@ pub(super) fn visits(record: &SiteRecord) -> Table<Visit> {
 
 pub(super) fn not_read(record: &SiteRecord) -> Table<NotRead> {
     let rows = &record.not_read;
-    Table::of(rows.len(), |i| NotRead { round: plain::text(&rows[i].0), why: plain::text(&rows[i].1) })
+    Table::of(rows.len(), |i| NotRead {
+        round: plain::text(&rows[i].0),
+        why: plain::text(&rows[i].1),
+    })
 }

@@ -15,7 +15,6 @@ use crate::report::norths::{North, Norths};
 use crate::uncertainty::{DirectionInterval, PlaneFit};
 use crate::units::LengthUnit;
 
-
 /// The record of a site.
 #[derive(Debug)]
 pub struct SiteRecord {

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::rows::SiteRecord;
 use crate::diag::listed;
-use crate::record::{TurnInterval, Turned, Way};
+use crate::record::{SeasonalTrend, Trend, TurnInterval, Turned, Way};
 use crate::report::measures;
 use crate::report::words::counted;
 use crate::uncertainty::PlaneFit;
@@ -95,9 +95,9 @@ fn directions(record: &SiteRecord) -> (Option<String>, Option<String>) {
     let Some(found) = record.record.directions else { return (None, None) };
     let Some(mean) = found.mean else { return (None, None) };
     let resolved = record.record.rounds.iter().filter(|r| r.gradient.is_some_and(|g| g.resolved));
-    let sd = found.sd_deg.map_or_else(String::new, |sd| {
-        format!("; circular standard deviation {}°", fixed(sd, 0))
-    });
+    let sd = found
+        .sd_deg
+        .map_or_else(String::new, |sd| format!("; circular standard deviation {}°", fixed(sd, 0)));
     let spread = format!(
         "{}{sd}; resolved in {} of {}",
         norths.stated.words(),
@@ -109,9 +109,10 @@ fn directions(record: &SiteRecord) -> (Option<String>, Option<String>) {
 
 fn turns(record: &SiteRecord) -> (&'static str, String) {
     let rounds = &record.record.rounds;
-    let judged = rounds.iter().filter_map(|r| r.turn).filter(|t| {
-        matches!(t.turn.verdict, Turned::Turned | Turned::NotShown)
-    });
+    let judged = rounds
+        .iter()
+        .filter_map(|r| r.turn)
+        .filter(|t| matches!(t.turn.verdict, Turned::Turned | Turned::NotShown));
     let turned: Vec<String> = rounds
         .iter()
         .enumerate()
@@ -137,7 +138,8 @@ fn turns(record: &SiteRecord) -> (&'static str, String) {
         return ("turned", format!("Flow turned (clockwise is positive) {each}."));
     }
     if judged == 0 {
-        let why = "No two rounds in a row have a resolved direction: whether flow turned is not known.";
+        let why =
+            "No two rounds in a row have a resolved direction: whether flow turned is not known.";
         return ("not known", why.to_owned());
     }
     (
@@ -168,9 +170,9 @@ fn going(record: &SiteRecord, way: Way, seasonal: bool) -> Vec<&str> {
     let wells = record.record.wells.iter();
     let of = wells.filter(|w| {
         let found = if seasonal {
-            w.seasonal.as_ref().and_then(|s| s.as_ref().ok()).map(|t| t.way())
+            w.seasonal.as_ref().and_then(|s| s.as_ref().ok()).map(SeasonalTrend::way)
         } else {
-            w.trend.as_ref().ok().map(|t| t.way())
+            w.trend.as_ref().ok().map(Trend::way)
         };
         found == Some(way)
     });
@@ -216,7 +218,8 @@ fn doubtful(record: &SiteRecord) -> String {
         return "No reading is unlike the rest of the record.".to_owned();
     }
     let each = rows.iter().map(|d| format!("{} in {}", d.well, d.round));
-    let are = if rows.len() == 1 { "1 reading does" } else { &format!("{} readings do", rows.len()) };
+    let are =
+        if rows.len() == 1 { "1 reading does" } else { &format!("{} readings do", rows.len()) };
     format!("{are} not fit the rest of the record: {}.", listed(each))
 }
 

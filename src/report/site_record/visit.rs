@@ -26,10 +26,8 @@ impl SiteRecord {
         found.extend(self.doubted(well, newest));
         let built = &self.record.wells[well].built;
         if let Some(silt) = built.silt {
-            found.push((
-                "redevelop",
-                format!("sounded {} shallower than built", self.length(silt)),
-            ));
+            found
+                .push(("redevelop", format!("sounded {} shallower than built", self.length(silt))));
         }
         let product = rows.iter().rev().find(|h| h.head.is_some());
         if let Some(thick) = product.and_then(|h| h.product) {
@@ -84,12 +82,13 @@ impl SiteRecord {
                     dry.below.map_or_else(String::new, |b| format!(", below {}", self.length(b)));
                 (
                     "sound, and read again",
-                    format!("dry in round {round}{below}; dry in {times} of {} rounds; {last}", rows.len()),
+                    format!(
+                        "dry in round {round}{below}; dry in {times} of {} rounds; {last}",
+                        rows.len()
+                    ),
                 )
             }
-            Some(other) => {
-                ("read", format!("{} in round {round}; {last}", other.status.word()))
-            }
+            Some(other) => ("read", format!("{} in round {round}; {last}", other.status.word())),
             None => ("read", format!("not read in round {round}; {last}")),
         })
     }

@@ -97,8 +97,9 @@ fn wide<'a>(words: &'a Words<'a>, levels: &'a [LevelOfRecord]) -> Columns<'a, us
     };
     let mut columns = Columns::new().with("Well", |w: &usize| record.wells[*w].well.as_str());
     for (i, round) in record.rounds.iter().enumerate() {
-        columns = columns.with(format!("{} ({})", round.round, words.elevation), move |w: &usize| {
-            match at(*w, i) {
+        columns = columns.with(
+            format!("{} ({})", round.round, words.elevation),
+            move |w: &usize| match at(*w, i) {
                 None => Cell::Empty,
                 Some((row, _)) if row.head.is_some() => words.height(row.head).into(),
                 Some((row, _)) => match row.below.filter(|_| row.status == Status::Dry) {
@@ -108,8 +109,8 @@ fn wide<'a>(words: &'a Words<'a>, levels: &'a [LevelOfRecord]) -> Columns<'a, us
                     }
                     None => row.status.word().into(),
                 },
-            }
-        });
+            },
+        );
     }
     let of_newest = move |w: &usize| newest.and_then(|i| at(*w, i)).map(|(_, level)| level);
     let extremes = move |w: &usize| record.wells[*w].extremes;

@@ -41,9 +41,7 @@ pub(super) fn layers<'a>(record: &'a SiteRecord, ground: &'a ControlSet) -> Vec<
             shape: Shape::Point,
             fields: fields::RECORD_WELLS,
             count: wells.len(),
-            feature: Box::new(move |i| {
-                (point(wells[i].0), row(&wells[i].1, fields::RECORD_WELLS))
-            }),
+            feature: Box::new(move |i| (point(wells[i].0), row(&wells[i].1, fields::RECORD_WELLS))),
         },
         Layer {
             name: "levels",
@@ -69,9 +67,7 @@ pub(super) fn layers<'a>(record: &'a SiteRecord, ground: &'a ControlSet) -> Vec<
             shape: Shape::Point,
             fields: fields::RECORD_NESTS,
             count: nests.len(),
-            feature: Box::new(move |i| {
-                (point(nests[i].0), row(&nests[i].1, fields::RECORD_NESTS))
-            }),
+            feature: Box::new(move |i| (point(nests[i].0), row(&nests[i].1, fields::RECORD_NESTS))),
         },
     ]
 }
