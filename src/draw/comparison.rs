@@ -2,9 +2,8 @@
 //!
 //! Every dot is a well.
 
-use geo::Coord;
-
 use super::font::Words;
+use super::items::Items;
 use super::room::Rect;
 use super::scene::{Colour, Item, Layer, Paint, Scene, Stroke, Text, at};
 use super::sheet::Sheet;
@@ -236,32 +235,11 @@ impl Axis {
     }
 }
 
-/// What is drawn, under way.
-#[derive(Default)]
-struct Items(Vec<Item>);
-
 impl Items {
-    fn line(&mut self, ends: [Coord; 2], stroke: Stroke) {
-        self.0.push(Item::line(ends.to_vec(), stroke));
-    }
-
     /// A bar as high as dots may stand, about the middle of a strip.
     fn bar(&mut self, [left, right]: [f64; 2], middle: f64, colour: Colour) {
         let bar = Rect { left, top: middle - REACH, right, bottom: middle + REACH };
         self.0.push(Item::area(bar.corners(), Paint::fill(colour)));
-    }
-
-    fn words(&mut self, from: Coord, size: f64, colour: Colour, words: Words) {
-        self.0.push(Item::Text(Text::new(from, words, size, false, colour)));
-    }
-
-    fn text(&mut self, from: Coord, size: f64, colour: Colour, text: &str) {
-        self.words(from, size, colour, Words::new(text));
-    }
-
-    fn centred(&mut self, middle: Coord, size: f64, text: &str) {
-        let text = Text::new(middle, Words::new(text), size, false, INK);
-        self.0.push(Item::Text(text.centred()));
     }
 
     /// The name of the well at a place, beside it toward the middle.

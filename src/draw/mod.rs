@@ -10,6 +10,8 @@
 //! | `panel`, `legend`, `words`, `answers` | what stands beside it |
 //! | `arrange` | labels among wells and lines |
 //! | `comparison` | the figure of a comparison, a drawing by itself |
+//! | `site_record` | the sheets of a site's record |
+//! | `items` | what such figures are put together with |
 //!
 //! Nothing here computes hydrogeology. Nothing depends on fonts of the machine, on threads, or on
 //! the order of a hash map: the same results give the same bytes. `docs/map-sheet.md` says what the
@@ -23,6 +25,7 @@ mod comparison;
 mod contours;
 mod features;
 mod font;
+mod items;
 mod labels;
 mod legend;
 mod lines;
@@ -37,6 +40,7 @@ mod scene;
 mod shade;
 mod sheet;
 mod signs;
+mod site_record;
 mod style;
 mod svg;
 mod view;
@@ -47,7 +51,8 @@ use crate::report::Results;
 
 pub use comparison::comparison;
 pub use paper::SheetNeeds;
-pub use sheet::Sheet;
+pub use sheet::{Sheet, pdf_of};
+pub use site_record::site_record;
 
 use font::Words;
 use paper::Paper;

@@ -13,7 +13,7 @@ use super::style;
 use super::view::View;
 use super::words;
 use crate::geom::{Frame, bounds};
-use crate::read::{Orientation, Page, Panel, SheetFrame};
+use crate::read::{Orientation, Page, Panel, Settings, SheetFrame};
 use crate::report::{Posted, Results};
 use crate::units::LengthUnit;
 
@@ -37,6 +37,12 @@ const LEAST_FRAME: f64 = 72.0;
 
 /// Width of a column beside the map.
 const COLUMN: f64 = 182.0;
+
+/// The shorter and the longer side of the paper that a site asks for, points.
+pub(super) fn sides(settings: &Settings) -> [f64; 2] {
+    let usual = if settings.elevation_unit.is_foot() { Page::Letter } else { Page::A4 };
+    settings.sheet.page.unwrap_or(usual).sides_mm().map(|mm| mm * POINTS_PER_MM)
+}
 
 /// A sheet with its parts.
 #[derive(Debug)]
@@ -70,9 +76,7 @@ impl Parting {
     /// The ways that the settings allow, with the room that the words of these results need.
     fn of(results: &Results, posted: &[Posted]) -> Vec<Self> {
         let settings = results.site.settings.sheet;
-        let unit = results.control.elevation_unit();
-        let page = settings.page.unwrap_or(if unit.is_foot() { Page::Letter } else { Page::A4 });
-        let [short, long] = page.sides_mm().map(|mm| mm * POINTS_PER_MM);
+        let [short, long] = sides(&results.site.settings);
         let asked = |o: Orientation| settings.orientation.is_none_or(|asked| asked == o);
         let mut ways = Vec::new();
         if asked(Orientation::Portrait) {

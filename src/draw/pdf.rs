@@ -31,12 +31,26 @@ static FONTS: LazyLock<[Font; 2]> = LazyLock::new(|| {
     })
 });
 
-/// The whole drawing as a PDF of one page. Holds no time of making.
+/// Drawings as a PDF, a page for each. Holds no time of making.
 ///
 /// # Errors
 /// What the PDF library says of a drawing that it cannot write.
-pub(super) fn pdf(scene: &Scene) -> io::Result<Vec<u8>> {
+pub(super) fn pdf(scenes: &[&Scene]) -> io::Result<Vec<u8>> {
     let mut document = Document::new();
+    for scene in scenes {
+        page(&mut document, scene)?;
+    }
+    let title = scenes.first().map_or_else(String::new, |scene| scene.title.clone());
+    document.set_metadata(
+        Metadata::new()
+            .title(title)
+            .creator(format!("headfall {}", env!("CARGO_PKG_VERSION")))
+            .language("en".to_owned()),
+    );
+    document.finish().map_err(|e| io::Error::other(format!("{e:?}")))
+}
+
+fn page(document: &mut Document, scene: &Scene) -> io::Result<()> {
     let [width, height] = [scene.width, scene.height].map(single);
     let page = PageSettings::from_wh(width, height)
         .ok_or_else(|| io::Error::other("the sheet has no size"))?;
@@ -52,13 +66,7 @@ pub(super) fn pdf(scene: &Scene) -> io::Result<Vec<u8>> {
     }
     surface.finish();
     page.finish();
-    document.set_metadata(
-        Metadata::new()
-            .title(scene.title.clone())
-            .creator(format!("headfall {}", env!("CARGO_PKG_VERSION")))
-            .language("en".to_owned()),
-    );
-    document.finish().map_err(|e| io::Error::other(format!("{e:?}")))
+    Ok(())
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "PDF numbers are single")]

@@ -6,7 +6,16 @@ use super::scene::Scene;
 use super::svg::Letters;
 use super::{pdf, png, svg};
 
-/// A map sheet or the figure of a comparison, drawn and not yet written.
+/// Several sheets as one PDF, a page for each.
+///
+/// # Errors
+/// When the PDF library refuses a drawing.
+pub fn pdf_of(sheets: &[Sheet]) -> io::Result<Vec<u8>> {
+    let scenes: Vec<&Scene> = sheets.iter().map(|sheet| &sheet.scene).collect();
+    pdf::pdf(&scenes)
+}
+
+/// A map sheet, the figure of a comparison or a sheet of a record, drawn and not yet written.
 #[derive(Debug)]
 pub struct Sheet {
     pub(super) scene: Scene,
@@ -25,7 +34,7 @@ impl Sheet {
     /// # Errors
     /// When the PDF library refuses the drawing.
     pub fn pdf(&self) -> io::Result<Vec<u8>> {
-        pdf::pdf(&self.scene)
+        pdf::pdf(&[&self.scene])
     }
 
     /// The drawing as PNG at the resolution that the settings ask for.

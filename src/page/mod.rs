@@ -6,7 +6,6 @@
 //! What stands where, and the rules for large sites: `docs/report-page.md`.
 
 mod arrows;
-mod axis;
 mod drawing;
 mod explain;
 mod facts;

@@ -5,12 +5,12 @@ use geo::Coord;
 use serde::Serialize;
 
 use crate::check::ControlPoint;
-use crate::page::axis;
 use crate::page::drawing;
 use crate::page::limits;
 use crate::page::plain;
 use crate::page::site::Site;
 use crate::page::tables;
+use crate::report::axis;
 
 const WIDTH: f64 = 560.0;
 const HEIGHT: f64 = 260.0;

@@ -21,10 +21,12 @@
 //! | `comparison` | the methods compared |
 //! | `summary` | all of it at once: the content of `summary.json` |
 //! | `digits`, `heights`, `intervals` | how each quantity is rounded for files |
+//! | `axis` | the ticks of an axis |
 //! | `measures` | how each quantity is written for a reader |
 
 mod answers;
 mod arrows;
+pub(crate) mod axis;
 mod cautions;
 mod changes;
 mod comparison;
@@ -94,6 +96,8 @@ pub(crate) use levels::{Contoured, Level, Levels, Terms};
 pub(crate) use posted::not_used;
 #[cfg(any(feature = "page", feature = "sheet"))]
 pub(crate) use posted::{CORRECTED, Posted, UNFIT, WellSign};
+#[cfg(any(feature = "page", feature = "sheet"))]
+pub(crate) use site_record::{Directed, Doubt, HydrographGroup, Plot, Ranged, TimeAxis, noon};
 #[cfg(feature = "formats")]
 pub(crate) use water_levels::{WaterLevel, day_and_time, water_levels};
 #[cfg(feature = "formats")]

@@ -1,13 +1,13 @@
-//! `map.pdf`, `map.png`, `map.svg`: one drawing in three formats.
+//! `map.pdf`, `map.png`, `map.svg`: one drawing in three formats. The sheets of a record: `record.pdf`.
 
 #![expect(clippy::disallowed_methods, reason = "results are written here")]
 
 use std::fs;
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use crate::draw;
-use crate::report::{ComparisonResults, Results};
+use crate::report::{ComparisonResults, Results, SiteRecord};
 
 /// The sheet's files.
 pub(super) const FILES: [&str; 3] = ["map.pdf", "map.png", "map.svg"];
@@ -36,6 +36,14 @@ pub(super) fn write(
     };
     let (raster, document) = rayon::join(raster, || place(pdf, sheet.pdf()));
     raster.and(document)
+}
+
+/// The sheets of a site's record.
+pub(super) const RECORD_SHEETS: [&str; 1] = ["record.pdf"];
+
+/// Draws and writes them.
+pub(super) fn record_sheets(record: &SiteRecord, path: &Path) -> io::Result<()> {
+    fs::write(path, draw::pdf_of(&draw::site_record(record))?)
 }
 
 /// The drawing of a comparison, as SVG.

@@ -1,4 +1,4 @@
-//! The files of the record of a site: `record.html`, `record.xlsx`, `record.gpkg`, `record.json` and a table for each kind
+//! The files of the record of a site: `record.html`, `record.pdf`, `record.xlsx`, `record.gpkg`, `record.json` and a table for each kind
 //! of row.
 
 use std::collections::BTreeMap;
@@ -17,6 +17,7 @@ use crate::write::made::{AskedFor, Command, Made};
 use crate::write::page;
 use crate::write::place;
 use crate::write::record::RECORD;
+use crate::write::sheet;
 use crate::write::tables;
 use crate::write::vector;
 use crate::write::written::{Written, staging};
@@ -40,6 +41,7 @@ const LAYERS: &str = "record.gpkg";
 fn names(record: &SiteRecord) -> Vec<&'static str> {
     let mut names = NAMES.to_vec();
     names.extend(page::SITE_RECORD);
+    names.extend(sheet::RECORD_SHEETS);
     names.extend(tables::record_fits(record).then_some(WORKBOOK));
     names.extend(record.ground.is_some().then_some(LAYERS));
     names.sort_unstable();
@@ -114,6 +116,9 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
     })?;
     for name in page::SITE_RECORD {
         make(name, &|path| page::site_record(record, findings, path))?;
+    }
+    for name in sheet::RECORD_SHEETS {
+        make(name, &|path| sheet::record_sheets(record, path))?;
     }
     if tables::record_fits(record) {
         make(WORKBOOK, &|path| tables::record_workbook(record, path))?;

@@ -44,3 +44,11 @@ pub(super) const fn site_record(
 ) -> io::Result<()> {
     Ok(())
 }
+
+/// The sheets of a site's record.
+pub(super) const RECORD_SHEETS: [&str; 0] = [];
+
+/// No sheets of a record.
+pub(super) const fn record_sheets(_record: &SiteRecord, _path: &Path) -> io::Result<()> {
+    Ok(())
+}

@@ -1,12 +1,11 @@
 //! The directions of all rounds on one circle: a ring for each, the earliest inside.
 
+use geo::Coord;
 use serde::Serialize;
 
 use crate::page::drawing::{arc, number, on_circle, path};
 use crate::page::plain;
-use crate::record::{RoundRow, Turned};
-use crate::report::{SiteRecord, measures};
-use crate::uncertainty::{DirectionInterval, PlaneFit};
+use crate::report::{Directed, SiteRecord, measures};
 
 /// Radius of the innermost ring and of the outermost, drawing units.
 const RADII: (f64, f64) = (30.0, 122.0);
@@ -14,8 +13,8 @@ const RADII: (f64, f64) = (30.0, 122.0);
 /// Rings that are shown; more would touch each other.
 const MOST_RINGS: usize = 40;
 
-/// Two years written on the rings are apart by so much, drawing units.
-const LINE: f64 = 11.0;
+/// Width and height that a year takes on the rings, drawing units.
+const YEAR: (f64, f64) = (26.0, 11.0);
 
 /// The diagram, ready to be drawn.
 #[derive(Debug, Serialize)]
@@ -55,14 +54,7 @@ struct Year {
 
 /// The compass of a record; `None` where no round has a direction.
 pub(super) fn compass(record: &SiteRecord) -> Option<Compass> {
-    let norths = record.norths();
-    let directed: Vec<(usize, &RoundRow)> = record
-        .record
-        .rounds
-        .iter()
-        .enumerate()
-        .filter(|(_, r)| r.gradient.is_some_and(|g| g.azimuth_grid.is_some()))
-        .collect();
+    let directed = record.directed();
     let left_out = directed.len().saturating_sub(MOST_RINGS);
     let shown = &directed[left_out..];
     if shown.is_empty() {
@@ -71,79 +63,50 @@ pub(super) fn compass(record: &SiteRecord) -> Option<Compass> {
     let step = (RADII.1 - RADII.0) / (shown.len() - 1).max(1) as f64;
     // A round alone is in the middle of its ring.
     let first = if shown.len() == 1 { f64::midpoint(RADII.0, RADII.1) } else { RADII.0 };
-    let mut compass = Compass {
-        rings: Vec::new(),
-        joined: Vec::new(),
-        years: Vec::new(),
-        left_out,
-        unresolved: false,
-        turned: false,
-        doubtful: false,
+    let radius = |i: usize| first + step * i as f64;
+    let places: Vec<(bool, Coord)> = shown
+        .iter()
+        .enumerate()
+        .map(|(i, d)| (d.resolved, on_circle(radius(i), d.azimuth.degrees())))
+        .collect();
+    let resolved: Vec<Coord> = places.iter().filter(|(r, _)| *r).map(|(_, at)| *at).collect();
+    let ring = |(i, d): (usize, &Directed)| Ring {
+        radius: number(radius(i)),
+        x: number(places[i].1.x),
+        y: number(places[i].1.y),
+        arc: d.ends().map(|(from, to)| arc(radius(i), from, to, "M")),
+        resolved: d.resolved,
+        turned: d.turned,
+        doubtful: d.doubtful,
+        title: title(record, d),
     };
-    let away = record.record.directions.and_then(|d| d.mean).map_or(45.0, |mean| {
-        // Where directions are fewest.
-        norths.state(mean).turned(180.0).degrees()
-    });
-    let mut last = None;
-    let mut written: Option<(String, f64)> = None;
-    for (i, (index, round)) in shown.iter().enumerate() {
-        let radius = first + step * i as f64;
-        let Some((gradient, grid)) = round.gradient.and_then(|g| Some((g, g.azimuth_grid?))) else {
-            continue;
-        };
-        let azimuth = norths.state(grid);
-        let at = on_circle(radius, azimuth.degrees());
-        let interval = gradient.direction_interval.turned(norths.turn_deg());
-        let ends = match interval {
-            DirectionInterval::Arc { from, to } if gradient.resolved => {
-                let width = to.turned(-from.degrees()).degrees();
-                Some(arc(radius, from.degrees(), from.degrees() + width, "M"))
-            }
-            _ => None,
-        };
-        let turned = round.turn.is_some_and(|t| t.turn.verdict == Turned::Turned);
-        let planar = gradient.fit != PlaneFit::Poor;
-        let state = match (gradient.resolved, planar) {
-            (true, true) => format!("95 % {}", measures::degrees(interval)),
-            (true, false) => format!("95 % {}; not planar (M416)", measures::degrees(interval)),
-            (false, _) => "not resolved".to_owned(),
-        };
-        let name = plain::text(&round.round);
-        compass.unresolved |= !gradient.resolved;
-        let doubtful = record.doubtful_in(*index) > 0;
-        compass.turned |= turned;
-        compass.doubtful |= doubtful;
-        if gradient.resolved
-            && let Some(before) = last.replace(at)
-        {
-            compass.joined.push(path(&[before, at]));
-        }
-        let year = round.day.as_deref().and_then(|day| day.get(..4)).unwrap_or_default();
-        let is_new =
-            written.as_ref().is_none_or(|(before, r)| before != year && radius - r >= LINE);
-        if is_new && !year.is_empty() {
-            let place = on_circle(radius, away);
-            compass.years.push(Year {
-                x: number(place.x),
-                y: number(place.y),
-                text: year.to_owned(),
-            });
-            written = Some((year.to_owned(), radius));
-        }
-        compass.rings.push(Ring {
-            radius: number(radius),
-            x: number(at.x),
-            y: number(at.y),
-            arc: ends,
-            resolved: gradient.resolved,
-            turned,
-            doubtful,
-            title: format!(
-                "{name}: {}, {state}{}",
-                measures::toward(azimuth),
-                if doubtful { "; with doubtful readings" } else { "" }
-            ),
-        });
-    }
-    Some(compass)
+    let away = record.away_from_directions();
+    let year = |(i, text): (usize, &str)| {
+        let place = on_circle(radius(i), away);
+        Year { x: number(place.x), y: number(place.y), text: text.to_owned() }
+    };
+    Some(Compass {
+        rings: shown.iter().enumerate().map(ring).collect(),
+        joined: resolved.windows(2).map(path).collect(),
+        years: record.years_on_rings(shown, step, YEAR).into_iter().map(year).collect(),
+        left_out,
+        unresolved: shown.iter().any(|d| !d.resolved),
+        turned: shown.iter().any(|d| d.turned),
+        doubtful: shown.iter().any(|d| d.doubtful),
+    })
+}
+
+fn title(record: &SiteRecord, of: &Directed) -> String {
+    let known = if of.resolved {
+        format!("95 % {}", measures::degrees(of.interval))
+    } else {
+        "not resolved".to_owned()
+    };
+    format!(
+        "{}: {}, {known}{}{}",
+        plain::text(&record.record.rounds[of.round].round),
+        measures::toward(of.azimuth),
+        if of.planar { "" } else { "; not planar (M416)" },
+        if of.doubtful { "; with doubtful readings" } else { "" }
+    )
 }

@@ -2,12 +2,11 @@
 
 use serde::Serialize;
 
-use super::plot::{Axes, LARGE, Plot, SMALL, Size};
-use super::time::{TimeAxis, noon};
+use super::plot::{Axes, LARGE, SMALL, Size};
 use crate::page::drawing::number;
 use crate::page::plain;
 use crate::record::NestRow;
-use crate::report::{SiteRecord, measures};
+use crate::report::{SiteRecord, TimeAxis, measures, noon};
 use crate::uncertainty::PlaneFit;
 
 /// An interval is drawn to so many times the largest gradient.
@@ -36,10 +35,9 @@ struct Dot {
 }
 
 /// A gradient of a round.
-#[expect(clippy::struct_field_names, reason = "a value with its interval")]
 struct Value {
     day: f64,
-    value: f64,
+    gradient: f64,
     low: f64,
     high: f64,
     filled: bool,
@@ -57,7 +55,7 @@ pub(super) fn of_planes(record: &SiteRecord, time: &TimeAxis) -> Option<Gradient
             let interval = g.gradient_interval;
             Some(Value {
                 day: noon(r.day.as_deref()?)?,
-                value: g.gradient,
+                gradient: g.gradient,
                 low: interval.low,
                 high: interval.high,
                 filled: g.fit != PlaneFit::Poor,
@@ -100,7 +98,7 @@ fn vertical(record: &SiteRecord, row: &NestRow) -> Option<Value> {
     let number = measures::three_digits;
     Some(Value {
         day: noon(round.day.as_deref()?)?,
-        value: v.gradient,
+        gradient: v.gradient,
         low: v.low,
         high: v.high,
         filled: v.direction() != "not resolved",
@@ -117,7 +115,7 @@ fn vertical(record: &SiteRecord, row: &NestRow) -> Option<Value> {
 
 /// From where to where gradients and their intervals reach, zero among them.
 fn reach(values: &[Value]) -> (f64, f64) {
-    let largest = values.iter().map(|v| v.value.abs()).fold(0.0, f64::max).max(1e-6);
+    let largest = values.iter().map(|v| v.gradient.abs()).fold(0.0, f64::max).max(1e-6);
     let (low, high) =
         values.iter().fold((0.0_f64, 0.0_f64), |(low, high), v| (low.min(v.low), high.max(v.high)));
     let far = FARTHEST * largest;
@@ -131,10 +129,10 @@ fn drawn(
     (low, high): (f64, f64),
     values: &[Value],
 ) -> Gradients {
-    let plot = Plot::of(size, time, low, high);
+    let plot = size.plot(time, low, high);
     let dot = |v: &Value| Dot {
         x: number(plot.x(v.day)),
-        y: number(plot.y(v.value)),
+        y: number(plot.y(v.gradient)),
         high: number(plot.y(v.high)),
         low: number(plot.y(v.low)),
         filled: v.filled,
@@ -142,7 +140,7 @@ fn drawn(
     };
     Gradients {
         title,
-        axes: plot.axes(if size.height > 200.0 { 5.0 } else { 3.0 }),
+        axes: Axes::of(size, &plot, if size.height > 200.0 { 5.0 } else { 3.0 }),
         zero: plot.has(0.0).then(|| number(plot.y(0.0))),
         dots: values.iter().map(dot).collect(),
     }

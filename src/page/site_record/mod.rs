@@ -2,8 +2,7 @@
 //!
 //! | file | what it shows |
 //! |---|---|
-//! | `time` | an axis of days |
-//! | `plot` | a plot with time across |
+//! | `plot` | the axes of a plot with time across |
 //! | `compass` | directions through time |
 //! | `gradients` | gradients through time, those of the plane and those of nests |
 //! | `hydrographs` | every well through time |
@@ -17,7 +16,6 @@ mod hydrographs;
 mod levels;
 mod plot;
 mod tables;
-mod time;
 mod view;
 
 pub(super) use view::RecordPage;

@@ -1,10 +1,9 @@
-//! A plot with time across: where a value of a day lies, and the ticks of both axes.
+//! The sizes of plots with time across, and their axes.
 
 use serde::Serialize;
 
-use super::time::TimeAxis;
-use crate::page::axis;
 use crate::page::drawing::number;
+use crate::report::{Plot, TimeAxis, axis};
 
 /// The size of a plot and what lies about its frame, drawing units.
 #[derive(Debug, Clone, Copy, Serialize)]
@@ -24,15 +23,6 @@ pub(super) const SMALL: Size =
 /// A plot by itself.
 pub(super) const LARGE: Size =
     Size { width: 560.0, height: 300.0, left: 66.0, right: 14.0, top: 16.0, bottom: 30.0 };
-
-/// A plot.
-#[derive(Debug)]
-pub(super) struct Plot<'t> {
-    size: Size,
-    time: &'t TimeAxis,
-    low: f64,
-    high: f64,
-}
 
 /// The axes of a plot, ready to be drawn.
 #[derive(Debug, Serialize)]
@@ -55,58 +45,36 @@ struct Tick {
     text: String,
 }
 
-impl<'t> Plot<'t> {
-    /// One that shows values from `low` to `high`.
-    pub(super) const fn of(size: Size, time: &'t TimeAxis, low: f64, high: f64) -> Self {
-        Self { size, time, low, high }
+impl Size {
+    /// A plot of this size that shows values from `low` to `high`.
+    pub(super) const fn plot(self, time: &TimeAxis, low: f64, high: f64) -> Plot<'_> {
+        Plot {
+            left: self.left,
+            right: self.width - self.right,
+            top: self.top,
+            bottom: self.height - self.bottom,
+            time,
+            low,
+            high,
+        }
     }
+}
 
-    /// Where a day lies across, drawing units.
-    pub(super) fn x(&self, day: f64) -> f64 {
-        let inner = self.size.width - self.size.left - self.size.right;
-        self.size.left + self.time.part(day) * inner
-    }
-
-    /// Where a value lies, drawing units from the top; what is beyond the axis at its end.
-    pub(super) fn y(&self, value: f64) -> f64 {
-        let inner = self.size.height - self.size.top - self.size.bottom;
-        let part = (self.high - value) / (self.high - self.low).max(f64::MIN_POSITIVE);
-        self.size.top + part.clamp(0.0, 1.0) * inner
-    }
-
-    /// Whether a value lies within the axis.
-    pub(super) fn has(&self, value: f64) -> bool {
-        (self.low..=self.high).contains(&value)
-    }
-
-    /// Whether a day is in the right part of the plot, where names stand to the left of their mark.
-    pub(super) fn is_late(&self, day: f64) -> bool {
-        self.time.part(day) > 0.62
-    }
-
-    /// The lower end of the frame, drawing units.
-    pub(super) fn bottom(&self) -> f64 {
-        self.size.height - self.size.bottom
-    }
-
-    /// The axes with about so many ticks up.
-    pub(super) fn axes(&self, count: f64) -> Axes {
-        let up = axis::ticks(self.low, self.high, count);
+impl Axes {
+    /// The axes of a plot of this size, with about so many ticks up.
+    pub(super) fn of(size: Size, plot: &Plot<'_>, count: f64) -> Self {
+        let up = axis::ticks(plot.low, plot.high, count);
         let tick = |at: f64, text: String| Tick { at: number(at), text };
-        Axes {
-            width: self.size.width,
-            height: self.size.height,
-            left: self.size.left,
-            right: self.size.width - self.size.right,
-            top: self.size.top,
-            bottom: self.bottom(),
-            up: up.iter().map(|v| tick(self.y(*v), axis::tick(*v, &up))).collect(),
-            across: self
-                .time
-                .ticks
-                .iter()
-                .map(|(day, text)| tick(self.x(*day), text.clone()))
-                .collect(),
+        let across = plot.time.ticks.iter();
+        Self {
+            width: size.width,
+            height: size.height,
+            left: plot.left,
+            right: plot.right,
+            top: plot.top,
+            bottom: plot.bottom,
+            up: up.iter().map(|v| tick(plot.y(*v), axis::tick(*v, &up))).collect(),
+            across: across.map(|(day, text)| tick(plot.x(*day), text.clone())).collect(),
         }
     }
 }

@@ -13,7 +13,7 @@ use crate::units::{Azimuth, LengthUnit, fixed, signed};
 #[derive(Debug, Serialize)]
 #[expect(clippy::struct_field_names, reason = "the columns of a table")]
 pub(super) struct Round {
-    round: String,
+    name: String,
     day: String,
     heads: usize,
     gradient: Cell,
@@ -37,7 +37,7 @@ pub(super) struct Round {
 pub(super) struct Trend {
     well: String,
     heads: usize,
-    trend: String,
+    way: String,
     per_year: Cell,
     interval: String,
     score: Cell,
@@ -104,7 +104,7 @@ fn round(record: &SiteRecord, i: usize, norths: Norths) -> Round {
     let interval = judged.map(|t| t.turn.stated);
     let name = |i: usize| plain::text(&record.record.rounds[i].round);
     Round {
-        round: plain::text(&row.round),
+        name: plain::text(&row.round),
         day: row.day.clone().unwrap_or_else(|| measures::NONE.to_owned()),
         heads: row.heads,
         gradient: Cell::of(g.map(|g| g.gradient), measures::three_digits),
@@ -155,7 +155,7 @@ fn trend(row: &WellOfRecord, unit: LengthUnit) -> Trend {
     Trend {
         well: plain::text(&row.well),
         heads: row.heads,
-        trend: row.trend.clone(),
+        way: row.trend.clone(),
         per_year: slope(row.per_year),
         interval: interval(row.per_year_low, row.per_year_high),
         score: Cell::of(row.score.map(|s| s as f64), |v| fixed(v, 0)),

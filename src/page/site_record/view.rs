@@ -7,14 +7,13 @@ use super::gradients::{self, Gradients};
 use super::hydrographs::{Hydrographs, hydrographs};
 use super::levels::{Levels, levels};
 use super::tables;
-use super::time::TimeAxis;
 use crate::diag::Diagnostic;
 use crate::page::explain::{self, Group};
 use crate::page::limits::MOST_ROWS;
 use crate::page::plain;
 use crate::page::record::Input;
 use crate::page::tables::Table;
-use crate::report::{Norths, RECORD_CAUTIONS, RecordStatement, SiteRecord, counted};
+use crate::report::{Norths, RECORD_CAUTIONS, RecordStatement, SiteRecord, TimeAxis, counted};
 
 /// The page.
 #[derive(Debug, Serialize)]

@@ -4,18 +4,32 @@
 //! |---|---|
 //! | `types` | the rows |
 //! | `rows` | the record and its rows, rounded |
+//! | `time`, `plot` | an axis of days; where values lie on a plot |
+//! | `hydrographs`, `directed` | what hydrographs and compass show, for page and sheets |
 //! | `statement` | what it says in a few sentences |
 //! | `visit` | what it asks for on the next visit |
 //! | `summary` | all of it at once |
 
+mod directed;
+mod hydrographs;
+mod plot;
 mod rows;
 mod statement;
 mod summary;
+mod time;
 mod types;
 mod visit;
 
+#[cfg(any(feature = "page", feature = "sheet"))]
+pub(crate) use directed::Directed;
+#[cfg(any(feature = "page", feature = "sheet"))]
+pub(crate) use hydrographs::{Doubt, Group as HydrographGroup, Ranged};
+#[cfg(any(feature = "page", feature = "sheet"))]
+pub(crate) use plot::Plot;
 pub use rows::SiteRecord;
 pub use statement::RecordStatement;
+#[cfg(any(feature = "page", feature = "sheet"))]
+pub(crate) use time::{TimeAxis, noon};
 pub use types::{
     DoubtfulOfRecord, LevelOfRecord, NestOfRecord, NotReadOfRecord, RoundOfRecord,
     SiteRecordSummary, VisitOfRecord, WellOfRecord,

@@ -4,7 +4,7 @@ use crate::interpolate::RoundNumber;
 use crate::units::fixed;
 
 /// Ticks of an axis from `low` to `high`: about `count` round numbers.
-pub(super) fn ticks(low: f64, high: f64, count: f64) -> Vec<f64> {
+pub(crate) fn ticks(low: f64, high: f64, count: f64) -> Vec<f64> {
     if high <= low {
         return vec![low];
     }
@@ -18,7 +18,7 @@ pub(super) fn ticks(low: f64, high: f64, count: f64) -> Vec<f64> {
 }
 
 /// A tick's label: as many decimals as its step asks for.
-pub(super) fn tick(value: f64, all: &[f64]) -> String {
+pub(crate) fn tick(value: f64, all: &[f64]) -> String {
     let step = all.windows(2).map(|w| w[1] - w[0]).next().unwrap_or(1.0);
     #[expect(clippy::cast_possible_truncation, reason = "exponents of doubles are small")]
     let decimals = (-(libm::log10(step) + 1e-9).floor()).max(0.0) as i32;

@@ -14,16 +14,16 @@ const MOST_TICKS: usize = 6;
 
 /// Time across a plot: days since 1970-01-01.
 #[derive(Debug, Clone)]
-pub(super) struct TimeAxis {
+pub(crate) struct TimeAxis {
     from: f64,
     to: f64,
     /// Firsts of months with what is written below them.
-    pub(super) ticks: Vec<(f64, String)>,
+    pub(crate) ticks: Vec<(f64, String)>,
 }
 
 impl TimeAxis {
     /// One that shows all these days; `None` without any.
-    pub(super) fn of(days: impl Iterator<Item = f64> + Clone) -> Option<Self> {
+    pub(crate) fn of(days: impl Iterator<Item = f64> + Clone) -> Option<Self> {
         let first = days.clone().reduce(f64::min)?;
         let last = days.reduce(f64::max)?;
         let free = (MARGIN * (last - first)).max((SHORTEST - (last - first)) / 2.0);
@@ -34,7 +34,7 @@ impl TimeAxis {
     }
 
     /// Where a day lies: 0 at the beginning, 1 at the end.
-    pub(super) fn part(&self, day: f64) -> f64 {
+    pub(crate) fn part(&self, day: f64) -> f64 {
         (day - self.from) / (self.to - self.from)
     }
 }
@@ -69,7 +69,7 @@ fn date(days: f64) -> Option<Date> {
 }
 
 /// Days since 1970-01-01 to the noon of a day.
-pub(super) fn noon(text: &str) -> Option<f64> {
+pub(crate) fn noon(text: &str) -> Option<f64> {
     text.parse::<Date>().ok().map(|date| day(date) + 0.5)
 }
 
