@@ -11,7 +11,6 @@ use crate::units::{Azimuth, LengthUnit, fixed, signed};
 
 /// Gradient and direction of a round.
 #[derive(Debug, Serialize)]
-#[expect(clippy::struct_field_names, reason = "the columns of a table")]
 pub(super) struct Round {
     name: String,
     day: String,
@@ -33,7 +32,6 @@ pub(super) struct Round {
 
 /// The trend of a well.
 #[derive(Debug, Serialize)]
-#[expect(clippy::struct_field_names, reason = "the columns of a table")]
 pub(super) struct Trend {
     well: String,
     heads: usize,
