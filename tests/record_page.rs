@@ -82,7 +82,7 @@ fn planted_mistakes_are_findings_and_clean_readings_are_not() {
     let mut text = fs::read_to_string(&settings).expect("settings");
     for d in findings.iter().filter(|d| d.severity == headfall::Severity::Warning) {
         let wells =
-            if d.wells.is_empty() { String::new() } else { format!("wells = {:?}\n", d.wells) };
+            if d.wells.is_empty() { String::new() } else { format!("well = {:?}\n", d.wells) };
         let _ = write!(
             text,
             "\n[[accepted]]\ncode = \"{}\"\n{wells}reason = \"looked into\"\nby = \"a test\"\n",
@@ -300,6 +300,12 @@ fn the_list_for_the_next_visit_is_what_the_newest_round_asks_for() {
     // In spring B-5 has water, and the top of B-8's screen is below it, as it is not in autumn.
     let site = sample("repair-yard");
     fs::remove_file(site.join("rounds/2025-10.csv")).expect("removed");
+    let autumn = site.join("rounds/2024-10.csv");
+    let readings = fs::read_to_string(&autumn).expect("a round");
+    let row = "B-8,2024-10-15,09:08,,,not accessible";
+    assert!(readings.contains(row));
+    // 47.741 less 5.31 is 42.43 m; the top of the screen is at 47.02 less 4.55, 42.47 m.
+    fs::write(&autumn, readings.replace(row, "B-8,2024-10-15,09:08,,5.31,")).expect("written");
     let mut findings = Vec::new();
     let record = run::record(&site, &Overrides::default(), &mut findings).expect("a record");
     let mut of_spring: Vec<(String, &str)> =

@@ -17,7 +17,7 @@ const ACROSS: usize = 3;
 const NARROWEST: f64 = 220.0;
 
 /// Heights of a plot with all that belongs to it, and of a group's title, points.
-const HEIGHT: f64 = 142.0;
+const HEIGHT: f64 = 138.0;
 const TITLE: f64 = 18.0;
 const GUTTER: f64 = 16.0;
 

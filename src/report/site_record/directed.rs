@@ -70,14 +70,15 @@ impl SiteRecord {
         let (sin, cos) = libm::sincos(self.away_from_directions().to_radians());
         let apart = (wide / sin.abs().max(1e-9)).min(high / cos.abs().max(1e-9));
         let mut found: Vec<(usize, &str)> = Vec::new();
+        let mut before = None;
         for (i, of) in shown.iter().enumerate() {
             let day = self.record.rounds[of.round].day.as_deref();
             let Some(year) = day.and_then(|day| day.get(..4)) else { continue };
-            let near =
-                |(k, before): &(usize, &str)| *before == year || (i - k) as f64 * step < apart;
-            if !found.last().is_some_and(near) {
+            let near = found.last().is_some_and(|(k, _)| (i - k) as f64 * step < apart);
+            if before != Some(year) && !near {
                 found.push((i, year));
             }
+            before = Some(year);
         }
         found
     }
