@@ -6,8 +6,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::io;
 use std::path::Path;
-
-use rayon::prelude::*;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use super::record::{RECORD, Record};
 
@@ -15,12 +14,36 @@ use super::record::{RECORD, Record};
 /// machine that stops finds either results whole or none.
 pub(super) fn all(folder: &Path, record: &Record) -> io::Result<()> {
     let names: Vec<&str> = record.names().chain([RECORD]).collect();
-    names.par_iter().with_max_len(1).try_for_each(|name| file(&folder.join(name)))?;
+    at_once(&names, |name| file(&folder.join(name)))?;
     let folders: BTreeSet<_> = names.iter().filter_map(|name| Path::new(name).parent()).collect();
     for inside in folders {
         self::folder(&folder.join(inside));
     }
     Ok(())
+}
+
+/// So many files wait for the disk at once: a journal takes them together. Nobody computes meanwhile, so that it has
+/// nothing to do with the threads that are asked for.
+const WAITING: usize = 8;
+
+fn at_once(names: &[&str], settle: impl Fn(&str) -> io::Result<()> + Sync) -> io::Result<()> {
+    let next = AtomicUsize::new(0);
+    let work = || {
+        while let Some(name) = names.get(next.fetch_add(1, Ordering::Relaxed)) {
+            settle(name)?;
+        }
+        Ok(())
+    };
+    std::thread::scope(|scope| {
+        let others: Vec<_> = (1..WAITING.min(names.len()))
+            .filter_map(|_| std::thread::Builder::new().spawn_scoped(scope, work).ok())
+            .collect();
+        let own = work();
+        let joined = others.into_iter().map(|other| {
+            other.join().unwrap_or_else(|_| Err(io::Error::other("a thread that writes has ended")))
+        });
+        joined.fold(own, Result::and)
+    })
 }
 
 fn file(path: &Path) -> io::Result<()> {
