@@ -82,7 +82,18 @@ fn the_record_has_the_same_bytes_whatever_the_order_of_rows() {
         let out = folder.path().join("record");
         runs(&["record", "--quiet", "--threads", threads, "--out"], &[&out, folder.path()]);
         let file = |name: &str| fs::read(out.join(name)).expect("a file");
-        ["record-levels.csv", "record-wells.csv", "record-rounds.csv"].map(file)
+        [
+            "record-levels.csv",
+            "record-wells.csv",
+            "record-rounds.csv",
+            "record-doubtful.csv",
+            "record-nests.csv",
+            "record-visit.csv",
+            "record.xlsx",
+            "record.gpkg",
+            "record.pdf",
+        ]
+        .map(file)
     };
     let folder = four_years();
     let first = read(&folder, "1");
