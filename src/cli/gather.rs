@@ -2,7 +2,6 @@
 
 use std::fmt::Write as _;
 
-use headfall::Error;
 use headfall::diag::printable;
 use headfall::report::counted;
 use headfall::write::{self, Gathered};
@@ -11,23 +10,16 @@ use super::args::Gather;
 use super::exit::Exit;
 use super::refused;
 use super::render;
+use super::results;
 use super::say;
 use super::say::End;
 
 /// Gathers the layers of many results in one GeoPackage.
 pub(super) fn run(args: &Gather) -> Exit {
-    let mut folders = Vec::new();
-    for dir in &args.dirs {
-        match write::results_below(dir) {
-            Ok(found) => folders.extend(found),
-            Err(source) => {
-                let what = "this folder cannot be read".to_owned();
-                return refused::told(&[], &Error::Write { what, path: dir.clone(), source });
-            }
-        }
-    }
-    folders.sort();
-    folders.dedup();
+    let folders = match results::below(&args.dirs) {
+        Ok(folders) => folders,
+        Err(end) => return end,
+    };
     match write::gather(&folders, &args.crs, &args.out) {
         Ok(gathered) if gathered.rounds.is_empty() => {
             say::aside("there are no maps here: no folder has summary.json and files.sha256\n");

@@ -16,6 +16,7 @@ mod progress;
 mod record;
 mod refused;
 mod render;
+mod results;
 mod say;
 mod schema;
 pub(crate) mod signals;

@@ -2,32 +2,24 @@
 
 use std::fmt::Write as _;
 
-use headfall::Error;
 use headfall::diag::printable;
 use headfall::report::counted;
 use headfall::run::{self, Again, Verified};
-use headfall::write;
 
 use super::args::Verify;
 use super::exit::Exit;
 use super::refused;
 use super::render;
+use super::results;
 use super::say;
 use super::say::End;
 
 /// Holds results against their record, their inputs and the same run once more.
 pub(super) fn run(args: &Verify) -> Exit {
-    let mut folders = Vec::new();
-    for dir in &args.dirs {
-        match write::results_below(dir) {
-            Ok(found) => folders.extend(found),
-            Err(source) => {
-                let what = "this folder cannot be read".to_owned();
-                return refused::told(&[], &Error::Write { what, path: dir.clone(), source });
-            }
-        }
-    }
-    folders.dedup();
+    let folders = match results::below(&args.dirs) {
+        Ok(folders) => folders,
+        Err(end) => return end,
+    };
     if folders.is_empty() {
         say::aside("there are no results here: no folder has files.sha256\n");
         return Exit::Nothing;

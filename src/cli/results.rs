@@ -1,0 +1,26 @@
+//! Folders of results that a command line names.
+
+use std::path::PathBuf;
+
+use headfall::Error;
+use headfall::write;
+
+use super::exit::Exit;
+use super::refused;
+
+/// All folders of results in some folders and below, each once.
+///
+/// # Errors
+/// How the program ends where one of them cannot be read, which is said.
+pub(super) fn below(dirs: &[PathBuf]) -> Result<Vec<PathBuf>, Exit> {
+    let mut folders = Vec::new();
+    for dir in dirs {
+        folders.extend(write::results_below(dir).map_err(|source| {
+            let what = "this folder cannot be read".to_owned();
+            refused::told(&[], &Error::Write { what, path: dir.clone(), source })
+        })?);
+    }
+    folders.sort();
+    folders.dedup();
+    Ok(folders)
+}
