@@ -1,5 +1,6 @@
 //! `headfall draw`.
 
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use std::path::Path;
 
@@ -87,7 +88,10 @@ pub(super) fn many(args: &Draw) -> Exit {
         say::kept(&unit.told);
     }
     refusals(&units);
-    for site in &args.paths {
+    // Where nothing was drawn nothing has changed since this was said.
+    let drawn = units.iter().filter(|unit| unit.state == State::Drawn);
+    let drawn: BTreeSet<&Path> = drawn.map(|unit| unit.source.as_path()).collect();
+    for site in drawn {
         outdated(site);
     }
     let end = units.iter().map(|unit| ended(unit, args)).fold(Exit::Done, Exit::worst);
