@@ -237,6 +237,17 @@ fn a_run_that_is_stopped_leaves_nothing_half() {
         least = least.min(whole());
     }
     assert!(least < 9, "stopped before all was drawn at least once");
+    // Folders that were made go, and an empty one that was there stays.
+    let mine = folder.path().join("mine");
+    fs::create_dir(&mine).expect("a folder");
+    let mut child = program();
+    let child = child.args(["draw", "--quiet", "--round", "all", "--out"]);
+    let mut child = child.arg(mine.join("a/b")).args(&sites).spawn().expect("it runs");
+    std::thread::sleep(std::time::Duration::from_millis(60));
+    let kill = format!("kill -TERM {}", child.id());
+    let _ = std::process::Command::new("sh").args(["-c", &kill]).status();
+    child.wait().expect("it ends");
+    assert!(mine.is_dir());
     let mut child = program();
     let child = child.args(["draw", "--quiet", "--force", "--round", "all"]).args(&sites);
     let mut child = child.spawn().expect("it runs");

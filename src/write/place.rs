@@ -92,7 +92,7 @@ impl Staging {
             Some(real) => within(real),
         };
         let folder = folder.map_err(remove_made)?;
-        let in_use = InUse::begin(folder.path());
+        let in_use = InUse::begin(folder.path(), &made);
         let lock = stale::lock(folder.path()).map_err(remove_made)?;
         // Folders of tempfile's making are for their owner alone; results are not.
         for part in [NEW, OLD] {

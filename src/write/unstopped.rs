@@ -2,7 +2,7 @@
 
 #![expect(clippy::disallowed_methods, reason = "folders of files on their way are taken away here")]
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError, RwLock, RwLockReadGuard};
@@ -11,8 +11,8 @@ use std::time::Duration;
 /// Held while folders are made and results are moved into place.
 static AT_WORK: RwLock<()> = RwLock::new(());
 
-/// The folders in use.
-static IN_USE: Mutex<BTreeSet<PathBuf>> = Mutex::new(BTreeSet::new());
+/// The folders in use, with those that were made on the way to them, deepest first.
+static IN_USE: Mutex<BTreeMap<PathBuf, Vec<PathBuf>>> = Mutex::new(BTreeMap::new());
 
 /// While one lives the program does not end by [`abandon`]: what it is doing takes milliseconds and leaves nothing half
 /// done.
@@ -30,8 +30,9 @@ impl Unstopped {
 pub(super) struct InUse(PathBuf);
 
 impl InUse {
-    pub(super) fn begin(folder: &Path) -> Self {
-        in_use(|all| all.insert(folder.to_owned()));
+    /// `made` are the folders that were made on the way to it, deepest first.
+    pub(super) fn begin(folder: &Path, made: &[PathBuf]) -> Self {
+        in_use(|all| all.insert(folder.to_owned(), made.to_vec()));
         Self(folder.to_owned())
     }
 }
@@ -42,7 +43,7 @@ impl Drop for InUse {
     }
 }
 
-fn in_use<T>(act: impl FnOnce(&mut BTreeSet<PathBuf>) -> T) -> T {
+fn in_use<T>(act: impl FnOnce(&mut BTreeMap<PathBuf, Vec<PathBuf>>) -> T) -> T {
     act(&mut IN_USE.lock().unwrap_or_else(PoisonError::into_inner))
 }
 
@@ -52,7 +53,7 @@ fn in_use<T>(act: impl FnOnce(&mut BTreeSet<PathBuf>) -> T) -> T {
 /// It is for a program that ends at once: whatever still makes results waits for ever.
 pub fn abandon() {
     std::mem::forget(AT_WORK.write().unwrap_or_else(PoisonError::into_inner));
-    for folder in in_use(std::mem::take) {
+    for (folder, made) in in_use(std::mem::take) {
         // Under another name, so that no thread makes one more file in it. It is a name of such folders: what cannot be
         // taken away the next run does.
         let other = renamed(&folder);
@@ -63,11 +64,8 @@ pub fn abandon() {
             }
             std::thread::sleep(AGAIN);
         }
-        // Folders that were made for it hold nothing else.
-        let mut above = folder.parent();
-        while let Some(folder) = above.filter(|folder| fs::remove_dir(folder).is_ok()) {
-            above = folder.parent();
-        }
+        // One that holds something else by now stays, and so do those that it is in.
+        let _ = made.iter().try_for_each(fs::remove_dir);
     }
 }
 

@@ -62,7 +62,7 @@ impl Beside {
         let folder = tempfile::Builder::new()
             .prefix(".headfall-gather-")
             .tempdir_in(parent.unwrap_or(Path::new(".")))?;
-        let in_use = InUse::begin(folder.path());
+        let in_use = InUse::begin(folder.path(), &[]);
         Ok(New { to: self, folder, _in_use: in_use })
     }
 }
