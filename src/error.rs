@@ -43,6 +43,18 @@ impl Error {
         }
     }
 
+    /// The causes behind it, the nearest first, each after a colon; nothing where there are none.
+    #[must_use]
+    pub fn causes(&self) -> String {
+        let mut text = String::new();
+        let mut cause = std::error::Error::source(self);
+        while let Some(source) = cause {
+            text = format!("{text}: {source}");
+            cause = source.source();
+        }
+        text
+    }
+
     /// The same to be marked.
     pub(crate) fn diagnostics_mut(&mut self) -> &mut [Diagnostic] {
         match self {

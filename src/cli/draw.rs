@@ -1,8 +1,8 @@
 //! `headfall draw`.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use comfy_table::{CellAlignment, Table, presets};
 use headfall::diag::{Diagnostic, Severity, listed, printable};
@@ -110,13 +110,13 @@ fn refusals(units: &[Unit]) {
         let refusals = unit.findings.iter().filter(|d| d.severity == Severity::Refusal);
         let refusals: Vec<Diagnostic> = refusals.cloned().collect();
         match told.iter_mut().find(|(same, _)| *same == refusals) {
-            Some((_, names)) => names.push(name(unit)),
+            Some((_, names)) => names.push(unit.name()),
             None if refusals.is_empty() => {}
-            None => told.push((refusals, vec![name(unit)])),
+            None => told.push((refusals, vec![unit.name()])),
         }
     }
     for (refusals, names) in told {
-        say::aside(&format!("{}:\n", listed(&names)));
+        say::aside(&format!("{}:\n", printable(&listed(&names))));
         render::findings(&refusals);
     }
 }
@@ -134,14 +134,10 @@ fn outdated(site: &Path) {
 
 /// Two sites whose results would go into one folder.
 fn twice(args: &Draw) -> Option<(&Path, &Path)> {
-    let folders: Vec<_> = args
-        .paths
-        .iter()
-        .map(|site| run::folder_of(site, args.out.as_deref(), args.paths.len()))
-        .collect();
-    (0..folders.len()).find_map(|i| {
-        let j = (0..i).find(|j| folders[*j] == folders[i])?;
-        Some((args.paths[j].as_path(), args.paths[i].as_path()))
+    let mut taken: BTreeMap<PathBuf, &Path> = BTreeMap::new();
+    args.paths.iter().find_map(|site| {
+        let folder = run::folder_of(site, args.out.as_deref(), args.paths.len());
+        Some((taken.insert(folder, site)?, site.as_path()))
     })
 }
 
@@ -152,12 +148,6 @@ fn ended(unit: &Unit, args: &Draw) -> Exit {
         State::Refused(_) => Exit::Refused,
         State::NotWritten(_) => Exit::NotWritten,
     }
-}
-
-fn name(unit: &Unit) -> String {
-    let site = unit.site.clone().unwrap_or_else(|| unit.source.display().to_string());
-    let round = unit.round.as_ref().map_or_else(String::new, |round| format!(", round {round}"));
-    printable(&(site + &round)).into_owned()
 }
 
 /// Above this many units those that are unchanged are only counted.
@@ -178,7 +168,7 @@ fn table(units: &[Unit], sites: usize) -> String {
         };
         let no_direction = (unit.state == State::Drawn).then_some("none to be reported");
         table.add_row([
-            cell(Some(&unit.site.clone().unwrap_or_else(|| unit.source.display().to_string()))),
+            cell(Some(&unit.site_name())),
             cell(unit.round.as_deref()),
             unit.state.word().to_owned(),
             cell(points.as_deref()),

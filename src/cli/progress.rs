@@ -87,10 +87,8 @@ pub(super) fn of_units(
 
 /// What became of a unit.
 fn line(unit: &Unit) -> String {
-    let site = unit.site.clone().unwrap_or_else(|| unit.source.display().to_string());
-    let round = unit.round.as_deref().map_or_else(String::new, |round| format!(", round {round}"));
     let why = unit.state.why().map_or_else(String::new, |why| format!(": {why}"));
-    printable(&format!("{site}{round}: {}{why}", unit.state.word())).into_owned()
+    printable(&format!("{}: {}{why}", unit.name(), unit.state.word())).into_owned()
 }
 
 fn with(bar: &Mutex<Bar>, act: impl FnOnce(&mut Bar)) {

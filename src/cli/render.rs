@@ -54,12 +54,7 @@ fn finding(d: &Diagnostic) -> String {
 
 /// What cannot be done, with the chain of causes.
 pub(super) fn refusal(what: &str, error: &Error) -> String {
-    let mut text = what.to_owned();
-    let mut cause = std::error::Error::source(error);
-    while let Some(source) = cause {
-        let _ = write!(text, ": {source}");
-        cause = source.source();
-    }
+    let mut text = what.to_owned() + &error.causes();
     let refusals: usize =
         error.diagnostics().iter().filter(|d| d.is_refusal()).map(Diagnostic::count).sum();
     if refusals > 0 {

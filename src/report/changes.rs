@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::digits;
 use super::words::counted;
+use crate::check::ControlPoint;
 use crate::contour::Contours;
 use crate::map::Surfaced;
 use crate::read::{InputFile, Round, Site};
@@ -28,7 +29,7 @@ pub struct Changes {
     pub site: Arc<Site>,
     /// The earlier round and the later one.
     pub rounds: [String; 2],
-    /// Every well that was read in one of them, in the order of names.
+    /// Every well of the register, in its order.
     pub wells: Vec<WellChange>,
     /// The surface, or why there is none.
     pub map: Result<ChangeMap, String>,
@@ -72,18 +73,19 @@ impl Changes {
         record: &Record,
         map: Result<ChangeMap, String>,
     ) -> Self {
-        let on_map = |well: usize| {
-            let map = map.as_ref().ok();
-            map.is_some_and(|m| m.surfaced.control.points().iter().any(|p| p.well() == Some(well)))
-        };
+        let mut on_map = vec![false; record.wells.len()];
+        let points = map.iter().flat_map(|map| map.surfaced.control.points());
+        for well in points.filter_map(ControlPoint::well) {
+            on_map[well] = true;
+        }
         let unit = record.elevation_unit.name();
         let wells = (0..record.wells.len()).map(|well| {
             let head = |round: usize| {
-                let mut rows = record.heads.iter().filter(|h| (h.well, h.round) == (well, round));
-                rows.find_map(|h| h.head)
+                let row = record.heads_of(well).iter().find(|h| h.round == round);
+                row.and_then(|h| h.head)
             };
             let (earlier, later) = (head(0), head(1));
-            let row = record.changes.iter().find(|c| c.well == well).map(|c| c.change);
+            let row = record.change_to(well, 1).map(|c| c.change);
             let none = |i: usize| format!("no head in {}", rounds[i].name);
             WellChange {
                 well: record.wells[well].well.clone(),
@@ -98,7 +100,7 @@ impl Changes {
                     Way::Down => "fell",
                     Way::NotShown => "not shown",
                 }),
-                on_map: on_map(well),
+                on_map: on_map[well],
                 why_none: match (earlier, later) {
                     (Some(_), Some(_)) => None,
                     (None, Some(_)) => Some(none(0)),
@@ -109,12 +111,8 @@ impl Changes {
             }
         });
         let wells = wells.collect();
-        let mut inputs: Vec<InputFile> = Vec::new();
-        for input in site.inputs.iter().chain(rounds.iter().flat_map(|round| &round.inputs)) {
-            if !inputs.contains(input) {
-                inputs.push(input.clone());
-            }
-        }
+        let inputs = site.inputs.iter().chain(rounds.iter().flat_map(|round| &round.inputs));
+        let inputs = InputFile::each_once(inputs).into_iter().cloned().collect();
         let rounds = rounds.map(|round| round.name.clone());
         Self { site, rounds, wells, map, inputs }
     }

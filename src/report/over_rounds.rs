@@ -286,13 +286,7 @@ impl OverRounds {
     /// Every file read, each once.
     #[must_use]
     pub fn inputs(&self) -> Vec<&InputFile> {
-        let mut all: Vec<&InputFile> = Vec::new();
-        for input in self.rounds.iter().flat_map(|r| &r.inputs) {
-            if !all.contains(&input) {
-                all.push(input);
-            }
-        }
-        all
+        InputFile::each_once(self.rounds.iter().flat_map(|r| &r.inputs))
     }
 
     /// All of it.

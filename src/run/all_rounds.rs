@@ -80,14 +80,8 @@ impl AllRounds {
 
     /// Every file read, each once.
     pub(super) fn inputs(&self) -> Vec<InputFile> {
-        let mut inputs: Vec<InputFile> = Vec::new();
-        for Heads { site, round, .. } in self.read.iter().map(|one| &one.heads) {
-            for input in site.inputs.iter().chain(&round.inputs) {
-                if !inputs.contains(input) {
-                    inputs.push(input.clone());
-                }
-            }
-        }
-        inputs
+        let all = self.read.iter().map(|one| &one.heads);
+        let all = all.flat_map(|heads| heads.site.inputs.iter().chain(&heads.round.inputs));
+        InputFile::each_once(all).into_iter().cloned().collect()
     }
 }

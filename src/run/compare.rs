@@ -1,16 +1,16 @@
 //! What changed between two rounds of a site.
 
+use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
 
 use super::rounds::{SiteRounds, each_once};
 use super::stages::{Heads, control};
-use crate::check::ControlSet;
+use crate::check::{ControlPoint, ControlSet};
 use crate::contour;
 use crate::diag::{Code, Diagnostic};
 use crate::error::Error;
 use crate::flow;
-use crate::geom::Areas;
 use crate::interpolate::{self, GridSpec};
 use crate::map::Surfaced;
 use crate::read::{Overrides, Site};
@@ -69,13 +69,12 @@ fn map(
     record: &record::Record,
     overrides: &Overrides,
 ) -> Result<ChangeMap, String> {
-    let is_on_both = |well: usize| earlier.points().iter().any(|p| p.well() == Some(well));
-    let change = |well: usize| {
-        let row = record.changes.iter().find(|change| change.well == well)?;
-        is_on_both(well).then_some(row.change.change)
-    };
+    let on_earlier: BTreeSet<usize> =
+        earlier.points().iter().filter_map(ControlPoint::well).collect();
+    let change_of = |well: usize| record.change_to(well, 1).map(|row| row.change);
+    let change = |well: usize| change_of(well).filter(|_| on_earlier.contains(&well));
     let few = || "fewer than three wells are on the maps of both rounds".to_owned();
-    let control = later.with_values(change).ok_or_else(few)?;
+    let control = later.with_values(|well| Some(change(well)?.change)).ok_or_else(few)?;
     let mesh = triangulate::mesh(&control).value;
     if mesh.triangles().is_empty() {
         return Err("the wells of both rounds are on one line".to_owned());
@@ -84,17 +83,16 @@ fn map(
     let flow = flow::site(&control, &mesh).map_err(why)?.value;
     let (low, high) = control.bounds();
     let spec = GridSpec::choose(low, high, site.settings.cell, control.crs().unit_name());
+    let spec = spec.map_err(why)?;
     // Squares of a thickness and cones of wells are those of heads, and no matter of changes.
     let mut of_changes = Site::clone(site);
     of_changes.settings.surface.unconfined_base = None;
     of_changes.pumped_wells.clear();
-    let sd = |well: usize| record.changes.iter().find(|c| c.well == well).map(|c| c.change.sd);
-    let sds: Vec<f64> =
-        control.points().iter().map(|p| p.well().and_then(sd).unwrap_or_default()).collect();
-    let spec = spec.map_err(why)?;
+    let sd = |p: &ControlPoint| p.well().and_then(change_of).map_or(0.0, |change| change.sd);
+    let sds: Vec<f64> = control.points().iter().map(sd).collect();
     let surface = interpolate::surface(&of_changes, &control, &mesh, spec, &sds);
     let surface = surface.map_err(why)?.value;
-    let boundary: &Areas = later.beside().boundary();
+    let boundary = later.beside().boundary();
     let (interval, unit) = (overrides.interval, site.settings.elevation_unit);
     let contours = contour::lines(&surface, boundary, interval, 0.0, 0.0, unit);
     let contours = contours.map_err(why)?.value;

@@ -143,8 +143,8 @@ pub fn changes(changes: &Changes, findings: &[Diagnostic], out: &Path) -> Result
 fn wells(changes: &Changes, map: &ChangeMap, path: &Path) -> io::Result<()> {
     let points = map.surfaced.control.points();
     layer(path, points.len(), |i| {
-        let row = changes.wells.iter().find(|w| w.well == points[i].id)?;
-        Some((Point(digits::lon_lat(points[i].lon_lat?)).into(), row.clone()))
+        let row = changes.wells[points[i].well()?].clone();
+        Some((Point(digits::lon_lat(points[i].lon_lat?)).into(), row))
     })
 }
 

@@ -35,13 +35,12 @@ pub fn is_current(folder: &Path, asked: &AskedFor, site: &Site, source: &Path) -
 }
 
 fn are_what_they_were(inputs: &[InputFile], site: &Site, source: &Path) -> bool {
-    let within = if source.is_dir() { source } else { source.parent().unwrap_or(Path::new("")) };
     let is_same = |input: &InputFile| {
         let mut read = site.inputs.iter().filter(|now| now.file == input.file).peekable();
         if read.peek().is_some() {
             return read.any(|now| now == input);
         }
-        hash(&within.join(&input.file)).is_ok_and(|now| now == input.sha256)
+        hash(&input.path(source)).is_ok_and(|now| now == input.sha256)
     };
     inputs.iter().all(is_same) && site.inputs.iter().all(|now| inputs.contains(now))
 }

@@ -46,13 +46,13 @@ pub fn draw_all(batch: &Batch, heard: &(dyn Fn(Event) + Sync)) -> Vec<Unit> {
 
 /// Draws one round, if it has changed.
 fn done(batch: &Batch, job: &Job) -> Unit {
-    let mut unit = Unit::of(&batch.sites[job.site], job.site_name.clone(), job.round().to_owned());
+    let source = &batch.sites[job.site];
+    let mut unit = Unit::of(source, Some(job.site_name.clone()), job.overrides.round.clone());
     unit.folder = Some(job.folder.clone());
     if job.is_current {
         unit.state = State::Unchanged;
         return unit;
     }
-    let source = &batch.sites[job.site];
     match draw(source, &job.overrides, Some(&job.folder), &mut unit.findings) {
         Ok(drawn) => {
             let results = Results::of(&drawn.map, &unit.findings);

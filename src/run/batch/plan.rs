@@ -19,17 +19,12 @@ use crate::write::{self, AskedFor, Command};
 pub(super) struct Job {
     /// The place of its site among those of the batch.
     pub(super) site: usize,
-    pub(super) site_name: Option<String>,
+    pub(super) site_name: String,
+    /// With the name of the round.
     pub(super) overrides: Overrides,
     pub(super) folder: PathBuf,
     /// Whether the results are there already.
     pub(super) is_current: bool,
-}
-
-impl Job {
-    pub(super) fn round(&self) -> &str {
-        self.overrides.round.as_deref().unwrap_or_default()
-    }
 }
 
 /// A round to be drawn, or why a site has none.
@@ -51,7 +46,7 @@ pub(super) fn of(batch: &Batch, site: usize) -> Vec<Planned> {
         }
     };
     let folder = folder_of(source, batch.out, batch.sites.len());
-    let site_name = Some(all.site.settings.name.clone());
+    let site_name = &all.site.settings.name;
     let job = |name: &String, common_frame: Option<CommonFrame>| {
         let overrides =
             Overrides { round: Some(name.clone()), common_frame, ..batch.overrides.clone() };

@@ -1,7 +1,7 @@
 //! Work on as many threads as there are.
 
-use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Mutex, PoisonError};
 
 /// Does something for each of some things and gives what comes of it in their order.
 ///
@@ -18,12 +18,11 @@ pub(super) fn each<T: Sync, R: Send>(
     let next = AtomicUsize::new(0);
     let done: Mutex<Vec<(usize, R)>> = Mutex::new(Vec::with_capacity(things.len()));
     let at_work = || {
-        while let Some((i, thing)) = {
+        loop {
             let i = next.fetch_add(1, Ordering::Relaxed);
-            things.get(i).map(|thing| (i, thing))
-        } {
+            let Some(thing) = things.get(i) else { break };
             let found = work(thing);
-            done.lock().unwrap_or_else(std::sync::PoisonError::into_inner).push((i, found));
+            done.lock().unwrap_or_else(PoisonError::into_inner).push((i, found));
         }
     };
     std::thread::scope(|scope| {
@@ -40,7 +39,7 @@ pub(super) fn each<T: Sync, R: Send>(
             });
         }
     });
-    let mut done = done.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
+    let mut done = done.into_inner().unwrap_or_else(PoisonError::into_inner);
     done.sort_by_key(|(i, _)| *i);
     done.into_iter().map(|(_, found)| found).collect()
 }

@@ -110,15 +110,11 @@ pub struct Unit {
 }
 
 impl Unit {
-    pub(super) fn of(
-        source: &Path,
-        site: Option<String>,
-        round: impl Into<Option<String>>,
-    ) -> Self {
+    pub(super) fn of(source: &Path, site: Option<String>, round: Option<String>) -> Self {
         Self {
             source: source.to_owned(),
             site,
-            round: round.into(),
+            round,
             folder: None,
             state: State::Unchanged,
             control_points: None,
@@ -129,11 +125,24 @@ impl Unit {
         }
     }
 
+    /// The name of its site, or the site as it was given where no name is known.
+    #[must_use]
+    pub fn site_name(&self) -> String {
+        self.site.clone().unwrap_or_else(|| self.source.display().to_string())
+    }
+
+    /// Site and round in words.
+    #[must_use]
+    pub fn name(&self) -> String {
+        let round = self.round.as_ref().map_or_else(String::new, |name| format!(", round {name}"));
+        self.site_name() + &round
+    }
+
     /// Says why there is no map.
     pub(super) fn ended(&mut self, error: &Error) {
         self.findings.extend(error.diagnostics().iter().cloned());
         self.state = match error {
-            Error::Write { .. } => State::NotWritten(whole(error)),
+            Error::Write { .. } => State::NotWritten(format!("{error}{}", error.causes())),
             _ => State::Refused(refusal(error)),
         };
     }
@@ -154,17 +163,6 @@ impl Unit {
             findings: &self.findings,
         }
     }
-}
-
-/// An error with its causes.
-fn whole(error: &Error) -> String {
-    let mut text = error.to_string();
-    let mut cause = std::error::Error::source(error);
-    while let Some(source) = cause {
-        text = format!("{text}: {source}");
-        cause = source.source();
-    }
-    text
 }
 
 /// A unit as one line of JSON. Only what is told to the caller has paths of the machine.

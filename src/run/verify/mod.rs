@@ -20,7 +20,6 @@ use crate::write::{self, Made};
 
 pub use moved::Difference;
 pub use outdated::{Outdated, outdated};
-use types::within;
 pub use types::{Again, Verified};
 
 /// Holds a folder of results against its record and its inputs; with `redraw` the run is made once more as it is
@@ -54,7 +53,7 @@ pub fn verify(folder: &Path, site: Option<&Path>, redraw: bool) -> Result<Option
     };
     if let (Some(made), Some(site)) = (made, verified.site.clone()) {
         for input in &made.inputs {
-            match hash(&within(&site, &input.file)) {
+            match hash(&input.path(&site)) {
                 Ok(now) if now == input.sha256 => {}
                 Ok(_) => verified.inputs_changed.push(input.file.clone()),
                 Err(_) => verified.inputs_missing.push(input.file.clone()),
@@ -73,7 +72,7 @@ fn found(folder: &Path, made: &Made) -> Option<PathBuf> {
     let table = made.asked().and_then(|asked| asked.table);
     let real = std::path::absolute(folder).ok()?;
     let has = |above: &&Path| {
-        let there = |input: &&InputFile| within(above, &input.file).is_file();
+        let there = |input: &&InputFile| input.path(above).is_file();
         made.inputs.iter().filter(there).count()
     };
     let mut all: Vec<&Path> = real.ancestors().skip(1).collect();

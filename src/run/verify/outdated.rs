@@ -3,8 +3,7 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use super::types::within;
-use crate::read::hash;
+use crate::read::{InputFile, hash};
 use crate::run::files::beside;
 use crate::write;
 
@@ -26,18 +25,14 @@ pub fn outdated(source: &Path) -> Vec<Outdated> {
     let mut all = Vec::new();
     for folder in folders {
         let Some(made) = write::made_of(&folder) else { continue };
-        let mut has_changed = |file: &str, sha256: &str| {
-            let path = within(source, file);
-            let hash = now.entry(path).or_insert_with_key(|path| hash(path).ok());
+        let mut has_changed = |input: &InputFile| {
+            let hash = now.entry(input.path(source)).or_insert_with_key(|path| hash(path).ok());
             // A bare name may be that of a file outside, as may one of a table's neighbours.
-            hash.as_ref().map_or_else(|| file.contains('/'), |hash| hash != sha256)
+            hash.as_ref().map_or_else(|| input.file.contains('/'), |hash| *hash != input.sha256)
         };
-        let changed: Vec<String> = made
-            .inputs
-            .iter()
-            .filter(|input| has_changed(&input.file, &input.sha256))
-            .map(|input| input.file.clone())
-            .collect();
+        let mut changed = made.inputs;
+        changed.retain(&mut has_changed);
+        let changed: Vec<String> = changed.into_iter().map(|input| input.file).collect();
         if !changed.is_empty() {
             all.push(Outdated { folder, changed });
         }

@@ -1,6 +1,6 @@
 //! What is said of a folder of results.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use serde::Serialize;
 
@@ -54,10 +54,4 @@ impl Verified {
             && self.site.is_some()
             && matches!(self.again, Again::NotAsked | Again::Same)
     }
-}
-
-/// A file of a site that is a folder or a table.
-#[expect(clippy::disallowed_methods, reason = "whether a site is a folder is asked of it")]
-pub(super) fn within(site: &Path, file: &str) -> PathBuf {
-    if site.is_dir() { site.join(file) } else { site.with_file_name("").join(file) }
 }
