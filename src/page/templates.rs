@@ -50,6 +50,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("residuals.html", include_str!("templates/residuals.html")),
     ("heads.html", include_str!("templates/heads.html")),
     ("findings.html", include_str!("templates/findings.html")),
+    ("cautions.html", include_str!("templates/cautions.html")),
     ("triangles.html", include_str!("templates/triangles.html")),
     ("sure.html", include_str!("templates/sure.html")),
     ("toward.html", include_str!("templates/toward.html")),

@@ -55,4 +55,4 @@ pub use told::findings;
 pub(crate) use told::{unmoved, words};
 pub use trend::{Autocorrelation, FEWEST_READINGS, MOST_READINGS, NoTrend, Trend, trend};
 pub use turned::{SharedWell, Turn, TurnInterval, Turned, turned};
-pub use types::{Dated, Level, Levels, RoundLevels, Way, YEAR_DAYS};
+pub use types::{Dated, Level, Levels, RoundLevels, SEASON_DAYS, Way, YEAR_DAYS};

@@ -92,8 +92,7 @@ fn heads_of(
     let mut found = Vec::new();
     let mut before: Option<&Level> = None;
     for (round, of) in rounds.iter().enumerate() {
-        let accounts = of.reduced.accounts.iter().filter(|a| a.well == well);
-        let Some(last) = accounts.max_by_key(|a| (a.behind, a.reading)) else { continue };
+        let Some(last) = of.account_of(well) else { continue };
         let reading = &of.round.readings[last.reading];
         let level = levels.at(round, well);
         let head = of.reduced.heads.iter().find(|h| h.well == well);

@@ -9,7 +9,7 @@ use super::types::{Level, Levels, RoundLevels};
 use crate::check::{self, ControlSet, HeadSd, Situation};
 use crate::geom::Frame;
 use crate::read::{Measurement, Moment, Round, Site, WellKind};
-use crate::reduce::{Reduced, WellHead};
+use crate::reduce::{ReadingAccount, Reduced, WellHead};
 use crate::uncertainty::position_sd_m;
 
 /// A round, reduced, and its control points where its heads carry a map.
@@ -23,7 +23,13 @@ pub struct ReducedRound<'a> {
     pub control: Option<&'a ControlSet>,
 }
 
-impl ReducedRound<'_> {
+impl<'a> ReducedRound<'a> {
+    /// Of the readings of a well the one behind its head, else the last.
+    pub(crate) fn account_of(&self, well: usize) -> Option<&'a ReadingAccount> {
+        let accounts = self.reduced.accounts.iter().filter(|a| a.well == well);
+        accounts.max_by_key(|a| (a.behind, a.reading))
+    }
+
     /// The day in the middle of its readings; `None` where none has a date.
     pub(super) fn day(&self) -> Option<Date> {
         let mut days: Vec<Date> =

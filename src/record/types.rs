@@ -10,6 +10,9 @@ use crate::units::LengthUnit;
 /// Days in a year: trends are stated for each 365.25 days.
 pub const YEAR_DAYS: f64 = 365.25;
 
+/// Readings within so many days of the same day of the year are of one season: nearer to each other than to the next one.
+pub const SEASON_DAYS: f64 = 45.0;
+
 /// A head and when it was read.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Dated {

@@ -123,12 +123,9 @@ pub fn write_comparison(
     out: Option<&Path>,
     findings: &[Diagnostic],
 ) -> Result<Written, Error> {
-    let folder = match out {
-        Some(folder) => folder.to_owned(),
-        None => results_folder(source, &compared.round).join("cross-validation"),
-    };
-    write::allowed(&folder, source)?;
-    write::comparison(&ComparisonResults { compared, findings }, &folder)
+    let usual = || results_folder(source, &compared.round).join("cross-validation");
+    let results = ComparisonResults { compared, findings };
+    Ok(into(source, out, usual, |folder| write::comparison(&results, folder))?.1)
 }
 
 /// Writes the answers of all rounds into a folder; `None` takes `out/toward-over-rounds` inside the site's folder.
@@ -140,13 +137,8 @@ pub fn write_over_rounds(
     rounds: &OverRounds,
     out: Option<&Path>,
 ) -> Result<(PathBuf, Written), Error> {
-    let folder = match out {
-        Some(folder) => folder.to_owned(),
-        None => beside(source).join("toward-over-rounds"),
-    };
-    write::allowed(&folder, source)?;
-    let written = write::over_rounds(rounds, &folder)?;
-    Ok((folder, written))
+    let usual = || beside(source).join("toward-over-rounds");
+    into(source, out, usual, |folder| write::over_rounds(rounds, folder))
 }
 
 /// Writes the record of a site into a folder; `None` takes `out/record` inside the site's folder.
@@ -159,10 +151,8 @@ pub fn write_record(
     findings: &[Diagnostic],
     out: Option<&Path>,
 ) -> Result<(PathBuf, Written), Error> {
-    let folder = out.map_or_else(|| beside(source).join("record"), Path::to_owned);
-    write::allowed(&folder, source)?;
-    let written = write::record(record, findings, &folder)?;
-    Ok((folder, written))
+    let usual = || beside(source).join("record");
+    into(source, out, usual, |folder| write::record(record, findings, folder))
 }
 
 /// Writes what changed between two rounds into a folder; `None` takes `out/changes/EARLIER to LATER` inside the site's
@@ -177,10 +167,7 @@ pub fn write_changes(
     out: Option<&Path>,
 ) -> Result<(PathBuf, Written), Error> {
     let usual = || beside(source).join("changes").join(changes.rounds.join(" to "));
-    let folder = out.map_or_else(usual, Path::to_owned);
-    write::allowed(&folder, source)?;
-    let written = write::changes(changes, findings, &folder)?;
-    Ok((folder, written))
+    into(source, out, usual, |folder| write::changes(changes, findings, folder))
 }
 
 /// Writes the field sheet for the next round into a folder; `None` takes `out/form` inside the site's folder.
@@ -193,9 +180,20 @@ pub fn write_form(
     findings: &[Diagnostic],
     out: Option<&Path>,
 ) -> Result<(PathBuf, Written), Error> {
-    let folder = out.map_or_else(|| beside(source).join("form"), Path::to_owned);
+    let usual = || beside(source).join("form");
+    into(source, out, usual, |folder| write::form(form, findings, folder))
+}
+
+/// Writes results into the folder that is asked for, or into the usual one, where they may go there.
+fn into(
+    source: &Path,
+    out: Option<&Path>,
+    usual: impl FnOnce() -> PathBuf,
+    write: impl FnOnce(&Path) -> Result<Written, Error>,
+) -> Result<(PathBuf, Written), Error> {
+    let folder = out.map_or_else(usual, Path::to_owned);
     write::allowed(&folder, source)?;
-    let written = write::form(form, findings, &folder)?;
+    let written = write(&folder)?;
     Ok((folder, written))
 }
 

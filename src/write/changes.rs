@@ -1,10 +1,7 @@
 //! The files of what changed between two rounds: `changes.csv`, `changes.json`, and where there is a surface `change.tif`,
 //! `changes.geojson`, `change-contours.geojson`.
 
-use std::collections::BTreeMap;
-use std::fs;
 use std::io;
-use std::io::Write as _;
 use std::path::Path;
 
 use geo::{LineString, Point};
@@ -20,10 +17,9 @@ use crate::write::geotiff;
 use crate::write::json::json;
 use crate::write::layers::layer;
 use crate::write::made::{AskedFor, Command, Made};
-use crate::write::place;
 use crate::write::record::RECORD;
 use crate::write::tables;
-use crate::write::written::{Written, staging};
+use crate::write::written::{Written, placed, staging};
 
 const TABLE: &str = "changes.csv";
 const ACCOUNT: &str = "changes.json";
@@ -108,35 +104,25 @@ pub fn summary<'a>(changes: &'a Changes, findings: &'a [Diagnostic]) -> ChangesS
 ///
 /// # Errors
 /// [`Error::Write`], naming the file and the cause. Earlier results in `out` are then untouched.
-#[expect(clippy::disallowed_methods, reason = "results are written here")]
 pub fn changes(changes: &Changes, findings: &[Diagnostic], out: &Path) -> Result<Written, Error> {
     let staging = staging(out)?;
-    let make = |name: &str, made: &dyn Fn(&Path) -> io::Result<()>| {
-        made(&staging.path(name))
-            .map_err(place::failed("a result cannot be written", &out.join(name)))
-    };
-    make(TABLE, &|path| {
+    staging.make(TABLE, |path| {
         tables::table(path, changes.wells.len(), |i| {
             let row = changes.wells[i].clone();
             WellChange { well: tables::text(&row.well).into_owned(), ..row }
         })
     })?;
-    make(ACCOUNT, &|path| {
-        let account = json(&summary(changes, findings)) + "\n";
-        fs::File::create_new(path)?.write_all(account.as_bytes())
-    })?;
+    staging.make_of(ACCOUNT, Ok(json(&summary(changes, findings)) + "\n"))?;
     if let Ok(map) = &changes.map {
-        make(RASTER, &|path| geotiff::change(&map.surfaced, path))?;
+        staging.make(RASTER, |path| geotiff::change(&map.surfaced, path))?;
         if map.surfaced.control.crs().is_on_earth() {
-            make(WELLS, &|path| wells(changes, map, path))?;
-            make(CONTOURS, &|path| contours(changes, map, path))?;
+            staging.make(WELLS, |path| wells(changes, map, path))?;
+            staging.make(CONTOURS, |path| contours(changes, map, path))?;
         }
     }
     let asked = AskedFor::of(Command::Compare, &changes.site);
     let asked = AskedFor { between: Some(changes.rounds.clone()), ..asked };
-    let told = staging.place(Made::now(&asked, &changes.inputs))?;
-    let files = names(changes).into_iter().map(|name| out.join(name)).collect();
-    Ok(Written { files, told, sha256: BTreeMap::new() })
+    placed(staging, out, names(changes), Made::now(&asked, &changes.inputs))
 }
 
 /// The wells that the surface goes through.

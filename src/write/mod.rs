@@ -41,7 +41,6 @@ mod written;
 
 use std::collections::BTreeMap;
 use std::io;
-use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
@@ -66,7 +65,7 @@ use place::Staging;
 use without as page;
 #[cfg(not(feature = "sheet"))]
 use without as sheet;
-use written::staging;
+use written::{placed, staging};
 
 pub use current::{is_current, made_of};
 pub use gather::{Gathered, GatheredRound, gather};
@@ -269,13 +268,11 @@ impl Writing {
         let command = if results.toward.is_some() { Command::Toward } else { Command::Draw };
         let asked = AskedFor::of_round(command, &results.site, &results.round);
         let name = self.out.join(SUMMARY);
-        let unwritten = || place::failed("a result cannot be written", &name);
-        let sha256 = self.staging.hashes().map_err(unwritten())?.into_files();
-        let text = json(&summary(results, &sha256)) + "\n";
-        file(&self.staging.path(SUMMARY), text.as_bytes()).map_err(unwritten())?;
-        let told = self.staging.place(Made::now(&asked, results.inputs()))?;
-        let files = names.into_iter().map(|name| self.out.join(name)).collect();
-        Ok(Written { files, told, sha256 })
+        let unwritten = place::failed("a result cannot be written", &name);
+        let sha256 = self.staging.hashes().map_err(unwritten)?.into_files();
+        self.staging.make_of(SUMMARY, Ok(json(&summary(results, &sha256)) + "\n"))?;
+        let made = Made::now(&asked, results.inputs());
+        Ok(Written { sha256, ..placed(self.staging, &self.out, names, made)? })
     }
 }
 
@@ -296,11 +293,6 @@ impl Task {
             Self::Further(format) => vector::target(*format),
         }
     }
-}
-
-#[expect(clippy::disallowed_methods, reason = "results are written here")]
-fn file(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    std::fs::File::create_new(path)?.write_all(bytes)
 }
 
 #[cfg(test)]

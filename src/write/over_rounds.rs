@@ -1,10 +1,7 @@
 //! The files of all rounds of a site: `over-rounds.csv`, `over-rounds.json`, `paths-of-rounds.geojson`,
 //! `envelopes.geojson`.
 
-use std::collections::BTreeMap;
-use std::fs;
 use std::io;
-use std::io::Write as _;
 use std::path::Path;
 
 use geo::{ConvexHull, Coord, MultiPoint, Point};
@@ -17,10 +14,9 @@ use crate::write::antimeridian;
 use crate::write::json::json;
 use crate::write::layers::layer;
 use crate::write::made::{AskedFor, Command, Made};
-use crate::write::place;
 use crate::write::record::RECORD;
 use crate::write::tables;
-use crate::write::written::{Written, staging};
+use crate::write::written::{Written, placed, staging};
 
 const TABLE: &str = "over-rounds.csv";
 const ACCOUNT: &str = "over-rounds.json";
@@ -53,25 +49,17 @@ fn names(rounds: &OverRounds) -> Vec<&'static str> {
 ///
 /// # Errors
 /// [`Error::Write`], naming the file and the cause. Earlier results in `out` are then untouched.
-#[expect(clippy::disallowed_methods, reason = "results are written here")]
 pub fn over_rounds(rounds: &OverRounds, out: &Path) -> Result<Written, Error> {
     let staging = staging(out)?;
     let names = names(rounds);
-    let make = |name: &str, made: &dyn Fn(&Path) -> io::Result<()>| {
-        let wanted = names.contains(&name);
-        if wanted { made(&staging.path(name)) } else { Ok(()) }
-            .map_err(place::failed("a result cannot be written", &out.join(name)))
-    };
-    make(TABLE, &|path| table(rounds, path))?;
-    make(ACCOUNT, &|path| {
-        fs::File::create_new(path)?.write_all((json(&summary(rounds)) + "\n").as_bytes())
-    })?;
-    make(PATHS, &|path| paths(rounds, path))?;
-    make(ENVELOPES, &|path| envelopes(rounds, path))?;
-    let files = names.iter().map(|name| out.join(name)).collect();
+    staging.make(TABLE, |path| table(rounds, path))?;
+    staging.make_of(ACCOUNT, Ok(json(&summary(rounds)) + "\n"))?;
+    if names.contains(&PATHS) {
+        staging.make(PATHS, |path| paths(rounds, path))?;
+        staging.make(ENVELOPES, |path| envelopes(rounds, path))?;
+    }
     let asked = AskedFor::of(Command::TowardOverRounds, &rounds.site);
-    let told = staging.place(Made::now(&asked, rounds.inputs()))?;
-    Ok(Written { files, told, sha256: BTreeMap::new() })
+    placed(staging, out, names, Made::now(&asked, rounds.inputs()))
 }
 
 /// A row of the table: one round with one source and one receptor.

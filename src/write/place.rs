@@ -5,6 +5,7 @@
 use std::collections::BTreeSet;
 use std::fs;
 use std::io;
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
@@ -105,6 +106,30 @@ impl Staging {
     /// Where a new file is to be made.
     pub(super) fn path(&self, name: &str) -> PathBuf {
         self.folder.path().join(NEW).join(name)
+    }
+
+    /// Makes a file: `make` is given where.
+    ///
+    /// # Errors
+    /// [`Error::Write`], naming the file as it would be called in the results folder.
+    pub(super) fn make(
+        &self,
+        name: &str,
+        make: impl FnOnce(&Path) -> io::Result<()>,
+    ) -> Result<(), Error> {
+        make(&self.path(name)).map_err(failed("a result cannot be written", &self.out.join(name)))
+    }
+
+    /// Makes a file of some bytes, where they could be had.
+    ///
+    /// # Errors
+    /// As [`Staging::make`].
+    pub(super) fn make_of(
+        &self,
+        name: &str,
+        bytes: io::Result<impl AsRef<[u8]>>,
+    ) -> Result<(), Error> {
+        self.make(name, |path| fs::File::create_new(path)?.write_all(bytes?.as_ref()))
     }
 
     /// The SHA-256 of the files that are there so far.

@@ -1,10 +1,7 @@
 //! The files of the record of a site: `record.html`, `record.pdf`, `record.xlsx`, `record.gpkg`, `record.json` and a table for each kind
 //! of row.
 
-use std::collections::BTreeMap;
-use std::fs;
 use std::io;
-use std::io::Write as _;
 use std::path::Path;
 
 use serde::Serialize;
@@ -15,12 +12,11 @@ use crate::report::{SiteRecord, SiteRecordSummary};
 use crate::write::json::json;
 use crate::write::made::{AskedFor, Command, Made};
 use crate::write::page;
-use crate::write::place;
 use crate::write::record::RECORD;
 use crate::write::sheet;
 use crate::write::tables;
 use crate::write::vector;
-use crate::write::written::{Written, staging};
+use crate::write::written::{Written, placed, staging};
 
 /// The names of the tables and of what always is there.
 const NAMES: &[&str] = &[
@@ -64,15 +60,10 @@ pub fn summary<'a>(record: &'a SiteRecord, findings: &'a [Diagnostic]) -> SiteRe
 ///
 /// # Errors
 /// [`Error::Write`], naming the file and the cause. Earlier results in `out` are then untouched.
-#[expect(clippy::disallowed_methods, reason = "results are written here")]
 pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Result<Written, Error> {
     let staging = staging(out)?;
-    let make = |name: &str, made: &dyn Fn(&Path) -> io::Result<()>| {
-        made(&staging.path(name))
-            .map_err(place::failed("a result cannot be written", &out.join(name)))
-    };
     let text = |text: &String| tables::text(text).into_owned();
-    make("record-levels.csv", &|path| {
+    staging.make("record-levels.csv", |path| {
         table(path, &record.levels(), |mut row| {
             (row.well, row.round) = (text(&row.well), text(&row.round));
             (row.since, row.year_before) =
@@ -80,7 +71,7 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
             row
         })
     })?;
-    make("record-wells.csv", &|path| {
+    staging.make("record-wells.csv", |path| {
         table(path, &record.wells(), |mut row| {
             row.well = text(&row.well);
             (row.lowest_in, row.highest_in) =
@@ -88,52 +79,47 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
             row
         })
     })?;
-    make("record-rounds.csv", &|path| {
+    staging.make("record-rounds.csv", |path| {
         table(path, &record.rounds(), |mut row| {
             (row.round, row.since) = (text(&row.round), row.since.as_ref().map(text));
             row
         })
     })?;
-    make("record-doubtful.csv", &|path| {
+    staging.make("record-doubtful.csv", |path| {
         table(path, &record.doubtful(), |mut row| {
             (row.well, row.round) = (text(&row.well), text(&row.round));
             row.would_explain = text(&row.would_explain);
             row
         })
     })?;
-    make("record-nests.csv", &|path| {
+    staging.make("record-nests.csv", |path| {
         table(path, &record.nests(), |mut row| {
             (row.upper, row.lower, row.round) =
                 (text(&row.upper), text(&row.lower), text(&row.round));
             row
         })
     })?;
-    make("record-visit.csv", &|path| {
+    staging.make("record-visit.csv", |path| {
         table(path, &record.next_visit(), |mut row| {
             (row.well, row.why) = (text(&row.well), text(&row.why));
             row
         })
     })?;
     for name in page::SITE_RECORD {
-        make(name, &|path| page::site_record(record, findings, path))?;
+        staging.make(name, |path| page::site_record(record, findings, path))?;
     }
     for name in sheet::RECORD_SHEETS {
-        make(name, &|path| sheet::record_sheets(record, path))?;
+        staging.make(name, |path| sheet::record_sheets(record, path))?;
     }
     if tables::record_fits(record) {
-        make(WORKBOOK, &|path| tables::record_workbook(record, path))?;
+        staging.make(WORKBOOK, |path| tables::record_workbook(record, path))?;
     }
     if let Some(ground) = &record.ground {
-        make(LAYERS, &|path| vector::record_geopackage(record, ground, path))?;
+        staging.make(LAYERS, |path| vector::record_geopackage(record, ground, path))?;
     }
-    make("record.json", &|path| {
-        let account = json(&summary(record, findings)) + "\n";
-        fs::File::create_new(path)?.write_all(account.as_bytes())
-    })?;
-    let files = names(record).into_iter().map(|name| out.join(name)).collect();
+    staging.make_of("record.json", Ok(json(&summary(record, findings)) + "\n"))?;
     let asked = AskedFor::of(Command::Record, &record.site);
-    let told = staging.place(Made::now(&asked, &record.inputs))?;
-    Ok(Written { files, told, sha256: BTreeMap::new() })
+    placed(staging, out, names(record), Made::now(&asked, &record.inputs))
 }
 
 /// A table of rows whose texts no spreadsheet runs.

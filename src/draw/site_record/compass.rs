@@ -8,9 +8,6 @@ use crate::draw::scene::{Item, Paint, Stroke, at};
 use crate::draw::style::{CONTOUR, FLOW, GREY, PALE, WHITE};
 use crate::report::{Directed, SiteRecord};
 
-/// Rings that are shown; more would touch each other.
-const MOST_RINGS: usize = 40;
-
 /// Radius of the innermost ring, over that of the outermost.
 const INNER: f64 = 0.25;
 
@@ -23,8 +20,7 @@ const YEAR: (f64, f64) = (16.0, 7.0);
 
 /// Draws the compass of a record about the middle of a square, and says whether there was one to draw.
 pub(super) fn compass(items: &mut Items, record: &SiteRecord, square: Rect) -> bool {
-    let directed = record.directed();
-    let shown = &directed[directed.len().saturating_sub(MOST_RINGS)..];
+    let (shown, _) = record.on_rings();
     if shown.is_empty() {
         return false;
     }
@@ -54,7 +50,7 @@ pub(super) fn compass(items: &mut Items, record: &SiteRecord, square: Rect) -> b
     for (i, of) in shown.iter().enumerate() {
         mark(items, of, |degrees| place(radius(i), degrees));
     }
-    for (i, year) in record.years_on_rings(shown, step, YEAR) {
+    for (i, year) in record.years_on_rings(&shown, step, YEAR) {
         let p = place(radius(i), record.away_from_directions());
         let (half, high) = (YEAR.0 / 2.0, YEAR.1 / 2.0);
         let back =

@@ -10,9 +10,6 @@ use crate::report::{Directed, SiteRecord, measures};
 /// Radius of the innermost ring and of the outermost, drawing units.
 const RADII: (f64, f64) = (30.0, 122.0);
 
-/// Rings that are shown; more would touch each other.
-const MOST_RINGS: usize = 40;
-
 /// Width and height that a year takes on the rings, drawing units.
 const YEAR: (f64, f64) = (26.0, 11.0);
 
@@ -54,9 +51,7 @@ struct Year {
 
 /// The compass of a record; `None` where no round has a direction.
 pub(super) fn compass(record: &SiteRecord) -> Option<Compass> {
-    let directed = record.directed();
-    let left_out = directed.len().saturating_sub(MOST_RINGS);
-    let shown = &directed[left_out..];
+    let (shown, left_out) = record.on_rings();
     if shown.is_empty() {
         return None;
     }
@@ -88,7 +83,7 @@ pub(super) fn compass(record: &SiteRecord) -> Option<Compass> {
     Some(Compass {
         rings: shown.iter().enumerate().map(ring).collect(),
         joined: resolved.windows(2).map(path).collect(),
-        years: record.years_on_rings(shown, step, YEAR).into_iter().map(year).collect(),
+        years: record.years_on_rings(&shown, step, YEAR).into_iter().map(year).collect(),
         left_out,
         unresolved: shown.iter().any(|d| !d.resolved),
         turned: shown.iter().any(|d| d.turned),

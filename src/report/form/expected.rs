@@ -3,12 +3,9 @@
 use jiff::civil::Date;
 use serde::Serialize;
 
-use crate::record::YEAR_DAYS;
+use crate::record::{SEASON_DAYS, YEAR_DAYS};
 use crate::uncertainty::Confidence;
 use crate::units::{clean, finite};
-
-/// Readings within so many days of the same day of the year are of one season, as in the record.
-const SEASON_DAYS: f64 = 45.0;
 
 /// Of fewer readings of a season nothing is said about their scatter.
 const FEWEST_OF_SEASON: usize = 3;

@@ -12,7 +12,7 @@ use serde::Serialize;
 use crate::check::Parts;
 use crate::diag::{Code, Diagnostic};
 use crate::geom::{Crs, CrsKind, round_trip, trip_length};
-use crate::read::{InputFile, Site, Status, WellKind};
+use crate::read::{InputFile, Site, Status, Well, WellKind};
 use crate::record::ReducedRound;
 use crate::report::digits;
 use crate::report::site_record::SiteRecord;
@@ -110,15 +110,11 @@ impl Form {
         let season = day.or_else(|| last?.day.as_ref()?.parse().ok());
         let unit = site.settings.depth_unit.or_else(|| rounds.last().map(|r| r.round.depth_unit));
         let unit = unit.unwrap_or(site.settings.elevation_unit);
-        let pasts: Vec<Vec<Past<'_>>> = site
-            .wells
-            .iter()
-            .enumerate()
-            .map(|(i, well)| {
-                let point = past::measuring_point(&site, &well.id, season);
-                past::of_well(&site, &rounds, i, point, unit)
-            })
-            .collect();
+        let point = |well: &Well| past::measuring_point(&site, &well.id, season);
+        let points: Vec<Option<f64>> = site.wells.iter().map(point).collect();
+        let past =
+            |(i, point): (usize, &Option<f64>)| past::of_well(&site, &rounds, i, *point, unit);
+        let pasts: Vec<Vec<Past<'_>>> = points.iter().enumerate().map(past).collect();
         let decimals = pasts.iter().flatten().filter_map(|p| p.decimals).max();
         let decimals = decimals.unwrap_or(DECIMALS.0).clamp(DECIMALS.0, DECIMALS.1);
         let is_gone = |i: &usize| pasts[*i].last().is_some_and(|p| p.status == Status::Destroyed);
@@ -147,7 +143,7 @@ impl Form {
         let row = |(order, at): (usize, &usize)| {
             let i = there[*at];
             let doubts = doubts(&site.wells[i].id);
-            row(&site, (order + 1, i), &pasts[i], doubts, season, (unit, decimals))
+            row(&site, (order + 1, i), (points[i], &pasts[i]), doubts, season, (unit, decimals))
         };
         let ground = GroundUnit::of(site.settings.elevation_unit);
         let wells = way.iter().enumerate().map(row).collect();
@@ -194,13 +190,12 @@ fn places(site: &Site, wells: &[usize]) -> (Vec<Coord>, Option<f64>) {
 fn row(
     site: &Site,
     (order, i): (usize, usize),
-    pasts: &[Past<'_>],
+    (measuring_point, pasts): (Option<f64>, &[Past<'_>]),
     doubts: Vec<String>,
     season: Option<Date>,
     (unit, decimals): (LengthUnit, i32),
 ) -> FormRow {
     let well = &site.wells[i];
-    let measuring_point = past::measuring_point(site, &well.id, season);
     let last = pasts.iter().rev().find(|p| p.read.is_some());
     let (quantity, value) =
         last.and_then(|p| p.read).map_or((None, None), |(q, v)| (Some(q), Some(v)));

@@ -47,8 +47,7 @@ pub(super) fn of_well<'a>(
     unit: LengthUnit,
 ) -> Vec<Past<'a>> {
     let of = |of: &ReducedRound<'a>| {
-        let accounts = of.reduced.accounts.iter().filter(|a| a.well == well);
-        let account = accounts.max_by_key(|a| (a.behind, a.reading))?;
+        let account = of.account_of(well)?;
         let reading = &of.round.readings[account.reading];
         let measurement = reading.measurement;
         Some(Past {

@@ -5,6 +5,9 @@ use crate::record::Turned;
 use crate::uncertainty::{DirectionInterval, PlaneFit};
 use crate::units::Azimuth;
 
+/// Rings of a compass: more would touch each other.
+const MOST_RINGS: usize = 40;
+
 /// The direction of a round.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[expect(clippy::struct_excessive_bools, reason = "each is shown by itself")]
@@ -40,8 +43,16 @@ impl Directed {
 }
 
 impl SiteRecord {
+    /// The rounds with a direction that a compass has rings for, the newest if there are more, the earliest first; and how
+    /// many are left out.
+    pub(crate) fn on_rings(&self) -> (Vec<Directed>, usize) {
+        let mut directed = self.directed();
+        let left_out = directed.len().saturating_sub(MOST_RINGS);
+        (directed.split_off(left_out), left_out)
+    }
+
     /// The rounds that have a direction, the earliest first.
-    pub(crate) fn directed(&self) -> Vec<Directed> {
+    fn directed(&self) -> Vec<Directed> {
         let norths = self.norths();
         let rounds = self.record.rounds.iter().enumerate();
         let of = |(round, row): (usize, &crate::record::RoundRow)| {

@@ -7,8 +7,8 @@ use crate::check::ControlSet;
 use crate::diag::listed;
 use crate::read::{InputFile, Site};
 use crate::record::{
-    HeadRow, NestRow, NoTrend, Record, SeasonalTrend, Trend, TurnInterval, Turned, Way, WellRow,
-    unmoved, words,
+    HeadRow, NestRow, NoTrend, Record, SEASON_DAYS, SeasonalTrend, Trend, TurnInterval, Turned,
+    Way, WellRow, YEAR_DAYS, unmoved, words,
 };
 use crate::report::digits;
 use crate::report::norths::{North, Norths};
@@ -29,9 +29,6 @@ pub struct SiteRecord {
     /// The control points of a round, by which the site is on earth; `None` where no round has a map.
     pub ground: Option<ControlSet>,
 }
-
-/// A year before, give or take: rounds of one season are nearer to each other than to the next season.
-const YEAR_DAYS: (f64, f64) = (365.25, 45.0);
 
 impl SiteRecord {
     pub(super) fn unit(&self) -> LengthUnit {
@@ -60,9 +57,9 @@ impl SiteRecord {
     fn level(&self, h: &HeadRow) -> LevelOfRecord {
         let before = self.record.change_to(h.well, h.round);
         let year = self.record.heads_of(h.well).iter().filter(|b| b.head.is_some());
-        let off = |b: &HeadRow| Some((h.day? - b.day? - YEAR_DAYS.0).abs());
+        let off = |b: &HeadRow| Some((h.day? - b.day? - YEAR_DAYS).abs());
         let year = year
-            .filter_map(|b| Some((b, off(b).filter(|off| *off <= YEAR_DAYS.1)?)))
+            .filter_map(|b| Some((b, off(b).filter(|off| *off <= SEASON_DAYS)?)))
             .min_by(|a, b| a.1.total_cmp(&b.1))
             .map(|(b, _)| b);
         let changed = year.and_then(|b| Some(h.head? - b.head?));

@@ -2,20 +2,15 @@
 
 mod table;
 
-use std::collections::BTreeMap;
-use std::fs;
-use std::io;
-use std::io::Write as _;
 use std::path::Path;
 
 use crate::error::Error;
 use crate::report::{Compared, ComparisonResults, ComparisonSummary};
 use crate::write::json::json;
 use crate::write::made::{AskedFor, Command, Made};
-use crate::write::place;
 use crate::write::record::RECORD;
 use crate::write::sheet;
-use crate::write::written::{Written, staging};
+use crate::write::written::{Written, placed, staging};
 
 /// The names of the files, sorted; the drawing only where it is made.
 const NAMES: &[&str] = &["cross-validation.csv", "cross-validation.json", DRAWING, RECORD];
@@ -39,22 +34,15 @@ pub fn summary<'a>(results: &ComparisonResults<'a>) -> ComparisonSummary<'a> {
 ///
 /// # Errors
 /// [`Error::Write`], naming the file and the cause. Earlier results in `out` are then untouched.
-#[expect(clippy::disallowed_methods, reason = "results are written here")]
 pub fn comparison(results: &ComparisonResults, out: &Path) -> Result<Written, Error> {
     let staging = staging(out)?;
-    let make = |name: &str, bytes: io::Result<Vec<u8>>| {
-        bytes
-            .and_then(|bytes| fs::File::create_new(staging.path(name))?.write_all(&bytes))
-            .map_err(place::failed("a result cannot be written", &out.join(name)))
-    };
-    make("cross-validation.csv", table::table(results))?;
-    make("cross-validation.json", Ok((json(&summary(results)) + "\n").into_bytes()))?;
+    staging.make_of("cross-validation.csv", table::table(results))?;
+    staging.make_of("cross-validation.json", Ok(json(&summary(results)) + "\n"))?;
     let drawing = sheet::comparison(results);
     let names = NAMES.iter().filter(|name| **name != DRAWING || drawing.is_some());
-    let files = names.map(|name| out.join(name)).collect();
-    drawing.map_or(Ok(()), |svg| make(DRAWING, Ok(svg.into_bytes())))?;
+    let names: Vec<&str> = names.copied().collect();
+    drawing.map_or(Ok(()), |svg| staging.make_of(DRAWING, Ok(svg)))?;
     let Compared { site, round, .. } = results.compared;
     let asked = AskedFor::of_round(Command::CrossValidate, site, round);
-    let told = staging.place(Made::now(&asked, results.inputs()))?;
-    Ok(Written { files, told, sha256: BTreeMap::new() })
+    placed(staging, out, names, Made::now(&asked, results.inputs()))
 }

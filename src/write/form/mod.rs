@@ -3,10 +3,6 @@
 mod page;
 mod table;
 
-use std::collections::BTreeMap;
-use std::fs;
-use std::io;
-use std::io::Write as _;
 use std::path::Path;
 
 use serde::Serialize;
@@ -16,9 +12,8 @@ use crate::error::Error;
 use crate::report::Form;
 use crate::write::json::json;
 use crate::write::made::{AskedFor, Command, Made};
-use crate::write::place;
 use crate::write::record::RECORD;
-use crate::write::written::{Written, staging};
+use crate::write::written::{Written, placed, staging};
 
 const TABLE: &str = "form.csv";
 const PAGE: &str = "form.html";
@@ -71,19 +66,12 @@ pub fn summary<'a>(form: &'a Form, findings: &'a [Diagnostic]) -> FormSummary<'a
 ///
 /// # Errors
 /// [`Error::Write`], naming the file and the cause. Earlier results in `out` are then untouched.
-#[expect(clippy::disallowed_methods, reason = "results are written here")]
 pub fn form(form: &Form, findings: &[Diagnostic], out: &Path) -> Result<Written, Error> {
     let staging = staging(out)?;
-    let make = |name: &str, text: io::Result<String>| {
-        let made = || fs::File::create_new(staging.path(name))?.write_all(text?.as_bytes());
-        made().map_err(place::failed("a result cannot be written", &out.join(name)))
-    };
-    make(TABLE, table::text(form))?;
-    make(PAGE, Ok(page::page(form)))?;
-    make(ACCOUNT, Ok(json(&summary(form, findings)) + "\n"))?;
+    staging.make_of(TABLE, table::text(form))?;
+    staging.make_of(PAGE, Ok(page::page(form)))?;
+    staging.make_of(ACCOUNT, Ok(json(&summary(form, findings)) + "\n"))?;
     let asked = AskedFor::of(Command::Form, &form.site);
     let asked = AskedFor { day: form.day.clone(), ..asked };
-    let told = staging.place(Made::now(&asked, &form.inputs))?;
-    let files = NAMES.iter().map(|name| out.join(name)).collect();
-    Ok(Written { files, told, sha256: BTreeMap::new() })
+    placed(staging, out, NAMES.iter().copied(), Made::now(&asked, &form.inputs))
 }

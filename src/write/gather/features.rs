@@ -64,49 +64,12 @@ pub(super) fn write(rounds: &[GatheredRound], crs: &Crs, path: &Path) -> io::Res
         feature: Box::new(|k| {
             let i = with_place[k];
             let at = middles[i].unwrap_or_default();
-            (at.into(), vector::row(&OfRound::of(&rounds[i]), fields::ROUNDS))
+            (at.into(), vector::row(&rounds[i], fields::ROUNDS))
         }),
     };
     let mut layers = vec![of_rounds];
     layers.extend((0..LAYERS.len()).filter(|i| !all[*i].is_empty()).map(layer));
     vector::package(crs, &layers, path)
-}
-
-/// The columns of a round in its own layer.
-#[derive(serde::Serialize)]
-struct OfRound<'a> {
-    site: &'a str,
-    round: &'a str,
-    from: Option<&'a str>,
-    to: Option<&'a str>,
-    vertical_datum: Option<&'a str>,
-    control_points: i64,
-    gradient: Option<f64>,
-    flow_azimuth_true_deg: Option<f64>,
-    direction_resolved: Option<bool>,
-    warnings: i64,
-    notes: i64,
-    by: Option<&'a str>,
-}
-
-impl<'a> OfRound<'a> {
-    fn of(round: &'a GatheredRound) -> Self {
-        let count = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);
-        Self {
-            site: &round.site,
-            round: &round.round,
-            from: round.from.as_deref(),
-            to: round.to.as_deref(),
-            vertical_datum: round.vertical_datum.as_deref(),
-            control_points: round.control_points,
-            gradient: round.gradient,
-            flow_azimuth_true_deg: round.flow_azimuth_true_deg,
-            direction_resolved: round.direction_resolved,
-            warnings: count(round.warnings),
-            notes: count(round.notes),
-            by: round.by.as_deref(),
-        }
-    }
 }
 
 /// The features of a file; none where a result has no such file.

@@ -11,10 +11,11 @@ use serde_json::Value;
 
 use crate::write::record::Record;
 
-/// One map among those that are gathered.
+/// One map among those that are gathered. What is not skipped is its row in the layer of rounds.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct GatheredRound {
     /// Its folder, as it was given.
+    #[serde(skip)]
     pub folder: PathBuf,
     /// The site.
     pub site: String,
@@ -26,11 +27,8 @@ pub struct GatheredRound {
     pub to: Option<String>,
     /// The vertical datum of heads.
     pub vertical_datum: Option<String>,
-    /// The unit of heads.
-    pub elevation_unit: String,
-    /// Its CRS.
-    pub crs: String,
     /// Whether it has flow paths.
+    #[serde(skip)]
     pub toward: bool,
     /// Control points.
     pub control_points: i64,
@@ -47,6 +45,7 @@ pub struct GatheredRound {
     /// The program that drew it.
     pub by: Option<String>,
     /// Why its layers are not among those gathered.
+    #[serde(skip)]
     pub without_layers: Option<String>,
 }
 
@@ -84,8 +83,6 @@ impl GatheredRound {
             from: text("from"),
             to: text("to"),
             vertical_datum: text("vertical_datum"),
-            elevation_unit: text("elevation_unit").unwrap_or_default(),
-            crs: summary["crs"]["definition"].as_str().unwrap_or_default().to_owned(),
             toward: summary["toward"].is_object(),
             control_points: summary["counts"]["control_points"].as_i64().unwrap_or_default(),
             gradient: plane["gradient"].as_f64(),
