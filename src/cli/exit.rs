@@ -18,9 +18,9 @@ pub(crate) enum Exit {
     Refused = 2,
     /// Files, or standard output, could not be written.
     NotWritten = 3,
-    /// The command line asks for something that there is not.
+    /// The command line is wrong.
     Usage = 4,
-    /// There is nothing to do it with.
+    /// There are no results to work on.
     Nothing = 5,
 }
 

@@ -11,7 +11,7 @@ use super::refused;
 /// All folders of results in some folders and below, each once.
 ///
 /// # Errors
-/// How the program ends where one of them cannot be read, which is said.
+/// The exit code where a folder cannot be read; the message is printed here.
 pub(super) fn below(dirs: &[PathBuf]) -> Result<Vec<PathBuf>, Exit> {
     let mut folders = Vec::new();
     for dir in dirs {

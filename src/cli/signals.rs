@@ -1,7 +1,7 @@
 //! Signals that ask the program to end.
 
 /// Has the program end without leaving files that are half made, where it is asked to end: by a key, or by the system.
-/// What it is told to pass over, as what runs in the background is, it passes over.
+/// Signals that it was started to ignore, as background jobs are, it ignores.
 #[cfg(unix)]
 pub(crate) fn end_cleanly() {
     let asked =

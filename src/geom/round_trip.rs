@@ -23,8 +23,8 @@ const LEAST_SAVING: f64 = 1e-9;
 /// - `places`: any one unit; the order of the result are indices of `places`
 ///
 /// # References
-/// G. A. Croes (1958), A method for solving traveling-salesman problems, Operations Research 6 (2-opt); I. Or (1976, thesis,
-/// Northwestern University; or-opt). Both from memory.
+/// 2-opt: G. A. Croes (1958), A method for solving traveling-salesman problems, Operations Research 6(6), 791-812. Or-opt:
+/// Or (1976). Both as the manual and the code of the R package TSP cite them; neither was read itself.
 #[must_use]
 pub fn round_trip(places: &[Coord]) -> Vec<usize> {
     let mut left: Vec<usize> = (0..places.len()).collect();

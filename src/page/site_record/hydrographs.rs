@@ -41,7 +41,7 @@ struct Hydrograph {
     resurveyed: Vec<Mark>,
     doubtful: Vec<Ring>,
     screen: Vec<Edge>,
-    /// What stands beside it in words.
+    /// Screen, measuring point and extremes in words.
     words: Vec<String>,
 }
 
@@ -59,7 +59,7 @@ struct Ring {
     y: String,
     text: String,
     left: bool,
-    /// Whether the text stands above the ring and not beside it.
+    /// Whether the text is above the ring and not at its side.
     above: bool,
 }
 
@@ -68,7 +68,7 @@ struct Ring {
 struct Edge {
     y: String,
     text: &'static str,
-    /// Whether its name stands below the line.
+    /// Whether its name is below the line.
     below: bool,
 }
 

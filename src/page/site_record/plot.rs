@@ -16,7 +16,7 @@ pub(super) struct Size {
     pub(super) bottom: f64,
 }
 
-/// One of the small plots that stand beside each other.
+/// A small plot, one of several in a row.
 pub(super) const SMALL: Size =
     Size { width: 380.0, height: 186.0, left: 58.0, right: 12.0, top: 16.0, bottom: 26.0 };
 

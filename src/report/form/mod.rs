@@ -173,7 +173,8 @@ impl Form {
     }
 }
 
-/// Places of wells in the project CRS, or as they are given where it cannot be had, and the metres of their unit.
+/// Positions of the wells in the project CRS, or as given where they cannot be converted; and the length of their unit, m,
+/// where it is known.
 fn places(site: &Site, wells: &[usize]) -> (Vec<Coord>, Option<f64>) {
     let given = wells.iter().map(|i| &site.wells[*i]);
     let given: Vec<Coord> = given.map(|w| Coord { x: w.easting, y: w.northing }).collect();

@@ -15,7 +15,7 @@ use crate::write::tables::workbook::{self, MOST_ROWS, Sheet};
 /// Columns that a sheet has room for beside those of changes and extremes.
 ///
 /// # References
-/// As that of rows; 16 384 is what spreadsheet programs open (from memory).
+/// As that of rows; spreadsheet programs open 16 384 columns (documentation of the crate excel-rs).
 const MOST_ROUNDS: usize = 16_000;
 
 /// Whether a workbook has room for the record.

@@ -15,7 +15,7 @@ use crate::write::tables::columns::{Cell, Columns};
 /// Rows that a sheet has room for, the headings among them.
 ///
 /// # References
-/// ECMA-376 leaves it open; 1 048 576 is what spreadsheet programs open (from memory).
+/// ECMA-376 leaves it open; spreadsheet programs open 1 048 576 rows (documentation of the crates excel-rs and xlsxwriter).
 pub(super) const MOST_ROWS: usize = 1_048_576;
 
 /// Characters that a cell has room for: 32 767 units of UTF-16, of which a character takes up to two.
