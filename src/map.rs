@@ -26,6 +26,34 @@ pub struct Surfaced {
     pub flow: SiteFlow,
     /// The surface at nodes.
     pub surface: Surface,
+    /// Where the values of the control points are not the heads of the round: what they are.
+    pub across: Option<AcrossRounds>,
+}
+
+/// What is worked out at each well from several rounds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Worked {
+    /// The head of the later of two rounds less that of the earlier.
+    Change,
+    /// The highest head.
+    Highest,
+    /// The lowest head.
+    Lowest,
+    /// The mean head.
+    Mean,
+}
+
+/// A map whose values were worked out from several rounds.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AcrossRounds {
+    /// What they are.
+    pub worked: Worked,
+    /// The rounds, the earliest first.
+    pub rounds: Vec<String>,
+    /// What the rounds are together: `2025`, or `2025-04 to 2025-10`.
+    pub period: String,
+    /// The wells of the register that were read in one of them and have no value, with the reason.
+    pub without: Vec<(usize, String)>,
 }
 
 impl Surfaced {

@@ -108,3 +108,40 @@ fn two_rounds_that_share_too_few_wells_have_changes_and_no_surface() {
     assert!(stderr(&output).contains("are one round"), "{}", stderr(&output));
     assert!(fs::read_dir(folder.path().join("out/changes")).expect("a folder").count() == 1);
 }
+
+/// Volume and sheet of the changes between [`SPRING`] and [`AUTUMN`]: they are a plane over the 80 m by 80 m of the nine wells
+/// that both rounds have.
+#[test]
+fn a_declared_specific_yield_gives_the_volume_of_water() {
+    let folder = Folder::new();
+    site(folder.path(), "Yard", &[SPRING, AUTUMN]);
+    let toml = folder.path().join("site.toml");
+    let settings = fs::read_to_string(&toml).expect("text");
+    fs::write(&toml, settings + "\n[aquifer]\nspecific_yield = [0.1, 0.2]\n").expect("written");
+    runs(&["compare", "--quiet"], &[folder.path(), Path::new("2025-04"), Path::new("2025-10")]);
+    let out = folder.path().join("out/changes/2025-04 to 2025-10");
+    let volume = &json(out.join("changes.json"))["volume"];
+    let of = |name: &str| volume[name].as_f64().expect("a number");
+    // UTM is 0.9996 true to scale or nearly so there: 80.03 m on the ground.
+    near(of("area_m2"), 6400.0, 64.0);
+    let mean = change(80.0, 40.0);
+    near(of("mean_change_m"), mean, 0.003);
+    assert_eq!(of("risen_m3"), 0.0);
+    near(of("fallen_m3"), -mean * 6400.0, 96.0);
+    let (low, high) = (of("mean_change_low_m"), of("mean_change_high_m"));
+    // A reading is good to some millimetres, and all wells may be wrong the same way.
+    assert!(low < mean - 0.003 && high > mean + 0.003 && high - low < 0.1, "{low} {high}");
+    near(of("water_low_m3"), 0.2 * low * of("area_m2"), 0.1);
+    near(of("water_high_m3"), 0.1 * high * of("area_m2"), 0.1);
+    let sheet = fs::read_to_string(out.join("change.svg")).expect("text");
+    let document = roxmltree::Document::parse(&sheet).expect("XML");
+    let words: Vec<&str> = document.descendants().filter_map(|n| n.text()).collect();
+    let has = |part: &str| words.iter().any(|words| words.contains(part));
+    for part in ["Change of head", "Volume", "m³", "2025-04 to 2025-10", "±"] {
+        assert!(has(part), "{part}: {words:?}");
+    }
+    // No direction of flow is in a change of head.
+    assert!(!has("flow direction") && !has("hydraulic gradient"), "{words:?}");
+    // The well that one round alone has is shown with the reason.
+    assert!(has("not on the map of 2025-10"), "{words:?}");
+}

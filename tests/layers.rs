@@ -42,10 +42,14 @@ fn file(out: &Path, format: &str, layer: &str) -> PathBuf {
 /// Long and short names of a layer's columns, as `docs/layers.md` lists them.
 fn columns(layer: &str) -> Vec<(String, String)> {
     let document = text(Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/layers.md"));
-    let section = document.split(&format!("### `{layer}`")).nth(1).expect("a section");
-    section
-        .lines()
-        .take_while(|l| !l.starts_with("### "))
+    let own = format!("### `{layer}`");
+    let sections = [own.as_str(), "### Behind the columns of each layer"].map(|heading| {
+        let section = document.split(heading).nth(1).expect("a section");
+        section.lines().take_while(|l| !l.starts_with("### "))
+    });
+    sections
+        .into_iter()
+        .flatten()
         .filter_map(|l| l.strip_prefix("| `"))
         .map(|l| {
             let mut parts = l.split('`');

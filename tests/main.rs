@@ -21,6 +21,9 @@ mod reduction;
 /// Files to what they say: every finding of the read stage.
 mod reading;
 
+/// What every row of every file says that it belongs to.
+mod belonging;
+
 /// A register in a vector file.
 mod gis_register;
 

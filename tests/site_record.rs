@@ -1,13 +1,18 @@
 //! `headfall record`: all rounds of a site side by side.
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::fs;
 
+use gdal::vector::LayerAccess as _;
+use gdal::{Dataset, Metadata as _};
 use headfall::read::Overrides;
 use headfall::run;
 
-use crate::support::{Folder, ends, headfall, json, near, runs, stderr, table};
+use crate::support::{EAST, Folder, ends, headfall, json, near, runs, stderr, table};
 use crate::toward_site::{plane, site};
+
+type Row = BTreeMap<String, String>;
 
 /// A site of thirty wells with eight rounds, spring and autumn of four years: all wells fall by 0.05 m a year, autumn is
 /// 0.3 m lower, each head has scatter of some millimetres; in the last round W-7 is 0.30 m too high.
@@ -127,4 +132,110 @@ fn a_round_that_cannot_be_read_is_named_and_one_without_a_map_keeps_its_heads() 
     let ended = headfall(&["record"], &[empty.path()]);
     ends(&ended, 2);
     assert!(!stderr(&ended).is_empty() && !empty.path().join("out").exists());
+}
+
+/// The rows of a table of values over a period, by period, value and well.
+fn over_periods(out: &std::path::Path) -> BTreeMap<(String, String, String), Row> {
+    let rows = table(out.join("record-surfaces.csv")).into_iter();
+    rows.map(|r| ((r["period"].clone(), r["value"].clone(), r["well"].clone()), r)).collect()
+}
+
+#[test]
+fn highest_lowest_and_mean_heads_of_years_and_seasons_are_those_of_their_rounds() {
+    let folder = four_years();
+    let out = folder.path().join("record");
+    runs(&["record", "--quiet", "--out"], &[&out, folder.path()]);
+    let mut heads: BTreeMap<String, BTreeMap<String, f64>> = BTreeMap::new();
+    for row in table(out.join("record-levels.csv")) {
+        let head = row["head"].parse().expect("a number");
+        heads.entry(row["well"].clone()).or_default().insert(row["round"].clone(), head);
+    }
+    let rows = over_periods(&out);
+    let mut periods: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for ((period, value, well), row) in &rows {
+        let rounds: Vec<String> = row["rounds"].split(", ").map(str::to_owned).collect();
+        let of: Vec<f64> = rounds.iter().map(|round| heads[well][round]).collect();
+        let expected = match value.as_str() {
+            "highest" => of.iter().copied().fold(f64::MIN, f64::max),
+            "lowest" => of.iter().copied().fold(f64::MAX, f64::min),
+            _ => of.iter().sum::<f64>() / of.len() as f64,
+        };
+        // Levels are written with four decimals.
+        near(row["head"].parse().expect("a number"), expected, 0.00006);
+        if value != "mean" {
+            near(heads[well][&row["read_in"]], expected, 1e-9);
+        }
+        periods.insert(period.clone(), rounds);
+    }
+    let named = |names: &[&str]| names.iter().map(|n| (*n).to_owned()).collect::<Vec<_>>();
+    assert_eq!(periods.len(), 7, "{periods:?}");
+    assert_eq!(periods["2023"], named(&["2023-a", "2023-b"]));
+    assert_eq!(periods["all rounds"].len(), 8);
+    let springs = periods.iter().filter(|(name, _)| name.contains(" of 4 years"));
+    let springs: Vec<&Vec<String>> = springs.map(|(_, rounds)| rounds).collect();
+    assert!(springs.contains(&&named(&["2022-a", "2023-a", "2024-a", "2025-a"])), "{springs:?}");
+    // W-7 is 0.30 m too high in the last round: what rests on it says so, and nothing else does.
+    for ((period, value, well), row) in &rows {
+        let rests = well == "W-7" && row["rounds"].contains("2025-b");
+        let rests = rests && (value == "mean" || row["read_in"] == "2025-b");
+        assert_eq!(row["doubtful"], rests.to_string(), "{period} {value} {well}");
+    }
+    // The mean of all rounds at every node: the mean of eight planes, within the scatter and W-7's 0.30 m over eight.
+    let raster = Dataset::open(out.join("surfaces/all-rounds-mean.tif")).expect("GDAL opens it");
+    let [west, cell, _, _, _, _] = raster.geo_transform().expect("a place");
+    let band = raster.rasterband(1).expect("a band");
+    assert_eq!(band.description().expect("words"), "mean head");
+    let size = raster.raster_size();
+    let nodes = band.read_as::<f64>((0, 0), size, size, None).expect("nodes");
+    let mut seen = 0;
+    for (i, head) in nodes.data().iter().enumerate().filter(|(_, head)| head.is_finite()) {
+        let x = west + cell * ((i % size.0) as f64 + 0.5) - EAST;
+        near(*head, plane(x, 0.0) - 0.025 * 3.5 - 0.15, 0.005 + 0.30 / 8.0);
+        seen += 1;
+    }
+    assert!(seen > 100, "{seen} nodes");
+    // Contours and values are in the GeoPackage too, and the sheets have a page for each map.
+    let package = Dataset::open(out.join("record.gpkg")).expect("GDAL opens it");
+    let count = |name: &str| package.layer_by_name(name).expect("a layer").feature_count();
+    assert_eq!(count("surface_values"), rows.len() as u64);
+    assert!(count("surface_contours") > 20);
+    let record = json(out.join("record.json"));
+    let surfaces = record["surfaces"].as_array().expect("a list");
+    assert_eq!(surfaces.len(), 21);
+    let pdf = fs::read(out.join("record-surfaces.pdf")).expect("a file");
+    let pages = lopdf::Document::load_mem(&pdf).expect("a PDF").get_pages().len();
+    assert_eq!(pages, 21);
+    for one in surfaces {
+        assert!(out.join("surfaces").join(one["file"].as_str().expect("a name")).is_file());
+    }
+}
+
+#[test]
+fn a_well_that_was_dry_has_a_highest_head_and_no_other() {
+    let folder = four_years();
+    let file = folder.path().join("rounds/2025-b.csv");
+    let readings = fs::read_to_string(&file)
+        .expect("text")
+        .replace("id,date,elevation", "id,date,elevation,status");
+    let changed: String = readings
+        .lines()
+        .map(|line| match line.split_once(',') {
+            Some(("W-3", _)) => "W-3,2025-10-12,,dry\n".to_owned(),
+            Some(("W-4", _)) => String::new(),
+            Some(("id", _)) => format!("{line}\n"),
+            _ => format!("{line},measured\n"),
+        })
+        .collect();
+    fs::write(&file, changed).expect("written");
+    let out = folder.path().join("record");
+    runs(&["record", "--quiet", "--out"], &[&out, folder.path()]);
+    let rows = over_periods(&out);
+    let row =
+        |value: &str, well: &str| &rows[&("2025".to_owned(), value.to_owned(), well.to_owned())];
+    assert_eq!(row("highest", "W-3")["read_in"], "2025-a");
+    for (value, well) in [("lowest", "W-3"), ("mean", "W-3"), ("highest", "W-4"), ("lowest", "W-4")]
+    {
+        assert_eq!(row(value, well)["head"], "", "{value} {well}");
+        assert_eq!(row(value, well)["why_none"], "not on the map of 2025-b");
+    }
 }

@@ -3,6 +3,7 @@
 //! Refusals of all checks are gathered before the stage gives up, and every finding made on the
 //! way is told with them.
 
+mod across;
 mod aside;
 mod beside;
 mod beside_pumping;

@@ -49,6 +49,7 @@ impl Placed {
                     product_thickness: h.product_thickness,
                     moment: h.moment,
                     leave_one_out: None,
+                    from_doubtful: false,
                     beside_pumping: None,
                 }
             })

@@ -87,6 +87,8 @@ pub struct ControlPoint {
     pub moment: Option<Moment>,
     /// How it fits its neighbours; `None` below five wells.
     pub leave_one_out: Option<LeaveOneOut>,
+    /// Whether it was worked out from a head that does not fit its neighbours or other rounds.
+    pub from_doubtful: bool,
     /// The well beside it, of the register, that was pumping when it was read (C327).
     pub beside_pumping: Option<usize>,
 }
@@ -212,7 +214,7 @@ impl ControlPoint {
     /// Whether its head does not fit its neighbours (C307, C308).
     #[must_use]
     pub fn is_off(&self) -> bool {
-        self.leave_one_out.is_some_and(|l| l.off)
+        self.from_doubtful || self.leave_one_out.is_some_and(|l| l.off)
     }
 
     /// Whether its head was corrected for floating product.
@@ -330,23 +332,6 @@ impl ControlSet {
             measured.judged.clear();
             measured
         })
-    }
-
-    /// The wells and gauges that some values are known of, with these in the place of their heads: what a surface of
-    /// something else than heads is drawn through. `None` where they are fewer than three.
-    ///
-    /// # Units
-    /// - `of`: the value of a well, by its place in the register, elevation unit
-    #[must_use]
-    pub fn with_values(&self, of: impl Fn(usize) -> Option<f64>) -> Option<Self> {
-        let mut set = self.clone();
-        set.points.retain(|p| p.well().and_then(&of).is_some());
-        set.judged.clear();
-        for point in &mut set.points {
-            point.head = point.well().and_then(&of)?;
-            point.leave_one_out = None;
-        }
-        (set.points.len() >= 3).then_some(set)
     }
 
     /// The first and the last reading behind the map.

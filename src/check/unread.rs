@@ -62,6 +62,7 @@ impl Placed {
                     product_thickness: None,
                     moment: None,
                     leave_one_out: None,
+                    from_doubtful: false,
                     beside_pumping: None,
                 })
             };

@@ -82,8 +82,9 @@ fn told(changes: &Changes, findings: &[Diagnostic], folder: &str, written: &Writ
         }
         Err(why) => format!("no surface: {}", printable(why)),
     };
+    let volume = changes.volume_in_words().map_or_else(String::new, |text| format!("{text}\n"));
     let mut text = format!(
-        "{}: change of head from {} to {}, {unit}\n{table}\n{}\n{surface}\n{}in {folder}:\n",
+        "{}: change of head from {} to {}, {unit}\n{table}\n{}\n{surface}\n{volume}{}in {folder}:\n",
         printable(&changes.site.settings.name),
         printable(earlier),
         printable(later),

@@ -34,7 +34,7 @@ fn told(gathered: &Gathered) -> String {
     let mut text = format!("{} gathered\n", counted(gathered.rounds.len(), "map"));
     for round in &gathered.rounds {
         if let Some(why) = &round.without_layers {
-            let line = format!("{}, round {}: no layers, {why}", round.site, round.round);
+            let line = format!("{}, round {}: no layers, {why}", round.of.site, round.of.round);
             let _ = writeln!(text, "    {}", printable(&line));
         }
     }

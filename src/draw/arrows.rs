@@ -124,7 +124,9 @@ impl Arrows {
     /// What may be drawn on a sheet: at each triangle that deserves trust, the largest first, or
     /// on a lattice of the sheet where arrows follow the surface.
     pub(super) fn candidates(results: &Results, view: &View) -> Self {
+        // Values of several rounds have no flow.
         let flows = match results.arrows_follow() {
+            _ if results.across().is_some() => Vec::new(),
             Followed::Planes | Followed::Triangles => of_triangles(results),
             Followed::Surface => of_surface(results, view),
         };

@@ -34,10 +34,11 @@ pub(super) fn block(
     let has_kind = |kind: WellKind| points.iter().any(|p| p.kind() == Some(kind));
     let sample = |sign| wells::symbol(sign, at(0.0, 0.0), 2.3);
     if has_kind(WellKind::Well) {
-        block.sign(sample(WellSign::Well), "well: name, head");
+        block.sign(sample(WellSign::Well), &format!("well: name, {}", words_at_wells(results)));
     }
     if has_kind(WellKind::Gauge) {
-        block.sign(sample(WellSign::Gauge), "gauge on surface water: name, level");
+        let level = results.across().map_or("level", |_| words_at_wells(results));
+        block.sign(sample(WellSign::Gauge), &format!("gauge on surface water: name, {level}"));
     }
     if !pumped.is_empty() && has(told, Sign::Pumped) {
         block.sign(sample(WellSign::Pumped), pumped_words(results));
@@ -51,9 +52,15 @@ pub(super) fn block(
     if posted.iter().any(|w| w.unfit) && has(told, Sign::Unfit) {
         let mut framed = sample(WellSign::Well);
         framed.push(wells::frame(WellSign::Well, at(0.0, 0.0), 2.3));
-        let words = format!(
-            "head{UNFIT} does not fit its neighbours: contours that rest on it are inferred"
-        );
+        let words = match results.across() {
+            Some(_) => format!(
+                "{}{UNFIT} from a head in doubt: contours that rest on it are inferred",
+                results.noun()
+            ),
+            None => format!(
+                "head{UNFIT} does not fit its neighbours: contours that rest on it are inferred"
+            ),
+        };
         block.sign(framed, &words);
     }
     if posted.iter().any(|w| w.sign == WellSign::NotUsed) && has(told, Sign::NotUsed) {
@@ -65,7 +72,7 @@ pub(super) fn block(
     if posted.iter().any(|w| w.sign == WellSign::Judged) && has(told, Sign::Judged) {
         block.sign(sample(WellSign::Judged), "judged point, not measured: name, head judged");
     }
-    lines(&mut block, told);
+    lines(&mut block, results.noun(), told);
     let arrow = |filled| arrows::items(&[Arrow::level(at(0.0, 0.0), arrows::REFERENCE, filled)]);
     if has(told, Sign::Known) {
         block.sign(arrow(true), &known_words(results, told));
@@ -80,6 +87,14 @@ pub(super) fn block(
         ramp(&mut block, results);
     }
     block
+}
+
+/// What stands beside a well.
+fn words_at_wells(results: &Results) -> &'static str {
+    match results.across() {
+        Some(across) if across.worked.is_signed() => "change of head with its 95 % interval",
+        _ => results.noun(),
+    }
 }
 
 /// What is said of pumped wells.
@@ -111,16 +126,12 @@ fn of_paths(block: &mut Block, results: &Results, told: Option<&Told>) {
 }
 
 /// The kinds of contours.
-fn lines(block: &mut Block, told: Option<&Told>) {
-    let equal = if has(told, Sign::Index) {
-        "contour of head; index contour heavy"
-    } else {
-        "contour of head"
-    };
-    block.sign(vec![straight(style::LIGHT_LINE)], equal);
+fn lines(block: &mut Block, noun: &str, told: Option<&Told>) {
+    let index = if has(told, Sign::Index) { "; index contour heavy" } else { "" };
+    block.sign(vec![straight(style::LIGHT_LINE)], &format!("contour of {noun}{index}"));
     if has(told, Sign::Inferred) {
         let dashed = straight(style::LIGHT_LINE.dashed(style::INFERRED));
-        block.sign(vec![dashed], "contour of head, inferred");
+        block.sign(vec![dashed], &format!("contour of {noun}, inferred"));
     }
     if has(told, Sign::Ticks) {
         let ticks = [-8.0, 0.0, 8.0]

@@ -7,8 +7,9 @@ use super::signs::{Sign, Told, has};
 use super::{answers, legend, scale, style};
 use crate::check::JudgedHead;
 use crate::diag::{Diagnostic, Severity};
+use crate::map::AcrossRounds;
 use crate::report;
-use crate::report::{Facts, NOT_PLANAR, Over, Posted, Results, Statement, counted};
+use crate::report::{Facts, NOT_PLANAR, Over, Posted, Results, Statement, VolumeOfChange, counted};
 
 /// The blocks of the panel in their order.
 pub(super) fn blocks(
@@ -18,23 +19,27 @@ pub(super) fn blocks(
     width: f64,
     most_lines: usize,
 ) -> Vec<Block> {
-    let mut blocks = vec![
-        scale::block(results, told, width),
-        facts(results, told, width),
-        gradient(results, width),
-    ];
+    let mut blocks = vec![scale::block(results, told, width)];
+    match results.across() {
+        Some(across) => blocks.push(facts_across(results, across, told, width)),
+        None => blocks.extend([facts(results, told, width), gradient(results, width)]),
+    }
     blocks.extend(answers::receptors(results, width));
     blocks.extend(answers::warnings(results, width));
     blocks.extend(answers::capture(results, width));
     blocks.push(legend::block(results, posted, told, width));
     blocks.extend(judged(results, width, most_lines));
-    blocks.extend(not_used(posted, width, most_lines));
+    blocks.extend(not_used(posted, width, most_lines, results.table()));
     blocks.push(cautions(results, width));
     blocks
 }
 
 /// The two lines over the map: what it shows, where, when.
 pub(super) fn title(results: &Results) -> (String, String) {
+    if let Some(across) = results.across() {
+        let shown = across.shown(results.control.aquifer_unit());
+        return (results.site.settings.name.clone(), shown);
+    }
     let paths = if results.toward.is_some() { " and flow paths" } else { "" };
     let mut shown = format!("Potentiometric surface{paths}");
     if let Some(unit) = results.control.aquifer_unit() {
@@ -47,7 +52,7 @@ pub(super) fn title(results: &Results) -> (String, String) {
 }
 
 fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
-    let (facts, control) = (Facts::of(results), &results.control);
+    let facts = Facts::of(results);
     let mut block = Block::new(width, "Map information");
     block.pair("Synoptic round", &facts.round);
     if let Some(measured) = &facts.measured {
@@ -55,6 +60,40 @@ fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
     }
     block.pair("Aquifer unit", facts.aquifer_unit.as_deref().unwrap_or("not stated"));
     block.pair("Heads", &facts.heads());
+    drawn(&mut block, results, &facts, told);
+    block.pair("Findings", &findings(results));
+    block.pair("Software", SOFTWARE);
+    block
+}
+
+/// The same of a map of values from several rounds.
+fn facts_across(
+    results: &Results,
+    across: &AcrossRounds,
+    told: Option<&Told>,
+    width: f64,
+) -> Block {
+    let facts = Facts::of(results);
+    let mut block = Block::new(width, "Map information");
+    block.pair("Synoptic rounds", &across.rounds_in_words());
+    block.pair("Measured", facts.measured.as_deref().unwrap_or("dates not stated"));
+    block.pair("Aquifer unit", facts.aquifer_unit.as_deref().unwrap_or("not stated"));
+    let heads = facts.heads();
+    let unit = if across.worked.is_signed() { facts.elevation_unit } else { heads.as_str() };
+    block.pair("Values", &format!("{}, {unit}", across.worked.noun()));
+    drawn(&mut block, results, &facts, told);
+    if let Some(volume) = VolumeOfChange::of(results) {
+        block.pair("Volume", &volume.in_words(results.control.elevation_unit()));
+    }
+    block.pair("Software", SOFTWARE);
+    block
+}
+
+const SOFTWARE: &str = concat!("headfall ", env!("CARGO_PKG_VERSION"));
+
+/// How it is drawn: coordinates, contours, surface, control, labels.
+fn drawn(block: &mut Block, results: &Results, facts: &Facts, told: Option<&Told>) {
+    let control = &results.control;
     let crs = control.crs();
     let by_name =
         !crs.is_on_earth() || crs.definition().len() > 24 || crs.definition() == crs.name();
@@ -67,15 +106,15 @@ fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
         format!("; from local coordinates, tied at {}", counted(tie.points.len(), "well"))
     });
     block.pair("Coordinates", &format!("{coordinates}, {}{tied}", crs.unit_name()));
-    let Facts { contours, index_contours, .. } = &facts;
+    let Facts { contours, index_contours, .. } = facts;
     block.pair("Contours", &format!("{contours}; index contours {index_contours}"));
     block.pair("Surface", &facts.surface);
-    block.pair("Control", &control_words(told, &facts, control.wells().len()));
+    block.pair("Control", &control_words(told, facts, results));
     // Before the map is drawn, the measure of the most that may stand here.
     let (unlabelled, unnamed) = told.map_or((100, 100), |t| (t.unlabelled, t.unnamed));
     let mut labels = Vec::new();
     if has(told, Sign::Shortened) {
-        labels.push("long names shortened (…), in full in heads.csv".to_owned());
+        labels.push(format!("long names shortened (…), in full in {}", results.table()));
     }
     if unlabelled > 0 {
         labels.push(format!("{} not labelled", counted(unlabelled, "contour")));
@@ -86,9 +125,6 @@ fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
     if !labels.is_empty() {
         block.pair("Labels", &labels.join("; "));
     }
-    block.pair("Findings", &findings(results));
-    block.pair("Software", concat!("headfall ", env!("CARGO_PKG_VERSION")));
-    block
 }
 
 /// How many findings there are, and which warnings that nobody accepted.
@@ -108,7 +144,8 @@ fn findings(results: &Results) -> String {
     format!("{}: see report.html", results.finding_counts().words(&named))
 }
 
-fn control_words(told: Option<&Told>, facts: &Facts, number: usize) -> String {
+fn control_words(told: Option<&Told>, facts: &Facts, results: &Results) -> String {
+    let number = results.control.wells().len();
     let mut text = facts.control.clone();
     if let Some(points) = &facts.stream_points {
         text = format!("{text}; {points} of declared stage along streams");
@@ -123,7 +160,8 @@ fn control_words(told: Option<&Told>, facts: &Facts, number: usize) -> String {
         None => Some((number, number)),
     };
     if let Some((omitted, all)) = omitted {
-        text = format!("{text}; names and heads of {omitted} of {all} omitted, see heads.csv");
+        let (values, table) = (results.across().map_or("heads", |_| "values"), results.table());
+        text = format!("{text}; names and {values} of {omitted} of {all} omitted, see {table}");
     }
     text
 }
@@ -148,7 +186,7 @@ fn gradient(results: &Results, width: f64) -> Block {
     block
 }
 
-fn not_used(posted: &[Posted], width: f64, most_lines: usize) -> Option<Block> {
+fn not_used(posted: &[Posted], width: f64, most_lines: usize, table: &str) -> Option<Block> {
     let aside: Vec<&Posted> = report::not_used(posted).collect();
     if aside.is_empty() {
         return None;
@@ -166,7 +204,7 @@ fn not_used(posted: &[Posted], width: f64, most_lines: usize) -> Option<Block> {
         1 => "1 well not used for contouring".to_owned(),
         n => format!("{n} wells not used for contouring"),
     };
-    Some(grouped(Block::new(width, &heading), &groups, most_lines, "heads.csv"))
+    Some(grouped(Block::new(width, &heading), &groups, most_lines, table))
 }
 
 /// The heads that nobody measured, with their reasons and who decided them.

@@ -41,6 +41,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("site-record/hydrographs.html", include_str!("templates/site-record/hydrographs.html")),
     ("site-record/levels.html", include_str!("templates/site-record/levels.html")),
     ("site-record/trends.html", include_str!("templates/site-record/trends.html")),
+    ("site-record/surfaces.html", include_str!("templates/site-record/surfaces.html")),
     ("site-record/nests.html", include_str!("templates/site-record/nests.html")),
     ("site-record/doubtful.html", include_str!("templates/site-record/doubtful.html")),
     ("start.html", include_str!("templates/start.html")),

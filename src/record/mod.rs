@@ -13,6 +13,7 @@
 //! | `cause` | mistakes that would explain a head |
 //! | `through_time` | heads that are unlike themselves, levels that stay while others move |
 //! | `nests` | up or down between nested wells |
+//! | `periods` | the highest, the lowest and the mean head of years and seasons |
 //! | `told` | what does not fit, as findings |
 //! | `read_off` | what reduced rounds say of heads, times and positions |
 //! | `rows` | the record as rows |
@@ -28,6 +29,7 @@ mod kendall;
 mod movement;
 mod nests;
 mod of;
+mod periods;
 mod read_off;
 mod rows;
 mod seasonal;
@@ -43,6 +45,7 @@ pub use change::{HeadChange, change};
 pub use circular::{Circular, circular};
 pub use kendall::Test;
 pub use of::of;
+pub use periods::{Period, PeriodValue, periods, value};
 pub use read_off::ReducedRound;
 pub use rows::{
     Built, ChangeRow, Extremes, GradientRow, HeadRow, NestRow, Record, RoundRow, TurnRow, WellRow,

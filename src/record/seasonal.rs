@@ -107,6 +107,14 @@ impl Seasons {
         (year, months.rem_euclid(12) / (12 / self.count))
     }
 
+    /// The first and the last month of a season, 1 to 12.
+    #[must_use]
+    pub fn months(self, season: i8) -> [u8; 2] {
+        let long = 12 / self.count;
+        let month = |months: i8| (self.first_month - 1 + months).rem_euclid(12).unsigned_abs() + 1;
+        [month(season * long), month(season * long + long - 1)]
+    }
+
     /// How many days a day is from the end of its season that is nearer.
     fn days_inside(self, day: Date) -> i64 {
         let months = (day.month() - self.first_month).rem_euclid(12 / self.count);

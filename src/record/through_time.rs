@@ -93,6 +93,15 @@ pub struct Unfitting {
     pub stuck: Vec<StuckLevel>,
 }
 
+impl Unfitting {
+    /// Whether the level of a well in a round is among them.
+    #[must_use]
+    pub fn has(&self, well: usize, round: usize) -> bool {
+        self.odd.iter().any(|odd| (odd.well, odd.round) == (well, round))
+            || self.stuck.iter().any(|stuck| stuck.has(well, round))
+    }
+}
+
 /// A head held against other rounds and other wells.
 #[derive(Debug, Clone)]
 struct Held {

@@ -27,6 +27,9 @@ impl Results<'_> {
     /// The same as briefly as a map sheet has room for: one sentence that comes first, and the others.
     #[must_use]
     pub fn short_cautions(&self) -> [String; 2] {
+        if let Some(across) = self.across() {
+            return ["Contours between wells are inferred.".to_owned(), across.short_cautions()];
+        }
         let arrows = match self.arrows_follow() {
             Followed::Triangles => {
                 "Do not read directions off this surface: arrows are those of planes through three \

@@ -5,22 +5,15 @@ use std::sync::Arc;
 use serde::Serialize;
 
 use super::digits;
+use super::of_round::OfRound;
+use super::results::Results;
+use super::volume::VolumeOfChange;
 use super::words::counted;
 use crate::check::ControlPoint;
-use crate::contour::Contours;
-use crate::map::Surfaced;
-use crate::read::{InputFile, Round, Site};
+use crate::map::Map;
+use crate::read::{InputFile, Moment, Round, Site};
 use crate::record::{Record, Way};
 use crate::units::LengthUnit;
-
-/// The surface of the changes: in the place of each head is the change of the well.
-#[derive(Debug)]
-pub struct ChangeMap {
-    /// The wells that are on the maps of both rounds, and the surface through their changes.
-    pub surfaced: Surfaced,
-    /// Lines of equal change.
-    pub contours: Contours,
-}
 
 /// What changed between two rounds of a site.
 #[derive(Debug)]
@@ -29,10 +22,12 @@ pub struct Changes {
     pub site: Arc<Site>,
     /// The earlier round and the later one.
     pub rounds: [String; 2],
+    /// What its rows belong to: from the first reading of the earlier map to the last of the later one.
+    pub of: OfRound,
     /// Every well of the register, in its order.
     pub wells: Vec<WellChange>,
-    /// The surface, or why there is none.
-    pub map: Result<ChangeMap, String>,
+    /// The map through the changes of the wells that are on the maps of both rounds, or why there is none.
+    pub map: Result<Map, String>,
     /// Every file read, each once.
     pub inputs: Vec<InputFile>,
 }
@@ -70,8 +65,9 @@ impl Changes {
     pub fn new(
         site: Arc<Site>,
         rounds: [&Round; 2],
+        read: [Option<(Moment, Moment)>; 2],
         record: &Record,
-        map: Result<ChangeMap, String>,
+        map: Result<Map, String>,
     ) -> Self {
         let mut on_map = vec![false; record.wells.len()];
         let points = map.iter().flat_map(|map| map.surfaced.control.points());
@@ -114,13 +110,28 @@ impl Changes {
         let inputs = site.inputs.iter().chain(rounds.iter().flat_map(|round| &round.inputs));
         let inputs = InputFile::each_once(inputs).into_iter().cloned().collect();
         let rounds = rounds.map(|round| round.name.clone());
-        Self { site, rounds, wells, map, inputs }
+        let of = OfRound {
+            site: site.settings.name.clone(),
+            round: rounds.join(" to "),
+            read_from: read[0].map(|(from, _)| from.to_string()),
+            read_to: read[1].map(|(_, to)| to.to_string()),
+            vertical_datum: site.settings.vertical_datum.clone(),
+            elevation_unit: unit.to_owned(),
+        };
+        Self { site, rounds, of, wells, map, inputs }
     }
 
     /// The unit of heads and changes.
     #[must_use]
     pub fn unit(&self) -> LengthUnit {
         self.site.settings.elevation_unit
+    }
+
+    /// The water behind the change in words, where the site declares a specific yield.
+    #[must_use]
+    pub fn volume_in_words(&self) -> Option<String> {
+        let map = self.map.as_ref().ok()?;
+        Some(VolumeOfChange::of(&Results::of(map, &[]))?.in_words(self.unit()))
     }
 
     /// How many wells rose, fell, and did neither that can be told.

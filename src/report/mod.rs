@@ -3,6 +3,7 @@
 //! | file | what it decides |
 //! |---|---|
 //! | `results` | the map as a whole |
+//! | `across` | maps of values worked out from several rounds |
 //! | `wells` | which wells carry the map, which do not and why, which are pumped |
 //! | `posted` | the sign that each well wears |
 //! | `levels` | every reading with the terms of its head, as tables print them |
@@ -12,6 +13,8 @@
 //! | `cautions` | what a map and an answer must be read with |
 //! | `facts` | what was mapped, when, on which surface |
 //! | `finding_counts` | how many findings there are |
+//! | `of_round` | what each row of a file says it belongs to |
+//! | `volume` | the water behind a change of head |
 //! | `norths` | what directions are stated against |
 //! | `statement` | gradient and direction of the whole site |
 //! | `answers` | where the water goes: rows and sentences |
@@ -24,6 +27,7 @@
 //! | `axis` | the ticks of an axis |
 //! | `measures` | how each quantity is written for a reader |
 
+mod across;
 mod answers;
 mod arrows;
 pub(crate) mod axis;
@@ -40,12 +44,14 @@ mod intervals;
 mod levels;
 pub(crate) mod measures;
 mod norths;
+mod of_round;
 mod over_rounds;
 mod posted;
 mod results;
 mod site_record;
 mod statement;
 mod summary;
+mod volume;
 mod water_levels;
 mod well_table;
 mod wells;
@@ -56,7 +62,7 @@ pub use answers::{
     TowardSummary, VerdictRow, VerticalRow,
 };
 pub use cautions::{CAUTIONS, RECORD_CAUTIONS, TOWARD_CAUTIONS};
-pub use changes::{ChangeMap, Changes, WellChange};
+pub use changes::{Changes, WellChange};
 pub use comparison::{
     Compared, ComparisonResults, ComparisonSummary, EffectSummary, LeftOutSummary, MethodSummary,
     PredictionSummary, ScoreSummary, WellSummary,
@@ -67,20 +73,23 @@ pub use finding_counts::FindingCounts;
 pub use form::{Expected, ExpectedBy, Form, FormRow, expected};
 pub use intervals::Intervals;
 pub use norths::{North, Norths};
+pub use of_round::{OfRound, OfSite};
 pub use over_rounds::{
     AnswersOfRound, OverRounds, OverRoundsSummary, PairOverRounds, RoundAnswers, RoundPath,
     RoundSummary, RoundVerdict, Swing,
 };
 pub use results::{Options, Results};
 pub use site_record::{
-    DoubtfulOfRecord, LevelOfRecord, NestOfRecord, NotReadOfRecord, RecordStatement, RoundOfRecord,
-    SiteRecord, SiteRecordSummary, VisitOfRecord, WellOfRecord,
+    DoubtfulOfRecord, LevelOfRecord, NestOfRecord, NotReadOfRecord, PeriodMap, RecordStatement,
+    RoundOfRecord, SiteRecord, SiteRecordSummary, SurfaceOfRecord, ValueOfRecord, VisitOfRecord,
+    WellOfRecord,
 };
 pub use statement::{NOT_PLANAR, Over, Statement};
 pub use summary::{
     ContourSummary, Counts, CrsSummary, FlowSummary, Foot, MarkCounts, Opening, PlaneSummary,
     Summary, UncertaintySummary, VectorMeanSummary, WellResidual,
 };
+pub use volume::VolumeOfChange;
 pub use wells::{NotUsed, PumpedPlace, carriers};
 pub use words::counted;
 

@@ -5,6 +5,8 @@ use geo::Coord;
 use super::measures;
 use super::results::Results;
 use crate::read::WellKind;
+use crate::uncertainty::NORMAL_SDS;
+use crate::units::signed;
 
 /// What stands behind a head that was corrected for floating product.
 pub(crate) const CORRECTED: char = '*';
@@ -49,6 +51,8 @@ pub(crate) struct Posted<'a> {
     pub(crate) corrected: bool,
     /// Whether the head does not fit its neighbours (C307, C308): its sign is in an open frame.
     pub(crate) unfit: bool,
+    /// What the head is more or less than at 95 %, elevation unit, of a value that is written with its interval and its sign.
+    pub(crate) give_or_take: Option<f64>,
     /// Why it is not used; empty for a pumped well that nobody measured.
     pub(crate) reasons: Vec<&'a str>,
 }
@@ -57,6 +61,9 @@ impl Posted<'_> {
     /// Its head as it is posted, with the marks of what is to be known of it.
     pub(crate) fn head_words(&self) -> Option<String> {
         let mut text = measures::posted(self.head?);
+        if let Some(width) = self.give_or_take {
+            text = format!("{} ± {}", signed(text), measures::posted(width));
+        }
         text.extend(self.corrected.then_some(CORRECTED));
         text.extend(self.unfit.then_some(UNFIT));
         Some(match self.sign {
@@ -77,6 +84,8 @@ impl<'a> Results<'a> {
             if pumped.iter().any(|p| p.name == id) { WellSign::Pumped } else { otherwise }
         };
         let points = self.map.control.points();
+        let signed_values = self.across().is_some_and(|across| across.worked.is_signed());
+        let metres = self.map.control.elevation_unit().metres();
         let used = points.iter().enumerate().filter_map(|(i, p)| {
             let judged = p.judged(&self.map.site).is_some_and(|judged| judged.line.is_none());
             let sign = match p.kind() {
@@ -93,6 +102,8 @@ impl<'a> Results<'a> {
                 head: Some(p.head),
                 corrected: p.is_corrected(),
                 unfit: p.is_off(),
+                give_or_take: signed_values
+                    .then(|| NORMAL_SDS * self.map.uncertainty.heads[i].sd_m / metres),
                 reasons: Vec::new(),
             })
         });
@@ -104,9 +115,19 @@ impl<'a> Results<'a> {
             head: None,
             corrected: false,
             unfit: false,
+            give_or_take: None,
             reasons,
         };
         let mut posted: Vec<Posted> = used.collect();
+        if let Some(across) = self.across() {
+            let without = across.without.iter().map(|(well, why)| {
+                let place = self.map.control.places()[*well].map(|place| place.crs);
+                let id = self.map.site.wells[*well].id.as_str();
+                without(id, place, WellSign::NotUsed, vec![why.as_str()])
+            });
+            posted.extend(without);
+            return posted;
+        }
         posted.extend(self.not_used().into_iter().map(|a| {
             let id = a.well.id.as_str();
             let left = self.map.control.left_out().iter().find(|l| l.id == id);

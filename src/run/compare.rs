@@ -5,18 +5,14 @@ use std::path::Path;
 use std::sync::Arc;
 
 use super::rounds::{SiteRounds, each_once};
-use super::stages::{Heads, control};
+use super::stages::control;
 use crate::check::{ControlPoint, ControlSet};
-use crate::contour;
 use crate::diag::{Code, Diagnostic};
 use crate::error::Error;
-use crate::flow;
-use crate::interpolate::{self, GridSpec};
-use crate::map::Surfaced;
-use crate::read::{Overrides, Site};
-use crate::record::{self, ReducedRound};
-use crate::report::{ChangeMap, Changes};
-use crate::triangulate;
+use crate::map::{AcrossRounds, Map, Worked};
+use crate::read::{Overrides, Round, Site};
+use crate::record::{self, Record, ReducedRound};
+use crate::report::Changes;
 
 /// Takes the heads of the earlier of two rounds from those of the later one, at every well that both have, and draws the
 /// surface of the changes through the wells that are on both maps. Which is the earlier their days say; where these do not,
@@ -54,49 +50,68 @@ pub fn compare(
         if record.rounds[0].round == heads[0].round.name { [0, 1] } else { [1, 0] };
     let map = match (&controls[first], &controls[second]) {
         (Ok(earlier), Ok(later)) => {
-            map(&site, &heads[second], (earlier, later), &record, overrides)
+            map(&site, &heads[second].round, [earlier, later], &record, overrides)
         }
         (Err(error), _) | (_, Err(error)) => Err(super::rounds::refusal(error)),
     };
-    Ok(Changes::new(site, [&heads[first].round, &heads[second].round], &record, map))
+    let of = [first, second];
+    let rounds = of.map(|i| &*heads[i].round);
+    let read = of.map(|i| controls[i].as_ref().ok().and_then(ControlSet::from_to));
+    Ok(Changes::new(site, rounds, read, &record, map))
 }
 
 /// The surface of the changes, or why there is none.
 fn map(
-    site: &Arc<Site>,
-    heads: &Heads,
-    (earlier, later): (&ControlSet, &ControlSet),
-    record: &record::Record,
+    site: &Site,
+    round: &Round,
+    controls: [&ControlSet; 2],
+    record: &Record,
     overrides: &Overrides,
-) -> Result<ChangeMap, String> {
-    let on_earlier: BTreeSet<usize> =
-        earlier.points().iter().filter_map(ControlPoint::well).collect();
-    let change_of = |well: usize| record.change_to(well, 1).map(|row| row.change);
-    let change = |well: usize| change_of(well).filter(|_| on_earlier.contains(&well));
+) -> Result<Map, String> {
+    let on_both: BTreeSet<usize> = {
+        let [earlier, later] = controls
+            .map(|c| c.points().iter().filter_map(ControlPoint::well).collect::<BTreeSet<_>>());
+        earlier.intersection(&later).copied().collect()
+    };
+    let change = |well: usize| {
+        record.change_to(well, 1).map(|row| row.change).filter(|_| on_both.contains(&well))
+    };
     let few = || "fewer than three wells are on the maps of both rounds".to_owned();
-    let control = later.with_values(|well| Some(change(well)?.change)).ok_or_else(few)?;
-    let mesh = triangulate::mesh(&control).value;
-    if mesh.triangles().is_empty() {
-        return Err("the wells of both rounds are on one line".to_owned());
-    }
-    let why = |error: Error| super::rounds::refusal(&error);
-    let flow = flow::site(&control, &mesh).map_err(why)?.value;
-    let (low, high) = control.bounds();
-    let spec = GridSpec::choose(low, high, site.settings.cell, control.crs().unit_name());
-    let spec = spec.map_err(why)?;
-    // Squares of a thickness and cones of wells are those of heads, and no matter of changes.
-    let mut of_changes = Site::clone(site);
-    of_changes.settings.surface.unconfined_base = None;
-    of_changes.pumped_wells.clear();
-    let sd = |p: &ControlPoint| p.well().and_then(change_of).map_or(0.0, |change| change.sd);
+    let is_off = |well: usize| {
+        let mut points = controls.iter().flat_map(|control| control.points());
+        points.any(|p| p.well() == Some(well) && p.is_off())
+    };
+    let value = |well: usize| Some((change(well)?.change, is_off(well)));
+    let control = ControlSet::across(&controls, value).ok_or_else(few)?;
+    let sd = |p: &ControlPoint| p.well().and_then(change).map_or(0.0, |change| change.sd);
     let sds: Vec<f64> = control.points().iter().map(sd).collect();
-    let surface = interpolate::surface(&of_changes, &control, &mesh, spec, &sds);
-    let surface = surface.map_err(why)?.value;
-    let boundary = later.beside().boundary();
-    let (interval, unit) = (overrides.interval, site.settings.elevation_unit);
-    let contours = contour::lines(&surface, boundary, interval, 0.0, 0.0, unit);
-    let contours = contours.map_err(why)?.value;
-    let round = Arc::clone(&heads.round);
-    let site = Arc::new(of_changes);
-    Ok(ChangeMap { surfaced: Surfaced { site, round, control, mesh, flow, surface }, contours })
+    let rounds: Vec<String> = record.rounds.iter().map(|round| round.round.clone()).collect();
+    let without = (0..record.wells.len()).filter(|well| !on_both.contains(well));
+    let across = AcrossRounds {
+        worked: Worked::Change,
+        period: rounds.join(" to "),
+        without: without
+            .filter_map(|well| Some((well, why_none(record, controls, well)?)))
+            .collect(),
+        rounds,
+    };
+    // An interval of heads is none of changes; one that is asked for on the command line is.
+    let mut site = site.clone();
+    site.settings.interval = overrides.interval;
+    let own = control.bounds();
+    super::across::map(&site, round, control, (&sds, own), across)
+}
+
+/// Why a well is not on the map of changes; `None` of one that was read in neither round.
+fn why_none(record: &Record, controls: [&ControlSet; 2], well: usize) -> Option<String> {
+    if record.heads_of(well).is_empty() {
+        return None;
+    }
+    let missing: Vec<&str> = controls
+        .iter()
+        .zip(&record.rounds)
+        .filter(|(control, _)| control.points().iter().all(|p| p.well() != Some(well)))
+        .map(|(_, round)| round.round.as_str())
+        .collect();
+    Some(format!("not on the map of {}", missing.join(" and ")))
 }

@@ -8,12 +8,14 @@
 //! | `all_rounds` | all of them, each read and reduced |
 //! | `over_rounds` | where the water goes in each of them |
 //! | `record` | all of them side by side |
+//! | `across` | the map of values worked out from several rounds |
 //! | `compare` | what changed between two of them |
 //! | `form` | the field sheet for the next one |
 //! | `files` | the same, and the results written |
 //! | `batch` | many sites and rounds |
 //! | `verify` | results held against what they were made from |
 
+mod across;
 mod all_rounds;
 #[cfg(all(feature = "formats", feature = "sheet"))]
 mod batch;

@@ -162,11 +162,11 @@ pub(super) fn surfaced(
     telling.add(uncertainty::rough_positions(&site, &control));
     let linear = (&mesh, &flow);
     telling.add(uncertainty::dry_wells(&site, &round, &control, linear, &surface, &errors));
-    Ok((Surfaced { site, round, control, mesh, flow, surface }, errors))
+    Ok((Surfaced { site, round, control, mesh, flow, surface, across: None }, errors))
 }
 
 /// The box about the control points: of all rounds that share a frame, where they do.
-fn shared_bounds(site: &Site, own: (Coord, Coord)) -> (Coord, Coord) {
+pub(super) fn shared_bounds(site: &Site, own: (Coord, Coord)) -> (Coord, Coord) {
     let Some(common) = &site.asked.common_frame else { return own };
     let [low, high] = [common.low, common.high].map(|[x, y]| Coord { x, y });
     // One that was worked out from other wells than are read now still shows all of them.
@@ -235,7 +235,7 @@ pub(super) fn drawn_on(
     errors: Vec<HeadSd>,
     findings: &mut Vec<Diagnostic>,
 ) -> Result<Map, Error> {
-    let Surfaced { site, round, control, mesh, flow, surface } = &**surfaced;
+    let Surfaced { site, round, control, mesh, flow, surface, .. } = &**surfaced;
     let settings = &site.settings;
     let mut telling = Telling { site, round, findings };
     progress::begin(Stage::Uncertainty);

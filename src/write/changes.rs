@@ -1,5 +1,5 @@
 //! The files of what changed between two rounds: `changes.csv`, `changes.json`, and where there is a surface `change.tif`,
-//! `changes.geojson`, `change-contours.geojson`.
+//! `changes.geojson`, `change-contours.geojson` and the sheet `change.pdf`, `.png`, `.svg`.
 
 use std::io;
 use std::path::Path;
@@ -9,15 +9,18 @@ use serde::Serialize;
 
 use crate::diag::Diagnostic;
 use crate::error::Error;
+use crate::map::Map;
 use crate::read::InputFile;
-use crate::report::{ChangeMap, Changes, WellChange, digits};
+use crate::report::{Changes, Results, VolumeOfChange, WellChange, digits};
 use crate::units::clean;
 use crate::write::antimeridian;
 use crate::write::geotiff;
 use crate::write::json::json;
 use crate::write::layers::layer;
 use crate::write::made::{AskedFor, Command, Made};
+use crate::write::place::failed;
 use crate::write::record::RECORD;
+use crate::write::sheet;
 use crate::write::tables;
 use crate::write::written::{Written, placed, staging};
 
@@ -50,6 +53,8 @@ pub struct ChangesSummary<'a> {
     interval: Option<f64>,
     /// The least and the greatest change of the surface, in `unit`.
     range: Option<[f64; 2]>,
+    /// The water behind the change, where the site declares a specific yield.
+    volume: Option<VolumeOfChange>,
     /// All that was found in both rounds.
     findings: &'a [Diagnostic],
     /// Every file read.
@@ -63,6 +68,8 @@ fn names(changes: &Changes) -> Vec<&'static str> {
     let mut names = vec![RECORD, TABLE, ACCOUNT];
     if let Ok(map) = &changes.map {
         names.push(RASTER);
+        let results = Results::of(map, &[]);
+        names.extend(sheet::CHANGE.iter().filter(|_| sheet::wanted(&results)));
         if map.surfaced.control.crs().is_on_earth() {
             names.extend([WELLS, CONTOURS]);
         }
@@ -91,6 +98,7 @@ pub fn summary<'a>(changes: &'a Changes, findings: &'a [Diagnostic]) -> ChangesS
         range: map
             .and_then(|map| map.contours.range)
             .map(|(low, high)| [low, high].map(digits::height)),
+        volume: map.and_then(|map| VolumeOfChange::of(&Results::of(map, &[]))),
         findings,
         inputs: &changes.inputs,
         files: names(changes),
@@ -107,14 +115,22 @@ pub fn summary<'a>(changes: &'a Changes, findings: &'a [Diagnostic]) -> ChangesS
 pub fn changes(changes: &Changes, findings: &[Diagnostic], out: &Path) -> Result<Written, Error> {
     let staging = staging(out)?;
     staging.make(TABLE, |path| {
-        tables::table(path, changes.wells.len(), |i| {
+        tables::table(path, &changes.of.made_safe(tables::safe), changes.wells.len(), |i| {
             let row = changes.wells[i].clone();
-            WellChange { well: tables::text(&row.well).into_owned(), ..row }
+            WellChange { well: tables::safe(&row.well), ..row }
         })
     })?;
     staging.make_of(ACCOUNT, Ok(json(&summary(changes, findings)) + "\n"))?;
     if let Ok(map) = &changes.map {
-        staging.make(RASTER, |path| geotiff::change(&map.surfaced, path))?;
+        let results = Results::of(map, &[]);
+        if sheet::wanted(&results) {
+            sheet::write(&results, sheet::CHANGE, |name| staging.path(name)).map_err(
+                |(name, error)| failed("a result cannot be written", &out.join(name))(error),
+            )?;
+        }
+        staging.make(RASTER, |path| {
+            geotiff::across(&map.surfaced, "change of head", changes.of.clone(), path)
+        })?;
         if map.surfaced.control.crs().is_on_earth() {
             staging.make(WELLS, |path| wells(changes, map, path))?;
             staging.make(CONTOURS, |path| contours(changes, map, path))?;
@@ -126,9 +142,9 @@ pub fn changes(changes: &Changes, findings: &[Diagnostic], out: &Path) -> Result
 }
 
 /// The wells that the surface goes through.
-fn wells(changes: &Changes, map: &ChangeMap, path: &Path) -> io::Result<()> {
+fn wells(changes: &Changes, map: &Map, path: &Path) -> io::Result<()> {
     let points = map.surfaced.control.points();
-    layer(path, points.len(), |i| {
+    layer(path, &changes.of, points.len(), |i| {
         let row = changes.wells[points[i].well()?].clone();
         Some((Point(digits::lon_lat(points[i].lon_lat?)).into(), row))
     })
@@ -141,7 +157,7 @@ struct Line {
     closed: bool,
 }
 
-fn contours(changes: &Changes, map: &ChangeMap, path: &Path) -> io::Result<()> {
+fn contours(changes: &Changes, map: &Map, path: &Path) -> io::Result<()> {
     let crs = map.surfaced.control.crs();
     let mut courses = Vec::with_capacity(map.contours.lines.len());
     for line in &map.contours.lines {
@@ -150,7 +166,7 @@ fn contours(changes: &Changes, map: &ChangeMap, path: &Path) -> io::Result<()> {
         let places: LineString = places.into_iter().map(digits::lon_lat).collect();
         courses.push(places);
     }
-    layer(path, courses.len(), |i| {
+    layer(path, &changes.of, courses.len(), |i| {
         let line = &map.contours.lines[i];
         let properties = Line {
             change: clean(line.level),

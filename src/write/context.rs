@@ -6,6 +6,7 @@ use geo::Coord;
 
 use crate::report::Intervals;
 use crate::report::Levels;
+use crate::report::OfRound;
 use crate::report::Results;
 use crate::report::digits;
 use crate::units::HeightUnits;
@@ -15,6 +16,8 @@ use crate::units::HeightUnits;
 pub(super) struct Context<'a> {
     /// All that is to be written.
     pub(super) results: &'a Results<'a>,
+    /// What each row of its files belongs to.
+    pub(super) of: OfRound,
     /// Units of heads and depths.
     pub(super) units: HeightUnits,
     /// The levels of the round with the terms of their heads.
@@ -52,7 +55,8 @@ impl<'a> Context<'a> {
             crs.to_lon_lat(&mut vertices).map_err(io::Error::other)?;
         }
         let levels = Levels::of(results);
-        Ok(Self { results, units, levels, centroids, stretches, vertices })
+        let of = OfRound::new(&results.site, &results.round, &results.control);
+        Ok(Self { results, of, units, levels, centroids, stretches, vertices })
     }
 
     /// How sure a triangle's gradient and direction are: the gradient as far as the errors of the

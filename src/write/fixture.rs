@@ -82,6 +82,7 @@ pub(super) fn lattice(
             measuring_point: Some(head(positions[k]) + 10.0),
             product_thickness: None,
             moment: readings[k].moment,
+            from_doubtful: false,
             leave_one_out: Some(LeaveOneOut {
                 predicted: HEAD,
                 residual: 0.5,
@@ -150,8 +151,15 @@ pub(super) fn lattice(
     let uncertainty =
         uncertainty::site(&site.settings, &control, &mesh, &flow, &mut contours, &surface, sds)
             .value;
-    let surfaced =
-        Surfaced { site: Arc::new(site), round: Arc::new(round), control, mesh, flow, surface };
+    let surfaced = Surfaced {
+        site: Arc::new(site),
+        round: Arc::new(round),
+        control,
+        mesh,
+        flow,
+        surface,
+        across: None,
+    };
     Fixture {
         map: Map { surfaced: Arc::new(surfaced), contours, uncertainty },
         findings: vec![

@@ -243,7 +243,9 @@ impl Writing {
             let path = self.staging.path(task.name());
             let written = match task {
                 // Three files, and the one that failed is told.
-                Task::Sheet => return sheet::write(results, |name| self.staging.path(name)),
+                Task::Sheet => {
+                    return sheet::write(results, sheet::FILES, |name| self.staging.path(name));
+                }
                 Task::File(file) => (file.write)(&context, &path),
                 Task::Further(format) => vector::further(&context, *format, &path),
             };

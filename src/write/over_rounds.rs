@@ -8,7 +8,7 @@ use geo::{ConvexHull, Coord, MultiPoint, Point};
 use serde::Serialize;
 
 use crate::error::Error;
-use crate::report::{OverRounds, OverRoundsSummary, RoundVerdict};
+use crate::report::{OfSite, OverRounds, OverRoundsSummary, RoundVerdict};
 use crate::toward::KnownBy;
 use crate::write::antimeridian;
 use crate::write::json::json;
@@ -88,7 +88,7 @@ struct Row {
 
 /// One row for each round with each source and receptor; one for a round that gave no answers.
 fn table(rounds: &OverRounds, path: &Path) -> io::Result<()> {
-    let text = |text: &str| tables::text(text).into_owned();
+    let text = tables::safe;
     let mut rows = Vec::new();
     for round in &rounds.rounds {
         let name = text(&round.name);
@@ -101,7 +101,7 @@ fn table(rounds: &OverRounds, path: &Path) -> io::Result<()> {
         };
         rows.extend(answers.verdicts.iter().map(|v| (name.clone(), None, Some((answers, v)))));
     }
-    tables::table(path, rows.len(), |i| {
+    tables::table(path, &OfSite::new(&rounds.site).made_safe(tables::safe), rows.len(), |i| {
         let (round, refused, answers) = &rows[i];
         let mut row = Row {
             round: round.clone(),
@@ -137,7 +137,7 @@ fn paths(rounds: &OverRounds, path: &Path) -> io::Result<()> {
         .answered()
         .flat_map(|(round, answers)| answers.paths.iter().map(|path| (round.name.as_str(), path)))
         .collect();
-    layer(path, all.len(), |i| {
+    layer(path, &OfSite::new(&rounds.site), all.len(), |i| {
         let (round, path) = &all[i];
         Some((antimeridian::line(&path.lon_lat)?, Properties { round, source: &path.source }))
     })
@@ -156,7 +156,7 @@ fn envelopes(rounds: &OverRounds, path: &Path) -> io::Result<()> {
             sources.push(&path.source);
         }
     }
-    layer(path, sources.len(), |i| {
+    layer(path, &OfSite::new(&rounds.site), sources.len(), |i| {
         let source = sources[i];
         let mut count = 0;
         let mut points: Vec<Point> = Vec::new();

@@ -8,7 +8,8 @@ use serde::Serialize;
 
 use crate::diag::Diagnostic;
 use crate::error::Error;
-use crate::report::{SiteRecord, SiteRecordSummary};
+use crate::report::{OfRound, OfSite, SiteRecord, SiteRecordSummary};
+use crate::write::geotiff;
 use crate::write::json::json;
 use crate::write::made::{AskedFor, Command, Made};
 use crate::write::page;
@@ -25,6 +26,7 @@ const NAMES: &[&str] = &[
     "record-levels.csv",
     "record-nests.csv",
     "record-rounds.csv",
+    "record-surfaces.csv",
     "record-visit.csv",
     "record-wells.csv",
     "record.json",
@@ -33,6 +35,9 @@ const NAMES: &[&str] = &[
 const WORKBOOK: &str = "record.xlsx";
 const LAYERS: &str = "record.gpkg";
 
+/// The folder of rasters of the highest, the lowest and the mean heads.
+const SURFACES: &str = "surfaces";
+
 /// The names of the files of a record, sorted: no workbook where it has no room, no layers where nothing has a place.
 fn names(record: &SiteRecord) -> Vec<&'static str> {
     let mut names = NAMES.to_vec();
@@ -40,6 +45,10 @@ fn names(record: &SiteRecord) -> Vec<&'static str> {
     names.extend(sheet::RECORD_SHEETS);
     names.extend(tables::record_fits(record).then_some(WORKBOOK));
     names.extend(record.ground.is_some().then_some(LAYERS));
+    if record.surfaces.iter().any(|one| one.map.is_ok()) {
+        names.push(SURFACES);
+        names.extend(sheet::SURFACE_SHEETS);
+    }
     names.sort_unstable();
     names
 }
@@ -62,9 +71,10 @@ pub fn summary<'a>(record: &'a SiteRecord, findings: &'a [Diagnostic]) -> SiteRe
 /// [`Error::Write`], naming the file and the cause. Earlier results in `out` are then untouched.
 pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Result<Written, Error> {
     let staging = staging(out)?;
-    let text = |text: &String| tables::text(text).into_owned();
+    let of = &OfSite::new(&record.site).made_safe(tables::safe);
+    let text = |text: &String| tables::safe(text);
     staging.make("record-levels.csv", |path| {
-        table(path, &record.levels(), |mut row| {
+        table(path, of, &record.levels(), |mut row| {
             (row.well, row.round) = (text(&row.well), text(&row.round));
             (row.since, row.year_before) =
                 (row.since.as_ref().map(text), row.year_before.as_ref().map(text));
@@ -72,7 +82,7 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
         })
     })?;
     staging.make("record-wells.csv", |path| {
-        table(path, &record.wells(), |mut row| {
+        table(path, of, &record.wells(), |mut row| {
             row.well = text(&row.well);
             (row.lowest_in, row.highest_in) =
                 (row.lowest_in.as_ref().map(text), row.highest_in.as_ref().map(text));
@@ -80,31 +90,44 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
         })
     })?;
     staging.make("record-rounds.csv", |path| {
-        table(path, &record.rounds(), |mut row| {
+        table(path, of, &record.rounds(), |mut row| {
             (row.round, row.since) = (text(&row.round), row.since.as_ref().map(text));
             row
         })
     })?;
     staging.make("record-doubtful.csv", |path| {
-        table(path, &record.doubtful(), |mut row| {
+        table(path, of, &record.doubtful(), |mut row| {
             (row.well, row.round) = (text(&row.well), text(&row.round));
             row.would_explain = text(&row.would_explain);
             row
         })
     })?;
     staging.make("record-nests.csv", |path| {
-        table(path, &record.nests(), |mut row| {
+        table(path, of, &record.nests(), |mut row| {
             (row.upper, row.lower, row.round) =
                 (text(&row.upper), text(&row.lower), text(&row.round));
             row
         })
     })?;
     staging.make("record-visit.csv", |path| {
-        table(path, &record.next_visit(), |mut row| {
+        table(path, of, &record.next_visit(), |mut row| {
             (row.well, row.why) = (text(&row.well), text(&row.why));
             row
         })
     })?;
+    staging.make("record-surfaces.csv", |path| {
+        table(path, of, &record.values(), |mut row| {
+            (row.well, row.rounds) = (text(&row.well), text(&row.rounds));
+            row.read_in = row.read_in.as_ref().map(text);
+            row
+        })
+    })?;
+    if record.surfaces.iter().any(|one| one.map.is_ok()) {
+        staging.make(SURFACES, |path| rasters(record, path))?;
+        for name in sheet::SURFACE_SHEETS {
+            staging.make(name, |path| sheet::surface_sheets(record, path))?;
+        }
+    }
     for name in page::SITE_RECORD {
         staging.make(name, |path| page::site_record(record, findings, path))?;
     }
@@ -122,11 +145,24 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
     placed(staging, out, names(record), Made::now(&asked, &record.inputs))
 }
 
+/// A raster for each map of values over a period.
+#[expect(clippy::disallowed_methods, reason = "results are written here")]
+fn rasters(record: &SiteRecord, folder: &Path) -> io::Result<()> {
+    std::fs::create_dir(folder)?;
+    for one in &record.surfaces {
+        let Ok(map) = &one.map else { continue };
+        let of = OfRound::new(&map.site, &map.round, &map.control);
+        geotiff::across(&map.surfaced, one.worked.noun(), of, &folder.join(one.file()))?;
+    }
+    Ok(())
+}
+
 /// A table of rows whose texts no spreadsheet runs.
 fn table<R: Serialize + Default + Clone + Sync>(
     path: &Path,
+    of: &OfSite,
     rows: &[R],
     safe: impl Fn(R) -> R + Sync,
 ) -> io::Result<()> {
-    tables::table(path, rows.len(), |i| safe(rows[i].clone()))
+    tables::table(path, of, rows.len(), |i| safe(rows[i].clone()))
 }

@@ -178,12 +178,17 @@ fn contours_carry_their_level_in_the_sites_unit_and_in_both() {
         let lean = depth.hypot(0.01 * depth) - depth;
         let sd = (0.003_048_f64.powi(2) + (1e-4 * depth).powi(2) + 1e-4 + lean * lean).sqrt();
         let corner = 1.96 * sd / 0.003_048;
+        for belonging in ["site", "round", "read_from", "read_to", "vertical_datum"] {
+            assert!(contour.remove(belonging).is_some_and(|v| v.is_string()), "{belonging}");
+        }
         let band = contour.remove("band_half_width_m").unwrap().as_f64().unwrap();
         assert!(band <= corner && band >= corner / 3f64.sqrt(), "{band} {corner}");
     }
     let expected = serde_json::json!([
-        {"level": 900.25, "unit": "ft", "level_m": 274.3962, "level_ft": 900.25, "closed": false},
-        {"level": 900.5, "unit": "ft", "level_m": 274.4724, "level_ft": 900.5, "closed": true},
+        {"level": 900.25, "unit": "ft", "level_m": 274.3962, "level_ft": 900.25, "closed": false,
+         "elevation_unit": "ft"},
+        {"level": 900.5, "unit": "ft", "level_m": 274.4724, "level_ft": 900.5, "closed": true,
+         "elevation_unit": "ft"},
     ]);
     assert_eq!(Value::from(contours), expected);
 }

@@ -10,6 +10,9 @@ use crate::report::{ComparisonResults, Results, SiteRecord};
 /// The files of the sheet.
 pub(super) const FILES: [&str; 0] = [];
 
+/// Those of the sheet of changes between two rounds.
+pub(super) const CHANGE: [&str; 0] = [];
+
 /// Whether a run has them.
 pub(super) const fn wanted(_results: &Results) -> bool {
     false
@@ -18,6 +21,7 @@ pub(super) const fn wanted(_results: &Results) -> bool {
 /// No sheet.
 pub(super) fn write(
     _results: &Results,
+    _names: [&'static str; 0],
     _path: impl Fn(&'static str) -> PathBuf + Sync,
 ) -> Result<(), (&'static str, io::Error)> {
     Ok(())
@@ -42,6 +46,14 @@ pub(super) const fn site_record(
     _findings: &[Diagnostic],
     _path: &Path,
 ) -> io::Result<()> {
+    Ok(())
+}
+
+/// The sheets of the highest, the lowest and the mean heads of years and seasons.
+pub(super) const SURFACE_SHEETS: [&str; 0] = [];
+
+/// No such sheets.
+pub(super) const fn surface_sheets(_record: &SiteRecord, _path: &Path) -> io::Result<()> {
     Ok(())
 }
 

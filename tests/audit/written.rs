@@ -124,8 +124,21 @@ fn wells(out: &Path) -> BTreeMap<String, Well> {
 }
 
 fn triangles(out: &Path) -> Vec<Triangle> {
-    const WORDS: [&str; 7] =
-        ["id", "well_1", "well_2", "well_3", "direction_resolved", "direction_known", "marks"];
+    const WORDS: [&str; 13] = [
+        "id",
+        "well_1",
+        "well_2",
+        "well_3",
+        "direction_resolved",
+        "direction_known",
+        "marks",
+        "site",
+        "round",
+        "read_from",
+        "read_to",
+        "vertical_datum",
+        "elevation_unit",
+    ];
     let triangle = |row: BTreeMap<String, String>| Triangle {
         id: row["id"].parse().expect("a number"),
         wells: [1, 2, 3].map(|k| row[&format!("well_{k}")].clone()),

@@ -60,6 +60,18 @@ pub(super) struct Nest {
     direction: &'static str,
 }
 
+/// A map of values over a period.
+#[derive(Debug, Serialize)]
+pub(super) struct Surface {
+    period: String,
+    value: &'static str,
+    rounds: String,
+    wells: usize,
+    from: Cell,
+    to: Cell,
+    shown: String,
+}
+
 /// A doubtful reading.
 #[derive(Debug, Serialize)]
 pub(super) struct Doubtful {
@@ -184,6 +196,36 @@ pub(super) fn nests(record: &SiteRecord) -> Table<Nest> {
                 format!("{} to {}", signed(number(a)), signed(number(b)))
             }),
             direction: row.direction,
+        }
+    })
+}
+
+pub(super) fn surfaces(record: &SiteRecord) -> Table<Surface> {
+    let rows = record.surfaces();
+    let unit = record.record.elevation_unit;
+    // A page of the sheets for each that has a map.
+    let mut page = 0;
+    let shown: Vec<String> = rows
+        .iter()
+        .map(|row| match &row.why_none {
+            Some(why) => plain::text(why),
+            None => {
+                page += 1;
+                format!("page {page}")
+            }
+        })
+        .collect();
+    Table::of(rows.len(), |i| {
+        let row = &rows[i];
+        let height = |v: Option<f64>| Cell::of(v, |v| measures::height(v, unit));
+        Surface {
+            period: row.period.clone(),
+            value: row.value,
+            rounds: plain::text(&row.rounds.join(", ")),
+            wells: row.wells,
+            from: height(row.from),
+            to: height(row.to),
+            shown: shown[i].clone(),
         }
     })
 }

@@ -29,6 +29,7 @@ pub(in crate::page) struct RecordPage {
     trends: Table<tables::Trend>,
     /// Whether rounds are two a year or more, so that trends are held in seasons.
     seasons: bool,
+    surfaces: Table<tables::Surface>,
     nests: Table<tables::Nest>,
     nest_plots: Vec<Gradients>,
     doubtful: Table<tables::Doubtful>,
@@ -72,6 +73,7 @@ impl RecordPage {
             levels: levels(record),
             trends: tables::trends(record),
             seasons: record.record.seasons.is_some(),
+            surfaces: tables::surfaces(record),
             nests: tables::nests(record),
             nest_plots: time
                 .as_ref()

@@ -16,6 +16,8 @@ pub struct AquiferSettings {
     pub effective_porosity: Option<Span>,
     /// Total porosity, dimensionless.
     pub total_porosity: Option<Span>,
+    /// Specific yield of an unconfined aquifer, dimensionless: for volumes of change.
+    pub specific_yield: Option<Span>,
     /// Dry bulk density, g/cm³.
     pub bulk_density_g_per_cm3: Option<Span>,
     /// Distribution coefficient of the substance, mL/g.

@@ -24,6 +24,7 @@ pub(in crate::read) struct AquiferKeys {
     conductivity_unit: Option<Spanned<String>>,
     effective_porosity: Option<Spanned<Given>>,
     total_porosity: Option<Spanned<Given>>,
+    specific_yield: Option<Spanned<Given>>,
     bulk_density: Option<Spanned<Given>>,
     distribution_coefficient: Option<Spanned<Given>>,
     thickness: Option<Spanned<Given>>,
@@ -156,6 +157,8 @@ impl Reader<'_> {
         found.total_porosity =
             self.span("total_porosity", keys.total_porosity, POROSITY, OneNumber::Refused);
         self.porosities(effective_at, &found);
+        found.specific_yield =
+            self.span("specific_yield", keys.specific_yield, POROSITY, OneNumber::Refused);
         found.bulk_density_g_per_cm3 =
             self.span("bulk_density", keys.bulk_density, DENSITY, OneNumber::WillDo);
         let kd = keys.distribution_coefficient;

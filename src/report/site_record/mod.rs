@@ -8,14 +8,17 @@
 //! | `hydrographs`, `directed` | what hydrographs and compass show, for page and sheets |
 //! | `statement` | what it says in a few sentences |
 //! | `visit` | what it asks for on the next visit |
+//! | `period_map`, `surfaces` | the highest, the lowest and the mean heads of years and seasons; as rows |
 //! | `summary` | all of it at once |
 
 mod directed;
 mod hydrographs;
+mod period_map;
 mod plot;
 mod rows;
 mod statement;
 mod summary;
+mod surfaces;
 mod time;
 mod types;
 mod visit;
@@ -24,13 +27,15 @@ mod visit;
 pub(crate) use directed::Directed;
 #[cfg(any(feature = "page", feature = "sheet"))]
 pub(crate) use hydrographs::{Doubt, Group as HydrographGroup, Ranged};
+pub use period_map::PeriodMap;
 #[cfg(any(feature = "page", feature = "sheet"))]
 pub(crate) use plot::Plot;
 pub use rows::SiteRecord;
 pub use statement::RecordStatement;
+
 #[cfg(any(feature = "page", feature = "sheet"))]
 pub(crate) use time::{TimeAxis, noon};
 pub use types::{
     DoubtfulOfRecord, LevelOfRecord, NestOfRecord, NotReadOfRecord, RoundOfRecord,
-    SiteRecordSummary, VisitOfRecord, WellOfRecord,
+    SiteRecordSummary, SurfaceOfRecord, ValueOfRecord, VisitOfRecord, WellOfRecord,
 };

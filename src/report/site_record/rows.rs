@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::period_map::PeriodMap;
 use super::types::{DoubtfulOfRecord, LevelOfRecord, NestOfRecord, RoundOfRecord, WellOfRecord};
 use crate::check::ControlSet;
 use crate::diag::listed;
@@ -28,6 +29,8 @@ pub struct SiteRecord {
     pub inputs: Vec<InputFile>,
     /// The control points of a round, by which the site is on earth; `None` where no round has a map.
     pub ground: Option<ControlSet>,
+    /// The highest, the lowest and the mean heads of years and seasons.
+    pub surfaces: Vec<PeriodMap>,
 }
 
 impl SiteRecord {

@@ -32,6 +32,7 @@ impl SiteRecord {
             wells: self.wells(),
             doubtful: self.doubtful(),
             nests: self.nests(),
+            surfaces: self.surfaces(),
             next_visit: self.next_visit(),
             findings,
             inputs: &self.inputs,

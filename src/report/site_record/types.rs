@@ -183,6 +183,56 @@ pub struct VisitOfRecord {
     pub why: String,
 }
 
+/// A map of values over a period, as a row.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SurfaceOfRecord {
+    /// What the rounds are together: `2025`.
+    pub period: String,
+    /// What was worked out: `highest`, `lowest` or `mean`.
+    pub value: &'static str,
+    /// The rounds.
+    pub rounds: Vec<String>,
+    /// Wells on the map.
+    pub wells: usize,
+    /// The lowest of their values, elevation unit.
+    pub from: Option<f64>,
+    /// The highest.
+    pub to: Option<f64>,
+    /// Difference of neighbouring contours, elevation unit.
+    pub interval: Option<f64>,
+    /// The raster, in the folder `surfaces`.
+    pub file: Option<String>,
+    /// Why there is no map.
+    pub why_none: Option<String>,
+    /// The unit.
+    pub unit: &'static str,
+}
+
+/// A value of a well over a period, as a row.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct ValueOfRecord {
+    /// What the rounds are together.
+    pub period: String,
+    /// What was worked out: `highest`, `lowest` or `mean`.
+    pub value: &'static str,
+    /// The rounds, with a comma and a space between them.
+    pub rounds: String,
+    /// The well.
+    pub well: String,
+    /// The value, elevation unit.
+    pub head: Option<f64>,
+    /// Its standard deviation.
+    pub head_sd: Option<f64>,
+    /// The round it was read in.
+    pub read_in: Option<String>,
+    /// Whether it rests on a head that does not fit its neighbours or other rounds.
+    pub doubtful: bool,
+    /// Why there is none.
+    pub why_none: Option<String>,
+    /// The unit.
+    pub unit: &'static str,
+}
+
 /// A round that could not be read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct NotReadOfRecord<'a> {
@@ -215,6 +265,8 @@ pub struct SiteRecordSummary<'a> {
     pub doubtful: Vec<DoubtfulOfRecord>,
     /// Up or down between nested wells.
     pub nests: Vec<NestOfRecord>,
+    /// Maps of the highest, the lowest and the mean heads of years and seasons.
+    pub surfaces: Vec<SurfaceOfRecord>,
     /// What to do on the next visit.
     pub next_visit: Vec<VisitOfRecord>,
     /// All that was found.

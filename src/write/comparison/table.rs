@@ -3,15 +3,17 @@
 use std::io;
 
 use crate::report::digits;
-use crate::report::{ComparisonResults, EffectSummary};
+use crate::report::{ComparisonResults, EffectSummary, OfRound};
 use crate::write::tables;
 
 /// The table's bytes.
 pub(super) fn table(results: &ComparisonResults) -> io::Result<Vec<u8>> {
     let mut text = csv::Writer::from_writer(Vec::new());
-    text.write_record(headings(results))?;
+    let of = OfRound::new(&results.site, &results.round, &results.control);
+    let (names, of) = tables::of_round(&of);
+    text.write_record(headings(results).into_iter().chain(names))?;
     for i in &results.comparison.wells {
-        text.write_record(row(results, *i))?;
+        text.write_record(row(results, *i).iter().chain(&of))?;
     }
     text.into_inner().map_err(|e| io::Error::other(e.to_string()))
 }
@@ -37,7 +39,7 @@ fn row(results: &ComparisonResults, i: usize) -> Vec<String> {
     let head = units.elevation(point.head);
     let number = |v: Option<f64>| v.map(|v| v.to_string()).unwrap_or_default();
     let mut cells = vec![
-        tables::text(&point.id).into_owned(),
+        tables::safe(&point.id),
         digits::position(point.crs.x).to_string(),
         digits::position(point.crs.y).to_string(),
         head.m.to_string(),

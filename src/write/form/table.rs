@@ -35,7 +35,7 @@ fn columns<'a>(form: &'a Form, has_comma: bool) -> Vec<Column<'a>> {
     let reads = |what: &str| form.wells.iter().any(|w| w.reads == what);
     let mut columns: Vec<Column<'a>> = vec![
         ("walking_order".to_owned(), Box::new(|w| w.order.to_string())),
-        ("id".to_owned(), Box::new(|w| tables::text(&w.well).into_owned())),
+        ("id".to_owned(), Box::new(|w| tables::safe(&w.well))),
         ("date".to_owned(), Box::new(|_| form.day.clone().unwrap_or_default())),
     ];
     let mut empty = |heading: String| columns.push((heading, Box::new(|_| String::new())));

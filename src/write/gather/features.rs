@@ -15,7 +15,7 @@ use serde_json::Value as Json;
 use super::rounds::GatheredRound;
 use crate::geom::{Crs, CrsKind};
 use crate::report::digits;
-use crate::write::vector::{self, Field, Layer, Shape, Value, fields};
+use crate::write::vector::{self, Belonging, Field, Layer, Shape, Value, fields};
 
 /// A layer, the file that it is read from, and its columns behind those of the round.
 const LAYERS: &[(&str, &str, Shape, &[Field], &str)] = &[
@@ -48,28 +48,31 @@ pub(super) fn write(rounds: &[GatheredRound], crs: &Crs, path: &Path) -> io::Res
         }
     }
     let own: Vec<Vec<Field>> =
-        LAYERS.iter().map(|(_, _, _, of, _)| [fields::ROUND, of].concat()).collect();
+        LAYERS.iter().map(|(_, _, _, of, _)| [fields::OF_ROUND, of].concat()).collect();
     let layer = |i: usize| {
         let ((name, _, shape, _, about), rows) = (LAYERS[i], &all[i]);
         let feature = move |k: usize| rows[k].clone();
         Layer { name, about, shape, fields: &own[i], count: rows.len(), feature: Box::new(feature) }
     };
+    let columns_of_rounds = [fields::OF_ROUND, fields::ROUNDS].concat();
     let with_place: Vec<usize> = (0..rounds.len()).filter(|i| middles[*i].is_some()).collect();
     let of_rounds = Layer {
         name: "rounds",
         about: "a point for each round at the middle of its wells",
         shape: Shape::Point,
-        fields: fields::ROUNDS,
+        fields: &columns_of_rounds,
         count: with_place.len(),
         feature: Box::new(|k| {
             let i = with_place[k];
             let at = middles[i].unwrap_or_default();
-            (at.into(), vector::row(&rounds[i], fields::ROUNDS))
+            let mut values = Belonging::to_round(&rounds[i].of).values;
+            values.extend(vector::row(&rounds[i], fields::ROUNDS));
+            (at.into(), values)
         }),
     };
     let mut layers = vec![of_rounds];
     layers.extend((0..LAYERS.len()).filter(|i| !all[*i].is_empty()).map(layer));
-    vector::package(crs, &layers, path)
+    vector::package(crs, &Belonging::NONE, &layers, path)
 }
 
 /// The features of a file; none where a result has no such file.
@@ -90,12 +93,7 @@ fn read(
     for Feature { geometry, properties, .. } in features.features {
         let Some(geometry) = geometry else { continue };
         let geometry = Geometry::try_from(geometry).map_err(io::Error::other)?;
-        let mut values = vec![
-            Value::Text(round.site.clone()),
-            Value::Text(round.round.clone()),
-            round.from.clone().map_or(Value::Null, Value::Text),
-            round.vertical_datum.clone().map_or(Value::Null, Value::Text),
-        ];
+        let mut values = Belonging::to_round(&round.of).values;
         values.extend(self::values(&properties.unwrap_or_default(), fields));
         rows.push((geometry, values));
     }

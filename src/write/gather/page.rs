@@ -30,7 +30,7 @@ impl<'a> Row<'a> {
         let day = |moment: &'a Option<String>| {
             moment.as_deref().map(|m| m.split('T').next().unwrap_or(m))
         };
-        let read = match (day(&round.from), day(&round.to)) {
+        let read = match (day(&round.of.read_from), day(&round.of.read_to)) {
             (Some(from), Some(to)) if from != to => format!("{from} to {to}"),
             (from, to) => from.or(to).unwrap_or_default().to_owned(),
         };
@@ -40,8 +40,8 @@ impl<'a> Row<'a> {
             _ => "not resolved".to_owned(),
         };
         Self {
-            site: &round.site,
-            round: &round.round,
+            site: &round.of.site,
+            round: &round.of.round,
             toward: round.toward,
             read,
             points: round.control_points,
@@ -49,7 +49,7 @@ impl<'a> Row<'a> {
             direction,
             warnings: round.warnings,
             notes: round.notes,
-            datum: round.vertical_datum.as_deref().unwrap_or_default(),
+            datum: round.of.vertical_datum.as_deref().unwrap_or_default(),
             state: round.without_layers.as_deref().unwrap_or("gathered"),
         }
     }
@@ -58,7 +58,7 @@ impl<'a> Row<'a> {
 /// The page as HTML.
 pub(super) fn page(rounds: &[GatheredRound], package: &Path) -> String {
     let rows: Vec<Row> = rounds.iter().map(Row::of).collect();
-    let sites: BTreeSet<&str> = rounds.iter().map(|round| round.site.as_str()).collect();
+    let sites: BTreeSet<&str> = rounds.iter().map(|round| round.of.site.as_str()).collect();
     let package = package.file_name().unwrap_or_default().to_string_lossy();
     let fill = || -> Result<String, minijinja::Error> {
         let mut templates = Environment::new();

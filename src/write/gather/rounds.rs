@@ -9,6 +9,7 @@ use std::path::{Path, PathBuf};
 use serde::Serialize;
 use serde_json::Value;
 
+use crate::report::OfRound;
 use crate::write::record::Record;
 
 /// One map among those that are gathered. What is not skipped is its row in the layer of rounds.
@@ -17,16 +18,9 @@ pub struct GatheredRound {
     /// Its folder, as it was given.
     #[serde(skip)]
     pub folder: PathBuf,
-    /// The site.
-    pub site: String,
-    /// The round.
-    pub round: String,
-    /// The first reading behind the map, local clock time of the site.
-    pub from: Option<String>,
-    /// The last one.
-    pub to: Option<String>,
-    /// The vertical datum of heads.
-    pub vertical_datum: Option<String>,
+    /// Site and round.
+    #[serde(skip)]
+    pub of: OfRound,
     /// Whether it has flow paths.
     #[serde(skip)]
     pub toward: bool,
@@ -78,11 +72,14 @@ impl GatheredRound {
         };
         Ok(Some(Self {
             folder: folder.to_owned(),
-            site: text("site").unwrap_or_default(),
-            round: text("round").unwrap_or_default(),
-            from: text("from"),
-            to: text("to"),
-            vertical_datum: text("vertical_datum"),
+            of: OfRound {
+                site: text("site").unwrap_or_default(),
+                round: text("round").unwrap_or_default(),
+                read_from: text("from"),
+                read_to: text("to"),
+                vertical_datum: text("vertical_datum"),
+                elevation_unit: text("elevation_unit").unwrap_or_default(),
+            },
             toward: summary["toward"].is_object(),
             control_points: summary["counts"]["control_points"].as_i64().unwrap_or_default(),
             gradient: plane["gradient"].as_f64(),
@@ -97,6 +94,6 @@ impl GatheredRound {
 
     /// By site, then in time.
     pub(super) fn order(&self) -> impl Ord + use<'_> {
-        (&self.site, &self.from, &self.round, self.toward, &self.folder)
+        (&self.of.site, &self.of.read_from, &self.of.round, self.toward, &self.folder)
     }
 }

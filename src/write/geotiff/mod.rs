@@ -17,7 +17,7 @@ use crate::geom::Crs;
 use crate::interpolate::Grid;
 use crate::interpolate::GridSpec;
 use crate::map::Surfaced;
-use crate::report::Results;
+use crate::report::{OfRound, Results};
 use crate::units::LengthUnit;
 use crate::write::context::Context;
 use crate::write::manners::Manners;
@@ -26,6 +26,7 @@ use tiles::NO_DATA;
 
 /// What one raster shows.
 struct Shown<'a> {
+    of: OfRound,
     grid: &'a Grid,
     /// The band's name.
     band: &'static str,
@@ -37,9 +38,15 @@ pub(super) fn surface(surfaced: &Surfaced, path: &Path) -> io::Result<()> {
     of_heads(surfaced, path, Some(&surfaced.surface.heads), "head")
 }
 
-/// Writes the grid of changes, where these are in the place of heads.
-pub(super) fn change(surfaced: &Surfaced, path: &Path) -> io::Result<()> {
-    of_heads(surfaced, path, Some(&surfaced.surface.heads), "change of head")
+/// Writes the grid of values that were worked out from several rounds.
+pub(super) fn across(
+    surfaced: &Surfaced,
+    band: &'static str,
+    of: OfRound,
+    path: &Path,
+) -> io::Result<()> {
+    let unit = unit_name(surfaced.control.elevation_unit());
+    raster(surfaced, path, &Shown { of, grid: &surfaced.surface.heads, band, unit })
 }
 
 /// Writes depths to water below the land surface.
@@ -73,7 +80,8 @@ pub(super) fn has_spread(results: &Results) -> bool {
 pub(super) fn spread(context: &Context, path: &Path) -> io::Result<()> {
     let Some(rasters) = &context.results.uncertainty.rasters else { return Ok(()) };
     let band = "spread of the direction of flow";
-    let shown = Shown { grid: &rasters.direction_spread, band, unit: "degree" };
+    let (of, grid) = (context.of.clone(), &rasters.direction_spread);
+    let shown = Shown { of, grid, band, unit: "degree" };
     raster(&context.results.map.surfaced, path, &shown)
 }
 
@@ -83,8 +91,9 @@ fn of_heads(
     grid: Option<&Grid>,
     band: &'static str,
 ) -> io::Result<()> {
-    let unit = unit_name(surfaced.site.settings.elevation_unit);
-    grid.map_or(Ok(()), |grid| raster(surfaced, path, &Shown { grid, band, unit }))
+    let unit = unit_name(surfaced.control.elevation_unit());
+    let of = OfRound::new(&surfaced.site, &surfaced.round, &surfaced.control);
+    grid.map_or(Ok(()), |grid| raster(surfaced, path, &Shown { of, grid, band, unit }))
 }
 
 fn raster(surfaced: &Surfaced, path: &Path, shown: &Shown) -> io::Result<()> {
@@ -124,7 +133,7 @@ fn frame(surfaced: &Surfaced, path: &Path, shown: &Shown) -> Result<()> {
     // Heads belong to points, not to areas. GDAL then moves the tie point of the file to the
     // node itself and gives readers the same corner as before.
     dataset.set_metadata_item("AREA_OR_POINT", "Point", "")?;
-    for (key, value) in notes(surfaced) {
+    for (key, value) in notes(surfaced, &shown.of) {
         dataset.set_metadata_item(key, &printable(&value), "")?;
     }
     let mut band = dataset.rasterband(1)?;
@@ -144,22 +153,20 @@ fn definition(crs: &Crs) -> Cow<'_, str> {
 }
 
 /// What the file says about itself.
-fn notes(surfaced: &Surfaced) -> Vec<(&'static str, String)> {
-    let settings = &surfaced.site.settings;
-    let mut notes = vec![
-        ("TIFFTAG_SOFTWARE", format!("headfall {}", env!("CARGO_PKG_VERSION"))),
-        ("SITE", settings.name.clone()),
-        ("ROUND", surfaced.round.name.clone()),
-        ("HEAD_UNIT", unit_name(settings.elevation_unit).to_owned()),
-        ("METHOD", surfaced.surface.words.clone()),
+fn notes(surfaced: &Surfaced, of: &OfRound) -> Vec<(&'static str, String)> {
+    let unit = unit_name(surfaced.control.elevation_unit()).to_owned();
+    let notes = [
+        ("TIFFTAG_SOFTWARE", Some(format!("headfall {}", env!("CARGO_PKG_VERSION")))),
+        ("SITE", Some(of.site.clone())),
+        ("ROUND", Some(of.round.clone())),
+        ("READ_FROM", of.read_from.clone()),
+        ("READ_TO", of.read_to.clone()),
+        ("HEAD_UNIT", Some(unit)),
+        ("METHOD", Some(surfaced.surface.words.clone())),
+        ("VERTICAL_DATUM", of.vertical_datum.clone()),
+        ("AQUIFER_UNIT", surfaced.control.aquifer_unit().map(str::to_owned)),
     ];
-    if let Some(datum) = &settings.vertical_datum {
-        notes.push(("VERTICAL_DATUM", datum.clone()));
-    }
-    if let Some(unit) = surfaced.control.aquifer_unit() {
-        notes.push(("AQUIFER_UNIT", unit.to_owned()));
-    }
-    notes
+    notes.into_iter().filter_map(|(key, value)| Some((key, value?))).collect()
 }
 
 /// The unit as GIS programs write it: the survey foot by its name in the EPSG dataset.

@@ -40,10 +40,11 @@ pub(in crate::write) fn contours(context: &Context, path: &Path) -> io::Result<(
         })
         .collect();
     let rule = uncertainty.inferred_rule.clone();
-    layer_with(path, &[("inferred_rule", rule)], stretches.len(), |i| {
+    let feature = |i: usize| {
         let vertices = &context.vertices[starts[i]..][..count(stretches[i])];
         Some((antimeridian::line(vertices)?, properties(context, stretches[i])))
-    })
+    };
+    layer_with(path, &context.of, &[("inferred_rule", rule)], (stretches.len(), feature))
 }
 
 /// The properties of one stretch.

@@ -14,47 +14,58 @@ use crate::check::Place;
 use crate::report::digits;
 use crate::write::stream;
 
-/// One feature. The properties are a struct of each layer's own, so that their order in the file
-/// is the order they are documented in.
+/// One feature.
 #[derive(Serialize)]
-struct Feature<P> {
+struct Feature<'a, P, O> {
     r#type: &'static str,
     #[serde(serialize_with = "geojson::ser::serialize_geometry")]
     geometry: Geometry,
-    properties: P,
+    properties: Properties<'a, P, O>,
+}
+
+/// The properties are a struct of each layer's own, so that their order in the file is the order they are documented in;
+/// behind them is what the feature belongs to.
+#[derive(Serialize)]
+struct Properties<'a, P, O> {
+    #[serde(flatten)]
+    own: P,
+    #[serde(flatten)]
+    of: &'a O,
 }
 
 /// Writes a layer: `feature` gives the geometry and the properties of each of `count` features,
-/// or `None` for one that has no extent.
+/// or `None` for one that has no extent; `of` is what all of them belong to.
 ///
 /// RFC 7946 allows no coordinate system but WGS 84 and no member that says so (section 4); heads
 /// stay in properties, because a third coordinate would mean metres above the ellipsoid
 /// (section 3.1.1).
-pub(in crate::write) fn layer<P: Serialize>(
+pub(in crate::write) fn layer<P: Serialize, O: Serialize + Sync>(
     path: &Path,
+    of: &O,
     count: usize,
     feature: impl Fn(usize) -> Option<(Geometry, P)> + Sync,
 ) -> io::Result<()> {
-    layer_with(path, &[], count, feature)
+    layer_with(path, of, &[], (count, feature))
 }
 
 /// Writes a layer of points: `row` gives the place and the properties of each.
-pub(super) fn points<P: Serialize>(
+pub(super) fn points<P: Serialize, O: Serialize + Sync>(
     path: &Path,
+    of: &O,
     (count, row): (usize, impl Fn(usize) -> (Place, P) + Sync),
 ) -> io::Result<()> {
-    layer(path, count, |i| {
+    layer(path, of, count, |i| {
         let (place, properties) = row(i);
         Some((Point(digits::lon_lat(place.lon_lat?)).into(), properties))
     })
 }
 
 /// As [`layer`], with further members of the collection (RFC 7946, section 6.1).
-pub(super) fn layer_with<P: Serialize>(
+pub(super) fn layer_with<P: Serialize, O: Serialize + Sync>(
     path: &Path,
+    of: &O,
     members: &[(&str, String)],
-    count: usize,
-    feature: impl Fn(usize) -> Option<(Geometry, P)> + Sync,
+    (count, feature): (usize, impl Fn(usize) -> Option<(Geometry, P)> + Sync),
 ) -> io::Result<()> {
     let mut file = File::create_new(path)?;
     file.write_all(br#"{"type":"FeatureCollection","#)?;
@@ -67,8 +78,9 @@ pub(super) fn layer_with<P: Serialize>(
         count,
         |range| {
             let mut text = Vec::with_capacity(stream::TEXT);
-            for (geometry, properties) in range.filter_map(&feature) {
+            for (geometry, own) in range.filter_map(&feature) {
                 text.extend_from_slice(b",\n");
+                let properties = Properties { own, of };
                 let feature = Feature { r#type: "Feature", geometry, properties };
                 serde_json::to_writer(&mut text, &feature)?;
             }

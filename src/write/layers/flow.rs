@@ -25,7 +25,7 @@ pub(in crate::write) struct Properties<'a> {
 
 /// Writes gradient and direction of flow, one point at the centroid of each triangle.
 pub(in crate::write) fn flow(context: &Context, path: &Path) -> io::Result<()> {
-    layer(path, context.results.flow.triangles.len(), |i| {
+    layer(path, &context.of, context.results.flow.triangles.len(), |i| {
         let at = Point(digits::lon_lat(context.centroids[i]));
         Some((at.into(), properties(context, i)))
     })

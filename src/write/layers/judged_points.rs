@@ -24,7 +24,7 @@ pub(in crate::write) struct Properties<'a> {
 
 /// Writes the control points that were judged, in the order of control points.
 pub(in crate::write) fn judged_points(context: &Context, path: &Path) -> io::Result<()> {
-    points(path, rows(context))
+    points(path, &context.of, rows(context))
 }
 
 /// The count of points, and where each lies with its properties.

@@ -23,7 +23,7 @@ pub(in crate::write) struct Properties<'a> {
 
 /// Writes the points along streams that carry the map, in the order of control points.
 pub(in crate::write) fn stream_points(context: &Context, path: &Path) -> io::Result<()> {
-    points(path, rows(context))
+    points(path, &context.of, rows(context))
 }
 
 /// The count of points, and where each lies with its properties.

@@ -40,10 +40,11 @@ pub(in crate::write) fn triangles(context: &Context, path: &Path) -> io::Result<
     let points = context.results.control.points();
     let triangles = context.results.mesh.triangles();
     let basis = context.results.uncertainty.directions.basis.words().to_owned();
-    layer_with(path, &[("direction_interval", basis)], triangles.len(), |i| {
+    let feature = |i: usize| {
         let [a, b, c] = triangles[i].corners.map(|k| points[k].lon_lat);
         Some((antimeridian::triangle([a?, b?, c?])?, properties(context, i)))
-    })
+    };
+    layer_with(path, &context.of, &[("direction_interval", basis)], (triangles.len(), feature))
 }
 
 /// The properties of one triangle.

@@ -41,7 +41,7 @@ pub(in crate::write) struct Properties<'a> {
 
 /// Writes the control points, then the wells that were not used, by name.
 pub(in crate::write) fn wells(context: &Context, path: &Path) -> io::Result<()> {
-    points(path, rows(context))
+    points(path, &context.of, rows(context))
 }
 
 /// The count of wells, and where each stands with its properties.

@@ -36,6 +36,11 @@ pub(in crate::write) fn text(value: &str) -> Cow<'_, str> {
     if shown.starts_with(RUN) { Cow::Owned(format!("'{shown}")) } else { shown }
 }
 
+/// As [`text`], for texts that are handed on.
+pub(in crate::write) fn safe(value: &str) -> String {
+    text(value).into_owned()
+}
+
 /// What a cell must not begin with.
 const RUN: [char; 12] = ['=', '+', '-', '@', '＝', '＋', '－', '＠', '\t', '\n', '\r', '\''];
 

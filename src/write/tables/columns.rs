@@ -8,6 +8,7 @@ use std::io;
 use std::io::Write;
 use std::path::Path;
 
+use crate::report::OfRound;
 use crate::units::Decimal;
 use crate::write::stream;
 use crate::write::tables::cell;
@@ -82,6 +83,16 @@ impl<'a, R> Columns<'a, R> {
         self
     }
 
+    /// The same with what each row belongs to.
+    pub(super) fn with_round(self, of: &'a OfRound) -> Self {
+        self.with("site", |_| of.site.as_str())
+            .with("round", |_| of.round.as_str())
+            .with("read_from", |_| of.read_from.as_deref())
+            .with("read_to", |_| of.read_to.as_deref())
+            .with("vertical_datum", |_| of.vertical_datum.as_deref())
+            .with("elevation_unit", |_| of.elevation_unit.as_str())
+    }
+
     /// The headings.
     pub(super) fn headings(&self) -> impl Iterator<Item = &str> {
         self.0.iter().map(|(heading, _)| heading.as_ref())
@@ -119,4 +130,12 @@ impl<'a, R> Columns<'a, R> {
             |text| file.write_all(text),
         )
     }
+}
+
+/// What a row belongs to, for a table of another kind: the headings, and the cells of each row.
+pub(in crate::write) fn of_round(of: &OfRound) -> (Vec<String>, Vec<String>) {
+    let columns = Columns::<()>::new().with_round(of);
+    let cells = columns.cells(&());
+    let cells = cells.iter().map(|cell| cell.text().into_owned()).collect();
+    (columns.headings().map(str::to_owned).collect(), cells)
 }

@@ -41,7 +41,7 @@ impl<'a> Row<'a> {
 /// Writes every reading of the round, in the order of wells and readings.
 pub(in crate::write) fn heads(context: &Context, path: &Path) -> io::Result<()> {
     let rows = context.levels.rows();
-    columns(context).write(path, rows.len(), |i| {
+    columns(context).with_round(&context.of).write(path, rows.len(), |i| {
         let level = &rows[i];
         Row {
             level,

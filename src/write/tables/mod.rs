@@ -10,7 +10,8 @@ mod water_levels;
 mod wells;
 mod workbook;
 
-pub(super) use cell::text;
+pub(super) use cell::{safe, text};
+pub(super) use columns::of_round;
 pub(super) use heads::heads;
 pub(super) use site_record::{fits as record_fits, xlsx as record_workbook};
 pub(super) use table::table;

@@ -5,8 +5,8 @@ use std::path::Path;
 
 use crate::read::Status;
 use crate::report::{
-    DoubtfulOfRecord, LevelOfRecord, NestOfRecord, RoundOfRecord, SiteRecord, VisitOfRecord,
-    WellOfRecord,
+    DoubtfulOfRecord, LevelOfRecord, NestOfRecord, RoundOfRecord, SiteRecord, ValueOfRecord,
+    VisitOfRecord, WellOfRecord,
 };
 use crate::units::Decimal;
 use crate::write::tables::columns::{Cell, Columns};
@@ -20,7 +20,9 @@ const MOST_ROUNDS: usize = 16_000;
 
 /// Whether a workbook has room for the record.
 pub(in crate::write) fn fits(record: &SiteRecord) -> bool {
-    record.record.heads.len() < MOST_ROWS && record.record.rounds.len() < MOST_ROUNDS
+    record.record.heads.len() < MOST_ROWS
+        && record.values().len() < MOST_ROWS
+        && record.record.rounds.len() < MOST_ROUNDS
 }
 
 /// Writes it.
@@ -35,15 +37,18 @@ pub(in crate::write) fn xlsx(record: &SiteRecord, path: &Path) -> io::Result<()>
     let words = &Words { record, unit, elevation, places };
     let wells: Vec<usize> = (0..record.record.wells.len()).collect();
     let (levels, rounds, of_wells) = (record.levels(), record.rounds(), record.wells());
+    let values = record.values();
     let (nests, doubtful, visits) = (record.nests(), record.doubtful(), record.next_visit());
     let wide = wide(words, &levels);
     let (long, of_rounds, trends) = (long(words), of_rounds(), of_each_well(words));
+    let of_values = of_values(words);
     let (of_nests, of_doubtful, of_visits) = (of_nests(words), of_doubtful(words), of_visits());
     let sheets = vec![
         Sheet::of("Levels", &wide, &wells),
         Sheet::of("Readings", &long, &levels),
         Sheet::of("Rounds", &of_rounds, &rounds),
         Sheet::of("Wells", &trends, &of_wells),
+        Sheet::of("Highest and lowest", &of_values, &values),
         Sheet::of("Nests", &of_nests, &nests),
         Sheet::of("Doubtful", &of_doubtful, &doubtful),
         Sheet::of("Next visit", &of_visits, &visits),
@@ -201,6 +206,19 @@ fn of_each_well<'a>(words: &'a Words<'a>) -> Columns<'a, WellOfRecord> {
         .with(format!("95 % from ({slope})"), |r| decimals(r.seasonal_per_year_low, 3))
         .with(format!("to ({slope})"), |r| decimals(r.seasonal_per_year_high, 3))
         .with("Probability p by seasons", |r| decimals(r.seasonal_probability, 4))
+}
+
+fn of_values<'a>(words: &'a Words<'a>) -> Columns<'a, ValueOfRecord> {
+    Columns::new()
+        .with("Period", |r: &ValueOfRecord| r.period.clone())
+        .with("Value", |r| r.value)
+        .with("Well", |r| r.well.clone())
+        .with(format!("Head ({})", words.elevation), |r| words.height(r.head))
+        .with(format!("Standard error, 1 s ({})", words.unit), |r| decimals(r.head_sd, 3))
+        .with("in", |r| r.read_in.clone())
+        .with("Doubtful", |r| yes(r.doubtful.then_some(true)))
+        .with("Why none", |r| r.why_none.clone())
+        .with("Rounds", |r| r.rounds.clone())
 }
 
 fn of_nests<'a>(words: &'a Words<'a>) -> Columns<'a, NestOfRecord> {

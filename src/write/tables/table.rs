@@ -12,14 +12,15 @@ use serde::Serialize;
 use crate::write::stream;
 
 /// Writes a table of `count` rows below a heading line, which names the fields of `R` also where
-/// there is no row.
-pub(in crate::write) fn table<R: Serialize + Default>(
+/// there is no row; behind them is what all rows belong to.
+pub(in crate::write) fn table<R: Serialize + Default, O: Serialize + Default + Sync>(
     path: &Path,
+    of: &O,
     count: usize,
     row: impl Fn(usize) -> R + Sync,
 ) -> io::Result<()> {
     let mut file = File::create_new(path)?;
-    file.write_all(&headings::<R>()?)?;
+    file.write_all(&headings::<R, O>()?)?;
     stream::rows(
         count,
         |range| {
@@ -27,7 +28,7 @@ pub(in crate::write) fn table<R: Serialize + Default>(
                 .has_headers(false)
                 .from_writer(Vec::with_capacity(stream::TEXT));
             for i in range {
-                text.serialize(row(i)).map_err(io::Error::other)?;
+                text.serialize((row(i), of)).map_err(io::Error::other)?;
             }
             text.into_inner().map_err(|e| io::Error::other(e.to_string()))
         },
@@ -36,10 +37,10 @@ pub(in crate::write) fn table<R: Serialize + Default>(
 }
 
 /// The heading line.
-fn headings<R: Serialize + Default>() -> io::Result<Vec<u8>> {
+fn headings<R: Serialize + Default, O: Serialize + Default>() -> io::Result<Vec<u8>> {
     let mut text = csv::Writer::from_writer(Vec::new());
     // The names of fields are known of a row alone, whatever stands in it.
-    text.serialize(R::default()).map_err(io::Error::other)?;
+    text.serialize((R::default(), O::default())).map_err(io::Error::other)?;
     let mut text = text.into_inner().map_err(|e| io::Error::other(e.to_string()))?;
     let end = text.iter().position(|b| *b == b'\n').map_or(text.len(), |at| at + 1);
     text.truncate(end);

@@ -13,7 +13,14 @@ use crate::write::tables::workbook;
 /// Writes a row for each well, by name.
 pub(in crate::write) fn csv(context: &Context, path: &Path) -> io::Result<()> {
     let rows = water_levels(context.results, &context.levels);
-    columns(context).write(path, rows.len(), |i| rows[i].clone())
+    let of = &context.of;
+    // Its headings name datum and unit.
+    let columns = columns(context)
+        .with("Site", |_| of.site.as_str())
+        .with("Round", |_| of.round.as_str())
+        .with("Measured from", |_| of.read_from.as_deref())
+        .with("Measured to", |_| of.read_to.as_deref());
+    columns.write(path, rows.len(), |i| rows[i].clone())
 }
 
 /// Writes the same as a workbook.

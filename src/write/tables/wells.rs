@@ -13,7 +13,7 @@ use crate::write::tables::columns::Columns;
 /// Writes the wells, by name.
 pub(in crate::write) fn wells(context: &Context, path: &Path) -> io::Result<()> {
     let rows = well_table(context.results);
-    columns(context).write(path, rows.len(), |i| rows[i].clone())
+    columns(context).with_round(&context.of).write(path, rows.len(), |i| rows[i].clone())
 }
 
 fn columns<'a>(context: &'a Context<'a>) -> Columns<'a, WellRow<'a>> {
@@ -48,7 +48,6 @@ fn columns<'a>(context: &'a Context<'a>) -> Columns<'a, WellRow<'a>> {
         .with(of_elevation("measuring_point_elevation"), |w| w.measuring_point)
         .with("measuring_point_surveyed", |w| w.surveyed.map(|day| day.to_string()))
         .with(of_elevation("measuring_point_elevation_before"), |w| w.changed_from)
-        .with("vertical_datum", |_| settings.vertical_datum.as_deref())
         .with("depths_from", move |w| deep(w).then_some(depths_from))
         .with(of_elevation("total_depth"), |w| w.total_depth)
         .with(of_elevation("screen_top_depth"), |w| w.screen_top_depth)

@@ -8,7 +8,7 @@ use geo::{Coord, CoordsIter, Geometry, LineString, MapCoordsInPlace, MultiLineSt
 use serde::Serialize;
 
 use crate::report::digits;
-use crate::report::{PlaceRow, Rows};
+use crate::report::{OfRound, PlaceRow, Rows};
 use crate::write::antimeridian;
 use crate::write::layers::layer;
 
@@ -33,17 +33,17 @@ fn starts<'a>(lines: impl Iterator<Item = &'a [Coord]>) -> (Vec<usize>, Vec<Coor
 }
 
 /// Writes the paths, one feature each; one that is a point alone is left out.
-pub(super) fn paths(rows: &Rows, path: &Path) -> io::Result<()> {
+pub(super) fn paths(rows: &Rows, of: &OfRound, path: &Path) -> io::Result<()> {
     let paths = &rows.toward.paths;
     let (starts, all) = starts(paths.iter().map(|p| p.path.points.as_slice()));
     let all = on_earth(rows, all)?;
-    layer(path, paths.len(), |i| {
+    layer(path, of, paths.len(), |i| {
         Some((antimeridian::line(&all[starts[i]..starts[i + 1]])?, rows.path(i)?))
     })
 }
 
 /// Writes the reaches of all lines, one feature each.
-pub(super) fn reaches(rows: &Rows, path: &Path) -> io::Result<()> {
+pub(super) fn reaches(rows: &Rows, of: &OfRound, path: &Path) -> io::Result<()> {
     let lines = &rows.toward.lines;
     let flat: Vec<_> = lines
         .iter()
@@ -54,14 +54,14 @@ pub(super) fn reaches(rows: &Rows, path: &Path) -> io::Result<()> {
         flat.iter().map(|(i, reach)| lines[*i].part(reach.from_m, reach.to_m)).collect();
     let (starts, all) = starts(parts.iter().map(Vec::as_slice));
     let all = on_earth(rows, all)?;
-    layer(path, flat.len(), |i| {
+    layer(path, of, flat.len(), |i| {
         let geometry = antimeridian::line(&all[starts[i]..starts[i + 1]])?;
         Some((geometry, rows.reach(flat[i].0, flat[i].1)))
     })
 }
 
 /// Writes sources, receptors and pumped wells, one feature each.
-pub(super) fn receptors(rows: &Rows, path: &Path) -> io::Result<()> {
+pub(super) fn receptors(rows: &Rows, of: &OfRound, path: &Path) -> io::Result<()> {
     #[derive(Serialize)]
     struct Properties<'a> {
         #[serde(flatten)]
@@ -80,7 +80,7 @@ pub(super) fn receptors(rows: &Rows, path: &Path) -> io::Result<()> {
     for shape in &mut shapes {
         shape.map_coords_in_place(|p| all.get(next.replace(next.get() + 1)).copied().unwrap_or(p));
     }
-    layer(path, shapes.len(), |i| Some((cut(&shapes[i])?, Properties { place: rows.place(i) })))
+    layer(path, of, shapes.len(), |i| Some((cut(&shapes[i])?, Properties { place: rows.place(i) })))
 }
 
 /// A geometry of one of the kinds whose vertices can be moved one by one.

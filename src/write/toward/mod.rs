@@ -34,27 +34,27 @@ pub(super) fn rows<'a>(context: &Context<'a>) -> io::Result<Rows<'a>> {
 
 /// `paths.geojson`: flow paths down from sources, up from receptors and pumped wells.
 pub(super) fn paths(context: &Context, path: &Path) -> io::Result<()> {
-    layers::paths(&rows(context)?, path)
+    layers::paths(&rows(context)?, &context.of, path)
 }
 
 /// `reaches.geojson`: what the water does along lines.
 pub(super) fn reaches(context: &Context, path: &Path) -> io::Result<()> {
-    layers::reaches(&rows(context)?, path)
+    layers::reaches(&rows(context)?, &context.of, path)
 }
 
 /// `receptors.geojson`: sources, receptors and pumped wells.
 pub(super) fn receptors(context: &Context, path: &Path) -> io::Result<()> {
-    layers::receptors(&rows(context)?, path)
+    layers::receptors(&rows(context)?, &context.of, path)
 }
 
 /// `receptors.csv`: every source with every receptor.
 pub(super) fn verdicts(context: &Context, path: &Path) -> io::Result<()> {
     let rows = rows(context)?;
     let verdicts = &rows.toward.verdicts;
-    tables::table(path, verdicts.len(), |i| {
+    tables::table(path, &context.of.made_safe(tables::safe), verdicts.len(), |i| {
         let mut row = rows.verdict(&verdicts[i]);
         for name in [&mut row.source, &mut row.receptor] {
-            *name = Cow::Owned(tables::text(name).into_owned());
+            *name = Cow::Owned(tables::safe(name));
         }
         row
     })

@@ -38,20 +38,24 @@ macro_rules! fields {
     (@name $of:ident $name:ident) => { stringify!($name) };
 }
 
-/// Columns before those of a layer where the results of many rounds are in one.
-pub(in crate::write) const ROUND: &[Field] = fields! {
+/// Behind the columns of each layer of a round.
+pub(in crate::write) const OF_ROUND: &[Field] = fields! {
     Text site site "name of the site";
     Text round round "name of the round";
-    Text from => read_from read_from "the first reading behind the map, local clock time of the site";
+    Text read_from read_from "the first reading behind the map, local clock time of the site";
+    Text read_to read_to "the last reading behind the map, local clock time of the site";
+    Text vertical_datum datum "vertical datum of heads";
+    Text elevation_unit elev_unit "unit of heads: m, ft or ft-us; where it is ft-us all columns in feet are in US survey feet";
+};
+
+/// Behind the columns of each layer of a site's record.
+pub(super) const OF_SITE: &[Field] = fields! {
+    Text site site "name of the site";
     Text vertical_datum datum "vertical datum of heads";
 };
 
+/// Behind those of a round where the results of many are in one.
 pub(in crate::write) const ROUNDS: &[Field] = fields! {
-    Text site site "name of the site";
-    Text round round "name of the round";
-    Text from => read_from read_from "the first reading behind the map, local clock time of the site";
-    Text to => read_to read_to "the last reading behind the map, local clock time of the site";
-    Text vertical_datum datum "vertical datum of heads";
     Integer control_points points "control points of the map";
     Real gradient gradient "gradient of the plane through the heads, dimensionless";
     Real flow_azimuth_true_deg az_true "its direction of flow, degrees clockwise from true north";
@@ -302,6 +306,27 @@ pub(super) const RECORD_NESTS: &[Field] = fields! {
     Text unit unit "the unit of difference and distance";
 };
 
+pub(super) const RECORD_VALUES: &[Field] = fields! {
+    Text period period "what the rounds are together";
+    Text value value "what was worked out of them: highest, lowest or mean";
+    Text rounds rounds "the rounds";
+    Text well well "name of the well or gauge";
+    Real head head "the value, in the unit of the column unit";
+    Real head_sd head_sd "its standard deviation";
+    Text read_in read_in "the round it was read in";
+    Flag doubtful doubtful "whether it rests on a head that does not fit its neighbours or other rounds";
+    Text why_none why_none "why there is none";
+    Text unit unit "the unit of values";
+};
+
+pub(super) const RECORD_CONTOURS: &[Field] = fields! {
+    Text period period "what the rounds are together";
+    Text value value "what was worked out of them: highest, lowest or mean";
+    Real level level "level of the contour, in the unit of the column unit";
+    Flag inferred inferred "whether support is thin on this stretch";
+    Text unit unit "the unit of levels";
+};
+
 #[cfg(test)]
 mod tests {
     use std::collections::BTreeSet;
@@ -312,6 +337,7 @@ mod tests {
     fn short_names_fit_and_differ_and_stand_in_the_documents() {
         let document = include_str!("../../../docs/layers.md");
         for fields in [
+            OF_ROUND,
             WELLS,
             CONTOURS,
             TRIANGLES,

@@ -15,6 +15,8 @@ use crate::read::ControlLine;
 use crate::read::Place;
 use crate::read::Stream;
 use crate::report::Height;
+use crate::report::OfRound;
+use crate::report::OfSite;
 use crate::report::Rows;
 use crate::report::digits;
 use crate::write::context::Context;
@@ -30,6 +32,27 @@ pub(in crate::write) enum Shape {
     Points,
     Lines,
     Areas,
+}
+
+/// The columns behind those of each layer, whose cells are the same in all rows: what they belong to.
+pub(in crate::write) struct Belonging {
+    pub(in crate::write) fields: &'static [Field],
+    pub(in crate::write) values: Vec<Value>,
+}
+
+impl Belonging {
+    /// That of a round.
+    pub(in crate::write) fn to_round(of: &OfRound) -> Self {
+        Self { fields: fields::OF_ROUND, values: row(of, fields::OF_ROUND) }
+    }
+
+    /// That of a site.
+    pub(super) fn to_site(of: &OfSite) -> Self {
+        Self { fields: fields::OF_SITE, values: row(of, fields::OF_SITE) }
+    }
+
+    /// None, where each row says by itself what it belongs to.
+    pub(in crate::write) const NONE: Self = Self { fields: &[], values: Vec::new() };
 }
 
 /// A layer.

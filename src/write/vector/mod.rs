@@ -19,21 +19,22 @@ use super::context::Context;
 use crate::check::ControlSet;
 use crate::geom::Crs;
 use crate::read::VectorFormat;
-use crate::report::SiteRecord;
+use crate::report::{OfSite, SiteRecord};
 
 pub(super) use fields::Field;
-pub(super) use layers::{Layer, Shape};
+pub(super) use layers::{Belonging, Layer, Shape};
 pub(super) use row::{Value, row};
 
 /// Writes layers into a GeoPackage.
-pub(super) fn package(crs: &Crs, layers: &[Layer], path: &Path) -> io::Result<()> {
+pub(super) fn package(crs: &Crs, of: &Belonging, layers: &[Layer], path: &Path) -> io::Result<()> {
     let layers: Vec<_> = layers.iter().collect();
-    ogr::dataset(&format::GEOPACKAGE, crs, &layers, path)
+    ogr::dataset(&format::GEOPACKAGE, crs, of, &layers, path)
 }
 
 /// Writes `layers.gpkg`.
 pub(super) fn geopackage(context: &Context, path: &Path) -> io::Result<()> {
-    package(context.results.control.crs(), &layers::layers(context), path)
+    let of = Belonging::to_round(&context.of);
+    package(context.results.control.crs(), &of, &layers::layers(context), path)
 }
 
 /// Writes `record.gpkg`, in the CRS of these control points.
@@ -42,7 +43,8 @@ pub(super) fn record_geopackage(
     ground: &ControlSet,
     path: &Path,
 ) -> io::Result<()> {
-    package(ground.crs(), &site_record::layers(record, ground), path)
+    let of = Belonging::to_site(&OfSite::new(&record.site));
+    package(ground.crs(), &of, &site_record::layers(record, ground), path)
 }
 
 /// The folder, below the results, that holds a further format; a drawing is one file.
@@ -65,11 +67,11 @@ pub(super) fn further(context: &Context, wanted: VectorFormat, path: &Path) -> i
         VectorFormat::Dxf => return drawing::drawing(context, path),
     };
     let crs = context.results.control.crs();
-    let layers = layers::layers(context);
+    let (of, layers) = (Belonging::to_round(&context.of), layers::layers(context));
     fs::create_dir(path)?;
     for layer in &layers {
         let file = path.join(layer.name).with_extension(format.endings[0]);
-        ogr::dataset(format, crs, &[layer], &file)?;
+        ogr::dataset(format, crs, &of, &[layer], &file)?;
     }
     Ok(())
 }

@@ -21,6 +21,7 @@ use gdal::vector::ToGdal;
 use super::fields::Field;
 use super::fields::Kind;
 use super::format::Format;
+use super::layers::Belonging;
 use super::layers::Layer;
 use super::layers::Shape;
 use super::row::Value;
@@ -35,13 +36,14 @@ const DAY: &str = "1970-01-01";
 /// Layers of more features than this get a spatial index.
 const INDEXED: usize = 1000;
 
-/// Writes layers into one dataset.
+/// Writes layers into one dataset; `of` is what their features belong to.
 ///
 /// # Units
 /// - `crs`: the project CRS, which positions are in
 pub(super) fn dataset(
     format: &Format,
     crs: &Crs,
+    of: &Belonging,
     layers: &[&Layer],
     path: &Path,
 ) -> io::Result<()> {
@@ -56,10 +58,10 @@ pub(super) fn dataset(
         ("OGR_SQLITE_JOURNAL", "OFF"),
     ])
     .map_err(io::Error::other)?;
-    write(format, crs, layers, path).map_err(io::Error::other)
+    write(format, crs, of, layers, path).map_err(io::Error::other)
 }
 
-fn write(format: &Format, crs: &Crs, layers: &[&Layer], path: &Path) -> Result<()> {
+fn write(format: &Format, crs: &Crs, of: &Belonging, layers: &[&Layer], path: &Path) -> Result<()> {
     let (srs, place) = if crs.is_on_earth() {
         (Some(spatial_ref(crs.definition())?), String::new())
     } else {
@@ -77,7 +79,7 @@ fn write(format: &Format, crs: &Crs, layers: &[&Layer], path: &Path) -> Result<(
         begin(&dataset)?;
     }
     for layer in layers {
-        fill(format, (srs.as_ref(), &place), layer, &mut dataset)?;
+        fill(format, (srs.as_ref(), &place), (layer, of), &mut dataset)?;
     }
     if format.transactions {
         commit(&dataset)?;
@@ -89,7 +91,7 @@ fn write(format: &Format, crs: &Crs, layers: &[&Layer], path: &Path) -> Result<(
 fn fill(
     format: &Format,
     (srs, place): (Option<&SpatialRef>, &str),
-    layer: &Layer,
+    (layer, of): (&Layer, &Belonging),
     dataset: &mut Dataset,
 ) -> Result<()> {
     let mut options: Vec<String> = format.layer_options.iter().map(|o| (*o).to_owned()).collect();
@@ -105,7 +107,7 @@ fn fill(
         ty: geometry_type(layer.shape),
         options: Some(&options),
     })?;
-    for field in layer.fields {
+    for field in layer.fields.iter().chain(of.fields) {
         define(format, field, &target)?;
     }
     let defn = Defn::from_layer(&target);
@@ -113,7 +115,7 @@ fn fill(
         let (geometry, values) = (layer.feature)(i);
         let mut feature = Feature::new(&defn)?;
         feature.set_geometry(geometry.to_gdal()?)?;
-        for (k, value) in values.iter().enumerate() {
+        for (k, value) in values.iter().chain(&of.values).enumerate() {
             match value {
                 Value::Null => feature.set_field_null(k)?,
                 Value::Text(text) => feature.set_field_string(k, &format.text(&printable(text)))?,

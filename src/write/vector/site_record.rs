@@ -1,12 +1,18 @@
 //! The record of a site as layers: wells with their statistics, every reading, directions of rounds, nests.
 
-use geo::{Coord, Geometry, Point};
+use std::collections::BTreeMap;
+
+use geo::{Coord, Geometry, LineString, Point};
+use serde::Serialize;
 
 use super::fields;
 use super::layers::{Layer, Shape, rounded};
 use super::row::row;
 use crate::check::ControlSet;
-use crate::report::SiteRecord;
+use crate::contour::ContourLine;
+use crate::report::{PeriodMap, SiteRecord};
+use crate::uncertainty::Stretch;
+use crate::units::clean;
 
 /// The layers of a record. Wells without a position are in none.
 pub(super) fn layers<'a>(record: &'a SiteRecord, ground: &'a ControlSet) -> Vec<Layer<'a>> {
@@ -34,7 +40,17 @@ pub(super) fn layers<'a>(record: &'a SiteRecord, ground: &'a ControlSet) -> Vec<
         .filter_map(|(n, of)| Some((at(n.vertical.upper)?, of)))
         .collect();
     let rounds = record.rounds();
-    vec![
+    let by_name: BTreeMap<String, Coord> = (0..record.record.wells.len())
+        .filter_map(|i| Some((record.record.wells[i].well.clone(), at(i)?)))
+        .collect();
+    let values: Vec<(Coord, _)> = record
+        .values()
+        .into_iter()
+        .filter_map(|row| Some((*by_name.get(&row.well)?, row)))
+        .collect();
+    let contours: Vec<(Geometry, ContourRow)> =
+        record.surfaces.iter().flat_map(|one| contours_of(one, record)).collect();
+    let mut layers = vec![
         Layer {
             name: "wells",
             about: "every well with its extremes and its trend",
@@ -69,5 +85,54 @@ pub(super) fn layers<'a>(record: &'a SiteRecord, ground: &'a ControlSet) -> Vec<
             count: nests.len(),
             feature: Box::new(move |i| (point(nests[i].0), row(&nests[i].1, fields::RECORD_NESTS))),
         },
-    ]
+        Layer {
+            name: "surface_values",
+            about: "highest, lowest and mean head of every well in years and seasons",
+            shape: Shape::Point,
+            fields: fields::RECORD_VALUES,
+            count: values.len(),
+            feature: Box::new(move |i| {
+                (point(values[i].0), row(&values[i].1, fields::RECORD_VALUES))
+            }),
+        },
+        Layer {
+            name: "surface_contours",
+            about: "contours of the highest, lowest and mean heads of years and seasons",
+            shape: Shape::Line,
+            fields: fields::RECORD_CONTOURS,
+            count: contours.len(),
+            feature: Box::new(move |i| {
+                (contours[i].0.clone(), row(&contours[i].1, fields::RECORD_CONTOURS))
+            }),
+        },
+    ];
+    if record.surfaces.is_empty() {
+        layers.retain(|layer| !layer.name.starts_with("surface_"));
+    }
+    layers
+}
+
+#[derive(Serialize)]
+struct ContourRow {
+    period: String,
+    value: &'static str,
+    level: f64,
+    inferred: bool,
+    unit: &'static str,
+}
+
+/// The stretches of the contours of a map.
+fn contours_of(one: &PeriodMap, record: &SiteRecord) -> Vec<(Geometry, ContourRow)> {
+    let of = |(line, stretch): (&ContourLine, Stretch)| {
+        let course: LineString = stretch.points(&line.points).collect();
+        let row = ContourRow {
+            period: one.period.words.clone(),
+            value: one.worked.word(),
+            level: clean(line.level),
+            inferred: stretch.inferred,
+            unit: record.record.elevation_unit.name(),
+        };
+        (rounded(course.into()), row)
+    };
+    one.stretches().into_iter().map(of).collect()
 }
