@@ -24,6 +24,9 @@ mod reading;
 /// What every row of every file says that it belongs to.
 mod belonging;
 
+/// GeoParquet.
+mod geoparquet;
+
 /// A register in a vector file.
 mod gis_register;
 

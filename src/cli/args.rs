@@ -282,6 +282,10 @@ pub(crate) struct Gather {
     /// The CRS of all layers
     #[arg(long, value_name = "CODE", default_value = "EPSG:4326")]
     pub(crate) crs: String,
+
+    /// Write each layer as a GeoParquet file too, NAME-LAYER.parquet beside the GeoPackage
+    #[arg(long)]
+    pub(crate) geoparquet: bool,
 }
 
 #[derive(Debug, clap::Args)]

@@ -20,7 +20,7 @@ pub(super) fn run(args: &Gather) -> Exit {
         Ok(folders) => folders,
         Err(end) => return end,
     };
-    match write::gather(&folders, &args.crs, &args.out) {
+    match write::gather(&folders, &args.crs, &args.out, args.geoparquet) {
         Ok(gathered) if gathered.rounds.is_empty() => {
             say::aside("there are no maps here: no folder has summary.json and files.sha256\n");
             Exit::Nothing

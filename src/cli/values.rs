@@ -38,6 +38,7 @@ pub(super) fn formats() -> impl TypedValueParser<Value = VectorFormat> {
     one_of(&VectorFormat::ALL, VectorFormat::name, |format| match format {
         VectorFormat::Shapefile => "ESRI shapefiles",
         VectorFormat::FlatGeobuf => "FlatGeobuf",
+        VectorFormat::GeoParquet => "GeoParquet",
         VectorFormat::Csv => "CSV with the geometry as well-known text",
         VectorFormat::Dxf => "A drawing (DXF)",
     })

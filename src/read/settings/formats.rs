@@ -13,13 +13,17 @@ pub enum VectorFormat {
     FlatGeobuf,
     /// CSV with the geometry as well-known text.
     Csv,
+    /// GeoParquet: columns, the geometry as well-known binary.
+    #[serde(rename = "geoparquet")]
+    GeoParquet,
     /// One drawing for drawing offices (DXF).
     Dxf,
 }
 
 impl VectorFormat {
     /// All of them, in the order they are told.
-    pub const ALL: [Self; 4] = [Self::Shapefile, Self::FlatGeobuf, Self::Csv, Self::Dxf];
+    pub const ALL: [Self; 5] =
+        [Self::Shapefile, Self::FlatGeobuf, Self::Csv, Self::GeoParquet, Self::Dxf];
 
     /// The name in `site.toml` and on the command line.
     #[must_use]
@@ -28,6 +32,7 @@ impl VectorFormat {
             Self::Shapefile => "shapefile",
             Self::FlatGeobuf => "flatgeobuf",
             Self::Csv => "csv",
+            Self::GeoParquet => "geoparquet",
             Self::Dxf => "dxf",
         }
     }

@@ -9,16 +9,20 @@ use std::path::{Path, PathBuf};
 
 use tempfile::TempDir;
 
+use super::features::layer_names;
 use crate::error::Error;
 use crate::read::hash;
 use crate::write::place::failed;
 use crate::write::unstopped::{InUse, Unstopped};
+use crate::write::vector::PARQUET;
 
-/// A GeoPackage and what is beside it: a page, and the SHA-256 of both as the usual checksum tools read it.
+/// A GeoPackage and what is beside it: a page, files of its layers, and the SHA-256 of all as the usual checksum tools read it.
 pub(super) struct Beside {
     package: PathBuf,
     page: PathBuf,
     record: PathBuf,
+    /// The files of layers that an earlier run has written and nobody has changed since.
+    earlier: Vec<PathBuf>,
 }
 
 /// The same, on its way.
@@ -32,13 +36,15 @@ impl Beside {
     /// # Errors
     /// [`Error::Write`] when one of them is there and no earlier run has written it, or somebody has changed it since.
     pub(super) fn of(package: &Path) -> Result<Self, Error> {
-        let files = Self {
+        let mut files = Self {
             package: package.to_owned(),
             page: package.with_extension("html"),
             record: package.with_extension("sha256"),
+            earlier: Vec::new(),
         };
         let listed = fs::read_to_string(&files.record).unwrap_or_default();
-        for file in [&files.package, &files.page] {
+        let layers: Vec<PathBuf> = layer_names().map(|layer| files.layer(layer)).collect();
+        for file in [&files.package, &files.page].into_iter().chain(&layers) {
             if !file.exists() {
                 continue;
             }
@@ -52,7 +58,14 @@ impl Beside {
                 return Err(failed("a file is there that no earlier run has written", file)(cause));
             }
         }
+        files.earlier = layers.into_iter().filter(|file| file.exists()).collect();
         Ok(files)
+    }
+
+    /// The file of a layer: `all-wells.parquet` beside `all.gpkg`.
+    fn layer(&self, layer: &str) -> PathBuf {
+        let stem = self.package.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        self.package.with_file_name(format!("{stem}-{layer}.{PARQUET}"))
     }
 
     /// Makes ready to write them.
@@ -77,24 +90,35 @@ impl New<'_> {
         self.folder.path().join(name(&self.to.package))
     }
 
+    /// Where the file of a layer is made.
+    pub(super) fn layer(&self, layer: &str) -> PathBuf {
+        self.folder.path().join(name(&self.to.layer(layer)))
+    }
+
     /// Writes the page.
     pub(super) fn page(&self, text: &str) -> io::Result<()> {
         fs::write(self.folder.path().join(name(&self.to.page)), text)
     }
 
-    /// Moves all into place.
+    /// Moves all into place; files of layers that an earlier run wrote and this one does not go.
     pub(super) fn placed(self) -> io::Result<Vec<PathBuf>> {
+        let made = |file: &PathBuf| self.folder.path().join(name(file));
+        let layers = layer_names().map(|layer| self.to.layer(layer));
+        let layers: Vec<PathBuf> = layers.filter(|file| made(file).exists()).collect();
         let mut record = String::new();
-        for file in [&self.to.package, &self.to.page] {
-            let name = name(file);
-            let hash = hash(&self.folder.path().join(&name))?;
-            let _ = writeln!(record, "{hash}  {name}");
+        for file in [&self.to.package, &self.to.page].into_iter().chain(&layers) {
+            let hash = hash(&made(file))?;
+            let _ = writeln!(record, "{hash}  {}", name(file));
         }
-        fs::write(self.folder.path().join(name(&self.to.record)), record)?;
+        fs::write(made(&self.to.record), record)?;
         let _unstopped = Unstopped::begin();
-        let files = [&self.to.record, &self.to.package, &self.to.page];
-        for file in files {
-            fs::rename(self.folder.path().join(name(file)), file)?;
+        let files: Vec<&PathBuf> =
+            [&self.to.record, &self.to.package, &self.to.page].into_iter().chain(&layers).collect();
+        for file in &files {
+            fs::rename(made(file), file)?;
+        }
+        for file in self.to.earlier.iter().filter(|file| !layers.contains(file)) {
+            fs::remove_file(file)?;
         }
         Ok(files.into_iter().cloned().collect())
     }

@@ -6,7 +6,7 @@ use std::cell::Cell;
 use std::collections::BTreeMap;
 use std::fs;
 use std::io;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use geo::{Coord, Geometry, MapCoordsInPlace, MultiLineString, MultiPolygon, Point};
 use geojson::{Feature, FeatureCollection, JsonObject};
@@ -26,11 +26,25 @@ const LAYERS: &[(&str, &str, Shape, &[Field], &str)] = &[
     ("paths", "paths.geojson", Shape::Lines, fields::PATHS, "flow paths"),
 ];
 
+/// The layer of the rounds themselves.
+const ROUNDS: &str = "rounds";
+
+/// The names of all layers.
+pub(super) fn layer_names() -> impl Iterator<Item = &'static str> {
+    std::iter::once(ROUNDS).chain(LAYERS.iter().map(|layer| layer.0))
+}
+
 /// A feature of a layer.
 type Row = (Geometry, Vec<Value>);
 
-/// Writes the layers of some rounds, and one of the rounds themselves, into a GeoPackage.
-pub(super) fn write(rounds: &[GatheredRound], crs: &Crs, path: &Path) -> io::Result<()> {
+/// Writes the layers of some rounds, and one of the rounds themselves, into a GeoPackage; and each as GeoParquet into the file
+/// that `parquet` says for it.
+pub(super) fn write(
+    rounds: &[GatheredRound],
+    crs: &Crs,
+    path: &Path,
+    parquet: impl Fn(&'static str) -> Option<PathBuf>,
+) -> io::Result<()> {
     let mut middles: Vec<Option<Point>> = vec![None; rounds.len()];
     let mut all: Vec<Vec<Row>> = LAYERS.iter().map(|_| Vec::new()).collect();
     for (round, middle) in rounds.iter().zip(&mut middles) {
@@ -57,7 +71,7 @@ pub(super) fn write(rounds: &[GatheredRound], crs: &Crs, path: &Path) -> io::Res
     let columns_of_rounds = [fields::OF_ROUND, fields::ROUNDS].concat();
     let with_place: Vec<usize> = (0..rounds.len()).filter(|i| middles[*i].is_some()).collect();
     let of_rounds = Layer {
-        name: "rounds",
+        name: ROUNDS,
         about: "a point for each round at the middle of its wells",
         shape: Shape::Point,
         fields: &columns_of_rounds,
@@ -72,6 +86,11 @@ pub(super) fn write(rounds: &[GatheredRound], crs: &Crs, path: &Path) -> io::Res
     };
     let mut layers = vec![of_rounds];
     layers.extend((0..LAYERS.len()).filter(|i| !all[*i].is_empty()).map(layer));
+    for layer in &layers {
+        if let Some(path) = parquet(layer.name) {
+            vector::geoparquet(crs, &Belonging::NONE, layer, &path)?;
+        }
+    }
     vector::package(crs, &Belonging::NONE, &layers, path)
 }
 

@@ -33,14 +33,19 @@ pub struct Gathered {
 /// Gathers the maps of some folders of results in one GeoPackage, in one CRS, and a page beside it that lists them.
 ///
 /// `out` is the GeoPackage. It and the page are replaced where an earlier run has written them and nobody has changed them
-/// since.
+/// since. With `parquet` each layer is a GeoParquet file too, `NAME-LAYER.parquet` beside it.
 ///
 /// # Units
 /// - `crs`: an authority code, WKT or PROJJSON; positions are in its units
 ///
 /// # Errors
 /// [`Error::Write`] when the CRS is not known, a file cannot be written, or one is there that no earlier run has written.
-pub fn gather(folders: &[PathBuf], crs: &str, out: &Path) -> Result<Gathered, Error> {
+pub fn gather(
+    folders: &[PathBuf],
+    crs: &str,
+    out: &Path,
+    parquet: bool,
+) -> Result<Gathered, Error> {
     let cannot = || failed("results cannot be gathered", out);
     let known = Crs::lookup(crs).map_err(|e| cannot()(io::Error::other(e.to_string())))?;
     let beside = beside::Beside::of(out)?;
@@ -51,7 +56,8 @@ pub fn gather(folders: &[PathBuf], crs: &str, out: &Path) -> Result<Gathered, Er
     }
     rounds.sort_by(|a, b| a.order().cmp(&b.order()));
     let new = beside.begin().map_err(cannot())?;
-    features::write(&rounds, &known, &new.package()).map_err(cannot())?;
+    let of_layer = |layer| parquet.then(|| new.layer(layer));
+    features::write(&rounds, &known, &new.package(), of_layer).map_err(cannot())?;
     new.page(&page::page(&rounds, out)).map_err(cannot())?;
     let files = new.placed().map_err(cannot())?;
     Ok(Gathered { rounds, files })

@@ -8,6 +8,7 @@ pub(super) mod fields;
 mod format;
 mod layers;
 mod ogr;
+mod parquet;
 mod row;
 mod site_record;
 
@@ -25,10 +26,18 @@ pub(super) use fields::Field;
 pub(super) use layers::{Belonging, Layer, Shape};
 pub(super) use row::{Value, row};
 
+/// How files of GeoParquet end.
+pub(super) const PARQUET: &str = "parquet";
+
 /// Writes layers into a GeoPackage.
 pub(super) fn package(crs: &Crs, of: &Belonging, layers: &[Layer], path: &Path) -> io::Result<()> {
     let layers: Vec<_> = layers.iter().collect();
     ogr::dataset(&format::GEOPACKAGE, crs, of, &layers, path)
+}
+
+/// Writes a layer as GeoParquet.
+pub(super) fn geoparquet(crs: &Crs, of: &Belonging, layer: &Layer, path: &Path) -> io::Result<()> {
+    parquet::write(crs, of, layer, path)
 }
 
 /// Writes `layers.gpkg`.
@@ -53,6 +62,7 @@ pub(super) const fn target(format: VectorFormat) -> &'static str {
         VectorFormat::Shapefile => "layers-shapefile",
         VectorFormat::FlatGeobuf => "layers-flatgeobuf",
         VectorFormat::Csv => "layers-csv",
+        VectorFormat::GeoParquet => "layers-geoparquet",
         VectorFormat::Dxf => "layers.dxf",
     }
 }
@@ -61,17 +71,24 @@ pub(super) const fn target(format: VectorFormat) -> &'static str {
 #[expect(clippy::disallowed_methods, reason = "results are written here")]
 pub(super) fn further(context: &Context, wanted: VectorFormat, path: &Path) -> io::Result<()> {
     let format = match wanted {
-        VectorFormat::Shapefile => &format::SHAPEFILE,
-        VectorFormat::FlatGeobuf => &format::FLATGEOBUF,
-        VectorFormat::Csv => &format::CSV,
+        VectorFormat::Shapefile => Some(&format::SHAPEFILE),
+        VectorFormat::FlatGeobuf => Some(&format::FLATGEOBUF),
+        VectorFormat::Csv => Some(&format::CSV),
+        VectorFormat::GeoParquet => None,
         VectorFormat::Dxf => return drawing::drawing(context, path),
     };
     let crs = context.results.control.crs();
     let (of, layers) = (Belonging::to_round(&context.of), layers::layers(context));
     fs::create_dir(path)?;
     for layer in &layers {
-        let file = path.join(layer.name).with_extension(format.endings[0]);
-        ogr::dataset(format, crs, &of, &[layer], &file)?;
+        let file = path.join(layer.name);
+        match format {
+            Some(format) => {
+                let file = file.with_extension(format.endings[0]);
+                ogr::dataset(format, crs, &of, &[layer], &file)?;
+            }
+            None => parquet::write(crs, &of, layer, &file.with_extension(PARQUET))?,
+        }
     }
     Ok(())
 }
