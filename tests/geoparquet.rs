@@ -136,9 +136,20 @@ fn what_is_gathered_is_in_a_file_of_each_layer_and_an_earlier_one_goes() {
         let summary = json(at_home.join("summary.json"));
         near(*gradient, summary["flow"]["plane"]["gradient"].as_f64().expect("a number"), 1e-12);
     }
+    // What a run left that was killed goes with the next one; what one has that lives stays.
+    let left = at(".all.gpkg-headfall-aB3dE5");
+    let living = at(".all.gpkg-headfall-fG7hI9");
+    for folder in [&left, &living] {
+        std::fs::create_dir(folder).expect("a folder");
+        std::fs::write(folder.join("lock"), "").expect("a file");
+        std::fs::write(folder.join("all.gpkg"), "half").expect("a file");
+    }
+    let lock = File::open(living.join("lock")).expect("a file");
+    lock.lock().expect("locked");
     // The depot has no paths: the file of the earlier run goes.
     assert!(gather(&["--geoparquet"], &[&depot]).status.success());
     assert!(!at("all-paths.parquet").exists() && at("all-wells.parquet").is_file());
+    assert!(!left.exists() && living.exists());
     // A file that somebody has changed stays, and is named.
     std::fs::write(at("all-flow.parquet"), "mine").expect("written");
     let refused = gather(&[], &[&depot]);

@@ -4,6 +4,7 @@
 
 use std::fs;
 use std::io;
+use std::io::ErrorKind::{NotADirectory, NotFound};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -68,7 +69,8 @@ fn all(out: &Path) -> io::Result<Vec<PathBuf>> {
     };
     let inside: Vec<fs::DirEntry> = match fs::read_dir(out) {
         Ok(entries) => entries.collect::<io::Result<_>>()?,
-        Err(e) if e.kind() == io::ErrorKind::NotFound => Vec::new(),
+        // What is made may also be a file.
+        Err(e) if matches!(e.kind(), NotFound | NotADirectory) => Vec::new(),
         Err(e) => return Err(e),
     };
     let outside = fs::read_dir(beside(out)).into_iter().flatten().flatten();

@@ -13,6 +13,7 @@ use super::features::layer_names;
 use crate::error::Error;
 use crate::read::hash;
 use crate::write::place::failed;
+use crate::write::stale;
 use crate::write::unstopped::{InUse, Unstopped};
 use crate::write::vector::PARQUET;
 
@@ -29,6 +30,7 @@ pub(super) struct Beside {
 pub(super) struct New<'a> {
     to: &'a Beside,
     folder: TempDir,
+    _lock: fs::File,
     _in_use: InUse,
 }
 
@@ -68,15 +70,16 @@ impl Beside {
         self.package.with_file_name(format!("{stem}-{layer}.{PARQUET}"))
     }
 
-    /// Makes ready to write them.
+    /// Makes ready to write them, and takes away what a run left that was stopped.
     pub(super) fn begin(&self) -> io::Result<New<'_>> {
+        stale::swept(&self.package)?;
         let _unstopped = Unstopped::begin();
-        let parent = self.package.parent().filter(|parent| !parent.as_os_str().is_empty());
         let folder = tempfile::Builder::new()
-            .prefix(".headfall-gather-")
-            .tempdir_in(parent.unwrap_or(Path::new(".")))?;
+            .prefix(&stale::prefix(&self.package))
+            .tempdir_in(stale::beside(&self.package))?;
         let in_use = InUse::begin(folder.path(), &[]);
-        Ok(New { to: self, folder, _in_use: in_use })
+        let lock = stale::lock(folder.path())?;
+        Ok(New { to: self, folder, _lock: lock, _in_use: in_use })
     }
 }
 
