@@ -196,6 +196,32 @@ fn an_empty_sheet_gives_findings_and_no_failure() {
 }
 
 #[test]
+fn a_site_without_any_round_has_a_sheet_for_its_first() {
+    for is_there in [false, true] {
+        let folder = site(|rows| rows);
+        fs::remove_dir_all(folder.at("rounds")).expect("removed");
+        if is_there {
+            fs::create_dir(folder.at("rounds")).expect("a folder");
+        }
+        let (account, rows) = form(folder.path(), &["--date", "2026-10-14"]);
+        assert_eq!(rows.len(), 25);
+        let w8 = of_well(&account, "W-8");
+        assert_eq!((w8["bottom"].as_f64(), w8["last"].as_f64()), (Some(20.5), None));
+        assert!(w8["expected"].is_null(), "{w8}");
+        filled(&folder, |_, well| {
+            Some(("2026-10-14".to_owned(), format!("{:.2}", depth(well, 0))))
+        });
+        let (map, findings) = drawn(&folder);
+        let map = map.unwrap_or_else(|| panic!("{findings:#?}"));
+        assert_eq!(map.control.points().len(), 25);
+        // Any other command wants a round.
+        fs::remove_dir_all(folder.at("rounds")).expect("removed");
+        ends(&headfall(&["draw"], &[folder.path()]), 2);
+        ends(&headfall(&["record"], &[folder.path()]), 2);
+    }
+}
+
+#[test]
 fn a_sheet_that_is_half_filled_draws_the_wells_that_were_read() {
     let folder = site(|rows| rows);
     form(folder.path(), &[]);

@@ -374,6 +374,7 @@ fn the_command_line_goes_over_the_file() {
             dpi: Some(200),
         },
         common_frame: None,
+        before_first_round: false,
     };
     let site = accepted(mill_field().read_with(&overrides)).value;
     let s = &site.settings;

@@ -36,8 +36,8 @@ impl AllRounds {
     /// Reads every round of a site once.
     ///
     /// # Errors
-    /// [`Error::Read`] when the site itself cannot be read, when there are rounds and none can, and (R111) when the rounds of
-    /// one table do not have the same wells.
+    /// [`Error::Read`] when the site itself cannot be read, when no round can or there is none, unless its first one is to
+    /// come, and (R111) when the rounds of one table do not have the same wells.
     pub(super) fn read(source: &Path, overrides: &Overrides) -> Result<Self, Error> {
         let all = SiteRounds::read(source, overrides)?;
         let mut read: Vec<OneRound> = Vec::new();
@@ -54,8 +54,11 @@ impl AllRounds {
             }
         }
         let said = each_once(said.iter());
-        let Some(first) = read.first() else { return Err(Error::Read(bounded(said))) };
-        let site = Arc::clone(&first.heads.site);
+        let site = match read.first() {
+            Some(first) => Arc::clone(&first.heads.site),
+            None if not_read.is_empty() && overrides.before_first_round => all.site,
+            None => return Err(Error::Read(bounded(said))),
+        };
         let wells = |site: &Site| site.wells.iter().map(|w| w.id.clone()).collect::<Vec<_>>();
         if read.iter().any(|one| wells(&one.heads.site) != wells(&site)) {
             let message = "the rounds of this table do not have the same wells".to_owned();

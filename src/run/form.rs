@@ -12,7 +12,7 @@ use crate::read::Overrides;
 use crate::report::Form;
 
 /// Makes the field sheet for the round of a day, or of the season of the newest round: wells in walking order, what was
-/// read last, what is expected.
+/// read last, what is expected. A site may have no round yet.
 ///
 /// # Errors
 /// Those of [`record`](super::record()).
@@ -22,7 +22,8 @@ pub fn form(
     day: Option<Date>,
     findings: &mut Vec<Diagnostic>,
 ) -> Result<Form, Error> {
-    let all = AllRounds::read(source, overrides)?;
+    let overrides = Overrides { before_first_round: true, ..overrides.clone() };
+    let all = AllRounds::read(source, &overrides)?;
     let record = record::of(&all, findings);
     let newest = record.record.rounds.last().map(|r| r.round.clone());
     let newest = all.read.iter().find(|one| Some(&one.heads.round.name) == newest.as_ref());

@@ -28,6 +28,8 @@ pub struct Overrides {
     /// The round to map: its file's name without the ending; or its day, its month or its year, as
     /// `2025-10`.
     pub round: Option<String>,
+    /// Whether a folder without rounds is read: its first round is to come.
+    pub before_first_round: bool,
     /// The sheet to read where a table is a workbook.
     pub worksheet: Option<String>,
     /// The layer to read where the table of wells is a vector file.

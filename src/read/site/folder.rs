@@ -138,6 +138,9 @@ fn tables(
     let tables = RoundTables {
         files: match undeclared {
             Some(Undeclared { rounds, .. }) => rounds,
+            None if overrides.before_first_round => {
+                round_files::list(folder, &mut Vec::new()).unwrap_or_default()
+            }
             None => round_files::list(folder, said).unwrap_or_default(),
         },
         how,
