@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use super::rounds::{SiteRounds, each_once, refused};
+use super::rounds::{SiteRounds, of_rounds, refused};
 use super::stages::{Heads, control};
 use crate::check::ControlSet;
 use crate::diag::{Code, Diagnostic, bounded};
@@ -41,19 +41,20 @@ impl AllRounds {
     pub(super) fn read(source: &Path, overrides: &Overrides) -> Result<Self, Error> {
         let all = SiteRounds::read(source, overrides)?;
         let mut read: Vec<OneRound> = Vec::new();
-        let (mut not_read, mut said) = (Vec::new(), Vec::new());
+        let (mut not_read, mut found) = (Vec::new(), Vec::new());
         for name in all.names() {
-            let before = said.len();
+            let mut said = Vec::new();
             match all.heads(&name, &mut said) {
                 Ok(heads) => {
                     let control = control(&heads, &mut said);
                     let control = control.map_err(|error| refused(&error, &mut said)).ok();
-                    read.push(OneRound { heads, control, found: said[before..].to_vec() });
+                    read.push(OneRound { heads, control, found: said.clone() });
                 }
-                Err(error) => not_read.push((name, refused(&error, &mut said))),
+                Err(error) => not_read.push((name.clone(), refused(&error, &mut said))),
             }
+            found.push((name, said));
         }
-        let said = each_once(said.iter());
+        let said = of_rounds(&found);
         let site = match read.first() {
             Some(first) => Arc::clone(&first.heads.site),
             None if not_read.is_empty() && overrides.before_first_round => all.site,

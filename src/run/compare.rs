@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
 
-use super::rounds::{SiteRounds, each_once};
+use super::rounds::{SiteRounds, of_rounds};
 use super::stages::control;
 use crate::check::{ControlPoint, ControlSet};
 use crate::diag::{Code, Diagnostic};
@@ -34,10 +34,10 @@ pub fn compare(
         let told = Diagnostic::new(Code::RoundUnclear, message).advice("name two rounds");
         return Err(Error::Read(vec![told]));
     }
-    let mut said = Vec::new();
-    let heads = [all.heads(&names[0], &mut said)?, all.heads(&names[1], &mut said)?];
-    let controls = heads.each_ref().map(|heads| control(heads, &mut said));
-    findings.extend(each_once(said.iter()));
+    let mut said = names.clone().map(|name| (name, Vec::new()));
+    let heads = [all.heads(&names[0], &mut said[0].1)?, all.heads(&names[1], &mut said[1].1)?];
+    let controls = [control(&heads[0], &mut said[0].1), control(&heads[1], &mut said[1].1)];
+    findings.extend(of_rounds(&said));
     let site = Arc::clone(&heads[1].site);
     let of = |i: usize| ReducedRound {
         round: &heads[i].round,

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use super::rounds::{SiteRounds, each_once, refused};
+use super::rounds::{SiteRounds, of_rounds, refused};
 use super::stages::{Heads, follow, map_for_paths};
 use crate::diag::{Code, Diagnostic, bounded};
 use crate::error::Error;
@@ -30,7 +30,9 @@ pub fn over_rounds(
     }
     let day = |r: &RoundAnswers| r.answers.as_ref().ok().and_then(|a| a.from.clone());
     rounds.sort_by(|a, b| day(a).cmp(&day(b)).then_with(|| a.name.cmp(&b.name)));
-    let said = each_once(rounds.iter().flat_map(|r| &r.findings));
+    let found: Vec<(String, Vec<Diagnostic>)> =
+        rounds.iter().map(|r| (r.name.clone(), r.findings.clone())).collect();
+    let said = of_rounds(&found);
     if rounds.iter().all(|r| r.answers.is_err()) {
         return Err(Error::Map(bounded(said)));
     }

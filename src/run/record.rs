@@ -8,7 +8,6 @@ use geo::Coord;
 use rayon::prelude::*;
 
 use super::all_rounds::{AllRounds, OneRound};
-use super::rounds::each_once;
 use super::telling::Telling;
 use crate::check::{ControlPoint, ControlSet};
 use crate::diag::Diagnostic;
@@ -109,7 +108,7 @@ pub(super) fn of(all: &AllRounds, findings: &mut Vec<Diagnostic>) -> SiteRecord 
             Telling { site: &all.site, round: of.round, findings: &mut said }.add([found]);
         }
     }
-    findings.extend(each_once(said.iter()));
+    findings.extend(said);
     let ground = all.read.iter().find_map(|one| one.control.clone());
     let (site, not_read, inputs) = (Arc::clone(&all.site), all.not_read.clone(), all.inputs());
     SiteRecord { site, record, not_read, inputs, ground, surfaces: Vec::new() }

@@ -4,7 +4,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use super::stages::{Heads, heads, heads_of};
-use crate::diag::{Diagnostic, Severity};
+use crate::diag::{Diagnostic, Severity, printable};
 use crate::error::Error;
 use crate::read::{self, Overrides, Site};
 
@@ -67,12 +67,26 @@ pub(super) fn refusal(error: &Error) -> String {
     refusals.next().map_or_else(|| error.to_string(), |d| format!("{}: {}", d.code.id(), d.message))
 }
 
-/// What was found in any of several rounds, each once.
-pub(super) fn each_once<'f>(found: impl Iterator<Item = &'f Diagnostic>) -> Vec<Diagnostic> {
+/// What was found in several rounds, each once. What only one of them has and neither its words nor its places name
+/// begins with the round.
+pub(super) fn of_rounds(found: &[(String, Vec<Diagnostic>)]) -> Vec<Diagnostic> {
     let mut all: Vec<Diagnostic> = Vec::new();
-    for found in found {
-        if !all.contains(found) {
-            all.push(found.clone());
+    for (i, (round, own)) in found.iter().enumerate() {
+        let elsewhere = |d: &Diagnostic| {
+            found.iter().enumerate().any(|(k, (_, others))| k != i && others.contains(d))
+        };
+        let names_it = |d: &Diagnostic| {
+            d.message.contains(round.as_str())
+                || d.origins.iter().any(|o| o.file.contains(round.as_str()))
+        };
+        for d in own {
+            let mut d = d.clone();
+            if found.len() > 1 && !names_it(&d) && !elsewhere(&d) {
+                d.message = format!("round {}: {}", printable(round), d.message);
+            }
+            if !all.contains(&d) {
+                all.push(d);
+            }
         }
     }
     all

@@ -8,6 +8,8 @@
 //! rounds and wells do not share, of 0.02 or 0.03 ft; it is read to 0.01 ft with an error of 0.01 ft. Eight rounds, a
 //! quarter apart.
 
+use std::ops::Range;
+
 use headfall::LengthUnit;
 use headfall::geo::Coord;
 use headfall::read::HeadErrors;
@@ -89,15 +91,17 @@ fn named(found: &Unfitting, round: usize) -> Vec<usize> {
     found.odd.iter().filter(|o| o.round == round).map(|o| o.well).collect()
 }
 
-/// Sites of each kind.
-const SITES: u64 = 600;
+/// Sites of each kind, by their seeds: those that the bounds were chosen with, and others.
+const SITES: Range<u64> = 0..600;
+const OTHER_SITES: Range<u64> = 5_000_000..5_001_800;
 
 /// Per cent: clean rounds that are accused; rounds with 0.30 ft planted in one well, in any round of the eight, that
 /// are told with this well and no other; the same of the newest round; clean rounds beside a planted one that are
 /// accused.
-fn rates(wells: usize, scatter: f64) -> [f64; 4] {
+fn rates(wells: usize, scatter: f64, sites: Range<u64>) -> [f64; 4] {
     let mut counts = [0_usize; 4];
-    for k in 0..SITES {
+    let number = (sites.end - sites.start) as f64;
+    for k in sites {
         let mut random = Random::new(k * 1009 + wells as u64 * 31 + whole(scatter * 1000.0));
         let clean = site(wells, scatter, &mut random);
         let told = unfitting(&clean);
@@ -116,23 +120,38 @@ fn rates(wells: usize, scatter: f64) -> [f64; 4] {
         }
     }
     let of = [ROUNDS as f64, 1.0, 1.0, 2.0 * (ROUNDS as f64 - 1.0)];
-    std::array::from_fn(|i| 100.0 * counts[i] as f64 / SITES as f64 / of[i])
+    std::array::from_fn(|i| 100.0 * counts[i] as f64 / number / of[i])
 }
 
-#[test]
-fn a_third_of_a_foot_in_one_well_is_named_and_clean_rounds_are_left_alone() {
+/// The rates of every kind of site, held against the rows of `docs/record.md`.
+fn documented_rates(sites: &Range<u64>) -> Vec<((usize, f64), [f64; 4])> {
     let kinds: Vec<(usize, f64)> =
         [5, 8, 12, 20].into_iter().flat_map(|wells| [(wells, 0.02), (wells, 0.03)]).collect();
     let rates: Vec<[f64; 4]> =
-        kinds.par_iter().map(|(wells, scatter)| rates(*wells, *scatter)).collect();
+        kinds.par_iter().map(|(wells, scatter)| rates(*wells, *scatter, sites.clone())).collect();
     let row = |((wells, scatter), [accused, found, newest, beside]): (&(usize, f64), &[f64; 4])| {
         format!("| {wells} | {scatter} | {accused:.2} | {beside:.2} | {found:.1} | {newest:.1} |")
     };
     documented("docs/record.md", &kinds.iter().zip(&rates).map(row).collect::<Vec<_>>());
-    for ((wells, _), [accused, found, newest, beside]) in kinds.iter().zip(&rates) {
+    kinds.into_iter().zip(rates).collect()
+}
+
+#[test]
+fn a_third_of_a_foot_in_one_well_is_named_and_clean_rounds_are_left_alone() {
+    for ((wells, _), [accused, found, newest, beside]) in documented_rates(&SITES) {
         // 4800 clean rounds and 600 planted ones: standard errors 0.1 and 0.9.
-        assert!(*accused < 1.0 && *beside < 1.0, "{wells}: {accused} {beside}");
-        assert!(*wells < 12 || found.min(*newest) > 95.0, "{wells}: {found} {newest}");
+        assert!(accused < 1.0 && beside < 1.0, "{wells}: {accused} {beside}");
+        assert!(wells < 12 || found.min(newest) > 95.0, "{wells}: {found} {newest}");
+    }
+}
+
+#[test]
+#[ignore = "minutes; the same on sites that the bounds were not chosen with"]
+fn a_third_of_a_foot_is_named_on_other_sites_too() {
+    for ((wells, _), [accused, found, newest, beside]) in documented_rates(&OTHER_SITES) {
+        // 14 400 clean rounds and 1800 planted ones: standard errors 0.1 and 0.5.
+        assert!(accused < 1.2 && beside < 1.2, "{wells}: {accused} {beside}");
+        assert!(wells < 12 || found.min(newest) > 94.0, "{wells}: {found} {newest}");
     }
 }
 

@@ -17,6 +17,7 @@ use gdal::vector::LayerOptions;
 use gdal::vector::OGRFieldType;
 use gdal::vector::OGRwkbGeometryType;
 use gdal::vector::ToGdal;
+use geo::Geometry;
 
 use super::fields::Field;
 use super::fields::Kind;
@@ -190,4 +191,14 @@ const fn geometry_type(shape: Shape) -> OGRwkbGeometryType::Type {
         Shape::Lines => OGRwkbGeometryType::wkbMultiLineString,
         Shape::Areas => OGRwkbGeometryType::wkbMultiPolygon,
     }
+}
+
+/// A geometry as well-known binary.
+pub(super) fn well_known_binary(geometry: &Geometry) -> io::Result<Vec<u8>> {
+    geometry.to_gdal().and_then(|geometry| geometry.wkb()).map_err(io::Error::other)
+}
+
+/// A CRS on earth as PROJJSON.
+pub(super) fn projjson(crs: &Crs) -> io::Result<String> {
+    spatial_ref(crs.definition()).and_then(|srs| srs.to_projjson()).map_err(io::Error::other)
 }

@@ -12,7 +12,6 @@ use std::io;
 use std::path::Path;
 use std::sync::Arc;
 
-use gdal::vector::ToGdal;
 use geo::Geometry;
 use parquet::basic::{LogicalType, Repetition, Type as Physical};
 use parquet::data_type::{BoolType, ByteArray, ByteArrayType, DataType, DoubleType, Int64Type};
@@ -24,11 +23,12 @@ use serde_json::{Value as Json, json};
 
 use super::fields::{Field, Kind};
 use super::layers::{Belonging, Layer};
+use super::ogr;
 use super::row::Value;
 use crate::diag::printable;
 use crate::geom::Crs;
 use crate::units::finite;
-use crate::write::manners::{Manners, spatial_ref};
+use crate::write::manners::Manners;
 
 /// The column of the geometry.
 const GEOMETRY: &str = "geometry";
@@ -51,8 +51,7 @@ pub(super) fn write(crs: &Crs, of: &Belonging, layer: &Layer, path: &Path) -> io
     let mut writer = SerializedFileWriter::new(file, table, Arc::new(properties))?;
     let mut rows = writer.next_row_group()?;
     let geometry = |(geometry, _): &(Geometry, Vec<Value>)| -> io::Result<ByteArray> {
-        let bytes = geometry.to_gdal().and_then(|g| g.wkb()).map_err(io::Error::other)?;
-        Ok(ByteArray::from(bytes))
+        Ok(ByteArray::from(ogr::well_known_binary(geometry)?))
     };
     let geometries = features.iter().map(geometry).collect::<io::Result<Vec<_>>>()?;
     put::<ByteArrayType>(&mut rows, &geometries, None)?;
@@ -95,8 +94,7 @@ fn schema(name: &str, fields: &[&Field]) -> parquet::errors::Result<TypePtr> {
 fn about(crs: &Crs, features: &[(Geometry, Vec<Value>)]) -> io::Result<String> {
     let kinds: BTreeSet<&str> = features.iter().map(|(geometry, _)| kind(geometry)).collect();
     let crs = if crs.is_on_earth() {
-        let reference = spatial_ref(crs.definition()).and_then(|srs| srs.to_projjson());
-        serde_json::from_str::<Json>(&reference.map_err(io::Error::other)?)?
+        serde_json::from_str::<Json>(&ogr::projjson(crs)?)?
     } else {
         Json::Null
     };
