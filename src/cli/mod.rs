@@ -48,7 +48,7 @@ pub(crate) fn run(args: &Args) -> Exit {
         Command::Verify(args) => verify::run(args),
         Command::Gather(args) => gather::run(args),
         Command::Schema { name } => {
-            say::out(schema::text(name), End { said: Exit::Done, has_files: false })
+            say::out(&schema::of(name), End { said: Exit::Done, has_files: false })
         }
         Command::Start { dir } => start(dir),
         Command::Licences => say::out(LICENCES, End { said: Exit::Done, has_files: false }),

@@ -2,6 +2,7 @@
 
 use headfall::Error;
 use headfall::diag::Diagnostic;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::args::How;
@@ -10,11 +11,14 @@ use super::render;
 use super::say;
 use super::say::End;
 
-/// What `--json` prints where nothing was made: `docs/refusal.schema.json`.
-#[derive(Serialize)]
-struct Refusal<'a> {
+/// What `--json` prints where a command gives nothing: why, and all that was found.
+#[derive(Serialize, JsonSchema)]
+pub(super) struct Refusal<'a> {
+    /// The version of headfall.
     headfall: &'static str,
+    /// Why the command gave no result, in words.
     refused: &'a str,
+    /// All that was found, in the order of the stages.
     findings: Vec<&'a Diagnostic>,
 }
 

@@ -5,13 +5,14 @@ use std::io;
 use std::path::Path;
 
 use geo::{LineString, Point};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::diag::Diagnostic;
 use crate::error::Error;
 use crate::read::InputFile;
 use crate::report::{ChangeMap, Changes, WellChange, digits};
-use crate::units::clean;
+use crate::units::{LengthUnit, clean};
 use crate::write::antimeridian;
 use crate::write::geotiff;
 use crate::write::json::json;
@@ -28,7 +29,7 @@ const WELLS: &str = "changes.geojson";
 const CONTOURS: &str = "change-contours.geojson";
 
 /// What changed, with the files written: the content of `changes.json`.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Serialize, JsonSchema)]
 pub struct ChangesSummary<'a> {
     /// The version of headfall.
     headfall: &'static str,
@@ -37,6 +38,7 @@ pub struct ChangesSummary<'a> {
     /// The earlier round and the later one.
     rounds: &'a [String; 2],
     /// The unit of heads and changes.
+    #[schemars(with = "LengthUnit")]
     unit: &'static str,
     /// How many wells rose and fell.
     in_words: String,
