@@ -63,7 +63,9 @@ fn undescribed(schema: &Value, at: &str, found: &mut Vec<String>) {
     };
     let members = parts.get("properties").and_then(Value::as_object);
     for (name, member) in members.into_iter().flatten() {
-        let is_tag = member.get("const").is_some_and(Value::is_string);
+        // What a choice is called by has no more to it than the choice.
+        let is_tag = member.get("const").is_some_and(Value::is_string)
+            || parts["required"] == json!([name]) && parts.get("description").is_some();
         if !is_tag && member.get("description").is_none() {
             found.push(format!("{at}: {name}"));
         }

@@ -12,6 +12,7 @@ mod gather;
 pub(crate) mod handles;
 pub(crate) mod memory;
 mod over_rounds;
+mod printed;
 mod progress;
 mod record;
 mod refused;

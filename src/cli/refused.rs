@@ -2,25 +2,13 @@
 
 use headfall::Error;
 use headfall::diag::Diagnostic;
-use schemars::JsonSchema;
-use serde::Serialize;
 
 use super::args::How;
 use super::exit::Exit;
+use super::printed::Refusal;
 use super::render;
 use super::say;
 use super::say::End;
-
-/// What `--json` prints where a command gives nothing: why, and all that was found.
-#[derive(Serialize, JsonSchema)]
-pub(super) struct Refusal<'a> {
-    /// The version of headfall.
-    headfall: &'static str,
-    /// Why the command gave no result, in words.
-    refused: &'a str,
-    /// All that was found, in the order of the stages.
-    findings: Vec<&'a Diagnostic>,
-}
 
 /// Tells all findings, then why there is no map.
 pub(super) fn refused(how: &How, findings: &[Diagnostic], error: &Error) -> Exit {

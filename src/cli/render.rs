@@ -11,11 +11,10 @@ use headfall::map::Surfaced;
 use headfall::reduce::{Fate, ReadingAccount};
 use headfall::report::{Facts, FindingCounts, NOT_PLANAR, Resolved, Results, Statement, counted};
 use headfall::run::{Drawn, Heads, Map};
-use headfall::schema::Moment;
-use headfall::units::{LengthUnit, fixed};
-use schemars::JsonSchema;
+use headfall::units::fixed;
 use serde::Serialize;
 
+use super::printed::{Checked, CheckedReading};
 use super::say;
 
 /// Tells findings on standard error: first what somebody accepted, and the heaviest last, where it is read
@@ -276,49 +275,6 @@ fn number(value: Option<f64>, decimals: i32) -> String {
 /// A number with its sign.
 pub(super) fn signed(value: f64, decimals: i32) -> String {
     headfall::units::signed(fixed(value, decimals))
-}
-
-/// What `headfall check --json` prints: the heads of a round, and what was found.
-#[derive(Serialize, JsonSchema)]
-pub(super) struct Checked<'a> {
-    /// The site's name.
-    site: &'a str,
-    /// The round's name.
-    round: &'a str,
-    /// The unit of elevations and heads.
-    #[schemars(with = "LengthUnit")]
-    elevation_unit: &'a str,
-    /// The unit of depths.
-    #[schemars(with = "LengthUnit")]
-    depth_unit: &'a str,
-    /// Whether the heads give a map.
-    mappable: bool,
-    /// Every reading, by well.
-    readings: Vec<CheckedReading<'a>>,
-    /// All that was found, in the order of the stages.
-    findings: Vec<&'a Diagnostic>,
-}
-
-/// A reading, and what became of it.
-#[derive(Serialize, JsonSchema)]
-struct CheckedReading<'a> {
-    /// The well.
-    well: &'a str,
-    /// When it was read, local clock time of the site.
-    #[schemars(with = "Option<Moment>")]
-    read_at: Option<String>,
-    /// Elevation of the measuring point, elevation unit.
-    measuring_point: Option<f64>,
-    /// Depth to water below it, corrected, depth unit.
-    depth: Option<f64>,
-    /// Head, elevation unit.
-    head: Option<f64>,
-    #[serde(flatten)]
-    fate: &'a Fate,
-    /// The file of the reading.
-    file: &'a str,
-    /// Its line, counted from 1.
-    line: Option<u64>,
 }
 
 /// The result of a check for `--json`.

@@ -6,8 +6,7 @@ use headfall::run::UnitSummary;
 use headfall::schema::text;
 use headfall::write::{ChangesSummary, FormSummary};
 
-use super::refused::Refusal;
-use super::render::Checked;
+use super::printed::{Checked, Refusal};
 
 /// Name, title, and what makes the text.
 type Made = (&'static str, &'static str, fn(&str, &str) -> String);
