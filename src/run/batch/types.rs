@@ -75,6 +75,13 @@ impl State {
         }
     }
 
+    /// All of these words.
+    fn words() -> [&'static str; 4] {
+        let why = String::new;
+        [Self::Drawn, Self::Unchanged, Self::Refused(why()), Self::NotWritten(why())]
+            .map(|state| state.word())
+    }
+
     /// Why there is no map.
     #[must_use]
     pub fn why(&self) -> Option<&str> {
@@ -177,7 +184,7 @@ pub struct UnitSummary<'a> {
     /// The round; null where the site could not be read.
     round: Option<&'a str>,
     /// What became of it.
-    #[schemars(extend("enum" = ["drawn", "unchanged", "refused", "not written"]))]
+    #[schemars(extend("enum" = State::words()))]
     state: &'static str,
     /// Why there is no map.
     why: Option<&'a str>,
