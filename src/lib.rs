@@ -91,6 +91,9 @@ pub mod sealed;
 /// How far long work has come.
 pub mod progress;
 
+/// What JSON schemas say of results.
+pub mod schema;
+
 /// Units, directions, rounding.
 pub mod units;
 

@@ -7,7 +7,7 @@ use gdal::{Dataset, Metadata as _};
 use serde_json::Value;
 
 use crate::batch::{AUTUMN, OfRound, SPRING, site};
-use crate::support::{Folder, ends, headfall, json, near, runs, stderr, table};
+use crate::support::{Folder, ends, headfall, json, keeps_schema, near, runs, stderr, table};
 
 /// The change from [`SPRING`] to [`AUTUMN`] at a place, m from the first well: both rounds have the same bumps at the
 /// wells, so that what is left is the difference of two planes.
@@ -73,6 +73,7 @@ fn changes_of_wells_and_their_surface_are_those_of_the_heads() {
         assert!((-2.0..-1.0).contains(&level), "{level}");
     }
     let account = json(out.join("changes.json"));
+    keeps_schema("changes", &account);
     assert_eq!(account["rounds"], serde_json::json!(["2025-04", "2025-10"]));
     assert_eq!(account["in_words"], "0 wells rose, 9 fell, of 0 neither is shown");
     // What is written can be made again from its record.
@@ -97,6 +98,7 @@ fn two_rounds_that_share_too_few_wells_have_changes_and_no_surface() {
     assert_eq!(rows.iter().filter(|row| !row["change"].is_empty()).count(), 2);
     assert!(!out.join("change.tif").exists());
     let account = json(out.join("changes.json"));
+    keeps_schema("changes", &account);
     assert!(
         account["why_no_surface"].as_str().is_some_and(|why| why.starts_with("C3")),
         "{account}"

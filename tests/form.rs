@@ -13,8 +13,8 @@ use headfall::run::{self, Map};
 use serde_json::Value;
 
 use crate::support::{
-    EAST, Folder, NORTH, contents, ends, headfall, json, map, near, of, runs, sample, scatter,
-    table, told,
+    EAST, Folder, NORTH, contents, ends, headfall, json, keeps_schema, map, near, of, runs, sample,
+    scatter, table, told,
 };
 
 /// Days of the rounds: three in spring, one in autumn.
@@ -59,7 +59,9 @@ fn site(rows: impl Fn(Vec<String>) -> Vec<String>) -> Folder {
 
 fn form(folder: &Path, more: &[&str]) -> (Value, Vec<BTreeMap<String, String>>) {
     runs(&[&["form", "--quiet"], more].concat(), &[folder]);
-    (json(folder.join("out/form/form.json")), table(folder.join("out/form/form.csv")))
+    let account = json(folder.join("out/form/form.json"));
+    keeps_schema("form", &account);
+    (account, table(folder.join("out/form/form.csv")))
 }
 
 fn of_well<'a>(account: &'a Value, well: &str) -> &'a Value {

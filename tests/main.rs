@@ -75,6 +75,9 @@ mod form;
 /// What lies about on a machine does not reach a map.
 mod sealed;
 
+/// The schemas that it prints.
+mod schemas;
+
 /// What it tells other programs, and streams that cannot be written.
 mod told;
 

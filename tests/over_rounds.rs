@@ -9,7 +9,7 @@ use headfall::read::Overrides;
 use headfall::run;
 use headfall::toward::KnownBy;
 
-use crate::support::{Folder, ends, headfall, json, near, runs, stderr, table, text};
+use crate::support::{Folder, ends, headfall, json, keeps_schema, near, runs, stderr, table, text};
 use crate::toward_site::{AQUIFER, plane, site};
 
 const ASKED: &str = "[[sources]]\nname = \"tank\"\neasting = 500100\nnorthing = 4980210\n\
@@ -78,6 +78,7 @@ fn the_files_hold_every_round_and_the_envelope_holds_every_path() {
         rows.iter().filter(|r| !r["refused"].is_empty()).collect();
     assert_eq!((refused.len(), refused[0]["round"].as_str()), (1, "broken"));
     let account = json(out.join("over-rounds.json"));
+    keeps_schema("over-rounds", &account);
     assert_eq!(account["rounds"].as_array().map(Vec::len), Some(3));
     assert_eq!(account["pairs"][0]["reached"], 1);
     // Both rounds and the register are among the inputs, with their hashes.

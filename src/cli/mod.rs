@@ -12,6 +12,7 @@ mod gather;
 pub(crate) mod handles;
 pub(crate) mod memory;
 mod over_rounds;
+mod printed;
 mod progress;
 mod record;
 mod refused;
@@ -48,7 +49,7 @@ pub(crate) fn run(args: &Args) -> Exit {
         Command::Verify(args) => verify::run(args),
         Command::Gather(args) => gather::run(args),
         Command::Schema { name } => {
-            say::out(schema::text(name), End { said: Exit::Done, has_files: false })
+            say::out(&schema::of(name), End { said: Exit::Done, has_files: false })
         }
         Command::Start { dir } => start(dir),
         Command::Licences => say::out(LICENCES, End { said: Exit::Done, has_files: false }),

@@ -2,21 +2,13 @@
 
 use headfall::Error;
 use headfall::diag::Diagnostic;
-use serde::Serialize;
 
 use super::args::How;
 use super::exit::Exit;
+use super::printed::Refusal;
 use super::render;
 use super::say;
 use super::say::End;
-
-/// What `--json` prints where nothing was made: `docs/refusal.schema.json`.
-#[derive(Serialize)]
-struct Refusal<'a> {
-    headfall: &'static str,
-    refused: &'a str,
-    findings: Vec<&'a Diagnostic>,
-}
 
 /// Tells all findings, then why there is no map.
 pub(super) fn refused(how: &How, findings: &[Diagnostic], error: &Error) -> Exit {

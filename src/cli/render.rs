@@ -14,6 +14,7 @@ use headfall::run::{Drawn, Heads, Map};
 use headfall::units::fixed;
 use serde::Serialize;
 
+use super::printed::{Checked, CheckedReading};
 use super::say;
 
 /// Tells findings on standard error: first what somebody accepted, and the heaviest last, where it is read
@@ -274,31 +275,6 @@ fn number(value: Option<f64>, decimals: i32) -> String {
 /// A number with its sign.
 pub(super) fn signed(value: f64, decimals: i32) -> String {
     headfall::units::signed(fixed(value, decimals))
-}
-
-/// What `check --json` prints.
-#[derive(Serialize)]
-pub(super) struct Checked<'a> {
-    site: &'a str,
-    round: &'a str,
-    elevation_unit: &'a str,
-    depth_unit: &'a str,
-    mappable: bool,
-    readings: Vec<CheckedReading<'a>>,
-    findings: Vec<&'a Diagnostic>,
-}
-
-#[derive(Serialize)]
-struct CheckedReading<'a> {
-    well: &'a str,
-    read_at: Option<String>,
-    measuring_point: Option<f64>,
-    depth: Option<f64>,
-    head: Option<f64>,
-    #[serde(flatten)]
-    fate: &'a Fate,
-    file: &'a str,
-    line: Option<u64>,
 }
 
 /// The result of a check for `--json`.

@@ -31,6 +31,11 @@ impl Candidate {
         if self.drift { "kriging-with-drift" } else { self.method.name() }
     }
 
+    /// The names of all of them.
+    pub(crate) fn names() -> Vec<&'static str> {
+        Self::all().into_iter().map(Self::name).collect()
+    }
+
     /// Whether its predictions have a standard deviation of their own.
     #[must_use]
     pub(crate) fn has_sd(self) -> bool {

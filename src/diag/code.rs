@@ -1,5 +1,6 @@
 //! The closed list of codes.
 
+use schemars::JsonSchema;
 use serde::{Serialize, Serializer};
 
 use super::severity::Severity;
@@ -7,7 +8,8 @@ use super::severity::Severity;
 macro_rules! codes {
     ($($name:ident = $id:literal, $severity:ident, $title:literal;)*) => {
         /// What a finding is about. Each has a section in `docs/findings.md`.
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, JsonSchema)]
+        #[schemars(inline, with = "String", extend("pattern" = r"^[RDCMT]\d{3}$"))]
         pub enum Code {
             $(#[doc = $title] $name,)*
         }

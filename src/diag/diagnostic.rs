@@ -2,24 +2,30 @@
 
 use std::sync::Arc;
 
+use schemars::JsonSchema;
 use serde::Serialize;
+
+use crate::schema::Day;
 
 use super::code::Code;
 use super::severity::Severity;
 
 /// Where in the user's files a fact came from.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, JsonSchema)]
 pub struct Origin {
-    /// The file, as the user would name it inside the site folder. Shared by all its rows.
+    /// The file, as the user would name it inside the site folder.
     pub file: Arc<str>,
     /// The line, counted from 1, where the fact has one.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(required, range(min = 1))]
     pub line: Option<u64>,
     /// The number of the feature, counted from 1, where the file is a vector file.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(required, range(min = 1))]
     pub feature: Option<u64>,
     /// The column's heading, where the fact is one cell.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(required)]
     pub column: Option<String>,
 }
 
@@ -72,7 +78,7 @@ impl std::fmt::Display for Origin {
 }
 
 /// What somebody decided about a finding.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Decision {
     /// Who decided it.
     pub by: String,
@@ -80,6 +86,7 @@ pub struct Decision {
     pub reason: String,
     /// When: year-month-day.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(with = "Day")]
     pub date: Option<String>,
     /// Those of the finding's wells that it covers.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -89,7 +96,7 @@ pub struct Decision {
 }
 
 /// A finding or a refusal.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Diagnostic {
     /// The stable code, explained in `docs/findings.md`.
     pub code: Code,
@@ -100,26 +107,31 @@ pub struct Diagnostic {
     /// The wells it speaks of.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub wells: Vec<String>,
-    /// Where the facts stand in the user's files.
+    /// Where the facts are, in the user's files.
     #[serde(rename = "at", skip_serializing_if = "Vec::is_empty")]
     pub origins: Vec<Origin>,
     /// What to do about it.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(required)]
     pub advice: Option<String>,
-    /// Where it stands for findings of its kind that are not told one by one: how many they are;
-    /// otherwise 0.
+    /// Where it represents the findings of its code and severity beyond the first twenty: how many they are;
+    /// otherwise 0, which is left out.
     #[serde(skip_serializing_if = "is_zero")]
+    #[schemars(range(min = 1))]
     pub more: usize,
     /// How many more wells it speaks of than it names.
     #[serde(skip_serializing_if = "is_zero")]
+    #[schemars(range(min = 1))]
     pub more_wells: usize,
     /// How many more places it has than it names.
     #[serde(skip_serializing_if = "is_zero")]
+    #[schemars(range(min = 1))]
     pub more_places: usize,
-    /// Whether somebody accepted it: it counts for no bound of findings.
+    /// Whether somebody accepted it: it does not count for `--fail-on`.
     #[serde(skip_serializing_if = "is_false")]
+    #[schemars(extend("const" = true))]
     pub accepted: bool,
-    /// What was decided about it, also where that does not cover all its wells.
+    /// The entries of `[[accepted]]` about it, also where they do not cover all its wells.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub decisions: Vec<Decision>,
 }

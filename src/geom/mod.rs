@@ -9,6 +9,7 @@ mod bends;
 mod course;
 mod crs;
 mod frame;
+mod listed;
 mod obstacles;
 mod pieces;
 mod plane;

@@ -4,24 +4,10 @@
 //! [`Tolerances`], so that a map can be judged by them later. Bounds of what is read and of how much is
 //! worked on are not among them: a finding that meets one gives it.
 
-use serde::ser::{Serialize, SerializeMap, Serializer};
-
-macro_rules! tolerances {
-    ($($(#[$about:meta])* pub const $name:ident: $type:ty = $value:expr;)*) => {
-        $($(#[$about])* pub const $name: $type = $value;)*
-
-        impl Serialize for Tolerances {
-            fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-                let mut all = serializer.serialize_map(None)?;
-                $(all.serialize_entry(&stringify!($name).to_lowercase(), &$name)?;)*
-                all.end()
-            }
-        }
-    };
-}
+use super::listed::tolerances;
 
 /// The tolerances of this version as they are written into the summary: by their names in small
-/// letters. What a site says in place of one stands among its options.
+/// letters. What a site says in place of one is among its options.
 #[derive(Debug, Clone, Copy)]
 pub struct Tolerances;
 
@@ -32,7 +18,7 @@ tolerances! {
     /// Common practice, no source.
     pub const SAME_POSITION_M: f64 = 0.01;
 
-    /// Wells whose spread across their main axis is below this part of the spread along it stand on
+    /// Wells whose spread across their main axis is below this part of the spread along it lie on
     /// one line as far as a plane fit is concerned. Dimensionless.
     ///
     /// At 0.001 a head error of 0.01 m over 100 m along the line becomes a gradient error of 0.1
@@ -83,7 +69,7 @@ tolerances! {
     /// wells are some hundreds of metres down. Common practice, no source.
     pub const DEEPEST_WATER_M: f64 = 1500.0;
 
-    /// No water stands higher above its measuring point than this, in m: the strongest artesian wells
+    /// No water is higher above its measuring point than this, in m: the strongest artesian wells
     /// reach some hundred metres. Common practice, no source.
     pub const HIGHEST_ABOVE_POINT_M: f64 = 300.0;
 
@@ -107,7 +93,7 @@ tolerances! {
     /// Dimensionless.
     pub const HEAVIEST_PRODUCT: f64 = 1.0;
 
-    /// The stage of a stream is told when it lies off the head of a well beside it by more than this,
+    /// The stage of a stream is reported when it lies off the head of a well beside it by more than this,
     /// in m, and more steeply than [`STEEP_GRADIENT`]. The height of a river bank. Common practice, no
     /// source.
     pub const STAGE_OFF_M: f64 = 3.0;
@@ -130,16 +116,16 @@ tolerances! {
     /// Monitoring draft technical guidance, 1992: at least 24 hours).
     pub const REST_H: f64 = 24.0;
 
-    /// A measuring point farther than this above or below the ground, in m, is told: casings end
+    /// A measuring point farther than this above or below the ground, in m, is reported: casings end
     /// about a metre above the ground or a few decimetres below it. Common practice, no source.
     pub const STICKUP_M: f64 = 3.0;
 
-    /// A head farther than this above the ground, in m, is told where nothing says that the well flows:
+    /// A head farther than this above the ground, in m, is reported where nothing says that the well flows:
     /// a foot. The wetlands and floodplains in which wells are read are seldom under deeper water, and
     /// casings that end a yard above the ground leave little more room. Common practice, no source.
     pub const ABOVE_GROUND_M: f64 = 0.3;
 
-    /// Floating product thicker than this, in m, is told: wells hold centimetres to a metre or so of it
+    /// Floating product thicker than this, in m, is reported: wells hold centimetres to a metre or so of it
     /// as a rule, and several metres only beside the largest releases. Common practice, no source.
     pub const THICK_PRODUCT_M: f64 = 3.0;
 
@@ -150,16 +136,16 @@ tolerances! {
     /// No survey and no reading is of a year after this one. Common practice, no source.
     pub const LATEST_YEAR: i16 = 2199;
 
-    /// A position given as easting and northing and as longitude and latitude is told when the two are
+    /// A position given as easting and northing and as longitude and latitude is reported when the two are
     /// farther apart than this, in m: a hand-held receiver and rounded degrees are nearer.
     /// Common practice, no source.
     pub const POSITION_TWICE_M: f64 = 50.0;
 
-    /// The same where the CRS stands on another ellipsoid than WGS 84: datums of one country lie up to
+    /// The same where the CRS has another ellipsoid than WGS 84: datums of one country lie up to
     /// a few hundred metres apart. Common practice, no source.
     pub const POSITION_TWICE_OTHER_DATUM_M: f64 = 500.0;
 
-    /// A sounded depth this much shallower than the built depth is worth telling, in m.
+    /// A sounded depth this much shallower than the built depth is reported, in m.
     /// Common practice, no source.
     pub const SILTED_M: f64 = 0.15;
 
@@ -167,7 +153,7 @@ tolerances! {
     /// decimal in feet, for rounding in the field book. Common practice, no source.
     pub const WRITTEN_HEAD_M: f64 = 0.0035;
 
-    /// Leave-one-out: so much of all rounds without a wrong head may have one that is told, where heads
+    /// Leave-one-out: so much of all rounds without a wrong head may have one that is reported, where heads
     /// scatter normally about planes, and so much again one where two readings look exchanged. Well below 1 in 20, because heads scatter more than their declared
     /// errors and surfaces bend: see the simulation of `docs/methods.md`. Dimensionless.
     pub const LEAVE_ONE_OUT_CHANCE: f64 = 0.02;
@@ -177,7 +163,7 @@ tolerances! {
     /// the simulation of `docs/methods.md`. Degrees of freedom.
     pub const DECLARED_FREEDOM: f64 = 2.0;
 
-    /// Leave-one-out: no residual below this is told, in m. Twice the 0.05 ft to which a careful
+    /// Leave-one-out: no residual below this is reported, in m. Twice the 0.05 ft to which a careful
     /// round with a surveyed measuring point can be trusted. Common practice, no source.
     pub const LEAVE_ONE_OUT_FLOOR_M: f64 = 0.03;
 
@@ -191,8 +177,8 @@ tolerances! {
     /// Regression and Outlier Detection, ch. 5 (from memory).
     pub const START_SIGMAS: f64 = 2.5;
 
-    /// A plane through the wells steeper than this is told. Water tables fall by 0.0001 to 0.05 as a
-    /// rule; only in steep ground of low conductivity do they stand at 0.1. Common practice, no
+    /// A plane through the wells steeper than this is reported. Water tables fall by 0.0001 to 0.05 as a
+    /// rule; only in steep ground of low conductivity do they reach 0.1. Common practice, no
     /// source. In m/m.
     pub const STEEP_GRADIENT: f64 = 0.1;
 
@@ -229,11 +215,11 @@ tolerances! {
     pub const LONG_HULL_EDGE: f64 = 4.0;
 
     /// An inverse-distance surface whose search radius leaves fewer than this part of the nodes between
-    /// the wells with a head is told. Common practice, no source. Dimensionless.
+    /// the wells with a head is reported. Common practice, no source. Dimensionless.
     pub const REACHED: f64 = 0.5;
 
     /// A contour interval below this many standard deviations of a head draws the errors of the heads:
-    /// none is chosen below it, and one that is given is told. Common practice, no source. Dimensionless.
+    /// none is chosen below it, and one that is given is reported. Common practice, no source. Dimensionless.
     pub const INTERVAL_HEAD_SDS: f64 = 2.0;
 
     /// The projection's scale is corrected for when it differs from one by more than this.
@@ -247,10 +233,10 @@ tolerances! {
     pub const MOST_NODES: usize = 100_000_000;
 
     /// Wells this far outside the CRS's area of use, in degrees, make the map refused; nearer ones
-    /// are told. Half a UTM zone of overlap is in ordinary use. Common practice, no source.
+    /// are reported. Half a UTM zone of overlap is in ordinary use. Common practice, no source.
     pub const FAR_OUTSIDE_AREA_DEG: f64 = 3.0;
 
-    /// A line or an area farther than this from the wells, in m, is told: its CRS is wrong.
+    /// A line or an area farther than this from the wells, in m, is reported: its CRS is wrong.
     /// Common practice, no source.
     pub const FAR_FEATURE_M: f64 = 1_000_000.0;
 
@@ -259,8 +245,8 @@ tolerances! {
     /// Dimensionless.
     pub const FAR_PLACE_EXTENTS: f64 = 5.0;
 
-    /// Streams carry the map up to this many usual spacings of wells from the nearest well, unless a
-    /// site says otherwise. Beyond, no well tells what the aquifer does. Common practice, no source.
+    /// Streams are used for the map up to this many usual spacings of wells from the nearest well, unless a
+    /// site says otherwise. Beyond, no well shows what the aquifer does. Common practice, no source.
     pub const STREAM_REACH_SPACINGS: f64 = 3.0;
 
     /// A point of a stream nearer to a well than this part of the usual spacing of the stream's points
@@ -277,7 +263,7 @@ tolerances! {
 
     /// A line counts as straight where its vertices lie off the straight way by no more than this part
     /// of the usual spacing of wells: no path begins at such a vertex for its own sake, and it turns no
-    /// side of the line. Below a cell, and far below what wells so far apart can tell. Common practice,
+    /// side of the line. Below a cell, and far below what wells so far apart can show. Common practice,
     /// no source. Dimensionless.
     pub const LINE_BEND_SPACINGS: f64 = 0.01;
 
@@ -320,7 +306,7 @@ tolerances! {
     /// More control points are refused by the thin-plate spline: the patches of so many fill up to 6 GB.
     pub const MOST_SPLINE_WELLS: usize = 100_000;
 
-    /// A step of the surface past barriers is told when it is larger than this part of the contour
+    /// A step of the surface past barriers is reported when it is larger than this part of the contour
     /// interval: about the width of a drawn line beside contours a finger apart. Common practice, no
     /// source. Dimensionless.
     pub const STEP_TOLD: f64 = 0.1;
@@ -329,19 +315,19 @@ tolerances! {
     /// Common practice, no source. Dimensionless.
     pub const STEP_WARNED: f64 = 0.5;
 
-    /// Wells within this many usual spacings of one that was pumping are told: their levels may be drawn
+    /// Wells within this many usual spacings of one that was pumping are reported: their levels may be drawn
     /// down. Common practice, no source.
     pub const BESIDE_PUMPING_SPACINGS: f64 = 2.0;
 
-    /// A cone's factor is told when it is not above this many of its standard errors. Common practice, no
+    /// A cone's factor is reported when it is not above this many of its standard errors. Common practice, no
     /// source.
     pub const CONE_STANDARD_ERRORS: f64 = 2.0;
 
-    /// A cone's transmissivity is told when it is more than this many times off the site's. Common
+    /// A cone's transmissivity is reported when it is more than this many times off the site's. Common
     /// practice, no source. Dimensionless.
     pub const TRANSMISSIVITY_RATIO: f64 = 10.0;
 
-    /// A given sill is told when the squares of the heads' differences vary more than this many times as
+    /// A given sill is reported when the squares of the heads' differences vary more than this many times as
     /// much. Common practice, no source. Dimensionless.
     pub const SILL_RATIO: f64 = 100.0;
 
@@ -357,7 +343,7 @@ tolerances! {
     /// no source.
     pub const NESTED_DISTANCE_M: f64 = 3.0;
 
-    /// Nearer to a stream or gauge than this, in m, the surface may stand above the ground, unless a site
+    /// Nearer to a stream or gauge than this, in m, the surface may be above the ground, unless a site
     /// says otherwise. Common practice, no source.
     pub const WATER_DISTANCE_M: f64 = 15.0;
 
@@ -390,11 +376,11 @@ tolerances! {
     pub const DOUBTFUL_RATE_M3_PER_DAY: f64 = 50_000.0;
 
     /// Where the standard deviation of a position is more than this part of the distance to the nearest
-    /// other well, it is told. Dimensionless. By our own simulation: up to it 95 % intervals of first order
+    /// other well, it is reported. Dimensionless. By our own simulation: up to it 95 % intervals of first order
     /// hold the truth in 92.9 % and more (`docs/uncertainty.md`).
     pub const POSITION_PART: f64 = 0.1;
 
-    /// Where more than this part of the contours' length is inferred, it is told. Common practice, no
+    /// Where more than this part of the contours' length is inferred, it is reported. Common practice, no
     /// source.
     pub const MOSTLY_INFERRED: f64 = 0.9;
 }

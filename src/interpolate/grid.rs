@@ -2,9 +2,11 @@
 
 use geo::Coord;
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::geom::{Slope, distance};
+use crate::schema::Positive;
 use crate::units::clean;
 
 /// Nodes that one thread looks at in one go.
@@ -12,13 +14,14 @@ const NODES_AT_ONCE: usize = 1 << 16;
 
 /// Where the nodes of a grid are. Nodes lie at whole multiples of the cell in CRS coordinates
 /// and are the centres of the pixels of the written raster.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct GridSpec {
     /// Easting of the westernmost nodes, CRS units.
     pub west: f64,
     /// Northing of the southernmost nodes, CRS units.
     pub south: f64,
     /// Distance of nodes, CRS units.
+    #[schemars(with = "Positive")]
     pub cell: f64,
     /// Count of nodes from west to east.
     pub columns: usize,

@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use geo::Coord;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::grid::Grid;
@@ -106,14 +107,16 @@ impl Surface {
 
 /// What a kriged surface rests on. Covariances are in the elevation unit, or in its square where
 /// the surface is that of an unconfined unit.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct KrigingReport {
-    /// The covariance used.
+    /// The covariance used; lengths in m, variances in the elevation unit squared, with `unconfined_base` to the
+    /// fourth power.
     pub covariance: Covariance,
-    /// How it was fitted; `None` where its parameters were given.
+    /// How it was fitted by restricted maximum likelihood; none where its parameters were given.
     pub fit: Option<Fit>,
-    /// In how many patches heads were worked out; `None` from all wells at once.
+    /// In how many patches heads were worked out; left out where they are from all wells at once.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(required)]
     pub patches: Option<usize>,
     /// Whether a plane is in its drift: the second and third of its terms.
     #[serde(skip)]

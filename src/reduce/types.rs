@@ -3,13 +3,14 @@
 use std::sync::Arc;
 
 use jiff::civil::Date;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::diag::Code;
 use crate::read::Moment;
 
 /// What became of a reading.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 #[serde(tag = "fate", rename_all = "kebab-case")]
 pub enum Fate {
     /// It is the well's head, or part of the mean that is.

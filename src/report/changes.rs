@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::digits;
@@ -33,7 +34,7 @@ pub struct Changes {
 }
 
 /// A well in two rounds.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
 pub struct WellChange {
     /// The well.
     pub well: String,
@@ -50,12 +51,14 @@ pub struct WellChange {
     /// Upper end.
     pub change_high: Option<f64>,
     /// `rose`, `fell` or `not shown`, at 95 %.
+    #[schemars(extend("enum" = ["rose", "fell", "not shown", null]))]
     pub way: Option<&'static str>,
     /// Whether the surface of the changes goes through it.
     pub on_map: bool,
     /// Why there is no change.
     pub why_none: Option<String>,
     /// The unit.
+    #[schemars(with = "LengthUnit")]
     pub unit: &'static str,
 }
 

@@ -1,28 +1,33 @@
 //! How sure a gradient is, as files give it.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::report::digits;
 use crate::uncertainty::{DirectionInterval, GradientError};
+use crate::units::Azimuth;
 
 /// A gradient's 95 % intervals, rounded. Without an error nothing is known, and nothing is
 /// resolved.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, JsonSchema)]
 pub struct Intervals {
-    /// Lower end of the interval of the hydraulic gradient.
+    /// Lower end of the 95 % interval of the gradient.
     pub gradient_low: Option<f64>,
     /// Upper end.
     pub gradient_high: Option<f64>,
-    /// Whether the direction is resolved.
+    /// Whether the joint 95 % region of the gradient keeps clear of zero.
     pub direction_resolved: bool,
-    /// Where the interval of the direction begins, clockwise, against true north; none where the
-    /// direction is not resolved.
+    /// Where the 95 % interval of the direction begins, clockwise from true north; null when not resolved.
+    #[schemars(with = "Option<Azimuth>")]
     pub flow_azimuth_true_from_deg: Option<f64>,
     /// Where it ends.
+    #[schemars(with = "Option<Azimuth>")]
     pub flow_azimuth_true_to_deg: Option<f64>,
     /// The same against grid north, or site north in local coordinates.
+    #[schemars(with = "Option<Azimuth>")]
     pub flow_azimuth_grid_from_deg: Option<f64>,
     /// Where it ends.
+    #[schemars(with = "Option<Azimuth>")]
     pub flow_azimuth_grid_to_deg: Option<f64>,
 }
 

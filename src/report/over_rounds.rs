@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use geo::Coord;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::answers::{TowardSummary, VerdictRow};
@@ -15,6 +16,7 @@ use crate::geom::{CrsError, narrowest_arc};
 use crate::read::{InputFile, Site};
 use crate::record::circular;
 use crate::report::digits;
+use crate::schema::Moment;
 use crate::toward::{KnownBy, Role, Toward, Verdict, Way};
 use crate::units::Azimuth;
 
@@ -41,11 +43,13 @@ pub struct RoundAnswers {
 }
 
 /// The answers of a round that has a map.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct AnswersOfRound {
     /// The first reading behind the map, local clock time of the site.
+    #[schemars(with = "Option<Moment>")]
     pub from: Option<String>,
     /// The last one.
+    #[schemars(with = "Option<Moment>")]
     pub to: Option<String>,
     /// The surface, in words.
     pub surface: String,
@@ -79,7 +83,7 @@ pub struct RoundPath {
 }
 
 /// One source with one receptor in one round.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, JsonSchema)]
 pub struct RoundVerdict {
     /// The source.
     pub source: String,
@@ -97,12 +101,12 @@ pub struct RoundVerdict {
     pub probability_high: Option<f64>,
     /// Time of travel, shortest, days.
     pub travel_low_d: Option<f64>,
-    /// Longest, days; empty without end.
+    /// Longest, days; none without end.
     pub travel_high_d: Option<f64>,
 }
 
 /// One source with one receptor over all rounds.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct PairOverRounds {
     /// The source.
     pub source: String,
@@ -120,12 +124,12 @@ pub struct PairOverRounds {
     pub not_reached: usize,
     /// The earliest arrival in any round, days.
     pub earliest_d: Option<f64>,
-    /// The latest, days; empty where one has no end.
+    /// The latest, days; none where one has no end.
     pub latest_d: Option<f64>,
 }
 
 /// How the direction of flow of the whole site turns from round to round.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct Swing {
     /// Rounds whose direction is resolved.
     pub rounds: usize,
@@ -139,8 +143,9 @@ pub struct Swing {
     pub width_deg: f64,
 }
 
-/// All of it: the content of `over-rounds.json`.
-#[derive(Debug, Serialize)]
+/// Where the water goes in each round of a site: the content of `over-rounds.json`. Same inputs give the same
+/// bytes.
+#[derive(Debug, Serialize, JsonSchema)]
 pub struct OverRoundsSummary<'a> {
     /// The version of headfall.
     pub headfall: &'static str,
@@ -161,7 +166,7 @@ pub struct OverRoundsSummary<'a> {
 }
 
 /// One round.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Serialize, JsonSchema)]
 pub struct RoundSummary<'a> {
     /// Its name.
     pub round: &'a str,

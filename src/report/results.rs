@@ -2,6 +2,7 @@
 
 use std::ops::Deref;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::finding_counts::FindingCounts;
@@ -31,12 +32,13 @@ impl Deref for Results<'_> {
 }
 
 /// Every setting of a map, declared or by default: those of its site, and those of its round.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, Serialize, JsonSchema)]
 pub struct Options<'a> {
     #[serde(flatten)]
     site: &'a Settings,
     #[serde(flatten)]
     round: &'a Round,
+    /// Pumped wells: `[[pumped_wells]]`.
     pumped_wells: &'a [PumpedWell],
 }
 

@@ -1,5 +1,6 @@
 //! The volume of water behind a change of head, where the site declares a specific yield.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::digits;
@@ -14,7 +15,7 @@ use crate::units::{LengthUnit, Span, significant};
 /// # References
 /// Specific yield as the volume of water that an unconfined aquifer releases from storage for each unit of area and of decline
 /// of the water table: Freeze and Cherry (1979), section 2.10 (from memory).
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct VolumeOfChange {
     /// The declared specific yield, dimensionless.
     pub specific_yield: Span,

@@ -34,7 +34,7 @@ mod verify;
 pub use crate::map::Map;
 pub use crate::report::Compared;
 #[cfg(all(feature = "formats", feature = "sheet"))]
-pub use batch::{Asked, Batch, Event, State, Unit, draw_all, folder_of};
+pub use batch::{Asked, Batch, Event, State, Unit, UnitSummary, draw_all, folder_of};
 pub use compare::compare;
 #[cfg(feature = "formats")]
 pub use files::{

@@ -4,13 +4,15 @@ use std::collections::BTreeSet;
 use std::fmt;
 use std::sync::{Arc, Mutex, PoisonError};
 
+use schemars::JsonSchema;
 use serde::{Serialize, Serializer};
 
 /// The datum grids of a site by file name, and those of them that PROJ has opened for it.
 ///
 /// PROJ asks for a grid by the name that its database has for it, such as `BETA2007.gsb`; capitals
 /// do not matter.
-#[derive(Clone)]
+#[derive(Clone, JsonSchema)]
+#[schemars(inline, with = "Vec<String>")]
 pub struct Grids {
     pub(super) files: &'static Files,
     opened: Arc<Mutex<BTreeSet<String>>>,

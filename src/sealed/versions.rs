@@ -1,15 +1,16 @@
 //! Which PROJ and GDAL are built in.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// The program that makes results: the commit that it was built from, and the versions of PROJ and GDAL in it.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct BuiltOf {
-    /// The commit; nothing where it was not built from a checkout.
+    /// The commit it was built from; null where the sources were no checkout.
     pub commit: Option<&'static str>,
-    /// PROJ, where it is built in.
+    /// Version of PROJ.
     pub proj: Option<String>,
-    /// GDAL, where it is built in.
+    /// Version of GDAL.
     pub gdal: Option<String>,
 }
 

@@ -1,5 +1,6 @@
 //! When the water arrives, over realizations of the surface, of conductivity and of porosity; and what decides that.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::travel::Conductor;
@@ -47,7 +48,7 @@ impl Arrivals {
 }
 
 /// What makes the range of a travel time wide.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Decides {
     /// The range of hydraulic conductivity.

@@ -1,6 +1,7 @@
 //! The capture zones of a site's pumped wells.
 
 use geo::Coord;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::capture::{ClosedForm, Mapped, closed_form, mapped};
@@ -110,7 +111,7 @@ pub(super) fn zones(
 }
 
 /// Where the gradient without the pumping is from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum GradientFrom {
     /// `regional_gradient` under `[aquifer]`.

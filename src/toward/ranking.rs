@@ -1,5 +1,6 @@
 //! The receptors of a site, by what reaches them earliest.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::answer::{Outcome, Verdict};
@@ -7,7 +8,7 @@ use super::place::{Role, SitePlace};
 use super::verdict;
 
 /// How an answer is known.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum KnownBy {
     /// The map and 95 % of the realizations say that water reaches the receptor.

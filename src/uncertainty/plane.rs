@@ -1,6 +1,7 @@
 //! The site's least-squares plane and its errors.
 
 use geo::Coord;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::confidence::Confidence;
@@ -11,7 +12,7 @@ use crate::geom::FittedPlane;
 use crate::units::Azimuth;
 
 /// Which of its two intervals a plane is stated with.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Basis {
     /// That of the declared errors of the heads: it reaches as far as the other to every side.

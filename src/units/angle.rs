@@ -1,13 +1,15 @@
 //! Directions on the map.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::number::fixed;
 
 /// A direction in degrees clockwise from a north (grid north unless a name says true north),
 /// `0 <= degrees < 360`.
-#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Serialize, JsonSchema)]
 #[serde(transparent)]
+#[schemars(inline, extend("minimum" = 0, "exclusiveMaximum" = 360))]
 pub struct Azimuth(f64);
 
 impl Azimuth {

@@ -1,5 +1,6 @@
 //! Units of length and their exact sizes.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// A unit of length that a register, a round or a CRS may use.
@@ -7,7 +8,7 @@ use serde::{Deserialize, Serialize};
 /// # References
 /// International foot: 0.3048 m exactly. US survey foot: 1200/3937 m exactly
 /// (US National Geodetic Survey; deprecated for new work after 31 December 2022).
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 pub enum LengthUnit {
     /// The metre.
     #[serde(rename = "m", alias = "metre", alias = "meter")]

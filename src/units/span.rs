@@ -1,9 +1,10 @@
 //! Ranges of what quantities may be.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// A range of what a quantity may be.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct Span {
     /// The lowest value.
     pub low: f64,

@@ -5,6 +5,7 @@ use std::io;
 use std::path::Path;
 
 use geo::{LineString, Point};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::diag::Diagnostic;
@@ -12,7 +13,7 @@ use crate::error::Error;
 use crate::map::Map;
 use crate::read::InputFile;
 use crate::report::{Changes, Results, VolumeOfChange, WellChange, digits};
-use crate::units::clean;
+use crate::units::{LengthUnit, clean};
 use crate::write::antimeridian;
 use crate::write::geotiff;
 use crate::write::json::json;
@@ -31,7 +32,7 @@ const WELLS: &str = "changes.geojson";
 const CONTOURS: &str = "change-contours.geojson";
 
 /// What changed, with the files written: the content of `changes.json`.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Serialize, JsonSchema)]
 pub struct ChangesSummary<'a> {
     /// The version of headfall.
     headfall: &'static str,
@@ -40,6 +41,7 @@ pub struct ChangesSummary<'a> {
     /// The earlier round and the later one.
     rounds: &'a [String; 2],
     /// The unit of heads and changes.
+    #[schemars(with = "LengthUnit")]
     unit: &'static str,
     /// How many wells rose and fell.
     in_words: String,

@@ -81,8 +81,6 @@ fn every_method_is_named_where_methods_are_listed() {
         ("README.md", "`"),
         ("docs/cross-validate.md", "`"),
         ("docs/site-folder.md", "\""),
-        ("docs/cross-validation.schema.json", "\""),
-        ("docs/summary.schema.json", "\""),
         ("src/page/templates.rs", ".html\""),
     ] {
         let text = read(file);

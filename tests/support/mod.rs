@@ -6,6 +6,7 @@ mod finite;
 mod messages;
 mod output;
 mod random;
+mod schema;
 mod site;
 mod told;
 mod workbook;
@@ -25,6 +26,7 @@ pub(crate) use cli::{PROGRAM, ends, headfall, limited, program, runs, stderr, st
 pub(crate) use finite::{absurd_in, absurd_numbers, hold_brief};
 pub(crate) use output::{contents, head_of, json, recorded, table, text, words};
 pub(crate) use random::Random;
+pub(crate) use schema::{keeps_schema, schema};
 pub(crate) use site::{
     EAST, Folder, NORTH, SITES, Sample, of_heads, of_wells, one_high, sample, scatter,
 };

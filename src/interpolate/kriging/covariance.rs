@@ -1,6 +1,7 @@
 //! How alike heads are as a function of their distance.
 
 use geo::Coord;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::error::BadParameter;
@@ -13,7 +14,7 @@ const MATERN32_AT_RANGE: f64 = 4.749_031_386_012_701;
 const MATERN52_AT_RANGE: f64 = 5.924_462_618_951_796;
 
 /// A range that depends on the direction as the radius of an ellipse does.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct Anisotropy {
     /// The direction of the longest range, degrees clockwise from grid north.
     pub azimuth_deg: f64,
@@ -22,7 +23,7 @@ pub struct Anisotropy {
 }
 
 /// A covariance of heads.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct Covariance {
     /// Its shape.
     pub model: Model,
@@ -31,8 +32,7 @@ pub struct Covariance {
     /// Effective range, m; with anisotropy the longest one.
     pub range_m: f64,
     /// Variance that neighbours do not share and that belongs to the head all the same, head
-    /// unit². The surface passes through the wells and jumps there. Errors of reading are not
-    /// meant here, see [`super::Heads::sd`].
+    /// unit². The surface passes through the wells and jumps there. Errors of reading are not among it.
     pub nugget: f64,
     /// Dependence on direction, where there is one.
     pub anisotropy: Option<Anisotropy>,

@@ -3,6 +3,7 @@
 use faer::Mat;
 use geo::Coord;
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::factored::Factored;
@@ -40,7 +41,7 @@ pub struct Weights {
 }
 
 /// A term of the drift as found from the heads.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct TrendTerm {
     /// Which: `constant` (at the mean position of the wells), `slope to the east`, ...
     pub name: String,

@@ -3,14 +3,18 @@
 #[cfg(feature = "formats")]
 use std::path::{Path, PathBuf};
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::schema::Sha256;
+
 /// A file that was read.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct InputFile {
     /// Its name inside the site folder, with forward slashes.
     pub file: String,
     /// SHA-256 of its bytes, in hexadecimal.
+    #[schemars(with = "Sha256")]
     pub sha256: String,
 }
 

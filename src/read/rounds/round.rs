@@ -1,6 +1,7 @@
 //! A synoptic round.
 
 use jiff::civil::Date;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::geom::tolerance;
@@ -12,7 +13,7 @@ use crate::units::{HeightUnits, LengthUnit};
 
 /// A synoptic round of a site: the readings, and what holds for them alone. On record are its
 /// settings.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Round {
     /// Its name: its file's name without the ending.
     #[serde(skip)]
@@ -24,7 +25,7 @@ pub struct Round {
     pub depth_unit: LengthUnit,
     /// Repeated readings agree within this, depth unit.
     pub repeat_tolerance: f64,
-    /// How sure heads are taken to be.
+    /// The parts of a head's error.
     pub head_errors: HeadErrors,
     /// The last day before the round on which the site was read, where it has earlier readings: measuring points
     /// are compared with those of that day.

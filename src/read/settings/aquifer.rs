@@ -1,12 +1,13 @@
 //! What a site says about its aquifer and its receptors: `[aquifer]`, `[toward]`, `[ground]`.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::diag::Origin;
 use crate::units::{LengthUnit, Span};
 
 /// What carries the water and what it carries.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
 pub struct AquiferSettings {
     /// A material whose published ranges are taken, where one is named.
     pub material: Option<&'static str>,
@@ -43,7 +44,7 @@ pub struct AquiferSettings {
 }
 
 /// How a quantity is distributed within its range.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Distribution {
     /// Its logarithm is normal, and the range holds 95 % of it.
@@ -70,7 +71,7 @@ impl Distribution {
 }
 
 /// Longitudinal dispersivity.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Dispersivity {
     /// Given, m.
@@ -80,18 +81,18 @@ pub enum Dispersivity {
 }
 
 /// How receptors, pairs and nested wells are found.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, JsonSchema)]
 pub struct TowardSettings {
-    /// A path that comes this near to a point reaches it, CRS units; from the spacing of wells
-    /// when `None`.
+    /// A path that comes this near to a point reaches it, CRS units; from the spacing of wells where none is
+    /// declared.
     pub capture_distance: Option<f64>,
-    /// How far to each side of a line the surface is read, CRS units; from the spacing of wells
-    /// when `None`.
+    /// How far to each side of a line the surface is read, CRS units; from the spacing of wells where none is
+    /// declared.
     pub pair_distance: Option<f64>,
-    /// Wells within this distance of each other are nested, CRS units; 3 m when `None`.
+    /// Wells within this distance of each other are nested, CRS units; 3 m where none is declared.
     pub nested_distance: Option<f64>,
-    /// Nearer to a stream or gauge than this the surface may stand above the ground, CRS units;
-    /// 15 m when `None`.
+    /// Nearer to a stream or gauge than this the surface may be above the ground, CRS units; 15 m where none is
+    /// declared.
     pub water_distance: Option<f64>,
 }
 
@@ -112,7 +113,7 @@ impl ReceptorSettings {
 }
 
 /// The land surface: `[ground]`.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct GroundSettings {
     /// A raster of elevations, inside the site folder.
     pub raster: String,
@@ -124,7 +125,7 @@ pub struct GroundSettings {
 }
 
 /// Everything that `[aquifer]`, `[toward]` and `[ground]` say.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
 pub struct ReceptorSettings {
     /// `[aquifer]`.
     pub aquifer: AquiferSettings,

@@ -1,9 +1,12 @@
 //! Further formats that the layers of a map are written in.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// A vector format beside GeoJSON and GeoPackage, which are always written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum VectorFormat {
     /// ESRI shapefiles.

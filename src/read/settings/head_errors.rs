@@ -1,5 +1,6 @@
 //! What a site says about the errors of its heads: `[uncertainty]` of `site.toml`.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::units::LengthUnit;
@@ -11,17 +12,17 @@ use crate::units::LengthUnit;
 #[derive(Debug, Clone, Copy, Default, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields, default)]
 pub struct HeadErrorTable {
-    /// Sd of one reading of the instrument, depth unit.
+    /// Standard deviation of one reading of the instrument, depth unit.
     pub reading_sd: Option<f64>,
-    /// Sd of the tape's length, for each unit of length read, dimensionless.
+    /// Standard deviation of the tape's length, for each unit of length read, dimensionless.
     pub tape_sd_per_length: Option<f64>,
-    /// Sd of the measuring point's surveyed elevation, elevation unit.
+    /// Standard deviation of the measuring point's surveyed elevation, elevation unit.
     pub survey_sd: Option<f64>,
     /// How far a well may lean: horizontal offset for each unit of depth, dimensionless.
     pub lean_per_length: Option<f64>,
     /// How fast levels move during the round, elevation unit per hour.
     pub level_change_per_hour: Option<f64>,
-    /// Sd of the specific gravity of floating product, dimensionless.
+    /// Standard deviation of the specific gravity of floating product, dimensionless.
     pub specific_gravity_sd: Option<f64>,
 }
 
@@ -69,16 +70,16 @@ impl HeadErrorTable {
 }
 
 /// The parts of a head's error, in metres.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct HeadErrors {
-    /// Sd of one reading, m. Default 0.01 ft: the accuracy of an electric tape (USGS TM 1-A1,
+    /// Standard deviation of one reading, m. Default 0.01 ft: the accuracy of an electric tape (USGS TM 1-A1,
     /// GWPD 4, 2010: ±0.01 ft), taken as one standard deviation.
     pub reading_sd_m: f64,
-    /// Sd of the tape's length for each unit read. Default 0.0001, 0.01 ft in 100 ft, for a tape
+    /// Standard deviation of the tape's length for each unit read. Default 0.0001, 0.01 ft in 100 ft, for a tape
     /// that is checked; common practice, no source. A stretched or kinked tape can be off by ten
     /// times that (USGS Hawaii: more than 0.1 ft in 100 ft).
     pub tape_sd_per_length: f64,
-    /// Sd of the measuring point's elevation, m. Default 0.010 m: a third of the 0.1 ft that a
+    /// Standard deviation of the measuring point's elevation, m. Default 0.010 m: a third of the 0.1 ft that a
     /// licensed survey must keep (New Hampshire Env-Wq 403.30), read as three standard deviations.
     pub survey_sd_m: f64,
     /// Horizontal offset for each unit of depth. Default 0.01: the example of the USGS Pacific
@@ -87,7 +88,7 @@ pub struct HeadErrors {
     /// Rate of change of the levels, m per hour. Default 0: headfall cannot know it, and a round
     /// inside its window (US EPA ERT SOP 2043: 24 hours) counts as one moment unless declared.
     pub level_change_m_per_hour: f64,
-    /// Sd of the specific gravity of floating product. Default 0.03: regulatory files correct the
+    /// Standard deviation of the specific gravity of floating product. Default 0.03: regulatory files correct the
     /// same fuel with 0.83 and with a fixed 0.80.
     pub specific_gravity_sd: f64,
 }
@@ -106,7 +107,7 @@ impl Default for HeadErrors {
 }
 
 /// How many realizations are drawn, and from which seed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct EnsembleOptions {
     /// The seed. Equal seeds give equal realizations on every machine.
     pub seed: u64,
@@ -121,7 +122,7 @@ impl Default for EnsembleOptions {
 }
 
 /// The stated rule by which a part of a contour is marked as inferred.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct InferredRule {
     /// Farther from the nearest well or gauge than this many mean spacings of wells, a contour is
     /// inferred. Default 1: no place would be so far from a well were as many spread evenly. Common
@@ -144,13 +145,14 @@ impl Default for InferredRule {
 const KNOWN_WITHIN_DEG: f64 = 30.0;
 
 /// Everything that is said about errors.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct UncertaintySettings {
     /// The parts of a head's error, as declared; in metres they are [`crate::read::Round::head_errors`].
     #[serde(skip)]
     pub head_errors: HeadErrorTable,
-    /// Sd of either coordinate of a well that gives none of its own, CRS units. Default 0: positions
+    /// Standard deviation of either coordinate of a well that gives none of its own, CRS units. Default 0: positions
     /// count as surveyed unless declared.
+    #[schemars(range(min = 0))]
     pub position_sd: f64,
     /// The realizations that are drawn at random.
     pub ensemble: EnsembleOptions,
@@ -158,6 +160,7 @@ pub struct UncertaintySettings {
     pub inferred: InferredRule,
     /// A direction of flow is known when the true one is within this angle of it with a probability
     /// of 95 %, degrees.
+    #[schemars(extend("exclusiveMinimum" = 0, "exclusiveMaximum" = 180))]
     pub direction_within_deg: f64,
     /// Whether the standard deviation of the linear surface and the spread of directions are
     /// written at every node.

@@ -1,5 +1,6 @@
 //! The table of the methods of interpolation: what each is called, and what is true of it.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// What is true of a method of interpolation, or is not.
@@ -25,7 +26,7 @@ macro_rules! methods {
     ($($(#[$attribute:meta])* $method:ident = $name:literal, $words:literal, $help:literal, [$($fact:ident),*];)*) => {
         /// How heads between wells are worked out.
         #[derive(
-            Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize,
+            Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
         )]
         pub enum Method {
             $(#[doc = $words] #[serde(rename = $name)] $(#[$attribute])* $method,)*

@@ -1,5 +1,6 @@
 //! What holds for a site as a whole, in the units it is worked with.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::geom::{Crs, tolerance};
@@ -15,11 +16,11 @@ use super::surface::SurfaceSettings;
 use super::ties::Tie;
 
 /// What is declared about the site as a whole.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Settings {
     /// The site's name.
     pub name: String,
-    /// The project CRS: an authority code, WKT or PROJJSON, or [`Crs::LOCAL`].
+    /// The project CRS: an authority code, WKT or PROJJSON, or `local` for local coordinates.
     pub crs: String,
     /// The CRS of the register's coordinates, where it is not the project's.
     pub coordinates_crs: Option<String>,
@@ -27,7 +28,7 @@ pub struct Settings {
     pub site_north_azimuth: Option<f64>,
     /// How local coordinates were tied to the project CRS, where they were: positions are then in it.
     pub tie: Option<Tie>,
-    /// The datum grids of the site, for the ways between its CRS and others.
+    /// The datum grids of the site, by file name, for the ways between its CRS and others.
     pub grids: Option<Grids>,
     /// Unit of eastings and northings in the register and of `cell`, where declared; the CRS's
     /// own otherwise.
@@ -40,7 +41,7 @@ pub struct Settings {
     /// unit otherwise: [`crate::read::Round::depth_unit`].
     #[serde(skip)]
     pub depth_unit: Option<LengthUnit>,
-    /// The vertical datum's name, as it is to stand on the map.
+    /// The vertical datum's name.
     pub vertical_datum: Option<String>,
     /// The aquifer unit to map, where the register has several.
     pub aquifer_unit: Option<String>,
@@ -57,9 +58,9 @@ pub struct Settings {
     pub repeat_tolerance: Option<f64>,
     /// A measuring point older than this, in years, is stale.
     pub measuring_point_age_years: f64,
-    /// Node distance in CRS units; chosen from the site's size when `None`.
+    /// Node distance, CRS units; chosen from the site's size where none is declared.
     pub cell: Option<f64>,
-    /// Contour interval in the elevation unit; chosen from the heads when `None`.
+    /// Contour interval, elevation unit; chosen from the heads where none is declared.
     pub interval: Option<f64>,
     /// A level that the contour levels count from, elevation unit.
     pub base_level: f64,
@@ -68,15 +69,16 @@ pub struct Settings {
     pub levels: Option<Vec<f64>>,
     /// Specific gravity of floating product for wells and readings that give none of their own.
     pub specific_gravity: Option<f64>,
-    /// Distance of control points along streams, CRS units; the usual spacing of wells when `None`.
+    /// Distance of control points along streams, CRS units; the usual spacing of wells where none is declared.
     pub stream_spacing: Option<f64>,
-    /// How far from the nearest well a stream carries the map, CRS units;
-    /// [`crate::geom::tolerance::STREAM_REACH_SPACINGS`] usual spacings of wells when `None`.
+    /// How far from the nearest well a stream is used for the map, CRS units; where none is declared,
+    /// `stream_reach_spacings` of the tolerances times the usual spacing of wells.
     pub stream_reach: Option<f64>,
-    /// Distance of control points along control lines, CRS units;
-    /// [`crate::geom::tolerance::LINE_SPACINGS`] of the usual spacing of wells when `None`.
+    /// Distance of control points along control lines, CRS units; where none is declared, `line_spacings` of the
+    /// tolerances times the usual spacing of wells.
     pub control_line_spacing: Option<f64>,
     /// Vector formats to write beside GeoJSON and GeoPackage, each once, in order.
+    #[schemars(extend("uniqueItems" = true))]
     pub formats: Vec<VectorFormat>,
     /// How heads between wells are worked out.
     pub surface: SurfaceSettings,

@@ -1,12 +1,13 @@
 //! How the map sheet is to be drawn.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
 use super::reader::Reader;
 
 /// A size of paper.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub enum Page {
     /// ISO 216: 210 by 297 mm.
     A4,
@@ -46,7 +47,7 @@ impl Page {
 }
 
 /// Which side of the paper is up.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Orientation {
     /// The longer side is upright.
@@ -56,17 +57,18 @@ pub enum Orientation {
 }
 
 /// How the map sheet is to be drawn.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct SheetSettings {
-    /// Whether a sheet is drawn at all.
+    /// Whether sheet and page are made.
     pub drawn: bool,
-    /// The paper; `None` takes Letter for sites in feet and A4 for others.
+    /// The paper; where none is declared, Letter for sites in feet and A4 for others.
     pub page: Option<Page>,
-    /// Which side is up; `None` takes the one that shows the site larger.
+    /// Which side is up; where none is declared, the one that shows the site larger.
     pub orientation: Option<Orientation>,
     /// Whether heads are shaded.
     pub shading: bool,
     /// Dots in an inch of `map.png`.
+    #[schemars(range(min = *DPI.start(), max = *DPI.end()))]
     pub dpi: u16,
 }
 

@@ -1,5 +1,6 @@
 //! Which surface is drawn through the heads, and with what.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::method::Method;
@@ -10,7 +11,7 @@ use super::method::Method;
 /// # References
 /// Isaaks and Srivastava (1989), ch. 16, for linear to gaussian with this convention of range;
 /// Stein (1999), Interpolation of Spatial Data, sec. 2.7, for the Matern family.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum CovarianceModel {
     /// Semivariance `c h / a` without end: a generalised covariance, of which only the slope
@@ -56,7 +57,7 @@ impl CovarianceModel {
 }
 
 /// Everything that is said about the surface. Lengths are in CRS units of the project.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
 pub struct SurfaceSettings {
     /// How heads between wells are worked out.
     pub method: Method,
@@ -66,29 +67,29 @@ pub struct SurfaceSettings {
     /// The elevation of a flat aquifer base, elevation unit: the surface is then worked out in the
     /// square of the saturated thickness.
     pub unconfined_base: Option<f64>,
-    /// For methods that take a drift ([`Fact::Drift`](super::method::Fact::Drift)).
+    /// What kriging uses: `[kriging]`.
     pub kriging: KrigingSettings,
-    /// `[thin_plate]`.
+    /// What the thin-plate spline uses: `[thin_plate]`.
     pub thin_plate: ThinPlateSettings,
-    /// `[inverse_distance]`.
+    /// What inverse distance uses: `[inverse_distance]`.
     pub inverse_distance: InverseDistanceSettings,
 }
 
 /// `[kriging]`.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct KrigingSettings {
     /// The covariance's shape.
     pub model: CovarianceModel,
-    /// Whether there is a linear drift: universal kriging. When `None`, where there are pumped wells and the
-    /// wells allow it: without a plane a regional gradient bends the cones.
+    /// Whether there is a linear drift: universal kriging. Where nothing is declared, where there are pumped
+    /// wells and the wells allow it: without a plane a regional gradient bends the cones.
     pub drift: Option<bool>,
-    /// Variance of the part alike over a distance, elevation unit² (unit⁴ with `unconfined_base`); fitted when
-    /// `None`.
+    /// Variance of the part alike over a distance, elevation unit² (unit⁴ with `unconfined_base`); fitted where
+    /// none is given.
     pub partial_sill: Option<f64>,
-    /// Effective range, CRS units; fitted when `None`.
+    /// Effective range, CRS units; fitted where none is given.
     pub range: Option<f64>,
-    /// Variance not shared with any neighbour, elevation unit² (unit⁴ with `unconfined_base`); 0, or
-    /// fitted, when `None`.
+    /// Variance not shared with any neighbour, elevation unit² (unit⁴ with `unconfined_base`); 0, or fitted,
+    /// where none is given.
     pub nugget: Option<f64>,
     /// Direction of the longest range, degrees clockwise from grid north.
     pub anisotropy_azimuth_deg: Option<f64>,
@@ -114,14 +115,14 @@ impl Default for KrigingSettings {
 }
 
 /// `[thin_plate]`.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, JsonSchema)]
 pub struct ThinPlateSettings {
     /// 0 passes through every head; CRS units².
     pub smoothing: f64,
 }
 
 /// `[inverse_distance]`.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct InverseDistanceSettings {
     /// The power of the distance.
     pub power: f64,

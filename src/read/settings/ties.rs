@@ -1,11 +1,13 @@
 //! `[[tie]]`: wells whose place in the project CRS is known beside that in local coordinates.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
 use super::bounds::Bound;
 use super::reader::Reader;
 use crate::diag::Origin;
+use crate::schema::Positive;
 
 /// `[[tie]]`.
 #[derive(Debug, Deserialize)]
@@ -27,18 +29,20 @@ pub(in crate::read) struct DeclaredTie {
 }
 
 /// How local coordinates were tied to the project CRS: a similarity transformation by least squares.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Tie {
     /// Distance in the project CRS over distance in local coordinates, both in m.
+    #[schemars(with = "Positive")]
     pub scale: f64,
     /// Where site north points, degrees clockwise from grid north.
     pub site_north_azimuth_grid_deg: f64,
     /// The wells that it rests on, by name.
+    #[schemars(length(min = 2))]
     pub points: Vec<TiePoint>,
 }
 
 /// A well that ties local coordinates to the project CRS.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct TiePoint {
     /// The well.
     pub well: String,
@@ -51,6 +55,7 @@ pub struct TiePoint {
     /// As declared, CRS units.
     pub northing: f64,
     /// How far the transformed place lies from the declared one, m.
+    #[schemars(range(min = 0))]
     pub residual_m: f64,
 }
 

@@ -1,12 +1,13 @@
 //! Pumped wells that a site declares.
 
 use geo::Coord;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::geom::Similarity;
 
 /// A pumped well that the site declares: `[[pumped_wells]]`.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct PumpedWell {
     /// Its name; a well of the register unless a position is given.
     pub well: String,

@@ -1,12 +1,13 @@
 //! A well or gauge, its measuring points, and the instruments it is measured with.
 
 use jiff::civil::Date;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::diag::Origin;
 
 /// From where depths of wells and screens are counted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum DepthDatum {
     /// Below the measuring point.
@@ -16,7 +17,7 @@ pub enum DepthDatum {
 }
 
 /// A well, or a gauge on surface water.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum WellKind {
     /// A monitoring well or piezometer.
@@ -108,7 +109,7 @@ pub struct MeasuringPoint {
 }
 
 /// A tape's calibration: true depth = reading + offset + stretch x reading.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct Calibration {
     /// To be added to every reading, depth unit.
     pub offset: f64,

@@ -1,5 +1,6 @@
 //! The member `toward` of `summary.json`.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::rows::Rows;
@@ -14,15 +15,16 @@ use crate::units::GroundUnit;
 use crate::units::Span;
 
 /// All that is said about where the water goes: the member `toward` of `summary.json`.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct TowardSummary<'a> {
-    /// The answer, one sentence for each of the first few sources.
+    /// The answer, one sentence for each of the first three sources.
     pub in_words: Vec<String>,
-    /// How paths were followed on it.
+    /// How paths were followed on it, with the bound of their error.
     pub paths_by: String,
-    /// What the 95 % intervals of directions of flow rest on.
+    /// What the 95 % intervals of directions of flow rest on: the readings and the surface between the wells, or
+    /// the readings only.
     pub direction_interval: &'static str,
-    /// Why no surfaces are drawn between the wells, and no share is given.
+    /// Why no surfaces are drawn between the wells and no share is given.
     pub no_realizations: Option<&'static str>,
     /// The distances used, m.
     pub distances: Distances,
@@ -40,7 +42,7 @@ pub struct TowardSummary<'a> {
     pub paths: usize,
     /// Water-level pairs along lines.
     pub reaches: Vec<ReachRow<'a>>,
-    /// Wells on the two sides of each barrier.
+    /// The nearest wells on the two sides of each barrier.
     pub across_barriers: Vec<AcrossRow<'a>>,
     /// Capture zones.
     pub pumped_wells: Vec<PumpedRow<'a>>,
@@ -114,27 +116,27 @@ impl<'a> TowardSummary<'a> {
 }
 
 /// Distances, m.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, Serialize, JsonSchema)]
 pub struct Distances {
     /// A path this near to a point reaches it.
     pub capture_m: f64,
-    /// A path over the grid that ends at the edge of the mapped area this near to a receptor reaches
-    /// it; none on triangles.
+    /// A path over the grid that ends at the edge of the mapped area this near to a receptor reaches it: a cell;
+    /// none on triangles.
     pub edge_m: Option<f64>,
     /// How far to each side of a line the surface was read.
     pub pair_m: f64,
     /// Wells this near to each other count as nested.
     pub nested_m: f64,
-    /// Nearer to water than this the surface may stand above the ground.
+    /// Nearer to water than this the surface may be above the ground.
     pub water_m: f64,
 }
 
 /// The surface against the ground.
-#[derive(Debug, Clone, Copy, Serialize)]
+#[derive(Debug, Clone, Copy, Serialize, JsonSchema)]
 pub struct GroundSummary {
     /// Nodes without an elevation of the ground.
     pub nodes_unknown: usize,
-    /// Nodes where the surface stands above the ground away from water.
+    /// Nodes where the surface is above the ground away from water.
     pub nodes_above: usize,
     /// Their area, m².
     pub area_above_m2: f64,

@@ -2,12 +2,13 @@
 
 use std::borrow::Cow;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::toward::{Decides, GradientFrom, KnownBy};
 
 /// A source, a receptor or a pumped well.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct PlaceRow<'a> {
     /// Its name.
     pub name: Cow<'a, str>,
@@ -23,13 +24,13 @@ pub struct PlaceRow<'a> {
 }
 
 /// The flow around a place.
-#[derive(Debug, Clone, Copy, Default, Serialize)]
+#[derive(Debug, Clone, Copy, Default, Serialize, JsonSchema)]
 pub struct FlowRow {
     /// Hydraulic gradient of the triangle around it.
     pub gradient: Option<f64>,
-    /// Direction of flow there, degrees from true north; empty where true north is not known.
+    /// Direction of flow there, degrees from true north; none where true north is not known.
     pub flow_azimuth_true_deg: Option<f64>,
-    /// Where the 95 % interval of that direction begins, clockwise; empty when the direction is
+    /// Where the 95 % interval of that direction begins, clockwise; none when the direction is
     /// not resolved.
     pub flow_from_true_deg: Option<f64>,
     /// Where it ends.
@@ -40,7 +41,7 @@ pub struct FlowRow {
     pub flow_from_grid_deg: Option<f64>,
     /// Where it ends.
     pub flow_to_grid_deg: Option<f64>,
-    /// Whether the direction is resolved; empty beyond the map.
+    /// Whether the direction is resolved; none beyond the map.
     pub direction_resolved: Option<bool>,
 }
 
@@ -79,12 +80,12 @@ pub struct PathRow<'a> {
     pub gradient_high: Option<f64>,
     /// Time of travel over all of it, lowest, days.
     pub travel_low_d: Option<f64>,
-    /// Time of travel over all of it, highest, days; empty where `gradient_low` is 0.
+    /// Time of travel over all of it, highest, days; none where `gradient_low` is 0.
     pub travel_high_d: Option<f64>,
 }
 
 /// One source with one receptor.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, JsonSchema)]
 pub struct VerdictRow<'a> {
     /// The source.
     pub source: Cow<'a, str>,
@@ -132,8 +133,10 @@ pub struct VerdictRow<'a> {
     pub gradient: Option<f64>,
     /// Lower end of its 95 % interval from the errors of the heads; 0 where these leave the fall
     /// open.
+    #[schemars(range(min = 0))]
     pub gradient_low: Option<f64>,
     /// Upper end.
+    #[schemars(range(min = 0))]
     pub gradient_high: Option<f64>,
     /// Seepage velocity over that interval, lowest, m/d.
     pub velocity_low_m_per_d: Option<f64>,
@@ -145,14 +148,14 @@ pub struct VerdictRow<'a> {
     pub velocity_high_ft_per_d: Option<f64>,
     /// Time of travel of the water, shortest, days.
     pub travel_low_d: Option<f64>,
-    /// Time of travel of the water, longest, days; empty where `gradient_low` is 0: without end.
+    /// Time of travel of the water, longest, days; none where `gradient_low` is 0: without end.
     pub travel_high_d: Option<f64>,
     /// Time of travel of the retarded substance, shortest, days.
     pub retarded_low_d: Option<f64>,
-    /// Time of travel of the retarded substance, longest, days; empty likewise.
+    /// Time of travel of the retarded substance, longest, days; none likewise.
     pub retarded_high_d: Option<f64>,
     /// Within how many days the water has arrived in 10 % of all realizations, conductivity and porosity drawn as they
-    /// are declared; empty where it arrives in fewer.
+    /// are declared; none where it arrives in fewer.
     pub arrival_10_percent_d: Option<f64>,
     /// In 50 %.
     pub arrival_50_percent_d: Option<f64>,
@@ -164,26 +167,26 @@ pub struct VerdictRow<'a> {
     pub time_decided_by_factor: Option<f64>,
     /// When the first of the substance arrives by longitudinal dispersion, earliest, days.
     pub first_arrival_low_d: Option<f64>,
-    /// Latest, days; empty where it has no end.
+    /// Latest, days; none where it has no end.
     pub first_arrival_high_d: Option<f64>,
     /// The least share of the concentration at the source that decay leaves.
     pub share_left_low: Option<f64>,
     /// The largest.
     pub share_left_high: Option<f64>,
-    /// From the beginning of the path to the nearest place of the receptor, degrees from true north; empty
+    /// From the beginning of the path to the nearest place of the receptor, degrees from true north; none
     /// where true north is not known.
     pub bearing_true_deg: Option<f64>,
     /// The same, degrees from grid north, or site north in local coordinates.
     pub bearing_grid_deg: Option<f64>,
     /// Whether any place of the receptor, seen from there, lies in the 95 % interval of the
-    /// direction of flow at the source; empty when the direction is not resolved.
+    /// direction of flow at the source; none when the direction is not resolved.
     pub bearing_in_flow_interval: Option<bool>,
     /// The flow at the source.
     #[serde(skip)]
     pub flow: FlowRow,
     /// Direction of flow at the source, degrees from true north.
     pub flow_azimuth_true_deg: Option<f64>,
-    /// Where the 95 % interval of that direction begins, clockwise; empty when the direction is
+    /// Where the 95 % interval of that direction begins, clockwise; none when the direction is
     /// not resolved.
     pub flow_from_true_deg: Option<f64>,
     /// Where it ends.
@@ -194,7 +197,7 @@ pub struct VerdictRow<'a> {
     pub flow_from_grid_deg: Option<f64>,
     /// Where it ends.
     pub flow_to_grid_deg: Option<f64>,
-    /// Share of the realizations in which a path reaches the receptor; empty when some of them
+    /// Share of the realizations in which a path reaches the receptor; none when some of them
     /// leave it open, and where no realizations are drawn.
     pub probability: Option<f64>,
     /// Lower end of its 95 % interval, realizations that leave first as not reaching.
@@ -237,7 +240,7 @@ pub struct VerdictRow<'a> {
 }
 
 /// A receptor in the order of earliest arrival.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct RankRow<'a> {
     /// Its place in the order, from 1.
     pub rank: usize,
@@ -258,7 +261,7 @@ pub struct RankRow<'a> {
 }
 
 /// A stretch of a line along which the flow on one side has one sense.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct ReachRow<'a> {
     /// The line.
     pub line: Cow<'a, str>,
@@ -272,7 +275,7 @@ pub struct ReachRow<'a> {
     pub to_m: f64,
     /// `toward`, `away` or `not resolved`.
     pub water_flows: &'static str,
-    /// `stage` or `surface`: what stands for the level on the line.
+    /// `stage` or `surface`: what gives the level on the line.
     pub level_on_line: &'static str,
     /// The surface beside the line less the level on it, mean, m.
     pub difference_m: f64,
@@ -299,11 +302,11 @@ pub struct ReachRow<'a> {
 }
 
 /// The capture zone of a pumped well.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct PumpedRow<'a> {
     /// The well.
     pub well: Cow<'a, str>,
-    /// Whether its own level is used for contouring.
+    /// Whether its own level is used for the map.
     pub level_used: bool,
     /// Pumping rate, m3/d.
     pub rate_m3_per_d: Option<f64>,
@@ -333,7 +336,7 @@ pub struct PumpedRow<'a> {
     pub nodes_tried: usize,
     /// Mapped: nodes whose path ends at the well.
     pub nodes_captured: usize,
-    /// Mapped: their area, m2; empty where no path ends at the well.
+    /// Mapped: their area, m2; none where no path ends at the well.
     pub mapped_area_m2: Option<f64>,
     /// Mapped: extent across the flow, m.
     pub mapped_width_m: Option<f64>,
@@ -342,7 +345,7 @@ pub struct PumpedRow<'a> {
 }
 
 /// A vertical gradient between nested wells.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct VerticalRow<'a> {
     /// The upper well.
     pub upper: &'a str,
@@ -367,7 +370,7 @@ pub struct VerticalRow<'a> {
 }
 
 /// Two wells on the two sides of a barrier.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct AcrossRow<'a> {
     /// The barrier.
     pub barrier: &'a str,

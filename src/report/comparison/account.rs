@@ -1,8 +1,10 @@
 //! `cross-validation.json`.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::types::{Compared, ComparisonResults};
+use crate::cross_validate::Candidate;
 use crate::cross_validate::Effect;
 use crate::cross_validate::LeftOut;
 use crate::cross_validate::MethodResult;
@@ -28,9 +30,9 @@ const CAUTIONS: &[&str] = &[
     SCREENING,
 ];
 
-/// All a comparison says: the content of `cross-validation.json`, which `docs/cross-validation.schema.json`
-/// describes.
-#[derive(Debug, Serialize)]
+/// Every method with each well left out in turn: the content of `cross-validation.json`. Same inputs give the
+/// same bytes.
+#[derive(Debug, Serialize, JsonSchema)]
 pub struct ComparisonSummary<'a> {
     /// What was mapped.
     #[serde(flatten)]
@@ -53,11 +55,13 @@ pub struct ComparisonSummary<'a> {
     pub most_turning_well: Option<&'a str>,
     /// Every well, in the order of the map's control points.
     pub wells: Vec<WellSummary<'a>>,
-    /// All that was found.
+    /// All that was found, in the order of the stages.
     pub findings: &'a [Diagnostic],
     /// The files written, by name.
+    #[schemars(extend("uniqueItems" = true))]
     pub files: &'static [&'static str],
     /// What a comparison must be read with.
+    #[schemars(length(min = 1))]
     pub cautions: &'static [&'static str],
 }
 
@@ -96,15 +100,17 @@ impl<'a> ComparisonSummary<'a> {
 }
 
 /// One method.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Serialize, JsonSchema)]
 pub struct MethodSummary<'a> {
     /// Its name.
+    #[schemars(extend("enum" = Candidate::names()))]
     pub method: &'static str,
     /// What it is.
     pub words: &'static str,
     /// Whether the site's settings ask for it.
     pub asked: bool,
-    /// Why it cannot be used; `None` when it can.
+    /// Why it cannot be used with these wells; null when it can, and only then the members from `all` on are
+    /// there.
     pub refused: Option<&'a str>,
     /// What to do about that.
     pub advice: Option<&'a str>,
@@ -114,25 +120,28 @@ pub struct MethodSummary<'a> {
 }
 
 /// What a method says.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Serialize, JsonSchema)]
 pub struct LeftOutSummary<'a> {
     /// Scores over all wells it could predict.
     pub all: Option<ScoreSummary>,
     /// Scores over the wells that all usable methods could predict.
     pub common: Option<ScoreSummary>,
     /// The wells with the largest residuals, the largest first.
+    #[schemars(length(max = WORST))]
     pub worst_wells: Vec<&'a str>,
     /// Every well it could predict.
     pub predictions: Vec<PredictionSummary<'a>>,
     /// What kriging rests on.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(required)]
     pub kriging: Option<&'a KrigingReport>,
 }
 
 /// Scores, m and the site's foot.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct ScoreSummary {
     /// Count of wells.
+    #[schemars(range(min = 1))]
     pub wells: usize,
     /// Mean of observed minus predicted, m.
     pub mean_error_m: f64,
@@ -146,14 +155,14 @@ pub struct ScoreSummary {
     pub root_mean_square_error_m: f64,
     /// The same, ft.
     pub root_mean_square_error_ft: f64,
-    /// Mean of the standardised residuals.
+    /// Mean of the standardised residuals; null for methods whose predictions have no standard deviation.
     pub standardised_mean: Option<f64>,
-    /// Root of their mean square.
+    /// Root of their mean square; null for the same methods.
     pub standardised_root_mean_square: Option<f64>,
 }
 
 /// One well by one method.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct PredictionSummary<'a> {
     /// The well.
     pub well: &'a str,
@@ -165,12 +174,12 @@ pub struct PredictionSummary<'a> {
     pub residual_m: f64,
     /// The same, ft.
     pub residual_ft: f64,
-    /// The residual over its standard deviation.
+    /// The residual over its standard deviation; null for methods whose predictions have none.
     pub standardised: Option<f64>,
 }
 
 /// One well.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct WellSummary<'a> {
     /// Its name.
     pub well: &'a str,
@@ -179,26 +188,34 @@ pub struct WellSummary<'a> {
     /// The same, ft.
     pub head_ft: f64,
     /// Standard deviation of the head, m.
+    #[schemars(range(min = 0))]
     pub head_sd_m: f64,
     /// Whether all usable methods could predict it.
     pub in_common: bool,
-    /// The plane through all wells but this one.
+    /// The plane through all other wells; null when these are on one line.
     pub plane_without: Option<EffectSummary>,
-    /// The mean of the triangles of all wells but this one.
+    /// The mean of the triangles of all other wells; null when there are none.
     pub vector_mean_without: Option<EffectSummary>,
 }
 
 /// A gradient and direction.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct EffectSummary {
     /// Hydraulic gradient, dimensionless.
+    #[schemars(range(min = 0))]
     pub gradient: f64,
-    /// Direction of flow against true north, degrees.
+    /// Direction of flow against true north, degrees clockwise; null when there is none, and where true north is
+    /// not known.
+    #[schemars(with = "Option<Azimuth>")]
     pub flow_azimuth_true_deg: Option<f64>,
-    /// Direction of flow against grid north, degrees.
+    /// Direction of flow against grid north, or site north in local coordinates, degrees clockwise; null when
+    /// there is none.
+    #[schemars(with = "Option<Azimuth>")]
     pub flow_azimuth_grid_deg: Option<f64>,
-    /// Turn against all wells together, degrees, clockwise positive; of all wells together, none.
+    /// Turn of the direction when the well is left out, degrees, clockwise positive; absent where there is no
+    /// direction.
     #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(required, range(min = -180, max = 180))]
     pub turn_deg: Option<f64>,
 }
 

@@ -1,6 +1,7 @@
 //! Between which values the next reading of a well is expected.
 
 use jiff::civil::Date;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::record::{SEASON_DAYS, YEAR_DAYS};
@@ -14,7 +15,7 @@ const FEWEST_OF_SEASON: usize = 3;
 const FEWEST: usize = 2;
 
 /// What a range is made of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum ExpectedBy {
     /// The readings of the season: one more is within it with 95 %.
@@ -24,7 +25,7 @@ pub enum ExpectedBy {
 }
 
 /// Between which values a reading is expected.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct Expected {
     /// The lower one.
     pub low: f64,

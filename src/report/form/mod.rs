@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use geo::Coord;
 use jiff::civil::Date;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::check::Parts;
@@ -16,6 +17,7 @@ use crate::read::{InputFile, Site, Status, Well, WellKind};
 use crate::record::ReducedRound;
 use crate::report::digits;
 use crate::report::site_record::SiteRecord;
+use crate::schema::Day;
 use crate::units::{GroundUnit, LengthUnit};
 
 pub use expected::{Expected, ExpectedBy, expected};
@@ -26,14 +28,16 @@ use past::{Past, Quantity};
 const DECIMALS: (i32, i32) = (2, 3);
 
 /// The field sheet for the next round of a site.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct Form {
     /// The site.
     #[serde(skip)]
     pub site: Arc<Site>,
     /// The day of the next round, where it was given.
+    #[schemars(with = "Option<Day>")]
     pub day: Option<String>,
     /// The day whose season is expected: that of the next round, else of the newest.
+    #[schemars(with = "Option<Day>")]
     pub season_of: Option<String>,
     /// The newest round.
     pub newest_round: Option<String>,
@@ -45,10 +49,11 @@ pub struct Form {
     pub decimals: i32,
     /// The wells in the order in which they are walked to.
     pub wells: Vec<FormRow>,
-    /// The way past all of them and back in straight lines, m, or ft where elevations are in feet; `None` where the places
+    /// The way past all of them and back in straight lines, m, or ft where elevations are in feet; none where the places
     /// have no length unit.
     pub round_trip: Option<f64>,
     /// Its unit.
+    #[schemars(extend("enum" = ["m", "ft"]))]
     pub round_trip_unit: &'static str,
     /// Wells that were found destroyed when they were last looked for.
     pub destroyed: Vec<String>,
@@ -59,21 +64,25 @@ pub struct Form {
 }
 
 /// A well of a field sheet.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct FormRow {
     /// Its place in the walking order, from 1 on.
+    #[schemars(range(min = 1))]
     pub order: usize,
     /// The well.
     pub well: String,
     /// `well` or `gauge`.
+    #[schemars(with = "WellKind")]
     pub kind: &'static str,
     /// What is read: `depth to water`, `pressure head`, `stage` or `elevation`.
+    #[schemars(extend("enum" = ["depth to water", "pressure head", "stage", "elevation"]))]
     pub reads: &'static str,
     /// Elevation of its measuring point, elevation unit.
     pub measuring_point: Option<f64>,
     /// What was read last, from the measuring point of today, in the unit of what is read.
     pub last: Option<f64>,
     /// The day of that reading.
+    #[schemars(with = "Option<Day>")]
     pub last_read: Option<String>,
     /// Between which values it is expected this time, in the same unit.
     pub expected: Option<Expected>,

@@ -1,9 +1,12 @@
 //! The flat rows of a site's record.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::diag::Diagnostic;
 use crate::read::InputFile;
+use crate::schema::Day;
+use crate::units::LengthUnit;
 
 /// A well in a round.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
@@ -41,7 +44,7 @@ pub struct LevelOfRecord {
 }
 
 /// A well over all rounds.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
 pub struct WellOfRecord {
     /// The well.
     pub well: String,
@@ -71,7 +74,7 @@ pub struct WellOfRecord {
     pub probability: Option<f64>,
     /// The memory of the readings that was taken into account.
     pub memory: Option<f64>,
-    /// The same words by seasons; empty where rounds are fewer than two a year.
+    /// The same words by seasons; none where rounds are fewer than two a year.
     pub seasonal_trend: Option<String>,
     /// The median of the slopes within seasons, unit a year.
     pub seasonal_per_year: Option<f64>,
@@ -82,15 +85,17 @@ pub struct WellOfRecord {
     /// Probability by seasons.
     pub seasonal_probability: Option<f64>,
     /// The unit of heads and slopes.
+    #[schemars(with = "LengthUnit")]
     pub unit: &'static str,
 }
 
 /// A round.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
 pub struct RoundOfRecord {
     /// The round.
     pub round: String,
     /// The day in the middle of its readings.
+    #[schemars(with = "Option<Day>")]
     pub day: Option<String>,
     /// Count of wells with a head.
     pub heads: usize,
@@ -102,7 +107,7 @@ pub struct RoundOfRecord {
     pub gradient_low: Option<f64>,
     /// Upper end.
     pub gradient_high: Option<f64>,
-    /// Direction of flow against true north, degrees; empty where that is not known.
+    /// Direction of flow against true north, degrees; none where that is not known.
     pub flow_azimuth_true_deg: Option<f64>,
     /// Against grid north.
     pub flow_azimuth_grid_deg: Option<f64>,
@@ -125,17 +130,19 @@ pub struct RoundOfRecord {
     /// Clockwise end.
     pub turn_to_deg: Option<f64>,
     /// `turned`, `not shown` or `not resolved`.
+    #[schemars(extend("enum" = ["turned", "not shown", "not resolved", null]))]
     pub turned: Option<&'static str>,
 }
 
 /// A reading that does not fit through time.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
 pub struct DoubtfulOfRecord {
     /// The well.
     pub well: String,
     /// The round, of a level that stays the last of them.
     pub round: String,
     /// `unlike itself` or `stays the same`.
+    #[schemars(extend("enum" = ["unlike itself", "stays the same"]))]
     pub kind: &'static str,
     /// By how much the head is too high, elevation unit.
     pub off: Option<f64>,
@@ -144,11 +151,12 @@ pub struct DoubtfulOfRecord {
     /// What would explain it.
     pub would_explain: String,
     /// The unit.
+    #[schemars(with = "LengthUnit")]
     pub unit: &'static str,
 }
 
 /// A nest in a round: from the upper well to the next below it.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
 pub struct NestOfRecord {
     /// The upper well.
     pub upper: String,
@@ -167,13 +175,15 @@ pub struct NestOfRecord {
     /// Upper end.
     pub gradient_high: Option<f64>,
     /// `up`, `down` or `not resolved`.
+    #[schemars(extend("enum" = ["up", "down", "not resolved"]))]
     pub direction: &'static str,
     /// The unit of difference and distance.
+    #[schemars(with = "LengthUnit")]
     pub unit: &'static str,
 }
 
 /// What to do at a well on the next visit.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct VisitOfRecord {
     /// The well.
     pub well: String,
@@ -184,11 +194,12 @@ pub struct VisitOfRecord {
 }
 
 /// A map of values over a period, as a row.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct SurfaceOfRecord {
     /// What the rounds are together: `2025`.
     pub period: String,
     /// What was worked out: `highest`, `lowest` or `mean`.
+    #[schemars(extend("enum" = ["highest", "lowest", "mean"]))]
     pub value: &'static str,
     /// The rounds.
     pub rounds: Vec<String>,
@@ -205,15 +216,17 @@ pub struct SurfaceOfRecord {
     /// Why there is no map.
     pub why_none: Option<String>,
     /// The unit.
+    #[schemars(with = "LengthUnit")]
     pub unit: &'static str,
 }
 
 /// A value of a well over a period, as a row.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, JsonSchema)]
 pub struct ValueOfRecord {
     /// What the rounds are together.
     pub period: String,
     /// What was worked out: `highest`, `lowest` or `mean`.
+    #[schemars(extend("enum" = ["highest", "lowest", "mean"]))]
     pub value: &'static str,
     /// The rounds, with a comma and a space between them.
     pub rounds: String,
@@ -230,11 +243,12 @@ pub struct ValueOfRecord {
     /// Why there is none.
     pub why_none: Option<String>,
     /// The unit.
+    #[schemars(with = "LengthUnit")]
     pub unit: &'static str,
 }
 
 /// A round that could not be read.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct NotReadOfRecord<'a> {
     /// The round.
     pub round: &'a str,
@@ -242,8 +256,8 @@ pub struct NotReadOfRecord<'a> {
     pub why: &'a str,
 }
 
-/// All of it: the content of `record.json`.
-#[derive(Debug, Serialize)]
+/// The record of a site, all rounds side by side: the content of `record.json`. Same inputs give the same bytes.
+#[derive(Debug, Serialize, JsonSchema)]
 pub struct SiteRecordSummary<'a> {
     /// The version of headfall.
     pub headfall: &'static str,

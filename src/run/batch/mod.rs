@@ -19,7 +19,7 @@ use crate::report::{Results, Statement};
 use crate::run::files::draw;
 
 pub use plan::folder_of;
-pub use types::{Asked, Batch, Event, State, Unit};
+pub use types::{Asked, Batch, Event, State, Unit, UnitSummary};
 
 /// Draws every round that is asked for of every site. What is found goes to `heard` as it comes, from any thread; the
 /// units come back in the order of the sites and of their rounds. Several rounds of a site share the nodes of the grid,

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::diag::Diagnostic;
@@ -72,6 +73,13 @@ impl State {
             Self::Refused(_) => "refused",
             Self::NotWritten(_) => "not written",
         }
+    }
+
+    /// All of these words.
+    fn words() -> [&'static str; 4] {
+        let why = String::new;
+        [Self::Drawn, Self::Unchanged, Self::Refused(why()), Self::NotWritten(why())]
+            .map(|state| state.word())
     }
 
     /// Why there is no map.
@@ -165,17 +173,29 @@ impl Unit {
     }
 }
 
-/// A unit as one line of JSON. Only what is told to the caller has paths of the machine.
-#[derive(Debug, Serialize)]
+/// A line of what `headfall draw` of many rounds or sites prints with `--json`: one round of one site. Its paths are
+/// those of the machine, which no file has.
+#[derive(Debug, Serialize, JsonSchema)]
 pub struct UnitSummary<'a> {
+    /// The site's name; null where it could not be read.
     site: Option<&'a str>,
+    /// The site as it was given.
     source: String,
+    /// The round; null where the site could not be read.
     round: Option<&'a str>,
+    /// What became of it.
+    #[schemars(extend("enum" = State::words()))]
     state: &'static str,
+    /// Why there is no map.
     why: Option<&'a str>,
+    /// The folder of its results.
     folder: Option<String>,
+    /// Control points of its map, of one that was drawn.
     control_points: Option<usize>,
+    /// Its mean gradient in words.
     gradient: Option<&'a str>,
+    /// Its mean direction in words; null where it is not to be reported.
     direction: Option<&'a str>,
+    /// All that was found, in the order of the stages.
     findings: &'a [Diagnostic],
 }

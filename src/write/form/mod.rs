@@ -5,11 +5,13 @@ mod table;
 
 use std::path::Path;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::diag::Diagnostic;
 use crate::error::Error;
 use crate::report::Form;
+use crate::units::LengthUnit;
 use crate::write::json::json;
 use crate::write::made::{AskedFor, Command, Made};
 use crate::write::record::RECORD;
@@ -23,15 +25,17 @@ const ACCOUNT: &str = "form.json";
 const NAMES: &[&str] = &[RECORD, TABLE, PAGE, ACCOUNT];
 
 /// A field sheet, with the files written: the content of `form.json`.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Serialize, JsonSchema)]
 pub struct FormSummary<'a> {
     /// The version of headfall.
     headfall: &'static str,
     /// The site's name.
     site: &'a str,
     /// The unit of measuring points and elevations.
+    #[schemars(with = "LengthUnit")]
     elevation_unit: &'static str,
     /// The unit of what is read, and of bottoms.
+    #[schemars(with = "LengthUnit")]
     depth_unit: &'static str,
     /// The sheet.
     #[serde(flatten)]

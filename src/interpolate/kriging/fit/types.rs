@@ -1,5 +1,6 @@
 //! What is fitted, and what is said of it.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::diag::{Code, Diagnostic};
@@ -22,10 +23,10 @@ pub struct FitOptions {
     pub anisotropy: bool,
 }
 
-/// Standard errors of fitted parameters, each in the parameter's unit; `None` for what was not
+/// Standard errors of fitted parameters, each in the parameter's unit; none for what was not
 /// fitted, ended at a bound of what was looked at, or is not resolved. Where a parameter ended at a
 /// bound the others' errors are those with it held there.
-#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, JsonSchema)]
 pub struct StandardErrors {
     /// Of the partial sill, head unit².
     pub partial_sill: Option<f64>,
@@ -39,8 +40,8 @@ pub struct StandardErrors {
     pub ratio: Option<f64>,
 }
 
-/// What a user should be told about a fit.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+/// What a user should know about a fit.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 #[serde(tag = "caution", rename_all = "kebab-case")]
 #[non_exhaustive]
 pub enum Caution {
@@ -91,7 +92,7 @@ impl Caution {
 }
 
 /// A fitted covariance.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Fit {
     /// The likeliest covariance.
     pub covariance: Covariance,
@@ -103,9 +104,9 @@ pub struct Fit {
     /// Count of wells.
     pub wells: usize,
     /// Whether the likelihood is that of heads in blocks, for more than
-    /// [`crate::geom::tolerance::WHOLE_LIKELIHOOD_WELLS`].
+    /// `whole_likelihood_wells` of the tolerances.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub in_blocks: bool,
-    /// What a user should be told.
+    /// What a user should know.
     pub cautions: Vec<Caution>,
 }
