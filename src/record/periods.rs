@@ -95,6 +95,9 @@ fn months(seasons: Seasons, season: i8) -> String {
 /// # Units
 /// - `on_map`: whether the well is on the map of a round, and if so whether its head does not fit its neighbours there
 /// - returns: elevation unit
+///
+/// # Errors
+/// Which rounds' maps it is not on, or that it was dry in all.
 pub fn value(
     record: &Record,
     period: &Period,
@@ -109,7 +112,7 @@ pub fn value(
     for round in &period.rounds {
         match row(*round) {
             Some(row) if on_map(*round).is_some() && row.head.is_some() => {
-                read.extend(row.head.map(|h| (row, h)))
+                read.extend(row.head.map(|h| (row, h)));
             }
             Some(row) if worked == Worked::Highest && row.status == Status::Dry => {}
             _ => missing.push(record.rounds[*round].round.clone()),

@@ -83,7 +83,7 @@ fn period_map(
     let control = ControlSet::across(&sets, valued).ok_or_else(few)?;
     let sd = |p: &ControlPoint| p.well().and_then(value).map_or(0.0, |v| v.sd);
     let sds: Vec<f64> = control.points().iter().map(sd).collect();
-    let last = rounds().last().ok_or_else(few)?;
+    let last = rounds().next_back().ok_or_else(few)?;
     let was_read =
         |well: &usize| record.heads_of(*well).iter().any(|row| period.rounds.contains(&row.round));
     let without = (0..values.len()).filter(was_read);

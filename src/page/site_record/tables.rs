@@ -207,12 +207,12 @@ pub(super) fn surfaces(record: &SiteRecord) -> Table<Surface> {
     let mut page = 0;
     let shown: Vec<String> = rows
         .iter()
-        .map(|row| match &row.why_none {
-            Some(why) => plain::text(why),
-            None => {
-                page += 1;
-                format!("page {page}")
+        .map(|row| {
+            if let Some(why) = &row.why_none {
+                return plain::text(why);
             }
+            page += 1;
+            format!("page {page}")
         })
         .collect();
     Table::of(rows.len(), |i| {
