@@ -24,6 +24,9 @@ mod reading;
 /// What every row of every file says that it belongs to.
 mod belonging;
 
+/// Site plan, title block, kind of aquifer on the map sheet.
+mod figure;
+
 /// GeoParquet.
 mod geoparquet;
 

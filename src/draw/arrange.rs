@@ -10,6 +10,8 @@ use geo::Coord;
 
 use super::arrows;
 use super::arrows::{APART, Arrows, FAR_APART};
+use super::base;
+use super::base::Base;
 use super::contours;
 use super::contours::Drawn;
 use super::features;
@@ -52,11 +54,14 @@ pub(super) struct Map {
     pub(super) tags: Vec<Option<Tag>>,
     well_items: Vec<Item>,
     pub(super) arrows: Arrows,
+    pub(super) base: Base,
     features: Features,
     paths: Vec<paths::Drawn>,
     names: Vec<Named>,
     /// Wells with a label, and all of them.
     pub(super) named: (usize, usize),
+    /// Wells that the frame does not show.
+    pub(super) outside: usize,
     /// Contours without a label.
     pub(super) unlabelled: usize,
     /// Signs that not every map has.
@@ -90,6 +95,8 @@ pub(super) fn map(results: &Results, wells: &[Posted], view: View) -> Map {
     let posting = Posting::of(posted.len());
     let symbols = wells::symbols_cover(&posted, posting);
     let mut features = features::drawn(results, &view);
+    let base = base::drawn(results, &view);
+    features.plan(&base.labels);
     if posting.size.is_some() {
         features.said_by(&posted);
     }
@@ -162,6 +169,7 @@ pub(super) fn map(results: &Results, wells: &[Posted], view: View) -> Map {
     let names = vec![points, features.names(false, &mut room, &pieces)];
     arrows.place(&mut room, APART);
     let named = (tags.iter().flatten().count(), posted.len());
+    let outside = wells.iter().filter(|w| w.crs.is_some()).count().saturating_sub(posted.len());
     let well_items = wells::items(&posted, posting);
     let signs = signs(&posted, &tags, &contours, &arrows, &paths);
     Map {
@@ -170,10 +178,12 @@ pub(super) fn map(results: &Results, wells: &[Posted], view: View) -> Map {
         tags,
         well_items,
         arrows,
+        base,
         features,
         paths,
         names,
         named,
+        outside,
         unlabelled,
         signs,
     }
@@ -244,6 +254,9 @@ impl Map {
             layer("contour-labels", words),
             layer("well-labels", wells::tag_items(&self.tags)),
         ];
+        if !self.base.items.is_empty() {
+            layers.insert(1, layer("site-plan", self.base.items.clone()));
+        }
         if results.toward.is_some() {
             // Below the contours: a strip of paper across a solid line would make it look inferred.
             let above = layers.iter().position(|l| l.name == "contours").unwrap_or(layers.len());

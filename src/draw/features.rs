@@ -2,6 +2,7 @@
 
 use geo::{Coord, Geometry, LineString};
 
+use super::base::Label;
 use super::font::{CAPITALS, fitted_apart, width};
 use super::lines::{inside, outside, plain};
 use super::room::{Patch, Pieces, Room};
@@ -175,6 +176,16 @@ impl Features {
                 });
             }
         }
+    }
+
+    /// Remembers the labels of the site plan, which wait until all others have their places.
+    pub(super) fn plan(&mut self, labels: &[Label]) {
+        self.names.extend(labels.iter().map(|label| Name {
+            text: label.text.clone(),
+            places: vec![label.at],
+            colour: style::GREY,
+            point: false,
+        }));
     }
 
     /// Remembers a name and the places along its lines where it may stand.

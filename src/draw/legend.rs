@@ -4,6 +4,7 @@ use geo::Geometry;
 
 use super::arrows;
 use super::arrows::Arrow;
+use super::base;
 use super::features;
 use super::font::Words;
 use super::panel::{Block, SAMPLE};
@@ -83,6 +84,11 @@ pub(super) fn block(
     block.sign(vec![straight(style::OUTLINE)], "limit of data: not contoured beyond");
     of_paths(&mut block, results, told);
     beside(&mut block, results);
+    match told {
+        Some(told) => base::legend(&mut block, &told.base),
+        // Before the map is drawn, all that it may have.
+        None => base::legend(&mut block, &base::layers(results)),
+    }
     if results.site.settings.sheet.shading {
         ramp(&mut block, results);
     }

@@ -6,8 +6,9 @@
 //! | `svg`, `pdf`, `png` | a drawing to bytes |
 //! | `view`, `paper` | the ground to the sheet, the sheet's parts |
 //! | `lines`, `room` | plain lines, free places |
+//! | `base` | the site plan below the map |
 //! | `contours`, `labels`, `wells`, `arrows`, `paths`, `features`, `shade`, `border` | what the map holds |
-//! | `panel`, `legend`, `words`, `answers` | what stands beside it |
+//! | `panel`, `legend`, `words`, `answers`, `title_block` | what is beside it |
 //! | `arrange` | labels among wells and lines |
 //! | `comparison` | the figure of a comparison, a drawing by itself |
 //! | `site_record` | the sheets of a site's record |
@@ -20,6 +21,7 @@
 mod answers;
 mod arrange;
 mod arrows;
+mod base;
 mod border;
 mod comparison;
 mod contours;
@@ -43,6 +45,7 @@ mod signs;
 mod site_record;
 mod style;
 mod svg;
+mod title_block;
 mod view;
 mod wells;
 mod words;
@@ -71,9 +74,11 @@ pub fn sheet(results: &Results) -> Sheet {
     let map = arrange::map(results, &posted, paper.view);
     let told = Told {
         named: map.named,
+        outside: map.outside,
         unlabelled: map.unlabelled,
         unnamed: map.unnamed(),
         signs: map.signs.clone(),
+        base: map.base.layers.clone(),
         arrow: map.arrows.reference,
         view: paper.view,
     };

@@ -32,6 +32,11 @@ impl Block {
         block
     }
 
+    /// One without a heading.
+    pub(super) const fn bare(width: f64) -> Self {
+        Self { items: Vec::new(), width, height: 0.0 }
+    }
+
     /// Words on the baseline of the line that was begun last.
     fn write(&mut self, x: f64, words: Words, bold: bool, colour: Colour) {
         let text = Text::new(at(x, self.height - 1.0), words, BODY, bold, colour);

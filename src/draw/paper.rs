@@ -13,7 +13,7 @@ use super::style;
 use super::view::View;
 use super::words;
 use crate::geom::{Frame, bounds};
-use crate::read::{Orientation, Page, Panel, Settings, SheetFrame};
+use crate::read::{Orientation, Page, Panel, Settings, SheetExtent, SheetFrame};
 use crate::report::{Posted, Results};
 use crate::units::LengthUnit;
 
@@ -70,6 +70,8 @@ struct Parting {
     columns: usize,
     columns_height: f64,
     most_lines: usize,
+    /// The scale that is asked for: one in so much.
+    scale: Option<f64>,
 }
 
 impl Parting {
@@ -95,7 +97,8 @@ impl Parting {
         let blocks =
             words::blocks(results, posted, None, column_below(paper[0], columns), MOST_LINES);
         let columns_height = panel::least_height(&blocks, columns);
-        Self { panel, paper, columns, columns_height, most_lines: MOST_LINES }
+        let scale = results.site.settings.sheet.scale;
+        Self { panel, paper, columns, columns_height, most_lines: MOST_LINES, scale }
     }
 
     /// The panel in one column on the right of the map, or in as many as it fills.
@@ -108,7 +111,8 @@ impl Parting {
             Some(lines) => (1, *lines),
             None => (filled(MOST_LINES), MOST_LINES),
         };
-        Self { panel: Panel::Beside, paper, columns, columns_height, most_lines }
+        let scale = results.site.settings.sheet.scale;
+        Self { panel: Panel::Beside, paper, columns, columns_height, most_lines, scale }
     }
 
     /// The same with room for the words of both.
@@ -142,7 +146,11 @@ impl Parting {
 
     /// With what the map shows.
     fn showing(&self, (low, high): (Coord, Coord), unit: LengthUnit) -> (Self, View) {
-        (*self, View::new(self.map(), low, high, unit))
+        let view = match self.scale {
+            Some(scale) => View::about(self.map(), (low + high) / 2.0, scale),
+            None => View::new(self.map(), low, high, unit),
+        };
+        (*self, view)
     }
 }
 
@@ -288,9 +296,24 @@ impl Paper {
 
 /// The box about all that the map should show, local m: the control points, and other wells and
 /// features that stand no farther from them than they spread.
+/// Or what is asked for: of a site without a boundary its wells are taken in its place.
 fn extent(results: &Results, posted: &[Posted]) -> (Coord, Coord) {
     let local = results.control.points().iter().map(|p| p.local);
     let (low, high) = bounds(local);
+    let to_local = |p: Coord| results.control.frame().to_local(p);
+    match results.site.settings.sheet.extent {
+        Some(SheetExtent::Box([west, south, east, north])) => {
+            return (to_local(at(west, south)), to_local(at(east, north)));
+        }
+        Some(SheetExtent::Wells) => return (low, high),
+        Some(SheetExtent::Boundary) => {
+            let areas = &results.site.features.boundary;
+            let outline = areas.iter().flat_map(|area| &area.exterior().0);
+            let mut outline = outline.map(|p| to_local(*p)).peekable();
+            return if outline.peek().is_some() { bounds(outline) } else { (low, high) };
+        }
+        None => {}
+    }
     let reach = (high.x - low.x).max(high.y - low.y) * 0.5;
     let near = |p: &Coord| {
         p.x > low.x - reach && p.x < high.x + reach && p.y > low.y - reach && p.y < high.y + reach

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use super::arrows;
 use super::view::View;
+use crate::read::BaseStyle;
 use crate::report::{Followed, Results, measures};
 use crate::uncertainty::DirectionBasis;
 use crate::units;
@@ -32,12 +33,16 @@ pub(super) enum Sign {
 pub(super) struct Told {
     /// Wells with their name on the map, and all wells on the map.
     pub(super) named: (usize, usize),
+    /// Wells that the frame does not show.
+    pub(super) outside: usize,
     /// Contours that have no room for a label.
     pub(super) unlabelled: usize,
     /// Names of things beside the wells that have no room.
     pub(super) unnamed: usize,
     /// The signs that the map has.
     pub(super) signs: BTreeSet<Sign>,
+    /// The layers of the site plan that the map has.
+    pub(super) base: Vec<(BaseStyle, String)>,
     /// The gradient of an arrow of the legend's length.
     pub(super) arrow: Option<f64>,
     /// Where the map looks.

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::panel::Block;
 use super::signs::{Sign, Told, has};
-use super::{answers, legend, scale, style};
+use super::{answers, legend, scale, style, title_block};
 use crate::check::JudgedHead;
 use crate::diag::{Diagnostic, Severity};
 use crate::map::AcrossRounds;
@@ -31,6 +31,7 @@ pub(super) fn blocks(
     blocks.extend(judged(results, width, most_lines));
     blocks.extend(not_used(posted, width, most_lines, results.table()));
     blocks.push(cautions(results, width));
+    blocks.extend(title_block::block(results, width));
     blocks
 }
 
@@ -41,7 +42,8 @@ pub(super) fn title(results: &Results) -> (String, String) {
         return (results.site.settings.name.clone(), shown);
     }
     let paths = if results.toward.is_some() { " and flow paths" } else { "" };
-    let mut shown = format!("Potentiometric surface{paths}");
+    let surface = report::surface_of(results.site.settings.aquifer);
+    let mut shown = format!("{surface}{paths}");
     if let Some(unit) = results.control.aquifer_unit() {
         shown = format!("{shown}, {unit}");
     }
@@ -113,6 +115,10 @@ fn drawn(block: &mut Block, results: &Results, facts: &Facts, told: Option<&Told
     // Before the map is drawn, the measure of the most that may stand here.
     let (unlabelled, unnamed) = told.map_or((100, 100), |t| (t.unlabelled, t.unnamed));
     let mut labels = Vec::new();
+    let outside = told.map_or(0, |t| t.outside);
+    if outside > 0 {
+        labels.push(format!("{} outside the frame", counted(outside, "well")));
+    }
     if has(told, Sign::Shortened) {
         labels.push(format!("long names shortened (…), in full in {}", results.table()));
     }

@@ -41,7 +41,7 @@ use site::said::settled;
 use site::{folder, single};
 
 pub use features::types::{
-    Barrier, ControlLine, Features, JudgedPoint, Judgement, Place, Stream, StreamPoint,
+    Barrier, BaseFeature, ControlLine, Features, JudgedPoint, Judgement, Place, Stream, StreamPoint,
 };
 #[cfg(feature = "formats")]
 pub(crate) use files::input::hash;
@@ -52,8 +52,10 @@ pub(crate) use raster::pixels::Quiet;
 pub use rounds::list::Rounds;
 pub use rounds::round::Round;
 pub use settings::aquifer::{
-    AquiferSettings, Dispersivity, Distribution, GroundSettings, ReceptorSettings, TowardSettings,
+    AquiferKind, AquiferSettings, Dispersivity, Distribution, GroundSettings, ReceptorSettings,
+    TowardSettings,
 };
+pub use settings::base::BaseStyle;
 pub use settings::common_frame::{CommonFrame, Panel, SheetFrame};
 pub use settings::formats::VectorFormat;
 pub use settings::head_errors::{
@@ -63,11 +65,12 @@ pub use settings::materials::{MATERIALS, Material};
 pub use settings::method::{Fact, Method};
 pub use settings::of_site::Settings;
 pub use settings::overrides::Overrides;
-pub use settings::sheet::{DPI, Orientation, Page, SheetOverrides, SheetSettings};
+pub use settings::sheet::{DPI, Orientation, Page, SheetExtent, SheetOverrides, SheetSettings};
 pub use settings::surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, SurfaceSettings, ThinPlateSettings,
 };
 pub use settings::ties::{Tie, TiePoint};
+pub use settings::title_block::TitleBlock;
 #[cfg(feature = "formats")]
 pub(crate) use site::unread::OF_INPUTS;
 pub use site::whole::Site;

@@ -6,7 +6,7 @@ use super::measures;
 use super::results::Results;
 use crate::contour::INDEX_EVERY;
 use crate::diag::listed;
-use crate::read::Moment;
+use crate::read::{AquiferKind, Moment};
 use crate::reduce::Fate;
 use crate::units::clean;
 
@@ -51,6 +51,15 @@ pub struct Facts {
     pub not_used: usize,
     /// How many warnings and notes there are, and how many are accepted.
     pub findings: String,
+}
+
+/// What a map of heads shows, by what is declared of the aquifer: `Water table`.
+pub(crate) const fn surface_of(aquifer: Option<AquiferKind>) -> &'static str {
+    match aquifer {
+        Some(AquiferKind::Unconfined) => "Water table",
+        Some(AquiferKind::Confined) => "Potentiometric surface, confined",
+        None => "Potentiometric surface",
+    }
 }
 
 impl Facts {

@@ -97,6 +97,8 @@ pub use words::counted;
 pub(crate) use answers::Rows;
 #[cfg(any(feature = "page", feature = "sheet"))]
 pub(crate) use arrows::{ArrowScale, FlowArrow};
+#[cfg(any(feature = "formats", feature = "sheet"))]
+pub(crate) use facts::surface_of;
 #[cfg(feature = "formats")]
 pub(crate) use heights::Height;
 #[cfg(feature = "formats")]

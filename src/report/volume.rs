@@ -6,6 +6,7 @@ use serde::Serialize;
 use super::digits;
 use super::results::Results;
 use crate::map::Worked;
+use crate::read::AquiferKind;
 use crate::uncertainty::NORMAL_SDS;
 use crate::units::{LengthUnit, Span, significant};
 
@@ -43,6 +44,9 @@ impl VolumeOfChange {
     pub fn of(results: &Results) -> Option<Self> {
         let map = results.map;
         results.across().filter(|across| across.worked == Worked::Change)?;
+        if map.site.settings.aquifer == Some(AquiferKind::Confined) {
+            return None;
+        }
         let specific_yield = map.site.settings.receptors.aquifer.specific_yield?;
         let (grid, metres) = (&map.surface.heads, map.control.elevation_unit().metres());
         let spec = grid.spec();

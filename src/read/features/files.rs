@@ -12,7 +12,7 @@ use super::layer::{Cell, Feature, Layer};
 use super::places::placed;
 use super::shape::{self, Problem};
 use super::stage::Rule;
-use super::types::{Barrier, ControlLine, Features, Judgement, Place, Stream};
+use super::types::{Barrier, BaseFeature, ControlLine, Features, Judgement, Place, Stream};
 use super::vector;
 use crate::diag::{Code, Diagnostic, Origin, bound_from, no_character};
 use crate::read::files::input_file::InputFile;
@@ -57,7 +57,7 @@ fn one(
     said: &mut Vec<Diagnostic>,
 ) -> Result<(), Box<Diagnostic>> {
     let (folder, origin) = (around.folder, &file.origin);
-    let what = format!("the {} of [features]", file.role.key());
+    let what = format!("the {} of {}", file.role.key(), file.role.section());
     let named = Named { file: &file.table.file, folder, what: &what, origin };
     let record = named.record()?;
     let name = record.name.clone();
@@ -201,6 +201,16 @@ impl Reading<'_> {
                     let (name, judgement) = (name.to_owned(), self.judgement());
                     features.control_lines.push(ControlLine { name, line, head, judgement });
                 }
+            }
+            Role::Base => {
+                let Some(base) = &self.file.base else { return Ok(()) };
+                let label = self.file.table.name.is_some().then(|| name.to_owned());
+                features.base.extend(shape::as_drawn(parts).map(|geometry| BaseFeature {
+                    style: base.style,
+                    layer: base.name.clone(),
+                    label: label.clone(),
+                    geometry,
+                }));
             }
             Role::Source => features.sources.push(place(shape::place(parts)?)),
             Role::Receptor => features.receptors.push(place(shape::place(parts)?)),

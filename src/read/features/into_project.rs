@@ -8,7 +8,7 @@ use super::shape::Problem;
 use crate::diag::Code;
 use crate::geom::Crs;
 use crate::read::settings::crs;
-use crate::read::settings::features::DeclaredFile;
+use crate::read::settings::features::{DeclaredFile, Role};
 use crate::read::table::rows::shown;
 
 /// Why a file has no way into the project CRS: code, message and advice.
@@ -33,20 +33,25 @@ pub(super) fn moved(
         return Err((
             Code::CrsUnknown,
             format!("{name} does not state the CRS of its coordinates"),
-            format!(
-                "write {} = {{ file = \"{}\", crs = \"EPSG:...\" }} with the file's CRS, or crs = \
-                 \"local\" for tied local coordinates, under [features] in site.toml",
-                file.role.key(),
-                shown(&file.table.file)
-            ),
+            if file.role == Role::Base {
+                "write crs = \"EPSG:...\" with the file's CRS, or crs = \"local\" for tied local coordinates, \
+                 beside file in site.toml"
+                    .to_owned()
+            } else {
+                format!(
+                    "write {} = {{ file = \"{}\", crs = \"EPSG:...\" }} with the file's CRS, or crs = \
+                     \"local\" for tied local coordinates, under [features] in site.toml",
+                    file.role.key(),
+                    shown(&file.table.file)
+                )
+            },
         ));
     };
     let source = Crs::lookup(&definition).map_err(|e| {
         (
             Code::CrsUnknown,
             format!("the CRS of {name}: {e}"),
-            "give the file's CRS as crs = \"EPSG:...\" beside file, under [features] in site.toml"
-                .to_owned(),
+            "give the file's CRS as crs = \"EPSG:...\" beside file in site.toml".to_owned(),
         )
     })?;
     let mut bad = Vec::new();
@@ -62,7 +67,7 @@ pub(super) fn moved(
                 (
                     format!("does not fit its CRS {}: {e}", source.name()),
                     "check the file's CRS; give the right one as crs = \"EPSG:...\" beside \
-                     file, under [features] in site.toml",
+                     file in site.toml",
                 ),
             ));
             return false;

@@ -145,6 +145,16 @@ pub(super) fn stream(parts: &[Part]) -> Result<Vec<Vec<Vertex>>, Problem> {
         .collect()
 }
 
+/// The parts of a site plan as they were drawn: nothing is worked out from them, so that an outline which crosses itself
+/// stays one.
+pub(super) fn as_drawn(parts: &[Part]) -> impl Iterator<Item = Geometry> {
+    parts.iter().map(|part| match part {
+        Part::Point(p) => Point(xy(p)).into(),
+        Part::Line(line) => line_of(line).into(),
+        Part::Area(rings) => polygon_of(rings).into(),
+    })
+}
+
 /// A source or receptor, whole.
 pub(super) fn place(parts: &[Part]) -> Result<Geometry, Problem> {
     let (mut points, mut lines, mut polygons) = (Vec::new(), Vec::new(), Vec::new());

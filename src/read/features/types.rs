@@ -3,6 +3,7 @@
 use geo::{Coord, Geometry, LineString, Polygon};
 
 use crate::diag::Origin;
+use crate::read::settings::base::BaseStyle;
 
 /// What the site's vector files hold, in the project CRS.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -19,10 +20,25 @@ pub struct Features {
     pub control_lines: Vec<ControlLine>,
     /// Heads that somebody judged: those of `[[judged_points]]`, then the places along the control lines.
     pub judged_points: Vec<JudgedPoint>,
+    /// The site plan that the map sheet has below the map.
+    pub base: Vec<BaseFeature>,
     /// Where a plume may start.
     pub sources: Vec<Place>,
     /// What must be kept from it: supply wells, creeks, property lines.
     pub receptors: Vec<Place>,
+}
+
+/// A part of the site plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BaseFeature {
+    /// How it is drawn.
+    pub style: BaseStyle,
+    /// What its layer is called in the legend.
+    pub layer: String,
+    /// Its own label, where the layer has them.
+    pub label: Option<String>,
+    /// Its course, CRS units.
+    pub geometry: Geometry,
 }
 
 /// A line no groundwater passes.

@@ -1,7 +1,7 @@
 //! What a site says about its aquifer and its receptors: `[aquifer]`, `[toward]`, `[ground]`.
 
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::diag::Origin;
 use crate::units::{LengthUnit, Span};
@@ -41,6 +41,16 @@ pub struct AquiferSettings {
     pub half_life_days: Option<Span>,
     /// Where published ranges are from.
     pub sources: Vec<&'static str>,
+}
+
+/// What bounds the water of the mapped unit above.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum AquiferKind {
+    /// A confining bed: heads are those of wells alone.
+    Confined,
+    /// Nothing: heads are the water table.
+    Unconfined,
 }
 
 /// How a quantity is distributed within its range.

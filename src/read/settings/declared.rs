@@ -19,8 +19,9 @@ use crate::read::wells::pumped::PumpedWell;
 use crate::read::wells::well::{Calibration, DepthDatum};
 use crate::units::{LengthUnit, as_given};
 
-use super::aquifer::ReceptorSettings;
+use super::aquifer::{AquiferKind, ReceptorSettings};
 use super::aquifer_keys::{AquiferKeys, GroundKeys, TowardKeys};
+use super::base::BaseKeys;
 use super::bounds::Bound;
 use super::features::{DeclaredFeatures, FeatureKeys, PlaceKeys};
 use super::formats::{OutputKeys, VectorFormat};
@@ -35,6 +36,7 @@ use super::surface_keys::{
 };
 use super::table_keys::{DeclaredRegister, TableKeys};
 use super::ties::{DeclaredTie, TieKeys};
+use super::title_block::TitleBlock;
 
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
@@ -50,6 +52,7 @@ struct Schema {
     columns: BTreeMap<Spanned<String>, OneOrMore>,
     instruments: BTreeMap<Spanned<String>, InstrumentKeys>,
     features: FeatureKeys,
+    base: Vec<BaseKeys>,
     sources: Vec<Spanned<PlaceKeys>>,
     receptors: Vec<Spanned<PlaceKeys>>,
     aquifer: AquiferKeys,
@@ -79,6 +82,7 @@ struct SiteKeys {
     vertical_datum: Option<Spanned<String>>,
     aquifer_unit: Option<String>,
     depths_from: Option<DepthDatum>,
+    aquifer: Option<AquiferKind>,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -115,6 +119,7 @@ pub(in crate::read) struct Declared {
     pub(in crate::read) vertical_datum: Option<String>,
     pub(in crate::read) aquifer_unit: Option<String>,
     pub(in crate::read) depths_from: Option<DepthDatum>,
+    pub(in crate::read) aquifer: Option<AquiferKind>,
     pub(in crate::read) round_window_h: f64,
     pub(in crate::read) repeat_tolerance: Option<f64>,
     pub(in crate::read) measuring_point_age_years: f64,
@@ -129,6 +134,7 @@ pub(in crate::read) struct Declared {
     pub(in crate::read) how: How,
     pub(in crate::read) instruments: BTreeMap<String, Calibration>,
     pub(in crate::read) sheet: SheetSettings,
+    pub(in crate::read) title_block: Option<TitleBlock>,
     pub(in crate::read) features: DeclaredFeatures,
     /// Lengths in the length unit.
     pub(in crate::read) receptors: ReceptorSettings,
@@ -164,7 +170,8 @@ pub(in crate::read) fn declared(
     let Schema { site, round, grid, contours, mut tables, output, columns, instruments, .. } =
         schema;
     let (sources, receptors) = (schema.sources, schema.receptors);
-    let features = DeclaredFeatures::of(text, schema.features, sources, receptors, reader.said);
+    let mut features = DeclaredFeatures::of(text, schema.features, sources, receptors, reader.said);
+    features.files.extend(schema.base.into_iter().filter_map(|keys| reader.base(keys)));
     let surface = SurfaceSettings {
         method: grid.surface.unwrap_or_default(),
         method_chosen: grid.surface.is_some(),
@@ -180,6 +187,7 @@ pub(in crate::read) fn declared(
     let ties = schema.tie.into_iter().filter_map(|keys| reader.tie(keys)).collect();
     let judged = schema.judged_points.into_iter();
     let judged_points = judged.filter_map(|keys| reader.judged_point(keys)).collect();
+    let (sheet, title_block) = schema.sheet.read(&mut reader);
     let years = tolerance::MEASURING_POINT_AGE_YEARS;
     let mut declared = Declared {
         register: reader.register(tables.register.take()),
@@ -201,6 +209,7 @@ pub(in crate::read) fn declared(
         vertical_datum: reader.words("vertical_datum", site.vertical_datum),
         aquifer_unit: site.aquifer_unit.map(trimmed).filter(|u| !u.is_empty()),
         depths_from: site.depths_from,
+        aquifer: site.aquifer,
         round_window_h: reader
             .number("window_hours", round.window_hours, Bound::HOURS)
             .unwrap_or(tolerance::ROUND_WINDOW_H),
@@ -221,7 +230,8 @@ pub(in crate::read) fn declared(
             columns: reader.columns(columns),
         },
         instruments: reader.instruments(instruments),
-        sheet: schema.sheet.read(&mut reader).under(overrides.sheet),
+        sheet: sheet.under(overrides.sheet),
+        title_block,
         features,
         receptors: receptor_settings,
         surface,

@@ -8,6 +8,7 @@ use serde::de::value::{MapAccessDeserializer, SeqAccessDeserializer};
 use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
 use toml::Spanned;
 
+use super::base::DeclaredBase;
 use super::bounds::Bound;
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::read::files::input::line_of;
@@ -83,9 +84,19 @@ pub(in crate::read) enum Role {
     ControlLine,
     Source,
     Receptor,
+    /// A layer of the site plan.
+    Base,
 }
 
 impl Role {
+    /// Where its files are declared.
+    pub(in crate::read) const fn section(self) -> &'static str {
+        match self {
+            Self::Base => "[[base]]",
+            _ => "[features]",
+        }
+    }
+
     pub(in crate::read) const fn key(self) -> &'static str {
         match self {
             Self::Boundary => "boundary",
@@ -94,6 +105,7 @@ impl Role {
             Self::ControlLine => "control_lines",
             Self::Source => "sources",
             Self::Receptor => "receptors",
+            Self::Base => "site plan",
         }
     }
 }
@@ -103,6 +115,8 @@ impl Role {
 pub(in crate::read) struct DeclaredFile {
     pub(in crate::read) role: Role,
     pub(in crate::read) table: FileTable,
+    /// How a layer of the site plan is drawn.
+    pub(in crate::read) base: Option<DeclaredBase>,
     pub(in crate::read) origin: Origin,
 }
 
@@ -187,7 +201,8 @@ impl DeclaredFeatures {
             let origin = origin(files.span().start);
             for table in files.into_inner().0 {
                 if sound(role, &table, &origin, said) {
-                    declared.files.push(DeclaredFile { role, table, origin: origin.clone() });
+                    let origin = origin.clone();
+                    declared.files.push(DeclaredFile { role, table, base: None, origin });
                 }
             }
         }

@@ -23,6 +23,7 @@
 pub(super) mod aquifer;
 pub(super) mod aquifer_keys;
 pub(super) mod aquifer_units;
+pub(super) mod base;
 pub(super) mod bounds;
 pub(super) mod common_frame;
 pub(super) mod contours;
@@ -45,5 +46,6 @@ pub(super) mod surface;
 pub(super) mod surface_keys;
 pub(super) mod table_keys;
 pub(super) mod ties;
+pub(super) mod title_block;
 pub(super) mod transport_keys;
 pub(super) mod units;

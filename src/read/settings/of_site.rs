@@ -8,12 +8,13 @@ use crate::read::wells::well::DepthDatum;
 use crate::sealed::Grids;
 use crate::units::LengthUnit;
 
-use super::aquifer::ReceptorSettings;
+use super::aquifer::{AquiferKind, ReceptorSettings};
 use super::formats::VectorFormat;
 use super::head_errors::UncertaintySettings;
 use super::sheet::SheetSettings;
 use super::surface::SurfaceSettings;
 use super::ties::Tie;
+use super::title_block::TitleBlock;
 
 /// What is declared about the site as a whole.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -45,6 +46,8 @@ pub struct Settings {
     pub vertical_datum: Option<String>,
     /// The aquifer unit to map, where the register has several.
     pub aquifer_unit: Option<String>,
+    /// Whether the mapped unit is confined, where that is declared.
+    pub aquifer: Option<AquiferKind>,
     /// From where total depths and screens are counted.
     pub depths_from: DepthDatum,
     /// From where sounded depths are counted: a heading may say the measuring point where the
@@ -86,6 +89,8 @@ pub struct Settings {
     pub uncertainty: UncertaintySettings,
     /// How the map sheet is drawn.
     pub sheet: SheetSettings,
+    /// What the firm writes on the map sheet.
+    pub title_block: Option<TitleBlock>,
     /// The aquifer, its receptors, the land surface.
     pub receptors: ReceptorSettings,
 }
@@ -110,6 +115,7 @@ impl Settings {
             depth_unit: None,
             vertical_datum: None,
             aquifer_unit: None,
+            aquifer: None,
             depths_from: DepthDatum::MeasuringPoint,
             sounded_from: DepthDatum::MeasuringPoint,
             round_window_h: tolerance::ROUND_WINDOW_H,
@@ -127,6 +133,7 @@ impl Settings {
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
             sheet: SheetSettings::default(),
+            title_block: None,
             receptors: ReceptorSettings::default(),
         }
     }

@@ -4,7 +4,9 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
+use super::bounds::Bound;
 use super::reader::Reader;
+use super::title_block::{TitleBlock, TitleBlockKeys};
 
 /// A size of paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -56,6 +58,18 @@ pub enum Orientation {
     Landscape,
 }
 
+/// What the map's frame shows at least.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum SheetExtent {
+    /// The control points alone.
+    Wells,
+    /// The boundary.
+    Boundary,
+    /// West, south, east and north, CRS units.
+    Box([f64; 4]),
+}
+
 /// How the map sheet is to be drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct SheetSettings {
@@ -65,6 +79,10 @@ pub struct SheetSettings {
     pub page: Option<Page>,
     /// Which side is up; where none is declared, the one that shows the site larger.
     pub orientation: Option<Orientation>,
+    /// What the scale is one in; where none is declared, the largest round one that shows the extent.
+    pub scale: Option<f64>,
+    /// What the frame shows; where none is declared, the control points, and wells and features near them.
+    pub extent: Option<SheetExtent>,
     /// Whether heads are shaded.
     pub shading: bool,
     /// Dots in an inch of `map.png`.
@@ -74,7 +92,15 @@ pub struct SheetSettings {
 
 impl Default for SheetSettings {
     fn default() -> Self {
-        Self { drawn: true, page: None, orientation: None, shading: false, dpi: DEFAULT_DPI }
+        Self {
+            drawn: true,
+            page: None,
+            orientation: None,
+            scale: None,
+            extent: None,
+            shading: false,
+            dpi: DEFAULT_DPI,
+        }
     }
 }
 
@@ -93,14 +119,52 @@ pub(in crate::read) struct SheetKeys {
     orientation: Option<Orientation>,
     shading: bool,
     dpi: Option<Spanned<i64>>,
+    scale: Option<Spanned<f64>>,
+    extent: Option<Spanned<ExtentKey>>,
+    title_block: Option<TitleBlockKeys>,
+}
+
+/// `extent`: a word, or the four sides of a box.
+#[derive(Debug, Deserialize)]
+#[serde(untagged)]
+enum ExtentKey {
+    Word(String),
+    Box([f64; 4]),
+}
+
+/// What an extent says; R102 for another word and for a box that is none.
+fn extent(given: Spanned<ExtentKey>, reader: &mut Reader) -> Option<SheetExtent> {
+    let at = given.span();
+    match given.into_inner() {
+        ExtentKey::Word(word) if word == "wells" => return Some(SheetExtent::Wells),
+        ExtentKey::Word(word) if word == "boundary" => return Some(SheetExtent::Boundary),
+        ExtentKey::Box([west, south, east, north]) => {
+            let sides = [west, south, east, north];
+            let sound = sides.iter().all(|side| Bound::POSITION.holds(*side));
+            if sound && west < east && south < north {
+                return Some(SheetExtent::Box(sides));
+            }
+        }
+        ExtentKey::Word(_) => {}
+    }
+    reader.refuse(
+        &at,
+        "extent is neither \"wells\" nor \"boundary\" nor a box".to_owned(),
+        "write one of these words, or extent = [west, south, east, north] in coordinates of the project CRS",
+    );
+    None
 }
 
 impl SheetKeys {
     /// What they declare. A resolution out of bounds is said as R102 and left out.
-    pub(in crate::read) fn read(self, reader: &mut Reader) -> SheetSettings {
-        let Self { page, orientation, shading, dpi } = self;
-        let mut settings = SheetSettings { page, orientation, shading, ..SheetSettings::default() };
-        let Some(given) = dpi else { return settings };
+    pub(in crate::read) fn read(self, reader: &mut Reader) -> (SheetSettings, Option<TitleBlock>) {
+        let Self { page, orientation, shading, dpi, scale, extent, title_block } = self;
+        let scale = reader.number("scale", scale, Bound::SCALE);
+        let extent = extent.and_then(|given| self::extent(given, reader));
+        let title_block = title_block.map(|keys| keys.read(reader));
+        let usual = SheetSettings::default();
+        let mut settings = SheetSettings { page, orientation, scale, extent, shading, ..usual };
+        let Some(given) = dpi else { return (settings, title_block) };
         match u16::try_from(*given.get_ref()) {
             Ok(dpi) if DPI.contains(&dpi) => settings.dpi = dpi,
             _ => reader.refuse(
@@ -109,7 +173,7 @@ impl SheetKeys {
                 "correct dpi or remove the line",
             ),
         }
-        settings
+        (settings, title_block)
     }
 }
 
@@ -135,6 +199,8 @@ impl SheetSettings {
             drawn: self.drawn && !over.data_only,
             page: over.page.or(self.page),
             orientation: self.orientation,
+            scale: self.scale,
+            extent: self.extent,
             shading: self.shading || over.shading,
             dpi: over.dpi.unwrap_or(self.dpi),
         }

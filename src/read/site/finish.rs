@@ -117,6 +117,7 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
         depth_unit: declared.depth_unit,
         vertical_datum,
         aquifer_unit: declared.aquifer_unit,
+        aquifer: declared.aquifer,
         depths_from,
         sounded_from,
         round_window_h: declared.round_window_h,
@@ -133,6 +134,7 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
         receptors: declared.receptors.in_crs_units(to_crs),
         formats: declared.formats,
         sheet: declared.sheet,
+        title_block: declared.title_block,
         surface: declared.surface.in_crs_units(to_crs),
         uncertainty: declared.errors.settings(distance_unit),
     };

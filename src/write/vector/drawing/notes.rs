@@ -4,7 +4,7 @@ use geo::Coord;
 
 use super::entities::{Anchor, Entity, Shape, Text};
 use super::frame::Frame;
-use crate::report::{Facts, Norths, Results};
+use crate::report::{Facts, Norths, Results, surface_of};
 
 /// The longest line, letters: about the width of a map.
 const WIDEST: usize = 110;
@@ -20,8 +20,10 @@ pub(super) fn notes(results: &Results, frame: &Frame, drawn: &[Entity]) -> Entit
     let measured = facts.measured.as_ref().map_or_else(String::new, |when| format!(", {when}"));
     let heads = facts.heads();
     let (north, coordinates) = (Norths::of(control).plan.words(), crs.unit_name());
+    let surface = surface_of(results.site.settings.aquifer);
+    let surface = surface[..1].to_lowercase() + &surface[1..];
     let mut notes = vec![
-        format!("{}: potentiometric surface{unit}, {}{measured}", facts.site, facts.round),
+        format!("{}: {surface}{unit}, {}{measured}", facts.site, facts.round),
         format!("Heads: {heads}. Contours {}; from {}.", facts.contours, facts.control),
         format!("Coordinates and elevations (Z): {}, {coordinates}; {north} is up.", crs.name()),
         format!("Dashed contours: {}.", results.uncertainty.inferred_rule),

@@ -1,0 +1,295 @@
+//! What a firm adds to the map sheet: a site plan below the map, a title block, the kind of aquifer.
+
+use std::fs;
+use std::path::Path;
+
+use roxmltree::{Document, Node};
+
+use crate::batch::{SPRING, site};
+use crate::support::{Folder, ends, headfall, runs, text};
+
+/// A plan in the project CRS: a building whose corners are wells W-0, W-1, W-5 and W-4, a road that leaves the frame, an
+/// outline that crosses itself, and a building far away.
+const PLAN: &str = "kind,WKT\n\
+    Pump house,\"POLYGON ((440000 4650000, 440040 4650000, 440040 4650040, 440000 4650040, 440000 4650000))\"\n\
+    Far shed,\"POLYGON ((449000 4650000, 449040 4650000, 449040 4650040, 449000 4650000))\"\n";
+const ROAD: &str = "kind,WKT\n\
+    Haul road,\"LINESTRING (430000 4650020, 450000 4650020)\"\n\
+    bow tie,\"POLYGON ((440050 4650050, 440070 4650070, 440070 4650050, 440050 4650070, 440050 4650050))\"\n";
+
+const TABLES: &str = "\n[[base]]\nfile = \"road.csv\"\nstyle = \"road\"\ncrs = \"EPSG:26915\"\n\
+    [[base]]\nfile = \"plan.csv\"\nstyle = \"building\"\nname = \"Sheds (2019)\"\nlabel = \"kind\"\n\
+    crs = \"EPSG:26915\"\n";
+
+fn plain_site() -> Folder {
+    let folder = Folder::new();
+    site(folder.path(), "Yard", &[SPRING]);
+    folder
+}
+
+fn with(folder: &Folder, more: &str) {
+    let toml = folder.at("site.toml");
+    fs::write(&toml, text(&toml) + more).expect("written");
+}
+
+fn sheet(folder: &Folder, out: &str) -> String {
+    let out = folder.at(out);
+    runs(&["draw", "--quiet", "--out"], &[&out, folder.path()]);
+    text(out.join("map.svg"))
+}
+
+fn layer<'a>(svg: &'a Document, id: &str) -> Option<Node<'a, 'a>> {
+    svg.descendants().find(|n| n.attribute("id") == Some(id))
+}
+
+fn words(svg: &Document) -> Vec<String> {
+    svg.descendants().filter_map(|n| n.text()).map(str::to_owned).collect()
+}
+
+/// The numbers of a path.
+fn numbers(path: Node) -> Vec<f64> {
+    let d = path.attribute("d").expect("a path");
+    let parts = d.split(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-'));
+    parts.filter_map(|part| part.parse().ok()).collect()
+}
+
+#[test]
+fn a_plan_is_below_the_map_where_it_belongs_and_changes_nothing_else() {
+    let folder = plain_site();
+    let bare = sheet(&folder, "bare");
+    folder.file("plan.csv", PLAN);
+    folder.file("road.csv", ROAD);
+    with(&folder, TABLES);
+    let planned = sheet(&folder, "planned");
+    let (bare, planned) =
+        (Document::parse(&bare).expect("XML"), Document::parse(&planned).expect("XML"));
+    assert!(layer(&bare, "site-plan").is_none());
+    let plan = layer(&planned, "site-plan").expect("a plan");
+    // Below everything but the paper.
+    let order: Vec<&str> = planned
+        .descendants()
+        .filter(|n| n.tag_name().name() == "g")
+        .filter_map(|n| n.attribute("id"))
+        .collect();
+    let at = |id: &str| order.iter().position(|o| *o == id).expect(id);
+    assert!(at("paper") < at("site-plan") && at("site-plan") < at("contours"), "{order:?}");
+    // Contours and wells are where they were, and as they were.
+    for id in ["contours", "wells", "frame"] {
+        let of = |svg: &Document| {
+            let drawn = layer(svg, id).expect(id);
+            let shapes = drawn.descendants().filter(|n| n.is_element());
+            shapes.map(|n| format!("{:?}", n.attributes().collect::<Vec<_>>())).collect::<Vec<_>>()
+        };
+        let (a, b) = (of(&bare), of(&planned));
+        if id == "contours" {
+            // They are interrupted under labels alone, of which the plan adds two.
+            assert_eq!(a.is_empty(), b.is_empty());
+        } else {
+            assert_eq!(a, b, "{id}");
+        }
+    }
+    // The building's corners are the middles of the wells' rings.
+    let rings: Vec<[f64; 2]> = layer(&planned, "wells")
+        .expect("wells")
+        .descendants()
+        .filter(|n| n.tag_name().name() == "circle")
+        .map(|n| {
+            ["cx", "cy"].map(|name| n.attribute(name).expect("a place").parse().expect("a number"))
+        })
+        .collect();
+    let paths: Vec<Node> = plan.descendants().filter(|n| n.tag_name().name() == "path").collect();
+    let filled = paths.iter().find(|n| n.attribute("fill").is_some_and(|fill| fill != "none"));
+    let corners = numbers(*filled.expect("an area"));
+    for corner in corners.chunks(2) {
+        let nearest = rings
+            .iter()
+            .map(|ring| libm::hypot(ring[0] - corner[0], ring[1] - corner[1]))
+            .fold(f64::INFINITY, f64::min);
+        assert!(nearest < 0.2, "{corner:?} is {nearest} points from the nearest well");
+    }
+    // What leaves the frame is cut at it: no number of the plan is outside.
+    let frame = numbers(
+        layer(&planned, "frame")
+            .expect("a frame")
+            .descendants()
+            .find(|n| n.attribute("d").is_some())
+            .expect("a path"),
+    );
+    let (xs, ys): (Vec<f64>, Vec<f64>) = frame.chunks(2).map(|p| (p[0], p[1])).unzip();
+    let ends = |v: &[f64]| v.iter().fold((f64::MAX, f64::MIN), |(a, b), x| (a.min(*x), b.max(*x)));
+    let ((left, right), (top, bottom)) = (ends(&xs), ends(&ys));
+    for path in &paths {
+        for p in numbers(*path).chunks(2) {
+            assert!(p[0] > left - 0.1 && p[0] < right + 0.1, "{p:?} is beyond {left} to {right}");
+            assert!(p[1] > top - 0.1 && p[1] < bottom + 0.1, "{p:?} is beyond {top} to {bottom}");
+        }
+    }
+    let words = words(&planned);
+    let has = |word: &str| words.iter().any(|w| w == word);
+    assert!(has("Pump house") && has("Sheds (2019)") && has("road"), "{words:?}");
+    assert!(!has("Far shed") && !has("Haul road") && !has("bow tie"), "{words:?}");
+    // Files of the plan are among the inputs, with their hashes.
+    let summary = crate::support::json(folder.at("planned/summary.json"));
+    let inputs = summary["inputs"].as_array().expect("a list");
+    for file in ["plan.csv", "road.csv"] {
+        assert!(inputs.iter().any(|i| i["file"] == file), "{file}");
+    }
+    // The scale is the same.
+    let scale = |svg: &Document| {
+        let shown = svg.descendants().filter_map(|n| n.text());
+        shown.filter(|t| t.starts_with("1:")).map(str::to_owned).collect::<Vec<_>>()
+    };
+    assert_eq!(scale(&bare), scale(&planned));
+}
+
+#[test]
+fn a_plan_that_cannot_be_read_is_refused_and_nothing_is_written() {
+    for (tables, code, advice) in [
+        ("[[base]]\nfile = \"\"\n", "R102", "names no file"),
+        ("[[base]]\nfile = \"plan.csv\"\nstyle = \"castle\"\n", "R102", "castle"),
+        ("[[base]]\nfile = \"no.csv\"\n", "R1", "no.csv"),
+        ("[[base]]\nfile = \"plan.csv\"\n", "R1", "beside file in site.toml"),
+        (
+            "[[base]]\nfile = \"plan.csv\"\ncrs = \"EPSG:26915\"\nlabel = \"owner\"\n",
+            "R102",
+            "owner",
+        ),
+    ] {
+        let folder = plain_site();
+        folder.file("plan.csv", PLAN);
+        with(&folder, &format!("\n{tables}"));
+        let out = folder.at("out");
+        let refused = headfall(&["draw", "--out"], &[&out, folder.path()]);
+        let said = String::from_utf8_lossy(&refused.stderr).into_owned();
+        ends(&refused, 2);
+        assert!(said.contains(code) && said.contains(advice), "{tables}: {said}");
+        assert!(!Path::new(&out).exists());
+    }
+}
+
+#[test]
+fn a_title_block_has_what_is_declared_and_nothing_else() {
+    let folder = plain_site();
+    let bare = sheet(&folder, "bare");
+    with(
+        &folder,
+        "\n[sheet.title_block]\nfirm = \"Invented Groundwater Partners\"\nclient = \"Town of Nowhere\"\n\
+         project_number = \"P-0042\"\nfigure = \"7b\"\ntitle = \"Heads of spring\"\nchecked_by = \"N. N.\"\nseal = true\n",
+    );
+    let drawn = sheet(&folder, "drawn");
+    let (bare, drawn) =
+        (Document::parse(&bare).expect("XML"), Document::parse(&drawn).expect("XML"));
+    let (before, after) = (words(&bare), words(&drawn));
+    let has = |word: &str| after.iter().any(|w| w == word) && !before.iter().any(|w| w == word);
+    for word in [
+        "Invented Groundwater Partners",
+        "Client",
+        "Town of Nowhere",
+        "Project no.",
+        "P-0042",
+        "Figure",
+        "7b",
+        "Heads of spring",
+        "Checked by",
+        "N. N.",
+        "Seal",
+    ] {
+        assert!(has(word), "{word}: {after:?}");
+    }
+    for word in ["Drawn by", "Date", "Revision", "Note", "Project"] {
+        assert!(!after.iter().any(|w| w == word), "{word}");
+    }
+    // Nothing of it is beyond the paper.
+    let size = |name: &str| -> f64 {
+        let root = drawn.root_element();
+        let view: Vec<f64> = root
+            .attribute("viewBox")
+            .expect("a box")
+            .split(' ')
+            .map(|n| n.parse().expect("a number"))
+            .collect();
+        if name == "width" { view[2] } else { view[3] }
+    };
+    for path in layer(&drawn, "panel")
+        .expect("a panel")
+        .descendants()
+        .filter(|n| n.attribute("d").is_some())
+    {
+        for p in numbers(path).chunks(2) {
+            assert!(
+                p[0] > 0.0 && p[0] < size("width") && p[1] > 0.0 && p[1] < size("height"),
+                "{p:?}"
+            );
+        }
+    }
+    // An empty word is refused.
+    with(&folder, "note = \" \"\n");
+    let refused = headfall(&["draw"], &[folder.path()]);
+    ends(&refused, 2);
+}
+
+#[test]
+fn the_title_names_what_kind_of_surface_it_is() {
+    for (declared, title) in [
+        ("", "Potentiometric surface, "),
+        ("aquifer = \"confined\"\n", "Potentiometric surface, confined, "),
+        ("aquifer = \"unconfined\"\n", "Water table, "),
+    ] {
+        let folder = plain_site();
+        with(&folder, declared);
+        let drawn = sheet(&folder, "out");
+        let drawn = Document::parse(&drawn).expect("XML");
+        let title_layer = layer(&drawn, "title").expect("a title");
+        let shown: Vec<&str> = title_layer.descendants().filter_map(|n| n.text()).collect();
+        assert!(shown.iter().any(|t| t.starts_with(title)), "{title}: {shown:?}");
+    }
+}
+
+/// Middles of the rings of wells on a sheet, points.
+fn rings(svg: &Document) -> Vec<[f64; 2]> {
+    let place = |n: Node, name: &str| -> f64 {
+        n.attribute(name).expect("a place").parse().expect("a number")
+    };
+    let drawn = layer(svg, "wells").expect("wells");
+    let circles = drawn.descendants().filter(|n| n.tag_name().name() == "circle");
+    circles
+        .filter(|n| n.attribute("fill") != Some("none"))
+        .map(|n| [place(n, "cx"), place(n, "cy")])
+        .collect()
+}
+
+#[test]
+fn a_scale_is_kept_and_an_extent_says_what_the_frame_shows() {
+    let folder = plain_site();
+    with(&folder, "\n[sheet]\nscale = 800\n");
+    let drawn = sheet(&folder, "scaled");
+    let drawn = Document::parse(&drawn).expect("XML");
+    assert!(words(&drawn).iter().any(|w| w == "1:800"), "{:?}", words(&drawn));
+    // Wells are 40 m apart, on paper 50 mm: 141.73 points. The projection's scale there is 0.9996 or nearly so.
+    let all = rings(&drawn);
+    let nearest = all[1..]
+        .iter()
+        .map(|p| libm::hypot(p[0] - all[0][0], p[1] - all[0][1]))
+        .filter(|d| *d > 1.0)
+        .fold(f64::INFINITY, f64::min);
+    assert!((nearest - 141.73).abs() < 0.3, "{nearest}");
+    // A box about four wells: the others are outside, and it says so.
+    let folder = plain_site();
+    with(&folder, "\n[sheet]\nscale = 250\nextent = [440000, 4650000, 440040, 4650040]\n");
+    let drawn = sheet(&folder, "boxed");
+    let drawn = Document::parse(&drawn).expect("XML");
+    let shown = rings(&drawn).len();
+    assert!(shown >= 4 && words(&drawn).iter().any(|w| w.contains("outside the frame")), "{shown}");
+    for (sheet, said) in [
+        ("scale = 3", "scale = 3 is not a number from 10"),
+        ("extent = \"all\"", "extent is neither"),
+        ("extent = [440040, 4650000, 440000, 4650040]", "extent is neither"),
+    ] {
+        let folder = plain_site();
+        with(&folder, &format!("\n[sheet]\n{sheet}\n"));
+        let refused = headfall(&["draw"], &[folder.path()]);
+        let words = String::from_utf8_lossy(&refused.stderr).into_owned();
+        ends(&refused, 2);
+        assert!(words.contains("R102") && words.contains(said), "{words}");
+    }
+}
