@@ -156,16 +156,13 @@ pub(super) fn legend(block: &mut Block, layers: &[(BaseStyle, String)]) {
     const HALF: (f64, f64) = (11.5, 3.0);
     for (style, name) in layers {
         let (fill, edge) = paints(*style);
-        let sample = match fill {
-            Some(_) => {
-                let (x, y) = HALF;
-                let corners = vec![at(-x, -y), at(x, -y), at(x, y), at(-x, y)];
-                Item::area(corners, Paint { fill, stroke: edge })
-            }
-            None => {
-                let stroke = edge.unwrap_or(style::RULE);
-                Item::line(vec![at(-HALF.0, 0.0), at(HALF.0, 0.0)], stroke)
-            }
+        let (x, y) = HALF;
+        let sample = if fill.is_some() {
+            let corners = vec![at(-x, -y), at(x, -y), at(x, y), at(-x, y)];
+            Item::area(corners, Paint { fill, stroke: edge })
+        } else {
+            let stroke = edge.unwrap_or(style::RULE);
+            Item::line(vec![at(-x, 0.0), at(x, 0.0)], stroke)
         };
         block.sign(vec![sample], name);
     }

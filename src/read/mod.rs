@@ -55,7 +55,7 @@ pub use settings::aquifer::{
     AquiferKind, AquiferSettings, Dispersivity, Distribution, GroundSettings, ReceptorSettings,
     TowardSettings,
 };
-pub use settings::base::BaseStyle;
+pub use settings::base_style::BaseStyle;
 pub use settings::common_frame::{CommonFrame, Panel, SheetFrame};
 pub use settings::formats::VectorFormat;
 pub use settings::head_errors::{

@@ -17,7 +17,8 @@ use super::vector;
 use crate::diag::{Code, Diagnostic, Origin, bound_from, no_character};
 use crate::read::files::input_file::InputFile;
 use crate::read::files::record::Named;
-use crate::read::settings::features::{DeclaredFeatures, DeclaredFile, Role};
+use crate::read::settings::features::{DeclaredFeatures, DeclaredFile};
+use crate::read::settings::role::Role;
 use crate::read::table::rows::shown;
 
 /// Reads every declared file and place.

@@ -8,7 +8,8 @@ use super::shape::Problem;
 use crate::diag::Code;
 use crate::geom::Crs;
 use crate::read::settings::crs;
-use crate::read::settings::features::{DeclaredFile, Role};
+use crate::read::settings::features::DeclaredFile;
+use crate::read::settings::role::Role;
 use crate::read::table::rows::shown;
 
 /// Why a file has no way into the project CRS: code, message and advice.

@@ -3,7 +3,7 @@
 use geo::{Coord, Geometry, LineString, Polygon};
 
 use crate::diag::Origin;
-use crate::read::settings::base::BaseStyle;
+use crate::read::settings::base_style::BaseStyle;
 
 /// What the site's vector files hold, in the project CRS.
 #[derive(Debug, Clone, Default, PartialEq)]

@@ -8,8 +8,9 @@ use serde::de::value::{MapAccessDeserializer, SeqAccessDeserializer};
 use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
 use toml::Spanned;
 
-use super::base::DeclaredBase;
+use super::base_style::DeclaredBase;
 use super::bounds::Bound;
+use super::role::Role;
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::read::files::input::line_of;
 use crate::read::files::names::SITE_TOML;
@@ -73,41 +74,6 @@ pub(in crate::read) struct FileTable {
 pub(in crate::read) enum Stage {
     Number(f64),
     Field(String),
-}
-
-/// What a file's features are to the map.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(in crate::read) enum Role {
-    Boundary,
-    Barrier,
-    Stream,
-    ControlLine,
-    Source,
-    Receptor,
-    /// A layer of the site plan.
-    Base,
-}
-
-impl Role {
-    /// Where its files are declared.
-    pub(in crate::read) const fn section(self) -> &'static str {
-        match self {
-            Self::Base => "[[base]]",
-            _ => "[features]",
-        }
-    }
-
-    pub(in crate::read) const fn key(self) -> &'static str {
-        match self {
-            Self::Boundary => "boundary",
-            Self::Barrier => "barriers",
-            Self::Stream => "streams",
-            Self::ControlLine => "control_lines",
-            Self::Source => "sources",
-            Self::Receptor => "receptors",
-            Self::Base => "site plan",
-        }
-    }
 }
 
 /// A file to read.

@@ -11,7 +11,8 @@
 //! | `head_errors` | the errors of heads |
 //! | `aquifer`, `aquifer_keys`, `aquifer_units`, `transport_keys`, `ranges`, `materials` | `[aquifer]`, `[toward]`, `[ground]` |
 //! | `doubtful` | conductivities and pumping rates beyond aquifers and wells |
-//! | `features` | `[features]`, `[[sources]]`, `[[receptors]]` |
+//! | `features`, `role` | `[features]`, `[[sources]]`, `[[receptors]]` |
+//! | `base`, `base_style`, `title_block` | `[[base]]`, `[sheet.title_block]` |
 //! | `instruments` | `[instruments]` |
 //! | `sheet`, `formats` | how results are drawn and written |
 //! | `crs` | `[crs]` |
@@ -24,6 +25,7 @@ pub(super) mod aquifer;
 pub(super) mod aquifer_keys;
 pub(super) mod aquifer_units;
 pub(super) mod base;
+pub(super) mod base_style;
 pub(super) mod bounds;
 pub(super) mod common_frame;
 pub(super) mod contours;
@@ -41,6 +43,7 @@ pub(super) mod of_site;
 pub(super) mod overrides;
 pub(super) mod ranges;
 pub(super) mod reader;
+pub(super) mod role;
 pub(super) mod sheet;
 pub(super) mod surface;
 pub(super) mod surface_keys;

@@ -47,8 +47,8 @@ pub(in crate::read) struct Parts {
 
 /// Puts the site together. Nothing when a unit is not known, which is said.
 pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<Site> {
-    let Parts { declared, mut systems, mut register, register_file, .. } = parts;
-    let (stated, mut inputs) = (parts.stated, parts.inputs);
+    let Parts { declared, mut systems, mut register, register_file, stated, .. } = parts;
+    let mut inputs = parts.inputs;
     let (depths_from, sounded_from) = units::depths_from(&declared, &stated, said);
     let vertical_datum = units::datum(declared.vertical_datum.as_deref(), &stated, said);
     units::zones(systems.of_positions().unwrap_or_default(), &stated, said);
@@ -87,11 +87,8 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
     inputs.extend_from_slice(systems.inputs());
     twice::tell(&register, &systems, systems.distance_unit(length_unit), shown_unit, said);
     let assumed = elevations.unit.is_none() && parts.may_assume_unit;
-    let elevation_unit = match elevations.unit {
-        Some(unit) => unit,
-        None if assumed => assume(&systems, &stated, &declared, &register_file, said)?,
-        None => return None,
-    };
+    let mut of_crs = || assume(&systems, &stated, &declared, &register_file, said);
+    let elevation_unit = elevations.unit.or_else(|| assumed.then(&mut of_crs)?)?;
     let measuring_points = measuring_points::by_well(&mut register, said);
     order::of_wells(&mut register.wells);
     position_sds_in_crs_units(&mut register.wells, &systems, &stated, length_unit);
