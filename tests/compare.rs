@@ -1,5 +1,6 @@
 //! `headfall compare`: what changed between two rounds.
 
+use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 
@@ -146,4 +147,69 @@ fn a_declared_specific_yield_gives_the_volume_of_water() {
     assert!(!has("flow direction") && !has("hydraulic gradient"), "{words:?}");
     // The well that one round alone has is shown with the reason.
     assert!(has("not on the map of 2025-10"), "{words:?}");
+}
+
+/// Ten years of a real network: the changes of 76 wells, and the surface through them at every node, as SciPy has it.
+///
+/// Data: US Geological Survey, CC0; `data/record/change.py` made the fixture with SciPy's `LinearNDInterpolator`.
+#[test]
+fn the_surface_of_changes_is_that_of_scipy_at_every_node() {
+    let fixture: Value =
+        serde_json::from_str(include_str!("data/record/change.json")).expect("JSON");
+    let wells = fixture["wells"].as_object().expect("wells");
+    let (mut register, mut rounds) = ("id,easting,northing\n".to_owned(), Vec::new());
+    for (well, of) in wells {
+        writeln!(register, "{well},{},{}", of["easting"], of["northing"]).expect("text");
+    }
+    for (round, name) in [("from", "1995"), ("to", "2005")] {
+        let mut text = "id,date,elevation\n".to_owned();
+        for (well, of) in wells {
+            let day = &of[round][0].as_str().expect("a time")[..10];
+            writeln!(text, "{well},{day},{}", of[round][1]).expect("text");
+        }
+        rounds.push((name, text));
+    }
+    let folder = Folder::new().with("wells.csv", register).with(
+        "site.toml",
+        "[site]\nname = \"Plain\"\ncrs = \"EPSG:26912\"\nelevation_unit = \"ft\"\n\
+         vertical_datum = \"NAVD 88\"\n[round]\nwindow_hours = 1500\n",
+    );
+    for (name, text) in rounds {
+        folder.file(&format!("rounds/{name}.csv"), text);
+    }
+    runs(
+        &["compare", "--quiet", "--cell", "4000"],
+        &[folder.path(), Path::new("1995"), Path::new("2005")],
+    );
+    let out = folder.path().join("out/changes/1995 to 2005");
+    let rows = table(out.join("changes.csv"));
+    assert_eq!(rows.len(), 76);
+    for row in &rows {
+        near(
+            number(&row["change"]),
+            wells[&row["well"]]["change"].as_f64().expect("a number"),
+            1e-9,
+        );
+    }
+    let raster = Dataset::open(out.join("change.tif")).expect("GDAL opens it");
+    let [west, cell, _, north, _, _] = raster.geo_transform().expect("a place");
+    let size = raster.raster_size();
+    let band = raster.rasterband(1).expect("a band");
+    let heads = band.read_as::<f64>((0, 0), size, size, None).expect("nodes");
+    let mut found = Vec::new();
+    for (i, value) in heads.data().iter().enumerate().filter(|(_, value)| value.is_finite()) {
+        let x = west + cell * ((i % size.0) as f64 + 0.5);
+        let y = north - cell * ((i / size.0) as f64 + 0.5);
+        found.push((y.round(), x.round(), *value));
+    }
+    found.sort_by(|a, b| a.partial_cmp(b).expect("numbers"));
+    let nodes = fixture["nodes"].as_array().expect("nodes");
+    assert_eq!((found.len(), nodes.len()), (174, 174));
+    let node = |node: &Value, i: usize| node[i].as_f64().expect("a number");
+    for ((y, x, value), expected) in found.iter().zip(nodes) {
+        near(*x, node(expected, 0), 1e-6);
+        near(*y, node(expected, 1), 1e-6);
+        // The raster has single precision.
+        near(*value, node(expected, 2), 2e-6);
+    }
 }

@@ -46,6 +46,8 @@ struct Name {
     colour: Colour,
     /// Whether it is that of a point.
     point: bool,
+    /// Whether it would best be in the very place, as that of an area.
+    within: bool,
 }
 
 /// Names that have found room, and how many have not.
@@ -173,6 +175,7 @@ impl Features {
                     places: vec![p],
                     colour,
                     point: true,
+                    within: false,
                 });
             }
         }
@@ -185,6 +188,7 @@ impl Features {
             places: vec![label.at],
             colour: style::GREY,
             point: false,
+            within: true,
         }));
     }
 
@@ -199,7 +203,8 @@ impl Features {
             let course = Course::new(&run.points);
             let places = [0.5, 0.3, 0.7, 0.15, 0.85].map(|s| course.place(s * course.length()));
             let text = name.to_owned();
-            self.names.push(Name { text, places: places.to_vec(), colour, point: false });
+            let places = places.to_vec();
+            self.names.push(Name { text, places, colour, point: false, within: false });
         }
     }
 
@@ -242,11 +247,12 @@ impl Features {
         let mut named = Named::default();
         let names: Vec<&Name> = self.names.iter().filter(|n| n.point == points).collect();
         let words = fitted_apart(names.iter().map(|n| n.text.as_str()), LONGEST_NAME, SIZE);
-        for (Name { places, colour, .. }, words) in names.into_iter().zip(words) {
+        for (Name { places, colour, within, .. }, words) in names.into_iter().zip(words) {
             let (length, height) = (width(&words, SIZE, true) + 2.0, SIZE * CAPITALS + 2.4);
             let mut best: Option<(f64, Patch)> = None;
             for (rank, p) in places.iter().enumerate() {
-                for (turn, (east, south)) in AROUND.iter().enumerate() {
+                let around = within.then_some((0.0, 0.0)).into_iter().chain(AROUND);
+                for (turn, (east, south)) in around.enumerate() {
                     let off = at(east * (length / 2.0 + 6.0), south * (height / 2.0 + 6.0));
                     let patch = Patch::upright(*p + off, length, height);
                     if !room.is_free(&patch) {
