@@ -1,11 +1,18 @@
 //! Control points of values that were worked out from several rounds.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::place::from_west;
 use super::types::{ControlPoint, ControlSet};
 
 impl ControlSet {
+    /// The wells and gauges on the map, by their place in the register, each with whether its head does not fit its
+    /// neighbours.
+    #[must_use]
+    pub fn by_well(&self) -> BTreeMap<usize, bool> {
+        self.points.iter().filter_map(|p| Some((p.well()?, p.is_off()))).collect()
+    }
+
     /// The wells and gauges of some maps, the earliest first, that have a value, with it in the place of their heads: what a
     /// surface of something else than the heads of one round is drawn through, in the frame of the last map. `None` where
     /// they are fewer than three.

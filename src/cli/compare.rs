@@ -82,7 +82,7 @@ fn told(changes: &Changes, findings: &[Diagnostic], folder: &str, written: &Writ
         }
         Err(why) => format!("no surface: {}", printable(why)),
     };
-    let volume = changes.volume_in_words().map_or_else(String::new, |text| format!("{text}\n"));
+    let volume = changes.volume().map_or_else(String::new, |v| v.in_words(unit) + "\n");
     let mut text = format!(
         "{}: change of head from {} to {}, {unit}\n{table}\n{}\n{surface}\n{volume}{}in {folder}:\n",
         printable(&changes.site.settings.name),

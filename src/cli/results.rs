@@ -11,7 +11,7 @@ use super::refused;
 /// All folders of results in some folders and below, each once.
 ///
 /// # Errors
-/// The exit code where a folder cannot be read; the message is printed here.
+/// The exit code of a folder that is not readable; the message is printed here.
 pub(super) fn below(dirs: &[PathBuf]) -> Result<Vec<PathBuf>, Exit> {
     let mut folders = Vec::new();
     for dir in dirs {

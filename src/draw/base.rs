@@ -52,30 +52,27 @@ pub(super) struct Base {
 pub(super) fn drawn(results: &Results, view: &View) -> Base {
     let all = &results.site.features.base;
     let ground = results.control.frame();
-    let parts: Vec<(Vec<Item>, Option<Label>)> =
+    let mut parts: Vec<(Vec<Item>, Option<Label>)> =
         all.par_iter().map(|feature| part(feature, ground, view)).collect();
     let mut order: Vec<usize> = (0..all.len()).filter(|i| !parts[*i].0.is_empty()).collect();
     order.sort_by_key(|i| (all[*i].style, *i));
-    let mut base = Base::default();
-    for i in &order {
-        base.items.extend(parts[*i].0.iter().cloned());
-        let layer = (all[*i].style, all[*i].layer.clone());
-        if !base.layers.contains(&layer) {
-            base.layers.push(layer);
-        }
-    }
-    let labels = parts.into_iter().filter_map(|(_, label)| label);
-    base.labels = labels.collect();
-    base
+    let layers = each_once(order.iter().map(|i| &all[*i]));
+    let items = order.into_iter().flat_map(|i| std::mem::take(&mut parts[i].0)).collect();
+    let labels = parts.into_iter().filter_map(|(_, label)| label).collect();
+    Base { items, labels, layers }
 }
 
 /// The layers of the plan, of which the frame shows some.
 pub(super) fn layers(results: &Results) -> Vec<(BaseStyle, String)> {
-    let all = results.site.features.base.iter().map(|f| (f.style, f.layer.clone()));
+    each_once(results.site.features.base.iter())
+}
+
+/// The layers of some features with their styles, each once.
+fn each_once<'f>(features: impl Iterator<Item = &'f BaseFeature>) -> Vec<(BaseStyle, String)> {
     let mut layers: Vec<(BaseStyle, String)> = Vec::new();
-    for layer in all {
-        if !layers.contains(&layer) {
-            layers.push(layer);
+    for BaseFeature { style, layer, .. } in features {
+        if !layers.iter().any(|(s, l)| (s, l) == (style, layer)) {
+            layers.push((*style, layer.clone()));
         }
     }
     layers

@@ -95,7 +95,7 @@ pub(super) fn block(
     block
 }
 
-/// What stands beside a well.
+/// What is written beside a well.
 fn words_at_wells(results: &Results) -> &'static str {
     match results.across() {
         Some(across) if across.worked.is_signed() => "change of head with its 95 % interval",

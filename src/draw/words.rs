@@ -84,7 +84,7 @@ fn facts_across(
     let unit = if across.worked.is_signed() { facts.elevation_unit } else { heads.as_str() };
     block.pair("Values", &format!("{}, {unit}", across.worked.noun()));
     drawn(&mut block, results, &facts, told);
-    if let Some(volume) = VolumeOfChange::of(results) {
+    if let Some(volume) = VolumeOfChange::of(results.map) {
         block.pair("Volume", &volume.in_words(results.control.elevation_unit()));
     }
     block.pair("Software", SOFTWARE);

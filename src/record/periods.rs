@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use jiff::civil::Date;
+use jiff::civil::{Date, date};
 
 use super::rows::{HeadRow, Record};
 use super::seasonal::Seasons;
@@ -69,24 +69,19 @@ pub fn periods(record: &Record) -> Vec<Period> {
     periods
 }
 
+impl Record {
+    /// Whether a well was read in one of the rounds of a period.
+    #[must_use]
+    pub fn was_read(&self, well: usize, period: &Period) -> bool {
+        self.heads_of(well).iter().any(|row| period.rounds.contains(&row.round))
+    }
+}
+
 /// The months of a season: `April to June`.
 fn months(seasons: Seasons, season: i8) -> String {
-    const NAMES: [&str; 12] = [
-        "January",
-        "February",
-        "March",
-        "April",
-        "May",
-        "June",
-        "July",
-        "August",
-        "September",
-        "October",
-        "November",
-        "December",
-    ];
-    let [first, last] = seasons.months(season).map(|month| NAMES[usize::from(month) - 1]);
-    if first == last { first.to_owned() } else { format!("{first} to {last}") }
+    let name = |month: i8| date(2000, month, 1).strftime("%B").to_string();
+    let [first, last] = seasons.months(season);
+    if first == last { name(first) } else { format!("{} to {}", name(first), name(last)) }
 }
 
 /// A value of a well in a period, or why it has none: the well has to be on the map of each of its rounds. For the highest

@@ -109,9 +109,9 @@ impl Seasons {
 
     /// The first and the last month of a season, 1 to 12.
     #[must_use]
-    pub fn months(self, season: i8) -> [u8; 2] {
+    pub fn months(self, season: i8) -> [i8; 2] {
         let long = 12 / self.count;
-        let month = |months: i8| (self.first_month - 1 + months).rem_euclid(12).unsigned_abs() + 1;
+        let month = |months: i8| (self.first_month - 1 + months).rem_euclid(12) + 1;
         [month(season * long), month(season * long + long - 1)]
     }
 

@@ -7,7 +7,6 @@ use serde::Serialize;
 
 use super::digits;
 use super::of_round::OfRound;
-use super::results::Results;
 use super::volume::VolumeOfChange;
 use super::words::counted;
 use crate::check::ControlPoint;
@@ -130,11 +129,10 @@ impl Changes {
         self.site.settings.elevation_unit
     }
 
-    /// The water behind the change in words, where the site declares a specific yield.
+    /// The water behind the change, where the site declares a specific yield.
     #[must_use]
-    pub fn volume_in_words(&self) -> Option<String> {
-        let map = self.map.as_ref().ok()?;
-        Some(VolumeOfChange::of(&Results::of(map, &[]))?.in_words(self.unit()))
+    pub fn volume(&self) -> Option<VolumeOfChange> {
+        VolumeOfChange::of(self.map.as_ref().ok()?)
     }
 
     /// How many wells rose, fell, and did neither that can be told.

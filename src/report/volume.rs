@@ -4,8 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::digits;
-use super::results::Results;
-use crate::map::Worked;
+use crate::map::{Map, Worked};
 use crate::read::AquiferKind;
 use crate::uncertainty::NORMAL_SDS;
 use crate::units::{LengthUnit, Span, significant};
@@ -14,8 +13,9 @@ use crate::units::{LengthUnit, Span, significant};
 /// the surface of the changes.
 ///
 /// # References
-/// Specific yield as the volume of water that an unconfined aquifer releases from storage for each unit of area and of decline
-/// of the water table: Freeze and Cherry (1979), section 2.10 (from memory).
+/// Specific yield: the volume of water that a rock or soil yields by gravity after it was saturated, over its own volume (Meinzer
+/// 1923, as US Geological Survey, Water-Table Fluctuation Method, Estimating Specific Yield, quotes it; looked up). The same page
+/// says that the release takes time, longest in fine sediments: the water may still be on its way.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct VolumeOfChange {
     /// The declared specific yield, dimensionless.
@@ -41,9 +41,8 @@ pub struct VolumeOfChange {
 impl VolumeOfChange {
     /// That of a map of changes whose site declares a specific yield.
     #[must_use]
-    pub fn of(results: &Results) -> Option<Self> {
-        let map = results.map;
-        results.across().filter(|across| across.worked == Worked::Change)?;
+    pub fn of(map: &Map) -> Option<Self> {
+        map.across.as_ref().filter(|across| across.worked == Worked::Change)?;
         if map.site.settings.aquifer == Some(AquiferKind::Confined) {
             return None;
         }
@@ -67,7 +66,7 @@ impl VolumeOfChange {
             return None;
         }
         let mean = (risen - fallen) / nodes;
-        let give_or_take = NORMAL_SDS * sd_of_mean(results);
+        let give_or_take = NORMAL_SDS * sd_of_mean(map);
         let change = Span::of(mean - give_or_take, mean + give_or_take);
         let area = nodes * side_m * side_m;
         let products = [specific_yield.low, specific_yield.high]
@@ -89,7 +88,8 @@ impl VolumeOfChange {
     }
 
     /// In one sentence, in the unit of heads.
-    pub(crate) fn in_words(&self, unit: LengthUnit) -> String {
+    #[must_use]
+    pub fn in_words(&self, unit: LengthUnit) -> String {
         let (low, high) = (self.water_low_m3, self.water_high_m3);
         let cubic = |m3: f64| significant(m3.abs() / libm::pow(unit.metres(), 3.0), 3);
         let symbol = if unit.is_foot() { "ft³" } else { "m³" };
@@ -114,10 +114,10 @@ impl VolumeOfChange {
 
 /// The standard deviation of the mean change, m, were the errors of all wells the same way: each well weighs by a third of the
 /// triangles around it.
-fn sd_of_mean(results: &Results) -> f64 {
+fn sd_of_mean(map: &Map) -> f64 {
     let (mut sum, mut area) = (0.0, 0.0);
-    for triangle in results.mesh.triangles() {
-        let sds = triangle.corners.map(|k| results.uncertainty.heads[k].sd_m);
+    for triangle in map.mesh.triangles() {
+        let sds = triangle.corners.map(|k| map.uncertainty.heads[k].sd_m);
         sum += triangle.area_m2 * (sds[0] + sds[1] + sds[2]) / 3.0;
         area += triangle.area_m2;
     }

@@ -9,18 +9,19 @@ use crate::contour;
 use crate::error::Error;
 use crate::flow;
 use crate::interpolate::{self, GridSpec};
-use crate::map::{AcrossRounds, Map, Surfaced, Worked};
+use crate::map::{AcrossRounds, Map, Surfaced};
 use crate::read::{EnsembleOptions, Round, Site};
 use crate::triangulate;
 use crate::uncertainty;
 
 /// The surface through the values of these control points, its contours and where they are inferred; or why there is none.
+/// `site` is that of [`of_values`].
 ///
 /// # Units
 /// - `sds`: standard deviation of each value, elevation unit
 /// - `box_of_all`: what the grid holds at least, CRS units
 pub(super) fn map(
-    site: &Site,
+    site: &Arc<Site>,
     round: &Round,
     control: ControlSet,
     (sds, box_of_all): (&[f64], (Coord, Coord)),
@@ -35,9 +36,8 @@ pub(super) fn map(
     let (low, high) = super::stages::shared_bounds(site, box_of_all);
     let spec = GridSpec::choose(low, high, site.settings.cell, control.crs().unit_name());
     let spec = spec.map_err(why)?;
-    let site = of_values(site, across.worked);
     let settings = &site.settings;
-    let surface = interpolate::surface(&site, &control, &mesh, spec, sds).map_err(why)?.value;
+    let surface = interpolate::surface(site, &control, &mesh, spec, sds).map_err(why)?.value;
     let metres = control.elevation_unit().metres();
     let errors: Vec<HeadSd> =
         sds.iter().map(|sd| HeadSd { sd_m: sd * metres, ..HeadSd::default() }).collect();
@@ -53,22 +53,19 @@ pub(super) fn map(
     let mut contours = contours.map_err(why)?.value;
     let sure = uncertainty::site(settings, &control, &mesh, &flow, &mut contours, &surface, errors);
     let round = Arc::new(Round { name: across.period.clone(), ..round.clone() });
-    let (site, across) = (Arc::new(site), Some(across));
+    let (site, across) = (Arc::clone(site), Some(across));
     let surfaced = Surfaced { site, round, control, mesh, flow, surface, across };
     Ok(Map { surfaced: Arc::new(surfaced), contours, uncertainty: sure.value })
 }
 
-/// The site with the settings of such a map: squares of a thickness and cones of wells are those of the heads of a round,
-/// directions of flow are not asked for, and changes have other levels than heads.
-fn of_values(site: &Site, worked: Worked) -> Site {
+/// The site with the settings of such a map: squares of a thickness and cones of wells are those of the heads of a round, and
+/// directions of flow are not asked for.
+pub(super) fn of_values(site: &Site) -> Site {
     let mut site = site.clone();
     site.settings.surface.unconfined_base = None;
     site.pumped_wells.clear();
     site.settings.uncertainty.ensemble =
         EnsembleOptions { members: 0, ..site.settings.uncertainty.ensemble };
     site.settings.uncertainty.rasters = false;
-    if worked == Worked::Change {
-        site.settings.base_level = 0.0;
-    }
     site
 }

@@ -36,8 +36,8 @@ impl AllRounds {
     /// Reads every round of a site once.
     ///
     /// # Errors
-    /// [`Error::Read`] when the site itself cannot be read, when no round can or there is none, unless its first one is to
-    /// come, and (R111) when the rounds of one table do not have the same wells.
+    /// [`Error::Read`]: the site is not readable; none of its rounds is, or it has none, unless the sheet for its first round is
+    /// asked for; (R111) the rounds of one table do not have the same wells.
     pub(super) fn read(source: &Path, overrides: &Overrides) -> Result<Self, Error> {
         let all = SiteRounds::read(source, overrides)?;
         let mut read: Vec<OneRound> = Vec::new();

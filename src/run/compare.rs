@@ -1,6 +1,6 @@
 //! What changed between two rounds of a site.
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -68,50 +68,38 @@ fn map(
     record: &Record,
     overrides: &Overrides,
 ) -> Result<Map, String> {
-    let on_both: BTreeSet<usize> = {
-        let [earlier, later] = controls
-            .map(|c| c.points().iter().filter_map(ControlPoint::well).collect::<BTreeSet<_>>());
-        earlier.intersection(&later).copied().collect()
-    };
+    let on_maps = controls.map(ControlSet::by_well);
+    let [earlier, later] = &on_maps;
     let change = |well: usize| {
-        record.change_to(well, 1).map(|row| row.change).filter(|_| on_both.contains(&well))
+        let on_both = earlier.contains_key(&well) && later.contains_key(&well);
+        record.change_to(well, 1).map(|row| row.change).filter(|_| on_both)
     };
     let few = || "fewer than three wells are on the maps of both rounds".to_owned();
-    let is_off = |well: usize| {
-        let mut points = controls.iter().flat_map(|control| control.points());
-        points.any(|p| p.well() == Some(well) && p.is_off())
-    };
+    let is_off = |well: usize| on_maps.iter().any(|wells| wells.get(&well) == Some(&true));
     let value = |well: usize| Some((change(well)?.change, is_off(well)));
     let control = ControlSet::across(&controls, value).ok_or_else(few)?;
     let sd = |p: &ControlPoint| p.well().and_then(change).map_or(0.0, |change| change.sd);
     let sds: Vec<f64> = control.points().iter().map(sd).collect();
     let rounds: Vec<String> = record.rounds.iter().map(|round| round.round.clone()).collect();
-    let without = (0..record.wells.len()).filter(|well| !on_both.contains(well));
+    let why_none = |well: usize| Some((well, why_none(record, &on_maps, well)?));
     let across = AcrossRounds {
         worked: Worked::Change,
         period: rounds.join(" to "),
-        without: without
-            .filter_map(|well| Some((well, why_none(record, controls, well)?)))
-            .collect(),
+        without: (0..record.wells.len()).filter_map(why_none).collect(),
         rounds,
     };
-    // An interval of heads is none of changes; one that is asked for on the command line is.
-    let mut site = site.clone();
-    site.settings.interval = overrides.interval;
+    // Interval and base of heads are none of changes; an interval that is asked for on the command line is one.
+    let mut site = super::across::of_values(site);
+    (site.settings.interval, site.settings.base_level) = (overrides.interval, 0.0);
     let own = control.bounds();
-    super::across::map(&site, round, control, (&sds, own), across)
+    super::across::map(&Arc::new(site), round, control, (&sds, own), across)
 }
 
-/// Why a well is not on the map of changes; `None` of one that was read in neither round.
-fn why_none(record: &Record, controls: [&ControlSet; 2], well: usize) -> Option<String> {
-    if record.heads_of(well).is_empty() {
-        return None;
-    }
-    let missing: Vec<&str> = controls
-        .iter()
-        .zip(&record.rounds)
-        .filter(|(control, _)| control.points().iter().all(|p| p.well() != Some(well)))
-        .map(|(_, round)| round.round.as_str())
-        .collect();
-    Some(format!("not on the map of {}", missing.join(" and ")))
+/// Why a well is not on the map of changes; `None` of one that is, and of one that was read in neither round.
+fn why_none(record: &Record, on_maps: &[BTreeMap<usize, bool>; 2], well: usize) -> Option<String> {
+    let on_map = on_maps.iter().zip(&record.rounds);
+    let missing = on_map.filter(|(wells, _)| !wells.contains_key(&well));
+    let missing: Vec<&str> = missing.map(|(_, round)| round.round.as_str()).collect();
+    let told = !missing.is_empty() && !record.heads_of(well).is_empty();
+    told.then(|| format!("not on the map of {}", missing.join(" and ")))
 }

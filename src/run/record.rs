@@ -14,7 +14,7 @@ use crate::diag::Diagnostic;
 use crate::error::Error;
 use crate::geom::bounds;
 use crate::map::{AcrossRounds, Map, Worked};
-use crate::read::Overrides;
+use crate::read::{Overrides, Site};
 use crate::record::{self, Period, PeriodValue};
 use crate::report::{PeriodMap, SiteRecord};
 
@@ -45,22 +45,20 @@ fn surfaces(all: &AllRounds, record: &record::Record) -> Vec<PeriodMap> {
         .collect();
     let control = |round: usize| read[round].and_then(|one| one.control.as_ref());
     let on_map: Vec<BTreeMap<usize, bool>> = (0..read.len())
-        .map(|round| {
-            let points = control(round).map_or(&[][..], ControlSet::points);
-            points.iter().filter_map(|p| Some((p.well()?, p.is_off()))).collect()
-        })
+        .map(|round| control(round).map(ControlSet::by_well).unwrap_or_default())
         .collect();
     let all_bounds = (0..read.len()).filter_map(control).map(ControlSet::bounds);
     let box_of_all = bounds(all_bounds.flat_map(|(low, high)| [low, high]));
     let asked = record::periods(record).into_iter().flat_map(|period| {
         [Worked::Highest, Worked::Lowest, Worked::Mean].map(|worked| (period.clone(), worked))
     });
+    let site = Arc::new(super::across::of_values(&all.site));
     let one = |(period, worked): (Period, Worked)| {
         let of = |well: usize| {
             record::value(record, &period, worked, well, |round| on_map[round].get(&well).copied())
         };
         let values: Vec<Result<PeriodValue, String>> = (0..record.wells.len()).map(of).collect();
-        let map = period_map(all, record, (&period, worked), &values, &read, box_of_all);
+        let map = period_map(&site, record, (&period, worked), &values, &read, box_of_all);
         PeriodMap { period, worked, values, map }
     };
     asked.collect::<Vec<_>>().into_par_iter().map(one).collect()
@@ -68,7 +66,7 @@ fn surfaces(all: &AllRounds, record: &record::Record) -> Vec<PeriodMap> {
 
 /// One of them, or why there is none.
 fn period_map(
-    all: &AllRounds,
+    site: &Arc<Site>,
     record: &record::Record,
     (period, worked): (&Period, Worked),
     values: &[Result<PeriodValue, String>],
@@ -84,17 +82,14 @@ fn period_map(
     let sd = |p: &ControlPoint| p.well().and_then(value).map_or(0.0, |v| v.sd);
     let sds: Vec<f64> = control.points().iter().map(sd).collect();
     let last = rounds().next_back().ok_or_else(few)?;
-    let was_read =
-        |well: &usize| record.heads_of(*well).iter().any(|row| period.rounds.contains(&row.round));
-    let without = (0..values.len()).filter(was_read);
+    let without = (0..values.len()).filter(|well| record.was_read(*well, period));
     let across = AcrossRounds {
         worked,
         rounds: period.rounds.iter().map(|i| record.rounds[*i].round.clone()).collect(),
         period: period.words.clone(),
         without: without.filter_map(|w| Some((w, values[w].as_ref().err()?.clone()))).collect(),
     };
-    let (site, round) = (&all.site, &last.heads.round);
-    super::across::map(site, round, control, (&sds, box_of_all), across)
+    super::across::map(site, &last.heads.round, control, (&sds, box_of_all), across)
 }
 
 /// The record of rounds that were read.

@@ -72,6 +72,16 @@ pub struct SiteUncertainty {
     pub rasters: Option<Rasters>,
 }
 
+impl SiteUncertainty {
+    /// The stretches of all contours, in their order: which contour each is of, and which of its stretches.
+    pub(crate) fn stretches(&self) -> impl Iterator<Item = (usize, usize)> {
+        let of = |(line, support): (usize, &ContourSupport)| {
+            (0..support.stretches.len()).map(move |s| (line, s))
+        };
+        self.contours.iter().enumerate().flat_map(of)
+    }
+}
+
 /// How sure everything on a map is, from the standard deviations of its heads, and a finding where
 /// the site's plane does not describe them.
 ///

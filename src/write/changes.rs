@@ -19,7 +19,6 @@ use crate::write::geotiff;
 use crate::write::json::json;
 use crate::write::layers::layer;
 use crate::write::made::{AskedFor, Command, Made};
-use crate::write::place::failed;
 use crate::write::record::RECORD;
 use crate::write::sheet;
 use crate::write::tables;
@@ -100,7 +99,7 @@ pub fn summary<'a>(changes: &'a Changes, findings: &'a [Diagnostic]) -> ChangesS
         range: map
             .and_then(|map| map.contours.range)
             .map(|(low, high)| [low, high].map(digits::height)),
-        volume: map.and_then(|map| VolumeOfChange::of(&Results::of(map, &[]))),
+        volume: changes.volume(),
         findings,
         inputs: &changes.inputs,
         files: names(changes),
@@ -126,9 +125,8 @@ pub fn changes(changes: &Changes, findings: &[Diagnostic], out: &Path) -> Result
     if let Ok(map) = &changes.map {
         let results = Results::of(map, &[]);
         if sheet::wanted(&results) {
-            sheet::write(&results, sheet::CHANGE, |name| staging.path(name)).map_err(
-                |(name, error)| failed("a result cannot be written", &out.join(name))(error),
-            )?;
+            sheet::write(&results, sheet::CHANGE, |name| staging.path(name))
+                .map_err(|(name, error)| staging.unwritten(name)(error))?;
         }
         staging.make(RASTER, |path| {
             geotiff::across(&map.surfaced, "change of head", changes.of.clone(), path)

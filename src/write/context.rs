@@ -41,9 +41,7 @@ impl<'a> Context<'a> {
         let units = results.round.units(settings);
         let mut centroids: Vec<_> = results.flow.triangles.iter().map(|f| f.centroid).collect();
         let supports = &results.uncertainty.contours;
-        let stretches: Vec<_> = (0..supports.len())
-            .flat_map(|line| (0..supports[line].stretches.len()).map(move |s| (line, s)))
-            .collect();
+        let stretches: Vec<_> = results.uncertainty.stretches().collect();
         let lines = &results.contours.lines;
         let of_stretch =
             |(line, s): &(usize, usize)| supports[*line].stretches[*s].points(&lines[*line].points);

@@ -255,9 +255,7 @@ impl Writing {
     }
 
     fn first_error(&self, written: Vec<Result<(), (&str, io::Error)>>) -> Result<(), Error> {
-        let cannot = |(name, error): (&str, io::Error)| {
-            place::failed("a result cannot be written", &self.out.join(name))(error)
-        };
+        let cannot = |(name, error): (&str, io::Error)| self.staging.unwritten(name)(error);
         written.into_iter().try_for_each(|result| result.map_err(cannot))
     }
 
@@ -269,8 +267,7 @@ impl Writing {
         let names = file_names(results);
         let command = if results.toward.is_some() { Command::Toward } else { Command::Draw };
         let asked = AskedFor::of_round(command, &results.site, &results.round);
-        let name = self.out.join(SUMMARY);
-        let unwritten = place::failed("a result cannot be written", &name);
+        let unwritten = self.staging.unwritten(SUMMARY);
         let sha256 = self.staging.hashes().map_err(unwritten)?.into_files();
         self.staging.make_of(SUMMARY, Ok(json(&summary(results, &sha256)) + "\n"))?;
         let made = Made::now(&asked, results.inputs());

@@ -117,7 +117,12 @@ impl Staging {
         name: &str,
         make: impl FnOnce(&Path) -> io::Result<()>,
     ) -> Result<(), Error> {
-        make(&self.path(name)).map_err(failed("a result cannot be written", &self.out.join(name)))
+        make(&self.path(name)).map_err(self.unwritten(name))
+    }
+
+    /// The error of a file that was not made.
+    pub(super) fn unwritten(&self, name: &str) -> impl FnOnce(io::Error) -> Error + use<> {
+        failed("a result cannot be written", &self.out.join(name))
     }
 
     /// Makes a file of some bytes, where they could be had.
@@ -339,7 +344,7 @@ fn remove_empty(folders: &[PathBuf]) {
 }
 
 /// An error about a file or folder.
-pub(super) fn failed(what: &str, path: &Path) -> impl FnOnce(io::Error) -> Error {
+pub(super) fn failed(what: &str, path: &Path) -> impl FnOnce(io::Error) -> Error + use<> {
     let (what, path) = (what.to_owned(), path.to_owned());
     move |source| Error::Write { what, path, source }
 }

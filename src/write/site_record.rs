@@ -45,7 +45,7 @@ fn names(record: &SiteRecord) -> Vec<&'static str> {
     names.extend(sheet::RECORD_SHEETS);
     names.extend(tables::record_fits(record).then_some(WORKBOOK));
     names.extend(record.ground.is_some().then_some(LAYERS));
-    if record.surfaces.iter().any(|one| one.map.is_ok()) {
+    if record.has_surfaces() {
         names.push(SURFACES);
         names.extend(sheet::SURFACE_SHEETS);
     }
@@ -122,7 +122,7 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
             row
         })
     })?;
-    if record.surfaces.iter().any(|one| one.map.is_ok()) {
+    if record.has_surfaces() {
         staging.make(SURFACES, |path| rasters(record, path))?;
         for name in sheet::SURFACE_SHEETS {
             staging.make(name, |path| sheet::surface_sheets(record, path))?;

@@ -1,6 +1,7 @@
 //! The files of a site folder's rounds.
 #![expect(clippy::disallowed_methods, reason = "rounds are found by the names of their files")]
 
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use crate::diag::{Code, Diagnostic, Origin};
@@ -30,13 +31,19 @@ fn is_csv(file: &Path) -> bool {
     file.extension().is_some_and(|e| e.eq_ignore_ascii_case("csv"))
 }
 
-/// The files of the rounds, sorted by name.
-pub(in crate::read) fn list(folder: &Path, said: &mut Vec<Diagnostic>) -> Option<Vec<RoundFile>> {
+/// The files of the rounds, sorted by name. Where the first round is to come, `before_first`, there may be no folder of them
+/// and no file in it.
+pub(in crate::read) fn list(
+    folder: &Path,
+    before_first: bool,
+    said: &mut Vec<Diagnostic>,
+) -> Option<Vec<RoundFile>> {
     const ADVICE: &str = "put each round in its own file, such as rounds/2026-04-14.csv";
     let entries =
         std::fs::read_dir(folder.join(ROUNDS)).and_then(Iterator::collect::<Result<Vec<_>, _>>);
     let entries = match entries {
         Ok(entries) => entries,
+        Err(e) if before_first && e.kind() == ErrorKind::NotFound => return Some(Vec::new()),
         Err(e) => {
             said.push(
                 Diagnostic::new(
@@ -64,7 +71,7 @@ pub(in crate::read) fn list(folder: &Path, said: &mut Vec<Diagnostic>) -> Option
         rounds.iter().filter(|r| is_csv(&r.path)).map(|r| r.name.clone()).collect();
     rounds.retain(|r| is_csv(&r.path) || !tables.contains(&r.name));
     rounds.sort_by(|a, b| a.file.cmp(&b.file));
-    if rounds.is_empty() {
+    if rounds.is_empty() && !before_first {
         said.push(unclear(format!("the folder {ROUNDS} has no .csv file"), ADVICE));
         return None;
     }

@@ -136,13 +136,10 @@ fn tables(
         how.rules.worksheet = Some(readings.clone());
     }
     let tables = RoundTables {
-        files: match undeclared {
-            Some(Undeclared { rounds, .. }) => rounds,
-            None if overrides.before_first_round => {
-                round_files::list(folder, &mut Vec::new()).unwrap_or_default()
-            }
-            None => round_files::list(folder, said).unwrap_or_default(),
-        },
+        files: undeclared.map_or_else(
+            || round_files::list(folder, overrides.before_first_round, said).unwrap_or_default(),
+            |undeclared| undeclared.rounds,
+        ),
         how,
         // Nobody looks a well up in the register any more.
         names: std::mem::take(&mut register.index),

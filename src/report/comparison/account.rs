@@ -109,8 +109,8 @@ pub struct MethodSummary<'a> {
     pub words: &'static str,
     /// Whether the site's settings ask for it.
     pub asked: bool,
-    /// Why it cannot be used with these wells; null when it can, and only then the members from `all` on are
-    /// there.
+    /// Why the method does not apply to these wells; null where it applies. The members from `all` on are there only
+    /// where it applies.
     pub refused: Option<&'a str>,
     /// What to do about that.
     pub advice: Option<&'a str>,

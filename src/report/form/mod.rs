@@ -182,7 +182,7 @@ impl Form {
     }
 }
 
-/// Positions of the wells in the project CRS, or as given where they cannot be converted; and the length of their unit, m,
+/// Positions of the wells in the project CRS, or as given where the conversion fails; and the length of their unit, m,
 /// where it is known.
 fn places(site: &Site, wells: &[usize]) -> (Vec<Coord>, Option<f64>) {
     let given = wells.iter().map(|i| &site.wells[*i]);

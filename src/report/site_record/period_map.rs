@@ -19,25 +19,19 @@ pub struct PeriodMap {
 }
 
 impl PeriodMap {
-    /// Its name in those of files: `2025-highest`.
-    pub(crate) fn name(&self) -> String {
+    /// The raster of its surface: `2025-highest.tif`.
+    pub(crate) fn file(&self) -> String {
         let plain = |c: char| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '-' };
         let period: String = self.period.words.chars().map(plain).collect();
-        format!("{period}-{}", self.worked.word())
-    }
-
-    /// The raster of its surface.
-    pub(crate) fn file(&self) -> String {
-        format!("{}.tif", self.name())
+        format!("{period}-{}.tif", self.worked.word())
     }
 
     /// The stretches of its contours, each with its line.
-    pub(crate) fn stretches(&self) -> Vec<(&ContourLine, Stretch)> {
-        let of = |map: &Map| -> Vec<(usize, Stretch)> {
-            let supports = map.uncertainty.contours.iter().enumerate();
-            supports.flat_map(|(i, s)| s.stretches.iter().map(move |part| (i, *part))).collect()
-        };
-        let Ok(map) = &self.map else { return Vec::new() };
-        of(map).into_iter().map(|(i, stretch)| (&map.contours.lines[i], stretch)).collect()
+    pub(crate) fn stretches(&self) -> impl Iterator<Item = (&ContourLine, Stretch)> {
+        self.map.iter().flat_map(|map| {
+            let stretch = |line: usize, s: usize| map.uncertainty.contours[line].stretches[s];
+            let all = map.uncertainty.stretches();
+            all.map(move |(line, s)| (&map.contours.lines[line], stretch(line, s)))
+        })
     }
 }

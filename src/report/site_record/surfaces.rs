@@ -3,6 +3,7 @@
 use super::period_map::PeriodMap;
 use super::rows::SiteRecord;
 use super::types::{SurfaceOfRecord, ValueOfRecord};
+use crate::record::PeriodValue;
 use crate::report::digits;
 
 impl SiteRecord {
@@ -36,32 +37,43 @@ impl SiteRecord {
         self.surfaces.iter().map(of).collect()
     }
 
-    /// Every value of every well over a period; of wells that were read in one of its rounds.
+    /// Whether any of them has a map.
+    pub(crate) fn has_surfaces(&self) -> bool {
+        self.surfaces.iter().any(|one| one.map.is_ok())
+    }
+
+    /// The wells with a value over a period or the reason why they have none: those that were read in one of its rounds.
+    fn valued(&self) -> impl Iterator<Item = (&PeriodMap, usize, &Result<PeriodValue, String>)> {
+        let read = |one: &PeriodMap, well: usize| self.record.was_read(well, &one.period);
+        self.surfaces.iter().flat_map(move |one| {
+            let all = one.values.iter().enumerate();
+            all.filter(move |(well, _)| read(one, *well)).map(move |(well, v)| (one, well, v))
+        })
+    }
+
+    /// How many rows [`SiteRecord::values`] has.
+    pub(crate) fn count_of_values(&self) -> usize {
+        self.valued().count()
+    }
+
+    /// Every value of every well over a period.
     #[must_use]
     pub fn values(&self) -> Vec<ValueOfRecord> {
-        let mut rows = Vec::new();
-        for one in &self.surfaces {
-            let rounds = self.rounds_of(one).join(", ");
-            for (well, value) in one.values.iter().enumerate() {
-                let read = self.record.heads_of(well).iter();
-                if !read.clone().any(|row| one.period.rounds.contains(&row.round)) {
-                    continue;
-                }
-                let found = value.as_ref().ok();
-                rows.push(ValueOfRecord {
-                    period: one.period.words.clone(),
-                    value: one.worked.word(),
-                    rounds: rounds.clone(),
-                    well: self.record.wells[well].well.clone(),
-                    head: found.map(|v| digits::height(v.value)),
-                    head_sd: found.map(|v| digits::height(v.sd)),
-                    read_in: found.and_then(|v| v.read_in).map(|i| self.round(i)),
-                    doubtful: found.is_some_and(|v| v.doubtful),
-                    why_none: value.as_ref().err().cloned(),
-                    unit: self.unit().name(),
-                });
+        let row = |(one, well, value): (&PeriodMap, usize, &Result<PeriodValue, String>)| {
+            let found = value.as_ref().ok();
+            ValueOfRecord {
+                period: one.period.words.clone(),
+                value: one.worked.word(),
+                rounds: self.rounds_of(one).join(", "),
+                well: self.record.wells[well].well.clone(),
+                head: found.map(|v| digits::height(v.value)),
+                head_sd: found.map(|v| digits::height(v.sd)),
+                read_in: found.and_then(|v| v.read_in).map(|i| self.round(i)),
+                doubtful: found.is_some_and(|v| v.doubtful),
+                why_none: value.as_ref().err().cloned(),
+                unit: self.unit().name(),
             }
-        }
-        rows
+        };
+        self.valued().map(row).collect()
     }
 }

@@ -108,11 +108,12 @@ fn read(
         Err(e) => return Err(e),
     };
     let features: FeatureCollection = text.parse().map_err(io::Error::other)?;
+    let of = Belonging::to_round(&round.of).values;
     let mut rows = Vec::with_capacity(features.features.len());
     for Feature { geometry, properties, .. } in features.features {
         let Some(geometry) = geometry else { continue };
         let geometry = Geometry::try_from(geometry).map_err(io::Error::other)?;
-        let mut values = Belonging::to_round(&round.of).values;
+        let mut values = of.clone();
         values.extend(self::values(&properties.unwrap_or_default(), fields));
         rows.push((geometry, values));
     }

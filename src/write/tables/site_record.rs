@@ -21,7 +21,7 @@ const MOST_ROUNDS: usize = 16_000;
 /// Whether a workbook has room for the record.
 pub(in crate::write) fn fits(record: &SiteRecord) -> bool {
     record.record.heads.len() < MOST_ROWS
-        && record.values().len() < MOST_ROWS
+        && record.count_of_values() < MOST_ROWS
         && record.record.rounds.len() < MOST_ROUNDS
 }
 

@@ -24,6 +24,7 @@ use crate::report::{OfSite, SiteRecord};
 
 pub(super) use fields::Field;
 pub(super) use layers::{Belonging, Layer, Shape};
+pub(super) use parquet::write as geoparquet;
 pub(super) use row::{Value, row};
 
 /// How files of GeoParquet end.
@@ -33,11 +34,6 @@ pub(super) const PARQUET: &str = "parquet";
 pub(super) fn package(crs: &Crs, of: &Belonging, layers: &[Layer], path: &Path) -> io::Result<()> {
     let layers: Vec<_> = layers.iter().collect();
     ogr::dataset(&format::GEOPACKAGE, crs, of, &layers, path)
-}
-
-/// Writes a layer as GeoParquet.
-pub(super) fn geoparquet(crs: &Crs, of: &Belonging, layer: &Layer, path: &Path) -> io::Result<()> {
-    parquet::write(crs, of, layer, path)
 }
 
 /// Writes `layers.gpkg`.
@@ -87,7 +83,7 @@ pub(super) fn further(context: &Context, wanted: VectorFormat, path: &Path) -> i
                 let file = file.with_extension(format.endings[0]);
                 ogr::dataset(format, crs, &of, &[layer], &file)?;
             }
-            None => parquet::write(crs, &of, layer, &file.with_extension(PARQUET))?,
+            None => geoparquet(crs, &of, layer, &file.with_extension(PARQUET))?,
         }
     }
     Ok(())

@@ -12,7 +12,7 @@ use std::io;
 use std::path::Path;
 use std::sync::Arc;
 
-use geo::Geometry;
+use geo::{CoordsIter, Geometry};
 use parquet::basic::{LogicalType, Repetition, Type as Physical};
 use parquet::data_type::{BoolType, ByteArray, ByteArrayType, DataType, DoubleType, Int64Type};
 use parquet::file::metadata::KeyValue;
@@ -26,7 +26,7 @@ use super::layers::{Belonging, Layer};
 use super::ogr;
 use super::row::Value;
 use crate::diag::printable;
-use crate::geom::Crs;
+use crate::geom::{Crs, bounds};
 use crate::units::finite;
 use crate::write::manners::Manners;
 
@@ -37,7 +37,12 @@ const GEOMETRY: &str = "geometry";
 ///
 /// # Units
 /// - `crs`: the project CRS, which positions are in
-pub(super) fn write(crs: &Crs, of: &Belonging, layer: &Layer, path: &Path) -> io::Result<()> {
+pub(in crate::write) fn write(
+    crs: &Crs,
+    of: &Belonging,
+    layer: &Layer,
+    path: &Path,
+) -> io::Result<()> {
     let _manners = Manners::teach(&[]).map_err(io::Error::other)?;
     let features: Vec<(Geometry, Vec<Value>)> = (0..layer.count).map(&layer.feature).collect();
     let fields: Vec<&Field> = layer.fields.iter().chain(of.fields).collect();
@@ -99,10 +104,8 @@ fn about(crs: &Crs, features: &[(Geometry, Vec<Value>)]) -> io::Result<String> {
         Json::Null
     };
     let mut column = json!({ "encoding": "WKB", "geometry_types": kinds, "crs": crs });
-    if let Some(bounds) = geo::BoundingRect::bounding_rect(&geo::GeometryCollection::from(
-        features.iter().map(|(geometry, _)| geometry.clone()).collect::<Vec<_>>(),
-    )) {
-        let (low, high) = (bounds.min(), bounds.max());
+    let (low, high) = bounds(features.iter().flat_map(|(geometry, _)| geometry.coords_iter()));
+    if !features.is_empty() {
         column["bbox"] = json!([low.x, low.y, high.x, high.y].map(finite));
     }
     let about = json!({

@@ -134,5 +134,5 @@ fn contours_of(one: &PeriodMap, record: &SiteRecord) -> Vec<(Geometry, ContourRo
         };
         (rounded(course.into()), row)
     };
-    one.stretches().into_iter().map(of).collect()
+    one.stretches().map(of).collect()
 }
