@@ -152,7 +152,8 @@ fn memory_that_is_not_there_is_a_refusal() {
     let table = folder.file("t.csv", table);
     let table = table.to_string_lossy();
     let args = ["check", &*table, "--crs", "EPSG:32633", "--unit", "m", "--threads", "1"];
-    let ran = limited("-v 130000", &args);
+    // Room for the program, its thread and a small site (150 MB do); the table needs over 300 MB.
+    let ran = limited("-v 220000", &args);
     let told = stderr(&ran);
     assert_eq!(ran.status.code(), Some(2), "{:?}\n{told}", ran.status);
     assert!(told.contains("not enough memory: the system refused "), "{told}");
