@@ -86,7 +86,7 @@ fn rows_of_a_map_say_site_round_readings_datum_and_unit() {
     let (from, to) = (member("from"), member("to"));
     assert!(from < to && from.starts_with("20"), "{from} {to}");
     let cells = [&cells[..], &[("read_from", from.as_str()), ("read_to", to.as_str())]].concat();
-    all_have(&out, &cells, &["water-levels.csv"]);
+    all_have(&out, &cells, &["water-levels.csv", "layers.gpkg layer_styles"]);
     for row in table(out.join("water-levels.csv")) {
         for (column, i) in [("Site", 0), ("Round", 1), ("Measured from", 4), ("Measured to", 5)] {
             assert_eq!(row[column], cells[i].1);

@@ -30,6 +30,9 @@ mod figure;
 /// GeoParquet.
 mod geoparquet;
 
+/// How programs are to draw the layers.
+mod styles;
+
 /// A register in a vector file.
 mod gis_register;
 

@@ -211,17 +211,18 @@ fn of_surface(results: &Results, view: &View) -> Vec<FlowArrow> {
     flows
 }
 
+/// Filled or hollow.
+pub(super) const fn paint(known: bool) -> Paint {
+    Paint::both(if known { style::FLOW } else { style::WHITE }, style::ARROW)
+}
+
 /// The arrows: filled where the direction is known, hollow where it is not.
 pub(super) fn items(arrows: &[Arrow]) -> Vec<Item> {
     arrows
         .iter()
         .map(|arrow| {
-            let paint = if arrow.known {
-                Paint::both(style::FLOW, style::ARROW)
-            } else {
-                Paint::both(style::WHITE, style::ARROW)
-            };
-            Item::Path(vec![Run { points: arrow.outline().to_vec(), closed: true }], paint)
+            let outline = Run { points: arrow.outline().to_vec(), closed: true };
+            Item::Path(vec![outline], paint(arrow.known))
         })
         .collect()
 }

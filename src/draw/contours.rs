@@ -6,12 +6,12 @@ use rstar::{AABB, RTree};
 
 use super::lines::{outside, plain};
 use super::room::Patch;
-use super::scene::{Item, Paint, Run};
+use super::scene::{Item, Paint, Run, Stroke};
 use super::style;
 use super::view::View;
 use crate::contour::is_index;
 use crate::geom::Course;
-use crate::report::Results;
+use crate::report::{ContourSign, Results};
 
 /// A line shorter than this is a speck, points.
 const SPECK: f64 = 2.0;
@@ -80,6 +80,12 @@ pub(super) fn drawn(results: &Results, view: &View) -> Vec<Drawn> {
         .collect()
 }
 
+/// Heavy or light, dashed or whole.
+pub(super) const fn stroke(sign: ContourSign) -> Stroke {
+    let stroke = if sign.index { style::INDEX_LINE } else { style::LIGHT_LINE };
+    if sign.inferred { stroke.dashed(style::INFERRED) } else { stroke }
+}
+
 /// The lines, interrupted under labels, with ticks on the low side of depressions.
 pub(super) fn items(contours: &[Drawn], labels: &[Patch]) -> Vec<Item> {
     let labels = RTree::bulk_load(labels.to_vec());
@@ -91,14 +97,13 @@ pub(super) fn items(contours: &[Drawn], labels: &[Patch]) -> Vec<Item> {
     contours
         .par_iter()
         .map(|contour| {
-            let stroke = if contour.index { style::INDEX_LINE } else { style::LIGHT_LINE };
             let patches = near(&contour.points);
             let mut items = Vec::new();
             for inferred in [false, true] {
                 let stretches = contour.stretches.iter().filter(|s| s.1 == inferred);
                 let runs: Vec<Run> =
                     stretches.flat_map(|(points, _)| outside(points, &patches)).collect();
-                let stroke = if inferred { stroke.dashed(style::INFERRED) } else { stroke };
+                let stroke = stroke(ContourSign { index: contour.index, inferred });
                 if !runs.is_empty() {
                     items.push(Item::Path(runs, Paint::stroke(stroke)));
                 }

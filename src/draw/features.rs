@@ -16,7 +16,7 @@ use crate::read::Place;
 use crate::report::{Results, measures};
 
 /// The size of names.
-const SIZE: f64 = 6.2;
+pub(super) const SIZE: f64 = 6.2;
 
 /// The longest name that is written whole, points.
 const LONGEST_NAME: f64 = 90.0;

@@ -12,6 +12,7 @@
 //! | `arrange` | labels among wells and lines |
 //! | `comparison` | the figure of a comparison, a drawing by itself |
 //! | `site_record` | the sheets of a site's record |
+//! | `sld` | the look of the sheet for programs that draw the layers |
 //! | `items` | what such figures are put together with |
 //!
 //! Nothing here computes hydrogeology. Nothing depends on fonts of the machine, on threads, or on
@@ -43,6 +44,7 @@ mod shade;
 mod sheet;
 mod signs;
 mod site_record;
+mod sld;
 mod style;
 mod svg;
 mod title_block;
@@ -56,6 +58,7 @@ pub use comparison::comparison;
 pub use paper::SheetNeeds;
 pub use sheet::{Sheet, pdf_of};
 pub use site_record::site_record;
+pub use sld::{layer_style, surface_style};
 
 use font::Words;
 use paper::Paper;

@@ -4,7 +4,7 @@ use geo::Coord;
 
 use super::font::{CAPITALS, Words, fitted_apart, width};
 use super::room::{Patch, Pieces, Room};
-use super::scene::{Item, Paint, Run, Stroke, Text, at};
+use super::scene::{Colour, Item, Paint, Run, Stroke, Text, at};
 use super::style;
 use super::view::View;
 use crate::report::{Posted, Results, WellSign};
@@ -206,13 +206,18 @@ pub(super) fn tags(
     tags
 }
 
-/// A well's label at the best free place about it.
-fn tag(well: &OnSheet, size: f64, posting: Posting, room: &Room, pieces: &Pieces) -> Option<Tag> {
-    let colour = match well.sign {
+/// The colour of names and heads.
+pub(super) const fn letters(sign: WellSign) -> Colour {
+    match sign {
         WellSign::NotUsed | WellSign::LeftOut => style::GREY,
         WellSign::Judged => style::JUDGED,
         WellSign::Well | WellSign::Gauge | WellSign::Pumped => style::INK,
-    };
+    }
+}
+
+/// A well's label at the best free place about it.
+fn tag(well: &OnSheet, size: f64, posting: Posting, room: &Room, pieces: &Pieces) -> Option<Tag> {
+    let colour = letters(well.sign);
     let mut written = vec![(well.name.clone(), true)];
     written.extend(well.posted.as_ref().map(|head| (Words::new(head), false)));
     let longest = written.iter().map(|(words, bold)| width(words, size, *bold)).fold(0.0, f64::max);

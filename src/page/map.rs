@@ -173,14 +173,7 @@ fn view(site: &Site, wells: impl Iterator<Item = Coord>) -> (Coord, Coord) {
 
 fn mark(drawing: &Drawing, at: Coord, well: &Posted) -> Mark {
     let at = drawing.at(at);
-    let sign = match well.sign {
-        WellSign::Well => "well",
-        WellSign::Gauge => "gauge",
-        WellSign::Pumped => "pumped",
-        WellSign::NotUsed => "not-used",
-        WellSign::LeftOut => "left-out",
-        WellSign::Judged => "judged",
-    };
+    let sign = well.sign.name();
     let (x, y) = (drawing::number(at.x), drawing::number(at.y));
     let head = well.head_words();
     Mark { x, y, label: plain::label(well.id), head, sign, unfit: well.unfit }

@@ -24,6 +24,18 @@ pub(crate) struct FlowArrow {
     pub(crate) triangle: Option<usize>,
 }
 
+impl FlowArrow {
+    /// What it is drawn as, for files and scripts.
+    pub(crate) const fn sign(&self) -> &'static str {
+        if self.known { Self::KNOWN } else { Self::NOT_KNOWN }
+    }
+
+    /// Filled.
+    pub(crate) const KNOWN: &'static str = "known";
+    /// Hollow.
+    pub(crate) const NOT_KNOWN: &'static str = "not-known";
+}
+
 impl Results<'_> {
     /// One for each triangle without a mark that has a gradient, in the order of the triangles.
     pub(crate) fn triangle_arrows(&self) -> Vec<FlowArrow> {

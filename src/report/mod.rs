@@ -34,6 +34,8 @@ pub(crate) mod axis;
 mod cautions;
 mod changes;
 mod comparison;
+#[cfg(any(feature = "formats", feature = "sheet"))]
+mod contour_sign;
 pub(crate) mod digits;
 mod directions;
 mod facts;
@@ -95,18 +97,22 @@ pub use words::counted;
 
 #[cfg(any(feature = "formats", feature = "page"))]
 pub(crate) use answers::Rows;
-#[cfg(any(feature = "page", feature = "sheet"))]
+#[cfg(any(feature = "formats", feature = "page", feature = "sheet"))]
 pub(crate) use arrows::{ArrowScale, FlowArrow};
+#[cfg(any(feature = "formats", feature = "sheet"))]
+pub(crate) use contour_sign::ContourSign;
 #[cfg(any(feature = "formats", feature = "sheet"))]
 pub(crate) use facts::surface_of;
 #[cfg(feature = "formats")]
 pub(crate) use heights::Height;
 #[cfg(feature = "formats")]
 pub(crate) use levels::{Contoured, Level, Levels, Terms};
+#[cfg(any(feature = "formats", feature = "page", feature = "sheet"))]
+pub(crate) use posted::WellSign;
 #[cfg(feature = "sheet")]
 pub(crate) use posted::not_used;
 #[cfg(any(feature = "page", feature = "sheet"))]
-pub(crate) use posted::{CORRECTED, Posted, UNFIT, WellSign};
+pub(crate) use posted::{CORRECTED, Posted, UNFIT};
 #[cfg(any(feature = "page", feature = "sheet"))]
 pub(crate) use site_record::{Directed, Doubt, HydrographGroup, Plot, Ranged, TimeAxis, noon};
 #[cfg(feature = "formats")]

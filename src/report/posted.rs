@@ -34,6 +34,20 @@ pub(crate) enum WellSign {
     Judged,
 }
 
+impl WellSign {
+    /// Its name, for files and scripts.
+    pub(crate) const fn name(self) -> &'static str {
+        match self {
+            Self::Well => "well",
+            Self::Gauge => "gauge",
+            Self::Pumped => "pumped",
+            Self::NotUsed => "not-used",
+            Self::LeftOut => "left-out",
+            Self::Judged => "judged",
+        }
+    }
+}
+
 /// A well on a map.
 #[derive(Debug, Clone)]
 pub(crate) struct Posted<'a> {

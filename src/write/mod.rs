@@ -30,6 +30,7 @@ mod sheet;
 mod site_record;
 mod stale;
 mod stream;
+mod styles;
 mod swap;
 mod tables;
 mod toward;
@@ -113,6 +114,7 @@ const FILES: &[File] = &[
     File { name: "reaches.geojson", write: toward::reaches, when: toward::asked_on_earth },
     File { name: "receptors.csv", write: toward::verdicts, when: toward::asked },
     File { name: "depth-to-water.tif", write: toward::depth, when: toward::has_ground },
+    File { name: "styles", write: styles::styles, when: sheet::wanted },
     File { name: "triangles.csv", write: tables::triangles, when: always },
     File { name: "heads.csv", write: tables::heads, when: always },
     File { name: "water-levels.xlsx", write: tables::workbook, when: has_workbook },

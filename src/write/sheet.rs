@@ -43,6 +43,16 @@ pub(super) fn write(
     raster.and(document)
 }
 
+/// The style of a layer, where people look at the results and it has one.
+pub(super) fn layer_style(results: &Results, layer: &str) -> Option<String> {
+    if wanted(results) { draw::layer_style(results, layer) } else { None }
+}
+
+/// The same of the raster of heads.
+pub(super) fn surface_style(results: &Results, layer: &str) -> Option<String> {
+    if wanted(results) { draw::surface_style(results, layer) } else { None }
+}
+
 /// The sheets of a site's record.
 pub(super) const RECORD_SHEETS: [&str; 1] = ["record.pdf"];
 

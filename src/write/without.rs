@@ -27,6 +27,16 @@ pub(super) fn write(
     Ok(())
 }
 
+/// No styles.
+pub(super) const fn layer_style(_results: &Results, _layer: &str) -> Option<String> {
+    None
+}
+
+/// No style of the raster of heads.
+pub(super) const fn surface_style(_results: &Results, _layer: &str) -> Option<String> {
+    None
+}
+
 /// No page.
 pub(super) fn file(_context: &Context, _path: &Path) -> io::Result<()> {
     Ok(())

@@ -5,6 +5,8 @@ use std::path::Path;
 
 use serde::Serialize;
 
+use crate::contour::is_index;
+use crate::report::ContourSign;
 use crate::report::digits;
 use crate::units::LengthUnit;
 use crate::units::clean;
@@ -21,6 +23,7 @@ pub(in crate::write) struct Properties {
     level_ft: f64,
     closed: bool,
     inferred: bool,
+    sign: &'static str,
     band_half_width_m: f64,
     band_capped: bool,
 }
@@ -52,6 +55,8 @@ pub(in crate::write) fn properties(context: &Context, (line, s): (usize, usize))
     let contour = &context.results.contours.lines[line];
     let support = &context.results.uncertainty.contours[line];
     let height = context.units.elevation(contour.level);
+    let base = context.results.site.settings.base_level;
+    let index = is_index(context.results.contours.steps(contour.level, base));
     let (stretch, band) = (support.stretches[s], support.bands[s]);
     Properties {
         line: line + 1,
@@ -61,6 +66,7 @@ pub(in crate::write) fn properties(context: &Context, (line, s): (usize, usize))
         level_ft: height.ft,
         closed: contour.is_closed(),
         inferred: stretch.inferred,
+        sign: ContourSign { index, inferred: stretch.inferred }.name(),
         band_half_width_m: digits::height(band.half_width_m),
         band_capped: band.capped,
     }

@@ -1,5 +1,6 @@
 //! `wells.geojson`.
 
+use std::collections::BTreeMap;
 use std::io;
 use std::path::Path;
 
@@ -11,6 +12,7 @@ use crate::read::WellKind;
 use crate::reduce::ReadingAccount;
 use crate::report::Height;
 use crate::report::NotUsed;
+use crate::report::WellSign;
 use crate::report::digits;
 use crate::units::LengthUnit;
 use crate::write::context::Context;
@@ -21,6 +23,7 @@ pub(in crate::write) struct Properties<'a> {
     id: &'a str,
     kind: WellKind,
     used: bool,
+    sign: &'static str,
     reason: Option<String>,
     aquifer_unit: Option<&'a str>,
     head_m: Option<f64>,
@@ -48,6 +51,9 @@ pub(in crate::write) fn wells(context: &Context, path: &Path) -> io::Result<()> 
 pub(in crate::write) fn rows<'a>(
     context: &'a Context<'a>,
 ) -> (usize, impl Fn(usize) -> (Place, Properties<'a>) + Sync + 'a) {
+    let posted = context.results.posted();
+    let signs: BTreeMap<&str, WellSign> = posted.iter().map(|w| (w.id, w.sign)).collect();
+    let sign = move |id: &str, otherwise: WellSign| signs.get(id).copied().unwrap_or(otherwise);
     let points = context.results.control.points();
     let of = |i: usize| Some((i, points[i].row(&context.results.site)?, points[i].kind()?));
     let used: Vec<(usize, &Well, WellKind)> = (0..points.len()).filter_map(of).collect();
@@ -59,19 +65,20 @@ pub(in crate::write) fn rows<'a>(
         if let Some((i, row, kind)) = used.get(k) {
             let point = &points[*i];
             let place = Place { crs: point.crs, lon_lat: point.lon_lat };
-            (place, of_control_point(context, *i, point, (row, *kind)))
+            let sign = sign(&point.id, WellSign::Well);
+            (place, of_control_point(context, (*i, point), (row, *kind), sign))
         } else {
             let (place, aside) = &aside[k - used.len()];
-            (*place, of_not_used(context, aside))
+            (*place, of_not_used(context, aside, sign(&aside.well.id, WellSign::NotUsed)))
         }
     })
 }
 
 fn of_control_point<'a>(
     context: &Context<'a>,
-    i: usize,
-    p: &'a ControlPoint,
+    (i, p): (usize, &'a ControlPoint),
     (row, kind): (&'a Well, WellKind),
+    sign: WellSign,
 ) -> Properties<'a> {
     let head = context.units.elevation(p.head);
     let depth = p.depth.map(|d| context.units.depth(d));
@@ -83,6 +90,7 @@ fn of_control_point<'a>(
         id: &p.id,
         kind,
         used: true,
+        sign: sign.name(),
         reason: None,
         aquifer_unit: row.aquifer_unit.as_deref(),
         head_m: Some(head.m),
@@ -103,7 +111,7 @@ fn of_control_point<'a>(
 }
 
 /// The last reading that has a value speaks for a well that was not used.
-fn of_not_used<'a>(context: &Context<'a>, aside: &NotUsed<'a>) -> Properties<'a> {
+fn of_not_used<'a>(context: &Context<'a>, aside: &NotUsed<'a>, sign: WellSign) -> Properties<'a> {
     let last = |value: fn(&ReadingAccount) -> Option<f64>| {
         aside.accounts.iter().rev().find_map(|a| value(a))
     };
@@ -118,6 +126,7 @@ fn of_not_used<'a>(context: &Context<'a>, aside: &NotUsed<'a>) -> Properties<'a>
         id: &aside.well.id,
         kind: aside.well.kind,
         used: false,
+        sign: sign.name(),
         reason: Some(aside.reasons().join("; ")),
         aquifer_unit: aside.well.aquifer_unit.as_deref(),
         head_m: metres(head),

@@ -8,6 +8,8 @@ pub(in crate::write) enum Kind {
     Real,
     /// True or false; 1 or 0 where a format has no such thing.
     Flag,
+    /// A moment, UTC.
+    Moment,
 }
 
 /// A column.
@@ -69,6 +71,7 @@ pub(in crate::write) const WELLS: &[Field] = fields! {
     Text id id "name of the well or gauge";
     Text kind kind "well or gauge";
     Flag used used "whether it is used for the map";
+    Text sign sign "how the map sheet draws it: well, gauge, pumped, not-used or left-out";
     Text reason reason "why it was not used";
     Text aquifer_unit unit "aquifer unit in the register";
     Real head_m head_m "head, m";
@@ -130,6 +133,7 @@ pub(in crate::write) const CONTOURS: &[Field] = fields! {
     Real level_ft level_ft "head, ft";
     Flag closed closed "whether the whole line closes";
     Flag inferred inferred "whether support is thin on this stretch";
+    Text sign sign "how the map sheet draws it: contour or index, each of them inferred or not";
     Real band_half_width_m band_m "median half width of the 95 % band about the stretch, on the ground, m";
     Flag band_capped band_cap "whether the band was cut at half the usual spacing of wells";
 };
@@ -173,6 +177,15 @@ pub(in crate::write) const FLOW: &[Field] = fields! {
     Text marks marks "why the triangle deserves distrust";
 };
 
+/// Arrows of flow, made for a map.
+pub(super) const ARROWS: &[Field] = fields! {
+    Integer triangle triangle "number of the triangle in whose middle it is";
+    Real gradient gradient "hydraulic gradient there, dimensionless";
+    Real flow_azimuth_grid_deg az_grid "direction of flow, degrees clockwise from grid north";
+    Flag direction_known known "whether the direction is known to within the stated angle";
+    Text sign sign "how the map sheet draws it: known, or not-known (hollow)";
+};
+
 pub(in crate::write) const PATHS: &[Field] = fields! {
     Integer id id "number of the path, counted from 1";
     Text from => from_place from_place "the place it begins at";
@@ -212,6 +225,22 @@ pub(in crate::write) const REACHES: &[Field] = fields! {
     Real well_sd_m well_sd_m "standard deviation of that, m";
     Real well_distance_m well_dis_m "its distance, m";
     Text well_says well_says "toward, away or not resolved by that well";
+};
+
+/// Those of the styles in a GeoPackage; the names are those that general programs look for.
+pub(super) const LAYER_STYLES: &[Field] = fields! {
+    Text catalog => f_table_catalog catalog "empty";
+    Text schema => f_table_schema schema "empty";
+    Text table => f_table_name table "name of the layer";
+    Text geometry => f_geometry_column geometry "its column of geometries";
+    Text name => styleName style "name of the style";
+    Text qml => styleQML qml "empty";
+    Text sld => styleSLD sld "the style: Styled Layer Descriptor 1.1";
+    Flag is_default => useAsDefault default "whether the layer is to be drawn so";
+    Text description descr "what the style is";
+    Text owner owner "empty";
+    Text ui ui "empty";
+    Moment update_time updated "1970-01-01 in every file";
 };
 
 pub(in crate::write) const NAMED: &[Field] = fields! {

@@ -15,6 +15,8 @@ pub(super) struct Format {
     pub(super) endings: &'static [&'static str],
     pub(super) dataset_options: &'static [&'static str],
     pub(super) layer_options: &'static [&'static str],
+    /// The same of a table without geometries.
+    pub(super) table_options: &'static [&'static str],
     /// How it is told that a CRS is undefined, where leaving it out says something else.
     pub(super) undefined: Option<&'static str>,
     /// Whether features are written in one transaction.
@@ -38,6 +40,7 @@ const PLAIN: Format = Format {
     endings: &[],
     dataset_options: &[],
     layer_options: &[],
+    table_options: &[],
     undefined: None,
     transactions: false,
     describes: false,
@@ -48,12 +51,17 @@ const PLAIN: Format = Format {
     defused: false,
 };
 
+/// The column of geometries in a GeoPackage.
+pub(super) const GEOMETRY: &str = "geom";
+
 /// `layers.gpkg`.
 pub(super) const GEOPACKAGE: Format = Format {
     driver: "GPKG",
     endings: &["gpkg"],
-    dataset_options: &["ADD_GPKG_OGR_CONTENTS=NO"],
+    // Programs of 2023 and before open 1.3 without a warning; by itself GDAL would write 1.4.
+    dataset_options: &["VERSION=1.3", "ADD_GPKG_OGR_CONTENTS=NO"],
     layer_options: &["GEOMETRY_NAME=geom", "FID=fid"],
+    table_options: &["FID=id"],
     // By this name GDAL knows the standard's srs_id -1, undefined Cartesian (OGC 12-128, table of
     // gpkg_spatial_ref_sys).
     undefined: Some("LOCAL_CS[\"Undefined Cartesian SRS\"]"),

@@ -6,8 +6,9 @@ use geo::{Coord, Geometry, LineString, MapCoordsInPlace, MultiLineString, MultiP
 use geo::{MultiPolygon, Point, Polygon};
 use serde::Serialize;
 
+use super::arrows::{Arrow, arrows};
 use super::fields;
-use super::fields::Field;
+use super::layer::{Layer, Shape};
 use super::row::Value;
 use super::row::row;
 use crate::check::JudgedHead;
@@ -15,61 +16,16 @@ use crate::read::ControlLine;
 use crate::read::Place;
 use crate::read::Stream;
 use crate::report::Height;
-use crate::report::OfRound;
-use crate::report::OfSite;
 use crate::report::Rows;
 use crate::report::digits;
 use crate::write::context::Context;
 use crate::write::layers;
 use crate::write::toward;
 
-/// What a layer's features are.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(in crate::write) enum Shape {
-    Point,
-    Line,
-    Area,
-    Points,
-    Lines,
-    Areas,
-}
-
-/// The columns behind those of each layer, whose cells are the same in all rows: what they belong to.
-pub(in crate::write) struct Belonging {
-    pub(in crate::write) fields: &'static [Field],
-    pub(in crate::write) values: Vec<Value>,
-}
-
-impl Belonging {
-    /// That of a round.
-    pub(in crate::write) fn to_round(of: &OfRound) -> Self {
-        Self { fields: fields::OF_ROUND, values: row(of, fields::OF_ROUND) }
-    }
-
-    /// That of a site.
-    pub(super) fn to_site(of: &OfSite) -> Self {
-        Self { fields: fields::OF_SITE, values: row(of, fields::OF_SITE) }
-    }
-
-    /// None, where each row says by itself what it belongs to.
-    pub(in crate::write) const NONE: Self = Self { fields: &[], values: Vec::new() };
-}
-
-/// A layer.
-pub(in crate::write) struct Layer<'a> {
-    pub(in crate::write) name: &'static str,
-    /// What it is, for the file's own description of its layers.
-    pub(in crate::write) about: &'static str,
-    pub(in crate::write) shape: Shape,
-    pub(in crate::write) fields: &'a [Field],
-    pub(in crate::write) count: usize,
-    /// A feature by its number.
-    pub(in crate::write) feature: Box<dyn Fn(usize) -> (Geometry, Vec<Value>) + Sync + 'a>,
-}
-
 /// All layers that have something to show; wells, contours, triangles and flow are always there.
 pub(in crate::write) fn layers<'a>(context: &'a Context<'a>) -> Vec<Layer<'a>> {
     let mut all = vec![wells(context), contours(context), triangles(context), flow(context)];
+    all.push(of_flow(context));
     // There is an answer, or there are none of its layers.
     if let Ok(rows) = toward::rows(context) {
         all.extend(of_answer(context, rows));
@@ -269,6 +225,44 @@ fn flow<'a>(context: &'a Context<'a>) -> Layer<'a> {
             let properties = layers::flow::properties(context, i);
             (rounded(at.into()), row(&properties, fields::FLOW))
         }),
+    }
+}
+
+/// One for each that the drawing has too: as areas, whose direction and length no program can miss.
+fn of_flow<'a>(context: &'a Context<'a>) -> Layer<'a> {
+    let arrows = arrows(context.results);
+    Layer {
+        name: "arrows",
+        about: "arrows along the flow, longer with the gradient",
+        shape: Shape::Area,
+        fields: fields::ARROWS,
+        count: arrows.len(),
+        feature: Box::new(move |i| {
+            let outline = Polygon::new(LineString(arrows[i].outline().to_vec()), Vec::new());
+            (rounded(outline.into()), row(&Directed::of(&arrows[i]), fields::ARROWS))
+        }),
+    }
+}
+
+#[derive(Serialize)]
+struct Directed {
+    triangle: Option<usize>,
+    gradient: f64,
+    flow_azimuth_grid_deg: f64,
+    direction_known: bool,
+    sign: &'static str,
+}
+
+impl Directed {
+    fn of(arrow: &Arrow) -> Self {
+        let flow = &arrow.flow;
+        Self {
+            triangle: flow.triangle.map(|t| t + 1),
+            gradient: digits::gradient(flow.gradient),
+            flow_azimuth_grid_deg: digits::azimuth(flow.azimuth_grid),
+            direction_known: flow.known,
+            sign: flow.sign(),
+        }
     }
 }
 

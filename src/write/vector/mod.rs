@@ -3,27 +3,32 @@
 //! The columns are the properties of the GeoJSON layers under the same names, with lists spread
 //! over columns of their own. `docs/layers.md` lists every layer, column and what a format loses.
 
+mod arrows;
 mod drawing;
 pub(super) mod fields;
 mod format;
+mod layer;
 mod layers;
 mod ogr;
 mod parquet;
+mod proportions;
 mod row;
 mod site_record;
+mod styles;
 
 use std::fs;
 use std::io;
 use std::path::Path;
 
 use super::context::Context;
+use super::sheet;
 use crate::check::ControlSet;
 use crate::geom::Crs;
 use crate::read::VectorFormat;
 use crate::report::{OfSite, SiteRecord};
 
 pub(super) use fields::Field;
-pub(super) use layers::{Belonging, Layer, Shape};
+pub(super) use layer::{Belonging, Layer, Shape};
 pub(super) use parquet::write as geoparquet;
 pub(super) use row::{Value, row};
 
@@ -32,14 +37,27 @@ pub(super) const PARQUET: &str = "parquet";
 
 /// Writes layers into a GeoPackage.
 pub(super) fn package(crs: &Crs, of: &Belonging, layers: &[Layer], path: &Path) -> io::Result<()> {
-    let layers: Vec<_> = layers.iter().collect();
-    ogr::dataset(&format::GEOPACKAGE, crs, of, &layers, path)
+    let layers: Vec<_> = layers.iter().map(|layer| (layer, of)).collect();
+    ogr::dataset(&format::GEOPACKAGE, crs, &layers, path)
 }
 
-/// Writes `layers.gpkg`.
+/// The names of the layers of a map.
+pub(super) fn names(context: &Context) -> Vec<&'static str> {
+    layers::layers(context).iter().map(|layer| layer.name).collect()
+}
+
+/// Writes `layers.gpkg`, with the styles of its layers where people look at the results.
 pub(super) fn geopackage(context: &Context, path: &Path) -> io::Result<()> {
-    let of = Belonging::to_round(&context.of);
-    package(context.results.control.crs(), &of, &layers::layers(context), path)
+    let (of, layers) = (Belonging::to_round(&context.of), layers::layers(context));
+    let style =
+        |layer: &Layer| Some((layer.name, sheet::layer_style(context.results, layer.name)?));
+    let styles: Vec<styles::Style> = layers.iter().filter_map(style).collect();
+    let (table, alone) = (styles::table(&styles), Belonging::NONE);
+    let mut all: Vec<_> = layers.iter().map(|layer| (layer, &of)).collect();
+    if !styles.is_empty() {
+        all.push((&table, &alone));
+    }
+    ogr::dataset(&format::GEOPACKAGE, context.results.control.crs(), &all, path)
 }
 
 /// Writes `record.gpkg`, in the CRS of these control points.
@@ -81,7 +99,7 @@ pub(super) fn further(context: &Context, wanted: VectorFormat, path: &Path) -> i
         match format {
             Some(format) => {
                 let file = file.with_extension(format.endings[0]);
-                ogr::dataset(format, crs, &of, &[layer], &file)?;
+                ogr::dataset(format, crs, &[(layer, &of)], &file)?;
             }
             None => geoparquet(crs, &of, layer, &file.with_extension(PARQUET))?,
         }

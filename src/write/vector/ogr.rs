@@ -22,9 +22,9 @@ use geo::Geometry;
 use super::fields::Field;
 use super::fields::Kind;
 use super::format::Format;
-use super::layers::Belonging;
-use super::layers::Layer;
-use super::layers::Shape;
+use super::layer::Belonging;
+use super::layer::Layer;
+use super::layer::Shape;
 use super::row::Value;
 use crate::diag::printable;
 use crate::geom::Crs;
@@ -32,37 +32,35 @@ use crate::write::manners::Manners;
 use crate::write::manners::spatial_ref;
 
 /// The day and time that files claim to be of, so that the same inputs give the same bytes.
-const DAY: &str = "1970-01-01";
+pub(super) const MOMENT: &str = "1970-01-01T00:00:00.000Z";
 
 /// Layers of more features than this get a spatial index.
 const INDEXED: usize = 1000;
 
-/// Writes layers into one dataset; `of` is what their features belong to.
+/// Writes layers into one dataset, each with what its features belong to.
 ///
 /// # Units
 /// - `crs`: the project CRS, which positions are in
 pub(super) fn dataset(
     format: &Format,
     crs: &Crs,
-    of: &Belonging,
-    layers: &[&Layer],
+    layers: &[(&Layer, &Belonging)],
     path: &Path,
 ) -> io::Result<()> {
     if path.to_str().is_none() {
         return Err(io::Error::other("the folder's name is not UTF-8, which GDAL needs"));
     }
-    let moment = format!("{DAY}T00:00:00.000Z");
     let _manners = Manners::teach(&[
-        ("OGR_CURRENT_DATE", &moment),
+        ("OGR_CURRENT_DATE", MOMENT),
         // The file is made in a staging folder and never opened before it is whole.
         ("OGR_SQLITE_SYNCHRONOUS", "OFF"),
         ("OGR_SQLITE_JOURNAL", "OFF"),
     ])
     .map_err(io::Error::other)?;
-    write(format, crs, of, layers, path).map_err(io::Error::other)
+    write(format, crs, layers, path).map_err(io::Error::other)
 }
 
-fn write(format: &Format, crs: &Crs, of: &Belonging, layers: &[&Layer], path: &Path) -> Result<()> {
+fn write(format: &Format, crs: &Crs, layers: &[(&Layer, &Belonging)], path: &Path) -> Result<()> {
     let (srs, place) = if crs.is_on_earth() {
         (Some(spatial_ref(crs.definition())?), String::new())
     } else {
@@ -80,7 +78,7 @@ fn write(format: &Format, crs: &Crs, of: &Belonging, layers: &[&Layer], path: &P
         begin(&dataset)?;
     }
     for layer in layers {
-        fill(format, (srs.as_ref(), &place), (layer, of), &mut dataset)?;
+        fill(format, (srs.as_ref(), &place), *layer, &mut dataset)?;
     }
     if format.transactions {
         commit(&dataset)?;
@@ -95,9 +93,17 @@ fn fill(
     (layer, of): (&Layer, &Belonging),
     dataset: &mut Dataset,
 ) -> Result<()> {
-    let mut options: Vec<String> = format.layer_options.iter().map(|o| (*o).to_owned()).collect();
+    let is_table = layer.shape == Shape::Table;
+    let (own, srs, place) = if is_table {
+        (format.table_options, None, "")
+    } else {
+        (format.layer_options, srs, place)
+    };
+    let mut options: Vec<String> = own.iter().map(|o| (*o).to_owned()).collect();
     if format.describes {
         options.push(format!("DESCRIPTION={}{place}", layer.about));
+    }
+    if format.describes && !is_table {
         let index = if layer.count > INDEXED { "YES" } else { "NO" };
         options.push(format!("SPATIAL_INDEX={index}"));
     }
@@ -115,7 +121,9 @@ fn fill(
     for i in 0..layer.count {
         let (geometry, values) = (layer.feature)(i);
         let mut feature = Feature::new(&defn)?;
-        feature.set_geometry(geometry.to_gdal()?)?;
+        if !is_table {
+            feature.set_geometry(geometry.to_gdal()?)?;
+        }
         for (k, value) in values.iter().chain(&of.values).enumerate() {
             match value {
                 Value::Null => feature.set_field_null(k)?,
@@ -139,6 +147,7 @@ fn define(format: &Format, field: &Field, layer: &impl LayerAccess) -> Result<()
         Kind::Real => OGRFieldType::OFTReal,
         Kind::Integer => OGRFieldType::OFTInteger64,
         Kind::Flag => OGRFieldType::OFTInteger,
+        Kind::Moment => OGRFieldType::OFTDateTime,
     };
     let is_flag = field.kind == Kind::Flag && format.flags;
     #[expect(unsafe_code, reason = "made here, destroyed here; the layer copies it; texts outlive")]
@@ -190,6 +199,7 @@ const fn geometry_type(shape: Shape) -> OGRwkbGeometryType::Type {
         Shape::Points => OGRwkbGeometryType::wkbMultiPoint,
         Shape::Lines => OGRwkbGeometryType::wkbMultiLineString,
         Shape::Areas => OGRwkbGeometryType::wkbMultiPolygon,
+        Shape::Table => OGRwkbGeometryType::wkbNone,
     }
 }
 

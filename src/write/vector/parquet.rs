@@ -22,7 +22,7 @@ use parquet::schema::types::{Type, TypePtr};
 use serde_json::{Value as Json, json};
 
 use super::fields::{Field, Kind};
-use super::layers::{Belonging, Layer};
+use super::layer::{Belonging, Layer};
 use super::ogr;
 use super::row::Value;
 use crate::diag::printable;
@@ -81,7 +81,7 @@ fn schema(name: &str, fields: &[&Field]) -> parquet::errors::Result<TypePtr> {
     )];
     for field in fields {
         let (physical, logical) = match field.kind {
-            Kind::Text => (Physical::BYTE_ARRAY, Some(LogicalType::String)),
+            Kind::Text | Kind::Moment => (Physical::BYTE_ARRAY, Some(LogicalType::String)),
             Kind::Integer => (Physical::INT64, None),
             Kind::Real => (Physical::DOUBLE, None),
             Kind::Flag => (Physical::BOOLEAN, None),
@@ -138,7 +138,7 @@ fn column(
     let levels: Vec<i16> = cells.iter().map(|cell| i16::from(*cell != Value::Null)).collect();
     let cells = cells.into_iter();
     match kind {
-        Kind::Text => {
+        Kind::Text | Kind::Moment => {
             let texts: Vec<ByteArray> = cells.filter_map(text).collect();
             put::<ByteArrayType>(rows, &texts, Some(&levels))
         }

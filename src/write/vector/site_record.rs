@@ -6,7 +6,8 @@ use geo::{Coord, Geometry, LineString, Point};
 use serde::Serialize;
 
 use super::fields;
-use super::layers::{Layer, Shape, rounded};
+use super::layer::{Layer, Shape};
+use super::layers::rounded;
 use super::row::row;
 use crate::check::ControlSet;
 use crate::contour::ContourLine;

@@ -5,18 +5,14 @@ use std::collections::BTreeSet;
 use geo::Coord;
 
 use super::entities::Entity;
-use crate::interpolate::RoundNumber;
 use crate::report::{Height, Results, digits};
 use crate::units::LengthUnit;
+use crate::write::vector::proportions;
 
 /// What stands before the entities and behind them: a code and a value on each line. The names are those of
 /// the DXF reference for AC1015.
 const HEADER: &str = include_str!("header.txt");
 const TRAILER: &str = include_str!("trailer.txt");
-
-/// Texts are so many to the longer side of the map, and no more than this of the usual spacing of wells.
-const ALONG_MAP: f64 = 100.0;
-const OF_SPACING: f64 = 1.0 / 8.0;
 
 /// Lengths in heights of text: of the sign of a well, a dash, the gap behind it.
 const SIGN: f64 = 0.5;
@@ -51,20 +47,12 @@ impl Frame {
     pub(super) fn of(results: &Results) -> Self {
         let control = &results.control;
         let metres_per_unit = control.crs().metres_per_unit();
-        let places = || control.points().iter().map(|p| p.crs);
-        let corner = |of: fn(f64, f64) -> f64| {
-            places().reduce(|a, b| Coord { x: of(a.x, b.x), y: of(a.y, b.y) }).unwrap_or_default()
-        };
-        let corners = [corner(f64::min), corner(f64::max)];
-        let side = (corners[1].x - corners[0].x).max(corners[1].y - corners[0].y);
-        let spacing = results.uncertainty.spacing_m / metres_per_unit;
-        let height = (side / ALONG_MAP).min(spacing * OF_SPACING);
         Self {
             unit: LengthUnit::from_metres(metres_per_unit),
             heads: control.elevation_unit(),
             metres_per_unit,
-            height: RoundNumber::nearest(height).value(),
-            corners,
+            height: proportions::height(results),
+            corners: proportions::corners(results),
         }
     }
 

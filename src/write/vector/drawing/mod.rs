@@ -16,14 +16,15 @@ use geo::Geometry;
 
 use self::entities::{Entity, Shape, shapes};
 use self::frame::Frame;
-use super::layers::{Layer, layers};
+use super::layer::Layer;
+use super::layers::layers;
 use super::row::Value;
 use crate::contour::is_index;
 use crate::report::Height;
 use crate::write::context::Context;
 
-/// Layers that are not drawn as they are: triangles would bury the map, and flow is drawn as arrows.
-const NOT_DRAWN: [&str; 2] = ["triangles", "flow"];
+/// Layers that are not drawn as they are: triangles would bury the map, and arrows are lines here.
+const NOT_DRAWN: [&str; 3] = ["triangles", "flow", "arrows"];
 
 /// Columns of the elevation that a feature is drawn at, in both units.
 const HEADS: [[&str; 2]; 3] =
@@ -36,7 +37,7 @@ pub(super) fn drawing(context: &Context, path: &Path) -> io::Result<()> {
     for layer in layers(context).iter().filter(|layer| !NOT_DRAWN.contains(&layer.name)) {
         of_layer(context, &frame, layer, &mut entities);
     }
-    entities.extend(arrows::arrows(context.results, &frame));
+    entities.extend(arrows::arrows(context.results));
     entities.extend(labels::wells(context.results, &frame));
     entities.extend(labels::contours(context.results, &frame));
     let notes = notes::notes(context.results, &frame, &entities);
