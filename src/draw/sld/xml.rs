@@ -30,15 +30,15 @@ impl Element {
         self
     }
 
-    /// The document with this element at its root.
+    /// The document with this element at its root, on one line: cells of tables are of one line.
     pub(super) fn document(&self) -> String {
-        let mut writer = Writer::new_with_indent(Vec::new(), b' ', 2);
+        let mut writer = Writer::new(Vec::new());
         let written = writer
             .write_event(Event::Decl(BytesDecl::new("1.0", Some("UTF-8"), None)))
             .and_then(|()| self.write(&mut writer));
         let bytes = written.map(|()| writer.into_inner()).map_err(|e| e.to_string());
         let text = bytes.and_then(|bytes| String::from_utf8(bytes).map_err(|e| e.to_string()));
-        text.expect("this is a bug in headfall: memory takes every text") + "\n"
+        text.expect("this is a bug in headfall: memory takes every text")
     }
 
     fn write(&self, writer: &mut Writer<Vec<u8>>) -> std::io::Result<()> {
