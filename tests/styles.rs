@@ -89,7 +89,9 @@ fn keeps_sequence(node: Node, file: &str) {
         let step = found.unwrap_or_else(|| panic!("{file}: {child} in {name} is out of order"));
         at += step + usize::from(!sequence[at + step].ends_with('*'));
     }
-    children.into_iter().for_each(|child| keeps_sequence(child, file));
+    for child in children {
+        keeps_sequence(child, file);
+    }
 }
 
 fn named<'a>(document: &'a Document<'a>, name: &'a str) -> impl Iterator<Item = Node<'a, 'a>> {
@@ -252,6 +254,33 @@ fn the_raster_is_shaded_from_its_lowest_to_its_highest_head() {
 }
 
 #[test]
+fn the_style_beside_the_raster_has_the_colours_of_the_one_by_the_standard() {
+    let folder = Folder::new();
+    let out = answered(&folder);
+    let of_standard = text(out.join("styles/surface.sld"));
+    let beside = text(out.join("surface.qml"));
+    let (of_standard, beside) =
+        (Document::parse(&of_standard).expect("XML"), Document::parse(&beside).expect("XML"));
+    let points: Vec<(String, String)> = named(&of_standard, "InterpolationPoint")
+        .map(|point| {
+            let part = |local| {
+                let found = point.children().find(|n| n.has_tag_name((SE, local)));
+                found.and_then(|n| n.text()).expect("a text").to_owned()
+            };
+            (part("Data"), part("Value"))
+        })
+        .collect();
+    let items: Vec<(String, String)> = named(&beside, "item")
+        .map(|item| {
+            let part = |name| item.attribute(name).expect("a value").to_owned();
+            (part("value"), part("color"))
+        })
+        .collect();
+    assert!(points.len() > 2, "{points:?}");
+    assert_eq!(items, points);
+}
+
+#[test]
 fn the_geopackage_is_of_version_1_3_and_has_the_styles_in_its_table() {
     let folder = Folder::new();
     let out = answered(&folder);
@@ -272,7 +301,7 @@ fn the_geopackage_is_of_version_1_3_and_has_the_styles_in_its_table() {
         let name = cell(0).expect("a layer");
         let file = files.iter().find(|(of, _)| *of == name).expect("its file");
         assert_eq!(cell(1).as_ref(), Some(&file.1), "{name}");
-        assert_eq!(cell(2), None, "{name}");
+        same_look(&cell(2).expect("a style"), &file.1, &name);
         assert_eq!(cell(3).as_deref(), Some("1"), "{name}");
         assert_eq!(cell(4).as_deref(), Some("geom"), "{name}");
         assert_eq!(cell(5).as_deref(), Some(""), "{name}");
@@ -281,6 +310,63 @@ fn the_geopackage_is_of_version_1_3_and_has_the_styles_in_its_table() {
         count += 1;
     }
     assert_eq!(count, files.len() - 1, "all but the raster");
+}
+
+/// A style in QML has the rules of the one by the standard: the same features in the same colours, with the same texts.
+#[track_caller]
+fn same_look(qml: &str, sld: &str, name: &str) {
+    let (qml, sld) =
+        (Document::parse(qml).expect("XML"), Document::parse(sld).expect("XML of the standard"));
+    let rules: Vec<Node> = named(&qml, "renderer-v2")
+        .flat_map(|node| node.descendants())
+        .filter(|n| n.has_tag_name("rule"))
+        .collect();
+    let of_standard: Vec<Node> = named(&sld, "Rule").collect();
+    assert_eq!(rules.len(), of_standard.len(), "{name}");
+    let mut texts = Vec::new();
+    for (rule, of_standard) in rules.iter().zip(of_standard) {
+        let part = |local: &'static str| {
+            of_standard.descendants().filter(move |n| n.tag_name().name() == local)
+        };
+        assert_eq!(rule.attribute("label"), part("Name").next().and_then(|n| n.text()), "{name}");
+        let literals: Vec<String> =
+            part("Literal").filter_map(|n| n.text()).map(|t| format!("'{t}'")).collect();
+        let wanted = part("PropertyIsEqualTo").next().and_then(|n| {
+            let column = n.first_element_child()?.text()?;
+            Some(format!("\"{column}\" IN ({})", literals.join(", ")))
+        });
+        assert_eq!(rule.attribute("filter"), wanted.as_deref(), "{name}");
+        let symbol =
+            named(&qml, "symbol").find(|s| s.attribute("name") == rule.attribute("symbol"));
+        let symbol = symbol.expect("its symbol");
+        let drawn = of_standard.children().filter(|n| {
+            let local = n.tag_name().name();
+            local.ends_with("Symbolizer") && local != "TextSymbolizer"
+        });
+        assert_eq!(symbol.children().filter(Node::is_element).count(), drawn.count(), "{name}");
+        let hex = |value: &str| {
+            let parts =
+                value.split(',').take(3).map(|c| c.parse::<u8>().expect("a part of a colour"));
+            parts.fold("#".to_owned(), |text, part| format!("{text}{part:02x}"))
+        };
+        let lines: BTreeSet<String> = symbol
+            .descendants()
+            .filter(|n| matches!(n.attribute("k"), Some("line_color" | "outline_color")))
+            .map(|n| hex(n.attribute("v").expect("a value")))
+            .collect();
+        let of_strokes: BTreeSet<String> = part("SvgParameter")
+            .filter(|n| n.attribute("name") == Some("stroke"))
+            .filter_map(|n| n.text().map(str::to_owned))
+            .collect();
+        assert_eq!(lines, of_strokes, "{name}");
+        texts.extend(
+            part("Label").filter_map(|n| n.first_element_child()?.text().map(str::to_owned)),
+        );
+    }
+    let set: Vec<String> = named(&qml, "text-style")
+        .filter_map(|n| n.attribute("fieldName").map(str::to_owned))
+        .collect();
+    assert_eq!(set, texts, "{name}");
 }
 
 #[test]
@@ -299,7 +385,8 @@ fn an_arrow_points_where_its_row_says_and_is_longer_with_the_gradient() {
         let mut corners = Vec::new();
         outline.get_points(&mut corners);
         // Its tail is half way between its first and seventh corner, its tip the fourth.
-        let tail = ((corners[0].0 + corners[6].0) / 2.0, (corners[0].1 + corners[6].1) / 2.0);
+        let tail =
+            (f64::midpoint(corners[0].0, corners[6].0), f64::midpoint(corners[0].1, corners[6].1));
         let (east, north) = (corners[3].0 - tail.0, corners[3].1 - tail.1);
         let azimuth = east.atan2(north).to_degrees().rem_euclid(360.0);
         let off = (azimuth - number("flow_azimuth_grid_deg") + 180.0).rem_euclid(360.0) - 180.0;

@@ -12,7 +12,7 @@
 //! | `arrange` | labels among wells and lines |
 //! | `comparison` | the figure of a comparison, a drawing by itself |
 //! | `site_record` | the sheets of a site's record |
-//! | `sld` | the look of the sheet for programs that draw the layers |
+//! | `look` | the look of the sheet for programs that draw the layers |
 //! | `items` | what such figures are put together with |
 //!
 //! Nothing here computes hydrogeology. Nothing depends on fonts of the machine, on threads, or on
@@ -32,6 +32,7 @@ mod items;
 mod labels;
 mod legend;
 mod lines;
+mod look;
 mod panel;
 mod paper;
 mod paths;
@@ -44,7 +45,6 @@ mod shade;
 mod sheet;
 mod signs;
 mod site_record;
-mod sld;
 mod style;
 mod svg;
 mod title_block;
@@ -55,10 +55,10 @@ mod words;
 use crate::report::Results;
 
 pub use comparison::comparison;
+pub use look::{layer_look, surface_look};
 pub use paper::SheetNeeds;
 pub use sheet::{Sheet, pdf_of};
 pub use site_record::site_record;
-pub use sld::{layer_style, surface_style};
 
 use font::Words;
 use paper::Paper;

@@ -44,6 +44,7 @@ mod form;
 mod heights;
 mod intervals;
 mod levels;
+mod look;
 pub(crate) mod measures;
 mod norths;
 mod of_round;
@@ -74,6 +75,7 @@ pub use facts::Facts;
 pub use finding_counts::FindingCounts;
 pub use form::{Expected, ExpectedBy, Form, FormRow, expected};
 pub use intervals::Intervals;
+pub use look::Look;
 pub use norths::{North, Norths};
 pub use of_round::{OfRound, OfSite};
 pub use over_rounds::{
@@ -107,14 +109,14 @@ pub(crate) use facts::surface_of;
 pub(crate) use heights::Height;
 #[cfg(feature = "formats")]
 pub(crate) use levels::{Contoured, Level, Levels, Terms};
-#[cfg(any(feature = "formats", feature = "page", feature = "sheet"))]
-pub(crate) use posted::WellSign;
 #[cfg(feature = "sheet")]
-pub(crate) use posted::not_used;
+pub(crate) use posted::{CORRECTED, UNFIT, not_used};
+#[cfg(any(feature = "formats", feature = "page", feature = "sheet"))]
+pub(crate) use posted::{Posted, WellSign};
+#[cfg(feature = "page")]
+pub(crate) use site_record::Doubt;
 #[cfg(any(feature = "page", feature = "sheet"))]
-pub(crate) use posted::{CORRECTED, Posted, UNFIT};
-#[cfg(any(feature = "page", feature = "sheet"))]
-pub(crate) use site_record::{Directed, Doubt, HydrographGroup, Plot, Ranged, TimeAxis, noon};
+pub(crate) use site_record::{Directed, HydrographGroup, Plot, Ranged, TimeAxis, noon};
 #[cfg(feature = "formats")]
 pub(crate) use water_levels::{WaterLevel, day_and_time, water_levels};
 #[cfg(feature = "formats")]

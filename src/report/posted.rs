@@ -72,6 +72,11 @@ pub(crate) struct Posted<'a> {
 }
 
 impl Posted<'_> {
+    /// Its name and its head as they are posted, on one line.
+    pub(crate) fn label(&self) -> String {
+        self.head_words().map_or_else(|| self.id.to_owned(), |head| format!("{} {head}", self.id))
+    }
+
     /// Its head as it is posted, with the marks of what is to be known of it.
     pub(crate) fn head_words(&self) -> Option<String> {
         let mut text = measures::posted(self.head?);

@@ -115,6 +115,7 @@ const FILES: &[File] = &[
     File { name: "receptors.csv", write: toward::verdicts, when: toward::asked },
     File { name: "depth-to-water.tif", write: toward::depth, when: toward::has_ground },
     File { name: "styles", write: styles::styles, when: sheet::wanted },
+    File { name: "surface.qml", write: styles::shading, when: styles::has_shading },
     File { name: "triangles.csv", write: tables::triangles, when: always },
     File { name: "heads.csv", write: tables::heads, when: always },
     File { name: "water-levels.xlsx", write: tables::workbook, when: has_workbook },

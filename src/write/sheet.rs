@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use rayon::prelude::*;
 
 use crate::draw;
-use crate::report::{ComparisonResults, Results, SiteRecord};
+use crate::report::{ComparisonResults, Look, Results, SiteRecord};
 
 /// The sheet's files.
 pub(super) const FILES: [&str; 3] = ["map.pdf", "map.png", "map.svg"];
@@ -43,14 +43,14 @@ pub(super) fn write(
     raster.and(document)
 }
 
-/// The style of a layer, where people look at the results and it has one.
-pub(super) fn layer_style(results: &Results, layer: &str) -> Option<String> {
-    if wanted(results) { draw::layer_style(results, layer) } else { None }
+/// The look of a layer, where people look at the results and it has one.
+pub(super) fn layer_look(results: &Results, layer: &str) -> Option<Look> {
+    if wanted(results) { draw::layer_look(results, layer) } else { None }
 }
 
 /// The same of the raster of heads.
-pub(super) fn surface_style(results: &Results, layer: &str) -> Option<String> {
-    if wanted(results) { draw::surface_style(results, layer) } else { None }
+pub(super) fn surface_look(results: &Results, name: &str) -> Option<Look> {
+    if wanted(results) { draw::surface_look(results, name) } else { None }
 }
 
 /// The sheets of a site's record.

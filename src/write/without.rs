@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use super::context::Context;
 use crate::diag::Diagnostic;
-use crate::report::{ComparisonResults, Results, SiteRecord};
+use crate::report::{ComparisonResults, Look, Results, SiteRecord};
 
 /// The files of the sheet.
 pub(super) const FILES: [&str; 0] = [];
@@ -27,13 +27,13 @@ pub(super) fn write(
     Ok(())
 }
 
-/// No styles.
-pub(super) const fn layer_style(_results: &Results, _layer: &str) -> Option<String> {
+/// No look.
+pub(super) const fn layer_look(_results: &Results, _layer: &str) -> Option<Look> {
     None
 }
 
-/// No style of the raster of heads.
-pub(super) const fn surface_style(_results: &Results, _layer: &str) -> Option<String> {
+/// No look of the raster of heads.
+pub(super) const fn surface_look(_results: &Results, _name: &str) -> Option<Look> {
     None
 }
 

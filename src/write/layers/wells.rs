@@ -12,7 +12,7 @@ use crate::read::WellKind;
 use crate::reduce::ReadingAccount;
 use crate::report::Height;
 use crate::report::NotUsed;
-use crate::report::WellSign;
+use crate::report::Posted;
 use crate::report::digits;
 use crate::units::LengthUnit;
 use crate::write::context::Context;
@@ -24,6 +24,7 @@ pub(in crate::write) struct Properties<'a> {
     kind: WellKind,
     used: bool,
     sign: &'static str,
+    label: String,
     reason: Option<String>,
     aquifer_unit: Option<&'a str>,
     head_m: Option<f64>,
@@ -52,8 +53,7 @@ pub(in crate::write) fn rows<'a>(
     context: &'a Context<'a>,
 ) -> (usize, impl Fn(usize) -> (Place, Properties<'a>) + Sync + 'a) {
     let posted = context.results.posted();
-    let signs: BTreeMap<&str, WellSign> = posted.iter().map(|w| (w.id, w.sign)).collect();
-    let sign = move |id: &str, otherwise: WellSign| signs.get(id).copied().unwrap_or(otherwise);
+    let posted: BTreeMap<&str, Posted> = posted.into_iter().map(|w| (w.id, w)).collect();
     let points = context.results.control.points();
     let of = |i: usize| Some((i, points[i].row(&context.results.site)?, points[i].kind()?));
     let used: Vec<(usize, &Well, WellKind)> = (0..points.len()).filter_map(of).collect();
@@ -65,11 +65,10 @@ pub(in crate::write) fn rows<'a>(
         if let Some((i, row, kind)) = used.get(k) {
             let point = &points[*i];
             let place = Place { crs: point.crs, lon_lat: point.lon_lat };
-            let sign = sign(&point.id, WellSign::Well);
-            (place, of_control_point(context, (*i, point), (row, *kind), sign))
+            (place, of_control_point(context, (*i, point), (row, *kind), &posted[&*point.id]))
         } else {
             let (place, aside) = &aside[k - used.len()];
-            (*place, of_not_used(context, aside, sign(&aside.well.id, WellSign::NotUsed)))
+            (*place, of_not_used(context, aside, &posted[&*aside.well.id]))
         }
     })
 }
@@ -78,7 +77,7 @@ fn of_control_point<'a>(
     context: &Context<'a>,
     (i, p): (usize, &'a ControlPoint),
     (row, kind): (&'a Well, WellKind),
-    sign: WellSign,
+    posted: &Posted,
 ) -> Properties<'a> {
     let head = context.units.elevation(p.head);
     let depth = p.depth.map(|d| context.units.depth(d));
@@ -90,7 +89,8 @@ fn of_control_point<'a>(
         id: &p.id,
         kind,
         used: true,
-        sign: sign.name(),
+        sign: posted.sign.name(),
+        label: posted.label(),
         reason: None,
         aquifer_unit: row.aquifer_unit.as_deref(),
         head_m: Some(head.m),
@@ -111,7 +111,7 @@ fn of_control_point<'a>(
 }
 
 /// The last reading that has a value speaks for a well that was not used.
-fn of_not_used<'a>(context: &Context<'a>, aside: &NotUsed<'a>, sign: WellSign) -> Properties<'a> {
+fn of_not_used<'a>(context: &Context<'a>, aside: &NotUsed<'a>, posted: &Posted) -> Properties<'a> {
     let last = |value: fn(&ReadingAccount) -> Option<f64>| {
         aside.accounts.iter().rev().find_map(|a| value(a))
     };
@@ -126,7 +126,8 @@ fn of_not_used<'a>(context: &Context<'a>, aside: &NotUsed<'a>, sign: WellSign) -
         id: &aside.well.id,
         kind: aside.well.kind,
         used: false,
-        sign: sign.name(),
+        sign: posted.sign.name(),
+        label: posted.label(),
         reason: Some(aside.reasons().join("; ")),
         aquifer_unit: aside.well.aquifer_unit.as_deref(),
         head_m: metres(head),

@@ -72,6 +72,7 @@ pub(in crate::write) const WELLS: &[Field] = fields! {
     Text kind kind "well or gauge";
     Flag used used "whether it is used for the map";
     Text sign sign "how the map sheet draws it: well, gauge, pumped, not-used or left-out";
+    Text label label "name and head as posted on the map sheet: * corrected for floating product, ? does not fit its neighbours";
     Text reason reason "why it was not used";
     Text aquifer_unit unit "aquifer unit in the register";
     Real head_m head_m "head, m";
@@ -234,7 +235,7 @@ pub(super) const LAYER_STYLES: &[Field] = fields! {
     Text table => f_table_name table "name of the layer";
     Text geometry => f_geometry_column geometry "its column of geometries";
     Text name => styleName style "name of the style";
-    Text qml => styleQML qml "empty";
+    Text qml => styleQML qml "the style as one general GIS reads it";
     Text sld => styleSLD sld "the style: Styled Layer Descriptor 1.1";
     Flag is_default => useAsDefault default "whether the layer is to be drawn so";
     Text description descr "what the style is";

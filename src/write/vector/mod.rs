@@ -49,8 +49,7 @@ pub(super) fn names(context: &Context) -> Vec<&'static str> {
 /// Writes `layers.gpkg`, with the styles of its layers where people look at the results.
 pub(super) fn geopackage(context: &Context, path: &Path) -> io::Result<()> {
     let (of, layers) = (Belonging::to_round(&context.of), layers::layers(context));
-    let style =
-        |layer: &Layer| Some((layer.name, sheet::layer_style(context.results, layer.name)?));
+    let style = |layer: &Layer| Some((layer.name, sheet::layer_look(context.results, layer.name)?));
     let styles: Vec<styles::Style> = layers.iter().filter_map(style).collect();
     let (table, alone) = (styles::table(&styles), Belonging::NONE);
     let mut all: Vec<_> = layers.iter().map(|layer| (layer, &of)).collect();

@@ -7,9 +7,10 @@ use super::fields;
 use super::format::GEOMETRY;
 use super::layer::{Layer, Shape};
 use super::row::row;
+use crate::report::Look;
 
-/// A layer's name and its style.
-pub(super) type Style = (&'static str, String);
+/// A layer's name and its look.
+pub(super) type Style = (&'static str, Look);
 
 /// A row of the table.
 #[derive(Serialize)]
@@ -19,8 +20,7 @@ struct Row<'a> {
     table: &'static str,
     geometry: &'static str,
     name: &'static str,
-    /// Of a format that is one program's own.
-    qml: Option<&'static str>,
+    qml: &'a str,
     sld: &'a str,
     is_default: bool,
     description: &'static str,
@@ -38,15 +38,15 @@ pub(super) fn table(styles: &[Style]) -> Layer<'_> {
         fields: fields::LAYER_STYLES,
         count: styles.len(),
         feature: Box::new(move |i| {
-            let (table, sld) = &styles[i];
+            let (table, look) = &styles[i];
             let style = Row {
                 catalog: "",
                 schema: "",
                 table,
                 geometry: GEOMETRY,
                 name: table,
-                qml: None,
-                sld,
+                qml: &look.qml,
+                sld: &look.sld,
                 is_default: true,
                 description: "As on the map sheet",
                 owner: "",

@@ -1,14 +1,12 @@
 //! What is drawn of which features of a layer.
 
-use super::symbols::{Beside, Letters, area, line, lines, sign, text};
-use super::xml::Element;
+use super::symbols::{Beside, Letters, Symbol, lines, sign, text};
 use crate::draw::features::{SIZE, barrier_items, receptor, source};
 use crate::draw::scene::{Colour, Item, Paint, Stroke, at};
 use crate::draw::style;
 use crate::draw::wells::{Posting, letters, symbol};
 use crate::draw::{arrows, contours};
 use crate::report::{ContourSign, FlowArrow, Results, WellSign};
-use crate::units::LengthUnit;
 
 /// From the edge of a sign to its text, points.
 const ASIDE: f64 = 2.0;
@@ -20,69 +18,45 @@ const DOT: f64 = 1.2;
 #[derive(Debug)]
 pub(super) struct Rule {
     /// What they are, for a legend.
-    title: &'static str,
+    pub(super) title: &'static str,
     /// The column that says which they are, and its values; all features where there is none.
-    only: Option<(&'static str, Vec<&'static str>)>,
-    symbolizers: Vec<Element>,
+    pub(super) only: Option<(&'static str, Vec<&'static str>)>,
+    pub(super) symbols: Vec<Symbol>,
 }
 
 impl Rule {
-    fn all(title: &'static str, symbolizers: Vec<Element>) -> Vec<Self> {
-        vec![Self { title, only: None, symbolizers }]
+    fn all(title: &'static str, symbols: Vec<Symbol>) -> Vec<Self> {
+        vec![Self { title, only: None, symbols }]
     }
 
     fn of(
         title: &'static str,
         (column, values): (&'static str, &[&'static str]),
-        symbolizers: Vec<Element>,
+        symbols: Vec<Symbol>,
     ) -> Self {
-        Self { title, only: Some((column, values.to_vec())), symbolizers }
+        Self { title, only: Some((column, values.to_vec())), symbols }
     }
-
-    /// The rule as the standard writes it.
-    pub(super) fn element(self) -> Element {
-        let title = Element::of("se:Description", [Element::text("se:Title", self.title)]);
-        let mut parts = vec![Element::text("se:Name", self.title), title];
-        parts.extend(self.only.map(|(column, values)| filter(column, &values)));
-        parts.extend(self.symbolizers);
-        Element::of("se:Rule", parts)
-    }
-}
-
-fn filter(column: &'static str, values: &[&'static str]) -> Element {
-    let is = |value: &&'static str| {
-        let pair =
-            [Element::text("ogc:PropertyName", column), Element::text("ogc:Literal", *value)];
-        Element::of("ogc:PropertyIsEqualTo", pair)
-    };
-    let mut every: Vec<Element> = values.iter().map(is).collect();
-    if every.len() > 1 {
-        every = vec![Element::of("ogc:Or", every)];
-    }
-    Element::of("ogc:Filter", every)
 }
 
 /// The rules of a layer; `None` for one that the sheet has no look for.
 pub(super) fn rules(results: &Results, layer: &str) -> Option<Vec<Rule>> {
     let posting = Posting::of(results.posted().len());
-    let head = match results.control.elevation_unit() {
-        LengthUnit::Metre => "head_m",
-        LengthUnit::Foot | LengthUnit::UsSurveyFoot => "head_ft",
-    };
     let named = |colour: Colour, beside: Beside| text("name", names(colour), beside);
     let with_name = |item: Item, colour: Colour| {
         let mut drawn = sign(&[item]);
-        drawn.push(named(colour, Beside::Above(2.0 * SIZE)));
+        drawn.push(named(colour, Beside::Place(2.0 * SIZE)));
         drawn
     };
     let edge = |stroke: Stroke| {
-        vec![area(Paint::stroke(stroke)), named(stroke.colour, Beside::Above(0.0))]
+        vec![Symbol::Area(Paint::stroke(stroke)), named(stroke.colour, Beside::Area)]
     };
-    let course = |stroke: Stroke| vec![line(stroke), named(stroke.colour, Beside::Line)];
+    let course = |stroke: Stroke| vec![Symbol::Line(stroke), named(stroke.colour, Beside::Line)];
     Some(match layer {
-        "wells" => wells(posting, head),
+        "wells" => wells(posting),
         "contours" => lines_of_equal_head(),
-        "triangles" => Rule::all("triangle of wells", vec![area(Paint::stroke(style::RULE))]),
+        "triangles" => {
+            Rule::all("triangle of wells", vec![Symbol::Area(Paint::stroke(style::RULE))])
+        }
         "flow" => {
             let dot = Item::Circle(at(0.0, 0.0), DOT, Paint::fill(style::FLOW));
             Rule::all("middle of a triangle", sign(&[dot]))
@@ -90,7 +64,7 @@ pub(super) fn rules(results: &Results, layer: &str) -> Option<Vec<Rule>> {
         "arrows" => flow(),
         "paths" => paths(),
         "reaches" => reaches(),
-        "boundary" => Rule::all("boundary", vec![area(Paint::stroke(style::BOUNDARY))]),
+        "boundary" => Rule::all("boundary", vec![Symbol::Area(Paint::stroke(style::BOUNDARY))]),
         "barriers" => {
             let mut drawn = lines(&barrier_items(Vec::new()));
             drawn.push(named(style::INK, Beside::Line));
@@ -101,15 +75,19 @@ pub(super) fn rules(results: &Results, layer: &str) -> Option<Vec<Rule>> {
             let dot = Item::Circle(at(0.0, 0.0), DOT, Paint::fill(style::WATER));
             Rule::all("stage used as a head", sign(&[dot]))
         }
-        "judged_points" => Rule::all("judged head", well(WellSign::Judged, posting, head)),
+        "judged_points" => {
+            let mut drawn = sign(&symbol(WellSign::Judged, at(0.0, 0.0), posting.radius));
+            drawn.push(named(style::JUDGED, Beside::Place(2.0 * posting.radius + ASIDE)));
+            Rule::all("judged head", drawn)
+        }
         "control_lines" => {
-            let mut drawn = vec![line(style::CONTROL_LINE.rounded())];
+            let mut drawn = vec![Symbol::Line(style::CONTROL_LINE.rounded())];
             drawn.push(text("name", names(style::JUDGED), Beside::Line));
             Rule::all("control line", drawn)
         }
         "pumped_wells" => {
             let mut drawn = sign(&symbol(WellSign::Pumped, at(0.0, 0.0), posting.radius));
-            drawn.push(named(style::INK, Beside::Above(2.0 * posting.radius + ASIDE)));
+            drawn.push(named(style::INK, Beside::Place(2.0 * posting.radius + ASIDE)));
             Rule::all("pumped well", drawn)
         }
         "source_points" => Rule::all("source", with_name(source(at(0.0, 0.0)), style::SOURCE)),
@@ -129,9 +107,9 @@ const fn names(colour: Colour) -> Letters {
 }
 
 /// Wells and gauges by what they are on the sheet; those that carry the map come last, on top.
-fn wells(posting: Posting, head: &'static str) -> Vec<Rule> {
+fn wells(posting: Posting) -> Vec<Rule> {
     let rule = |(sign, title): (WellSign, &'static str)| {
-        Rule::of(title, ("sign", &[sign.name()]), well(sign, posting, head))
+        Rule::of(title, ("sign", &[sign.name()]), well(sign, posting))
     };
     [
         (WellSign::NotUsed, "well not used"),
@@ -144,23 +122,20 @@ fn wells(posting: Posting, head: &'static str) -> Vec<Rule> {
     .into()
 }
 
-/// A sign with its name, and with the head where it carries the map.
-fn well(kind: WellSign, posting: Posting, head: &'static str) -> Vec<Element> {
+/// A sign with what is posted at it.
+fn well(kind: WellSign, posting: Posting) -> Vec<Symbol> {
     let mut drawn = sign(&symbol(kind, at(0.0, 0.0), posting.radius));
     let Some(size) = posting.size else { return drawn };
     let colour = letters(kind);
-    let off = 2.0 * posting.radius + ASIDE;
-    drawn.push(text("id", Letters { size, bold: true, colour }, Beside::Above(off)));
-    if matches!(kind, WellSign::Well | WellSign::Gauge | WellSign::Pumped | WellSign::Judged) {
-        drawn.push(text(head, Letters { size, bold: false, colour }, Beside::Below(off)));
-    }
+    let letters = Letters { size, bold: false, colour };
+    drawn.push(text("label", letters, Beside::Place(posting.radius + ASIDE)));
     drawn
 }
 
 fn lines_of_equal_head() -> Vec<Rule> {
     let rule = |contour: ContourSign| {
         let set = Letters { size: style::LABEL, bold: contour.index, colour: style::CONTOUR };
-        let drawn = vec![line(contours::stroke(contour)), text("level", set, Beside::Line)];
+        let drawn = vec![Symbol::Line(contours::stroke(contour)), text("level", set, Beside::Line)];
         let title = match (contour.index, contour.inferred) {
             (true, false) => "index contour",
             (true, true) => "index contour, inferred",
@@ -173,8 +148,9 @@ fn lines_of_equal_head() -> Vec<Rule> {
 }
 
 fn flow() -> Vec<Rule> {
-    let arrow =
-        |title, sign, known| Rule::of(title, ("sign", &[sign]), vec![area(arrows::paint(known))]);
+    let arrow = |title, sign, known| {
+        Rule::of(title, ("sign", &[sign]), vec![Symbol::Area(arrows::paint(known))])
+    };
     vec![
         arrow("flow, direction not known", FlowArrow::NOT_KNOWN, false),
         arrow("flow, direction known", FlowArrow::KNOWN, true),
@@ -182,7 +158,7 @@ fn flow() -> Vec<Rule> {
 }
 
 fn paths() -> Vec<Rule> {
-    let path = |stroke: Stroke| vec![line(style::PATH_UNDER), line(stroke)];
+    let path = |stroke: Stroke| vec![Symbol::Line(style::PATH_UNDER), Symbol::Line(stroke)];
     vec![
         Rule::of(
             "path followed back",
@@ -197,7 +173,7 @@ fn paths() -> Vec<Rule> {
 fn reaches() -> Vec<Rule> {
     let broad = |colour: Colour| Stroke::new(colour, style::PATH_UNDER.width);
     let rule = |title, value, stroke: Stroke| {
-        Rule::of(title, ("water_flows", &[value]), vec![line(stroke)])
+        Rule::of(title, ("water_flows", &[value]), vec![Symbol::Line(stroke)])
     };
     vec![
         rule("water flows toward the line", "toward", broad(style::WATER)),

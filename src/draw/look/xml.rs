@@ -30,6 +30,11 @@ impl Element {
         self
     }
 
+    /// Puts another behind those in it.
+    pub(super) fn push(&mut self, inside: Self) {
+        self.inside.push(inside);
+    }
+
     /// The document with this element at its root, on one line: cells of tables are of one line.
     pub(super) fn document(&self) -> String {
         let mut writer = Writer::new(Vec::new());
