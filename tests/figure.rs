@@ -47,7 +47,7 @@ fn words(svg: &Document) -> Vec<String> {
 }
 
 /// The vertices of a path, which begins its runs at places and goes on from vertex to vertex.
-fn vertices(path: Node) -> Vec<[f64; 2]> {
+pub(crate) fn vertices(path: Node) -> Vec<[f64; 2]> {
     let mut here = [0.0, 0.0];
     let mut found = Vec::new();
     let d = path.attribute("d").expect("a path");

@@ -110,6 +110,7 @@ mod passed_over;
 
 /// Depths, elevations, stages and times that cannot be.
 mod plausible;
+mod posted;
 
 /// Every surface as a site asks for it, against closed forms.
 mod methods;

@@ -251,13 +251,13 @@ fn unlabelled(
         let length: f64 = points.windows(2).map(|w| (w[1].x - w[0].x).hypot(w[1].y - w[0].y)).sum();
         let level = |l: &Label| l.text.parse::<f64>().is_ok_and(|v| (v - line.level).abs() < 1e-9);
         // Noto Sans: a digit advances 0.572 em, a bold one too, a point 0.268 and 0.286; labels
-        // are 6.4 points with 1.6 points clear at each end.
+        // are of 6.4 points with 1.6 points clear at each end, times 7.0 / 6.2.
         let decimals =
             on_contours.first().map_or(0, |l| l.text.split('.').nth(1).map_or(0, str::len));
         let text = format!("{:.decimals$}", line.level);
         let points_in_text = text.matches('.').count() as f64;
         let digits = text.len() as f64 - points_in_text;
-        let own = 6.4 * (0.572 * digits + 0.286 * points_in_text) + 3.2;
+        let own = 7.0 / 6.2 * (6.4 * (0.572 * digits + 0.286 * points_in_text) + 3.2);
         if length <= own + 0.5 {
             continue;
         }

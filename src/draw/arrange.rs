@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 use geo::Coord;
 
 use super::arrows;
-use super::arrows::{APART, Arrows, FAR_APART};
+use super::arrows::Arrows;
 use super::base;
 use super::base::Base;
 use super::contours;
@@ -25,9 +25,12 @@ use super::scene::{Item, Layer, Paint};
 use super::shade;
 use super::signs::Sign;
 use super::style;
+use super::tags;
+use super::tags::Tag;
+use super::unposted::Unposted;
 use super::view::View;
 use super::wells;
-use super::wells::{OnSheet, Posting, Tag};
+use super::wells::{OnSheet, Posting};
 use crate::report::{Posted, Results, WellSign};
 
 /// A contour shorter than this many of its labels goes before the wells.
@@ -52,6 +55,9 @@ pub(super) struct Map {
     /// The number of the contour and its label.
     pub(super) labels: Vec<(usize, Label)>,
     pub(super) tags: Vec<Option<Tag>>,
+    keys: Vec<Option<Tag>>,
+    /// The wells without a label.
+    pub(super) unposted: Vec<Unposted>,
     well_items: Vec<Item>,
     pub(super) arrows: Arrows,
     pub(super) base: Base,
@@ -80,6 +86,8 @@ struct Arrangement {
     room: Room,
     labels: Vec<Option<Label>>,
     tags: Vec<Option<Tag>>,
+    keys: Vec<Option<Tag>>,
+    unposted: Vec<Unposted>,
     points: Named,
     arrows: Arrows,
 }
@@ -124,6 +132,8 @@ pub(super) fn map(results: &Results, wells: &[Posted], view: View) -> Map {
             room: empty.clone(),
             labels: vec![None; contours.len()],
             tags: Vec::new(),
+            keys: Vec::new(),
+            unposted: Vec::new(),
             points: Named::default(),
             arrows: candidates.clone(),
         };
@@ -138,10 +148,12 @@ pub(super) fn map(results: &Results, wells: &[Posted], view: View) -> Map {
         };
         label(&mut arranged, true);
         if posted.len() > CROWDED {
-            arranged.arrows.place(&mut arranged.room, FAR_APART);
+            arranged.arrows.place_few(&mut arranged.room);
         }
         arranged.points = features.names(true, &mut arranged.room, &pieces);
-        arranged.tags = wells::tags(&posted, posting, &mut arranged.room, &pieces);
+        arranged.tags = tags::tags(&posted, posting, &mut arranged.room, &pieces);
+        let (tags, room) = (&arranged.tags, &mut arranged.room);
+        (arranged.keys, arranged.unposted) = tags::keys(&posted, tags, posting, room, &pieces);
         label(&mut arranged, false);
         arranged
     };
@@ -157,7 +169,8 @@ pub(super) fn map(results: &Results, wells: &[Posted], view: View) -> Map {
         }
         arranged = arrange(&first);
     }
-    let Arrangement { mut room, labels: placed, tags, points, mut arrows } = arranged;
+    let Arrangement { mut room, labels: placed, tags, keys, unposted, points, mut arrows } =
+        arranged;
     let unlabelled = placed.iter().filter(|label| label.is_none()).count();
     let mut labels: Vec<(usize, Label)> = Vec::new();
     for (c, label) in placed.into_iter().enumerate() {
@@ -167,7 +180,7 @@ pub(super) fn map(results: &Results, wells: &[Posted], view: View) -> Map {
         labels.extend(more.into_iter().map(|label| (c, label)));
     }
     let names = vec![points, features.names(false, &mut room, &pieces)];
-    arrows.place(&mut room, APART);
+    arrows.place(&mut room);
     let named = (tags.iter().flatten().count(), posted.len());
     let outside = wells.iter().filter(|w| w.crs.is_some()).count().saturating_sub(posted.len());
     let well_items = wells::items(&posted, posting);
@@ -176,6 +189,8 @@ pub(super) fn map(results: &Results, wells: &[Posted], view: View) -> Map {
         contours,
         labels,
         tags,
+        keys,
+        unposted,
         well_items,
         arrows,
         base,
@@ -238,7 +253,7 @@ impl Map {
             .labels
             .iter()
             .map(|(_, label)| label.patch)
-            .chain(self.tags.iter().flatten().map(|tag| tag.patch))
+            .chain(self.tags.iter().chain(&self.keys).flatten().map(|tag| tag.patch))
             .chain(self.names.iter().flat_map(|named| &named.patches).copied())
             .collect();
         let mut words = labels::items(&self.labels.iter().map(|l| l.1.clone()).collect::<Vec<_>>());
@@ -252,8 +267,11 @@ impl Map {
             layer("places", self.features.above.clone()),
             layer("wells", self.well_items.clone()),
             layer("contour-labels", words),
-            layer("well-labels", wells::tag_items(&self.tags)),
+            layer("well-labels", tags::items(&self.tags)),
         ];
+        if self.keys.iter().any(Option::is_some) {
+            layers.push(layer("key-labels", tags::items(&self.keys)));
+        }
         if !self.base.items.is_empty() {
             layers.insert(1, layer("site-plan", self.base.items.clone()));
         }

@@ -18,11 +18,8 @@ pub(super) const SHORTEST: f64 = REFERENCE * ArrowScale::SHORTEST;
 /// The longest arrow, points.
 pub(super) const LONGEST: f64 = REFERENCE * ArrowScale::LONGEST;
 
-/// Middles of arrows keep this distance, points.
-pub(super) const APART: f64 = 40.0;
-
-/// Of the arrows that go before the wells' names on crowded maps, points.
-pub(super) const FAR_APART: f64 = 110.0;
+/// Arrows that go before the wells' names on crowded maps are so many times as far apart as others.
+const FAR_APART: f64 = 2.0;
 
 /// More arrows than this are not drawn.
 const MOST: usize = 160;
@@ -118,6 +115,8 @@ pub(super) struct Arrows {
     candidates: Vec<Candidate>,
     pub(super) drawn: Vec<Arrow>,
     pub(super) reference: Option<f64>,
+    /// The least distance of their middles, points.
+    apart: f64,
 }
 
 impl Arrows {
@@ -125,15 +124,16 @@ impl Arrows {
     /// on a lattice of the sheet where arrows follow the surface.
     pub(super) fn candidates(results: &Results, view: &View) -> Self {
         // Values of several rounds have no flow.
+        let apart = results.site.settings.sheet.arrow_spacing_mm / 25.4 * 72.0 / view.enlarged;
         let flows = match results.arrows_follow() {
             _ if results.across().is_some() => Vec::new(),
             Followed::Planes | Followed::Triangles => of_triangles(results),
-            Followed::Surface => of_surface(results, view),
+            Followed::Surface => of_surface(results, view, apart),
         };
         let scale = ArrowScale::of(&flows);
         let candidate = |flow| Some(Candidate::new(flow, scale?, view));
         let candidates = flows.iter().filter_map(candidate).collect();
-        Self { candidates, drawn: Vec::new(), reference: scale.map(|s| s.gradient) }
+        Self { candidates, drawn: Vec::new(), reference: scale.map(|s| s.gradient), apart }
     }
 
     /// Leaves out what would cross one of these paths, a barrier, the boundary or a stream, and what
@@ -153,9 +153,17 @@ impl Arrows {
         });
     }
 
-    /// Adds arrows where there is room and no other is nearer than `apart`, points. They take
-    /// their room.
-    pub(super) fn place(&mut self, room: &mut Room, apart: f64) {
+    /// Adds arrows far from each other before the names of wells, where there is room; they take it.
+    pub(super) fn place_few(&mut self, room: &mut Room) {
+        self.place_apart(room, FAR_APART * self.apart);
+    }
+
+    /// Adds arrows where there is room and no other is too near.
+    pub(super) fn place(&mut self, room: &mut Room) {
+        self.place_apart(room, self.apart);
+    }
+
+    fn place_apart(&mut self, room: &mut Room, apart: f64) {
         let middles = self.drawn.iter().map(|a| [a.middle.x, a.middle.y]);
         let mut taken: RTree<[f64; 2]> = RTree::bulk_load(middles.collect());
         for c in &self.candidates {
@@ -186,7 +194,7 @@ fn of_triangles(results: &Results) -> Vec<FlowArrow> {
 }
 
 /// On a lattice of the sheet, from the surface's own slope: its planes are not the triangles'.
-fn of_surface(results: &Results, view: &View) -> Vec<FlowArrow> {
+fn of_surface(results: &Results, view: &View, apart: f64) -> Vec<FlowArrow> {
     let triangles = results.mesh.index();
     let mut flows = Vec::new();
     #[expect(
@@ -195,14 +203,14 @@ fn of_surface(results: &Results, view: &View) -> Vec<FlowArrow> {
         reason = "a sheet is a few thousand points wide"
     )]
     let [rows, columns] =
-        [view.frame.height(), view.frame.width()].map(|side| (side / APART) as usize);
+        [view.frame.height(), view.frame.width()].map(|side| (side / apart) as usize);
     for row in 0..rows {
         for column in 0..columns {
             // Every second row is shifted: arrows then stand on no visible columns.
             let shift = if row % 2 == 0 { 0.25 } else { 0.75 };
             let middle = at(
-                view.frame.left + (column as f64 + shift) * APART,
-                view.frame.top + (row as f64 + 0.5) * APART,
+                view.frame.left + (column as f64 + shift) * apart,
+                view.frame.top + (row as f64 + 0.5) * apart,
             );
             let reach = REACH / view.points_per_m();
             flows.extend(results.surface_arrow(&triangles, view.to_ground(middle), reach));

@@ -15,9 +15,9 @@ use crate::units::fixed;
 const APART: f64 = 70.0;
 
 /// Room outside the frame for its numbers, points.
-pub(super) const OUTSIDE: f64 = 9.0;
+pub(super) const OUTSIDE: f64 = 9.8;
 
-const SIZE: f64 = 5.4;
+const SIZE: f64 = style::SMALLEST;
 const MARK: f64 = 3.5;
 
 /// The frame and its marks.

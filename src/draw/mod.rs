@@ -4,11 +4,12 @@
 //! |---|---|
 //! | `scene`, `style`, `font` | what a drawing is made of |
 //! | `svg`, `pdf`, `png` | a drawing to bytes |
-//! | `view`, `paper` | the ground to the sheet, the sheet's parts |
+//! | `view`, `extent`, `paper` | the ground to the sheet, the sheet's parts |
 //! | `lines`, `room` | plain lines, free places |
 //! | `base` | the site plan below the map |
-//! | `contours`, `labels`, `wells`, `arrows`, `paths`, `features`, `shade`, `border` | what the map holds |
+//! | `contours`, `labels`, `wells`, `tags`, `arrows`, `paths`, `features`, `shade`, `border` | what the map holds |
 //! | `panel`, `legend`, `words`, `answers`, `title_block` | what is beside it |
+//! | `unposted` | the table of heads that have no room on the map |
 //! | `arrange` | labels among wells and lines |
 //! | `comparison` | the figure of a comparison, a drawing by itself |
 //! | `site_record` | the sheets of a site's record |
@@ -26,6 +27,7 @@ mod base;
 mod border;
 mod comparison;
 mod contours;
+mod extent;
 mod features;
 mod font;
 mod items;
@@ -47,7 +49,9 @@ mod signs;
 mod site_record;
 mod style;
 mod svg;
+mod tags;
 mod title_block;
+mod unposted;
 mod view;
 mod wells;
 mod words;
@@ -78,6 +82,8 @@ pub fn sheet(results: &Results) -> Sheet {
     let told = Told {
         named: map.named,
         outside: map.outside,
+        unposted: map.unposted.clone(),
+        table_on_sheet: false,
         unlabelled: map.unlabelled,
         unnamed: map.unnamed(),
         signs: map.signs.clone(),
@@ -94,16 +100,28 @@ pub fn sheet(results: &Results) -> Sheet {
     }];
     layers.extend(map.layers(results, &paper.view));
     layers.push(Layer { name: "frame", items: border::items(results, &paper.view) });
-    layers.push(Layer { name: "panel", items: paper.panel(results, &posted, &told) });
+    let (panel, further) = paper.panel(results, &posted, &told);
+    layers.push(Layer { name: "panel", items: panel });
     layers.push(Layer { name: "title", items: title(results, &paper) });
     let (site, shown) = words::title(results);
-    let scene = Scene {
-        width: paper.width,
-        height: paper.height,
-        title: Words::new(&format!("{site}: {shown}")).text().to_owned(),
-        layers,
+    let name = Words::new(&format!("{site}: {shown}")).text().to_owned();
+    let enlarged = style::enlarged(&results.site.settings);
+    let scene = |layers| {
+        let (width, height) = (paper.width, paper.height);
+        Scene { width, height, title: name.clone(), layers }.enlarged(enlarged)
     };
-    Sheet { scene, dpi: results.site.settings.sheet.dpi }
+    let pages = paper.further(further);
+    let count = pages.len() + 1;
+    let further = pages.into_iter().zip(2..).map(|(mut items, number)| {
+        items.extend(title(results, &paper));
+        let page = Words::new(&format!("notes to the map, page {number} of {count}"));
+        let below = at(paper.width - paper::MARGIN, paper.height - paper::MARGIN);
+        items
+            .push(Item::Text(Text::new(below, page, style::SMALLEST, false, style::GREY).ending()));
+        scene(vec![Layer { name: "notes", items }])
+    });
+    let further = further.collect();
+    Sheet { scene: scene(layers), further, dpi: results.site.settings.sheet.dpi }
 }
 
 /// The smallest letters of the site's name, points.

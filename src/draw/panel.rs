@@ -57,7 +57,7 @@ impl Block {
 
     /// What something is called, and what it is.
     pub(super) fn pair(&mut self, key: &str, value: &str) {
-        let column = 0.31 * self.width;
+        let column = 0.35 * self.width;
         self.height += LINE;
         self.write(0.0, Words::new(key).fitted(column - 3.0, BODY, false), false, GREY);
         self.height -= LINE;
@@ -75,6 +75,14 @@ impl Block {
             self.say_from(after, text, false, INK);
         } else {
             self.under(&names.join(", "), text);
+        }
+    }
+
+    /// Words side by side on one line, each from its place.
+    pub(super) fn cells(&mut self, cells: Vec<(f64, Words, bool)>) {
+        self.height += LINE;
+        for (x, words, bold) in cells {
+            self.write(x, words, bold, INK);
         }
     }
 
@@ -139,6 +147,18 @@ fn places(blocks: &[Block], height: f64) -> Vec<(usize, f64)> {
             (column, top)
         })
         .collect()
+}
+
+/// Blocks parted into pages of so many columns of a height, in their order.
+pub(super) fn pages(blocks: Vec<Block>, columns: usize, height: f64) -> Vec<Vec<Block>> {
+    let places = places(&blocks, height);
+    let mut pages: Vec<Vec<Block>> = Vec::new();
+    for (block, (column, _)) in blocks.into_iter().zip(places) {
+        let page = column / columns;
+        pages.resize_with(pages.len().max(page + 1), Vec::new);
+        pages[page].push(block);
+    }
+    pages
 }
 
 /// Blocks set into columns of a height, the first at `corner`.

@@ -3,17 +3,18 @@
 use geo::Coord;
 
 use super::border::OUTSIDE;
-use super::features;
+use super::extent::extent;
 use super::panel;
 use super::panel::Block;
 use super::room::Rect;
 use super::scene::{Item, at};
 use super::signs::Told;
 use super::style;
+use super::unposted;
 use super::view::View;
 use super::words;
 use crate::geom::{Frame, bounds};
-use crate::read::{Orientation, Page, Panel, Settings, SheetExtent, SheetFrame};
+use crate::read::{Orientation, Panel, PanelPlace, Settings, SheetFrame};
 use crate::report::{Posted, Results};
 use crate::units::LengthUnit;
 
@@ -38,10 +39,9 @@ const LEAST_FRAME: f64 = 72.0;
 /// Width of a column beside the map.
 const COLUMN: f64 = 182.0;
 
-/// The shorter and the longer side of the paper that a site asks for, points.
+/// The shorter and the longer side of the paper that a site asks for, points before the sheet is enlarged.
 pub(super) fn sides(settings: &Settings) -> [f64; 2] {
-    let usual = if settings.elevation_unit.is_foot() { Page::Letter } else { Page::A4 };
-    settings.sheet.page.unwrap_or(usual).sides_mm().map(|mm| mm * POINTS_PER_MM)
+    settings.page().sides_mm().map(|mm| mm * POINTS_PER_MM / style::enlarged(settings))
 }
 
 /// A sheet with its parts.
@@ -57,6 +57,7 @@ pub(super) struct Paper {
     corner: Coord,
     step: f64,
     column: f64,
+    columns: usize,
     columns_height: f64,
     most_lines: usize,
 }
@@ -72,6 +73,8 @@ struct Parting {
     most_lines: usize,
     /// The scale that is asked for: one in so much.
     scale: Option<f64>,
+    /// How much the sheet is enlarged once it is drawn.
+    enlarged: f64,
 }
 
 impl Parting {
@@ -80,13 +83,22 @@ impl Parting {
         let settings = results.site.settings.sheet;
         let [short, long] = sides(&results.site.settings);
         let asked = |o: Orientation| settings.orientation.is_none_or(|asked| asked == o);
+        let below = settings.panel != Some(PanelPlace::Beside);
+        let beside = settings.panel != Some(PanelPlace::Below);
         let mut ways = Vec::new();
-        if asked(Orientation::Portrait) {
+        if asked(Orientation::Portrait) && below {
             ways.push(Self::below(Panel::BelowUpright, [short, long], results, posted));
         }
-        if asked(Orientation::Landscape) {
+        if asked(Orientation::Landscape) && below {
             ways.push(Self::below(Panel::BelowWide, [long, short], results, posted));
-            ways.push(Self::beside([long, short], results, posted));
+        }
+        // Beside a map on upright paper only where that is asked for: it leaves a narrow one.
+        if beside && (asked(Orientation::Landscape) || !below) {
+            let paper = match settings.orientation {
+                Some(Orientation::Portrait) => [short, long],
+                _ => [long, short],
+            };
+            ways.push(Self::beside(paper, results, posted));
         }
         ways
     }
@@ -94,25 +106,32 @@ impl Parting {
     /// The panel in columns below the map.
     fn below(panel: Panel, paper: [f64; 2], results: &Results, posted: &[Posted]) -> Self {
         let columns = columns_below(panel);
-        let blocks =
-            words::blocks(results, posted, None, column_below(paper[0], columns), MOST_LINES);
+        let blocks = words::blocks(
+            results,
+            posted,
+            None,
+            Vec::new(),
+            column_below(paper[0], columns),
+            MOST_LINES,
+        );
         let columns_height = panel::least_height(&blocks, columns);
-        let scale = results.site.settings.sheet.scale;
-        Self { panel, paper, columns, columns_height, most_lines: MOST_LINES, scale }
+        let (scale, enlarged) = asked_for(results);
+        Self { panel, paper, columns, columns_height, most_lines: MOST_LINES, scale, enlarged }
     }
 
     /// The panel in one column on the right of the map, or in as many as it fills.
     fn beside(paper: [f64; 2], results: &Results, posted: &[Posted]) -> Self {
         let columns_height = paper[1] - MARGIN - (MARGIN + TITLE);
         // As many lines for wells not used as the column has left.
-        let blocks = |lines| words::blocks(results, posted, None, COLUMN, lines);
+        let blocks = |lines| words::blocks(results, posted, None, Vec::new(), COLUMN, lines);
         let filled = |lines: usize| panel::packed(&blocks(lines), columns_height);
         let (columns, most_lines) = match [40, 16, 8, 4, 2].iter().find(|n| filled(**n) == 1) {
             Some(lines) => (1, *lines),
             None => (filled(MOST_LINES), MOST_LINES),
         };
-        let scale = results.site.settings.sheet.scale;
-        Self { panel: Panel::Beside, paper, columns, columns_height, most_lines, scale }
+        let (scale, enlarged) = asked_for(results);
+        let panel = Panel::Beside;
+        Self { panel, paper, columns, columns_height, most_lines, scale, enlarged }
     }
 
     /// The same with room for the words of both.
@@ -147,11 +166,17 @@ impl Parting {
     /// With what the map shows.
     fn showing(&self, (low, high): (Coord, Coord), unit: LengthUnit) -> (Self, View) {
         let view = match self.scale {
-            Some(scale) => View::about(self.map(), (low + high) / 2.0, scale),
-            None => View::new(self.map(), low, high, unit),
+            Some(scale) => View::about(self.map(), (low + high) / 2.0, scale, self.enlarged),
+            None => View::new(self.map(), (low, high), unit, self.enlarged),
         };
         (*self, view)
     }
+}
+
+/// The scale that the settings ask for, and how much the sheet is enlarged.
+fn asked_for(results: &Results) -> (Option<f64>, f64) {
+    let settings = &results.site.settings;
+    (settings.sheet.scale, style::enlarged(settings))
 }
 
 /// Columns of a panel below the map.
@@ -165,7 +190,7 @@ fn column_below(width: f64, columns: usize) -> f64 {
 }
 
 /// Of several ways to part the paper, all for one site, the one that shows it largest. Where that leaves a choice, the
-/// map's frame has the shape that is nearest to the site's.
+/// one whose frame it fills most on its longer side, then the one whose shape is nearest to the site's.
 fn largest(ways: &[Parting], site: (Coord, Coord), unit: LengthUnit) -> (Parting, View) {
     let mut papers: Vec<(Parting, View)> = ways.iter().map(|way| way.showing(site, unit)).collect();
     let shape = |width: f64, height: f64| libm::log(width.max(1e-9) / height.max(1e-9));
@@ -173,13 +198,23 @@ fn largest(ways: &[Parting], site: (Coord, Coord), unit: LengthUnit) -> (Parting
     let misfit = |view: &View| (shape(view.frame.width(), view.frame.height()) - of_site).abs();
     let wide =
         |(_, view): &(Parting, View)| view.frame.width().min(view.frame.height()) >= LEAST_FRAME;
+    let empty = |view: &View| {
+        let (width, height) = (view.frame.width(), view.frame.height());
+        let (side, shown) = match width > height {
+            true => (width, site.1.x - site.0.x),
+            false => (height, site.1.y - site.0.y),
+        };
+        -shown * view.points_per_m() / side
+    };
     if papers.iter().any(wide) {
         papers.retain(wide);
     }
     papers
         .into_iter()
         .min_by(|(_, a), (_, b)| {
-            a.denominator.total_cmp(&b.denominator).then(misfit(a).total_cmp(&misfit(b)))
+            let by_scale = a.denominator.total_cmp(&b.denominator);
+            let by_fill = empty(a).total_cmp(&empty(b));
+            by_scale.then(by_fill).then(misfit(a).total_cmp(&misfit(b)))
         })
         .expect("this is a bug in headfall: a sheet is neither upright nor wide")
 }
@@ -264,7 +299,8 @@ impl Paper {
         let [x, y] = shared.middle;
         let middle = results.control.frame().to_local(at(x, y));
         let frame = Rect { left, top, right, bottom };
-        let view = View::about(frame, middle, shared.denominator);
+        let enlarged = style::enlarged(&results.site.settings);
+        let view = View::about(frame, middle, shared.denominator, enlarged);
         Self::parted(shared.panel, shared.paper, view, shared.columns_height, shared.most_lines)
     }
 
@@ -283,43 +319,54 @@ impl Paper {
             ),
         };
         let step = column + GUTTER;
-        Self { width, height, view, corner, step, column, columns_height, most_lines }
+        let columns = columns_across(width - corner.x, step);
+        Self { width, height, view, corner, step, column, columns, columns_height, most_lines }
     }
 
-    /// The panel's items.
-    pub(super) fn panel(&self, results: &Results, posted: &[Posted], told: &Told) -> Vec<Item> {
-        let blocks: Vec<Block> =
-            words::blocks(results, posted, Some(told), self.column, self.most_lines);
-        panel::set(blocks, self.corner, self.step, self.columns_height)
+    /// The panel's items, and what is for further pages.
+    pub(super) fn panel(
+        &self,
+        results: &Results,
+        posted: &[Posted],
+        told: &Told,
+    ) -> (Vec<Item>, Vec<Block>) {
+        let notes = || words::notes(results, posted, told, self.column);
+        let table = || unposted::blocks(&told.unposted, self.column);
+        let here = Told { table_on_sheet: true, ..told.clone() };
+        let on_sheet = |told: &Told, table: Vec<Block>| {
+            words::blocks(results, posted, Some(told), table, self.column, self.most_lines)
+        };
+        let whole = on_sheet(&here, table());
+        let fits = panel::packed(&whole, self.columns_height) <= self.columns;
+        let (blocks, further) = if fits {
+            (whole, notes())
+        } else {
+            let mut further = notes();
+            further.extend(table());
+            (on_sheet(told, Vec::new()), further)
+        };
+        (panel::set(blocks, self.corner, self.step, self.columns_height), further)
+    }
+
+    /// Further pages: blocks in columns across the paper, so many of them to a page.
+    pub(super) fn further(&self, blocks: Vec<Block>) -> Vec<Vec<Item>> {
+        let (corner, height) =
+            (at(MARGIN, MARGIN + TITLE), self.height - 2.0 * MARGIN - 2.0 * TITLE);
+        let columns = columns_across(self.width - MARGIN, self.step);
+        panel::pages(blocks, columns, height)
+            .into_iter()
+            .map(|page| panel::set(page, corner, self.step, height))
+            .collect()
     }
 }
 
-/// The box about all that the map should show, local m: the control points, and other wells and
-/// features that stand no farther from them than they spread.
-/// Or what is asked for: of a site without a boundary its wells are taken in its place.
-fn extent(results: &Results, posted: &[Posted]) -> (Coord, Coord) {
-    let local = results.control.points().iter().map(|p| p.local);
-    let (low, high) = bounds(local);
-    let to_local = |p: Coord| results.control.frame().to_local(p);
-    match results.site.settings.sheet.extent {
-        Some(SheetExtent::Box([west, south, east, north])) => {
-            return (to_local(at(west, south)), to_local(at(east, north)));
-        }
-        Some(SheetExtent::Wells) => return (low, high),
-        Some(SheetExtent::Boundary) => {
-            let areas = &results.site.features.boundary;
-            let outline = areas.iter().flat_map(|area| &area.exterior().0);
-            let mut outline = outline.map(|p| to_local(*p)).peekable();
-            return if outline.peek().is_some() { bounds(outline) } else { (low, high) };
-        }
-        None => {}
-    }
-    let reach = (high.x - low.x).max(high.y - low.y) * 0.5;
-    let near = |p: &Coord| {
-        p.x > low.x - reach && p.x < high.x + reach && p.y > low.y - reach && p.y < high.y + reach
-    };
-    let ground = results.control.frame();
-    let wells = posted.iter().filter_map(|w| w.crs).map(|p| ground.to_local(p));
-    let others = wells.chain(features::extent(results));
-    bounds([low, high].into_iter().chain(others.filter(near)))
+/// How many columns a step apart fit into a width that ends at the paper's edge.
+fn columns_across(width: f64, step: f64) -> usize {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "casts of floats saturate, and columns are a few"
+    )]
+    let columns = ((width - MARGIN + GUTTER + 0.01) / step) as usize;
+    columns.max(1)
 }

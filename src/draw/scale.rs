@@ -13,7 +13,7 @@ pub(super) fn block(results: &Results, told: Option<&Told>, width: f64) -> Block
     let unit = results.control.elevation_unit();
     let mut block = Block::new(width, "Scale and north");
     let top = block.height;
-    block.space(30.0);
+    block.space(38.0);
     let Some(told) = told else { return block };
     let words = told.view.scale_words(unit);
     let (metres, name) = match unit.is_foot() {
@@ -38,9 +38,9 @@ pub(super) fn block(results: &Results, told: Option<&Told>, width: f64) -> Block
         Some(_) => format!("{plan} {turn}° west of N"),
     };
     let mut note =
-        Text::new(at(0.0, 0.0), font::Words::new(&note), style::BODY - 1.2, false, style::GREY);
+        Text::new(at(0.0, 0.0), font::Words::new(&note), style::SMALLEST, false, style::GREY);
     note = note.ending();
-    block.add(vec![Item::Text(note)], at(block.width() - 24.0, top + 29.0));
+    block.add(vec![Item::Text(note)], at(block.width(), top + 38.0));
     block
 }
 
@@ -62,7 +62,7 @@ fn bar(length: f64, per_unit: f64, unit: &str) -> Vec<Item> {
     for (x, value, unit) in [(0.0, 0.0, ""), (half, length / 2.0, ""), (whole, length, &unit)] {
         let text = format!("{}{unit}", border::grouped(value, decimals(value)));
         let words = font::Words::new(&text);
-        let text = Text::new(at(x, -2.0), words, style::BODY - 0.8, false, style::INK);
+        let text = Text::new(at(x, -2.0), words, style::SMALLEST, false, style::INK);
         items.push(Item::Text(if x == 0.0 { text } else { text.centred() }));
     }
     items

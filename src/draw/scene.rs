@@ -34,6 +34,11 @@ impl Stroke {
     pub(super) const fn rounded(self) -> Self {
         Self { round: true, ..self }
     }
+
+    fn enlarged(self, by: f64) -> Self {
+        let dash = self.dash.map(|dash| dash.map(|length| length * by));
+        Self { width: self.width * by, dash, ..self }
+    }
 }
 
 /// One unbroken run of straight pieces.
@@ -139,6 +144,32 @@ impl Item {
         Self::Path(vec![Run { points, closed: true }], paint)
     }
 
+    /// Makes it larger about the sheet's upper left corner.
+    fn enlarge(&mut self, by: f64) {
+        match self {
+            Self::Path(runs, paint) => {
+                for p in runs.iter_mut().flat_map(|r| &mut r.points) {
+                    *p = *p * by;
+                }
+                paint.stroke = paint.stroke.map(|stroke| stroke.enlarged(by));
+            }
+            Self::Circle(at, radius, paint) => {
+                *at = *at * by;
+                *radius *= by;
+                paint.stroke = paint.stroke.map(|stroke| stroke.enlarged(by));
+            }
+            Self::Text(text) => {
+                text.at = text.at * by;
+                text.size *= by;
+            }
+            Self::Picture(picture) => {
+                picture.at = picture.at * by;
+                picture.width *= by;
+                picture.height *= by;
+            }
+        }
+    }
+
     /// Moves it.
     pub(super) fn shift(&mut self, by: Coord) {
         let moved = |p: &mut Coord| *p = *p + by;
@@ -170,6 +201,18 @@ pub(super) struct Scene {
     /// What the sheet shows, for its file's title.
     pub(super) title: String,
     pub(super) layers: Vec<Layer>,
+}
+
+impl Scene {
+    /// The same, larger: paper, lines, letters.
+    pub(super) fn enlarged(mut self, by: f64) -> Self {
+        self.width *= by;
+        self.height *= by;
+        for item in self.layers.iter_mut().flat_map(|layer| &mut layer.items) {
+            item.enlarge(by);
+        }
+        self
+    }
 }
 
 /// A place on the sheet.

@@ -11,7 +11,7 @@ use super::{pdf, png, svg};
 /// # Errors
 /// When the PDF library refuses a drawing.
 pub fn pdf_of(sheets: &[Sheet]) -> io::Result<Vec<u8>> {
-    let scenes: Vec<&Scene> = sheets.iter().map(|sheet| &sheet.scene).collect();
+    let scenes: Vec<&Scene> = sheets.iter().flat_map(Sheet::pages).collect();
     pdf::pdf(&scenes)
 }
 
@@ -19,22 +19,28 @@ pub fn pdf_of(sheets: &[Sheet]) -> io::Result<Vec<u8>> {
 #[derive(Debug)]
 pub struct Sheet {
     pub(super) scene: Scene,
+    /// What has no room on it, for further pages of the PDF.
+    pub(super) further: Vec<Scene>,
     pub(super) dpi: u16,
 }
 
 impl Sheet {
+    fn pages(&self) -> impl Iterator<Item = &Scene> {
+        std::iter::once(&self.scene).chain(&self.further)
+    }
+
     /// The drawing as SVG text.
     #[must_use]
     pub fn svg(&self) -> String {
         svg::svg(&self.scene, Letters::Text)
     }
 
-    /// The drawing as a PDF of one page with real text and embedded fonts.
+    /// The drawing as a PDF with real text and embedded fonts: the sheet, and pages of what has no room on it.
     ///
     /// # Errors
     /// When the PDF library refuses the drawing.
     pub fn pdf(&self) -> io::Result<Vec<u8>> {
-        pdf::pdf(&[&self.scene])
+        pdf::pdf(&self.pages().collect::<Vec<_>>())
     }
 
     /// The drawing as PNG at the resolution that the settings ask for.

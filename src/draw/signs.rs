@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::arrows;
+use super::unposted::Unposted;
 use super::view::View;
 use crate::read::BaseStyle;
 use crate::report::{Followed, Results, measures};
@@ -33,6 +34,10 @@ pub(super) enum Sign {
 pub(super) struct Told {
     /// Wells with their name on the map, and all wells on the map.
     pub(super) named: (usize, usize),
+    /// The wells without one, for a table.
+    pub(super) unposted: Vec<Unposted>,
+    /// Whether that table is on the sheet itself.
+    pub(super) table_on_sheet: bool,
     /// Wells that the frame does not show.
     pub(super) outside: usize,
     /// Contours that have no room for a label.
@@ -84,7 +89,8 @@ fn within(results: &Results) -> String {
 }
 
 fn scale_of_arrows(told: Option<&Told>) -> String {
-    let mm = |points: f64| points / 72.0 * 25.4;
+    let enlarged = told.map_or(1.0, |t| t.view.enlarged);
+    let mm = |points: f64| points * enlarged / 72.0 * 25.4;
     // Before the map is drawn, the measure of the longest that may stand here.
     told.map_or(Some(0.000_123), |t| t.arrow).map_or_else(String::new, |gradient| {
         format!(

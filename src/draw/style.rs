@@ -4,6 +4,7 @@
 //! legible in grey and for every kind of colour vision. Lengths are points.
 
 use super::scene::{Colour, Stroke};
+use crate::read::{Page, Settings};
 
 pub(super) const INK: Colour = Colour(0x1c, 0x1f, 0x26);
 pub(super) const WHITE: Colour = Colour(0xff, 0xff, 0xff);
@@ -56,9 +57,20 @@ pub(super) const PATH_UNDER: Stroke = Stroke::new(WHITE, 2.8);
 pub(super) const FRAME: Stroke = Stroke::new(INK, 0.9);
 pub(super) const RULE: Stroke = Stroke::new(PALE, 0.5);
 
+/// How much a sheet is enlarged once it is drawn. Its smallest letters are then of 7 points on Letter and A4; larger paper is
+/// read from farther off.
+pub(super) fn enlarged(settings: &Settings) -> f64 {
+    match settings.page() {
+        Page::A4 | Page::Letter => 7.0 / SMALLEST,
+        Page::A3 | Page::Tabloid => 8.4 / SMALLEST,
+    }
+}
+
+/// The smallest letters, points before that.
+pub(super) const SMALLEST: f64 = 6.2;
 /// Text in the panel, and the distance of its lines.
 pub(super) const BODY: f64 = 6.6;
 pub(super) const LINE: f64 = 8.3;
 /// Labels of contours, and the smaller ones where room is short.
 pub(super) const LABEL: f64 = 6.4;
-pub(super) const SMALL_LABEL: f64 = 5.2;
+pub(super) const SMALL_LABEL: f64 = SMALLEST;

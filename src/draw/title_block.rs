@@ -11,7 +11,7 @@ use crate::report::Results;
 const PAD: f64 = 3.0;
 
 /// Letters of keys, and of the firm's name and the title; the distances of their lines, points.
-const KEY: (f64, f64) = (5.2, 6.6);
+const KEY: (f64, f64) = (style::SMALLEST, 7.6);
 const LARGE: (f64, f64) = (8.6, 10.4);
 
 /// The side of the box for a seal, points: 45 mm, in which those of engineers and geologists fit (common practice, no
@@ -45,7 +45,7 @@ pub(super) fn block(results: &Results, width: f64) -> Option<Block> {
         rows.row(&[("Note", note)]);
     }
     if declared.seal {
-        rows.seal();
+        rows.seal(SEAL / style::enlarged(&results.site.settings));
     }
     if rows.y == 0.0 {
         return None;
@@ -140,12 +140,12 @@ impl Rows {
     }
 
     /// An empty box for a seal.
-    fn seal(&mut self) {
+    fn seal(&mut self, side: f64) {
         self.rule();
         let (size, line) = KEY;
         let place = at(PAD, self.y + line);
         let words = Words::new("Seal");
         self.items.push(Item::Text(Text::new(place, words, size, false, style::GREY)));
-        self.y += SEAL.min(self.width);
+        self.y += side.min(self.width);
     }
 }

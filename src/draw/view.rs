@@ -15,8 +15,8 @@ const MARGIN: f64 = 24.0;
 /// The steps of metric scales: 1:1000, 1:1250, 1:1500 ...
 const METRIC: [f64; 10] = [1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.5];
 
-/// The steps of scales in feet: an inch on paper is 10, 20, 30, 40, 50, 60, 80 ... feet.
-const FEET: [f64; 7] = [1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0];
+/// The steps of scales in feet: an inch on paper is 10, 12.5, 15, 20, 25, 30, 40, 50, 60, 80 ... feet.
+const FEET: [f64; 10] = [1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0];
 
 /// What the map's frame shows, and how large.
 #[derive(Debug, Clone, Copy)]
@@ -29,22 +29,30 @@ pub(super) struct View {
     middle: Coord,
     /// Points for a metre on the ground.
     per_m: f64,
+    /// How much the sheet is enlarged once it is drawn: a point of the frame is so many of the paper.
+    pub(super) enlarged: f64,
 }
 
 impl View {
     /// A view of a box of the ground at the largest round scale that shows it.
     ///
     /// `low` and `high` are local m.
-    pub(super) fn new(frame: Rect, low: Coord, high: Coord, unit: LengthUnit) -> Self {
+    pub(super) fn new(
+        frame: Rect,
+        (low, high): (Coord, Coord),
+        unit: LengthUnit,
+        enlarged: f64,
+    ) -> Self {
         let room = frame.inset(MARGIN);
         let needed = ((high.x - low.x) / room.width()).max((high.y - low.y) / room.height());
-        let denominator = round_scale(needed * POINTS_PER_METRE, unit.is_foot());
-        Self::about(frame, (low + high) / 2.0, denominator)
+        let denominator = round_scale(needed * POINTS_PER_METRE / enlarged, unit.is_foot());
+        Self::about(frame, (low + high) / 2.0, denominator, enlarged)
     }
 
     /// A view of the ground about a place, local m, at a scale of one in `denominator`.
-    pub(super) const fn about(frame: Rect, middle: Coord, denominator: f64) -> Self {
-        Self { frame, denominator, middle, per_m: POINTS_PER_METRE / denominator }
+    pub(super) const fn about(frame: Rect, middle: Coord, denominator: f64, enlarged: f64) -> Self {
+        let per_m = POINTS_PER_METRE / denominator / enlarged;
+        Self { frame, denominator, middle, per_m, enlarged }
     }
 
     /// Where a place on the ground, local m, stands on the sheet.
@@ -112,13 +120,13 @@ mod tests {
     #[test]
     fn the_sheet_and_the_ground_are_each_others_inverse() {
         let frame = Rect { left: 50.0, top: 60.0, right: 450.0, bottom: 660.0 };
-        let view = View::new(frame, at(-100.0, -50.0), at(140.0, 350.0), LengthUnit::Metre);
+        let view = View::new(frame, (at(-100.0, -50.0), at(140.0, 350.0)), LengthUnit::Metre, 1.25);
         let p = at(17.0, 42.0);
         let back = view.to_ground(view.to_sheet(p));
         assert!((back.x - p.x).abs() < 1e-9 && (back.y - p.y).abs() < 1e-9);
         // North is up, and a metre is a metre over the scale.
         let (south, north) = (view.to_sheet(at(0.0, 0.0)), view.to_sheet(at(0.0, 100.0)));
-        let on_paper_m = (south.y - north.y) / 72.0 * 0.0254;
+        let on_paper_m = 1.25 * (south.y - north.y) / 72.0 * 0.0254;
         assert!((on_paper_m * view.denominator - 100.0).abs() < 1e-9);
     }
 }

@@ -1,19 +1,23 @@
-//! Wells on the sheet: their symbols, names and heads.
+//! Wells on the sheet: what is posted of them, and their symbols.
 
 use geo::Coord;
 
-use super::font::{CAPITALS, Words, fitted_apart, width};
-use super::room::{Patch, Pieces, Room};
-use super::scene::{Colour, Item, Paint, Run, Stroke, Text, at};
+use super::font::{Words, fitted_apart};
+use super::room::Patch;
+use super::scene::{Colour, Item, Paint, Run, Stroke, at};
 use super::style;
 use super::view::View;
 use crate::report::{Posted, Results, WellSign};
+
+/// How far off labels may be, points: a few steps on maps that have room, beside the well on others.
+const FAR_RINGS: &[f64] = &[0.6, 9.0, 18.0];
+const NEAR_RINGS: &[f64] = &[0.6];
 
 /// The longest name that is written whole, points.
 const LONGEST_NAME: f64 = 62.0;
 
 /// The arms of a cross over the radius of a ring: they show where both stand in one place.
-const CROSS: f64 = 1.35;
+pub(super) const CROSS: f64 = 1.35;
 
 /// The outer ring of a pumped well over the radius of a ring.
 const PUMPED: f64 = 1.5;
@@ -34,31 +38,37 @@ pub(super) struct Posting {
     pub(super) radius: f64,
     /// The size of names and heads; none are written where it is `None`.
     pub(super) size: Option<f64>,
-    /// Whether a label may stand farther off, with a line to its well.
-    far: bool,
+    /// How far off its well a label may be, points: farther ones have a line to it.
+    pub(super) rings: &'static [f64],
     /// One symbol is drawn in a square of this side, points; 0 draws all.
-    spacing: f64,
+    pub(super) spacing: f64,
 }
 
 impl Posting {
     /// | wells | symbols | names and heads |
     /// |---|---|---|
     /// | to 60 | 2.3 points | 6.2 points |
-    /// | to 400 | 1.7 | 5.2 |
-    /// | to 4000 | 1.1 | 4.6, beside the well only |
+    /// | to 400 | 1.7 | 6.2 |
+    /// | to 4000 | 1.1 | 6.2, beside the well only |
     /// | more | 0.6, one in each 1.5 points | none |
     pub(super) const fn of(wells: usize) -> Self {
         match wells {
-            0..=60 => Self { radius: 2.3, size: Some(6.2), far: true, spacing: 0.0 },
-            61..=400 => Self { radius: 1.7, size: Some(5.2), far: true, spacing: 0.0 },
-            401..=4000 => Self { radius: 1.1, size: Some(4.6), far: false, spacing: 0.0 },
-            _ => Self { radius: 0.6, size: None, far: false, spacing: 1.5 },
+            0..=60 => {
+                Self { radius: 2.3, size: Some(style::SMALLEST), rings: FAR_RINGS, spacing: 0.0 }
+            }
+            61..=400 => {
+                Self { radius: 1.7, size: Some(style::SMALLEST), rings: FAR_RINGS, spacing: 0.0 }
+            }
+            401..=4000 => {
+                Self { radius: 1.1, size: Some(style::SMALLEST), rings: NEAR_RINGS, spacing: 0.0 }
+            }
+            _ => Self { radius: 0.6, size: None, rings: NEAR_RINGS, spacing: 1.5 },
         }
     }
 }
 
 /// How far a well's sign reaches with the frame about it, over the radius of a ring.
-fn reach(well: &OnSheet) -> f64 {
+pub(super) fn reach(well: &OnSheet) -> f64 {
     own_reach(well.sign) + if well.unfit { FRAME_GAP } else { 0.0 }
 }
 
@@ -77,54 +87,22 @@ pub(super) struct OnSheet<'a> {
     pub(super) at: Coord,
     pub(super) id: &'a str,
     /// Its name as it is written.
-    name: Words,
+    pub(super) name: Words,
     pub(super) sign: WellSign,
     /// The head, elevation unit; `None` for one that does not carry the map.
-    head: Option<f64>,
+    pub(super) head: Option<f64>,
     /// Whether the head was corrected for floating product.
     pub(super) corrected: bool,
     /// Whether the head does not fit its neighbours.
     pub(super) unfit: bool,
-    /// The head as it is posted.
-    posted: Option<String>,
+    /// The head as it is posted, and floating product.
+    pub(super) posted: Vec<String>,
 }
 
 impl OnSheet<'_> {
     /// Whether its name had to be shortened.
     pub(super) fn is_shortened(&self) -> bool {
         self.name != Words::new(self.id)
-    }
-}
-
-/// A well's label.
-#[derive(Debug, Clone)]
-pub(super) struct Tag {
-    pub(super) patch: Patch,
-    texts: Vec<Text>,
-    /// From the well to a label that stands off.
-    lead: Option<Lead>,
-}
-
-/// The thin line from a well to a label that stands off.
-#[derive(Debug, Clone, Copy)]
-struct Lead {
-    ends: [Coord; 2],
-    /// What it covers between symbol and label.
-    cover: Patch,
-}
-
-impl Lead {
-    fn new(well: Coord, label: &Patch, radius: f64) -> Self {
-        let end = nearest(label, well);
-        let way = end - well;
-        let length = libm::hypot(way.x, way.y);
-        // The corner of the symbol's own square is no obstacle.
-        let own = 1.5 * (CROSS * radius + 0.5);
-        let start = well + way * (own / length).min(1.0);
-        let edge = well + way * (CROSS * radius / length).min(1.0);
-        let turn = libm::atan2(way.y, way.x).to_degrees();
-        let cover = Patch::turned((start + end) / 2.0, (length - own).max(0.0), 0.6, turn);
-        Self { ends: [edge, end], cover }
     }
 }
 
@@ -135,6 +113,7 @@ pub(super) fn on_sheet<'a>(
     view: &View,
 ) -> Vec<OnSheet<'a>> {
     let ground = results.map.control.frame();
+    let unit = results.round.depth_unit;
     let frame = view.frame.inset(3.0);
     let of = |w: &Posted<'a>| {
         let at = view.to_sheet(ground.to_local(w.crs?));
@@ -147,7 +126,7 @@ pub(super) fn on_sheet<'a>(
             head: w.head,
             corrected: w.corrected,
             unfit: w.unfit,
-            posted: w.head_words(),
+            posted: w.head_words().into_iter().chain(w.product_words(unit)).collect(),
         };
         frame.holds(at).then_some(well)
     };
@@ -166,46 +145,6 @@ pub(super) fn symbols_cover(wells: &[OnSheet], posting: Posting) -> Vec<Patch> {
     wells.iter().map(|w| Patch::upright(w.at, side(w), side(w))).collect()
 }
 
-/// The order in which wells get their labels: the highest and the lowest head first, then as they
-/// stand.
-fn order(wells: &[OnSheet]) -> Vec<usize> {
-    let by_head = |a: &&usize, b: &&usize| {
-        let head = |i: usize| wells[i].head.unwrap_or(f64::NAN);
-        head(**a).total_cmp(&head(**b)).then(b.cmp(a))
-    };
-    let measured = |sign| !matches!(sign, WellSign::LeftOut | WellSign::Judged);
-    let is_used = |w: &OnSheet| w.head.is_some() && measured(w.sign);
-    let used: Vec<usize> = (0..wells.len()).filter(|i| is_used(&wells[*i])).collect();
-    let ends = [used.iter().max_by(by_head), used.iter().min_by(by_head)];
-    let mut order: Vec<usize> = ends.into_iter().flatten().copied().collect();
-    order.dedup();
-    let rest = (0..wells.len()).filter(|i| !order.contains(i)).collect::<Vec<_>>();
-    order.extend(rest);
-    order
-}
-
-/// A label for each well that has room for one, in the order of the wells.
-pub(super) fn tags(
-    wells: &[OnSheet],
-    posting: Posting,
-    room: &mut Room,
-    pieces: &Pieces,
-) -> Vec<Option<Tag>> {
-    let mut tags = vec![None; wells.len()];
-    let Some(size) = posting.size else { return tags };
-    for i in order(wells) {
-        let tag = tag(&wells[i], size, posting, room, pieces);
-        if let Some(tag) = &tag {
-            room.take(tag.patch);
-            if let Some(lead) = &tag.lead {
-                room.take(lead.cover);
-            }
-        }
-        tags[i] = tag;
-    }
-    tags
-}
-
 /// The colour of names and heads.
 pub(super) const fn letters(sign: WellSign) -> Colour {
     match sign {
@@ -213,74 +152,6 @@ pub(super) const fn letters(sign: WellSign) -> Colour {
         WellSign::Judged => style::JUDGED,
         WellSign::Well | WellSign::Gauge | WellSign::Pumped => style::INK,
     }
-}
-
-/// A well's label at the best free place about it.
-fn tag(well: &OnSheet, size: f64, posting: Posting, room: &Room, pieces: &Pieces) -> Option<Tag> {
-    let colour = letters(well.sign);
-    let mut written = vec![(well.name.clone(), true)];
-    written.extend(well.posted.as_ref().map(|head| (Words::new(head), false)));
-    let longest = written.iter().map(|(words, bold)| width(words, size, *bold)).fold(0.0, f64::max);
-    let step = size * 1.12;
-    let (length, height) = (longest + 1.6, step * (written.len() as f64 - 1.0) + size * 0.95 + 1.0);
-    let mut best: Option<(f64, Patch, Option<Lead>)> = None;
-    let rings: &[f64] = if posting.far { &[0.6, 9.0, 18.0] } else { &[0.6] };
-    for (ring, off) in rings.iter().enumerate() {
-        let gap = CROSS.max(reach(well)) * posting.radius + off;
-        for (rank, (east, south)) in PLACES.iter().enumerate() {
-            let middle = well.at + at(east * (length / 2.0 + gap), south * (height / 2.0 + gap));
-            let patch = Patch::upright(middle, length, height);
-            let cost = 0.3 * rank as f64 + 3.0 * ring as f64;
-            if best.is_some_and(|b| b.0 <= cost) || !room.is_free(&patch) {
-                continue;
-            }
-            let lead = (ring > 0).then(|| Lead::new(well.at, &patch, posting.radius));
-            if lead.is_some_and(|lead| !room.is_free(&lead.cover)) {
-                continue;
-            }
-            let cost = cost + pieces.across(&patch, None) as f64;
-            if best.is_none_or(|b| cost < b.0) {
-                best = Some((cost, patch, lead));
-            }
-        }
-    }
-    let (_, patch, lead) = best?;
-    let corners = patch.corners();
-    let (left, top) = (corners[0].x + 0.8, corners[0].y + 0.5);
-    // Labels on the left of their well end at it.
-    let ends = patch.middle.x < well.at.x - length / 2.0;
-    let texts = written
-        .into_iter()
-        .enumerate()
-        .map(|(line, (words, bold))| {
-            let baseline = top + size * (CAPITALS + 0.1) + step * line as f64;
-            let text = Text::new(at(left, baseline), words, size, bold, colour);
-            if ends { Text { at: at(left + longest, baseline), ..text }.ending() } else { text }
-        })
-        .collect();
-    Some(Tag { patch, texts, lead })
-}
-
-/// Directions about a well: east and west first, where lines of text lie best.
-const PLACES: [(f64, f64); 12] = [
-    (1.0, 0.0),
-    (1.0, -0.7),
-    (1.0, 0.7),
-    (-1.0, 0.0),
-    (-1.0, -0.7),
-    (-1.0, 0.7),
-    (0.0, -1.0),
-    (0.0, 1.0),
-    (0.5, -1.0),
-    (0.5, 1.0),
-    (-0.5, -1.0),
-    (-0.5, 1.0),
-];
-
-/// The point of an upright patch nearest to a place.
-fn nearest(patch: &Patch, p: Coord) -> Coord {
-    let [a, _, c, _] = patch.corners();
-    at(p.x.clamp(a.x, c.x), p.y.clamp(a.y, c.y))
 }
 
 /// The symbols. Of very many wells one is drawn in each small square of the sheet: the first.
@@ -377,16 +248,4 @@ pub(super) fn symbol(sign: WellSign, p: Coord, r: f64) -> Vec<Item> {
     }
     let points = vec![p + at(-r, -0.8 * r), p + at(r, -0.8 * r), p + at(0.0, r)];
     vec![Item::area(points, Paint::both(style::WATER, edge))]
-}
-
-/// Names and heads, with the lines from wells to labels that stand off.
-pub(super) fn tag_items(tags: &[Option<Tag>]) -> Vec<Item> {
-    let mut items = Vec::new();
-    for tag in tags.iter().flatten() {
-        if let Some(lead) = tag.lead {
-            items.push(Item::line(lead.ends.to_vec(), Stroke::new(style::GREY, 0.35)));
-        }
-        items.extend(tag.texts.iter().cloned().map(Item::Text));
-    }
-    items
 }

@@ -8,30 +8,65 @@ use super::{answers, legend, scale, style, title_block};
 use crate::check::JudgedHead;
 use crate::diag::{Diagnostic, Severity};
 use crate::map::AcrossRounds;
+use crate::read::PanelPlace;
 use crate::report;
 use crate::report::{Facts, NOT_PLANAR, Over, Posted, Results, Statement, VolumeOfChange, counted};
 
-/// The blocks of the panel in their order.
+/// The blocks on the sheet in their order, with the table of heads that have no room on the map.
 pub(super) fn blocks(
     results: &Results,
     posted: &[Posted],
     told: Option<&Told>,
+    table: Vec<Block>,
     width: f64,
     most_lines: usize,
 ) -> Vec<Block> {
+    let on_sheet = !has_second_page(results);
     let mut blocks = vec![scale::block(results, told, width)];
-    match results.across() {
-        Some(across) => blocks.push(facts_across(results, across, told, width)),
-        None => blocks.extend([facts(results, told, width), gradient(results, width)]),
+    if on_sheet {
+        blocks.extend(results_in_words(results, told, width));
     }
+    blocks.push(legend::block(results, posted, told, width));
+    if on_sheet {
+        blocks.extend(lists(results, posted, width, most_lines));
+    }
+    blocks.extend(table);
+    blocks.push(cautions(results, width));
+    blocks.extend(title_block::block(results, width));
+    blocks
+}
+
+/// The blocks for a second page, where that is asked for.
+pub(super) fn notes(results: &Results, posted: &[Posted], told: &Told, width: f64) -> Vec<Block> {
+    if !has_second_page(results) {
+        return Vec::new();
+    }
+    let mut blocks = results_in_words(results, Some(told), width);
+    blocks.extend(lists(results, posted, width, usize::MAX));
+    blocks
+}
+
+/// Whether the words have a page of their own.
+fn has_second_page(results: &Results) -> bool {
+    results.site.settings.sheet.panel == Some(PanelPlace::SecondPage)
+}
+
+/// What was mapped and what came out.
+fn results_in_words(results: &Results, told: Option<&Told>, width: f64) -> Vec<Block> {
+    let mut blocks = match results.across() {
+        Some(across) => vec![facts_across(results, across, told, width)],
+        None => vec![facts(results, told, width), gradient(results, width)],
+    };
     blocks.extend(answers::receptors(results, width));
     blocks.extend(answers::warnings(results, width));
     blocks.extend(answers::capture(results, width));
-    blocks.push(legend::block(results, posted, told, width));
-    blocks.extend(judged(results, width, most_lines));
+    blocks
+}
+
+/// What the map rests on beside measured heads, and what it does not rest on.
+fn lists(results: &Results, posted: &[Posted], width: f64, most_lines: usize) -> Vec<Block> {
+    let mut blocks: Vec<Block> = judged(results, width, most_lines).into_iter().collect();
     blocks.extend(not_used(posted, width, most_lines, results.table()));
-    blocks.push(cautions(results, width));
-    blocks.extend(title_block::block(results, width));
     blocks
 }
 
@@ -56,7 +91,7 @@ pub(super) fn title(results: &Results) -> (String, String) {
 fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
     let facts = Facts::of(results);
     let mut block = Block::new(width, "Map information");
-    block.pair("Synoptic round", &facts.round);
+    block.pair("Round", &facts.round);
     if let Some(measured) = &facts.measured {
         block.pair("Measured", measured);
     }
@@ -77,7 +112,7 @@ fn facts_across(
 ) -> Block {
     let facts = Facts::of(results);
     let mut block = Block::new(width, "Map information");
-    block.pair("Synoptic rounds", &across.rounds_in_words());
+    block.pair("Rounds", &across.rounds_in_words());
     block.pair("Measured", facts.measured.as_deref().unwrap_or("dates not stated"));
     block.pair("Aquifer unit", facts.aquifer_unit.as_deref().unwrap_or("not stated"));
     let heads = facts.heads();
@@ -166,8 +201,13 @@ fn control_words(told: Option<&Told>, facts: &Facts, results: &Results) -> Strin
         None => Some((number, number)),
     };
     if let Some((omitted, all)) = omitted {
-        let (values, table) = (results.across().map_or("heads", |_| "values"), results.table());
-        text = format!("{text}; names and {values} of {omitted} of {all} omitted, see {table}");
+        let values = results.across().map_or("heads", |_| "values");
+        let at = match told {
+            Some(told) if told.unposted.is_empty() => format!("in {}", results.table()),
+            Some(told) if told.table_on_sheet => "by number in the table here".to_owned(),
+            _ => "by number on page 2 of map.pdf".to_owned(),
+        };
+        text = format!("{text}; names and {values} of {omitted} of {all} wells {at}");
     }
     text
 }

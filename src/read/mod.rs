@@ -65,7 +65,9 @@ pub use settings::materials::{MATERIALS, Material};
 pub use settings::method::{Fact, Method};
 pub use settings::of_site::Settings;
 pub use settings::overrides::Overrides;
-pub use settings::sheet::{DPI, Orientation, Page, SheetExtent, SheetOverrides, SheetSettings};
+pub use settings::sheet::{
+    DPI, Orientation, Page, PanelPlace, SheetExtent, SheetOverrides, SheetSettings,
+};
 pub use settings::surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, SurfaceSettings, ThinPlateSettings,
 };

@@ -4,9 +4,10 @@ use geo::Coord;
 
 use super::measures;
 use super::results::Results;
+use super::wells::NOT_MEASURED;
 use crate::read::WellKind;
 use crate::uncertainty::NORMAL_SDS;
-use crate::units::signed;
+use crate::units::{LengthUnit, signed};
 
 /// What stands behind a head that was corrected for floating product.
 pub(crate) const CORRECTED: char = '*';
@@ -67,19 +68,41 @@ pub(crate) struct Posted<'a> {
     pub(crate) unfit: bool,
     /// What the head is more or less than at 95 %, elevation unit, of a value that is written with its interval and its sign.
     pub(crate) give_or_take: Option<f64>,
-    /// Why it is not used; empty for a pumped well that nobody measured.
+    /// The thickness of floating product, depth unit, where there is some.
+    pub(crate) product: Option<f64>,
+    /// Why it is not used; empty for a well that nobody read.
     pub(crate) reasons: Vec<&'a str>,
+    /// What is posted in the place of a head: `dry`, `flowing`, `not measured`, `not used`.
+    pub(crate) without_head: Option<&'static str>,
 }
 
 impl Posted<'_> {
-    /// Its name and its head as they are posted, on one line.
-    pub(crate) fn label(&self) -> String {
-        self.head_words().map_or_else(|| self.id.to_owned(), |head| format!("{} {head}", self.id))
+    /// Its name and what is posted of it, on one line.
+    ///
+    /// # Units
+    /// - `unit`: of depths
+    pub(crate) fn label(&self, unit: LengthUnit) -> String {
+        let words = [Some(self.id.to_owned()), self.head_words(), self.product_words(unit)];
+        words.into_iter().flatten().collect::<Vec<_>>().join(" ")
     }
 
-    /// Its head as it is posted, with the marks of what is to be known of it.
+    /// The thickness of floating product, where there is some.
+    ///
+    /// # Units
+    /// - `unit`: of depths
+    pub(crate) fn product_words(&self, unit: LengthUnit) -> Option<String> {
+        Some(format!("product {} {}", measures::posted(self.product?), unit.in_words()))
+    }
+
+    /// Whether nobody read it in this round.
+    pub(crate) fn is_unread(&self) -> bool {
+        self.sign == WellSign::NotUsed && self.reasons.is_empty()
+    }
+
+    /// Its head as it is posted, with the marks of what is to be known of it; or why it has none.
     pub(crate) fn head_words(&self) -> Option<String> {
-        let mut text = measures::posted(self.head?);
+        let Some(head) = self.head else { return self.without_head.map(str::to_owned) };
+        let mut text = measures::posted(head);
         if let Some(width) = self.give_or_take {
             text = format!("{} ± {}", signed(text), measures::posted(width));
         }
@@ -95,7 +118,7 @@ impl Posted<'_> {
 
 impl<'a> Results<'a> {
     /// All wells of a map: those used and judged points in the order of the control points, those not used
-    /// by name, and pumped wells that nobody measured. Points along streams and control lines are drawn as
+    /// by name, pumped wells and others that nobody measured. Points along streams and control lines are drawn as
     /// these.
     pub(crate) fn posted(&self) -> Vec<Posted<'a>> {
         let pumped = self.pumped_wells();
@@ -123,7 +146,9 @@ impl<'a> Results<'a> {
                 unfit: p.is_off(),
                 give_or_take: signed_values
                     .then(|| NORMAL_SDS * self.map.uncertainty.heads[i].sd_m / metres),
+                product: p.product_thickness.filter(|thickness| *thickness > 0.0),
                 reasons: Vec::new(),
+                without_head: None,
             })
         });
         let without = |id, crs, sign, reasons| Posted {
@@ -135,7 +160,9 @@ impl<'a> Results<'a> {
             corrected: false,
             unfit: false,
             give_or_take: None,
+            product: None,
             reasons,
+            without_head: None,
         };
         let mut posted: Vec<Posted> = used.collect();
         if let Some(across) = self.across() {
@@ -153,6 +180,7 @@ impl<'a> Results<'a> {
             let otherwise = left.map_or(WellSign::NotUsed, |_| WellSign::LeftOut);
             Posted {
                 head: left.map(|l| l.head),
+                without_head: Some(a.posted_without_head(&self.map.round)),
                 ..without(id, a.place.map(|p| p.crs), sign(id, otherwise), a.reasons())
             }
         }));
@@ -162,6 +190,10 @@ impl<'a> Results<'a> {
             .map(|p| without(p.name, Some(p.crs), WellSign::Pumped, Vec::new()))
             .collect();
         posted.extend(unmeasured);
+        posted.extend(self.unread().into_iter().map(|(well, place)| Posted {
+            without_head: Some(NOT_MEASURED),
+            ..without(&*well.id, Some(place.crs), sign(&well.id, WellSign::NotUsed), Vec::new())
+        }));
         posted
     }
 }

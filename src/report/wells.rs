@@ -8,7 +8,7 @@ use super::results::Results;
 use super::words::counted;
 use crate::check::{ControlPoint, ControlSet, Place, pumped_position};
 use crate::map::Surfaced;
-use crate::read::{Status, Well, WellKind};
+use crate::read::{Round, Status, Well, WellKind};
 use crate::reduce::{Fate, ReadingAccount};
 
 impl<'a> Results<'a> {
@@ -31,6 +31,25 @@ impl<'a> Results<'a> {
         };
         // The register is in the order of names, `MW-2` before `MW-10`.
         accounts.into_iter().map(of).collect()
+    }
+
+    /// The wells of the map's aquifer unit that have a place and were not read in this round, by name. Wells of no declared
+    /// unit are of every unit.
+    pub(crate) fn unread(&self) -> Vec<(&'a Well, Place)> {
+        let Surfaced { site, control, .. } = &*self.map.surfaced;
+        let mut read = vec![false; site.wells.len()];
+        let points = control.points().iter().filter_map(ControlPoint::well);
+        for well in points.chain(control.accounts().iter().map(|account| account.well)) {
+            read[well] = true;
+        }
+        let unit = control.aquifer_unit();
+        let of_unit = |well: &Well| {
+            unit.is_none() || well.aquifer_unit.as_deref().is_none_or(|of| Some(of) == unit)
+        };
+        let unread = site.wells.iter().zip(control.places()).zip(read).filter_map(
+            |((well, place), read)| Some((well, (*place).filter(|_| !read && of_unit(well))?)),
+        );
+        unread.collect()
     }
 
     /// The pumped wells that have a place: those that the site declares, and those that were found
@@ -125,6 +144,26 @@ impl<'a> NotUsed<'a> {
             }
         }
         reasons
+    }
+}
+
+/// What is posted at a well without a level.
+pub(crate) const NOT_MEASURED: &str = "not measured";
+
+impl NotUsed<'_> {
+    /// What is posted in the place of a head, by the last reading.
+    pub(crate) fn posted_without_head(&self, round: &Round) -> &'static str {
+        match self.accounts.last().map(|account| round.readings[account.reading].status) {
+            Some(Status::Dry) => "dry",
+            Some(Status::Flowing) => "flowing",
+            Some(
+                Status::Obstructed
+                | Status::NotAccessible
+                | Status::NotMeasured
+                | Status::Destroyed,
+            ) => NOT_MEASURED,
+            _ => "not used",
+        }
     }
 }
 

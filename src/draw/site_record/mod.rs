@@ -18,7 +18,7 @@ use super::paper::{MARGIN, sides};
 use super::room::Rect;
 use super::scene::{Item, Layer, Paint, Scene, at};
 use super::sheet::Sheet;
-use super::style::{GREY, WHITE};
+use super::style::{GREY, WHITE, enlarged};
 use crate::read::Orientation;
 use crate::report::{SiteRecord, TimeAxis, counted};
 
@@ -60,7 +60,9 @@ pub fn site_record(record: &SiteRecord) -> Vec<Sheet> {
                     .text()
                     .to_owned(),
                 layers: layers.into_iter().map(|(name, items)| Layer { name, items }).collect(),
-            },
+            }
+            .enlarged(enlarged(settings)),
+            further: Vec::new(),
             dpi: settings.sheet.dpi,
         }
     };

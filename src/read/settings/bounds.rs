@@ -63,6 +63,8 @@ impl Bound {
     pub(in crate::read) const POWER: Self = Self::Within(0.01, 100.0, "without a unit");
     /// Of what the scale is one in: from a detail of a yard to a country.
     pub(in crate::read) const SCALE: Self = Self::Within(10.0, 1e8, ", such as 500 for 1:500");
+    /// Of distances on paper.
+    pub(in crate::read) const ON_PAPER: Self = Self::Within(5.0, 1000.0, "mm on paper");
     /// Of multiples of a spacing or an interval.
     pub(in crate::read) const MULTIPLE: Self = Self::Within(1e-9, 1e9, "without a unit");
 

@@ -26,11 +26,11 @@ pub struct CommonFrame {
 pub struct SheetFrame {
     /// Where the panel is.
     pub panel: Panel,
-    /// Width and height of the paper, points.
+    /// Width and height of the paper, points before the sheet is enlarged to be read from its distance.
     pub paper: [f64; 2],
-    /// Left, top, right and bottom of the map on the paper, points.
+    /// Left, top, right and bottom of the map on the paper, such points.
     pub map: [f64; 4],
-    /// Height of the panel's columns, points.
+    /// Height of the panel's columns, such points.
     pub columns_height: f64,
     /// Lines that the list of wells not used may have.
     pub most_lines: usize,

@@ -11,7 +11,7 @@ use crate::units::LengthUnit;
 use super::aquifer::{AquiferKind, ReceptorSettings};
 use super::formats::VectorFormat;
 use super::head_errors::UncertaintySettings;
-use super::sheet::SheetSettings;
+use super::sheet::{Page, SheetSettings};
 use super::surface::SurfaceSettings;
 use super::ties::Tie;
 use super::title_block::TitleBlock;
@@ -96,6 +96,13 @@ pub struct Settings {
 }
 
 impl Settings {
+    /// The paper of the map sheet.
+    #[must_use]
+    pub fn page(&self) -> Page {
+        let usual = if self.elevation_unit.is_foot() { Page::Letter } else { Page::A4 };
+        self.sheet.page.unwrap_or(usual)
+    }
+
     /// A site of a name in a projected CRS, with what is usual for all that `site.toml` may declare.
     ///
     /// # Units

@@ -58,6 +58,18 @@ pub enum Orientation {
     Landscape,
 }
 
+/// Where the words about the map are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum PanelPlace {
+    /// On the right of the map.
+    Beside,
+    /// Below the map.
+    Below,
+    /// On a second page of the PDF, but for scale, explanation, cautions and title block.
+    SecondPage,
+}
+
 /// What the map's frame shows at least.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
@@ -83,6 +95,10 @@ pub struct SheetSettings {
     pub scale: Option<f64>,
     /// What the frame shows; where none is declared, the control points, and wells and features near them.
     pub extent: Option<SheetExtent>,
+    /// Where the words are; where nothing is declared, beside or below the map, where they leave it larger.
+    pub panel: Option<PanelPlace>,
+    /// The least distance of arrows of flow, mm of paper.
+    pub arrow_spacing_mm: f64,
     /// Whether heads are shaded.
     pub shading: bool,
     /// Dots in an inch of `map.png`.
@@ -98,11 +114,16 @@ impl Default for SheetSettings {
             orientation: None,
             scale: None,
             extent: None,
+            panel: None,
+            arrow_spacing_mm: DEFAULT_ARROW_SPACING_MM,
             shading: false,
             dpi: DEFAULT_DPI,
         }
     }
 }
+
+/// The least distance of arrows where nothing is said, mm: a few across each line of equal head (common practice, no source).
+const DEFAULT_ARROW_SPACING_MM: f64 = 25.0;
 
 /// Dots in an inch of `map.png` where nothing is said: the text of the sheet is legible, and the
 /// file stays small.
@@ -121,6 +142,8 @@ pub(in crate::read) struct SheetKeys {
     dpi: Option<Spanned<i64>>,
     scale: Option<Spanned<f64>>,
     extent: Option<Spanned<ExtentKey>>,
+    panel: Option<PanelPlace>,
+    arrow_spacing: Option<Spanned<f64>>,
     title_block: Option<TitleBlockKeys>,
 }
 
@@ -158,12 +181,25 @@ fn extent(given: Spanned<ExtentKey>, reader: &mut Reader) -> Option<SheetExtent>
 impl SheetKeys {
     /// What they declare. A resolution out of bounds is said as R102 and left out.
     pub(in crate::read) fn read(self, reader: &mut Reader) -> (SheetSettings, Option<TitleBlock>) {
-        let Self { page, orientation, shading, dpi, scale, extent, title_block } = self;
+        let Self {
+            page,
+            orientation,
+            shading,
+            dpi,
+            scale,
+            extent,
+            panel,
+            arrow_spacing,
+            title_block,
+        } = self;
+        let arrow_spacing_mm = reader.number("arrow_spacing", arrow_spacing, Bound::ON_PAPER);
         let scale = reader.number("scale", scale, Bound::SCALE);
         let extent = extent.and_then(|given| self::extent(given, reader));
         let title_block = title_block.map(|keys| keys.read(reader));
         let usual = SheetSettings::default();
-        let mut settings = SheetSettings { page, orientation, scale, extent, shading, ..usual };
+        let mut settings =
+            SheetSettings { page, orientation, scale, extent, panel, shading, ..usual };
+        settings.arrow_spacing_mm = arrow_spacing_mm.unwrap_or(settings.arrow_spacing_mm);
         let Some(given) = dpi else { return (settings, title_block) };
         match u16::try_from(*given.get_ref()) {
             Ok(dpi) if DPI.contains(&dpi) => settings.dpi = dpi,
@@ -201,6 +237,8 @@ impl SheetSettings {
             orientation: self.orientation,
             scale: self.scale,
             extent: self.extent,
+            panel: self.panel,
+            arrow_spacing_mm: self.arrow_spacing_mm,
             shading: self.shading || over.shading,
             dpi: over.dpi.unwrap_or(self.dpi),
         }

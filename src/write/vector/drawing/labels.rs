@@ -21,7 +21,7 @@ pub(super) fn wells(results: &Results, frame: &Frame) -> Vec<Entity> {
         text(layer, Text { words, at, anchor: Anchor::LowerLeft, turn_deg: 0.0 })
     };
     let posted = results.posted();
-    let of_well = posted.iter().filter_map(|well| {
+    let of_well = posted.iter().filter(|well| !well.is_unread()).filter_map(|well| {
         let words = match well.head_words() {
             Some(head) => format!("{}\n{head}", well.id),
             None => well.id.to_owned(),
