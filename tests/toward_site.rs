@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
-use std::path::Path;
 use std::sync::Arc;
 
 use geo::{Coord, Geometry, LineString, Point, Rect};
@@ -16,7 +15,7 @@ use headfall::toward::{End, Outcome, Sense, Toward, Way};
 use headfall::write;
 use serde_json::Value;
 
-use crate::support::{EAST, Folder, NORTH, gives, map, near, of, of_wells, scatter};
+use crate::support::{EAST, Folder, NORTH, contents, gives, map, near, of, of_wells, scatter};
 
 pub(crate) const AQUIFER: &str = "[aquifer]\nconductivity = [5, 20]\nconductivity_unit = \"m/d\"\n\
                        effective_porosity = [0.2, 0.3]\n";
@@ -565,12 +564,8 @@ fn written(folder: &Folder, threads: usize) -> BTreeMap<String, Vec<u8>> {
         let toward = toward.expect("an answer");
         let results = Results { toward: Some(&toward), ..Results::of(&map, &findings) };
         let out = folder.path().join("out").join(threads.to_string());
-        let files = write::write(&results, &out).expect("written").files;
-        let read = |p: &Path| std::fs::read(p).expect("a file");
-        files
-            .iter()
-            .map(|p| (p.file_name().expect("a name").to_string_lossy().into_owned(), read(p)))
-            .collect()
+        write::write(&results, &out).expect("written");
+        contents(&out)
     })
 }
 

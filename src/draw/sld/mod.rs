@@ -5,13 +5,12 @@
 
 mod rules;
 mod symbols;
-mod xml;
 
 use self::symbols::colour;
-use self::xml::Element;
 use super::shade::ramp;
 use crate::report::Results;
 use crate::units::fixed;
+use crate::xml::Element;
 
 /// Colours of a raster, between which a program interpolates.
 const STEPS: u32 = 16;

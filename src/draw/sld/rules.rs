@@ -1,7 +1,6 @@
 //! What is drawn of which features of a layer.
 
 use super::symbols::{Beside, Letters, area, line, lines, sign, text};
-use super::xml::Element;
 use crate::draw::features::{SIZE, barrier_items, receptor, source};
 use crate::draw::scene::{Colour, Item, Paint, Stroke, at};
 use crate::draw::style;
@@ -9,6 +8,7 @@ use crate::draw::wells::{Posting, letters, symbol};
 use crate::draw::{arrows, contours};
 use crate::report::{ContourSign, FlowArrow, Results, WellSign};
 use crate::units::LengthUnit;
+use crate::xml::Element;
 
 /// From the edge of a sign to its text, points.
 const ASIDE: f64 = 2.0;

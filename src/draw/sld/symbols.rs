@@ -1,10 +1,10 @@
 //! What the sheet draws, as symbolizers.
 
-use super::xml::Element;
 use crate::draw::font::FAMILY;
 use crate::draw::scene::{Colour, Item, Paint, Run, Stroke};
 use crate::draw::style;
 use crate::units::fixed;
+use crate::xml::Element;
 
 /// A pixel of the standard is 0.28 mm (OGC 05-077r4, 11.1.2, uom).
 const PIXELS_PER_POINT: f64 = 25.4 / 72.0 / 0.28;
