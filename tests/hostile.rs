@@ -346,7 +346,7 @@ fn names_are_texts_on_a_globe() {
     for description in named("description").filter_map(|n| n.text()) {
         assert!(!description.replace("<br/>", "").contains('<'), "{description}");
     }
-    assert!(kml.contains(&"&amp;lt;"), "something in a description had to be written as text");
+    assert!(kml.contains("&amp;lt;"), "something in a description had to be written as text");
 }
 
 #[test]

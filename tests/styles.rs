@@ -89,7 +89,9 @@ fn keeps_sequence(node: Node, file: &str) {
         let step = found.unwrap_or_else(|| panic!("{file}: {child} in {name} is out of order"));
         at += step + usize::from(!sequence[at + step].ends_with('*'));
     }
-    children.into_iter().for_each(|child| keeps_sequence(child, file));
+    for child in children {
+        keeps_sequence(child, file);
+    }
 }
 
 fn named<'a>(document: &'a Document<'a>, name: &'a str) -> impl Iterator<Item = Node<'a, 'a>> {
@@ -299,7 +301,8 @@ fn an_arrow_points_where_its_row_says_and_is_longer_with_the_gradient() {
         let mut corners = Vec::new();
         outline.get_points(&mut corners);
         // Its tail is half way between its first and seventh corner, its tip the fourth.
-        let tail = ((corners[0].0 + corners[6].0) / 2.0, (corners[0].1 + corners[6].1) / 2.0);
+        let tail =
+            (f64::midpoint(corners[0].0, corners[6].0), f64::midpoint(corners[0].1, corners[6].1));
         let (east, north) = (corners[3].0 - tail.0, corners[3].1 - tail.1);
         let azimuth = east.atan2(north).to_degrees().rem_euclid(360.0);
         let off = (azimuth - number("flow_azimuth_grid_deg") + 180.0).rem_euclid(360.0) - 180.0;

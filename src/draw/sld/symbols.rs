@@ -101,7 +101,9 @@ fn shape(runs: &[Run]) -> (&'static str, f64, Option<&'static str>) {
         [Run { points, closed: true }] if points.len() == 3 && points[2].y > points[0].y => {
             ("triangle", width, Some("180"))
         }
-        [Run { points, closed: true }] if points.len() == 4 && points[0].x == points[2].x => {
+        [Run { points, closed: true }]
+            if points.len() == 4 && (points[0].x - points[2].x).abs() < width / 2.0 =>
+        {
             ("square", width / std::f64::consts::SQRT_2, Some("45"))
         }
         [Run { points, closed: true }] if points.len() == 4 => ("square", width, None),
