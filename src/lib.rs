@@ -94,6 +94,10 @@ pub mod progress;
 /// What JSON schemas say of results.
 pub mod schema;
 
+/// Elements of XML.
+#[cfg(any(feature = "formats", feature = "sheet"))]
+mod xml;
+
 /// Units, directions, rounding.
 pub mod units;
 

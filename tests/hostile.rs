@@ -13,6 +13,7 @@ use gdal::{Dataset, Metadata};
 use headfall::diag::printable;
 use serde_json::Value;
 
+use crate::kml::KML;
 use crate::support::{Folder, ends, headfall, text};
 
 /// Names of wells. Each is trimmed, as names are when they are read.
@@ -319,6 +320,33 @@ fn every_gis_format_holds_every_well_under_its_printable_name() {
         let found = surface.metadata_item(item, "").expect("an item");
         assert_eq!(found, printable(text), "{item}");
     }
+}
+
+#[test]
+fn names_are_texts_on_a_globe() {
+    let site = Hostile::new();
+    let kml = text(site.drawn(&["--format", "kml"]).join("layers.kml"));
+    let tree = roxmltree::Document::parse(&kml).expect("XML");
+    let named =
+        |name: &'static str| tree.descendants().filter(move |n| n.has_tag_name((KML, name)));
+    let folder = named("Folder").find(|folder| {
+        folder.children().any(|n| n.has_tag_name((KML, "name")) && n.text() == Some("wells"))
+    });
+    let placemarks = folder.expect("the wells").children();
+    let mut found: Vec<&str> = placemarks
+        .filter(|n| n.has_tag_name((KML, "Placemark")))
+        .filter_map(|n| n.first_element_child().and_then(|name| name.text()))
+        .collect();
+    let mut expected: Vec<String> =
+        Hostile::names().iter().map(|n| printable(n).into_owned()).collect();
+    found.sort_unstable();
+    expected.sort_unstable();
+    assert_eq!(found, expected);
+    // A description is markup, and has no more of it than its own ends of lines.
+    for description in named("description").filter_map(|n| n.text()) {
+        assert!(!description.replace("<br/>", "").contains('<'), "{description}");
+    }
+    assert!(kml.contains("&amp;lt;"), "something in a description had to be written as text");
 }
 
 #[test]

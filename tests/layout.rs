@@ -27,7 +27,7 @@ const HOMES: &[(&str, &[&str])] = &[
     ("calamine", &["src/read/table/workbook.rs"]),
     ("chardetng", &["src/read/files/encoding.rs"]),
     ("encoding_rs", &["src/read/files/encoding.rs"]),
-    ("quick_xml", &["src/draw/look/xml.rs"]),
+    ("quick_xml", &["src/xml.rs"]),
     ("rust_xlsxwriter", &["src/write/tables/workbook.rs"]),
     ("spade", &["src/triangulate/delaunay.rs"]),
     ("proj", &["src/geom/crs"]),

@@ -215,6 +215,7 @@ mod left_out;
 
 /// Heads and contours by judgement, and explicit levels.
 mod judged;
+mod kml;
 
 /// Folders, files, comparisons.
 mod support;

@@ -1,13 +1,15 @@
 //! `headfall toward` as people see it: the map sheet, the report page, and what `draw` leaves of
 //! it.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
 use serde_json::Value;
 
-use crate::support::{Browser, Folder, address, json, of_wells, runs, sample, table, text, words};
+use crate::support::{
+    Browser, Folder, address, contents, json, of_wells, runs, sample, table, text, words,
+};
 
 fn headfall(command: &str, out: &Path, site: &Path) {
     runs(&[command, "--quiet", "--out"], &[out, site]);
@@ -55,8 +57,7 @@ fn a_map_drawn_over_an_answer_holds_nothing_of_it() {
     let out = folder.path().join("map");
     headfall("draw", &out, &sample("closed-landfill"));
     let drawn = names(&out);
-    let plain: BTreeMap<String, Vec<u8>> =
-        drawn.iter().map(|n| (n.clone(), fs::read(out.join(n)).expect("a file"))).collect();
+    let plain = contents(&out);
     headfall("toward", &out, &sample("closed-landfill"));
     let more: Vec<String> = names(&out).difference(&drawn).cloned().collect();
     let of_paths = ["paths.geojson", "reaches.geojson", "receptors.csv", "receptors.geojson"];
@@ -66,8 +67,9 @@ fn a_map_drawn_over_an_answer_holds_nothing_of_it() {
     assert!(summary["files"].as_array().expect("files").contains(&"paths.geojson".into()));
     headfall("draw", &out, &sample("closed-landfill"));
     assert_eq!(names(&out), drawn, "files of the answer are taken away");
+    let again = contents(&out);
     for (name, bytes) in plain {
-        assert!(fs::read(out.join(&name)).expect("a file") == bytes, "{name} has changed");
+        assert!(again[&name] == bytes, "{name} has changed");
     }
     let summary = json(out.join("summary.json"));
     assert!(summary.get("toward").is_none());

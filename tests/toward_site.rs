@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
-use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use geo::{Coord, Geometry, LineString, Point, Rect};
@@ -565,16 +564,8 @@ fn written(folder: &Folder, threads: usize) -> BTreeMap<String, Vec<u8>> {
         let toward = toward.expect("an answer");
         let results = Results { toward: Some(&toward), ..Results::of(&map, &findings) };
         let out = folder.path().join("out").join(threads.to_string());
-        let files = write::write(&results, &out).expect("written").files;
-        let name = |p: &Path| p.file_name().expect("a name").to_string_lossy().into_owned();
-        let read = |p: &PathBuf| {
-            if p.is_dir() {
-                contents(p).into_iter().map(|(file, of)| (name(p) + "/" + &file, of)).collect()
-            } else {
-                vec![(name(p), std::fs::read(p).expect("a file"))]
-            }
-        };
-        files.iter().flat_map(read).collect()
+        write::write(&results, &out).expect("written");
+        contents(&out)
     })
 }
 

@@ -41,6 +41,7 @@ pub(super) fn formats() -> impl TypedValueParser<Value = VectorFormat> {
         VectorFormat::GeoParquet => "GeoParquet",
         VectorFormat::Csv => "CSV with the geometry as well-known text",
         VectorFormat::Dxf => "A drawing (DXF)",
+        VectorFormat::Kml => "KML for a globe",
     })
 }
 

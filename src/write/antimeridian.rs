@@ -4,7 +4,11 @@
 //! Two neighbouring positions further apart than 180 degrees of longitude are joined the short
 //! way round; no side of a site is longer than that.
 
-use geo::{Coord, Geometry, LineString, MultiLineString, MultiPolygon, Polygon, Winding};
+use std::cell::Cell;
+
+use geo::orient::Direction;
+use geo::{Coord, Geometry, LineString, MapCoordsInPlace, MultiLineString, MultiPolygon, Orient};
+use geo::{Polygon, Winding};
 
 use crate::report::digits;
 
@@ -13,7 +17,8 @@ use crate::report::digits;
 /// # Units
 /// - `points`: degrees, not yet rounded
 pub(super) fn line(points: &[Coord]) -> Option<Geometry> {
-    let mut parts: Vec<LineString> = cut(points).into_iter().filter_map(rounded_line).collect();
+    let mut parts: Vec<LineString> =
+        parts_of(points).into_iter().filter_map(rounded_line).collect();
     match parts.len() {
         0 => None,
         1 => parts.pop().map(Geometry::from),
@@ -58,6 +63,52 @@ pub(super) fn convex(corners: &[Coord]) -> Option<Geometry> {
     }
 }
 
+/// Rounded, outlines counter-clockwise; lines cut where they cross the antimeridian. Of an area
+/// across it the outline is given. `None` for a line all of which rounds to one position.
+///
+/// # Units
+/// - `shape`: degrees, not yet rounded
+pub(super) fn cut(shape: &Geometry) -> Option<Geometry> {
+    let all = |lines: &[&LineString]| {
+        let mut parts = Vec::new();
+        for one in lines {
+            match line(&one.0)? {
+                Geometry::LineString(l) => parts.push(l),
+                Geometry::MultiLineString(m) => parts.extend(m.0),
+                _ => {}
+            }
+        }
+        Some(MultiLineString(parts).into())
+    };
+    let crosses = |l: &LineString| l.0.windows(2).any(|w| (w[1].x - w[0].x).abs() > 180.0);
+    match shape {
+        Geometry::LineString(l) => line(&l.0),
+        Geometry::MultiLineString(m) => all(&m.0.iter().collect::<Vec<_>>()),
+        Geometry::Polygon(p) if crosses(p.exterior()) => all(&[p.exterior()]),
+        Geometry::MultiPolygon(m) if m.0.iter().any(|p| crosses(p.exterior())) => {
+            all(&m.0.iter().map(geo::Polygon::exterior).collect::<Vec<_>>())
+        }
+        other => {
+            let mut rounded = other.clone();
+            rounded.map_coords_in_place(digits::lon_lat);
+            Some(match rounded {
+                Geometry::Polygon(p) => p.orient(Direction::Default).into(),
+                Geometry::MultiPolygon(m) => m.orient(Direction::Default).into(),
+                other => other,
+            })
+        }
+    }
+}
+
+/// Puts the vertices of some geometries at other places: those of `all`, in the order of `CoordsIter`.
+pub(super) fn place(shapes: &mut [Geometry], all: &[Coord]) {
+    // Both walks visit the vertices in the same order.
+    let next = Cell::new(0);
+    for shape in shapes {
+        shape.map_coords_in_place(|p| all.get(next.replace(next.get() + 1)).copied().unwrap_or(p));
+    }
+}
+
 /// `longitude` by the way that is short from `from`; it may lie beyond 180 degrees.
 pub(super) fn unwrapped(from: f64, longitude: f64) -> f64 {
     match longitude - from {
@@ -68,7 +119,7 @@ pub(super) fn unwrapped(from: f64, longitude: f64) -> f64 {
 }
 
 /// The parts of a line between its crossings.
-fn cut(points: &[Coord]) -> Vec<Vec<Coord>> {
+fn parts_of(points: &[Coord]) -> Vec<Vec<Coord>> {
     let Some(&first) = points.first() else { return Vec::new() };
     let mut parts = Vec::new();
     let mut part = Vec::with_capacity(points.len());

@@ -7,7 +7,6 @@ mod qml;
 mod rules;
 mod sld;
 mod symbols;
-mod xml;
 
 use self::symbols::Step;
 use super::shade::ramp;

@@ -4,11 +4,11 @@
 
 use super::rules::Rule;
 use super::symbols::{Beside, HALO, Label, Mark, Shape, Step, Symbol, web_colour};
-use super::xml::Element;
 use crate::draw::font::FAMILY;
 use crate::draw::scene::{Colour, Paint, Stroke};
 use crate::draw::style;
 use crate::units::fixed;
+use crate::xml::Element;
 
 /// The style of a layer.
 pub(super) fn layer(rules: &[Rule]) -> String {

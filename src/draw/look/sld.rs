@@ -2,11 +2,11 @@
 
 use super::rules::Rule;
 use super::symbols::{Beside, HALO, Label, Mark, Shape, Step, Symbol, web_colour};
-use super::xml::Element;
 use crate::draw::font::FAMILY;
 use crate::draw::scene::{Colour, Paint, Stroke};
 use crate::draw::style;
 use crate::units::fixed;
+use crate::xml::Element;
 
 /// A pixel of the standard is 0.28 mm (OGC 05-077r4, 11.1.2, uom).
 const PIXELS_PER_POINT: f64 = 25.4 / 72.0 / 0.28;

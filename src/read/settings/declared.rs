@@ -270,8 +270,19 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
     }
     declared.formats.extend(&overrides.formats);
     // No GIS lays the layers of a plan over others; where people look at the results, a plan is drawn on.
-    let on_plan = declared.crs.as_deref() == Some(Crs::LOCAL) && declared.sheet.drawn;
-    declared.formats.extend(on_plan.then_some(VectorFormat::Dxf));
+    let local = declared.crs.as_deref() == Some(Crs::LOCAL);
+    declared.formats.extend((local && declared.sheet.drawn).then_some(VectorFormat::Dxf));
+    if local && declared.formats.contains(&VectorFormat::Kml) {
+        said.push(
+            Diagnostic::new(
+                Code::SiteSetting,
+                "KML is asked for and the site is in local coordinates: KML has positions by longitude and \
+                 latitude only"
+                    .to_owned(),
+            )
+            .advice("leave out the format `kml`, or tie two or more wells to a CRS under [[tie]]"),
+        );
+    }
     declared.formats.sort_unstable();
     declared.formats.dedup();
     for (name, given, bound, slot) in [

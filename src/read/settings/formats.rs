@@ -21,12 +21,14 @@ pub enum VectorFormat {
     GeoParquet,
     /// One drawing for drawing offices (DXF).
     Dxf,
+    /// One file for a globe (KML).
+    Kml,
 }
 
 impl VectorFormat {
     /// All of them, in the order they are told.
-    pub const ALL: [Self; 5] =
-        [Self::Shapefile, Self::FlatGeobuf, Self::Csv, Self::GeoParquet, Self::Dxf];
+    pub const ALL: [Self; 6] =
+        [Self::Shapefile, Self::FlatGeobuf, Self::Csv, Self::GeoParquet, Self::Dxf, Self::Kml];
 
     /// The name in `site.toml` and on the command line.
     #[must_use]
@@ -37,6 +39,7 @@ impl VectorFormat {
             Self::Csv => "csv",
             Self::GeoParquet => "geoparquet",
             Self::Dxf => "dxf",
+            Self::Kml => "kml",
         }
     }
 }

@@ -1,5 +1,7 @@
-//! Rasters as GeoTIFF, through GDAL.
+//! Rasters as cloud-optimised GeoTIFF: all of a file but its tiles and their places is GDAL's.
 
+mod directory;
+mod levels;
 mod tiles;
 
 use std::borrow::Cow;
@@ -22,7 +24,7 @@ use crate::units::LengthUnit;
 use crate::write::context::Context;
 use crate::write::manners::Manners;
 use crate::write::manners::spatial_ref;
-use tiles::NO_DATA;
+use levels::NO_DATA;
 
 /// What one raster shows.
 struct Shown<'a> {
@@ -140,6 +142,9 @@ fn frame(surfaced: &Surfaced, path: &Path, shown: &Shown) -> Result<()> {
     band.set_description(shown.band)?;
     band.set_no_data_value(Some(f64::from(NO_DATA)))?;
     set_unit(&band, shown.unit)?;
+    for (name, value) in levels::statistics(grid) {
+        band.set_metadata_item(name, &value, "")?;
+    }
     dataset.close()
 }
 
@@ -229,8 +234,76 @@ mod tests {
                 assert!(same, "line {line}: {node} is not {head}");
             }
         }
+        holds_statistics(&band, read.data());
+        holds_overviews(&dataset, read.data());
         assert!(read.data().iter().any(|node| node.is_nan()), "one node has no support");
         assert!(read.data().iter().any(|node| node.is_finite()), "the others have a head");
+    }
+
+    /// The statistics are those of the pixels, worked out here in one line.
+    fn holds_statistics(band: &RasterBand, pixels: &[f32]) {
+        let values: Vec<f64> =
+            pixels.iter().filter(|v| v.is_finite()).map(|v| (*v).into()).collect();
+        let count = values.len() as f64;
+        let mean = values.iter().sum::<f64>() / count;
+        let sd = (values.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / count).sqrt();
+        let found = band.get_statistics(false, false).unwrap().unwrap();
+        // GDAL looks at every pixel by itself.
+        let by_gdal = band.compute_raster_min_max(false).unwrap();
+        assert_eq!((found.min, found.max), (by_gdal.min, by_gdal.max));
+        assert!((found.mean - mean).abs() < 1e-9 && (found.std_dev - sd).abs() < 1e-9, "{found:?}");
+        let share = band.metadata_item("STATISTICS_VALID_PERCENT", "").unwrap();
+        let share: f64 = share.parse().unwrap();
+        assert!((share - 100.0 * count / pixels.len() as f64).abs() < 1e-9, "{share}");
+    }
+
+    /// The layout is what GDAL calls COG, and there is one overview with the mean of each two by two nodes.
+    fn holds_overviews(dataset: &Dataset, pixels: &[f32]) {
+        let item = |name: &str, domain: &str| dataset.metadata_item(name, domain);
+        assert_eq!(item("LAYOUT", "IMAGE_STRUCTURE").as_deref(), Some("COG"));
+        let band = dataset.rasterband(1).unwrap();
+        assert_eq!(band.overview_count().unwrap(), 1);
+        let place = |band: &RasterBand, tile: &str| -> u64 {
+            band.metadata_item(&format!("BLOCK_OFFSET_{tile}"), "TIFF").unwrap().parse().unwrap()
+        };
+        let overview = band.overview(0).unwrap();
+        assert_eq!(overview.size(), (301, 301));
+        assert!(place(&overview, "1_1") < place(&band, "0_0"), "overviews come first");
+        let read = overview.read_as::<f32>((0, 0), (301, 301), (301, 301), None).unwrap();
+        let (mut none, mut half) = (0, 0);
+        for (i, found) in read.data().iter().enumerate() {
+            let (line, column) = (i / 301, i % 301);
+            let block: Vec<f32> = [(0, 0), (0, 1), (1, 0), (1, 1)]
+                .into_iter()
+                .map(|(l, c)| (2 * line + l, 2 * column + c))
+                .filter(|(l, c)| *l < 601 && *c < 601)
+                .map(|(l, c)| pixels[l * 601 + c])
+                .collect();
+            half += usize::from(block.len() == 2);
+            if block.iter().any(|pixel| pixel.is_nan()) {
+                none += 1;
+                assert!(found.is_nan(), "{line} {column}: a mean beyond the surface");
+                continue;
+            }
+            let mean =
+                block.iter().map(|pixel| f64::from(*pixel)).sum::<f64>() / block.len() as f64;
+            assert!((f64::from(*found) - mean).abs() < 1e-4, "{line} {column}: {found} for {mean}");
+        }
+        assert!(none > 0 && half == 600, "{none} {half}");
+        assert!(band.metadata_item("STATISTICS_APPROXIMATE", "").is_none());
+    }
+
+    #[test]
+    fn a_small_raster_has_no_overview_and_the_same_layout() {
+        let fixture = lattice("EPSG:26915", ORIGIN, 100.0, 2, 512 - 1);
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("surface.tif");
+        surface(&fixture.map.surfaced, &path).unwrap();
+        let dataset = Dataset::open(&path).unwrap();
+        assert_eq!(dataset.raster_size(), (512, 512));
+        let layout = dataset.metadata_item("LAYOUT", "IMAGE_STRUCTURE");
+        assert_eq!(layout.as_deref(), Some("COG"));
+        assert_eq!(dataset.rasterband(1).unwrap().overview_count().unwrap(), 0);
     }
 
     #[test]

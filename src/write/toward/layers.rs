@@ -3,11 +3,9 @@
 use std::io;
 use std::path::Path;
 
-use geo::orient::Direction;
-use geo::{Coord, CoordsIter, Geometry, LineString, MapCoordsInPlace, MultiLineString, Orient};
+use geo::{Coord, CoordsIter, Geometry, LineString};
 use serde::Serialize;
 
-use crate::report::digits;
 use crate::report::{OfRound, PlaceRow, Rows};
 use crate::write::antimeridian;
 use crate::write::layers::layer;
@@ -75,12 +73,10 @@ pub(super) fn receptors(rows: &Rows, of: &OfRound, path: &Path) -> io::Result<()
     let mut shapes: Vec<Geometry> = declared.chain(pumped).map(plain).collect();
     let mut all: Vec<Coord> = shapes.iter().flat_map(CoordsIter::coords_iter).collect();
     results.control.crs().to_lon_lat(&mut all).map_err(io::Error::other)?;
-    // Both walks visit the vertices in the same order.
-    let next = std::cell::Cell::new(0);
-    for shape in &mut shapes {
-        shape.map_coords_in_place(|p| all.get(next.replace(next.get() + 1)).copied().unwrap_or(p));
-    }
-    layer(path, of, shapes.len(), |i| Some((cut(&shapes[i])?, Properties { place: rows.place(i) })))
+    antimeridian::place(&mut shapes, &all);
+    layer(path, of, shapes.len(), |i| {
+        Some((antimeridian::cut(&shapes[i])?, Properties { place: rows.place(i) }))
+    })
 }
 
 /// A geometry of one of the kinds whose vertices can be moved one by one.
@@ -90,39 +86,5 @@ fn plain(geometry: Geometry) -> Geometry {
         Geometry::Triangle(t) => t.to_polygon().into(),
         Geometry::Line(l) => LineString::from(l).into(),
         other => other,
-    }
-}
-
-/// Rounded, outlines counter-clockwise; lines cut where they cross the antimeridian. Of an area
-/// across it the outline is given.
-fn cut(shape: &Geometry) -> Option<Geometry> {
-    let lines = |lines: &[&LineString]| {
-        let mut parts = Vec::new();
-        for line in lines {
-            match antimeridian::line(&line.0)? {
-                Geometry::LineString(l) => parts.push(l),
-                Geometry::MultiLineString(m) => parts.extend(m.0),
-                _ => {}
-            }
-        }
-        Some(MultiLineString(parts).into())
-    };
-    let crosses = |l: &LineString| l.0.windows(2).any(|w| (w[1].x - w[0].x).abs() > 180.0);
-    match shape {
-        Geometry::LineString(l) => antimeridian::line(&l.0),
-        Geometry::MultiLineString(m) => lines(&m.0.iter().collect::<Vec<_>>()),
-        Geometry::Polygon(p) if crosses(p.exterior()) => lines(&[p.exterior()]),
-        Geometry::MultiPolygon(m) if m.0.iter().any(|p| crosses(p.exterior())) => {
-            lines(&m.0.iter().map(geo::Polygon::exterior).collect::<Vec<_>>())
-        }
-        other => {
-            let mut rounded = other.clone();
-            rounded.map_coords_in_place(digits::lon_lat);
-            Some(match rounded {
-                Geometry::Polygon(p) => p.orient(Direction::Default).into(),
-                Geometry::MultiPolygon(m) => m.orient(Direction::Default).into(),
-                other => other,
-            })
-        }
     }
 }

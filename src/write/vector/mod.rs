@@ -7,6 +7,7 @@ mod arrows;
 mod drawing;
 pub(super) mod fields;
 mod format;
+mod kml;
 mod layer;
 mod layers;
 mod ogr;
@@ -69,7 +70,7 @@ pub(super) fn record_geopackage(
     package(ground.crs(), &of, &site_record::layers(record, ground), path)
 }
 
-/// The folder, below the results, that holds a further format; a drawing is one file.
+/// The folder, below the results, that holds a further format; a drawing and a globe's layers are one file.
 pub(super) const fn target(format: VectorFormat) -> &'static str {
     match format {
         VectorFormat::Shapefile => "layers-shapefile",
@@ -77,6 +78,7 @@ pub(super) const fn target(format: VectorFormat) -> &'static str {
         VectorFormat::Csv => "layers-csv",
         VectorFormat::GeoParquet => "layers-geoparquet",
         VectorFormat::Dxf => "layers.dxf",
+        VectorFormat::Kml => "layers.kml",
     }
 }
 
@@ -89,6 +91,7 @@ pub(super) fn further(context: &Context, wanted: VectorFormat, path: &Path) -> i
         VectorFormat::Csv => Some(&format::CSV),
         VectorFormat::GeoParquet => None,
         VectorFormat::Dxf => return drawing::drawing(context, path),
+        VectorFormat::Kml => return kml::globe(context, path),
     };
     let crs = context.results.control.crs();
     let (of, layers) = (Belonging::to_round(&context.of), layers::layers(context));
