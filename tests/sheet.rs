@@ -178,7 +178,7 @@ fn transform(map: &Map, rings: &[(Coord, f64)]) -> impl Fn(Coord) -> Coord {
 
 /// Complaints about a sheet, and how many labels of contours and of wells it has.
 fn complaints(map: &Map) -> (Vec<String>, [usize; 2]) {
-    let text = draw::sheet(&Results::of(map, &[])).svg();
+    let text = draw::sheet(&Results::of(map, &[])).expect("a sheet").svg();
     let svg = Document::parse(&text).expect("an SVG");
     let labels = labels(&svg);
     let rings = rings(&svg);
@@ -309,7 +309,7 @@ fn the_check_of_labels_sees_what_is_wrong() {
 fn the_sample_sites_keep_the_same_rules() {
     for name in ["fuel-depot", "river-valley", "closed-landfill"] {
         let map = sample_map(name, SheetOverrides::default());
-        let text = draw::sheet(&Results::of(&map, &[])).svg();
+        let text = draw::sheet(&Results::of(&map, &[])).expect("a sheet").svg();
         let svg = Document::parse(&text).expect("an SVG");
         let mut found = Vec::new();
         overlaps(&labels(&svg), &mut found);
@@ -350,7 +350,7 @@ fn taken_apart(text: &str) -> (Vec<f64>, String) {
 fn the_drawing_of_a_sample_site_is_the_one_that_was_looked_at() {
     let golden = include_str!("data/sheet/closed-landfill.svg");
     let map = sample_map("closed-landfill", SheetOverrides::default());
-    let drawn = draw::sheet(&Results::of(&map, &[])).svg();
+    let drawn = draw::sheet(&Results::of(&map, &[])).expect("a sheet").svg();
     let (expected, words) = taken_apart(golden);
     let (found, found_words) = taken_apart(&drawn);
     let new = Path::new(env!("CARGO_TARGET_TMPDIR")).join("closed-landfill.svg");
@@ -418,7 +418,7 @@ fn the_pdf_has_every_name_and_head_of_the_head_table_as_text() {
 #[test]
 fn the_pdf_embeds_its_fonts() {
     let map = sample_map("closed-landfill", SheetOverrides::default());
-    let pdf = draw::sheet(&Results::of(&map, &[])).pdf().expect("a PDF");
+    let pdf = draw::sheet(&Results::of(&map, &[])).expect("a sheet").pdf().expect("a PDF");
     let document = lopdf::Document::load_mem(&pdf).expect("a PDF");
     let descriptors: Vec<_> = document
         .objects
@@ -439,7 +439,7 @@ fn the_png_is_as_large_as_paper_and_resolution_say_and_shows_something() {
     ] {
         let over = SheetOverrides { page: Some(page), dpi: Some(dpi), ..SheetOverrides::default() };
         let map = sample_map("fuel-depot", over);
-        let sheet = draw::sheet(&Results::of(&map, &[]));
+        let sheet = draw::sheet(&Results::of(&map, &[])).expect("a sheet");
         let png = sheet.png().expect("a PNG");
         let mut reader = png::Decoder::new(Cursor::new(&png)).read_info().expect("a PNG");
         let mut dots = vec![0; reader.output_buffer_size().expect("a size")];
@@ -460,7 +460,7 @@ fn threads_do_not_change_a_byte() {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
         pool.install(|| {
             let map = sample_map("fuel-depot", over);
-            let sheet = draw::sheet(&Results::of(&map, &[]));
+            let sheet = draw::sheet(&Results::of(&map, &[])).expect("a sheet");
             let svg = sheet.svg();
             (sheet.pdf().expect("a PDF"), sheet.png().expect("a PNG"), svg)
         })

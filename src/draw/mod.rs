@@ -6,7 +6,7 @@
 //! | `svg`, `pdf`, `png` | a drawing to bytes |
 //! | `view`, `paper` | the ground to the sheet, the sheet's parts |
 //! | `lines`, `room` | plain lines, free places |
-//! | `base` | the site plan below the map |
+//! | `base`, `backdrop` | the site plan below the map, the picture below that |
 //! | `contours`, `labels`, `wells`, `arrows`, `paths`, `features`, `shade`, `border` | what the map holds |
 //! | `panel`, `legend`, `words`, `answers`, `title_block` | what is beside it |
 //! | `arrange` | labels among wells and lines |
@@ -22,6 +22,7 @@
 mod answers;
 mod arrange;
 mod arrows;
+mod backdrop;
 mod base;
 mod border;
 mod comparison;
@@ -52,6 +53,7 @@ mod view;
 mod wells;
 mod words;
 
+use crate::error::Error;
 use crate::report::Results;
 
 pub use comparison::comparison;
@@ -68,13 +70,16 @@ use signs::Told;
 
 /// Draws the map sheet of some results.
 ///
+/// # Errors
+/// Those of [`SitePicture::over`](crate::read::SitePicture::over), whose pixels are read here.
+///
 /// # References
 /// `docs/map-sheet.md`. What a potentiometric map should show: ASTM D6000.
-#[must_use]
-pub fn sheet(results: &Results) -> Sheet {
+pub fn sheet(results: &Results) -> Result<Sheet, Error> {
     let posted = results.posted();
     let paper = Paper::choose(results, &posted);
-    let map = arrange::map(results, &posted, paper.view);
+    let picture = backdrop::drawn(results, &paper.view)?;
+    let map = arrange::map(results, &posted, paper.view, picture);
     let told = Told {
         named: map.named,
         outside: map.outside,
@@ -103,7 +108,7 @@ pub fn sheet(results: &Results) -> Sheet {
         title: Words::new(&format!("{site}: {shown}")).text().to_owned(),
         layers,
     };
-    Sheet { scene, dpi: results.site.settings.sheet.dpi }
+    Ok(Sheet { scene, dpi: results.site.settings.sheet.dpi })
 }
 
 /// The smallest letters of the site's name, points.

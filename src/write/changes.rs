@@ -125,8 +125,7 @@ pub fn changes(changes: &Changes, findings: &[Diagnostic], out: &Path) -> Result
     if let Ok(map) = &changes.map {
         let results = Results::of(map, &[]);
         if sheet::wanted(&results) {
-            sheet::write(&results, sheet::CHANGE, |name| staging.path(name))
-                .map_err(|(name, error)| staging.unwritten(name)(error))?;
+            sheet::write(&results, sheet::CHANGE, &staging)?;
         }
         staging.make(RASTER, |path| {
             geotiff::across(&map.surfaced, "change of head", changes.of.clone(), path)

@@ -4,11 +4,13 @@
 
 use std::fs;
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use rayon::prelude::*;
 
+use super::place::Staging;
 use crate::draw;
+use crate::error::Error;
 use crate::report::{ComparisonResults, Results, SiteRecord};
 
 /// The sheet's files.
@@ -25,16 +27,15 @@ pub(super) fn wanted(results: &Results) -> bool {
 /// Draws the sheet and writes it into these files, the formats side by side.
 ///
 /// # Errors
-/// The first file that could not be made, its name, and why.
+/// Those of [`draw::sheet`], and [`Error::Write`] for the first file that could not be made.
 pub(super) fn write(
     results: &Results,
-    [pdf, png, svg]: [&'static str; 3],
-    path: impl Fn(&'static str) -> PathBuf + Sync,
-) -> Result<(), (&'static str, io::Error)> {
-    let place = |name: &'static str, bytes: io::Result<Vec<u8>>| {
-        bytes.and_then(|bytes| fs::write(path(name), bytes)).map_err(|e| (name, e))
-    };
-    let sheet = draw::sheet(results);
+    [pdf, png, svg]: [&str; 3],
+    staging: &Staging,
+) -> Result<(), Error> {
+    let place =
+        |name: &str, bytes: io::Result<Vec<u8>>| staging.make(name, |path| fs::write(path, bytes?));
+    let sheet = draw::sheet(results)?;
     let raster = || {
         place(png, sheet.png())?;
         place(svg, Ok(sheet.svg().into_bytes()))
@@ -65,10 +66,15 @@ pub(super) fn record_sheets(record: &SiteRecord, path: &Path) -> io::Result<()> 
 pub(super) const SURFACE_SHEETS: [&str; 1] = ["record-surfaces.pdf"];
 
 /// Draws and writes them, a page each.
-pub(super) fn surface_sheets(record: &SiteRecord, path: &Path) -> io::Result<()> {
+///
+/// # Errors
+/// Those of [`draw::sheet`], and [`Error::Write`].
+pub(super) fn surface_sheets(record: &SiteRecord, staging: &Staging) -> Result<(), Error> {
     let maps: Vec<_> = record.surfaces.iter().filter_map(|one| one.map.as_ref().ok()).collect();
-    let sheets: Vec<_> = maps.par_iter().map(|map| draw::sheet(&Results::of(map, &[]))).collect();
-    fs::write(path, draw::pdf_of(&sheets)?)
+    let drawn = maps.par_iter().map(|map| draw::sheet(&Results::of(map, &[])));
+    let sheets = drawn.collect::<Vec<_>>().into_iter().collect::<Result<Vec<_>, _>>()?;
+    let [name] = SURFACE_SHEETS;
+    staging.make(name, |path| fs::write(path, draw::pdf_of(&sheets)?))
 }
 
 /// The drawing of a comparison, as SVG.

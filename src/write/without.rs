@@ -1,10 +1,12 @@
 //! Map sheet and page where they are not built in: no run has them.
 
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use super::context::Context;
+use super::place::Staging;
 use crate::diag::Diagnostic;
+use crate::error::Error;
 use crate::report::{ComparisonResults, Results, SiteRecord};
 
 /// The files of the sheet.
@@ -21,9 +23,9 @@ pub(super) const fn wanted(_results: &Results) -> bool {
 /// No sheet.
 pub(super) fn write(
     _results: &Results,
-    _names: [&'static str; 0],
-    _path: impl Fn(&'static str) -> PathBuf + Sync,
-) -> Result<(), (&'static str, io::Error)> {
+    _names: [&str; 0],
+    _staging: &Staging,
+) -> Result<(), Error> {
     Ok(())
 }
 
@@ -63,7 +65,7 @@ pub(super) const fn site_record(
 pub(super) const SURFACE_SHEETS: [&str; 0] = [];
 
 /// No such sheets.
-pub(super) const fn surface_sheets(_record: &SiteRecord, _path: &Path) -> io::Result<()> {
+pub(super) const fn surface_sheets(_record: &SiteRecord, _staging: &Staging) -> Result<(), Error> {
     Ok(())
 }
 

@@ -1,13 +1,16 @@
-//! Grids: the land surface, and the datum grids that positions need.
+//! Rasters: the land surface, the picture below a site plan, and the datum grids that positions need.
 //!
 //! | file | what it does |
 //! |---|---|
 //! | `land_surface` | elevations at places |
 //! | `pixels` | a raster of elevations (GDAL) |
+//! | `colours` | pixels with colours to the dots of a sheet |
+//! | `picture` | a raster of colours (GDAL) |
 //! | `datum_grids` | the grids of `[crs]` |
 //! | `ntv2`, `geodetic_tiff` | the two forms of them |
 //! | `without` | what is said in GDAL's place where it is not built in |
 
+pub(super) mod colours;
 pub(super) mod datum_grids;
 #[cfg(feature = "formats")]
 pub(super) mod geodetic_tiff;
@@ -15,9 +18,13 @@ pub(super) mod land_surface;
 #[cfg(feature = "formats")]
 pub(super) mod ntv2;
 #[cfg(feature = "formats")]
+pub(super) mod picture;
+#[cfg(feature = "formats")]
 pub(super) mod pixels;
 #[cfg(not(feature = "formats"))]
 mod without;
 
+#[cfg(not(feature = "formats"))]
+pub(super) use without as picture;
 #[cfg(not(feature = "formats"))]
 use {without as geodetic_tiff, without as pixels};
