@@ -72,7 +72,7 @@ pub use settings::surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, SurfaceSettings, ThinPlateSettings,
 };
 pub use settings::ties::{Tie, TiePoint};
-pub use settings::title_block::TitleBlock;
+pub use settings::title_block::{Logo, TitleBlock};
 #[cfg(feature = "formats")]
 pub(crate) use site::unread::OF_INPUTS;
 pub use site::whole::Site;
