@@ -271,6 +271,7 @@ fn a_logo_is_in_the_title_block_in_its_own_proportions() {
     assert!(height > 30.0 && height < 42.6, "{height}");
     let rows = dots.len() / 4 / columns;
     let dot = |share: f64| {
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a share")]
         let k = (rows / 2 * columns + (share * columns as f64) as usize) * 4;
         [dots[k], dots[k + 1], dots[k + 2], dots[k + 3]]
     };

@@ -128,6 +128,7 @@ impl Drawn {
     /// The colour at so many millimetres to the east and to the south of the well.
     fn at(&self, east: f64, south: f64) -> [u8; 3] {
         let [x, y] = [self.well[0] + east * PER_MM, self.well[1] + south * PER_MM];
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "on the sheet")]
         let k = (y as usize * self.columns + x as usize) * 3;
         [self.dots[k], self.dots[k + 1], self.dots[k + 2]]
     }
@@ -243,7 +244,7 @@ fn coarse_pixels_stay_where_they_are() {
     let drawn = Drawn::of(&folder);
     // Between the middles of two pixels colours change evenly: half way is at the edge.
     let seen: Vec<[u8; 3]> = (-20..=20).map(|i| drawn.at(f64::from(i) / 2.0, 6.0)).collect();
-    let half = [(159.0 + 249.0) / 2.0, (159.0 + 249.0) / 2.0, (210.0 + 198.0) / 2.0];
+    let half = [(159.0, 249.0), (159.0, 249.0), (210.0, 198.0)].map(|(a, b)| f64::midpoint(a, b));
     let middle = seen[20];
     for (part, half) in middle.iter().zip(half) {
         assert!((f64::from(*part) - half).abs() < 12.0, "{middle:?} {half}");

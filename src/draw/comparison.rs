@@ -109,7 +109,7 @@ pub fn comparison(results: &ComparisonResults) -> Sheet {
         title: site.text().to_owned(),
         layers: layers.map(|(name, items)| Layer { name, items: items.0 }).collect(),
     };
-    Sheet { scene, dpi: results.site.settings.sheet.dpi }
+    Sheet { scene, dpi: results.site.settings.sheet.dpi, georeference: None }
 }
 
 fn heading(results: &ComparisonResults) -> Items {

@@ -4,6 +4,7 @@
 //! |---|---|
 //! | `scene`, `style`, `font` | what a drawing is made of |
 //! | `svg`, `pdf`, `png` | a drawing to bytes |
+//! | `georeference`, `georeferenced` | where on earth a sheet is, for a GIS; a PDF with that |
 //! | `view`, `paper` | the ground to the sheet, the sheet's parts |
 //! | `lines`, `room` | plain lines, free places |
 //! | `base`, `backdrop` | the site plan below the map, the picture below that |
@@ -29,6 +30,8 @@ mod comparison;
 mod contours;
 mod features;
 mod font;
+mod georeference;
+mod georeferenced;
 mod items;
 mod labels;
 mod legend;
@@ -63,6 +66,7 @@ pub use site_record::site_record;
 pub use sld::{layer_style, surface_style};
 
 use font::Words;
+use georeference::Georeference;
 use paper::Paper;
 use room::Rect;
 use scene::{Item, Layer, Paint, Scene, Text, at};
@@ -108,7 +112,8 @@ pub fn sheet(results: &Results) -> Result<Sheet, Error> {
         title: Words::new(&format!("{site}: {shown}")).text().to_owned(),
         layers,
     };
-    Ok(Sheet { scene, dpi: results.site.settings.sheet.dpi })
+    let georeference = Georeference::of(results, &paper);
+    Ok(Sheet { scene, dpi: results.site.settings.sheet.dpi, georeference })
 }
 
 /// The smallest letters of the site's name, points.

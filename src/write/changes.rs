@@ -70,7 +70,7 @@ fn names(changes: &Changes) -> Vec<&'static str> {
     if let Ok(map) = &changes.map {
         names.push(RASTER);
         let results = Results::of(map, &[]);
-        names.extend(sheet::CHANGE.iter().filter(|_| sheet::wanted(&results)));
+        names.extend(sheet::files(&results, &sheet::CHANGE));
         if map.surfaced.control.crs().is_on_earth() {
             names.extend([WELLS, CONTOURS]);
         }

@@ -156,7 +156,7 @@ fn has_judged(results: &Results) -> bool {
 fn file_names(results: &Results) -> Vec<&'static str> {
     let mut names = vec![record::RECORD, SUMMARY];
     names.extend(FILES.iter().filter(|f| (f.when)(results)).map(|f| f.name));
-    names.extend(sheet::FILES.iter().filter(|_| sheet::wanted(results)));
+    names.extend(sheet::files(results, &sheet::FILES));
     names.extend(results.site.settings.formats.iter().map(|f| vector::target(*f)));
     names.extend(RASTERS.iter().filter(|r| (r.when)(&results.map.surfaced)).map(|r| r.name));
     names.sort_unstable();

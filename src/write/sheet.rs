@@ -1,4 +1,4 @@
-//! `map.pdf`, `map.png`, `map.svg`: one drawing in three formats. The sheets of a record: `record.pdf`.
+//! `map.pdf`, `map.png`, `map.svg`: one drawing in three formats, with a world file `map.pgw`. The sheets of a record: `record.pdf`.
 
 #![expect(clippy::disallowed_methods, reason = "results are written here")]
 
@@ -13,16 +13,26 @@ use crate::draw;
 use crate::error::Error;
 use crate::report::{ComparisonResults, Results, SiteRecord};
 
-/// The sheet's files.
-pub(super) const FILES: [&str; 3] = ["map.pdf", "map.png", "map.svg"];
+/// The sheet's files. The second is the world file of the third.
+pub(super) const FILES: [&str; 4] = ["map.pdf", "map.pgw", "map.png", "map.svg"];
 
 /// Those of the sheet of changes between two rounds.
-pub(super) const CHANGE: [&str; 3] = ["change.pdf", "change.png", "change.svg"];
+pub(super) const CHANGE: [&str; 4] = ["change.pdf", "change.pgw", "change.png", "change.svg"];
 
 /// Whether a run has them.
 pub(super) fn wanted(results: &Results) -> bool {
     results.site.settings.sheet.drawn
 }
+
+/// Those of such files that a run has: none without a sheet, no world file in local coordinates.
+pub(super) fn files<'n>(results: &Results, names: &[&'n str]) -> Vec<&'n str> {
+    let placed = results.control.crs().is_on_earth();
+    let names = names.iter().filter(|name| placed || !name.ends_with(WORLD));
+    names.filter(|_| wanted(results)).copied().collect()
+}
+
+/// How the name of a world file ends.
+const WORLD: &str = ".pgw";
 
 /// Draws the sheet and writes it into these files, the formats side by side.
 ///
@@ -30,7 +40,7 @@ pub(super) fn wanted(results: &Results) -> bool {
 /// Those of [`draw::sheet`], and [`Error::Write`] for the first file that could not be made.
 pub(super) fn write(
     results: &Results,
-    [pdf, png, svg]: [&str; 3],
+    [pdf, world, png, svg]: [&str; 4],
     staging: &Staging,
 ) -> Result<(), Error> {
     let place =
@@ -38,6 +48,9 @@ pub(super) fn write(
     let sheet = draw::sheet(results)?;
     let raster = || {
         place(png, sheet.png())?;
+        if let Some(text) = sheet.world_file() {
+            place(world, Ok(text.into_bytes()))?;
+        }
         place(svg, Ok(sheet.svg().into_bytes()))
     };
     let (raster, document) = rayon::join(raster, || place(pdf, sheet.pdf()));

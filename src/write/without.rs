@@ -20,6 +20,11 @@ pub(super) const fn wanted(_results: &Results) -> bool {
     false
 }
 
+/// None of them.
+pub(super) const fn files(_results: &Results, _names: &[&'static str]) -> Vec<&'static str> {
+    Vec::new()
+}
+
 /// No sheet.
 pub(super) fn write(
     _results: &Results,

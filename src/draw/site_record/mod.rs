@@ -62,6 +62,7 @@ pub fn site_record(record: &SiteRecord) -> Vec<Sheet> {
                 layers: layers.into_iter().map(|(name, items)| Layer { name, items }).collect(),
             },
             dpi: settings.sheet.dpi,
+            georeference: None,
         }
     };
     drawn.into_iter().enumerate().map(sheet).collect()

@@ -49,7 +49,8 @@ fn open(path: &Path) -> Result<(Dataset, Opened), Fault> {
     let file = Dataset::open_ex(path, options).map_err(|e| Fault::Format(e.to_string()))?;
     // Without a frame GDAL counts pixels.
     let counted = [0.0, 1.0, 0.0, 0.0, 0.0, 1.0];
-    let frame = file.geo_transform().ok().filter(|frame| *frame != counted);
+    let other = |frame: &[f64; 6]| frame.iter().zip(counted).any(|(a, b)| (a - b).abs() > 0.0);
+    let frame = file.geo_transform().ok().filter(other);
     let to_pixels = frame.and_then(|frame| frame.invert().ok()).ok_or(Fault::NoFrame)?;
     let wkt = file.spatial_ref().and_then(|s| s.to_wkt()).ok().filter(|wkt| !wkt.is_empty());
     let opened = Opened { wkt, size: file.raster_size(), to_pixels, files: files_of(&file) };

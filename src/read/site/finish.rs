@@ -104,7 +104,6 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
     let features = features.read(length_unit, elevation_unit, &register, &mut inputs, said);
     let distance_unit = systems.distance_unit(length_unit);
     let land_surface = land_surface(&declared, &parts.folder);
-    let logo = logo(&declared, &parts.folder, &mut inputs, said);
     let pumped = declared.pumped_wells.into_iter().map(|p| p.in_crs_units(to_crs, systems.tied()));
     let settings = Settings {
         name: declared.name?,
@@ -149,7 +148,7 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
         left_out: declared.left_out,
         accepted: declared.accepted,
         land_surface,
-        logo,
+        logo: logo(&settings, &parts.folder, &mut inputs, said),
         inputs,
         asked: declared.asked,
         ..Site::new(settings, register.wells)
@@ -177,12 +176,12 @@ fn land_surface(declared: &Declared, folder: &Path) -> Option<LandSurface> {
 
 /// The logo of the title block; R101 where it cannot be read, R119 where it is none.
 fn logo(
-    declared: &Declared,
+    settings: &Settings,
     folder: &Path,
     inputs: &mut Vec<InputFile>,
     said: &mut Vec<Diagnostic>,
 ) -> Option<Arc<PictureDots>> {
-    let Logo { file, origin } = declared.title_block.as_ref()?.logo.as_ref()?;
+    let Logo { file, origin } = settings.title_block.as_ref()?.logo.as_ref()?;
     let named = Named { file, folder, what: "the logo of [sheet.title_block]", origin };
     let (bytes, input) = named.whole().map_err(|told| said.push(*told)).ok()?;
     let dots = logo::dots(&bytes).map_err(|(why, advice)| {
