@@ -541,7 +541,7 @@ fn a_gis_has_picture_and_pdf_where_the_wells_are() {
     let measure = port.get(b"Measure").and_then(|o| o.as_dict()).expect("a measure");
     assert_eq!(measure.get(b"Subtype").and_then(|o| o.as_name()).expect("a name"), b"GEO");
     let gcs = measure.get(b"GCS").and_then(|o| o.as_dict()).expect("a CRS");
-    assert_eq!(gcs.get(b"EPSG").and_then(|o| o.as_i64()).expect("a code"), 26915);
+    assert_eq!(gcs.get(b"EPSG").and_then(lopdf::Object::as_i64).expect("a code"), 26915);
     let (box_, shares) = (numbers(port, b"BBox"), numbers(measure, b"LPTS"));
     assert_eq!(shares, [0.0, 0.0, 0.0, 1.0, 1.0, 1.0, 1.0, 0.0]);
     // The library reads single numbers; degrees are taken from the file.

@@ -28,7 +28,7 @@ pub(super) mod picture;
 #[cfg(feature = "formats")]
 pub(super) mod pixels;
 #[cfg(not(feature = "formats"))]
-mod without;
+pub(super) mod without;
 
 #[cfg(not(feature = "formats"))]
 pub(super) use without as picture;
