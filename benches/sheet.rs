@@ -27,8 +27,8 @@ fn main() {
     let heads = run::heads(&site, &overrides, &mut findings).expect("heads");
     let map = run::map(heads, &mut findings).expect("a map");
     let results = Results::of(&map, &findings);
-    let sheet = draw::sheet(&results);
-    told("layout", runs, || draw::sheet(&results));
+    let sheet = draw::sheet(&results).expect("a sheet");
+    told("layout", runs, || draw::sheet(&results).expect("a sheet"));
     told("svg", runs, || sheet.svg());
     told("pdf", runs, || sheet.pdf().expect("a PDF"));
     told("png", runs, || sheet.png().expect("a PNG"));

@@ -39,9 +39,9 @@ fn an_accepted_finding_is_listed_everywhere_and_counted_apart() {
     let (now, then) = (results.finding_counts(), old.finding_counts());
     assert_eq!((now.accepted, now.warnings, now.notes), (1, then.warnings - 1, then.notes));
     assert_eq!(then.accepted, 0);
-    let panel = words(&draw::sheet(&results).svg(), "panel").join(" ");
+    let panel = words(&draw::sheet(&results).expect("a sheet").svg(), "panel").join(" ");
     assert!(panel.contains("1 accepted") && !panel.contains("C308"), "{panel}");
-    let panel = words(&draw::sheet(&old).svg(), "panel").join(" ");
+    let panel = words(&draw::sheet(&old).expect("a sheet").svg(), "panel").join(" ");
     assert!(!panel.contains("accepted") && panel.contains("C308"), "{panel}");
     let page = page::report(&results);
     assert!(page.contains("accepted by J. Marsh, 2026-05-12: perched: see the log"));

@@ -1,8 +1,11 @@
 //! What a firm adds to the map sheet: a site plan below the map, a title block, the kind of aquifer.
 
 use std::fs;
+use std::io::Cursor;
 use std::path::Path;
 
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
 use roxmltree::{Document, Node};
 
 use crate::batch::{SPRING, site};
@@ -233,6 +236,90 @@ fn a_title_block_has_what_is_declared_and_nothing_else() {
     with(&folder, "note = \" \"\n");
     let refused = headfall(&["draw"], &[folder.path()]);
     ends(&refused, 2);
+}
+
+/// An invented logo, 80 by 20: a blue square beside a green one.
+const LOGO: &str = "<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 80 20' width='80' height='20'>\
+    <rect width='20' height='20' fill='#0000ff'/><rect x='60' width='20' height='20' fill='#00ff00'/></svg>";
+
+/// The picture that a sheet has in its panel: its place and size in points, its dots and their columns.
+fn logo_on(sheet: &str) -> ([f64; 4], Vec<u8>, usize) {
+    let svg = Document::parse(sheet).expect("XML");
+    let panel = layer(&svg, "panel").expect("a panel");
+    let image = panel.descendants().find(|n| n.tag_name().name() == "image").expect("a logo");
+    let place = ["x", "y", "width", "height"]
+        .map(|name| image.attribute(name).expect("a place").parse().expect("a number"));
+    let data = image.attribute("href").and_then(|d| d.strip_prefix("data:image/png;base64,"));
+    let bytes = STANDARD.decode(data.expect("a picture")).expect("base64");
+    let mut reader = png::Decoder::new(Cursor::new(&bytes)).read_info().expect("a PNG");
+    let mut dots = vec![0; reader.output_buffer_size().expect("a size")];
+    let info = reader.next_frame(&mut dots).expect("dots");
+    (place, dots, info.width as usize)
+}
+
+#[test]
+fn a_logo_is_in_the_title_block_in_its_own_proportions() {
+    // The SVG: 4 to 1, 15 mm high where the column is 60 mm wide and more.
+    let folder = plain_site();
+    folder.file("logo.svg", LOGO);
+    with(
+        &folder,
+        "\n[sheet]\norientation = \"landscape\"\n[sheet.title_block]\nlogo = \"logo.svg\"\n",
+    );
+    let ([_, _, width, height], dots, columns) = logo_on(&sheet(&folder, "drawn"));
+    assert!((width / height - 4.0).abs() < 0.03, "{width} by {height}");
+    assert!(height > 30.0 && height < 42.6, "{height}");
+    let rows = dots.len() / 4 / columns;
+    let dot = |share: f64| {
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a share")]
+        let k = (rows / 2 * columns + (share * columns as f64) as usize) * 4;
+        [dots[k], dots[k + 1], dots[k + 2], dots[k + 3]]
+    };
+    assert_eq!((dot(0.1), dot(0.9)), ([0, 0, 255, 255], [0, 255, 0, 255]));
+    assert_eq!(dot(0.5)[3], 0);
+    let summary = crate::support::json(folder.at("drawn/summary.json"));
+    let inputs = summary["inputs"].as_array().expect("a list");
+    assert!(inputs.iter().any(|i| i["file"] == "logo.svg"), "{inputs:?}");
+    // A PNG of two dots, red and white, keeps its dots.
+    let folder = plain_site();
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, 2, 1);
+    encoder.set_color(png::ColorType::Rgb);
+    let mut writer = encoder.write_header().expect("a PNG");
+    writer.write_image_data(&[255, 0, 0, 255, 255, 255]).expect("dots");
+    writer.finish().expect("a PNG");
+    fs::write(folder.at("logo.png"), bytes).expect("written");
+    with(&folder, "\n[sheet.title_block]\nlogo = \"logo.png\"\nfirm = \"Invented Partners\"\n");
+    let ([_, _, width, height], dots, columns) = logo_on(&sheet(&folder, "drawn"));
+    assert!((width / height - 2.0).abs() < 0.01, "{width} by {height}");
+    assert_eq!((columns, dots), (2, vec![255, 0, 0, 255, 255, 255, 255, 255]));
+    // What is no logo is refused.
+    for (logo, code, said) in [
+        (None, "R101", "logo.svg"),
+        (Some("no drawing"), "R119", "neither a PNG nor an SVG"),
+        (
+            Some("<svg xmlns='http://www.w3.org/2000/svg'><text>Firm</text></svg>"),
+            "R119",
+            "into outlines",
+        ),
+        (
+            Some("<svg xmlns='http://www.w3.org/2000/svg'><image href='../secret.png'/></svg>"),
+            "R119",
+            "../secret.png",
+        ),
+    ] {
+        let folder = plain_site();
+        if let Some(logo) = logo {
+            folder.file("logo.svg", logo);
+        }
+        with(&folder, "\n[sheet.title_block]\nlogo = \"logo.svg\"\n");
+        let out = folder.at("out");
+        let refused = headfall(&["draw", "--out"], &[&out, folder.path()]);
+        let words = String::from_utf8_lossy(&refused.stderr).into_owned();
+        ends(&refused, 2);
+        assert!(words.contains(code) && words.contains(said), "{words}");
+        assert!(words.contains("site.toml, line") && !Path::new(&out).exists(), "{words}");
+    }
 }
 
 #[test]

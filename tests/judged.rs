@@ -424,7 +424,7 @@ fn levels_that_are_listed_are_drawn_and_no_others() {
     let half = map.contours.lines.iter().filter(|l| (l.level - 49.5).abs() < 1e-9);
     let xs: Vec<f64> = half.flat_map(|l| &l.points).map(|p| p.x - EAST).collect();
     assert!(xs.len() > 2 && xs.iter().all(|x| (x - 250.0).abs() < 1e-3), "{xs:?}");
-    let svg = draw::sheet(&Results::of(&map, &findings)).svg();
+    let svg = draw::sheet(&Results::of(&map, &findings)).expect("a sheet").svg();
     let labels = words(&svg, "contour-labels");
     assert!(
         ["49.25", "49.50", "49.62"].iter().all(|l| labels.iter().any(|t| t == l)),

@@ -37,6 +37,7 @@ const HOMES: &[(&str, &[&str])] = &[
         &[
             "src/read/features/vector.rs",
             "src/read/raster/geodetic_tiff.rs",
+            "src/read/raster/picture.rs",
             "src/read/raster/pixels.rs",
             "src/write/",
         ],
@@ -51,9 +52,9 @@ const HOMES: &[(&str, &[&str])] = &[
     ("clap", &["src/cli/", "src/main.rs"]),
 ];
 
-/// So many files may speak to GDAL: its seal, what is read, datum grids, rasters, layers, drawings, how it behaves, and
+/// So many files may speak to GDAL: its seal, what is read, datum grids, rasters, pictures, layers, drawings, how it behaves, and
 /// tests.
-const GDAL_FILES: usize = 9;
+const GDAL_FILES: usize = 10;
 
 /// The parts of each section of `docs/findings.md`.
 const PARTS: &[&str] = &["**What it means**", "**Why it matters for the map**", "**What to do**"];

@@ -34,7 +34,7 @@ fn a_well_left_out_is_off_the_map_and_on_the_sheet_with_its_head_and_reason() {
     let [left] = map.control.left_out() else { panic!("one well") };
     let results = Results::of(&map, &findings);
     let posted = format!("({:.2})", left.head);
-    let svg = draw::sheet(&results).svg();
+    let svg = draw::sheet(&results).expect("a sheet").svg();
     assert!(words(&svg, "well-labels").contains(&posted), "{:?}", words(&svg, "well-labels"));
     let panel = words(&svg, "panel").join(" ");
     assert!(panel.contains("left out by J. Marsh: screened in fill"), "{panel}");

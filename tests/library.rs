@@ -192,7 +192,7 @@ fn results_of_a_plan_are_written_without_geojson() {
     assert!(names.iter().any(|n| n == "layers.gpkg"), "{names:?}");
     assert!(!names.iter().any(|n| n.ends_with(".geojson")), "{names:?}");
     #[cfg(feature = "sheet")]
-    assert!(headfall::draw::sheet(&results).svg().contains("site north"));
+    assert!(headfall::draw::sheet(&results).expect("a sheet").svg().contains("site north"));
     #[cfg(feature = "page")]
     assert!(headfall::page::report(&results).contains("site north"));
 }

@@ -109,7 +109,7 @@ fn sheet_and_page_of_a_plan_say_site_north_and_nothing_of_the_earth() {
     let (map, findings) = mapped(LOCAL);
     told(&findings, Code::LocalCoordinates).giving(&["site_north_azimuth", "[[tie]]"]).once();
     let results = Results::of(&map, &findings);
-    let svg = draw::sheet(&results).svg();
+    let svg = draw::sheet(&results).expect("a sheet").svg();
     let panel = words(&svg, "panel").join(" ");
     for word in
         ["Site N", "true north not known", "local coordinates, foot", "144° (SE), site north"]
@@ -147,7 +147,7 @@ fn the_azimuth_of_site_north_turns_directions_to_true_north() {
             near((truly.degrees() - plan.degrees() - turn).rem_euclid(360.0) % 360.0, 0.0, 1e-9);
         }
         assert!(map.control.points().iter().all(|p| p.lon_lat.is_none()));
-        let svg = draw::sheet(&Results::of(&map, &findings)).svg();
+        let svg = draw::sheet(&Results::of(&map, &findings)).expect("a sheet").svg();
         let panel = words(&svg, "panel").join(" ");
         assert!(panel.contains(words_of_it) && !panel.contains("Site N"), "{panel}");
         assert!(panel.contains(", true north"), "{panel}");
@@ -319,7 +319,7 @@ fn wells_known_in_a_crs_tie_the_plan_to_it() {
         near(map.flow.plane_azimuth_grid.expect("it slopes").degrees(), turned, 1e-6);
         let told = told(&findings, Code::Tied).about("MW-1").once();
         assert_eq!(told.severity, Severity::Note, "{told:?}");
-        let svg = draw::sheet(&Results::of(&map, &findings)).svg();
+        let svg = draw::sheet(&Results::of(&map, &findings)).expect("a sheet").svg();
         let wells = format!("tied at {} wells", which.len());
         assert!(words(&svg, "panel").join(" ").contains(&wells));
     }

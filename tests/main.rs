@@ -27,6 +27,9 @@ mod belonging;
 /// Site plan, title block, kind of aquifer on the map sheet.
 mod figure;
 
+/// A picture below the site plan.
+mod site_picture;
+
 /// GeoParquet.
 mod geoparquet;
 

@@ -48,7 +48,7 @@ fn drawn(folder: &Folder) -> (Map, Vec<Diagnostic>) {
 
 /// All that the sheet says, line by line.
 fn sheet(map: &Map) -> String {
-    let svg = draw::sheet(&Results::of(map, &[])).svg();
+    let svg = draw::sheet(&Results::of(map, &[])).expect("a sheet").svg();
     let svg = Document::parse(&svg).expect("an SVG");
     let texts = svg.descendants().filter(|n| n.has_tag_name("text")).filter_map(|n| n.text());
     texts.collect::<Vec<_>>().join(" ")

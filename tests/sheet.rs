@@ -178,7 +178,7 @@ fn transform(map: &Map, rings: &[(Coord, f64)]) -> impl Fn(Coord) -> Coord {
 
 /// Complaints about a sheet, and how many labels of contours and of wells it has.
 fn complaints(map: &Map) -> (Vec<String>, [usize; 2]) {
-    let text = draw::sheet(&Results::of(map, &[])).svg();
+    let text = draw::sheet(&Results::of(map, &[])).expect("a sheet").svg();
     let svg = Document::parse(&text).expect("an SVG");
     let labels = labels(&svg);
     let rings = rings(&svg);
@@ -309,7 +309,7 @@ fn the_check_of_labels_sees_what_is_wrong() {
 fn the_sample_sites_keep_the_same_rules() {
     for name in ["fuel-depot", "river-valley", "closed-landfill"] {
         let map = sample_map(name, SheetOverrides::default());
-        let text = draw::sheet(&Results::of(&map, &[])).svg();
+        let text = draw::sheet(&Results::of(&map, &[])).expect("a sheet").svg();
         let svg = Document::parse(&text).expect("an SVG");
         let mut found = Vec::new();
         overlaps(&labels(&svg), &mut found);
@@ -350,7 +350,7 @@ fn taken_apart(text: &str) -> (Vec<f64>, String) {
 fn the_drawing_of_a_sample_site_is_the_one_that_was_looked_at() {
     let golden = include_str!("data/sheet/closed-landfill.svg");
     let map = sample_map("closed-landfill", SheetOverrides::default());
-    let drawn = draw::sheet(&Results::of(&map, &[])).svg();
+    let drawn = draw::sheet(&Results::of(&map, &[])).expect("a sheet").svg();
     let (expected, words) = taken_apart(golden);
     let (found, found_words) = taken_apart(&drawn);
     let new = Path::new(env!("CARGO_TARGET_TMPDIR")).join("closed-landfill.svg");
@@ -418,7 +418,7 @@ fn the_pdf_has_every_name_and_head_of_the_head_table_as_text() {
 #[test]
 fn the_pdf_embeds_its_fonts() {
     let map = sample_map("closed-landfill", SheetOverrides::default());
-    let pdf = draw::sheet(&Results::of(&map, &[])).pdf().expect("a PDF");
+    let pdf = draw::sheet(&Results::of(&map, &[])).expect("a sheet").pdf().expect("a PDF");
     let document = lopdf::Document::load_mem(&pdf).expect("a PDF");
     let descriptors: Vec<_> = document
         .objects
@@ -439,7 +439,7 @@ fn the_png_is_as_large_as_paper_and_resolution_say_and_shows_something() {
     ] {
         let over = SheetOverrides { page: Some(page), dpi: Some(dpi), ..SheetOverrides::default() };
         let map = sample_map("fuel-depot", over);
-        let sheet = draw::sheet(&Results::of(&map, &[]));
+        let sheet = draw::sheet(&Results::of(&map, &[])).expect("a sheet");
         let png = sheet.png().expect("a PNG");
         let mut reader = png::Decoder::new(Cursor::new(&png)).read_info().expect("a PNG");
         let mut dots = vec![0; reader.output_buffer_size().expect("a size")];
@@ -460,7 +460,7 @@ fn threads_do_not_change_a_byte() {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
         pool.install(|| {
             let map = sample_map("fuel-depot", over);
-            let sheet = draw::sheet(&Results::of(&map, &[]));
+            let sheet = draw::sheet(&Results::of(&map, &[])).expect("a sheet");
             let svg = sheet.svg();
             (sheet.pdf().expect("a PDF"), sheet.png().expect("a PNG"), svg)
         })
@@ -487,4 +487,114 @@ fn data_only_leaves_the_sheet_out() {
         assert!(!out.join(left_out).exists(), "{left_out}");
     }
     assert!(out.join("heads.csv").exists());
+}
+
+/// The numbers of an array in the dictionary of a PDF.
+fn numbers(of: &lopdf::Dictionary, key: &[u8]) -> Vec<f64> {
+    let array = of.get(key).and_then(|o| o.as_array()).expect("an array");
+    let number = |o: &lopdf::Object| match o {
+        lopdf::Object::Integer(n) => n.to_string().parse().expect("a number"),
+        lopdf::Object::Real(n) => f64::from(*n),
+        other => panic!("{other:?}"),
+    };
+    array.iter().map(number).collect()
+}
+
+#[test]
+fn a_gis_has_picture_and_pdf_where_the_wells_are() {
+    let folder = Folder::new();
+    crate::batch::site(folder.path(), "Yard", &[crate::batch::SPRING]);
+    let out = folder.path().join("out");
+    crate::support::runs(&["draw", "--quiet", "--dpi", "200", "--out"], &[&out, folder.path()]);
+    let text = crate::support::text(out.join("map.svg"));
+    let (document, rings) = (Document::parse(&text).expect("XML"), rings_of(&text));
+    let view: Vec<f64> = document
+        .root_element()
+        .attribute("viewBox")
+        .expect("a box")
+        .split(' ')
+        .map(|n| n.parse().expect("a number"))
+        .collect();
+    // Four wells of the southern row, 40 m apart, and the three of the western column: their dots at 200 in an inch.
+    let world = crate::support::text(out.join("map.pgw"));
+    let world: Vec<f64> = world.lines().map(|n| n.parse().expect("a number")).collect();
+    let [step_x, 0.0, 0.0, step_y, x, y] = world[..] else { panic!("{world:?}") };
+    assert!((step_x + step_y).abs() < 1e-9 && step_x > 0.0, "{world:?}");
+    let places = [0, 1, 2, 3, 4, 8]
+        .map(|w| (440_000.0 + 40.0 * f64::from(w % 4), 4_650_000.0 + 40.0 * f64::from(w / 4)));
+    for (east, north) in places {
+        // From the middle of the first dot, whose place on the sheet is half a dot from its corner.
+        let (column, row) = ((east - x) / step_x + 0.5, (north - y) / step_y + 0.5);
+        let on_sheet = [column, row].map(|dots| dots / 200.0 * 72.0);
+        let nearest = rings
+            .iter()
+            .map(|ring| libm::hypot(ring[0] - on_sheet[0], ring[1] - on_sheet[1]))
+            .fold(f64::INFINITY, f64::min);
+        assert!(nearest < 0.03, "{east} {north} is {nearest} points from the nearest ring");
+    }
+    // The PDF: a reader takes the corners to the projected CRS and finds a place by its share of the box.
+    let pdf = lopdf::Document::load(out.join("map.pdf")).expect("a PDF");
+    let (_, page) = pdf.get_pages().into_iter().next().expect("a page");
+    let page = pdf.get_dictionary(page).expect("a dictionary");
+    let ports = page.get(b"VP").and_then(|o| o.as_array()).expect("viewports");
+    let port = ports[0].as_dict().expect("a viewport");
+    let measure = port.get(b"Measure").and_then(|o| o.as_dict()).expect("a measure");
+    assert_eq!(measure.get(b"Subtype").and_then(|o| o.as_name()).expect("a name"), b"GEO");
+    let gcs = measure.get(b"GCS").and_then(|o| o.as_dict()).expect("a CRS");
+    assert_eq!(gcs.get(b"EPSG").and_then(lopdf::Object::as_i64).expect("a code"), 26915);
+    let (box_, shares) = (numbers(port, b"BBox"), numbers(measure, b"LPTS"));
+    assert_eq!(shares, [0.0, 0.0, 0.0, 1.0, 1.0, 1.0, 1.0, 0.0]);
+    // The library reads single numbers; degrees are taken from the file.
+    let bytes = std::fs::read(out.join("map.pdf")).expect("read");
+    let tail = String::from_utf8_lossy(&bytes[bytes.len() - 2000..]).into_owned();
+    let degrees = tail.split("/GPTS[").nth(1).and_then(|t| t.split(']').next()).expect("degrees");
+    let degrees: Vec<f64> = degrees.split(' ').map(|n| n.parse().expect("a number")).collect();
+    let crs = |code| {
+        let mut crs = gdal::spatial_ref::SpatialRef::from_epsg(code).expect("a CRS");
+        crs.set_axis_mapping_strategy(gdal::spatial_ref::AxisMappingStrategy::TraditionalGisOrder);
+        crs
+    };
+    // NAD83, the datum of EPSG:26915.
+    let way = gdal::spatial_ref::CoordTransform::new(&crs(4269), &crs(26915)).expect("a way");
+    let mut lats: Vec<f64> = degrees.iter().step_by(2).copied().collect();
+    let mut lons: Vec<f64> = degrees.iter().skip(1).step_by(2).copied().collect();
+    way.transform_coords(&mut lons, &mut lats, &mut []).expect("places");
+    let (easts, norths) = (lons, lats);
+    for (east, north) in places {
+        let u = (east - easts[0]) / (easts[3] - easts[0]);
+        let v = (north - norths[0]) / (norths[1] - norths[0]);
+        let on_sheet =
+            [box_[0] + u * (box_[2] - box_[0]), view[3] - (box_[1] + v * (box_[3] - box_[1]))];
+        // Half a metre at 1:750 is 1.9 points.
+        let nearest = rings
+            .iter()
+            .map(|ring| libm::hypot(ring[0] - on_sheet[0], ring[1] - on_sheet[1]))
+            .fold(f64::INFINITY, f64::min);
+        assert!(nearest < 0.05, "{east} {north} is {nearest} points from the nearest ring");
+    }
+    // Both are on record, and verified.
+    let summary = crate::support::json(out.join("summary.json"));
+    assert!(summary["files"].as_array().expect("a list").iter().any(|f| f == "map.pgw"));
+    assert!(crate::support::text(out.join("files.sha256")).contains("  map.pgw"));
+    crate::support::runs(&["verify"], &[&out]);
+    // In local coordinates there is nowhere on earth to put it.
+    let toml = folder.path().join("site.toml");
+    let local = crate::support::text(&toml).replace("EPSG:26915", "local");
+    std::fs::write(&toml, local.replace("elevation_unit", "length_unit = \"m\"\nelevation_unit"))
+        .expect("written");
+    crate::support::runs(&["draw", "--quiet", "--out"], &[&out, folder.path()]);
+    assert!(out.join("map.png").exists() && !out.join("map.pgw").exists());
+    let bytes = std::fs::read(out.join("map.pdf")).expect("read");
+    assert!(!bytes.windows(9).any(|w| w == b"/Viewport"));
+}
+
+/// Middles of the rings of wells on a sheet, points.
+fn rings_of(text: &str) -> Vec<[f64; 2]> {
+    let svg = Document::parse(text).expect("XML");
+    let layer = svg.descendants().find(|n| n.attribute("id") == Some("wells")).expect("wells");
+    let circles = layer.descendants().filter(|n| n.tag_name().name() == "circle");
+    let number = |n: roxmltree::Node, name: &str| -> f64 {
+        n.attribute(name).expect("a place").parse().expect("a number")
+    };
+    circles.map(|n| [number(n, "cx"), number(n, "cy")]).collect()
 }

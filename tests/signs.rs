@@ -34,7 +34,7 @@ fn drawn(site: &Path, method: Option<Method>) -> Drawn {
         Arc::make_mut(&mut heads.site).settings.surface.method = method;
     }
     let map = run::map(heads, &mut findings).expect("a map");
-    let svg = draw::sheet(&Results::of(&map, &findings)).svg();
+    let svg = draw::sheet(&Results::of(&map, &findings)).expect("a sheet").svg();
     let page = page::report(&Results::of(&map, &findings));
     Drawn { map, findings, svg, page }
 }
@@ -313,7 +313,7 @@ fn names_that_are_shortened_stay_different_and_a_long_title_stays_whole() {
         format!("[site]\nname = \"{site}\"\ncrs = \"EPSG:26915\"\nelevation_unit = \"m\"\n"),
     );
     let (map, findings) = map(&path, &Overrides::default());
-    let svg = draw::sheet(&Results::of(&map.expect("a map"), &findings)).svg();
+    let svg = draw::sheet(&Results::of(&map.expect("a map"), &findings)).expect("a sheet").svg();
     let names: Vec<String> =
         words(&svg, "well-labels").into_iter().filter(|w| w.parse::<f64>().is_err()).collect();
     let different: BTreeSet<&String> = names.iter().collect();

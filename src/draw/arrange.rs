@@ -21,7 +21,7 @@ use super::labels::{Figures, Label};
 use super::lines::outside;
 use super::paths;
 use super::room::{Patch, Pieces, Room};
-use super::scene::{Item, Layer, Paint};
+use super::scene::{Item, Layer, Paint, Picture};
 use super::shade;
 use super::signs::Sign;
 use super::style;
@@ -93,7 +93,12 @@ struct Arrangement {
 }
 
 /// Puts everything into the frame.
-pub(super) fn map(results: &Results, wells: &[Posted], view: View) -> Map {
+pub(super) fn map(
+    results: &Results,
+    wells: &[Posted],
+    view: View,
+    picture: Option<(Picture, String)>,
+) -> Map {
     let contours = contours::drawn(results, &view);
     let figures = match results.contours.interval {
         Some(interval) => Figures::of(&[interval, results.site.settings.base_level]),
@@ -103,7 +108,7 @@ pub(super) fn map(results: &Results, wells: &[Posted], view: View) -> Map {
     let posting = Posting::of(posted.len());
     let symbols = wells::symbols_cover(&posted, posting);
     let mut features = features::drawn(results, &view);
-    let base = base::drawn(results, &view);
+    let base = base::drawn(results, &view).above(picture);
     features.plan(&base.labels);
     if posting.size.is_some() {
         features.said_by(&posted);
@@ -274,6 +279,9 @@ impl Map {
         }
         if !self.base.items.is_empty() {
             layers.insert(1, layer("site-plan", self.base.items.clone()));
+        }
+        if let Some(picture) = &self.base.picture {
+            layers.insert(0, layer("site-picture", vec![Item::Picture(picture.clone())]));
         }
         if results.toward.is_some() {
             // Below the contours: a strip of paper across a solid line would make it look inferred.

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use super::lines::{inside, plain};
 use super::panel::Block;
 use super::room::Rect;
-use super::scene::{Colour, Item, Paint, Run, Stroke, at};
+use super::scene::{Colour, Item, Paint, Picture, Run, Stroke, at};
 use super::style;
 use super::view::View;
 use crate::geom::{Course, Frame};
@@ -19,6 +19,7 @@ const HALF_POINT: f64 = 1.2;
 /// How a style is drawn: what is within an area, and its edge or the line.
 const fn paints(style: BaseStyle) -> (Option<Colour>, Option<Stroke>) {
     match style {
+        BaseStyle::Picture => (Some(style::PICTURED), None),
         BaseStyle::Pavement => (Some(style::PAVED), None),
         BaseStyle::Water => (Some(style::POND), Some(Stroke::new(style::WATER, 0.35))),
         BaseStyle::Building => (Some(style::BUILT), Some(Stroke::new(style::GREY, 0.45))),
@@ -42,6 +43,7 @@ pub(super) struct Label {
 /// What the frame shows of the plan.
 #[derive(Debug, Default)]
 pub(super) struct Base {
+    pub(super) picture: Option<Picture>,
     pub(super) items: Vec<Item>,
     pub(super) labels: Vec<Label>,
     /// The names of its layers with their styles, in the order of the drawing.
@@ -59,12 +61,25 @@ pub(super) fn drawn(results: &Results, view: &View) -> Base {
     let layers = each_once(order.iter().map(|i| &all[*i]));
     let items = order.into_iter().flat_map(|i| std::mem::take(&mut parts[i].0)).collect();
     let labels = parts.into_iter().filter_map(|(_, label)| label).collect();
-    Base { items, labels, layers }
+    Base { picture: None, items, labels, layers }
+}
+
+impl Base {
+    /// The plan above a picture, which has a name.
+    pub(super) fn above(mut self, picture: Option<(Picture, String)>) -> Self {
+        if let Some((picture, name)) = picture {
+            self.layers.insert(0, (BaseStyle::Picture, name));
+            self.picture = Some(picture);
+        }
+        self
+    }
 }
 
 /// The layers of the plan, of which the frame shows some.
 pub(super) fn layers(results: &Results) -> Vec<(BaseStyle, String)> {
-    each_once(results.site.features.base.iter())
+    let features = &results.site.features;
+    let picture = features.picture.iter().map(|p| (BaseStyle::Picture, p.words().to_owned()));
+    picture.chain(each_once(features.base.iter())).collect()
 }
 
 /// The layers of some features with their styles, each once.

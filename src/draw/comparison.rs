@@ -109,7 +109,8 @@ pub fn comparison(results: &ComparisonResults) -> Sheet {
         title: site.text().to_owned(),
         layers: layers.map(|(name, items)| Layer { name, items: items.0 }).collect(),
     };
-    Sheet { scene, further: Vec::new(), dpi: results.site.settings.sheet.dpi }
+    let dpi = results.site.settings.sheet.dpi;
+    Sheet { scene, further: Vec::new(), dpi, georeference: None }
 }
 
 fn heading(results: &ComparisonResults) -> Items {

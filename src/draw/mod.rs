@@ -4,9 +4,10 @@
 //! |---|---|
 //! | `scene`, `style`, `font` | what a drawing is made of |
 //! | `svg`, `pdf`, `png` | a drawing to bytes |
+//! | `georeference`, `georeferenced` | where on earth a sheet is, for a GIS; a PDF with that |
 //! | `view`, `extent`, `paper` | the ground to the sheet, the sheet's parts |
 //! | `lines`, `room` | plain lines, free places |
-//! | `base` | the site plan below the map |
+//! | `base`, `backdrop` | the site plan below the map, the picture below that |
 //! | `contours`, `labels`, `wells`, `tags`, `arrows`, `paths`, `features`, `shade`, `border` | what the map holds |
 //! | `panel`, `legend`, `words`, `answers`, `title_block` | what is beside it |
 //! | `unposted` | the table of heads that have no room on the map |
@@ -23,6 +24,7 @@
 mod answers;
 mod arrange;
 mod arrows;
+mod backdrop;
 mod base;
 mod border;
 mod comparison;
@@ -30,6 +32,8 @@ mod contours;
 mod extent;
 mod features;
 mod font;
+mod georeference;
+mod georeferenced;
 mod items;
 mod labels;
 mod legend;
@@ -56,6 +60,7 @@ mod view;
 mod wells;
 mod words;
 
+use crate::error::Error;
 use crate::report::Results;
 
 pub use comparison::comparison;
@@ -65,6 +70,7 @@ pub use sheet::{Sheet, pdf_of};
 pub use site_record::site_record;
 
 use font::Words;
+use georeference::Georeference;
 use paper::Paper;
 use room::Rect;
 use scene::{Item, Layer, Paint, Scene, Text, at};
@@ -72,13 +78,16 @@ use signs::Told;
 
 /// Draws the map sheet of some results.
 ///
+/// # Errors
+/// Those of [`SitePicture::over`](crate::read::SitePicture::over), whose pixels are read here.
+///
 /// # References
 /// `docs/map-sheet.md`. What a potentiometric map should show: ASTM D6000.
-#[must_use]
-pub fn sheet(results: &Results) -> Sheet {
+pub fn sheet(results: &Results) -> Result<Sheet, Error> {
     let posted = results.posted();
     let paper = Paper::choose(results, &posted);
-    let map = arrange::map(results, &posted, paper.view);
+    let picture = backdrop::drawn(results, &paper.view)?;
+    let map = arrange::map(results, &posted, paper.view, picture);
     let told = Told {
         named: map.named,
         outside: map.outside,
@@ -121,7 +130,9 @@ pub fn sheet(results: &Results) -> Sheet {
         scene(vec![Layer { name: "notes", items }])
     });
     let further = further.collect();
-    Sheet { scene: scene(layers), further, dpi: results.site.settings.sheet.dpi }
+    let dpi = results.site.settings.sheet.dpi;
+    let georeference = Georeference::of(results, &paper);
+    Ok(Sheet { scene: scene(layers), further, dpi, georeference })
 }
 
 /// The smallest letters of the site's name, points.

@@ -2,9 +2,10 @@
 
 use std::io;
 
+use super::georeference::Georeference;
 use super::scene::Scene;
 use super::svg::Letters;
-use super::{pdf, png, svg};
+use super::{georeferenced, pdf, png, svg};
 
 /// Several sheets as one PDF, a page for each.
 ///
@@ -22,6 +23,7 @@ pub struct Sheet {
     /// What has no room on it, for further pages of the PDF.
     pub(super) further: Vec<Scene>,
     pub(super) dpi: u16,
+    pub(super) georeference: Option<Georeference>,
 }
 
 impl Sheet {
@@ -35,12 +37,29 @@ impl Sheet {
         svg::svg(&self.scene, Letters::Text)
     }
 
-    /// The drawing as a PDF with real text and embedded fonts: the sheet, and pages of what has no room on it.
+    /// The drawing as a PDF with real text and embedded fonts: the sheet, and pages of what has no room on it; that of a
+    /// map with a CRS is georeferenced.
     ///
     /// # Errors
     /// When the PDF library refuses the drawing.
     pub fn pdf(&self) -> io::Result<Vec<u8>> {
-        pdf::pdf(&self.pages().collect::<Vec<_>>())
+        let bytes = pdf::pdf(&self.pages().collect::<Vec<_>>())?;
+        match self.georeference.as_ref().and_then(Georeference::viewport) {
+            Some(viewport) => georeferenced::with(bytes, &viewport),
+            None => Ok(bytes),
+        }
+    }
+
+    /// The world file beside the PNG: where on earth its dots are. `None` for drawings without a CRS.
+    ///
+    /// # Units
+    /// - returns: CRS units
+    ///
+    /// # References
+    /// Common practice: six lines, as general GIS programs read them.
+    #[must_use]
+    pub fn world_file(&self) -> Option<String> {
+        Some(self.georeference.as_ref()?.world_file(self.dpi))
     }
 
     /// The drawing as PNG at the resolution that the settings ask for.

@@ -16,7 +16,8 @@ pub(super) const PALE: Colour = Colour(0xb4, 0xb8, 0xbd);
 pub(super) const CONTOUR: Colour = Colour(0x3a, 0x2d, 0x6b);
 /// The way water flows.
 pub(super) const FLOW: Colour = Colour(0xa8, 0x4a, 0x0c);
-/// The site plan below the map.
+/// The site plan below the map, and the sign of a picture below it.
+pub(super) const PICTURED: Colour = Colour(0xcc, 0xcf, 0xc8);
 pub(super) const PAVED: Colour = Colour(0xe9, 0xe7, 0xe2);
 pub(super) const BUILT: Colour = Colour(0xd9, 0xd8, 0xd6);
 pub(super) const POND: Colour = Colour(0xe0, 0xee, 0xf5);

@@ -2,9 +2,9 @@
 
 use super::font::{Words, lines};
 use super::panel::Block;
-use super::scene::{Item, Paint, Stroke, Text, at};
+use super::scene::{Item, Paint, Picture, Stroke, Text, at};
 use super::style;
-use crate::read::TitleBlock;
+use crate::read::{PictureDots, TitleBlock};
 use crate::report::Results;
 
 /// Between the frame and words, points.
@@ -18,6 +18,9 @@ const LARGE: (f64, f64) = (8.6, 10.4);
 /// source).
 const SEAL: f64 = 127.0;
 
+/// The greatest height of a logo, points: 15 mm.
+const LOGO: f64 = 42.5;
+
 /// The frame and the lines within it.
 const EDGE: Stroke = Stroke::new(style::INK, 0.6);
 const WITHIN: Stroke = Stroke::new(style::INK, 0.35);
@@ -29,6 +32,9 @@ type Cell<'a> = (&'a str, &'a str);
 pub(super) fn block(results: &Results, width: f64) -> Option<Block> {
     let declared = results.site.settings.title_block.as_ref()?;
     let mut rows = Rows { items: Vec::new(), width, y: 0.0 };
+    if let Some(logo) = &results.site.logo {
+        rows.logo(logo);
+    }
     if let Some(firm) = &declared.firm {
         rows.large(firm);
     }
@@ -96,6 +102,23 @@ impl Rows {
         if self.y > 0.0 {
             self.items.push(Item::line(vec![at(0.0, self.y), at(self.width, self.y)], WITHIN));
         }
+    }
+
+    /// A logo in its own proportions, as large as its row has room for.
+    fn logo(&mut self, logo: &PictureDots) {
+        let (columns, rows) = (f64::from(logo.columns), f64::from(logo.rows));
+        let scale = ((self.width - 2.0 * PAD) / columns).min(LOGO / rows);
+        let (width, height) = (columns * scale, rows * scale);
+        self.rule();
+        self.items.push(Item::Picture(Picture {
+            at: at(PAD, self.y + PAD),
+            width,
+            height,
+            columns: logo.columns,
+            rows: logo.rows,
+            dots: logo.dots.clone(),
+        }));
+        self.y += height + 2.0 * PAD;
     }
 
     /// Words in large letters across the block.

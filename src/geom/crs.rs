@@ -309,6 +309,11 @@ impl Crs {
         self.known.earth.as_ref().ok_or(CrsError::Local)
     }
 
+    /// Longitude and latitude of places on the CRS's own datum, degrees.
+    pub(crate) fn own_lon_lat(&self, points: &[Coord]) -> Result<Vec<Coord>, CrsError> {
+        self.geographic(self.earth()?, points)
+    }
+
     /// Longitude and latitude on the CRS's own datum, degrees.
     fn geographic(&self, earth: &Earth, points: &[Coord]) -> Result<Vec<Coord>, CrsError> {
         let mut geographic = points.to_vec();

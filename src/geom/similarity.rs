@@ -57,6 +57,16 @@ impl Similarity {
         }
     }
 
+    /// Where a point came from.
+    #[must_use]
+    pub fn back(&self, p: Coord) -> Coord {
+        let (p, squared) = (p - self.to, self.a * self.a + self.b * self.b);
+        Coord {
+            x: (self.a * p.x + self.b * p.y) / squared + self.from.x,
+            y: (self.a * p.y - self.b * p.x) / squared + self.from.y,
+        }
+    }
+
     /// Units of the second plane in one of the first.
     #[must_use]
     pub fn scale(&self) -> f64 {
@@ -94,6 +104,9 @@ mod tests {
         let p = fit.apply(at(50.0, 20.0));
         assert!((p.x - (500.0 - 20.0 * 0.3048)).abs() < 1e-9, "{p:?}");
         assert!((p.y - (900.0 + 50.0 * 0.3048)).abs() < 1e-9, "{p:?}");
+        // And back: the map's (469.52, 900) is 100 ft up the plan.
+        let back = fit.back(at(469.52, 900.0));
+        assert!(back.x.abs() < 1e-9 && (back.y - 100.0).abs() < 1e-9, "{back:?}");
     }
 
     #[test]

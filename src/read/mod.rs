@@ -5,7 +5,7 @@
 //! | `files` | bytes, with a hash |
 //! | `table` | text to cells, headings to columns, cells to values |
 //! | `settings` | `site.toml` to declarations, units agreed with the headings |
-//! | `raster` | the land surface, and the grids that positions need |
+//! | `raster` | the land surface, colours of a picture, and the grids that positions need |
 //! | `register` | rows to wells and surveys, in the project CRS |
 //! | `features` | lines, areas and places beside the wells |
 //! | `rounds` | the rounds of a site: which is meant, rows to readings |
@@ -40,12 +40,14 @@ use site::finish::{self, Parts};
 use site::said::settled;
 use site::{folder, single};
 
+pub use features::picture::SitePicture;
 pub use features::types::{
     Barrier, BaseFeature, ControlLine, Features, JudgedPoint, Judgement, Place, Stream, StreamPoint,
 };
 #[cfg(feature = "formats")]
 pub(crate) use files::input::hash;
 pub use files::input_file::InputFile;
+pub use raster::colours::PictureDots;
 pub use raster::land_surface::{Ground, LandSurface};
 #[cfg(feature = "formats")]
 pub(crate) use raster::pixels::Quiet;
@@ -72,7 +74,7 @@ pub use settings::surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, SurfaceSettings, ThinPlateSettings,
 };
 pub use settings::ties::{Tie, TiePoint};
-pub use settings::title_block::TitleBlock;
+pub use settings::title_block::{Logo, TitleBlock};
 #[cfg(feature = "formats")]
 pub(crate) use site::unread::OF_INPUTS;
 pub use site::whole::Site;

@@ -70,7 +70,7 @@ fn names(changes: &Changes) -> Vec<&'static str> {
     if let Ok(map) = &changes.map {
         names.push(RASTER);
         let results = Results::of(map, &[]);
-        names.extend(sheet::CHANGE.iter().filter(|_| sheet::wanted(&results)));
+        names.extend(sheet::files(&results, &sheet::CHANGE));
         if map.surfaced.control.crs().is_on_earth() {
             names.extend([WELLS, CONTOURS]);
         }
@@ -125,8 +125,7 @@ pub fn changes(changes: &Changes, findings: &[Diagnostic], out: &Path) -> Result
     if let Ok(map) = &changes.map {
         let results = Results::of(map, &[]);
         if sheet::wanted(&results) {
-            sheet::write(&results, sheet::CHANGE, |name| staging.path(name))
-                .map_err(|(name, error)| staging.unwritten(name)(error))?;
+            sheet::write(&results, sheet::CHANGE, &staging)?;
         }
         staging.make(RASTER, |path| {
             geotiff::across(&map.surfaced, "change of head", changes.of.clone(), path)

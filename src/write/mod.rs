@@ -157,7 +157,7 @@ fn has_judged(results: &Results) -> bool {
 fn file_names(results: &Results) -> Vec<&'static str> {
     let mut names = vec![record::RECORD, SUMMARY];
     names.extend(FILES.iter().filter(|f| (f.when)(results)).map(|f| f.name));
-    names.extend(sheet::FILES.iter().filter(|_| sheet::wanted(results)));
+    names.extend(sheet::files(results, &sheet::FILES));
     names.extend(results.site.settings.formats.iter().map(|f| vector::target(*f)));
     names.extend(RASTERS.iter().filter(|r| (r.when)(&results.map.surfaced)).map(|r| r.name));
     names.sort_unstable();
@@ -224,16 +224,14 @@ impl Writing {
     /// [`Error::Write`], naming the file and the cause.
     pub fn rasters(&self, surfaced: &Surfaced) -> Result<(), Error> {
         let rasters: Vec<&Raster> = RASTERS.iter().filter(|r| (r.when)(surfaced)).collect();
-        let write = |r: &&Raster| {
-            (r.write)(surfaced, &self.staging.path(r.name)).map_err(|error| (r.name, error))
-        };
-        self.first_error(rasters.par_iter().with_max_len(1).map(write).collect())
+        let write = |r: &&Raster| self.staging.make(r.name, |path| (r.write)(surfaced, path));
+        first_error(rasters.par_iter().with_max_len(1).map(write).collect())
     }
 
     /// Writes all other files.
     ///
     /// # Errors
-    /// [`Error::Write`], naming the file and the cause.
+    /// [`Error::Write`], naming the file and the cause; [`Error::Read`] of a picture below the site plan.
     pub fn others(&self, results: &Results) -> Result<(), Error> {
         let context = Context::new(results)
             .map_err(place::failed("the results cannot be placed on earth", &self.out))?;
@@ -246,20 +244,13 @@ impl Writing {
             let path = self.staging.path(task.name());
             let written = match task {
                 // Three files, and the one that failed is told.
-                Task::Sheet => {
-                    return sheet::write(results, sheet::FILES, |name| self.staging.path(name));
-                }
+                Task::Sheet => return sheet::write(results, sheet::FILES, &self.staging),
                 Task::File(file) => (file.write)(&context, &path),
                 Task::Further(format) => vector::further(&context, *format, &path),
             };
-            written.map_err(|error| (task.name(), error))
+            written.map_err(self.staging.unwritten(task.name()))
         };
-        self.first_error(tasks.par_iter().with_max_len(1).map(write).collect())
-    }
-
-    fn first_error(&self, written: Vec<Result<(), (&str, io::Error)>>) -> Result<(), Error> {
-        let cannot = |(name, error): (&str, io::Error)| self.staging.unwritten(name)(error);
-        written.into_iter().try_for_each(|result| result.map_err(cannot))
+        first_error(tasks.par_iter().with_max_len(1).map(write).collect())
     }
 
     /// Moves the files into place once all of them are written.
@@ -276,6 +267,11 @@ impl Writing {
         let made = Made::now(&asked, results.inputs());
         Ok(Written { sha256, ..placed(self.staging, &self.out, names, made)? })
     }
+}
+
+/// The error of the first task that has one, whichever thread met one first.
+fn first_error(written: Vec<Result<(), Error>>) -> Result<(), Error> {
+    written.into_iter().collect()
 }
 
 /// What is written on its own.

@@ -1,42 +1,56 @@
-//! `map.pdf`, `map.png`, `map.svg`: one drawing in three formats. The sheets of a record: `record.pdf`.
+//! `map.pdf`, `map.png`, `map.svg`: one drawing in three formats, with a world file `map.pgw`. The sheets of a record: `record.pdf`.
 
 #![expect(clippy::disallowed_methods, reason = "results are written here")]
 
 use std::fs;
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use rayon::prelude::*;
 
+use super::place::Staging;
 use crate::draw;
+use crate::error::Error;
 use crate::report::{ComparisonResults, Look, Results, SiteRecord};
 
-/// The sheet's files.
-pub(super) const FILES: [&str; 3] = ["map.pdf", "map.png", "map.svg"];
+/// The sheet's files. The second is the world file of the third.
+pub(super) const FILES: [&str; 4] = ["map.pdf", "map.pgw", "map.png", "map.svg"];
 
 /// Those of the sheet of changes between two rounds.
-pub(super) const CHANGE: [&str; 3] = ["change.pdf", "change.png", "change.svg"];
+pub(super) const CHANGE: [&str; 4] = ["change.pdf", "change.pgw", "change.png", "change.svg"];
 
 /// Whether a run has them.
 pub(super) fn wanted(results: &Results) -> bool {
     results.site.settings.sheet.drawn
 }
 
+/// Those of such files that a run has: none without a sheet, no world file in local coordinates.
+pub(super) fn files<'n>(results: &Results, names: &[&'n str]) -> Vec<&'n str> {
+    let placed = results.control.crs().is_on_earth();
+    let names = names.iter().filter(|name| placed || !name.ends_with(WORLD));
+    names.filter(|_| wanted(results)).copied().collect()
+}
+
+/// How the name of a world file ends.
+const WORLD: &str = ".pgw";
+
 /// Draws the sheet and writes it into these files, the formats side by side.
 ///
 /// # Errors
-/// The first file that could not be made, its name, and why.
+/// Those of [`draw::sheet`], and [`Error::Write`] for the first file that could not be made.
 pub(super) fn write(
     results: &Results,
-    [pdf, png, svg]: [&'static str; 3],
-    path: impl Fn(&'static str) -> PathBuf + Sync,
-) -> Result<(), (&'static str, io::Error)> {
-    let place = |name: &'static str, bytes: io::Result<Vec<u8>>| {
-        bytes.and_then(|bytes| fs::write(path(name), bytes)).map_err(|e| (name, e))
-    };
-    let sheet = draw::sheet(results);
+    [pdf, world, png, svg]: [&str; 4],
+    staging: &Staging,
+) -> Result<(), Error> {
+    let place =
+        |name: &str, bytes: io::Result<Vec<u8>>| staging.make(name, |path| fs::write(path, bytes?));
+    let sheet = draw::sheet(results)?;
     let raster = || {
         place(png, sheet.png())?;
+        if let Some(text) = sheet.world_file() {
+            place(world, Ok(text.into_bytes()))?;
+        }
         place(svg, Ok(sheet.svg().into_bytes()))
     };
     let (raster, document) = rayon::join(raster, || place(pdf, sheet.pdf()));
@@ -65,10 +79,15 @@ pub(super) fn record_sheets(record: &SiteRecord, path: &Path) -> io::Result<()> 
 pub(super) const SURFACE_SHEETS: [&str; 1] = ["record-surfaces.pdf"];
 
 /// Draws and writes them, a page each.
-pub(super) fn surface_sheets(record: &SiteRecord, path: &Path) -> io::Result<()> {
+///
+/// # Errors
+/// Those of [`draw::sheet`], and [`Error::Write`].
+pub(super) fn surface_sheets(record: &SiteRecord, staging: &Staging) -> Result<(), Error> {
     let maps: Vec<_> = record.surfaces.iter().filter_map(|one| one.map.as_ref().ok()).collect();
-    let sheets: Vec<_> = maps.par_iter().map(|map| draw::sheet(&Results::of(map, &[]))).collect();
-    fs::write(path, draw::pdf_of(&sheets)?)
+    let drawn = maps.par_iter().map(|map| draw::sheet(&Results::of(map, &[])));
+    let sheets = drawn.collect::<Vec<_>>().into_iter().collect::<Result<Vec<_>, _>>()?;
+    let [name] = SURFACE_SHEETS;
+    staging.make(name, |path| fs::write(path, draw::pdf_of(&sheets)?))
 }
 
 /// The drawing of a comparison, as SVG.

@@ -124,9 +124,7 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
     })?;
     if record.has_surfaces() {
         staging.make(SURFACES, |path| rasters(record, path))?;
-        for name in sheet::SURFACE_SHEETS {
-            staging.make(name, |path| sheet::surface_sheets(record, path))?;
-        }
+        sheet::surface_sheets(record, &staging)?;
     }
     for name in page::SITE_RECORD {
         staging.make(name, |path| page::site_record(record, findings, path))?;

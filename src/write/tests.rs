@@ -526,6 +526,7 @@ fn what_stands_beside_the_wells_has_layers_of_its_own() {
         stream_points: Vec::new(),
         control_lines: Vec::new(),
         judged_points: Vec::new(),
+        picture: None,
         base: Vec::new(),
         boundary: vec![area.clone()],
         barriers: vec![Barrier { name: name.clone(), line: line.clone(), origin: origin.clone() }],

@@ -1,10 +1,12 @@
 //! Map sheet and page where they are not built in: no run has them.
 
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use super::context::Context;
+use super::place::Staging;
 use crate::diag::Diagnostic;
+use crate::error::Error;
 use crate::report::{ComparisonResults, Look, Results, SiteRecord};
 
 /// The files of the sheet.
@@ -18,12 +20,17 @@ pub(super) const fn wanted(_results: &Results) -> bool {
     false
 }
 
+/// None of them.
+pub(super) const fn files(_results: &Results, _names: &[&'static str]) -> Vec<&'static str> {
+    Vec::new()
+}
+
 /// No sheet.
 pub(super) fn write(
     _results: &Results,
-    _names: [&'static str; 0],
-    _path: impl Fn(&'static str) -> PathBuf + Sync,
-) -> Result<(), (&'static str, io::Error)> {
+    _names: [&str; 0],
+    _staging: &Staging,
+) -> Result<(), Error> {
     Ok(())
 }
 
@@ -63,7 +70,7 @@ pub(super) const fn site_record(
 pub(super) const SURFACE_SHEETS: [&str; 0] = [];
 
 /// No such sheets.
-pub(super) const fn surface_sheets(_record: &SiteRecord, _path: &Path) -> io::Result<()> {
+pub(super) const fn surface_sheets(_record: &SiteRecord, _staging: &Staging) -> Result<(), Error> {
     Ok(())
 }
 

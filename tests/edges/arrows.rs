@@ -58,7 +58,7 @@ fn path(d: &str) -> Vec<Coord> {
 
 /// The arrows of the sheet in CRS units: by the rings of the wells, which stand where the wells do.
 fn on_sheet(map: &Map) -> Vec<Polygon> {
-    let text = draw::sheet(&Results::of(map, &[])).svg();
+    let text = draw::sheet(&Results::of(map, &[])).expect("a sheet").svg();
     let svg = Document::parse(&text).expect("an SVG");
     let layer =
         |id: &str| svg.descendants().find(|n| n.attribute("id") == Some(id)).expect("a layer");

@@ -64,6 +64,7 @@ pub fn site_record(record: &SiteRecord) -> Vec<Sheet> {
             .enlarged(enlarged(settings)),
             further: Vec::new(),
             dpi: settings.sheet.dpi,
+            georeference: None,
         }
     };
     drawn.into_iter().enumerate().map(sheet).collect()

@@ -8,7 +8,8 @@ use geo::{Coord, LineString};
 use super::around::Surroundings;
 use super::faults;
 use super::into_project;
-use super::layer::{Cell, Feature, Layer};
+use super::layer::{Cell, Fault, Feature, Layer};
+use super::picture::SitePicture;
 use super::places::placed;
 use super::shape::{self, Problem};
 use super::stage::Rule;
@@ -62,10 +63,16 @@ fn one(
     let named = Named { file: &file.table.file, folder, what: &what, origin };
     let record = named.record()?;
     let name = record.name.clone();
-    let mut reading = Reading { file, name, layer: String::new(), around, bad: Vec::new() };
-    let read = reading.file(features).map_err(|told| said.push(*told)).unwrap_or_default();
-    reading.tell(said);
-    for part in named.was(record, &read)? {
+    let parts = if file.is_picture() {
+        let picture = SitePicture::read(file, around, named, record)?;
+        features.picture.insert(picture).inputs().to_vec()
+    } else {
+        let mut reading = Reading { file, name, layer: String::new(), around, bad: Vec::new() };
+        let read = reading.file(features).map_err(|told| said.push(*told)).unwrap_or_default();
+        reading.tell(said);
+        named.was(record, &read)?
+    };
+    for part in parts {
         // Two files outside the site folder may have one name.
         if !inputs.contains(&part) {
             inputs.push(part);
@@ -120,7 +127,11 @@ impl Reading<'_> {
         let mut layer = vector::read(&path, wanted).map_err(|fault| {
             let of = faults::Of { name: &self.name, path: &path, layer: wanted };
             let (message, advice) = of.told(&fault, "write layer = \"...\" beside file");
-            self.refuse(Code::FeatureUnusable, message, advice)
+            let or_picture = match fault {
+                Fault::Format(_) if role == Role::Base => "; a GeoTIFF needs style = \"picture\"",
+                _ => "",
+            };
+            self.refuse(Code::FeatureUnusable, message, advice + or_picture)
         })?;
         self.layer.clone_from(&layer.name);
         if layer.features.is_empty() {

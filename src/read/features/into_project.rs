@@ -6,7 +6,7 @@ use super::around::Surroundings;
 use super::layer::{Layer, Part};
 use super::shape::Problem;
 use crate::diag::Code;
-use crate::geom::Crs;
+use crate::geom::{Crs, Similarity};
 use crate::read::settings::crs;
 use crate::read::settings::features::DeclaredFile;
 use crate::read::settings::role::Role;
@@ -15,20 +15,31 @@ use crate::read::table::rows::shown;
 /// Why a file has no way into the project CRS: code, message and advice.
 pub(super) type NoWay = (Code, String, String);
 
-/// Moves every vertex into the project CRS, and gives the features that do not fit their own.
-pub(super) fn moved(
-    layer: &mut Layer,
+/// How positions of a file become positions in the project CRS.
+#[derive(Debug)]
+pub(super) enum Way {
+    /// As they are.
+    Same,
+    /// Along the ties of local coordinates.
+    Tied(Similarity),
+    /// From this CRS.
+    From(Crs),
+}
+
+/// The way of a file into the project CRS; `own` is the CRS that it states itself.
+pub(super) fn way(
+    own: Option<&str>,
     file: &DeclaredFile,
     around: &Surroundings<'_>,
     name: &str,
-) -> Result<Vec<(usize, Problem)>, NoWay> {
+) -> Result<Way, NoWay> {
     let project = around.project;
-    let own = layer.crs_definition().filter(|wkt| !Crs::is_plan(wkt)).map(str::to_owned);
+    let own = own.filter(|wkt| !Crs::is_plan(wkt)).map(str::to_owned);
     let stated = file.table.crs.as_deref().map(crs::definition);
     let local = stated.as_deref() == Some(Crs::LOCAL);
     let definition = stated.or(own);
     if local || !project.is_on_earth() {
-        return of_plan(layer, definition.filter(|_| !local), file, around, name);
+        return of_plan(definition.filter(|_| !local), file, around, name);
     }
     let Some(definition) = definition else {
         return Err((
@@ -55,10 +66,32 @@ pub(super) fn moved(
             "give the file's CRS as crs = \"EPSG:...\" beside file in site.toml".to_owned(),
         )
     })?;
+    let same = source.definition() == project.definition();
+    Ok(if same { Way::Same } else { Way::From(source) })
+}
+
+/// Moves every vertex into the project CRS, and gives the features that do not fit their own.
+pub(super) fn moved(
+    layer: &mut Layer,
+    file: &DeclaredFile,
+    around: &Surroundings<'_>,
+    name: &str,
+) -> Result<Vec<(usize, Problem)>, NoWay> {
+    let project = around.project;
     let mut bad = Vec::new();
-    if source.definition() == project.definition() {
-        return Ok(bad);
-    }
+    let source = match way(layer.crs_definition(), file, around, name)? {
+        Way::Same => return Ok(bad),
+        Way::Tied(tie) => {
+            for vertex in
+                layer.features.iter_mut().flat_map(|f| &mut f.parts).flat_map(Part::all_mut)
+            {
+                let there = tie.apply(Coord { x: vertex.0, y: vertex.1 });
+                (vertex.0, vertex.1) = (there.x, there.y);
+            }
+            return Ok(bad);
+        }
+        Way::From(source) => source,
+    };
     layer.features.retain_mut(|feature| {
         let flat = feature.parts.iter().flat_map(Part::all);
         let mut flat: Vec<Coord> = flat.map(|v| Coord { x: v.0, y: v.1 }).collect();
@@ -85,12 +118,11 @@ pub(super) fn moved(
 /// Takes a file in local coordinates: as it is for a map in them, along the ties for one in a CRS. A file
 /// with a CRS of its own, `other`, has no way to a map in local coordinates.
 fn of_plan(
-    layer: &mut Layer,
     other: Option<String>,
     file: &DeclaredFile,
     around: &Surroundings<'_>,
     name: &str,
-) -> Result<Vec<(usize, Problem)>, NoWay> {
+) -> Result<Way, NoWay> {
     if let Some(other) = other {
         let known = Crs::lookup(&other);
         let own = shown(known.as_ref().map_or(&other, |crs| crs.name()));
@@ -106,10 +138,10 @@ fn of_plan(
         ));
     }
     if !around.project.is_on_earth() {
-        return Ok(Vec::new());
+        return Ok(Way::Same);
     }
-    let Some(tie) = around.tie else {
-        return Err((
+    around.tie.copied().map(Way::Tied).ok_or_else(|| {
+        (
             Code::LocalMeetsCrs,
             format!(
                 "{name} is said to be in local coordinates, but nothing ties them to {}",
@@ -118,11 +150,6 @@ fn of_plan(
             "give the file's own CRS as crs; or coordinates_crs = \"local\" under [site] and [[tie]] tables \
              in site.toml"
                 .to_owned(),
-        ));
-    };
-    for vertex in layer.features.iter_mut().flat_map(|f| &mut f.parts).flat_map(Part::all_mut) {
-        let there = tie.apply(Coord { x: vertex.0, y: vertex.1 });
-        (vertex.0, vertex.1) = (there.x, there.y);
-    }
-    Ok(Vec::new())
+        )
+    })
 }

@@ -9,6 +9,7 @@
 //! | `around` | what features are read against |
 //! | `files` | declared files to features in the project CRS |
 //! | `into_project` | vertices of a file into the project CRS |
+//! | `picture` | the picture below the site plan |
 //! | `points_table` | a layer of points to the text of a table |
 //! | `places` | sources and receptors of `site.toml` itself |
 //! | `shape` | which geometry fits which role |
@@ -24,6 +25,7 @@ mod geopackage;
 mod into_project;
 pub(super) mod judged;
 mod layer;
+pub(super) mod picture;
 pub(super) mod places;
 pub(super) mod points;
 pub(super) mod points_table;

@@ -2,6 +2,7 @@
 
 use geo::{Coord, Geometry, LineString, Polygon};
 
+use super::picture::SitePicture;
 use crate::diag::Origin;
 use crate::read::settings::base_style::BaseStyle;
 
@@ -20,6 +21,8 @@ pub struct Features {
     pub control_lines: Vec<ControlLine>,
     /// Heads that somebody judged: those of `[[judged_points]]`, then the places along the control lines.
     pub judged_points: Vec<JudgedPoint>,
+    /// The picture that the map sheet has below the site plan.
+    pub picture: Option<SitePicture>,
     /// The site plan that the map sheet has below the map.
     pub base: Vec<BaseFeature>,
     /// Where a plume may start.

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use geo::Coord;
 
+use super::colours::{Fault, Fineness, Lattice, Opened, PictureDots};
 use crate::diag::{Code, Diagnostic};
 use crate::error::Error;
 use crate::geom::Crs;
@@ -30,4 +31,20 @@ pub(super) fn elevations(
 /// No geodetic TIFF is read.
 pub(super) fn to_ntv2(_bytes: Vec<u8>) -> Result<Vec<u8>, String> {
     Err("is a TIFF, and this headfall was built without GDAL, which reads it".to_owned())
+}
+
+const NO_GDAL: &str = "this headfall was built without GDAL";
+
+/// No raster of colours is opened.
+pub(in crate::read) fn look(_path: &Path) -> Result<Opened, Fault> {
+    Err(Fault::Format(NO_GDAL.to_owned()))
+}
+
+/// And none of its dots are read.
+pub(in crate::read) fn dots(
+    _path: &Path,
+    _lattice: &Lattice,
+    _fineness: Fineness,
+) -> Result<Option<PictureDots>, Fault> {
+    Err(Fault::Format(NO_GDAL.to_owned()))
 }

@@ -9,6 +9,8 @@ use serde::{Deserialize, Serialize};
 )]
 #[serde(rename_all = "kebab-case")]
 pub enum BaseStyle {
+    /// An aerial picture or a scanned plan: a raster, lightened.
+    Picture,
     /// Paved or worked ground: a pale area without an edge.
     Pavement,
     /// Open water: a pale blue area with an edge.
@@ -33,7 +35,8 @@ pub enum BaseStyle {
 
 impl BaseStyle {
     /// All of them, in the order in which they are drawn.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
+        Self::Picture,
         Self::Pavement,
         Self::Water,
         Self::Building,
@@ -50,6 +53,7 @@ impl BaseStyle {
     #[must_use]
     pub const fn words(self) -> &'static str {
         match self {
+            Self::Picture => "aerial picture or plan",
             Self::Pavement => "pavement",
             Self::Water => "open water",
             Self::Building => "building",

@@ -171,7 +171,9 @@ pub(in crate::read) fn declared(
         schema;
     let (sources, receptors) = (schema.sources, schema.receptors);
     let mut features = DeclaredFeatures::of(text, schema.features, sources, receptors, reader.said);
-    features.files.extend(schema.base.into_iter().filter_map(|keys| reader.base(keys)));
+    for keys in schema.base {
+        features.files.extend(reader.base(keys, &features.files));
+    }
     let surface = SurfaceSettings {
         method: grid.surface.unwrap_or_default(),
         method_chosen: grid.surface.is_some(),

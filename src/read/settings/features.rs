@@ -8,7 +8,7 @@ use serde::de::value::{MapAccessDeserializer, SeqAccessDeserializer};
 use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
 use toml::Spanned;
 
-use super::base_style::DeclaredBase;
+use super::base_style::{BaseStyle, DeclaredBase};
 use super::bounds::Bound;
 use super::role::Role;
 use crate::diag::{Code, Diagnostic, Origin};
@@ -84,6 +84,13 @@ pub(in crate::read) struct DeclaredFile {
     /// How a layer of the site plan is drawn.
     pub(in crate::read) base: Option<DeclaredBase>,
     pub(in crate::read) origin: Origin,
+}
+
+impl DeclaredFile {
+    /// Whether it is a raster below the site plan.
+    pub(in crate::read) fn is_picture(&self) -> bool {
+        self.base.as_ref().is_some_and(|base| base.style == BaseStyle::Picture)
+    }
 }
 
 /// A source or receptor written into `site.toml` itself.

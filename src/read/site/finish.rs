@@ -1,6 +1,7 @@
 //! The last step of reading a site: units agreed, positions in CRS units, settings complete.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use crate::diag::{Code, Diagnostic, Origin};
 use crate::geom::{Crs, CrsKind};
@@ -9,7 +10,10 @@ use crate::read::features::types::Features;
 use crate::read::features::{files, judged, places, points};
 use crate::read::files::input_file::InputFile;
 use crate::read::files::names::SITE_TOML;
+use crate::read::files::record::Named;
+use crate::read::raster::colours::PictureDots;
 use crate::read::raster::land_surface::LandSurface;
+use crate::read::raster::logo;
 use crate::read::register::axes;
 use crate::read::register::contradictions;
 use crate::read::register::coordinates::{self, Systems};
@@ -19,6 +23,7 @@ use crate::read::register::twice;
 use crate::read::register::wells::Register;
 use crate::read::settings::declared::Declared;
 use crate::read::settings::of_site::Settings;
+use crate::read::settings::title_block::Logo;
 use crate::read::settings::units;
 use crate::read::table::columns::Quantity;
 use crate::read::table::layout::Stated;
@@ -143,6 +148,7 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
         left_out: declared.left_out,
         accepted: declared.accepted,
         land_surface,
+        logo: logo(&settings, &parts.folder, &mut inputs, said),
         inputs,
         asked: declared.asked,
         ..Site::new(settings, register.wells)
@@ -166,6 +172,24 @@ fn position_sds_in_crs_units(
 fn land_surface(declared: &Declared, folder: &Path) -> Option<LandSurface> {
     let ground = declared.receptors.ground.clone();
     ground.map(|ground| LandSurface::new(folder, ground))
+}
+
+/// The logo of the title block; R101 where it cannot be read, R119 where it is none.
+fn logo(
+    settings: &Settings,
+    folder: &Path,
+    inputs: &mut Vec<InputFile>,
+    said: &mut Vec<Diagnostic>,
+) -> Option<Arc<PictureDots>> {
+    let Logo { file, origin } = settings.title_block.as_ref()?.logo.as_ref()?;
+    let named = Named { file, folder, what: "the logo of [sheet.title_block]", origin };
+    let (bytes, input) = named.whole().map_err(|told| said.push(*told)).ok()?;
+    let dots = logo::dots(&bytes).map_err(|(why, advice)| {
+        let told = Diagnostic::new(Code::FeatureUnusable, format!("the logo {} {why}", input.file));
+        said.push(told.at(&Origin::file(&input.file)).at(origin).advice(advice));
+    });
+    inputs.push(input);
+    dots.ok().map(Arc::new)
 }
 
 /// What the lines and areas beside the wells are read from.

@@ -7,6 +7,7 @@ use crate::diag::{Accepted, Warned};
 use crate::error::Error;
 use crate::read::features::types::Features;
 use crate::read::files::input_file::InputFile;
+use crate::read::raster::colours::PictureDots;
 use crate::read::raster::land_surface::LandSurface;
 use crate::read::rounds::list::Rounds;
 use crate::read::rounds::round::Round;
@@ -40,6 +41,8 @@ pub struct Site {
     pub accepted: Vec<Accepted>,
     /// The land surface, where one is declared.
     pub land_surface: Option<LandSurface>,
+    /// The logo of the title block, where one is declared.
+    pub logo: Option<Arc<PictureDots>>,
     /// The rounds there are.
     pub rounds: Rounds,
     /// Each file read but those of the rounds, for the record.
@@ -64,6 +67,7 @@ impl Site {
             left_out: Vec::new(),
             accepted: Vec::new(),
             land_surface: None,
+            logo: None,
             rounds: Rounds::given(Vec::new()),
             inputs: Vec::new(),
             asked: Overrides::default(),
