@@ -5,7 +5,7 @@
 //! | `scene`, `style`, `font` | what a drawing is made of |
 //! | `svg`, `pdf`, `png` | a drawing to bytes |
 //! | `georeference`, `georeferenced` | where on earth a sheet is, for a GIS; a PDF with that |
-//! | `view`, `extent`, `paper` | the ground to the sheet, the sheet's parts |
+//! | `view`, `extent`, `parting`, `paper` | the ground to the sheet, the sheet's parts |
 //! | `lines`, `room` | plain lines, free places |
 //! | `base`, `backdrop` | the site plan below the map, the picture below that |
 //! | `contours`, `labels`, `wells`, `tags`, `arrows`, `paths`, `features`, `shade`, `border` | what the map holds |
@@ -41,6 +41,7 @@ mod lines;
 mod look;
 mod panel;
 mod paper;
+mod parting;
 mod paths;
 mod pdf;
 mod png;
@@ -124,7 +125,7 @@ pub fn sheet(results: &Results) -> Result<Sheet, Error> {
     let further = pages.into_iter().zip(2..).map(|(mut items, number)| {
         items.extend(title(results, &paper));
         let page = Words::new(&format!("notes to the map, page {number} of {count}"));
-        let below = at(paper.width - paper::MARGIN, paper.height - paper::MARGIN);
+        let below = at(paper.width - parting::MARGIN, paper.height - parting::MARGIN);
         items
             .push(Item::Text(Text::new(below, page, style::SMALLEST, false, style::GREY).ending()));
         scene(vec![Layer { name: "notes", items }])
@@ -141,9 +142,9 @@ const SMALLEST_TITLE: f64 = 9.6;
 /// The lines over the map. A name that is too long for one line takes two smaller ones.
 fn title(results: &Results, paper: &Paper) -> Vec<Item> {
     let (site, shown) = words::title(results);
-    let length = paper.width - 2.0 * paper::MARGIN;
+    let length = paper.width - 2.0 * parting::MARGIN;
     let line = |words: Words, size: f64, bold: bool, y: f64, colour| {
-        Item::Text(Text::new(at(paper::MARGIN, paper::MARGIN + y), words, size, bold, colour))
+        Item::Text(Text::new(at(parting::MARGIN, parting::MARGIN + y), words, size, bold, colour))
     };
     let name = Words::new(&site);
     let size = (15.0 * length / font::width(&name, 15.0, true).max(1.0)).min(15.0);

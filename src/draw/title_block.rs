@@ -31,9 +31,10 @@ type Cell<'a> = (&'a str, &'a str);
 /// The block, where something of it is declared.
 pub(super) fn block(results: &Results, width: f64) -> Option<Block> {
     let declared = results.site.settings.title_block.as_ref()?;
+    let enlarged = style::enlarged(&results.site.settings);
     let mut rows = Rows { items: Vec::new(), width, y: 0.0 };
     if let Some(logo) = &results.site.logo {
-        rows.logo(logo);
+        rows.logo(logo, LOGO / enlarged);
     }
     if let Some(firm) = &declared.firm {
         rows.large(firm);
@@ -51,7 +52,7 @@ pub(super) fn block(results: &Results, width: f64) -> Option<Block> {
         rows.row(&[("Note", note)]);
     }
     if declared.seal {
-        rows.seal(SEAL / style::enlarged(&results.site.settings));
+        rows.seal(SEAL / enlarged);
     }
     if rows.y == 0.0 {
         return None;
@@ -105,9 +106,9 @@ impl Rows {
     }
 
     /// A logo in its own proportions, as large as its row has room for.
-    fn logo(&mut self, logo: &PictureDots) {
+    fn logo(&mut self, logo: &PictureDots, most: f64) {
         let (columns, rows) = (f64::from(logo.columns), f64::from(logo.rows));
-        let scale = ((self.width - 2.0 * PAD) / columns).min(LOGO / rows);
+        let scale = ((self.width - 2.0 * PAD) / columns).min(most / rows);
         let (width, height) = (columns * scale, rows * scale);
         self.rule();
         self.items.push(Item::Picture(Picture {

@@ -8,9 +8,19 @@ use super::{answers, legend, scale, style, title_block};
 use crate::check::JudgedHead;
 use crate::diag::{Diagnostic, Severity};
 use crate::map::AcrossRounds;
-use crate::read::PanelPlace;
 use crate::report;
 use crate::report::{Facts, NOT_PLANAR, Over, Posted, Results, Statement, VolumeOfChange, counted};
+
+/// The columns that blocks are for.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Columns {
+    /// Points.
+    pub(super) width: f64,
+    /// Wells not used are listed on so many lines.
+    pub(super) most_lines: usize,
+    /// Whether all but scale, explanation, cautions and title block is for a second page.
+    pub(super) second_page: bool,
+}
 
 /// The blocks on the sheet in their order, with the table of heads that have no room on the map.
 pub(super) fn blocks(
@@ -18,10 +28,9 @@ pub(super) fn blocks(
     posted: &[Posted],
     told: Option<&Told>,
     table: Vec<Block>,
-    width: f64,
-    most_lines: usize,
+    Columns { width, most_lines, second_page }: Columns,
 ) -> Vec<Block> {
-    let on_sheet = !has_second_page(results);
+    let on_sheet = !second_page;
     let mut blocks = vec![scale::block(results, told, width)];
     if on_sheet {
         blocks.extend(results_in_words(results, told, width));
@@ -36,19 +45,19 @@ pub(super) fn blocks(
     blocks
 }
 
-/// The blocks for a second page, where that is asked for.
-pub(super) fn notes(results: &Results, posted: &[Posted], told: &Told, width: f64) -> Vec<Block> {
-    if !has_second_page(results) {
+/// The blocks for a second page, where there is one.
+pub(super) fn notes(
+    results: &Results,
+    posted: &[Posted],
+    told: &Told,
+    Columns { width, second_page, .. }: Columns,
+) -> Vec<Block> {
+    if !second_page {
         return Vec::new();
     }
     let mut blocks = results_in_words(results, Some(told), width);
     blocks.extend(lists(results, posted, width, usize::MAX));
     blocks
-}
-
-/// Whether the words have a page of their own.
-fn has_second_page(results: &Results) -> bool {
-    results.site.settings.sheet.panel == Some(PanelPlace::SecondPage)
 }
 
 /// What was mapped and what came out.

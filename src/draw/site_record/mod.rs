@@ -14,7 +14,7 @@ mod hydrographs;
 
 use super::font::Words;
 use super::items::Items;
-use super::paper::{MARGIN, sides};
+use super::parting::{MARGIN, sides};
 use super::room::Rect;
 use super::scene::{Item, Layer, Paint, Scene, at};
 use super::sheet::Sheet;

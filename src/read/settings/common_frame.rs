@@ -34,6 +34,8 @@ pub struct SheetFrame {
     pub columns_height: f64,
     /// Lines that the list of wells not used may have.
     pub most_lines: usize,
+    /// Whether most words are for a second page.
+    pub second_page: bool,
     /// The scale is one in this.
     pub denominator: f64,
     /// What is in the middle of the map, CRS units.
