@@ -40,6 +40,7 @@ mod styles;
 mod gis_register;
 
 /// Tables as people have them: several rounds, dates for headings, workbooks.
+mod table_marks;
 mod tables;
 
 /// Pumped wells on a map: their cones, their levels, their settings.

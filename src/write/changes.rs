@@ -116,7 +116,8 @@ pub fn summary<'a>(changes: &'a Changes, findings: &'a [Diagnostic]) -> ChangesS
 pub fn changes(changes: &Changes, findings: &[Diagnostic], out: &Path) -> Result<Written, Error> {
     let staging = staging(out)?;
     staging.make(TABLE, |path| {
-        tables::table(path, &changes.of.made_safe(tables::safe), changes.wells.len(), |i| {
+        let (marks, of) = (changes.site.settings.tables, changes.of.made_safe(tables::safe));
+        tables::table((path, marks), &of, changes.wells.len(), |i| {
             let row = changes.wells[i].clone();
             WellChange { well: tables::safe(&row.well), ..row }
         })

@@ -101,7 +101,8 @@ fn table(rounds: &OverRounds, path: &Path) -> io::Result<()> {
         };
         rows.extend(answers.verdicts.iter().map(|v| (name.clone(), None, Some((answers, v)))));
     }
-    tables::table(path, &OfSite::new(&rounds.site).made_safe(tables::safe), rows.len(), |i| {
+    let of = OfSite::new(&rounds.site).made_safe(tables::safe);
+    tables::table((path, rounds.site.settings.tables), &of, rows.len(), |i| {
         let (round, refused, answers) = &rows[i];
         let mut row = Row {
             round: round.clone(),

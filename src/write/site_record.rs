@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use crate::diag::Diagnostic;
 use crate::error::Error;
+use crate::read::TableMarks;
 use crate::report::{OfRound, OfSite, SiteRecord, SiteRecordSummary};
 use crate::write::geotiff;
 use crate::write::json::json;
@@ -72,9 +73,10 @@ pub fn summary<'a>(record: &'a SiteRecord, findings: &'a [Diagnostic]) -> SiteRe
 pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Result<Written, Error> {
     let staging = staging(out)?;
     let of = &OfSite::new(&record.site).made_safe(tables::safe);
+    let marks = record.site.settings.tables;
     let text = |text: &String| tables::safe(text);
     staging.make("record-levels.csv", |path| {
-        table(path, of, &record.levels(), |mut row| {
+        table((path, marks), of, &record.levels(), |mut row| {
             (row.well, row.round) = (text(&row.well), text(&row.round));
             (row.since, row.year_before) =
                 (row.since.as_ref().map(text), row.year_before.as_ref().map(text));
@@ -82,7 +84,7 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
         })
     })?;
     staging.make("record-wells.csv", |path| {
-        table(path, of, &record.wells(), |mut row| {
+        table((path, marks), of, &record.wells(), |mut row| {
             row.well = text(&row.well);
             (row.lowest_in, row.highest_in) =
                 (row.lowest_in.as_ref().map(text), row.highest_in.as_ref().map(text));
@@ -90,33 +92,33 @@ pub fn record(record: &SiteRecord, findings: &[Diagnostic], out: &Path) -> Resul
         })
     })?;
     staging.make("record-rounds.csv", |path| {
-        table(path, of, &record.rounds(), |mut row| {
+        table((path, marks), of, &record.rounds(), |mut row| {
             (row.round, row.since) = (text(&row.round), row.since.as_ref().map(text));
             row
         })
     })?;
     staging.make("record-doubtful.csv", |path| {
-        table(path, of, &record.doubtful(), |mut row| {
+        table((path, marks), of, &record.doubtful(), |mut row| {
             (row.well, row.round) = (text(&row.well), text(&row.round));
             row.would_explain = text(&row.would_explain);
             row
         })
     })?;
     staging.make("record-nests.csv", |path| {
-        table(path, of, &record.nests(), |mut row| {
+        table((path, marks), of, &record.nests(), |mut row| {
             (row.upper, row.lower, row.round) =
                 (text(&row.upper), text(&row.lower), text(&row.round));
             row
         })
     })?;
     staging.make("record-visit.csv", |path| {
-        table(path, of, &record.next_visit(), |mut row| {
+        table((path, marks), of, &record.next_visit(), |mut row| {
             (row.well, row.why) = (text(&row.well), text(&row.why));
             row
         })
     })?;
     staging.make("record-surfaces.csv", |path| {
-        table(path, of, &record.values(), |mut row| {
+        table((path, marks), of, &record.values(), |mut row| {
             (row.well, row.rounds) = (text(&row.well), text(&row.rounds));
             row.read_in = row.read_in.as_ref().map(text);
             row
@@ -157,7 +159,7 @@ fn rasters(record: &SiteRecord, folder: &Path) -> io::Result<()> {
 
 /// A table of rows whose texts no spreadsheet runs.
 fn table<R: Serialize + Default + Clone + Sync>(
-    path: &Path,
+    path: (&Path, TableMarks),
     of: &OfSite,
     rows: &[R],
     safe: impl Fn(R) -> R + Sync,

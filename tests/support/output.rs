@@ -49,8 +49,23 @@ pub(crate) fn json(path: impl AsRef<Path>) -> Value {
 /// The rows of a table, by heading.
 #[track_caller]
 pub(crate) fn table(path: impl AsRef<Path>) -> Vec<BTreeMap<String, String>> {
-    let mut reader = csv::Reader::from_path(path).expect("a table");
-    reader.deserialize().collect::<Result<_, _>>().expect("rows")
+    let text = text(path);
+    let heading = text.lines().next().expect("a heading line");
+    let has_comma = heading.contains(';');
+    let delimiter = if has_comma { b';' } else { b',' };
+    let mut reader = csv::ReaderBuilder::new()
+        .delimiter(delimiter)
+        .from_reader(text.trim_start_matches('\u{feff}').as_bytes());
+    let rows = reader.deserialize().collect::<Result<Vec<BTreeMap<String, String>>, _>>();
+    let mut rows = rows.expect("rows");
+    // Numbers of a site with decimal commas.
+    for cell in rows.iter_mut().flat_map(BTreeMap::values_mut).filter(|_| has_comma) {
+        let point = cell.replace(',', ".");
+        if point.parse::<f64>().is_ok() {
+            *cell = point;
+        }
+    }
+    rows
 }
 
 /// The head of a row of `heads.csv`, in the site's unit.

@@ -100,16 +100,6 @@ impl Rounds {
         }
     }
 
-    /// The delimiter that `site.toml` declares for tables, and whether it declares a decimal comma.
-    pub(crate) fn declared_marks(&self) -> (Option<u8>, bool) {
-        match &self.0 {
-            Source::Files(tables) => {
-                (tables.how.rules.delimiter, tables.how.rules.decimal_comma == Some(true))
-            }
-            Source::Given(..) => (None, false),
-        }
-    }
-
     /// The names of all rounds, of those too that the table holds and that were not read.
     pub(crate) fn known(&self) -> Vec<String> {
         let mut names = self.names();

@@ -128,6 +128,7 @@ pub(in crate::read) struct Declared {
     pub(in crate::read) contours: DeclaredContours,
     pub(in crate::read) specific_gravity: Option<f64>,
     pub(in crate::read) formats: Vec<VectorFormat>,
+    pub(in crate::read) byte_order_mark: bool,
     pub(in crate::read) register: Option<DeclaredRegister>,
     /// Whether the positions are the points of a vector file, and so in the unit of their CRS.
     pub(in crate::read) of_points: bool,
@@ -227,6 +228,7 @@ pub(in crate::read) fn declared(
         cell: reader.number("cell", grid.cell, Bound::DISTANCE),
         contours: reader.contours(contours),
         formats: output.formats,
+        byte_order_mark: output.byte_order_mark,
         how: How {
             rules: reader.rules(tables, round.date_format, round.time_zone),
             columns: reader.columns(columns),

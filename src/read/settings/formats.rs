@@ -49,4 +49,41 @@ impl VectorFormat {
 #[serde(deny_unknown_fields, default)]
 pub(in crate::read) struct OutputKeys {
     pub(in crate::read) formats: Vec<VectorFormat>,
+    pub(in crate::read) byte_order_mark: bool,
+}
+
+/// How tables of text are written: as the site declares its own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct TableMarks {
+    /// What is between two cells.
+    pub delimiter: u8,
+    /// Whether numbers have a decimal comma.
+    pub decimal_comma: bool,
+    /// Whether the file begins with a UTF-8 byte order mark.
+    pub byte_order_mark: bool,
+}
+
+impl Default for TableMarks {
+    fn default() -> Self {
+        Self { delimiter: b',', decimal_comma: false, byte_order_mark: false }
+    }
+}
+
+impl TableMarks {
+    /// What a site declares; with decimal commas cells are parted by semicolons unless it says otherwise.
+    pub(in crate::read) fn declared(
+        delimiter: Option<u8>,
+        decimal_comma: Option<bool>,
+        byte_order_mark: bool,
+    ) -> Self {
+        let decimal_comma = decimal_comma == Some(true);
+        let usual = if decimal_comma { b';' } else { b',' };
+        Self { delimiter: delimiter.unwrap_or(usual), decimal_comma, byte_order_mark }
+    }
+
+    /// A number that is written with a point, with the mark of these tables.
+    #[must_use]
+    pub fn number(self, text: String) -> String {
+        if self.decimal_comma { text.replace('.', ",") } else { text }
+    }
 }

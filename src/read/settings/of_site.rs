@@ -9,7 +9,7 @@ use crate::sealed::Grids;
 use crate::units::LengthUnit;
 
 use super::aquifer::{AquiferKind, ReceptorSettings};
-use super::formats::VectorFormat;
+use super::formats::{TableMarks, VectorFormat};
 use super::head_errors::UncertaintySettings;
 use super::sheet::{Page, SheetSettings};
 use super::surface::SurfaceSettings;
@@ -83,6 +83,9 @@ pub struct Settings {
     /// Vector formats to write beside GeoJSON and GeoPackage, each once, in order.
     #[schemars(extend("uniqueItems" = true))]
     pub formats: Vec<VectorFormat>,
+    /// How tables of text are written.
+    #[serde(skip)]
+    pub tables: TableMarks,
     /// How heads between wells are worked out.
     pub surface: SurfaceSettings,
     /// How sure heads are taken to be.
@@ -137,6 +140,7 @@ impl Settings {
             stream_reach: None,
             control_line_spacing: None,
             formats: Vec::new(),
+            tables: TableMarks::default(),
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
             sheet: SheetSettings::default(),

@@ -22,6 +22,7 @@ use crate::read::register::tie;
 use crate::read::register::twice;
 use crate::read::register::wells::Register;
 use crate::read::settings::declared::Declared;
+use crate::read::settings::formats::TableMarks;
 use crate::read::settings::of_site::Settings;
 use crate::read::settings::title_block::Logo;
 use crate::read::settings::units;
@@ -135,6 +136,11 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
         control_line_spacing: declared.features.line_spacing(distance_unit),
         receptors: declared.receptors.in_crs_units(to_crs),
         formats: declared.formats,
+        tables: TableMarks::declared(
+            declared.how.rules.delimiter,
+            declared.how.rules.decimal_comma,
+            declared.byte_order_mark,
+        ),
         sheet: declared.sheet,
         title_block: declared.title_block,
         surface: declared.surface.in_crs_units(to_crs),

@@ -48,7 +48,7 @@ fn told(before: &Places, now: &Places) -> String {
         if was == text {
             continue;
         }
-        match was.parse::<f64>().ok().zip(text.parse::<f64>().ok()) {
+        match number(was).zip(number(text)) {
             Some((a, b)) => {
                 let of = moved.entry(name).or_default();
                 *of = (of.0 + 1, of.1.max((a - b).abs()));
@@ -68,9 +68,16 @@ fn told(before: &Places, now: &Places) -> String {
     words.join("; ")
 }
 
-/// The cells of a table.
+/// A number with either decimal mark.
+fn number(text: &str) -> Option<f64> {
+    text.replace(',', ".").parse().ok()
+}
+
+/// The cells of a table, which are parted as the site declares: by what parts the heading line most.
 fn cells(bytes: &[u8]) -> Option<Places> {
-    let mut reader = csv::Reader::from_reader(bytes);
+    let reader = |delimiter| csv::ReaderBuilder::new().delimiter(delimiter).from_reader(bytes);
+    let parts = |delimiter: &u8| reader(*delimiter).headers().map_or(0, csv::StringRecord::len);
+    let mut reader = reader(b",|\t;".iter().copied().max_by_key(parts)?);
     let headings = reader.headers().ok()?.clone();
     let mut places = Places::new();
     for (i, row) in reader.records().enumerate() {
@@ -126,6 +133,11 @@ mod tests {
             "head_m: 2 moved by up to 0.250"
         );
         assert_eq!(what("heads.csv", table, "id,head_m\na,1.5\nc,2.5\n"), "1 other values");
+        let marked = "\u{feff}id;head (m, NAVD 88)\na;1,5\nb;2,5\n";
+        assert_eq!(
+            what("heads.csv", marked, "\u{feff}id;head (m, NAVD 88)\na;1,25\nb;2,625\n"),
+            "head (m, NAVD 88): 2 moved by up to 0.250"
+        );
         let json = r#"{"a": [1, 2.5], "b": {"c": "x"}}"#;
         assert_eq!(
             what("summary.json", json, r#"{"a": [1, 2.25], "b": {"c": "y"}, "d": 1}"#),

@@ -8,14 +8,20 @@ use crate::write::tables;
 
 /// The table's bytes.
 pub(super) fn table(results: &ComparisonResults) -> io::Result<Vec<u8>> {
-    let mut text = csv::Writer::from_writer(Vec::new());
+    let marks = results.site.settings.tables;
+    let mut text = tables::writer(marks);
     let of = OfRound::new(&results.site, &results.round, &results.control);
     let (names, of) = tables::of_round(&of);
     text.write_record(headings(results).into_iter().chain(names))?;
     for i in &results.comparison.wells {
-        text.write_record(row(results, *i).iter().chain(&of))?;
+        let mut cells = row(results, *i);
+        // All but the name of the well are numbers, and one says true or false.
+        for cell in &mut cells[1..] {
+            *cell = marks.number(std::mem::take(cell));
+        }
+        text.write_record(cells.iter().chain(&of))?;
     }
-    text.into_inner().map_err(|e| io::Error::other(e.to_string()))
+    tables::whole(marks, text)
 }
 
 fn headings(results: &ComparisonResults) -> Vec<String> {

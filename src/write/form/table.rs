@@ -2,6 +2,7 @@
 
 use std::io;
 
+use crate::read::TableMarks;
 use crate::report::{Form, FormRow};
 use crate::units::fixed;
 use crate::write::tables;
@@ -12,25 +13,22 @@ type Column<'a> = (String, Box<dyn Fn(&FormRow) -> String + 'a>);
 /// The table as text. Its first columns are those of a round; the last ones help whoever fills it in and are not read.
 /// Delimiter and decimal mark are those that the site declares for its tables.
 pub(super) fn text(form: &Form) -> io::Result<String> {
-    let (delimiter, has_comma) = form.site.rounds.declared_marks();
-    let delimiter = delimiter.unwrap_or(if has_comma { b';' } else { b',' });
-    let columns = columns(form, has_comma);
-    let mut text = csv::WriterBuilder::new().delimiter(delimiter).from_writer(Vec::new());
+    let marks = form.site.settings.tables;
+    let columns = columns(form, marks);
+    let mut text = tables::writer(marks);
     let headings = columns.iter().map(|(heading, _)| heading.as_str());
     text.write_record(headings).map_err(io::Error::other)?;
     for row in &form.wells {
         let cells = columns.iter().map(|(_, cell)| cell(row));
         text.write_record(cells).map_err(io::Error::other)?;
     }
-    let text = text.into_inner().map_err(|e| io::Error::other(e.to_string()))?;
-    String::from_utf8(text).map_err(io::Error::other)
+    String::from_utf8(tables::whole(marks, text)?).map_err(io::Error::other)
 }
 
-fn columns<'a>(form: &'a Form, has_comma: bool) -> Vec<Column<'a>> {
+fn columns<'a>(form: &'a Form, marks: TableMarks) -> Vec<Column<'a>> {
     let unit = form.depth_unit.name().replace('-', "_");
     let number = move |value: Option<f64>| {
-        let text = value.map_or_else(String::new, |v| fixed(v, form.decimals));
-        if has_comma { text.replace('.', ",") } else { text }
+        marks.number(value.map_or_else(String::new, |v| fixed(v, form.decimals)))
     };
     let reads = |what: &str| form.wells.iter().any(|w| w.reads == what);
     let mut columns: Vec<Column<'a>> = vec![

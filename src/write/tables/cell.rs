@@ -12,9 +12,12 @@ use crate::units::finite;
 #[derive(Debug, Default, Clone, Copy)]
 pub(in crate::write) struct Number(pub(in crate::write) f64);
 
+/// Its name, by which it is known in a row.
+pub(super) const NUMBER: &str = "Number";
+
 impl Serialize for Number {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(zmij::Buffer::new().format(finite(self.0)))
+        serializer.serialize_newtype_struct(NUMBER, zmij::Buffer::new().format(finite(self.0)))
     }
 }
 

@@ -1,17 +1,14 @@
 //! Tables whose headings name the site's unit: one column after another, each with its heading and its cells.
 
-#![expect(clippy::disallowed_methods, reason = "results are written here")]
-
 use std::borrow::Cow;
-use std::fs::File;
 use std::io;
-use std::io::Write;
 use std::path::Path;
 
+use crate::read::TableMarks;
 use crate::report::OfRound;
 use crate::units::Decimal;
-use crate::write::stream;
 use crate::write::tables::cell;
+use crate::write::tables::marks;
 
 /// What a cell holds.
 #[derive(Debug, Clone)]
@@ -53,11 +50,11 @@ impl From<Option<String>> for Cell<'_> {
 
 impl Cell<'_> {
     /// As it stands in a table of text.
-    fn text(&self) -> Cow<'_, str> {
+    fn text(&self, marks: TableMarks) -> Cow<'_, str> {
         match self {
             Self::Empty => Cow::Borrowed(""),
             Self::Text(text) => cell::text(text),
-            Self::Number(number) => Cow::Owned(number.to_string()),
+            Self::Number(number) => Cow::Owned(marks.number(number.to_string())),
         }
     }
 }
@@ -103,32 +100,20 @@ impl<'a, R> Columns<'a, R> {
         self.0.iter().map(|(_, cell)| cell(row)).collect()
     }
 
-    /// Writes `count` rows as comma-separated text.
+    /// Writes `count` rows as a table of text with these marks.
     pub(super) fn write(
         &self,
-        path: &Path,
+        (path, of_site): (&Path, TableMarks),
         count: usize,
         row: impl Fn(usize) -> R + Sync,
     ) -> io::Result<()> {
-        let mut file = File::create_new(path)?;
-        let mut headings = csv::Writer::from_writer(Vec::new());
         // The vertical datum in a heading is the site's own word.
-        let texts = self.headings().map(|heading| cell::text(heading).into_owned());
-        headings.write_record(texts).map_err(io::Error::other)?;
-        file.write_all(&headings.into_inner().map_err(|e| io::Error::other(e.to_string()))?)?;
-        stream::rows(
-            count,
-            |range| {
-                let mut text = csv::Writer::from_writer(Vec::with_capacity(stream::TEXT));
-                for i in range {
-                    let cells = self.cells(&row(i));
-                    let texts = cells.iter().map(Cell::text);
-                    text.write_record(texts.map(Cow::into_owned)).map_err(io::Error::other)?;
-                }
-                text.into_inner().map_err(|e| io::Error::other(e.to_string()))
-            },
-            |text| file.write_all(text),
-        )
+        let headings = self.headings().map(|heading| cell::text(heading).into_owned());
+        let cells = |i: usize| {
+            let cells = self.cells(&row(i));
+            Ok(cells.iter().map(|cell| cell.text(of_site).into_owned()).collect())
+        };
+        marks::file(path, of_site, headings, count, cells)
     }
 }
 
@@ -136,6 +121,8 @@ impl<'a, R> Columns<'a, R> {
 pub(in crate::write) fn of_round(of: &OfRound) -> (Vec<String>, Vec<String>) {
     let columns = Columns::<()>::new().with_round(of);
     let cells = columns.cells(&());
-    let cells = cells.iter().map(|cell| cell.text().into_owned()).collect();
+    // It has no numbers.
+    let text = |cell: &Cell| cell.text(TableMarks::default()).into_owned();
+    let cells = cells.iter().map(text).collect();
     (columns.headings().map(str::to_owned).collect(), cells)
 }

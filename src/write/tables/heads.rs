@@ -41,16 +41,20 @@ impl<'a> Row<'a> {
 /// Writes every reading of the round, in the order of wells and readings.
 pub(in crate::write) fn heads(context: &Context, path: &Path) -> io::Result<()> {
     let rows = context.levels.rows();
-    columns(context).with_round(&context.of).write(path, rows.len(), |i| {
-        let level = &rows[i];
-        Row {
-            level,
-            reading: context.levels.reading(level),
-            well: &context.results.site.wells[level.well],
-            position: context.results.control.places()[level.well].map(|p| p.crs),
-            terms: context.levels.terms(level),
-        }
-    })
+    columns(context).with_round(&context.of).write(
+        (path, context.results.site.settings.tables),
+        rows.len(),
+        |i| {
+            let level = &rows[i];
+            Row {
+                level,
+                reading: context.levels.reading(level),
+                well: &context.results.site.wells[level.well],
+                position: context.results.control.places()[level.well].map(|p| p.crs),
+                terms: context.levels.terms(level),
+            }
+        },
+    )
 }
 
 fn columns<'a>(context: &'a Context<'a>) -> Columns<'a, Row<'a>> {

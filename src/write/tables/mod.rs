@@ -3,6 +3,8 @@
 mod cell;
 mod columns;
 mod heads;
+mod marks;
+mod rows;
 mod site_record;
 mod table;
 mod triangles;
@@ -13,6 +15,7 @@ mod workbook;
 pub(super) use cell::{safe, text};
 pub(super) use columns::of_round;
 pub(super) use heads::heads;
+pub(super) use marks::{whole, writer};
 pub(super) use site_record::{fits as record_fits, xlsx as record_workbook};
 pub(super) use table::table;
 pub(super) use triangles::triangles;

@@ -51,7 +51,8 @@ pub(in crate::write) fn triangles(context: &Context, path: &Path) -> io::Result<
     let flows = &context.results.flow.triangles;
     // Each name stands in some six triangles.
     let names: Vec<Cow<str>> = points.iter().map(|p| cell::text(&p.id)).collect();
-    table(path, &context.of.made_safe(cell::safe), triangles.len(), |i| {
+    let marks = context.results.site.settings.tables;
+    table((path, marks), &context.of.made_safe(cell::safe), triangles.len(), |i| {
         let (triangle, flow) = (&triangles[i], &flows[i]);
         let sure = context.sure(i);
         let [well_1, well_2, well_3] = triangle.corners.map(|k| names[k].as_ref());

@@ -20,7 +20,7 @@ pub(in crate::write) fn csv(context: &Context, path: &Path) -> io::Result<()> {
         .with("Round", |_| of.round.as_str())
         .with("Measured from", |_| of.read_from.as_deref())
         .with("Measured to", |_| of.read_to.as_deref());
-    columns.write(path, rows.len(), |i| rows[i].clone())
+    columns.write((path, context.results.site.settings.tables), rows.len(), |i| rows[i].clone())
 }
 
 /// Writes the same as a workbook.

@@ -13,7 +13,11 @@ use crate::write::tables::columns::Columns;
 /// Writes the wells, by name.
 pub(in crate::write) fn wells(context: &Context, path: &Path) -> io::Result<()> {
     let rows = well_table(context.results);
-    columns(context).with_round(&context.of).write(path, rows.len(), |i| rows[i].clone())
+    columns(context).with_round(&context.of).write(
+        (path, context.results.site.settings.tables),
+        rows.len(),
+        |i| rows[i].clone(),
+    )
 }
 
 fn columns<'a>(context: &'a Context<'a>) -> Columns<'a, WellRow<'a>> {

@@ -51,7 +51,8 @@ pub(super) fn receptors(context: &Context, path: &Path) -> io::Result<()> {
 pub(super) fn verdicts(context: &Context, path: &Path) -> io::Result<()> {
     let rows = rows(context)?;
     let verdicts = &rows.toward.verdicts;
-    tables::table(path, &context.of.made_safe(tables::safe), verdicts.len(), |i| {
+    let marks = context.results.site.settings.tables;
+    tables::table((path, marks), &context.of.made_safe(tables::safe), verdicts.len(), |i| {
         let mut row = rows.verdict(&verdicts[i]);
         for name in [&mut row.source, &mut row.receptor] {
             *name = Cow::Owned(tables::safe(name));
