@@ -1,7 +1,7 @@
 //! Tables of text with the delimiter and the decimal mark that a site declares for its own, and with a byte order mark.
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use crate::support::{Folder, contents, runs, sample};
 
@@ -19,9 +19,8 @@ const ROUND: &str = "id;date;depth_to_water_m\nA;2026-04-14;2,5\n1.5;2026-04-14;
 
 /// The site with tables as they are, or with points and commas, and more lines of `site.toml`.
 fn site(has_comma: bool, more: &str) -> Folder {
-    let own = |table: &str| match has_comma {
-        true => table.to_owned(),
-        false => table.replace(',', ".").replace(';', ","),
+    let own = |table: &str| {
+        if has_comma { table.to_owned() } else { table.replace(',', ".").replace(';', ",") }
     };
     Folder::new()
         .with("site/site.toml", format!("{TOML}{more}"))
@@ -77,7 +76,7 @@ fn tables_are_written_as_the_sites_own_and_say_the_same() {
         assert!(
             rows(&files["wells.csv"], delimiter).iter().any(|row| row.iter().any(|c| c == "1.5"))
         );
-        let verified = runs(&["verify", "--redraw"], &[&out]);
+        let verified = runs(&["verify", "--redraw", "--site"], &[&folder.at("site"), &out]);
         assert!(verified.status.success());
     }
 }
@@ -102,8 +101,10 @@ fn tables_of_all_commands_have_the_marks_of_the_site() {
         ]
         .concat();
         runs(&[command, "--quiet", "--out"], &paths);
-        let tables: BTreeMap<String, Vec<u8>> =
-            contents(&out).into_iter().filter(|(name, _)| name.ends_with(".csv")).collect();
+        let tables: BTreeMap<String, Vec<u8>> = contents(&out)
+            .into_iter()
+            .filter(|(name, _)| Path::new(name).extension() == Some("csv".as_ref()))
+            .collect();
         assert!(!tables.is_empty(), "{command}");
         for (name, bytes) in tables {
             let text = bytes.strip_prefix("\u{feff}".as_bytes());

@@ -30,7 +30,11 @@ fn the_sheet_shows_paths_and_says_what_they_meet() {
     headfall("toward", &out, &sample("closed-landfill"));
     let svg = text(out.join("map.svg"));
     assert!(words(&svg, "title").iter().any(|t| t.contains("and flow paths")));
-    let panel = words(&svg, "panel").join(" ");
+    // The words are many: they have a page of their own.
+    let pdf = lopdf::Document::load(out.join("map.pdf")).expect("a PDF");
+    assert_eq!(pdf.get_pages().len(), 2);
+    let panel = pdf.extract_text(&[1, 2]).expect("text");
+    let panel = panel.split_whitespace().collect::<Vec<_>>().join(" ");
     for said in [
         "Flow-path evaluation",
         "Waste to Creek above the footbridge",

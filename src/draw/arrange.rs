@@ -92,6 +92,21 @@ struct Arrangement {
     arrows: Arrows,
 }
 
+impl Arrangement {
+    /// Nothing placed yet.
+    fn new(empty: &Room, contours: usize, candidates: &Arrows) -> Self {
+        Self {
+            room: empty.clone(),
+            labels: vec![None; contours],
+            tags: Vec::new(),
+            keys: Vec::new(),
+            unposted: Vec::new(),
+            points: Named::default(),
+            arrows: candidates.clone(),
+        }
+    }
+}
+
 /// Puts everything into the frame.
 pub(super) fn map(
     results: &Results,
@@ -133,15 +148,7 @@ pub(super) fn map(
     let mut candidates = Arrows::candidates(results, &view);
     candidates.keep_clear(&Pieces::new(of_paths()), results, &view);
     let arrange = |first: &[bool]| {
-        let mut arranged = Arrangement {
-            room: empty.clone(),
-            labels: vec![None; contours.len()],
-            tags: Vec::new(),
-            keys: Vec::new(),
-            unposted: Vec::new(),
-            points: Named::default(),
-            arrows: candidates.clone(),
-        };
+        let mut arranged = Arrangement::new(&empty, contours.len(), &candidates);
         let label = |arranged: &mut Arrangement, early: bool| {
             for c in order.iter().copied().filter(|c| first[*c] == early) {
                 let label = labels::place(c, &contours[c], figures, &arranged.room, &pieces);

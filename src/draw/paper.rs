@@ -194,7 +194,7 @@ impl Paper {
         } else {
             (on_sheet(told, Vec::new()), table())
         };
-        let mut further = words::notes(results, posted, told, columns);
+        let mut further = words::notes(results, posted, columns);
         further.extend(table);
         (panel::set(blocks, self.corner, self.step, self.columns_height), further)
     }

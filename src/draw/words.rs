@@ -18,7 +18,7 @@ pub(super) struct Columns {
     pub(super) width: f64,
     /// Wells not used are listed on so many lines.
     pub(super) most_lines: usize,
-    /// Whether all but scale, explanation, cautions and title block is for a second page.
+    /// Whether gradient, answers and lists of wells are for a second page.
     pub(super) second_page: bool,
 }
 
@@ -31,9 +31,16 @@ pub(super) fn blocks(
     Columns { width, most_lines, second_page }: Columns,
 ) -> Vec<Block> {
     let on_sheet = !second_page;
-    let mut blocks = vec![scale::block(results, told, width)];
+    let mut information = match results.across() {
+        Some(across) => facts_across(results, across, told, width),
+        None => facts(results, told, width),
+    };
+    if second_page {
+        information.pair("Notes", "gradient, answers and lists of wells: page 2 of map.pdf");
+    }
+    let mut blocks = vec![scale::block(results, told, width), information];
     if on_sheet {
-        blocks.extend(results_in_words(results, told, width));
+        blocks.extend(results_in_words(results, width));
     }
     blocks.push(legend::block(results, posted, told, width));
     if on_sheet {
@@ -49,23 +56,22 @@ pub(super) fn blocks(
 pub(super) fn notes(
     results: &Results,
     posted: &[Posted],
-    told: &Told,
     Columns { width, second_page, .. }: Columns,
 ) -> Vec<Block> {
     if !second_page {
         return Vec::new();
     }
-    let mut blocks = results_in_words(results, Some(told), width);
+    let mut blocks = results_in_words(results, width);
     blocks.extend(lists(results, posted, width, usize::MAX));
     blocks
 }
 
-/// What was mapped and what came out.
-fn results_in_words(results: &Results, told: Option<&Told>, width: f64) -> Vec<Block> {
-    let mut blocks = match results.across() {
-        Some(across) => vec![facts_across(results, across, told, width)],
-        None => vec![facts(results, told, width), gradient(results, width)],
-    };
+/// What came out.
+fn results_in_words(results: &Results, width: f64) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    if results.across().is_none() {
+        blocks.push(gradient(results, width));
+    }
     blocks.extend(answers::receptors(results, width));
     blocks.extend(answers::warnings(results, width));
     blocks.extend(answers::capture(results, width));

@@ -36,7 +36,11 @@ fn map_of(source: &Path, overrides: &Overrides, change: impl Fn(&mut Site)) -> M
 
 /// The map of a site by one method.
 fn by(source: &Path, method: Method) -> Map {
-    map_of(source, &Overrides::default(), |site| site.settings.surface.method = method)
+    map_of(source, &Overrides::default(), |site| {
+        site.settings.surface.method = method;
+        // More arrows than usual, so that there is more to be looked at.
+        site.settings.sheet.arrow_spacing_mm = 14.0;
+    })
 }
 
 /// The sides of the outline of the wells, CRS units, with the heads at both ends.

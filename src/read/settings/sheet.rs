@@ -66,7 +66,7 @@ pub enum PanelPlace {
     Beside,
     /// Below the map.
     Below,
-    /// On a second page of the PDF, but for scale, explanation, cautions and title block.
+    /// Gradient, answers and lists of wells on a second page of the PDF.
     SecondPage,
 }
 

@@ -58,12 +58,8 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
     let (depths_from, sounded_from) = units::depths_from(&declared, &stated, said);
     let vertical_datum = units::datum(declared.vertical_datum.as_deref(), &stated, said);
     units::zones(systems.of_positions().unwrap_or_default(), &stated, said);
-    let lengths = units::agree(
-        "length_unit",
-        declared.length_unit,
-        units::of(&stated, &[Quantity::Coordinate]),
-        said,
-    );
+    let coordinates = units::of(&stated, &[Quantity::Coordinate]);
+    let lengths = units::agree("length_unit", declared.length_unit, coordinates, said);
     let elevations = units::agree(
         "elevation_unit",
         declared.elevation_unit,
@@ -105,6 +101,8 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
     let features = features.read(length_unit, elevation_unit, &register, &mut inputs, said);
     let distance_unit = systems.distance_unit(length_unit);
     let land_surface = land_surface(&declared, &parts.folder);
+    let (rules, mark) = (&declared.how.rules, declared.byte_order_mark);
+    let tables = TableMarks::declared(rules.delimiter, rules.decimal_comma, mark);
     let pumped = declared.pumped_wells.into_iter().map(|p| p.in_crs_units(to_crs, systems.tied()));
     let settings = Settings {
         name: declared.name?,
@@ -136,11 +134,7 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
         control_line_spacing: declared.features.line_spacing(distance_unit),
         receptors: declared.receptors.in_crs_units(to_crs),
         formats: declared.formats,
-        tables: TableMarks::declared(
-            declared.how.rules.delimiter,
-            declared.how.rules.decimal_comma,
-            declared.byte_order_mark,
-        ),
+        tables,
         sheet: declared.sheet,
         title_block: declared.title_block,
         surface: declared.surface.in_crs_units(to_crs),

@@ -25,8 +25,10 @@ mod visit;
 
 #[cfg(any(feature = "page", feature = "sheet"))]
 pub(crate) use directed::Directed;
+#[cfg(feature = "page")]
+pub(crate) use hydrographs::Doubt;
 #[cfg(any(feature = "page", feature = "sheet"))]
-pub(crate) use hydrographs::{Doubt, Group as HydrographGroup, Ranged};
+pub(crate) use hydrographs::{Group as HydrographGroup, Ranged};
 pub use period_map::PeriodMap;
 #[cfg(any(feature = "page", feature = "sheet"))]
 pub(crate) use plot::Plot;
