@@ -372,6 +372,24 @@ fn a_scale_is_kept_and_an_extent_says_what_the_frame_shows() {
     with(&folder, "\n[sheet]\nscale = 250\nextent = [440000, 4650000, 440040, 4650040]\n");
     let drawn = sheet(&folder, "boxed");
     let drawn = Document::parse(&drawn).expect("XML");
+    // Nothing of the map is outside its frame.
+    let frame =
+        vertices(layer(&drawn, "frame").and_then(|n| n.first_element_child()).expect("a frame"));
+    // Coordinates are rounded to hundredths of a point.
+    let side = |k: usize| {
+        let sides = frame.iter().map(|p| p[k]);
+        let low = sides.clone().fold(f64::INFINITY, f64::min);
+        low - 0.02..=sides.fold(f64::NEG_INFINITY, f64::max) + 0.02
+    };
+    let mut seen = 0;
+    for id in ["contours", "outline", "flow", "wells"] {
+        let paths = layer(&drawn, id).into_iter().flat_map(|layer| layer.descendants());
+        for p in paths.filter(|n| n.has_tag_name("path")).flat_map(vertices) {
+            assert!(side(0).contains(&p[0]) && side(1).contains(&p[1]), "{id}: {p:?}");
+            seen += 1;
+        }
+    }
+    assert!(seen > 10, "{seen}");
     let shown = rings(&drawn).len();
     assert!(shown >= 4 && words(&drawn).iter().any(|w| w.contains("outside the frame")), "{shown}");
     for (sheet, said) in [

@@ -18,7 +18,7 @@ use super::features;
 use super::features::{Features, Named};
 use super::labels;
 use super::labels::{Figures, Label};
-use super::lines::outside;
+use super::lines::{inside, outside};
 use super::paths;
 use super::room::{Patch, Pieces, Room};
 use super::scene::{Item, Layer, Paint, Picture};
@@ -305,5 +305,7 @@ fn outline(results: &Results, view: &View, covered: &[Patch]) -> Item {
     let hull = results.mesh.hull();
     let closed = hull.iter().chain(hull.first());
     let points: Vec<Coord> = closed.map(|i| view.to_sheet(local[*i])).collect();
-    Item::Path(outside(&points, covered), Paint::stroke(style::OUTLINE))
+    let runs = inside(&points, &view.frame);
+    let runs = runs.iter().flat_map(|run| outside(&run.points, covered)).collect();
+    Item::Path(runs, Paint::stroke(style::OUTLINE))
 }

@@ -4,8 +4,8 @@ use geo::Coord;
 use rayon::prelude::*;
 use rstar::{AABB, RTree};
 
-use super::lines::{outside, plain};
-use super::room::Patch;
+use super::lines::{inside, outside, plain};
+use super::room::{Patch, Rect};
 use super::scene::{Item, Paint, Run, Stroke};
 use super::style;
 use super::view::View;
@@ -39,6 +39,29 @@ impl Drawn {
     pub(super) fn has_inferred(&self) -> bool {
         self.stretches.iter().any(|s| s.1)
     }
+
+    /// Its parts within a frame that are no specks, each a line of its own for labels; the first has all stretches.
+    fn in_frame(self, frame: &Rect) -> Vec<Self> {
+        if self.points.iter().all(|p| frame.holds(*p)) {
+            let is_line = self.points.len() > 1 && self.length >= SPECK;
+            return is_line.then_some(self).into_iter().collect();
+        }
+        let clipped = |(points, inferred): &(Vec<Coord>, bool)| {
+            let inferred = *inferred;
+            inside(points, frame).into_iter().map(move |run| (run.points, inferred))
+        };
+        let mut stretches: Vec<(Vec<Coord>, bool)> =
+            self.stretches.iter().flat_map(clipped).collect();
+        let part = |run: Run| Self {
+            length: Course::new(&run.points).length(),
+            points: run.points,
+            closed: false,
+            stretches: std::mem::take(&mut stretches),
+            ..self
+        };
+        let runs = inside(&self.points, frame).into_iter();
+        runs.filter(|run| Course::new(&run.points).length() >= SPECK).map(part).collect()
+    }
 }
 
 /// The contours as the sheet needs them, specks left out, in the order of the levels.
@@ -53,11 +76,7 @@ pub(super) fn drawn(results: &Results, view: &View) -> Vec<Drawn> {
         .enumerate()
         .map(|(i, line)| {
             let points = plain(line.points.iter().map(to_sheet));
-            let length = Course::new(&points).length();
-            if points.len() < 2 || length < SPECK {
-                return None;
-            }
-            let stretches = match supports.get(i) {
+            let stretches: Vec<(Vec<Coord>, bool)> = match supports.get(i) {
                 Some(support) => support
                     .stretches
                     .iter()
@@ -65,16 +84,16 @@ pub(super) fn drawn(results: &Results, view: &View) -> Vec<Drawn> {
                     .collect(),
                 None => vec![(points.clone(), true)],
             };
-            let closed = line.is_closed();
-            Some(Drawn {
+            let whole = Drawn {
                 level: line.level,
                 index: is_index(results.contours.steps(line.level, base)),
                 depression: line.is_depression(),
+                closed: line.is_closed(),
+                length: Course::new(&points).length(),
                 points,
-                closed,
                 stretches,
-                length,
-            })
+            };
+            whole.in_frame(&view.frame)
         })
         .flatten()
         .collect()
@@ -97,19 +116,18 @@ pub(super) fn items(contours: &[Drawn], labels: &[Patch]) -> Vec<Item> {
     contours
         .par_iter()
         .map(|contour| {
-            let patches = near(&contour.points);
             let mut items = Vec::new();
             for inferred in [false, true] {
                 let stretches = contour.stretches.iter().filter(|s| s.1 == inferred);
                 let runs: Vec<Run> =
-                    stretches.flat_map(|(points, _)| outside(points, &patches)).collect();
+                    stretches.flat_map(|(points, _)| outside(points, &near(points))).collect();
                 let stroke = stroke(ContourSign { index: contour.index, inferred });
                 if !runs.is_empty() {
                     items.push(Item::Path(runs, Paint::stroke(stroke)));
                 }
             }
             if contour.depression {
-                let ticks = ticks(contour, &patches);
+                let ticks = ticks(contour, &near(&contour.points));
                 if !ticks.is_empty() {
                     items.push(Item::Path(ticks, Paint::stroke(style::LIGHT_LINE)));
                 }

@@ -219,8 +219,8 @@ fn control_words(told: Option<&Told>, facts: &Facts, results: &Results) -> Strin
         let values = results.across().map_or("heads", |_| "values");
         let at = match told {
             Some(told) if told.unposted.is_empty() => format!("in {}", results.table()),
-            Some(told) if told.table_on_sheet => "by number in the table here".to_owned(),
-            _ => "by number on page 2 of map.pdf".to_owned(),
+            Some(told) if told.table_on_sheet => "in the table here".to_owned(),
+            _ => "on page 2 of map.pdf".to_owned(),
         };
         text = format!("{text}; names and {values} of {omitted} of {all} wells {at}");
     }
