@@ -14,8 +14,8 @@ use crate::support::{self, Folder, json, near, runs, sample, text, told};
 
 pub(crate) const KML: &str = "http://www.opengis.net/kml/2.2";
 
-/// What may be in an element, in this order: the sequences of the schema ogckml22.xsd of OGC 07-147r2, as far as this
-/// file goes. A star: any number of them.
+/// What may be in an element, in this order: the sequences of OGC 07-147r2, as far as this file goes. That of features was
+/// looked up in a copy of its schema, the others are from memory. A star: any number of them.
 const SEQUENCES: &[(&str, &[&str])] = &[
     ("kml", &["Document"]),
     ("Document", &["name", "visibility", "open", "description", "Style*", "Schema*", "Folder*"]),
