@@ -80,7 +80,7 @@ impl Georeference {
     /// The viewport of the map's frame with its measure dictionary, as it is in the dictionary of a PDF page.
     ///
     /// # References
-    /// ISO 32000-1:2008, 12.9, for viewports (from memory); the Adobe supplement to it, extension level 3, for geospatial
+    /// ISO 32000-1:2008, 12.9, table 260, for viewports; the Adobe supplement to it, extension level 3, for geospatial
     /// measures in PDF 1.7: latitude and longitude on the datum of the CRS, of projected ones too, and how a CRS is
     /// named. ISO 32000-2:2020, table 269, would have eastings and northings in a PDF 2.0.
     pub(super) fn viewport(&self) -> Option<String> {

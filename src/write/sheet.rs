@@ -43,17 +43,15 @@ pub(super) fn write(
     [pdf, world, png, svg]: [&str; 4],
     staging: &Staging,
 ) -> Result<(), Error> {
-    let place =
-        |name: &str, bytes: io::Result<Vec<u8>>| staging.make(name, |path| fs::write(path, bytes?));
     let sheet = draw::sheet(results)?;
     let raster = || {
-        place(png, sheet.png())?;
+        staging.make_of(png, sheet.png())?;
         if let Some(text) = sheet.world_file() {
-            place(world, Ok(text.into_bytes()))?;
+            staging.make_of(world, Ok(text))?;
         }
-        place(svg, Ok(sheet.svg().into_bytes()))
+        staging.make_of(svg, Ok(sheet.svg()))
     };
-    let (raster, document) = rayon::join(raster, || place(pdf, sheet.pdf()));
+    let (raster, document) = rayon::join(raster, || staging.make_of(pdf, sheet.pdf()));
     raster.and(document)
 }
 
@@ -87,7 +85,7 @@ pub(super) fn surface_sheets(record: &SiteRecord, staging: &Staging) -> Result<(
     let drawn = maps.par_iter().map(|map| draw::sheet(&Results::of(map, &[])));
     let sheets = drawn.collect::<Vec<_>>().into_iter().collect::<Result<Vec<_>, _>>()?;
     let [name] = SURFACE_SHEETS;
-    staging.make(name, |path| fs::write(path, draw::pdf_of(&sheets)?))
+    staging.make_of(name, draw::pdf_of(&sheets))
 }
 
 /// The drawing of a comparison, as SVG.

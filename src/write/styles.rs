@@ -29,7 +29,7 @@ pub(super) fn styles(context: &Context, path: &Path) -> io::Result<()> {
 
 /// Whether a map has heads at nodes to be shaded.
 pub(super) fn has_shading(results: &Results) -> bool {
-    sheet::surface_look(results, SURFACE).is_some()
+    sheet::wanted(results) && results.surface.heads.range().is_some()
 }
 
 /// Writes the style that lies beside the raster of heads: a raster has no table for it.

@@ -18,7 +18,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use geo::Coord;
-use headfall::read::{Method, Overrides, Site};
+use headfall::read::{Method, Overrides, Page, Site};
 use headfall::run::{self, Map};
 
 /// A site below `tests/data/edges`.
@@ -38,8 +38,9 @@ fn map_of(source: &Path, overrides: &Overrides, change: impl Fn(&mut Site)) -> M
 fn by(source: &Path, method: Method) -> Map {
     map_of(source, &Overrides::default(), |site| {
         site.settings.surface.method = method;
-        // More arrows than usual, so that there is more to be looked at.
-        site.settings.sheet.arrow_spacing_mm = 14.0;
+        // Room for more arrows than usual, so that there is more to be looked at.
+        site.settings.sheet.page = Some(Page::A3);
+        site.settings.sheet.arrow_spacing_mm = 10.0;
     })
 }
 

@@ -40,7 +40,8 @@ impl Rule {
 
 /// The rules of a layer; `None` for one that the sheet has no look for.
 pub(super) fn rules(results: &Results, layer: &str) -> Option<Vec<Rule>> {
-    let posting = Posting::of(results.posted().len());
+    // Only layers of wells need it, and the wells of a map are many.
+    let posting = || Posting::of(results.posted().len());
     let named = |colour: Colour, beside: Beside| text("name", names(colour), beside);
     let with_name = |item: Item, colour: Colour| {
         let mut drawn = sign(&[item]);
@@ -52,7 +53,7 @@ pub(super) fn rules(results: &Results, layer: &str) -> Option<Vec<Rule>> {
     };
     let course = |stroke: Stroke| vec![Symbol::Line(stroke), named(stroke.colour, Beside::Line)];
     Some(match layer {
-        "wells" => wells(posting),
+        "wells" => wells(posting()),
         "contours" => lines_of_equal_head(),
         "triangles" => {
             Rule::all("triangle of wells", vec![Symbol::Area(Paint::stroke(style::RULE))])
@@ -76,8 +77,9 @@ pub(super) fn rules(results: &Results, layer: &str) -> Option<Vec<Rule>> {
             Rule::all("stage used as a head", sign(&[dot]))
         }
         "judged_points" => {
-            let mut drawn = sign(&symbol(WellSign::Judged, at(0.0, 0.0), posting.radius));
-            drawn.push(named(style::JUDGED, Beside::Place(2.0 * posting.radius + ASIDE)));
+            let radius = posting().radius;
+            let mut drawn = sign(&symbol(WellSign::Judged, at(0.0, 0.0), radius));
+            drawn.push(named(style::JUDGED, Beside::Place(2.0 * radius + ASIDE)));
             Rule::all("judged head", drawn)
         }
         "control_lines" => {
@@ -86,8 +88,9 @@ pub(super) fn rules(results: &Results, layer: &str) -> Option<Vec<Rule>> {
             Rule::all("control line", drawn)
         }
         "pumped_wells" => {
-            let mut drawn = sign(&symbol(WellSign::Pumped, at(0.0, 0.0), posting.radius));
-            drawn.push(named(style::INK, Beside::Place(2.0 * posting.radius + ASIDE)));
+            let radius = posting().radius;
+            let mut drawn = sign(&symbol(WellSign::Pumped, at(0.0, 0.0), radius));
+            drawn.push(named(style::INK, Beside::Place(2.0 * radius + ASIDE)));
             Rule::all("pumped well", drawn)
         }
         "source_points" => Rule::all("source", with_name(source(at(0.0, 0.0)), style::SOURCE)),
@@ -106,7 +109,7 @@ const fn names(colour: Colour) -> Letters {
     Letters { size: SIZE, bold: true, colour }
 }
 
-/// Wells and gauges by what they are on the sheet; those that carry the map come last, on top.
+/// Wells and gauges by their sign on the sheet; those used for contouring are drawn last, on top.
 fn wells(posting: Posting) -> Vec<Rule> {
     let rule = |(sign, title): (WellSign, &'static str)| {
         Rule::of(title, ("sign", &[sign.name()]), well(sign, posting))

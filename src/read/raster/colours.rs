@@ -11,7 +11,7 @@ pub(super) type Rgba = [u8; 4];
 /// Why a raster gives no picture.
 #[derive(Debug, PartialEq)]
 pub(in crate::read) enum Fault {
-    /// It cannot be opened: GDAL's words.
+    /// The file does not open: why, as GDAL says it.
     Format(String),
     /// Nothing says where on the ground it is.
     NoFrame,
@@ -19,7 +19,7 @@ pub(in crate::read) enum Fault {
     Kind(String),
     /// It has so many columns and rows about the site.
     TooLarge(usize, usize),
-    /// Its pixels cannot be read: GDAL's words.
+    /// Its pixels are not readable: why, as GDAL says it.
     Broken(String),
 }
 

@@ -174,7 +174,7 @@ fn land_surface(declared: &Declared, folder: &Path) -> Option<LandSurface> {
     ground.map(|ground| LandSurface::new(folder, ground))
 }
 
-/// The logo of the title block; R101 where it cannot be read, R119 where it is none.
+/// The logo of the title block; R101 for a file that is not readable, R119 for one that is no PNG or SVG.
 fn logo(
     settings: &Settings,
     folder: &Path,
