@@ -104,6 +104,37 @@ fn every_well_of_a_cluster_has_its_head_on_the_map_or_in_the_table() {
 }
 
 #[test]
+fn a_cluster_has_an_inset_with_its_scale_and_letter() {
+    let folder = cluster();
+    let out = folder.at("out");
+    sheet_of(folder.path(), &out, &[]);
+    let svg = text(out.join("map.svg"));
+    let svg = Document::parse(&svg).expect("XML");
+    let letters: Vec<&str> = layer(&svg, "inset-labels").filter_map(|n| n.text()).collect();
+    let letters: Vec<&str> = letters.into_iter().filter(|t| !t.trim().is_empty()).collect();
+    assert!(letters.contains(&"A"), "{letters:?}");
+    let panel: Vec<&str> = layer(&svg, "panel").filter_map(|n| n.text()).collect();
+    let heading = panel.iter().find_map(|t| t.strip_prefix("Inset A, 1:")).expect("a heading");
+    let (inset, map) = (heading.parse::<f64>().expect("a scale"), |t: &&str| {
+        t.strip_prefix("1:")?.parse::<f64>().ok()
+    });
+    let map = panel.iter().find_map(map).expect("a scale");
+    assert!(inset * 1.4 < map, "1:{inset} in 1:{map}");
+    // Wells of the cluster are 2 m apart: on paper 2 m over the scale.
+    let circles = layer(&svg, "panel").filter(|n| n.has_tag_name("circle"));
+    let places: Vec<[f64; 2]> = circles
+        .filter_map(|n| Some([n.attribute("cx")?.parse().ok()?, n.attribute("cy")?.parse().ok()?]))
+        .collect();
+    let apart = |a: &[f64; 2], b: &[f64; 2]| libm::hypot(a[0] - b[0], a[1] - b[1]);
+    let pairs =
+        places.iter().enumerate().flat_map(|(i, a)| places[..i].iter().map(move |b| (a, b)));
+    let nearest =
+        pairs.map(|(a, b)| apart(a, b)).filter(|d| *d > 0.1).fold(f64::INFINITY, f64::min);
+    let expected = 2.0 / inset / 0.0254 * 72.0;
+    assert!((nearest - expected).abs() < 0.01 * expected, "{nearest} and {expected} points");
+}
+
+#[test]
 fn every_well_of_a_large_network_has_its_head_on_a_page() {
     let folder = Folder::new();
     let out = folder.at("out");

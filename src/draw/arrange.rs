@@ -12,6 +12,8 @@ use super::arrows;
 use super::arrows::Arrows;
 use super::base;
 use super::base::Base;
+use super::clusters;
+use super::clusters::Cluster;
 use super::contours;
 use super::contours::Drawn;
 use super::features;
@@ -58,6 +60,8 @@ pub(super) struct Map {
     keys: Vec<Option<Tag>>,
     /// The wells without a label.
     pub(super) unposted: Vec<Unposted>,
+    /// Their clusters.
+    pub(super) clusters: Vec<Cluster>,
     well_items: Vec<Item>,
     pub(super) arrows: Arrows,
     pub(super) base: Base,
@@ -184,13 +188,8 @@ pub(super) fn map(
     let Arrangement { mut room, labels: placed, tags, keys, unposted, points, mut arrows } =
         arranged;
     let unlabelled = placed.iter().filter(|label| label.is_none()).count();
-    let mut labels: Vec<(usize, Label)> = Vec::new();
-    for (c, label) in placed.into_iter().enumerate() {
-        let Some(label) = label else { continue };
-        let more = labels::repeat(c, &contours[c], figures, &mut room, &pieces, &label);
-        labels.push((c, label));
-        labels.extend(more.into_iter().map(|label| (c, label)));
-    }
+    let labels = repeated(placed, &contours, figures, &mut room, &pieces);
+    let clusters = clusters::found(&posted, &tags, &mut room, &view);
     let names = vec![points, features.names(false, &mut room, &pieces)];
     arrows.place(&mut room);
     let named = (tags.iter().flatten().count(), posted.len());
@@ -203,6 +202,7 @@ pub(super) fn map(
         tags,
         keys,
         unposted,
+        clusters,
         well_items,
         arrows,
         base,
@@ -214,6 +214,24 @@ pub(super) fn map(
         unlabelled,
         signs,
     }
+}
+
+/// The labels of contours with their numbers, those of long contours again and again.
+fn repeated(
+    placed: Vec<Option<Label>>,
+    contours: &[Drawn],
+    figures: Figures,
+    room: &mut Room,
+    pieces: &Pieces,
+) -> Vec<(usize, Label)> {
+    let mut labels: Vec<(usize, Label)> = Vec::new();
+    for (c, label) in placed.into_iter().enumerate() {
+        let Some(label) = label else { continue };
+        let more = labels::repeat(c, &contours[c], figures, room, pieces, &label);
+        labels.push((c, label));
+        labels.extend(more.into_iter().map(|label| (c, label)));
+    }
+    labels
 }
 
 /// The signs that this map has, of those that not every map has.
@@ -283,6 +301,9 @@ impl Map {
         ];
         if self.keys.iter().any(Option::is_some) {
             layers.push(layer("key-labels", tags::items(&self.keys)));
+        }
+        if !self.clusters.is_empty() {
+            layers.push(layer("inset-labels", clusters::items(&self.clusters, &covered)));
         }
         if !self.base.items.is_empty() {
             layers.insert(1, layer("site-plan", self.base.items.clone()));

@@ -10,6 +10,7 @@
 //! | `base`, `backdrop` | the site plan below the map, the picture below that |
 //! | `contours`, `labels`, `wells`, `tags`, `arrows`, `paths`, `features`, `shade`, `border` | what the map holds |
 //! | `panel`, `legend`, `words`, `answers`, `title_block` | what is beside it |
+//! | `clusters`, `insets` | where names and heads have no room, and that part larger |
 //! | `unposted` | the table of heads that have no room on the map |
 //! | `arrange` | labels among wells and lines |
 //! | `comparison` | the figure of a comparison, a drawing by itself |
@@ -27,6 +28,7 @@ mod arrows;
 mod backdrop;
 mod base;
 mod border;
+mod clusters;
 mod comparison;
 mod contours;
 mod extent;
@@ -34,6 +36,7 @@ mod features;
 mod font;
 mod georeference;
 mod georeferenced;
+mod insets;
 mod items;
 mod labels;
 mod legend;
@@ -93,6 +96,8 @@ pub fn sheet(results: &Results) -> Result<Sheet, Error> {
         named: map.named,
         outside: map.outside,
         unposted: map.unposted.clone(),
+        clusters: map.clusters.clone(),
+        insets: 0,
         table_on_sheet: false,
         unlabelled: map.unlabelled,
         unnamed: map.unnamed(),

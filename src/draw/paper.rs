@@ -3,6 +3,7 @@
 use geo::Coord;
 
 use super::extent::extent;
+use super::insets;
 use super::panel;
 use super::panel::Block;
 use super::parting::{
@@ -183,7 +184,15 @@ impl Paper {
             most_lines: self.most_lines,
             second_page: self.second_page,
         };
-        let table = || unposted::blocks(&told.unposted, self.column);
+        let enlarged = self.view.enlarged;
+        let inset = |cluster| insets::block(results, posted, cluster, enlarged, self.column);
+        let (insets, shown): (Vec<Block>, Vec<Vec<String>>) =
+            told.clusters.iter().map(inset).unzip();
+        let told = &told.with_insets(insets.len(), &shown.concat());
+        let table = || {
+            let rows = unposted::blocks(&told.unposted, self.column);
+            insets.iter().cloned().chain(rows).collect::<Vec<_>>()
+        };
         let here = Told { table_on_sheet: true, ..told.clone() };
         let on_sheet = |told: &Told, table: Vec<Block>| {
             words::blocks(results, posted, Some(told), table, columns)

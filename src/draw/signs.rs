@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::arrows;
+use super::clusters::Cluster;
 use super::unposted::Unposted;
 use super::view::View;
 use crate::read::BaseStyle;
@@ -36,7 +37,11 @@ pub(super) struct Told {
     pub(super) named: (usize, usize),
     /// The wells without one, for a table.
     pub(super) unposted: Vec<Unposted>,
-    /// Whether that table is on the sheet itself.
+    /// Their clusters on the map.
+    pub(super) clusters: Vec<Cluster>,
+    /// Insets that show clusters larger.
+    pub(super) insets: usize,
+    /// Whether table and insets are on the sheet itself.
     pub(super) table_on_sheet: bool,
     /// Wells that the frame does not show.
     pub(super) outside: usize,
@@ -52,6 +57,16 @@ pub(super) struct Told {
     pub(super) arrow: Option<f64>,
     /// Where the map looks.
     pub(super) view: View,
+}
+
+impl Told {
+    /// The same with insets, in which these wells have their names and heads: those of them that have a number on the map stay
+    /// in the table.
+    pub(super) fn with_insets(&self, insets: usize, shown: &[String]) -> Self {
+        let stays = |row: &&Unposted| row.key.is_some() || !shown.contains(&row.name);
+        let unposted = self.unposted.iter().filter(stays).cloned().collect();
+        Self { unposted, insets, ..self.clone() }
+    }
 }
 
 /// Whether a sign is explained: before the map is drawn all are, to measure the panel.

@@ -218,8 +218,14 @@ fn control_words(told: Option<&Told>, facts: &Facts, results: &Results) -> Strin
     if let Some((omitted, all)) = omitted {
         let values = results.across().map_or("heads", |_| "values");
         let at = match told {
-            Some(told) if told.unposted.is_empty() => format!("in {}", results.table()),
-            Some(told) if told.table_on_sheet => "in the table here".to_owned(),
+            Some(Told { unposted, insets: 0, .. }) if unposted.is_empty() => {
+                format!("in {}", results.table())
+            }
+            Some(told) if told.table_on_sheet => match (told.insets, told.unposted.is_empty()) {
+                (0, _) => "in the table here".to_owned(),
+                (_, true) => "in insets here".to_owned(),
+                (_, false) => "in insets and table here".to_owned(),
+            },
             _ => "on page 2 of map.pdf".to_owned(),
         };
         text = format!("{text}; names and {values} of {omitted} of {all} wells {at}");

@@ -1,0 +1,130 @@
+//! Clusters of wells whose names and heads have no room at the map's scale: where an inset is needed.
+
+use geo::Coord;
+
+use super::font::{CAPITALS, Words, width};
+use super::lines::outside;
+use super::room::{Patch, Rect, Room};
+use super::scene::{Item, Paint, Stroke, Text, at};
+use super::style;
+use super::tags::Tag;
+use super::view::View;
+use super::wells::OnSheet;
+use crate::geom::distance;
+
+/// Wells nearer than this are of one cluster, points.
+const LINK: f64 = 24.0;
+
+/// A cluster has so many wells without a label.
+const LEAST: usize = 3;
+
+/// About the wells of a cluster, points.
+const ABOUT: f64 = 6.0;
+
+/// A cluster is no wider and no higher, points: an inset in a column of the panel is then at least 1.4 times as large.
+/// Larger ones need larger paper.
+const MOST: f64 = 50.0;
+
+/// So many insets a sheet.
+const MOST_INSETS: usize = 3;
+
+const EDGE: Stroke = Stroke::new(style::INK, 0.5);
+
+/// A cluster, with its letter on the map.
+#[derive(Debug, Clone)]
+pub(super) struct Cluster {
+    /// The letter of its inset.
+    pub(super) letter: char,
+    /// The lower left and the upper right corner of its box, local m.
+    pub(super) ground: (Coord, Coord),
+    /// Its box on the sheet.
+    frame: Rect,
+    name: Text,
+}
+
+/// The clusters of wells without a label, from the upper left; their letters take room.
+pub(super) fn found(
+    wells: &[OnSheet],
+    tags: &[Option<Tag>],
+    room: &mut Room,
+    view: &View,
+) -> Vec<Cluster> {
+    let without = wells.iter().zip(tags).filter(|(_, tag)| tag.is_none());
+    let places: Vec<Coord> = without.map(|(well, _)| well.at).collect();
+    let mut boxes: Vec<Rect> = linked(&places)
+        .into_iter()
+        .filter(|cluster| cluster.len() >= LEAST)
+        .map(|cluster| about(&cluster))
+        .filter(|frame| frame.width().max(frame.height()) < MOST)
+        .collect();
+    boxes.sort_by(|a, b| a.top.total_cmp(&b.top).then(a.left.total_cmp(&b.left)));
+    let mut clusters = Vec::new();
+    for frame in boxes {
+        let Some(letter) = ('A'..).nth(clusters.len()).filter(|_| clusters.len() < MOST_INSETS)
+        else {
+            break;
+        };
+        let Some(name) = named(letter, &frame, room) else { continue };
+        let ground = (
+            view.to_ground(at(frame.left, frame.bottom)),
+            view.to_ground(at(frame.right, frame.top)),
+        );
+        clusters.push(Cluster { letter, ground, frame, name });
+    }
+    clusters
+}
+
+/// Places in groups, each of which is near another of its group.
+fn linked(places: &[Coord]) -> Vec<Vec<Coord>> {
+    let mut groups: Vec<Vec<Coord>> = Vec::new();
+    for place in places {
+        let near = |group: &Vec<Coord>| group.iter().any(|other| distance(*other, *place) < LINK);
+        let (mut joined, rest): (Vec<_>, Vec<_>) = groups.into_iter().partition(near);
+        joined.push(vec![*place]);
+        groups = rest;
+        groups.push(joined.concat());
+    }
+    groups
+}
+
+fn about(places: &[Coord]) -> Rect {
+    let part = |of: fn(&Coord) -> f64| {
+        let all = places.iter().map(of);
+        (all.clone().fold(f64::INFINITY, f64::min), all.fold(f64::NEG_INFINITY, f64::max))
+    };
+    let ((left, right), (top, bottom)) = (part(|p| p.x), part(|p| p.y));
+    Rect { left, top, right, bottom }.inset(-ABOUT)
+}
+
+/// The letter at a corner of the box where there is room.
+fn named(letter: char, frame: &Rect, room: &mut Room) -> Option<Text> {
+    let words = Words::new(&letter.to_string());
+    let size = style::BODY;
+    let (length, height) = (width(&words, size, true) + 1.6, size);
+    let (out, down) = (length / 2.0 + 0.6, height / 2.0);
+    let places = [
+        at(frame.right + out, frame.top + down),
+        at(frame.left - out, frame.top + down),
+        at(frame.right + out, frame.bottom - down),
+        at(frame.left - out, frame.bottom - down),
+        at(frame.left + out, frame.top - down - 0.6),
+        at(frame.right - out, frame.bottom + down + 0.6),
+    ];
+    let patch = |middle: &Coord| Patch::upright(*middle, length, height);
+    let middle = places.into_iter().find(|middle| room.is_free(&patch(middle)))?;
+    room.take(patch(&middle));
+    let baseline = middle + at(0.0, size * CAPITALS / 2.0);
+    Some(Text::new(baseline, words, size, true, style::INK).centred())
+}
+
+/// The boxes, interrupted under labels, with their letters.
+pub(super) fn items(clusters: &[Cluster], covered: &[Patch]) -> Vec<Item> {
+    let mut items = Vec::new();
+    for cluster in clusters {
+        let mut corners = cluster.frame.corners();
+        corners.push(corners[0]);
+        items.push(Item::Path(outside(&corners, covered), Paint::stroke(EDGE)));
+        items.push(Item::Text(cluster.name.clone()));
+    }
+    items
+}
