@@ -28,6 +28,19 @@ const MOST: f64 = 50.0;
 /// So many insets a sheet.
 const MOST_INSETS: usize = 3;
 
+/// How far off its box a letter may be, points, and in which ways.
+const OFF: [f64; 6] = [0.6, 6.0, 12.0, 20.0, 30.0, 42.0];
+const WAYS: [(f64, f64); 8] = [
+    (1.0, -1.0),
+    (-1.0, -1.0),
+    (1.0, 1.0),
+    (-1.0, 1.0),
+    (1.0, 0.0),
+    (-1.0, 0.0),
+    (0.0, -1.0),
+    (0.0, 1.0),
+];
+
 const EDGE: Stroke = Stroke::new(style::INK, 0.5);
 
 /// A cluster, with its letter on the map.
@@ -40,6 +53,8 @@ pub(super) struct Cluster {
     /// Its box on the sheet.
     frame: Rect,
     name: Text,
+    /// From the box to its letter.
+    lead: [Coord; 2],
 }
 
 /// The clusters of wells without a label, from the upper left; their letters take room.
@@ -64,12 +79,12 @@ pub(super) fn found(
         else {
             break;
         };
-        let Some(name) = named(letter, &frame, room) else { continue };
+        let Some((name, lead)) = named(letter, &frame, room) else { continue };
         let ground = (
             view.to_ground(at(frame.left, frame.bottom)),
             view.to_ground(at(frame.right, frame.top)),
         );
-        clusters.push(Cluster { letter, ground, frame, name });
+        clusters.push(Cluster { letter, ground, frame, name, lead });
     }
     clusters
 }
@@ -96,25 +111,27 @@ fn about(places: &[Coord]) -> Rect {
     Rect { left, top, right, bottom }.inset(-ABOUT)
 }
 
-/// The letter at a corner of the box where there is room.
-fn named(letter: char, frame: &Rect, room: &mut Room) -> Option<Text> {
+/// The letter beside the box where there is room, with a line to it where it is farther off.
+fn named(letter: char, frame: &Rect, room: &mut Room) -> Option<(Text, [Coord; 2])> {
     let words = Words::new(&letter.to_string());
     let size = style::BODY;
     let (length, height) = (width(&words, size, true) + 1.6, size);
-    let (out, down) = (length / 2.0 + 0.6, height / 2.0);
-    let places = [
-        at(frame.right + out, frame.top + down),
-        at(frame.left - out, frame.top + down),
-        at(frame.right + out, frame.bottom - down),
-        at(frame.left - out, frame.bottom - down),
-        at(frame.left + out, frame.top - down - 0.6),
-        at(frame.right - out, frame.bottom + down + 0.6),
-    ];
-    let patch = |middle: &Coord| Patch::upright(*middle, length, height);
-    let middle = places.into_iter().find(|middle| room.is_free(&patch(middle)))?;
-    room.take(patch(&middle));
+    let places = OFF.iter().flat_map(|off| {
+        WAYS.iter().map(move |(east, south)| {
+            let reach = at(
+                east * (frame.width() / 2.0 + length / 2.0 + off),
+                south * (frame.height() / 2.0 + height / 2.0 + off),
+            );
+            let edge = at(east * frame.width() / 2.0, south * frame.height() / 2.0);
+            (frame.middle() + reach, frame.middle() + edge)
+        })
+    });
+    let patch = |middle: Coord| Patch::upright(middle, length, height);
+    let (middle, edge) = places.into_iter().find(|(middle, _)| room.is_free(&patch(*middle)))?;
+    room.take(patch(middle));
     let baseline = middle + at(0.0, size * CAPITALS / 2.0);
-    Some(Text::new(baseline, words, size, true, style::INK).centred())
+    let text = Text::new(baseline, words, size, true, style::INK).centred();
+    Some((text, [edge, middle]))
 }
 
 /// The boxes, interrupted under labels, with their letters.
@@ -123,7 +140,11 @@ pub(super) fn items(clusters: &[Cluster], covered: &[Patch]) -> Vec<Item> {
     for cluster in clusters {
         let mut corners = cluster.frame.corners();
         corners.push(corners[0]);
-        items.push(Item::Path(outside(&corners, covered), Paint::stroke(EDGE)));
+        let mut runs = outside(&corners, covered);
+        let own = Patch::upright(cluster.lead[1], 8.0, 8.0);
+        let over: Vec<Patch> = covered.iter().copied().chain([own]).collect();
+        runs.extend(outside(&cluster.lead, &over));
+        items.push(Item::Path(runs, Paint::stroke(EDGE)));
         items.push(Item::Text(cluster.name.clone()));
     }
     items
