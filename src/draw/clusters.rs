@@ -23,7 +23,7 @@ const ABOUT: f64 = 6.0;
 
 /// A cluster is no wider and no higher, points: an inset in a column of the panel is then at least 1.4 times as large.
 /// Larger ones need larger paper.
-const MOST: f64 = 50.0;
+const MOST: f64 = 30.0;
 
 /// So many insets a sheet.
 const MOST_INSETS: usize = 3;

@@ -13,6 +13,9 @@ use crate::report::{Posted, Results};
 const LAYERS: [&str; 6] =
     ["features", "contours", "places", "wells", "contour-labels", "well-labels"];
 
+/// The height of an inset over the width of its column.
+const HEIGHT: f64 = 0.75;
+
 /// Between an inset's heading and its frame, points.
 const GAP: f64 = 4.0;
 
@@ -25,7 +28,8 @@ pub(super) fn block(
     width: f64,
 ) -> (Block, Vec<String>) {
     let unit = results.control.elevation_unit();
-    let frame = Rect { left: 0.0, top: 0.0, right: width, bottom: width };
+    let height = HEIGHT * width;
+    let frame = Rect { left: 0.0, top: 0.0, right: width, bottom: height };
     let inset = View::new(frame, cluster.ground, unit, enlarged);
     let map = arrange::map(results, posted, inset, None);
     let heading = format!("Inset {}, {}", cluster.letter, inset.scale_words(unit));
@@ -37,7 +41,7 @@ pub(super) fn block(
         }
     }
     block.add(vec![Item::area(frame.corners(), Paint::stroke(style::FRAME))], place);
-    block.space(GAP + width);
+    block.space(GAP + height);
     let without = |id: &str| map.unposted.iter().any(|row| row.name == id);
     let ground = results.control.frame();
     let shown = posted.iter().filter(|well| {
