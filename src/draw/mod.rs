@@ -65,7 +65,7 @@ mod wells;
 mod words;
 
 use crate::error::Error;
-use crate::report::Results;
+use crate::report::{Posted, Results};
 
 pub use comparison::comparison;
 pub use look::{layer_look, surface_look};
@@ -73,6 +73,7 @@ pub use paper::SheetNeeds;
 pub use sheet::{Sheet, pdf_of};
 pub use site_record::site_record;
 
+use arrange::Map;
 use font::Words;
 use georeference::Georeference;
 use paper::Paper;
@@ -80,18 +81,13 @@ use room::Rect;
 use scene::{Item, Layer, Paint, Scene, Text, at};
 use signs::Told;
 
-/// Draws the map sheet of some results.
-///
-/// # Errors
-/// Those of [`SitePicture::over`](crate::read::SitePicture::over), whose pixels are read here.
-///
-/// # References
-/// `docs/map-sheet.md`. What a potentiometric map should show: ASTM D6000.
-pub fn sheet(results: &Results) -> Result<Sheet, Error> {
-    let posted = results.posted();
-    let paper = Paper::choose(results, &posted);
+/// How often the panel grows for what found no room on the map.
+const TRIES: usize = 3;
+
+/// What the frame of a sheet holds, and what the panel says of it.
+fn arranged(results: &Results, posted: &[Posted], paper: &Paper) -> Result<(Map, Told), Error> {
     let picture = backdrop::drawn(results, &paper.view)?;
-    let map = arrange::map(results, &posted, paper.view, picture);
+    let map = arrange::map(results, posted, paper.view, picture);
     let told = Told {
         named: map.named,
         outside: map.outside,
@@ -106,6 +102,25 @@ pub fn sheet(results: &Results) -> Result<Sheet, Error> {
         arrow: map.arrows.reference,
         view: paper.view,
     };
+    Ok((map, told))
+}
+
+/// Draws the map sheet of some results.
+///
+/// # Errors
+/// Those of [`SitePicture::over`](crate::read::SitePicture::over), whose pixels are read here.
+///
+/// # References
+/// `docs/map-sheet.md`. What a potentiometric map should show: ASTM D6000.
+pub fn sheet(results: &Results) -> Result<Sheet, Error> {
+    let posted = results.posted();
+    let mut paper = Paper::choose(results, &posted);
+    let (mut map, mut told) = arranged(results, &posted, &paper)?;
+    for _ in 0..TRIES {
+        let Some(larger) = paper.with_room(results, &posted, &told) else { break };
+        paper = larger;
+        (map, told) = arranged(results, &posted, &paper)?;
+    }
     let mut layers = vec![Layer {
         name: "paper",
         items: vec![Item::area(

@@ -39,6 +39,8 @@ pub(super) struct Paper {
     columns_height: f64,
     most_lines: usize,
     second_page: bool,
+    /// How it is parted, where no other round has a say in it.
+    parting: Option<Parting>,
 }
 
 /// What the sheets of several rounds of one site need, so that all of them are parted alike.
@@ -107,6 +109,18 @@ impl SheetNeeds {
     }
 }
 
+/// The blocks of a panel.
+struct Words {
+    /// With insets and table.
+    on_sheet: Vec<Block>,
+    /// Without them.
+    without: Vec<Block>,
+    /// Insets and table.
+    table: Vec<Block>,
+    /// What is for a second page anyway.
+    notes: Vec<Block>,
+}
+
 impl Paper {
     /// The paper that the settings ask for, with the panel below the map or on its right, and
     /// turned so that the site is shown largest; or as the rounds of the site share it.
@@ -116,14 +130,31 @@ impl Paper {
             return Self::shared(&shared, results);
         }
         let unit = results.control.elevation_unit();
-        let (way, view) = largest(&Parting::of(results, posted), extent(results, posted), unit);
-        Self::parted(
-            way.panel,
-            way.paper,
-            view,
-            way.columns_height,
-            (way.most_lines, way.second_page),
-        )
+        Self::of(largest(&Parting::of(results, posted), extent(results, posted), unit))
+    }
+
+    fn of((way, view): (Parting, View)) -> Self {
+        let words = (way.most_lines, way.second_page);
+        let paper = Self::parted(way.panel, way.paper, view, way.columns_height, words);
+        Self { parting: Some(way), ..paper }
+    }
+
+    /// The same paper with a panel that has room for all that is told, insets and table too, where the map keeps its scale.
+    /// `None` where there is room already, and where there is none.
+    pub(super) fn with_room(
+        &self,
+        results: &Results,
+        posted: &[Posted],
+        told: &Told,
+    ) -> Option<Self> {
+        let blocks = self.words(results, posted, told).on_sheet;
+        if panel::packed(&blocks, self.columns_height) <= self.columns {
+            return None;
+        }
+        let unit = results.control.elevation_unit();
+        let way = self.parting?.with_room_for(&blocks);
+        let view = way.at_scale(self.view.denominator, extent(results, posted), unit)?;
+        Some(Self::of((way, view)))
     }
 
     fn shared(shared: &SheetFrame, results: &Results) -> Self {
@@ -169,6 +200,30 @@ impl Paper {
             columns_height,
             most_lines,
             second_page,
+            parting: None,
+        }
+    }
+
+    /// The words of the panel with all that is told, insets and table too, and those without.
+    fn words(&self, results: &Results, posted: &[Posted], told: &Told) -> Words {
+        let columns = Columns {
+            width: self.column,
+            most_lines: self.most_lines,
+            second_page: self.second_page,
+        };
+        let enlarged = self.view.enlarged;
+        let inset = |cluster| insets::block(results, posted, cluster, enlarged, self.column);
+        let (mut table, shown): (Vec<Block>, Vec<Vec<String>>) =
+            told.clusters.iter().map(inset).unzip();
+        let told = told.with_insets(table.len(), &shown.concat());
+        table.extend(unposted::blocks(&told.unposted, self.column));
+        let here = Told { table_on_sheet: true, ..told.clone() };
+        let blocks = |told, table| words::blocks(results, posted, Some(told), table, columns);
+        Words {
+            on_sheet: blocks(&here, table.clone()),
+            without: blocks(&told, Vec::new()),
+            table,
+            notes: words::notes(results, posted, columns),
         }
     }
 
@@ -179,32 +234,14 @@ impl Paper {
         posted: &[Posted],
         told: &Told,
     ) -> (Vec<Item>, Vec<Block>) {
-        let columns = Columns {
-            width: self.column,
-            most_lines: self.most_lines,
-            second_page: self.second_page,
-        };
-        let enlarged = self.view.enlarged;
-        let inset = |cluster| insets::block(results, posted, cluster, enlarged, self.column);
-        let (insets, shown): (Vec<Block>, Vec<Vec<String>>) =
-            told.clusters.iter().map(inset).unzip();
-        let told = &told.with_insets(insets.len(), &shown.concat());
-        let table = || {
-            let rows = unposted::blocks(&told.unposted, self.column);
-            insets.iter().cloned().chain(rows).collect::<Vec<_>>()
-        };
-        let here = Told { table_on_sheet: true, ..told.clone() };
-        let on_sheet = |told: &Told, table: Vec<Block>| {
-            words::blocks(results, posted, Some(told), table, columns)
-        };
-        let whole = on_sheet(&here, table());
-        let (blocks, table) = if panel::packed(&whole, self.columns_height) <= self.columns {
-            (whole, Vec::new())
+        let Words { on_sheet, without, table, notes: mut further } =
+            self.words(results, posted, told);
+        let blocks = if panel::packed(&on_sheet, self.columns_height) <= self.columns {
+            on_sheet
         } else {
-            (on_sheet(told, Vec::new()), table())
+            further.extend(table);
+            without
         };
-        let mut further = words::notes(results, posted, columns);
-        further.extend(table);
         (panel::set(blocks, self.corner, self.step, self.columns_height), further)
     }
 

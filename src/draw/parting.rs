@@ -173,6 +173,20 @@ impl Parting {
         }
     }
 
+    /// The same with a panel as high, or of as many columns, as the blocks need.
+    pub(super) fn with_room_for(self, blocks: &[Block]) -> Self {
+        match self.panel {
+            Panel::Beside => {
+                let columns = panel::packed(blocks, self.columns_height);
+                Self { columns, ..self }
+            }
+            Panel::BelowUpright | Panel::BelowWide => {
+                let columns_height = panel::least_height(blocks, self.columns);
+                Self { columns_height, ..self }
+            }
+        }
+    }
+
     /// Where it leaves room for the map.
     fn map(&self) -> Rect {
         let [width, height] = self.paper;
@@ -190,6 +204,21 @@ impl Parting {
             right: width - MARGIN - beside[0],
             bottom: height - MARGIN - beside[1] - OUTSIDE,
         }
+    }
+
+    /// What the map shows at a scale of one in `denominator`. `None` where the site has no room then.
+    pub(super) fn at_scale(
+        &self,
+        denominator: f64,
+        site: (Coord, Coord),
+        unit: LengthUnit,
+    ) -> Option<View> {
+        let map = self.map();
+        let wide = map.width().min(map.height()) >= LEAST_FRAME;
+        let needed = || View::new(map, site, unit, self.enlarged).denominator;
+        let middle = (site.0 + site.1) / 2.0;
+        (wide && needed() <= denominator)
+            .then(|| View::about(map, middle, denominator, self.enlarged))
     }
 
     /// With what the map shows.
