@@ -18,12 +18,12 @@ const LINK: f64 = 24.0;
 /// A cluster has so many wells without a label.
 const LEAST: usize = 3;
 
-/// About the wells of a cluster, points.
+/// Between the wells of a cluster and its box, points.
 const ABOUT: f64 = 6.0;
 
-/// A cluster is no wider and no higher, points: an inset in a column of the panel is then at least 1.4 times as large.
-/// Larger ones need larger paper.
-const MOST: f64 = 30.0;
+/// The wells of a cluster are no farther apart, east or north, points: an inset in a column of the panel is then at least
+/// 1.4 times as large. Larger ones need larger paper.
+const MOST: f64 = 60.0;
 
 /// So many insets a sheet.
 const MOST_INSETS: usize = 3;
@@ -48,7 +48,7 @@ const EDGE: Stroke = Stroke::new(style::INK, 0.5);
 pub(super) struct Cluster {
     /// The letter of its inset.
     pub(super) letter: char,
-    /// The lower left and the upper right corner of its box, local m.
+    /// Its most south-western and its most north-eastern place, local m.
     pub(super) ground: (Coord, Coord),
     /// Its box on the sheet.
     frame: Rect,
@@ -70,19 +70,20 @@ pub(super) fn found(
         .into_iter()
         .filter(|cluster| cluster.len() >= LEAST)
         .map(|cluster| about(&cluster))
-        .filter(|frame| frame.width().max(frame.height()) < MOST)
+        .filter(|wells| wells.width().max(wells.height()) < MOST)
         .collect();
     boxes.sort_by(|a, b| a.top.total_cmp(&b.top).then(a.left.total_cmp(&b.left)));
     let mut clusters = Vec::new();
-    for frame in boxes {
+    for wells in boxes {
         let Some(letter) = ('A'..).nth(clusters.len()).filter(|_| clusters.len() < MOST_INSETS)
         else {
             break;
         };
+        let frame = wells.inset(-ABOUT);
         let Some((name, lead)) = named(letter, &frame, room) else { continue };
         let ground = (
-            view.to_ground(at(frame.left, frame.bottom)),
-            view.to_ground(at(frame.right, frame.top)),
+            view.to_ground(at(wells.left, wells.bottom)),
+            view.to_ground(at(wells.right, wells.top)),
         );
         clusters.push(Cluster { letter, ground, frame, name, lead });
     }
@@ -108,7 +109,7 @@ fn about(places: &[Coord]) -> Rect {
         (all.clone().fold(f64::INFINITY, f64::min), all.fold(f64::NEG_INFINITY, f64::max))
     };
     let ((left, right), (top, bottom)) = (part(|p| p.x), part(|p| p.y));
-    Rect { left, top, right, bottom }.inset(-ABOUT)
+    Rect { left, top, right, bottom }
 }
 
 /// The letter beside the box where there is room, with a line to it where it is farther off.

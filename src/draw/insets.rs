@@ -13,8 +13,9 @@ use crate::report::{Posted, Results};
 const LAYERS: [&str; 6] =
     ["features", "contours", "places", "wells", "contour-labels", "well-labels"];
 
-/// The height of an inset over the width of its column.
-const HEIGHT: f64 = 0.75;
+/// The least and the largest height of an inset over the width of its column; between them as its cluster is shaped.
+const LEAST_HEIGHT: f64 = 0.6;
+const MOST_HEIGHT: f64 = 1.0;
 
 /// Between an inset's heading and its frame, points.
 const GAP: f64 = 4.0;
@@ -28,7 +29,9 @@ pub(super) fn block(
     width: f64,
 ) -> (Block, Vec<String>) {
     let unit = results.control.elevation_unit();
-    let height = HEIGHT * width;
+    let (low, high) = cluster.ground;
+    let shape = (high.y - low.y) / (high.x - low.x).max(f64::MIN_POSITIVE);
+    let height = width * shape.clamp(LEAST_HEIGHT, MOST_HEIGHT);
     let frame = Rect { left: 0.0, top: 0.0, right: width, bottom: height };
     let inset = View::new(frame, cluster.ground, unit, enlarged);
     let map = arrange::map(results, posted, inset, None);

@@ -46,8 +46,8 @@ pub(super) fn blocks(
     if on_sheet {
         blocks.extend(lists(results, posted, width, most_lines));
     }
-    blocks.extend(table);
     blocks.push(cautions(results, width));
+    blocks.extend(table);
     blocks.extend(title_block::block(results, width));
     blocks
 }
