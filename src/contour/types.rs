@@ -83,6 +83,12 @@ pub(crate) struct Spacings {
 }
 
 impl Spacings {
+    /// Those of levels an interval apart, elevation unit.
+    #[cfg(test)]
+    pub(super) const fn every(interval: f64) -> Self {
+        Self { interval: Some(interval), levels: Vec::new(), alone: interval }
+    }
+
     /// From a level to the nearest other one, elevation unit; of a level without another to the ends of the
     /// heads.
     pub(crate) fn at(&self, level: f64) -> f64 {

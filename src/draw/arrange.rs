@@ -157,7 +157,7 @@ pub(super) fn map(
             for c in order.iter().copied().filter(|c| first[*c] == early) {
                 let label = labels::place(c, &contours[c], figures, &arranged.room, &pieces);
                 if let Some(label) = &label {
-                    arranged.room.take(label.patch);
+                    label.take(&mut arranged.room);
                 }
                 arranged.labels[c] = label;
             }
@@ -282,7 +282,7 @@ impl Map {
         let covered: Vec<Patch> = self
             .labels
             .iter()
-            .map(|(_, label)| label.patch)
+            .flat_map(|(_, label)| label.patches.iter().copied())
             .chain(self.tags.iter().chain(&self.keys).flatten().map(|tag| tag.patch))
             .chain(self.names.iter().flat_map(|named| &named.patches).copied())
             .collect();

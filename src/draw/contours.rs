@@ -71,16 +71,20 @@ pub(super) fn drawn(results: &Results, view: &View) -> Vec<Drawn> {
     let base = results.site.settings.base_level;
     let lines = &results.contours.lines;
     let supports = &results.uncertainty.contours;
+    let as_drawn = results.drawn_contours();
     lines
         .par_iter()
         .enumerate()
         .map(|(i, line)| {
-            let points = plain(line.points.iter().map(to_sheet));
+            let points = plain(as_drawn[i].points().iter().map(to_sheet));
             let stretches: Vec<(Vec<Coord>, bool)> = match supports.get(i) {
                 Some(support) => support
                     .stretches
                     .iter()
-                    .map(|s| (plain(s.points(&line.points).map(|p| to_sheet(&p))), s.inferred))
+                    .map(|s| {
+                        let vertices = s.vertices(line.points.len());
+                        (plain(as_drawn[i].along(vertices).iter().map(to_sheet)), s.inferred)
+                    })
                     .collect(),
                 None => vec![(points.clone(), true)],
             };

@@ -30,9 +30,11 @@ const SAME_PLACE: f64 = 1.0;
 pub(super) struct Features {
     /// Lines and areas, below the contours.
     pub(super) below: Vec<Item>,
+    /// Barriers, which no label interrupts.
+    barriers: Vec<Item>,
     /// Points, above them.
     pub(super) above: Vec<Item>,
-    /// What the points cover.
+    /// What the points and the barriers cover.
     pub(super) cover: Vec<Patch>,
     names: Vec<Name>,
 }
@@ -62,8 +64,13 @@ pub(super) struct Named {
 pub(super) fn drawn(results: &Results, view: &View) -> Features {
     let features = &results.site.features;
     let ground = results.control.frame();
-    let mut drawn =
-        Features { below: Vec::new(), above: Vec::new(), cover: Vec::new(), names: Vec::new() };
+    let mut drawn = Features {
+        below: Vec::new(),
+        barriers: Vec::new(),
+        above: Vec::new(),
+        cover: Vec::new(),
+        names: Vec::new(),
+    };
     for area in &features.boundary {
         let rings = std::iter::once(area.exterior()).chain(area.interiors());
         for ring in rings {
@@ -87,7 +94,8 @@ pub(super) fn drawn(results: &Results, view: &View) -> Features {
     for barrier in &features.barriers {
         let runs = on_sheet(&barrier.line, ground, view);
         drawn.name(&barrier.name, &runs, style::INK);
-        drawn.below.extend(barrier_items(runs));
+        drawn.cover.extend(runs.iter().flat_map(along));
+        drawn.barriers.extend(barrier_items(runs));
     }
     for (places, edge, symbol) in [
         (&features.sources, style::SOURCE_EDGE, source as fn(Coord) -> Item),
@@ -114,6 +122,16 @@ pub(super) fn extent(results: &Results) -> Vec<Coord> {
         .chain(places.flat_map(|place| place.geometry.coords_iter().collect::<Vec<_>>()))
         .map(|p| ground.to_local(p))
         .collect()
+}
+
+/// What a barrier covers.
+fn along(run: &Run) -> Vec<Patch> {
+    let piece = |w: &[Coord]| {
+        let way = w[1] - w[0];
+        let turn = libm::atan2(way.y, way.x).to_degrees();
+        Patch::turned((w[0] + w[1]) / 2.0, distance(w[0], w[1]), style::BARRIER.width, turn)
+    };
+    run.points.windows(2).map(piece).collect()
 }
 
 fn on_sheet(line: &LineString, ground: &Frame, view: &View) -> Vec<Run> {
@@ -212,6 +230,7 @@ impl Features {
     pub(super) fn lines(&self) -> impl Iterator<Item = &[Coord]> {
         self.below
             .iter()
+            .chain(&self.barriers)
             .flat_map(|item| match item {
                 Item::Path(runs, _) => runs.as_slice(),
                 _ => &[],
@@ -219,7 +238,7 @@ impl Features {
             .map(|run| run.points.as_slice())
     }
 
-    /// The lines, interrupted under labels.
+    /// The lines, interrupted under labels but for barriers.
     pub(super) fn interrupted(&self, labels: &[Patch]) -> Vec<Item> {
         let cut = |item: &Item| match item {
             Item::Path(runs, paint) => {
@@ -228,7 +247,7 @@ impl Features {
             }
             other => other.clone(),
         };
-        self.below.iter().map(cut).collect()
+        self.below.iter().map(cut).chain(self.barriers.iter().cloned()).collect()
     }
 
     /// Takes back the names of points that a well's own label says already.

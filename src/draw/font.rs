@@ -80,6 +80,11 @@ pub(super) fn letters(words: &Words, bold: bool) -> Vec<Letter> {
         .collect()
 }
 
+/// How far each letter of a line of text takes the next one, in parts of the em.
+pub(super) fn advances(words: &Words, bold: bool) -> Vec<f64> {
+    letters(words, bold).into_iter().map(|letter| letter.advance).collect()
+}
+
 /// The outline of a line of text for an SVG path, in units of the font with `y` up, and how many of
 /// these are an em.
 pub(super) fn outline(words: &Words, bold: bool) -> (String, f64) {

@@ -159,7 +159,11 @@ fn drawn(block: &mut Block, results: &Results, facts: &Facts, told: Option<&Told
     });
     block.pair("Coordinates", &format!("{coordinates}, {}{tied}", crs.unit_name()));
     let Facts { contours, index_contours, .. } = facts;
-    block.pair("Contours", &format!("{contours}; index contours {index_contours}"));
+    let mut drawn = format!("{contours}; index contours {index_contours}");
+    if let Some(rounding) = results.rounding_words() {
+        drawn = format!("{drawn}; {rounding}");
+    }
+    block.pair("Contours", &drawn);
     block.pair("Surface", &facts.surface);
     block.pair("Control", &control_words(told, facts, results));
     // Before the map is drawn, the measure of the most that may stand here.

@@ -54,6 +54,8 @@ pub(crate) use methods::has_plane;
 pub(crate) use past_barriers::InTurn;
 pub(crate) use pumped::transmissivity;
 pub use reach::reach;
+#[cfg(any(feature = "page", feature = "sheet"))]
+pub(crate) use relief::HeadsOfPlanes;
 pub(crate) use relief::{Relief, Sloping};
 pub(crate) use rim::{Corner, Rim};
 pub(crate) use round_number::RoundNumber;

@@ -5,6 +5,8 @@ use geo::Coord;
 use super::grid::Grid;
 use super::rim::Rim;
 use crate::geom::Frame;
+#[cfg(any(feature = "page", feature = "sheet"))]
+use crate::geom::TriangleIndex;
 use crate::triangulate::{Mesh, Planes};
 
 /// What the lines of equal head of a surface are traced on, before a boundary ends them.
@@ -64,5 +66,37 @@ impl Sloping {
         let [from, to] = [a, b].map(|corner| self.planes.places()[corner]);
         let share = (value - self.values[a]) / (self.values[b] - self.values[a]);
         self.frame.to_crs(if share < 1.0 { from + (to - from) * share } else { to })
+    }
+}
+
+/// Heads at any place of a surface of planes.
+#[cfg(any(feature = "page", feature = "sheet"))]
+#[derive(Debug)]
+pub(crate) struct HeadsOfPlanes<'a> {
+    of: &'a Sloping,
+    index: TriangleIndex,
+}
+
+#[cfg(any(feature = "page", feature = "sheet"))]
+impl Sloping {
+    /// Its heads at any place.
+    pub(crate) fn heads(&self) -> HeadsOfPlanes<'_> {
+        let corners = |t: &[usize; 3]| t.map(|corner| self.planes.places()[corner]);
+        HeadsOfPlanes { of: self, index: TriangleIndex::new(self.triangles().iter().map(corners)) }
+    }
+}
+
+#[cfg(any(feature = "page", feature = "sheet"))]
+impl HeadsOfPlanes<'_> {
+    /// The head at a place, elevation unit; `None` outside the planes.
+    ///
+    /// # Units
+    /// - `p`: m in the local frame
+    pub(crate) fn at(&self, p: Coord) -> Option<f64> {
+        let (triangles, places) = (self.of.triangles(), self.of.planes.places());
+        let (t, weights) = self.index.around(p, |t| triangles[t].map(|corner| places[corner]))?;
+        let values = triangles[t].map(|corner| self.of.values[corner]);
+        let value: f64 = values.into_iter().zip(weights).map(|(v, w)| v * w).sum();
+        Some(self.of.base.map_or(value, |base| base + value.max(0.0).sqrt()))
     }
 }

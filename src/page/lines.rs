@@ -4,7 +4,7 @@ use geo::{Coord, LineString, Simplify};
 use rayon::prelude::*;
 use serde::Serialize;
 
-use crate::contour::is_index;
+use crate::contour::{DrawnLine, is_index};
 use crate::geom::{Course, length};
 use crate::page::drawing;
 use crate::page::drawing::Drawing;
@@ -60,11 +60,16 @@ struct Traced {
 /// The contours on a drawing, by level.
 pub(super) fn lines(site: &Site, drawing: &Drawing) -> Lines {
     let contours = &site.results.contours;
+    let as_drawn = site.results.drawn_contours();
     let mut traced: Vec<Traced> =
-        (0..contours.lines.len()).into_par_iter().map(|i| trace(site, drawing, i)).collect();
+        as_drawn.par_iter().enumerate().map(|(i, line)| trace(site, drawing, i, line)).collect();
     let (supported, inferred) =
         traced.iter().fold((0.0, 0.0), |s, t| (s.0 + t.supported, s.1 + t.inferred));
-    let notes = thin(&mut traced, &site.layer("contours")).into_iter().collect();
+    let file = site.layer("contours");
+    let rounding = site.results.rounding_words();
+    let rounding =
+        rounding.map(|rounding| format!("contours: {rounding}; {file} has them as computed"));
+    let notes = thin(&mut traced, &file).into_iter().chain(rounding).collect();
     let decimals = contours.levels.iter().map(|l| decimals(*l)).max().unwrap_or(0);
     let told = |t: &Traced| {
         let level = measures::fixed(t.level, decimals);
@@ -92,18 +97,21 @@ pub(super) fn lines(site: &Site, drawing: &Drawing) -> Lines {
     Lines { drawn, facts, notes, inferred_part }
 }
 
-fn trace(site: &Site, drawing: &Drawing, i: usize) -> Traced {
+fn trace(site: &Site, drawing: &Drawing, i: usize, as_drawn: &DrawnLine) -> Traced {
     let line = &site.results.contours.lines[i];
     let base = site.results.site.settings.base_level;
     let count = site.results.contours.steps(line.level, base);
-    let low_side =
-        if line.is_depression() { ticks(&drawing.line(&line.points, FINEST)) } else { Vec::new() };
+    let low_side = if line.is_depression() {
+        ticks(&drawing.line(&as_drawn.points(), FINEST))
+    } else {
+        Vec::new()
+    };
     let (mut supported, mut inferred) = (0.0, 0.0);
     let stretches = site.results.uncertainty.contours[i]
         .stretches
         .iter()
         .map(|s| {
-            let points: Vec<Coord> = s.points(&line.points).collect();
+            let points = as_drawn.along(s.vertices(line.points.len()));
             let length = length(points.iter().copied());
             if s.inferred {
                 inferred += length;

@@ -59,6 +59,7 @@ pub use settings::aquifer::{
 };
 pub use settings::base_style::BaseStyle;
 pub use settings::common_frame::{CommonFrame, Panel, SheetFrame};
+pub use settings::contours::ContourDrawing;
 pub use settings::formats::{TableMarks, VectorFormat};
 pub use settings::head_errors::{
     EnsembleOptions, HeadErrorTable, HeadErrors, InferredRule, UncertaintySettings,

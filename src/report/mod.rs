@@ -9,6 +9,7 @@
 //! | `levels` | every reading with the terms of its head, as tables print them |
 //! | `water_levels`, `well_table` | the tables of a report: levels, wells |
 //! | `arrows` | where arrows of flow may be drawn, and how long they are |
+//! | `drawn_contours` | lines of equal head as they are drawn |
 //! | `directions` | what arrows follow, which directions the readings resolve |
 //! | `cautions` | what a map and an answer must be read with |
 //! | `facts` | what was mapped, when, on which surface |
@@ -38,6 +39,8 @@ mod comparison;
 mod contour_sign;
 pub(crate) mod digits;
 mod directions;
+#[cfg(any(feature = "page", feature = "sheet"))]
+mod drawn_contours;
 mod facts;
 mod finding_counts;
 mod form;

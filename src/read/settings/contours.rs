@@ -1,6 +1,7 @@
 //! `[contours]`: which levels are drawn.
 
-use serde::Deserialize;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
 use super::bounds::Bound;
@@ -15,6 +16,18 @@ pub(in crate::read) struct ContourKeys {
     interval: Option<Spanned<f64>>,
     base: Option<Spanned<f64>>,
     levels: Option<Spanned<Vec<f64>>>,
+    drawn: ContourDrawing,
+}
+
+/// How contours are drawn on sheet and page.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum ContourDrawing {
+    /// As they were computed.
+    #[default]
+    Computed,
+    /// With their corners rounded, where the surface is planes.
+    Smooth,
 }
 
 /// Which levels are drawn, elevation unit.
@@ -24,6 +37,7 @@ pub(in crate::read) struct DeclaredContours {
     pub(in crate::read) base: f64,
     /// Ascending and distinct; with them there is neither interval nor base.
     pub(in crate::read) levels: Option<Vec<f64>>,
+    pub(in crate::read) drawn: ContourDrawing,
 }
 
 impl Reader<'_> {
@@ -41,6 +55,7 @@ impl Reader<'_> {
             interval: self.number("interval", keys.interval, Bound::INTERVAL),
             base: self.number("base", keys.base, Bound::LEVEL).unwrap_or(0.0),
             levels: keys.levels.and_then(|levels| self.levels(levels)),
+            drawn: keys.drawn,
         }
     }
 

@@ -9,6 +9,7 @@ use crate::sealed::Grids;
 use crate::units::LengthUnit;
 
 use super::aquifer::{AquiferKind, ReceptorSettings};
+use super::contours::ContourDrawing;
 use super::formats::{TableMarks, VectorFormat};
 use super::head_errors::UncertaintySettings;
 use super::sheet::{Page, SheetSettings};
@@ -70,6 +71,8 @@ pub struct Settings {
     /// The contour levels where they are listed, ascending, elevation unit: interval and base level have
     /// then no effect.
     pub levels: Option<Vec<f64>>,
+    /// How contours are drawn on sheet and page.
+    pub contour_drawing: ContourDrawing,
     /// Specific gravity of floating product for wells and readings that give none of their own.
     pub specific_gravity: Option<f64>,
     /// Distance of control points along streams, CRS units; the usual spacing of wells where none is declared.
@@ -135,6 +138,7 @@ impl Settings {
             interval: None,
             base_level: 0.0,
             levels: None,
+            contour_drawing: ContourDrawing::default(),
             specific_gravity: None,
             stream_spacing: None,
             stream_reach: None,

@@ -128,6 +128,7 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
         interval: declared.contours.interval,
         base_level: declared.contours.base,
         levels: declared.contours.levels,
+        contour_drawing: declared.contours.drawn,
         specific_gravity: declared.specific_gravity,
         stream_spacing: declared.features.spacing(distance_unit),
         stream_reach: declared.features.reach(distance_unit),
