@@ -6,7 +6,7 @@ use std::io::Cursor;
 use std::path::Path;
 
 use geo::algorithm::{Area, BooleanOps, Distance, Euclidean, Intersects};
-use geo::{Coord, LineString, Polygon, coord};
+use geo::{Coord, LineString, MultiPolygon, Polygon, coord};
 use headfall::draw;
 use headfall::read::{Overrides, SheetOverrides};
 use headfall::report::Results;
@@ -214,8 +214,8 @@ fn complaints(map: &Map) -> (Vec<String>, [usize; 2]) {
         }
     }
     unlabelled(map, &labels, transform(map, &rings), &mut found);
-    let on = |layer: &str| labels.iter().filter(|l| l.layer == layer).count();
-    (found, [on("contour-labels"), on("well-labels")])
+    let on_wells = labels.iter().filter(|l| l.layer == "well-labels").count();
+    (found, [on_contours(&labels).len(), on_wells])
 }
 
 fn within(cover: &Polygon, [left, top, right, bottom]: [f64; 4]) -> bool {
@@ -225,9 +225,12 @@ fn within(cover: &Polygon, [left, top, right, bottom]: [f64; 4]) -> bool {
 }
 
 fn overlaps(labels: &[Label], found: &mut Vec<String>) {
+    // Figures next to each other on a curve come nearer on its inner side.
+    let figure = |l: &Label| l.layer == "contour-labels" && l.text.chars().count() == 1;
     for (i, a) in labels.iter().enumerate() {
-        for b in &labels[i + 1..] {
-            if a.cover.intersects(&b.cover) {
+        for (k, b) in labels[i + 1..].iter().enumerate() {
+            let neighbours = k == 0 && figure(a) && figure(b);
+            if !neighbours && a.cover.intersects(&b.cover) {
                 let both = a.cover.intersection(&b.cover).unsigned_area();
                 // Coordinates are rounded to hundredths of a point.
                 if both > 0.05 {
@@ -238,6 +241,28 @@ fn overlaps(labels: &[Label], found: &mut Vec<String>) {
     }
 }
 
+/// Labels of contours; figures that follow a curve, each a text of its own, as the label that they are together.
+fn on_contours(labels: &[Label]) -> Vec<(String, MultiPolygon)> {
+    let mut whole: Vec<(String, Vec<Polygon>)> = Vec::new();
+    let mut open = false;
+    for label in labels.iter().filter(|l| l.layer == "contour-labels") {
+        let is_figure = label.text.chars().count() == 1;
+        match whole.last_mut() {
+            Some((text, covers))
+                if open
+                    && is_figure
+                    && Euclidean.distance(&covers[covers.len() - 1], &label.cover) < 1.0 =>
+            {
+                text.push_str(&label.text);
+                covers.push(label.cover.clone());
+            }
+            _ => whole.push((label.text.clone(), vec![label.cover.clone()])),
+        }
+        open = is_figure;
+    }
+    whole.into_iter().map(|(text, covers)| (text, MultiPolygon(covers))).collect()
+}
+
 /// Contours that are longer than their label and carry none.
 fn unlabelled(
     map: &Map,
@@ -245,15 +270,15 @@ fn unlabelled(
     to_sheet: impl Fn(Coord) -> Coord,
     found: &mut Vec<String>,
 ) {
-    let on_contours: Vec<&Label> = labels.iter().filter(|l| l.layer == "contour-labels").collect();
+    let on_contours = on_contours(labels);
     for line in &map.contours.lines {
         let points: Vec<Coord> = line.points.iter().map(|p| to_sheet(*p)).collect();
         let length: f64 = points.windows(2).map(|w| (w[1].x - w[0].x).hypot(w[1].y - w[0].y)).sum();
-        let level = |l: &Label| l.text.parse::<f64>().is_ok_and(|v| (v - line.level).abs() < 1e-9);
+        let level = |text: &str| text.parse::<f64>().is_ok_and(|v| (v - line.level).abs() < 1e-9);
         // Noto Sans: a digit advances 0.572 em, a bold one too, a point 0.268 and 0.286; labels
         // are of 6.4 points with 1.6 points clear at each end, times 7.0 / 6.2.
         let decimals =
-            on_contours.first().map_or(0, |l| l.text.split('.').nth(1).map_or(0, str::len));
+            on_contours.first().map_or(0, |(text, _)| text.split('.').nth(1).map_or(0, str::len));
         let text = format!("{:.decimals$}", line.level);
         let points_in_text = text.matches('.').count() as f64;
         let digits = text.len() as f64 - points_in_text;
@@ -262,8 +287,9 @@ fn unlabelled(
             continue;
         }
         let line = LineString(points);
-        let carried =
-            on_contours.iter().any(|l| level(l) && Euclidean.distance(&line, &l.cover) < 1.0);
+        let carried = on_contours.iter().any(|(text, covers)| {
+            level(text) && covers.iter().any(|cover| Euclidean.distance(&line, cover) < 1.0)
+        });
         if !carried {
             found.push(format!("the contour of {text}, {length:.1} points long, carries no label"));
         }

@@ -111,12 +111,13 @@ impl Arrangement {
     }
 }
 
-/// Puts everything into the frame.
+/// Puts everything into the frame, of the sheet or of an inset with a letter.
 pub(super) fn map(
     results: &Results,
     wells: &[Posted],
     view: View,
     picture: Option<(Picture, String)>,
+    inset: Option<char>,
 ) -> Map {
     let contours = contours::drawn(results, &view);
     let figures = match results.contours.interval {
@@ -169,7 +170,8 @@ pub(super) fn map(
         arranged.points = features.names(true, &mut arranged.room, &pieces);
         arranged.tags = tags::tags(&posted, posting, &mut arranged.room, &pieces);
         let (tags, room) = (&arranged.tags, &mut arranged.room);
-        (arranged.keys, arranged.unposted) = tags::keys(&posted, tags, posting, room, &pieces);
+        (arranged.keys, arranged.unposted) =
+            tags::keys(&posted, (tags, inset), posting, room, &pieces);
         label(&mut arranged, false);
         arranged
     };
@@ -251,6 +253,7 @@ fn signs(
         has(Sign::Judged, well.sign == WellSign::Judged);
         has(Sign::Corrected, tag.is_some() && well.corrected);
         has(Sign::Unfit, well.unfit);
+        has(Sign::Warned, tag.is_some() && well.warned);
         has(Sign::Shortened, tag.is_some() && well.is_shortened());
     }
     for contour in contours {

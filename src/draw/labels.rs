@@ -32,7 +32,7 @@ const PLACES: f64 = 72.0;
 const MOST_TURN: f64 = 24.0;
 
 /// None of them is turned farther from level than this, degrees.
-const MOST_STEEP: f64 = 100.0;
+const MOST_STEEP: f64 = 85.0;
 
 /// A label of a contour.
 #[derive(Debug, Clone)]

@@ -64,6 +64,13 @@ pub(super) fn block(
         };
         block.sign(framed, &words);
     }
+    if let Some(warned) = posted.iter().find(|w| !w.warnings.is_empty())
+        && has(told, Sign::Warned)
+    {
+        let code = Words::new(warned.warnings[0]);
+        let code = Text::new(at(0.0, 2.2), code, style::BODY, false, style::INK).centred();
+        block.sign(vec![Item::Text(code)], "warning about this well: see report.html");
+    }
     if posted.iter().any(|w| w.sign == WellSign::NotUsed) && has(told, Sign::NotUsed) {
         block.sign(sample(WellSign::NotUsed), "well not used for contouring");
     }

@@ -87,7 +87,7 @@ const TRIES: usize = 3;
 /// What the frame of a sheet holds, and what the panel says of it.
 fn arranged(results: &Results, posted: &[Posted], paper: &Paper) -> Result<(Map, Told), Error> {
     let picture = backdrop::drawn(results, &paper.view)?;
-    let map = arrange::map(results, posted, paper.view, picture);
+    let map = arrange::map(results, posted, paper.view, picture, None);
     let told = Told {
         named: map.named,
         outside: map.outside,
@@ -116,8 +116,9 @@ pub fn sheet(results: &Results) -> Result<Sheet, Error> {
     let posted = results.posted();
     let mut paper = Paper::choose(results, &posted);
     let (mut map, mut told) = arranged(results, &posted, &paper)?;
+    let most = parting::MUCH_SMALLER * paper.view.denominator;
     for _ in 0..TRIES {
-        let Some(larger) = paper.with_room(results, &posted, &told) else { break };
+        let Some(larger) = paper.with_room(results, &posted, &told, most) else { break };
         paper = larger;
         (map, told) = arranged(results, &posted, &paper)?;
     }

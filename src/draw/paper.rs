@@ -4,6 +4,7 @@ use geo::Coord;
 
 use super::extent::extent;
 use super::insets;
+use super::insets::Inset;
 use super::panel;
 use super::panel::Block;
 use super::parting::{
@@ -139,13 +140,14 @@ impl Paper {
         Self { parting: Some(way), ..paper }
     }
 
-    /// The same paper with a panel that has room for all that is told, insets and table too, where the map keeps its scale.
-    /// `None` where there is room already, and where there is none.
+    /// The same paper with a panel that has room for all that is told, insets and table too, where the map's scale is then
+    /// one in `most` or larger. `None` where there is room already, and where there is none.
     pub(super) fn with_room(
         &self,
         results: &Results,
         posted: &[Posted],
         told: &Told,
+        most: f64,
     ) -> Option<Self> {
         let blocks = self.words(results, posted, told).on_sheet;
         if panel::packed(&blocks, self.columns_height) <= self.columns {
@@ -153,7 +155,7 @@ impl Paper {
         }
         let unit = results.control.elevation_unit();
         let way = self.parting?.with_room_for(&blocks);
-        let view = way.at_scale(self.view.denominator, extent(results, posted), unit)?;
+        let view = way.no_smaller(most, extent(results, posted), unit)?;
         Some(Self::of((way, view)))
     }
 
@@ -212,10 +214,10 @@ impl Paper {
             second_page: self.second_page,
         };
         let enlarged = self.view.enlarged;
-        let inset = |cluster| insets::block(results, posted, cluster, enlarged, self.column);
-        let (mut table, shown): (Vec<Block>, Vec<Vec<String>>) =
-            told.clusters.iter().map(inset).unzip();
-        let told = told.with_insets(table.len(), &shown.concat());
+        let inset = |cluster| insets::inset(results, posted, cluster, enlarged, self.column);
+        let insets: Vec<Inset> = told.clusters.iter().map(inset).collect();
+        let told = told.with_insets(insets.len(), insets::without(&told.unposted, &insets));
+        let mut table: Vec<Block> = insets.into_iter().map(|inset| inset.block).collect();
         table.extend(unposted::blocks(&told.unposted, self.column));
         let here = Told { table_on_sheet: true, ..told.clone() };
         let blocks = |told, table| words::blocks(results, posted, Some(told), table, columns);

@@ -32,8 +32,9 @@ const MOST_LINES: usize = 12;
 /// A map narrower or lower than this is none, points: an inch.
 const LEAST_FRAME: f64 = 72.0;
 
-/// Words that leave the map smaller than one in this of what it may be go to a second page, where nothing is said of them.
-const MUCH_SMALLER: f64 = 1.5;
+/// Words that leave the map smaller than one in this of what it may be go to a second page, where nothing is said of them; so do
+/// insets and table.
+pub(super) const MUCH_SMALLER: f64 = 1.5;
 
 /// Width of a column beside the map.
 pub(super) const COLUMN: f64 = 182.0;
@@ -206,19 +207,20 @@ impl Parting {
         }
     }
 
-    /// What the map shows at a scale of one in `denominator`. `None` where the site has no room then.
-    pub(super) fn at_scale(
+    /// What the map shows, where the site has room at the scale that is asked for, or at one in `most` or larger.
+    pub(super) fn no_smaller(
         &self,
-        denominator: f64,
+        most: f64,
         site: (Coord, Coord),
         unit: LengthUnit,
     ) -> Option<View> {
         let map = self.map();
-        let wide = map.width().min(map.height()) >= LEAST_FRAME;
-        let needed = || View::new(map, site, unit, self.enlarged).denominator;
-        let middle = (site.0 + site.1) / 2.0;
-        (wide && needed() <= denominator)
-            .then(|| View::about(map, middle, denominator, self.enlarged))
+        if map.width().min(map.height()) < LEAST_FRAME {
+            return None;
+        }
+        let needed = View::new(map, site, unit, self.enlarged).denominator;
+        let (_, view) = self.showing(site, unit);
+        (needed <= self.scale.unwrap_or(most)).then_some(view)
     }
 
     /// With what the map shows.

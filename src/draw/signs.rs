@@ -20,6 +20,7 @@ pub(super) enum Sign {
     Judged,
     Corrected,
     Unfit,
+    Warned,
     Shortened,
     Index,
     Inferred,
@@ -60,11 +61,8 @@ pub(super) struct Told {
 }
 
 impl Told {
-    /// The same with insets, in which these wells have their names and heads: those of them that have a number on the map stay
-    /// in the table.
-    pub(super) fn with_insets(&self, insets: usize, shown: &[String]) -> Self {
-        let stays = |row: &&Unposted| row.key.is_some() || !shown.contains(&row.name);
-        let unposted = self.unposted.iter().filter(stays).cloned().collect();
+    /// The same with so many insets, and the wells that have no label there either.
+    pub(super) fn with_insets(&self, insets: usize, unposted: Vec<Unposted>) -> Self {
         Self { unposted, insets, ..self.clone() }
     }
 }

@@ -89,10 +89,11 @@ fn room_for(tag: Option<&Tag>, room: &mut Room) {
     }
 }
 
-/// A number for each well without a label, for the table of heads, and a row of it; numbers where there is room.
+/// A number for each well without a label, for the table of heads, and a row of it; numbers where there is room, in an inset
+/// behind its letter.
 pub(super) fn keys(
     wells: &[OnSheet],
-    tags: &[Option<Tag>],
+    (tags, inset): (&[Option<Tag>], Option<char>),
     posting: Posting,
     room: &mut Room,
     pieces: &Pieces,
@@ -102,12 +103,12 @@ pub(super) fn keys(
     let mut count = 0;
     let without = wells.iter().zip(tags).filter(|(_, tag)| tag.is_none());
     let keyed = without.map(|(well, _)| {
-        let number = [(Words::new(&(count + 1).to_string()), true)];
-        let tag = tag(well, &number, size, posting, room, pieces);
+        let key: String = inset.into_iter().chain((count + 1).to_string().chars()).collect();
+        let tag = tag(well, &[(Words::new(&key), true)], size, posting, room, pieces);
         room_for(tag.as_ref(), room);
         let key = tag.is_some().then(|| {
             count += 1;
-            count
+            key
         });
         let posted = well.posted.join(", ");
         let name = well.id.to_owned();

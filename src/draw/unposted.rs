@@ -16,8 +16,8 @@ const GAP: f64 = 8.0;
 /// A row of the table.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Unposted {
-    /// The number beside the well; `None` where it has no room either.
-    pub(super) key: Option<usize>,
+    /// The number beside the well, behind the letter of its inset; `None` where it has no room either.
+    pub(super) key: Option<String>,
     pub(super) name: String,
     /// What is posted at the others: the head, or why there is none.
     pub(super) posted: String,
@@ -26,7 +26,7 @@ pub(super) struct Unposted {
 
 impl Unposted {
     fn number(&self) -> String {
-        self.key.map_or_else(|| "\u{2013}".to_owned(), |key| key.to_string())
+        self.key.clone().unwrap_or_else(|| "\u{2013}".to_owned())
     }
 }
 

@@ -95,7 +95,9 @@ pub(super) struct OnSheet<'a> {
     pub(super) corrected: bool,
     /// Whether the head does not fit its neighbours.
     pub(super) unfit: bool,
-    /// The head as it is posted, and floating product.
+    /// Whether there are warnings about it.
+    pub(super) warned: bool,
+    /// The head as it is posted, floating product, warnings.
     pub(super) posted: Vec<String>,
 }
 
@@ -126,7 +128,11 @@ pub(super) fn on_sheet<'a>(
             head: w.head,
             corrected: w.corrected,
             unfit: w.unfit,
-            posted: w.head_words().into_iter().chain(w.product_words(unit)).collect(),
+            posted: [w.head_words(), w.product_words(unit), w.warning_words()]
+                .into_iter()
+                .flatten()
+                .collect(),
+            warned: !w.warnings.is_empty(),
         };
         frame.holds(at).then_some(well)
     };

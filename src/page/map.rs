@@ -208,7 +208,12 @@ fn wells(
     }
     let of = |k: usize| {
         let (w, point, crs) = used[k];
-        (mark(drawing, crs, w), tables::well_facts(site, point))
+        let facts = tables::well_facts(site, point);
+        let facts = match w.warning_words() {
+            Some(codes) => facts.with("warnings", codes),
+            None => facts,
+        };
+        (mark(drawing, crs, w), facts)
     };
     shown.into_iter().map(of).unzip()
 }

@@ -1,10 +1,13 @@
 //! The wells of a map with the sign that each wears, for sheet and page alike.
 
+use std::collections::BTreeSet;
+
 use geo::Coord;
 
 use super::measures;
 use super::results::Results;
 use super::wells::NOT_MEASURED;
+use crate::diag::{Code, Diagnostic, Severity};
 use crate::read::WellKind;
 use crate::uncertainty::NORMAL_SDS;
 use crate::units::{LengthUnit, signed};
@@ -17,6 +20,9 @@ pub(crate) const UNFIT: char = '?';
 
 /// What stands behind a head that was judged.
 const JUDGED: &str = " judged";
+
+/// A warning about more wells than these is one about the map.
+const MOST_WELLS: usize = 5;
 
 /// What a well is shown as.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -72,6 +78,8 @@ pub(crate) struct Posted<'a> {
     pub(crate) product: Option<f64>,
     /// Why it is not used; empty for a well that nobody read.
     pub(crate) reasons: Vec<&'a str>,
+    /// The codes of the open warnings about it, where its head carries the map: but for those that `unfit` says.
+    pub(crate) warnings: Vec<&'static str>,
     /// What is posted in the place of a head: `dry`, `flowing`, `not measured`, `not used`.
     pub(crate) without_head: Option<&'static str>,
 }
@@ -82,8 +90,14 @@ impl Posted<'_> {
     /// # Units
     /// - `unit`: of depths
     pub(crate) fn label(&self, unit: LengthUnit) -> String {
-        let words = [Some(self.id.to_owned()), self.head_words(), self.product_words(unit)];
+        let name = Some(self.id.to_owned());
+        let words = [name, self.head_words(), self.product_words(unit), self.warning_words()];
         words.into_iter().flatten().collect::<Vec<_>>().join(" ")
+    }
+
+    /// The codes of the warnings about it.
+    pub(crate) fn warning_words(&self) -> Option<String> {
+        (!self.warnings.is_empty()).then(|| self.warnings.join(", "))
     }
 
     /// The thickness of floating product, where there is some.
@@ -147,6 +161,7 @@ impl<'a> Results<'a> {
                 give_or_take: signed_values
                     .then(|| NORMAL_SDS * self.map.uncertainty.heads[i].sd_m / metres),
                 product: p.product_thickness.filter(|thickness| *thickness > 0.0),
+                warnings: self.warnings_of(&p.id),
                 reasons: Vec::new(),
                 without_head: None,
             })
@@ -161,6 +176,7 @@ impl<'a> Results<'a> {
             unfit: false,
             give_or_take: None,
             product: None,
+            warnings: Vec::new(),
             reasons,
             without_head: None,
         };
@@ -195,6 +211,19 @@ impl<'a> Results<'a> {
             ..without(&*well.id, Some(place.crs), sign(&well.id, WellSign::NotUsed), Vec::new())
         }));
         posted
+    }
+
+    /// The codes of the open warnings about a well, each once: not those about many wells.
+    fn warnings_of(&self, id: &str) -> Vec<&'static str> {
+        let here = |f: &&Diagnostic| {
+            let few = f.wells.len() + f.more_wells <= MOST_WELLS;
+            let open = f.severity == Severity::Warning && !f.accepted;
+            let marked = matches!(f.code, Code::UnitMixUp | Code::OffNeighbours);
+            open && few && !marked && f.wells.iter().any(|well| well == id)
+        };
+        let codes: BTreeSet<&str> =
+            self.findings.iter().filter(here).map(|f| f.code.id()).collect();
+        codes.into_iter().collect()
     }
 }
 
