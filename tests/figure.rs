@@ -405,3 +405,96 @@ fn a_scale_is_kept_and_an_extent_says_what_the_frame_shows() {
         assert!(words.contains("R102") && words.contains(said), "{words}");
     }
 }
+
+#[test]
+fn true_north_is_up_and_the_border_as_wide_as_they_are_asked_for() {
+    let folder = plain_site();
+    let of_grid = sheet(&folder, "grid");
+    let of_grid = rings(&Document::parse(&of_grid).expect("XML"));
+    with(&folder, "\n[sheet]\nnorth = \"true\"\nmargin = 30\ndpi = 200\n");
+    let of_meridian = sheet(&folder, "true");
+    let drawn = Document::parse(&of_meridian).expect("XML");
+    let of_meridian = rings(&drawn);
+    // PROJ's meridian convergence there, by pyproj 3.7.2, Proj("EPSG:26915").get_factors: -0.4848 degrees at W-0 and
+    // -0.4843 60 m on. Grid north is west of true north, so that the map is turned against the clock.
+    let direction = |rings: &[[f64; 2]]| {
+        let (from, to) = (rings[0], rings[11]);
+        libm::atan2(to[0] - from[0], from[1] - to[1]).to_degrees()
+    };
+    let turned = direction(&of_meridian) - direction(&of_grid);
+    assert!((turned + 0.4845).abs() < 0.006, "{turned}");
+    // The world file has the turn: wells are at multiples of 40 m.
+    let world = text(folder.at("true").join("map.pgw"));
+    let world: Vec<f64> = world.lines().map(|n| n.parse().expect("a number")).collect();
+    let [a, d, b, e, c, f] = world[..] else { panic!("{world:?}") };
+    assert!((libm::atan2(d, a).to_degrees() - 0.4845).abs() < 0.001, "{world:?}");
+    for ring in &of_meridian {
+        // Dots are counted from the middle of the first.
+        let [column, row] = ring.map(|points| points / 72.0 * 200.0 - 0.5);
+        let (east, north) = (a * column + b * row + c, d * column + e * row + f);
+        for off in [east - 440_000.0, north - 4_650_000.0] {
+            assert!((off - 40.0 * (off / 40.0).round()).abs() < 0.02, "{east} {north}");
+        }
+    }
+    // 30 mm of border are 85.04 points: the title begins there, and nothing is nearer to the edges.
+    let title = layer(&drawn, "title").and_then(|n| n.first_element_child()).expect("a title");
+    let left: f64 = title.attribute("x").expect("a place").parse().expect("a number");
+    assert!((left - 85.04).abs() < 0.02, "{left}");
+    let size: Vec<f64> = drawn
+        .root_element()
+        .attribute("viewBox")
+        .expect("a box")
+        .split(' ')
+        .map(|n| n.parse().expect("a number"))
+        .collect();
+    assert!((size[2] - 595.28).abs() < 0.01 && (size[3] - 841.89).abs() < 0.01, "{size:?}");
+    for path in ["contours", "frame", "flow"].iter().filter_map(|id| layer(&drawn, id)) {
+        for p in path.descendants().filter(|n| n.has_tag_name("path")).flat_map(vertices) {
+            let inside = |v: f64, side: f64| (85.0..=side - 85.0).contains(&v);
+            assert!(inside(p[0], size[2]) && inside(p[1], size[3]), "{p:?}");
+        }
+    }
+}
+
+#[test]
+fn smooth_contours_are_said_to_be_and_have_no_corners() {
+    let folder = plain_site();
+    let computed = sheet(&folder, "computed");
+    with(&folder, "\n[contours]\ndrawn = \"smooth\"\n");
+    let smooth = sheet(&folder, "smooth");
+    // The sharpest turn of a line from piece to piece, degrees.
+    let sharpest = |svg: &str| {
+        let svg = Document::parse(svg).expect("XML");
+        let layer = layer(&svg, "contours").expect("contours");
+        let paths = layer.descendants().filter(|n| n.has_tag_name("path"));
+        paths.flat_map(turns).fold(0.0, f64::max)
+    };
+    let (corner, curve) = (sharpest(&computed), sharpest(&smooth));
+    assert!(corner > 8.0 && curve < 0.6 * corner, "{corner} and {curve} degrees");
+    let said = |svg: &str| words(&Document::parse(svg).expect("XML")).join(" ");
+    assert!(said(&smooth).contains("smoothed within") && !said(&computed).contains("smoothed"));
+    let page = |out: &str| text(folder.at(out).join("report.html"));
+    assert!(page("smooth").contains("smoothed within"));
+    assert!(!page("computed").contains("smoothed within"));
+    // Files for a GIS have the lines as computed.
+    let lines = |out: &str| text(folder.at(out).join("contours.geojson"));
+    assert_eq!(lines("smooth"), lines("computed"));
+}
+
+/// How much each run of a path turns from piece to piece, degrees: pieces of a point or longer.
+fn turns(path: Node) -> Vec<f64> {
+    let d = path.attribute("d").expect("a path");
+    let mut turns = Vec::new();
+    for run in d.split('M').filter(|run| !run.is_empty()) {
+        let numbers: Vec<f64> =
+            run.split(['l', ' ', ',', 'Z']).filter_map(|n| n.parse().ok()).collect();
+        let steps: Vec<[f64; 2]> = numbers[2..].chunks_exact(2).map(|p| [p[0], p[1]]).collect();
+        let long = |s: &[f64; 2]| libm::hypot(s[0], s[1]) > 1.0;
+        for pair in steps.windows(2).filter(|pair| pair.iter().all(long)) {
+            let [a, b] = [pair[0], pair[1]].map(|s| libm::atan2(s[1], s[0]).to_degrees());
+            let turn = (b - a).rem_euclid(360.0);
+            turns.push(turn.min(360.0 - turn));
+        }
+    }
+    turns
+}

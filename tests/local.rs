@@ -155,6 +155,18 @@ fn the_azimuth_of_site_north_turns_directions_to_true_north() {
 }
 
 #[test]
+fn true_north_is_up_only_where_the_azimuth_of_site_north_is_known() {
+    let with = |site: &str| plan(&format!("{site}[sheet]\nnorth = \"true\"\n"));
+    let findings = refused(&with(LOCAL));
+    told(&findings, Code::SiteSetting).giving(&["true north is not known"]).once();
+    let (map, findings) = self::map(&with(&format!("{LOCAL}site_north_azimuth = 30\n")));
+    let map = map.expect("a map");
+    let svg = draw::sheet(&Results::of(&map, &findings)).expect("a sheet").svg();
+    let panel = words(&svg, "panel").join(" ");
+    assert!(panel.contains("site north 30.00° east of N"), "{panel}");
+}
+
+#[test]
 fn gis_files_of_a_plan_have_an_undefined_crs() {
     let folder = plan(LOCAL);
     let out = folder.at("out");

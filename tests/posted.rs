@@ -249,3 +249,25 @@ fn the_site_fills_two_thirds_of_the_frame_on_its_longer_side() {
         assert!((high - low) / length > 0.66, "{name}: {}", (high - low) / length);
     }
 }
+
+#[test]
+fn a_warning_about_a_well_is_at_the_well_until_it_is_accepted() {
+    // P06S has a soft bottom: C305 (its README).
+    let (folder, results) = (sample("closed-landfill"), Folder::new());
+    let at_wells = |out: &str| {
+        let out = results.at(out);
+        sheet_of(&folder, &out, &[]);
+        let svg = text(out.join("map.svg"));
+        let svg = Document::parse(&svg).expect("XML");
+        let texts = layer(&svg, "well-labels").filter_map(|n| n.text());
+        texts.filter(|t| !t.trim().is_empty()).map(str::to_owned).collect::<Vec<_>>()
+    };
+    let at = at_wells("open");
+    let well = at.iter().position(|t| t == "P06S").expect("the well");
+    assert_eq!(at[well + 2], "C305", "{at:?}");
+    assert_eq!(at.iter().filter(|t| t.starts_with('C')).count(), 1, "{at:?}");
+    let toml = folder.join("site.toml");
+    let accepted = "\n[[accepted]]\ncode = \"C305\"\nwell = \"P06S\"\nreason = \"known\"\nby = \"R. Field\"\ndate = 2026-06-01\n";
+    fs::write(&toml, text(&toml) + accepted).expect("written");
+    assert!(!at_wells("accepted").contains(&"C305".to_owned()));
+}

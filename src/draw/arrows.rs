@@ -44,7 +44,7 @@ impl Candidate {
     fn new(flow: &FlowArrow, scale: ArrowScale, view: &View) -> Self {
         Self {
             middle: view.to_sheet(flow.at),
-            way: at(-flow.slope.east, flow.slope.north) / flow.gradient,
+            way: view.direction(at(-flow.slope.east, -flow.slope.north)) / flow.gradient,
             length: REFERENCE * scale.length(flow.gradient),
             known: flow.known,
         }

@@ -27,7 +27,7 @@ pub(super) fn drawn(results: &Results, view: &View) -> Result<Option<(Picture, S
     let Rect { left, top, right, bottom } = view.frame;
     let ground = results.control.frame();
     let corners =
-        [at(left, top), at(right, bottom)].map(|corner| ground.to_crs(view.to_ground(corner)));
+        [at(left, top), at(right, top), at(left, bottom)].map(|p| ground.to_crs(view.to_ground(p)));
     let (width, height) = (view.frame.width(), view.frame.height());
     let finest = 72.0 / f64::from(results.site.settings.sheet.dpi.min(MOST_DPI));
     let on_paper = |length: f64| length * view.enlarged;

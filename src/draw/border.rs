@@ -25,30 +25,44 @@ pub(super) fn items(results: &Results, view: &View) -> Vec<Item> {
     let frame = results.control.frame();
     let rect = view.frame;
     let crs = |p: Coord| frame.to_crs(view.to_ground(p));
-    let (low, high) = (crs(at(rect.left, rect.bottom)), crs(at(rect.right, rect.top)));
     let points_per_unit = view.points_per_m() * frame.metres_per_unit();
     let step = RoundNumber::at_least(APART / points_per_unit).value();
     let mut items = vec![Item::area(rect.corners(), Paint::stroke(style::FRAME))];
-    let mut mark = |from: Coord, to: Coord| items.push(Item::line(vec![from, to], style::FRAME));
+    let corners = [
+        [(rect.left, rect.bottom), (rect.right, rect.bottom)],
+        [(rect.left, rect.top), (rect.right, rect.top)],
+        [(rect.left, rect.bottom), (rect.left, rect.top)],
+        [(rect.right, rect.bottom), (rect.right, rect.top)],
+    ];
+    let inwards = [at(0.0, -MARK), at(0.0, MARK), at(MARK, 0.0), at(-MARK, 0.0)];
     let mut numbers = Vec::new();
-    for easting in multiples(low.x, high.x, step) {
-        let x = rect.left + (easting - low.x) * points_per_unit;
-        mark(at(x, rect.bottom), at(x, rect.bottom - MARK));
-        mark(at(x, rect.top), at(x, rect.top + MARK));
-        let text = number(easting, step, "E");
-        let below = text.at_level(x, rect.bottom + OUTSIDE - 2.2);
-        if below.at.x >= rect.left && below.at.x + below.width() <= rect.right {
-            numbers.push(Item::Text(below));
-        }
-    }
-    for northing in multiples(low.y, high.y, step) {
-        let y = rect.bottom - (northing - low.y) * points_per_unit;
-        mark(at(rect.left, y), at(rect.left + MARK, y));
-        mark(at(rect.right, y), at(rect.right - MARK, y));
-        let beside = number(northing, step, "N").upward(rect.left - OUTSIDE / 2.0, y);
-        let half = beside.width() / 2.0;
-        if y - half >= rect.top && y + half <= rect.bottom {
-            numbers.push(Item::Text(beside));
+    for (edge, (ends, inward)) in corners.into_iter().zip(inwards).enumerate() {
+        let [from, to] = ends.map(|(x, y)| at(x, y));
+        let (first, last) = (crs(from), crs(to));
+        // Along an edge of a map that is turned far northings may change more than eastings.
+        let eastings = (last.x - first.x).abs() >= (last.y - first.y).abs();
+        let (first, last, side) =
+            if eastings { (first.x, last.x, "E") } else { (first.y, last.y, "N") };
+        for value in multiples(first.min(last), first.max(last), step) {
+            let place = from + (to - from) * ((value - first) / (last - first));
+            items.push(Item::line(vec![place, place + inward], style::FRAME));
+            let text = number(value, step, side);
+            match edge {
+                0 => {
+                    let below = text.at_level(place.x, rect.bottom + OUTSIDE - 2.2);
+                    if below.at.x >= rect.left && below.at.x + below.width() <= rect.right {
+                        numbers.push(Item::Text(below));
+                    }
+                }
+                2 => {
+                    let beside = text.upward(rect.left - OUTSIDE / 2.0, place.y);
+                    let half = beside.width() / 2.0;
+                    if place.y - half >= rect.top && place.y + half <= rect.bottom {
+                        numbers.push(Item::Text(beside));
+                    }
+                }
+                _ => {}
+            }
         }
     }
     items.append(&mut numbers);

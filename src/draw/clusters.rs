@@ -48,7 +48,7 @@ const EDGE: Stroke = Stroke::new(style::INK, 0.5);
 pub(super) struct Cluster {
     /// The letter of its inset.
     pub(super) letter: char,
-    /// Its most south-western and its most north-eastern place, local m.
+    /// The lower left and the upper right corner of the box of its wells, local m, turned.
     pub(super) ground: (Coord, Coord),
     /// Its box on the sheet.
     frame: Rect,
@@ -81,10 +81,9 @@ pub(super) fn found(
         };
         let frame = wells.inset(-ABOUT);
         let Some((name, lead)) = named(letter, &frame, room) else { continue };
-        let ground = (
-            view.to_ground(at(wells.left, wells.bottom)),
-            view.to_ground(at(wells.right, wells.top)),
-        );
+        let corners = [at(wells.left, wells.bottom), at(wells.right, wells.top)];
+        let [low, high] = corners.map(|corner| view.turn().turned(view.to_ground(corner)));
+        let ground = (low, high);
         clusters.push(Cluster { letter, ground, frame, name, lead });
     }
     clusters

@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use geo::Coord;
 
 use super::paper::Paper;
+use super::parting;
 use super::room::Rect;
 use super::scene::at;
 use crate::geom::Crs;
@@ -27,8 +28,8 @@ pub(super) struct Georeference {
     height: f64,
     /// The sheet's upper left corner, CRS units.
     corner: Coord,
-    /// CRS units to the right and down for a point.
-    per_point: Coord,
+    /// From a point to the next on the right, and to the next below, CRS units.
+    steps: [Coord; 2],
     /// The CRS as PDF names it, and longitude and latitude of the frame's corners on its datum, from the lower left one
     /// clockwise.
     geographic: Option<(String, [Coord; 4])>,
@@ -44,18 +45,26 @@ impl Georeference {
         let ground = results.control.frame();
         let place = |x: f64, y: f64| ground.to_crs(paper.view.to_ground(at(x, y)));
         let Rect { left, top, right, bottom } = paper.view.frame;
-        let (corner, opposite) = (place(0.0, 0.0), place(paper.width, paper.height));
+        let border = parting::wider_border(&results.site.settings);
+        let corner = place(-border, -border);
+        let (right_of, below) =
+            (place(paper.width + border, -border), place(-border, paper.height + border));
         // The sheet as it is written, enlarged.
         let by = paper.view.enlarged;
-        let (width, height) = (paper.width * by, paper.height * by);
-        let per_point =
-            Coord { x: (opposite.x - corner.x) / width, y: (opposite.y - corner.y) / height };
-        let frame = Rect { left: left * by, top: top * by, right: right * by, bottom: bottom * by };
+        let written = |v: f64| (v + border) * by;
+        let (width, height) = (written(paper.width + border), written(paper.height + border));
+        let steps = [(right_of - corner) / width, (below - corner) / height];
+        let frame = Rect {
+            left: written(left),
+            top: written(top),
+            right: written(right),
+            bottom: written(bottom),
+        };
         let corners = [(left, bottom), (left, top), (right, top), (right, bottom)];
         let corners = corners.map(|(x, y)| place(x, y));
         let degrees = crs.own_lon_lat(&corners).ok().and_then(|all| all.try_into().ok());
         let geographic = named(crs).zip(degrees);
-        Some(Self { frame, height, corner, per_point, geographic })
+        Some(Self { frame, height, corner, steps, geographic })
     }
 
     /// The world file of a picture of the sheet: steps to the right and down, and the middle of its upper left dot.
@@ -64,17 +73,18 @@ impl Georeference {
     /// - `dpi`: dots in an inch of paper; returns: CRS units
     pub(super) fn world_file(&self, dpi: u16) -> String {
         let dot = 72.0 / f64::from(dpi);
-        let step = self.per_point * dot;
-        let middle = self.corner + step * 0.5;
+        let [right, down] = self.steps.map(|step| step * dot);
+        let middle = self.corner + (right + down) * 0.5;
         let (steps, positions) = (|v: f64| fixed(v, OF_STEPS), |v: f64| fixed(v, OF_POSITIONS));
-        let none = fixed(0.0, OF_STEPS);
-        format!(
-            "{}\n{none}\n{none}\n{}\n{}\n{}\n",
-            steps(step.x),
-            steps(step.y),
+        let lines = [
+            steps(right.x),
+            steps(right.y),
+            steps(down.x),
+            steps(down.y),
             positions(middle.x),
-            positions(middle.y)
-        )
+            positions(middle.y),
+        ];
+        lines.map(|line| line + "\n").concat()
     }
 
     /// The viewport of the map's frame with its measure dictionary, as it is in the dictionary of a PDF page.

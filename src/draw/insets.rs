@@ -7,7 +7,7 @@ use super::room::Rect;
 use super::scene::{Item, Paint, at};
 use super::style;
 use super::unposted::Unposted;
-use super::view::View;
+use super::view::{Turn, View};
 use crate::report::{Posted, Results};
 
 /// What an inset shows of a map, the lowest first.
@@ -69,7 +69,7 @@ pub(super) fn inset(
     let shape = (high.y - low.y) / (high.x - low.x).max(f64::MIN_POSITIVE);
     let height = width * shape.clamp(LEAST_HEIGHT, MOST_HEIGHT);
     let frame = Rect { left: 0.0, top: 0.0, right: width, bottom: height };
-    let inset = View::new(frame, cluster.ground, unit, enlarged);
+    let inset = View::new(frame, cluster.ground, Turn::of(results), unit, enlarged);
     let map = arrange::map(results, posted, inset, None, Some(cluster.letter));
     let heading = format!("Inset {}, {}", cluster.letter, inset.scale_words(unit));
     let mut block = Block::new(width, &heading);

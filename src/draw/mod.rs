@@ -122,12 +122,11 @@ pub fn sheet(results: &Results) -> Result<Sheet, Error> {
         paper = larger;
         (map, told) = arranged(results, &posted, &paper)?;
     }
+    let whole = Rect { left: 0.0, top: 0.0, right: paper.width, bottom: paper.height };
+    let border = parting::wider_border(&results.site.settings);
     let mut layers = vec![Layer {
         name: "paper",
-        items: vec![Item::area(
-            Rect { left: 0.0, top: 0.0, right: paper.width, bottom: paper.height }.corners(),
-            Paint::fill(style::WHITE),
-        )],
+        items: vec![Item::area(whole.inset(-border).corners(), Paint::fill(style::WHITE))],
     }];
     layers.extend(map.layers(results, &paper.view));
     layers.push(Layer { name: "frame", items: border::items(results, &paper.view) });
@@ -139,7 +138,8 @@ pub fn sheet(results: &Results) -> Result<Sheet, Error> {
     let enlarged = style::enlarged(&results.site.settings);
     let scene = |layers| {
         let (width, height) = (paper.width, paper.height);
-        Scene { width, height, title: name.clone(), layers }.enlarged(enlarged)
+        let scene = Scene { width, height, title: name.clone(), layers };
+        scene.bordered(border).enlarged(enlarged)
     };
     let pages = paper.further(further);
     let count = pages.len() + 1;

@@ -15,7 +15,7 @@ use super::scene::{Item, at};
 use super::signs::Told;
 use super::style;
 use super::unposted;
-use super::view::View;
+use super::view::{Turn, View};
 use super::words;
 use super::words::Columns;
 use crate::geom::{Frame, bounds};
@@ -48,8 +48,9 @@ pub(super) struct Paper {
 #[derive(Debug, Clone)]
 pub struct SheetNeeds {
     ways: Vec<Parting>,
-    /// What the map shows, CRS units.
+    /// What the map shows, CRS units, turned.
     site: (Coord, Coord),
+    turn: Turn,
     frame: Frame,
     unit: LengthUnit,
 }
@@ -59,11 +60,15 @@ impl SheetNeeds {
     #[must_use]
     pub fn of(results: &Results) -> Self {
         let posted = results.posted();
-        let frame = *results.control.frame();
+        let (frame, turn) = (*results.control.frame(), Turn::of(results));
         let (low, high) = extent(results, &posted);
         Self {
             ways: Parting::of(results, &posted),
-            site: (frame.to_crs(low), frame.to_crs(high)),
+            site: (
+                turn.turned(frame.to_crs(turn.back(low))),
+                turn.turned(frame.to_crs(turn.back(high))),
+            ),
+            turn,
             frame,
             unit: results.control.elevation_unit(),
         }
@@ -82,7 +87,8 @@ impl SheetNeeds {
     /// How the sheet of each of them is parted.
     #[must_use]
     pub fn sheet_frame(&self) -> SheetFrame {
-        let local = |p| self.frame.to_local(p);
+        let turn = self.turn;
+        let local = |p| turn.turned(self.frame.to_local(turn.back(p)));
         // What the rounds have not said yet, such as that they share a frame, has two lines.
         let ways: Vec<Parting> = self
             .ways
@@ -96,7 +102,7 @@ impl SheetNeeds {
             })
             .collect();
         let (way, view) = largest(&ways, (local(self.site.0), local(self.site.1)), self.unit);
-        let middle = bounds([self.site.0, self.site.1]);
+        let middle = turn.back((self.site.0 + self.site.1) / 2.0);
         SheetFrame {
             panel: way.panel,
             paper: way.paper,
@@ -105,7 +111,7 @@ impl SheetNeeds {
             most_lines: way.most_lines,
             second_page: way.second_page,
             denominator: view.denominator,
-            middle: [f64::midpoint(middle.0.x, middle.1.x), f64::midpoint(middle.0.y, middle.1.y)],
+            middle: [middle.x, middle.y],
         }
     }
 }
@@ -162,10 +168,11 @@ impl Paper {
     fn shared(shared: &SheetFrame, results: &Results) -> Self {
         let [left, top, right, bottom] = shared.map;
         let [x, y] = shared.middle;
-        let middle = results.control.frame().to_local(at(x, y));
+        let turn = Turn::of(results);
+        let middle = turn.turned(results.control.frame().to_local(at(x, y)));
         let frame = Rect { left, top, right, bottom };
         let enlarged = style::enlarged(&results.site.settings);
-        let view = View::about(frame, middle, shared.denominator, enlarged);
+        let view = View::about(frame, middle, turn, shared.denominator, enlarged);
         Self::parted(
             shared.panel,
             shared.paper,

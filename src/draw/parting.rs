@@ -7,7 +7,7 @@ use super::panel;
 use super::panel::Block;
 use super::room::Rect;
 use super::style;
-use super::view::View;
+use super::view::{Turn, View};
 use super::words;
 use super::words::Columns;
 use crate::read::{Orientation, Panel, PanelPlace, Settings};
@@ -17,7 +17,7 @@ use crate::units::LengthUnit;
 /// Points in a millimetre.
 const POINTS_PER_MM: f64 = 72.0 / 25.4;
 
-/// Empty border of the paper: 10 mm, which every printer leaves free.
+/// Empty border of the paper: 10 mm before it is enlarged, which every printer leaves free.
 pub(super) const MARGIN: f64 = 28.35;
 
 /// Height of the two lines over the map.
@@ -42,6 +42,12 @@ pub(super) const COLUMN: f64 = 182.0;
 /// The shorter and the longer side of the paper that a site asks for, points before the sheet is enlarged.
 pub(super) fn sides(settings: &Settings) -> [f64; 2] {
     settings.page().sides_mm().map(|mm| mm * POINTS_PER_MM / style::enlarged(settings))
+}
+
+/// How much wider the empty border is than usual, points before the sheet is enlarged.
+pub(super) fn wider_border(settings: &Settings) -> f64 {
+    let points = |mm: f64| mm * POINTS_PER_MM / style::enlarged(settings) - MARGIN;
+    settings.sheet.margin_mm.map_or(0.0, points)
 }
 
 /// What the words of a sheet are made of.
@@ -71,6 +77,8 @@ pub(super) struct Parting {
     pub(super) second_page: bool,
     /// The scale that is asked for: one in so much.
     scale: Option<f64>,
+    /// How the map is turned.
+    turn: Turn,
     /// How much the sheet is enlarged once it is drawn.
     enlarged: f64,
 }
@@ -79,7 +87,8 @@ impl Parting {
     /// The ways that the settings allow, with the room that the words of these results need.
     pub(super) fn of(results: &Results, posted: &[Posted]) -> Vec<Self> {
         let settings = results.site.settings.sheet;
-        let [short, long] = sides(&results.site.settings);
+        let wider = wider_border(&results.site.settings);
+        let [short, long] = sides(&results.site.settings).map(|side| side - 2.0 * wider);
         let asked = |o: Orientation| settings.orientation.is_none_or(|asked| asked == o);
         let below = settings.panel != Some(PanelPlace::Beside);
         let beside = settings.panel != Some(PanelPlace::Below);
@@ -160,6 +169,7 @@ impl Parting {
             most_lines: 0,
             second_page: false,
             scale: settings.sheet.scale,
+            turn: Turn::of(results),
             enlarged: style::enlarged(settings),
         }
     }
@@ -218,7 +228,7 @@ impl Parting {
         if map.width().min(map.height()) < LEAST_FRAME {
             return None;
         }
-        let needed = View::new(map, site, unit, self.enlarged).denominator;
+        let needed = View::new(map, site, self.turn, unit, self.enlarged).denominator;
         let (_, view) = self.showing(site, unit);
         (needed <= self.scale.unwrap_or(most)).then_some(view)
     }
@@ -226,8 +236,10 @@ impl Parting {
     /// With what the map shows.
     fn showing(&self, (low, high): (Coord, Coord), unit: LengthUnit) -> (Self, View) {
         let view = match self.scale {
-            Some(scale) => View::about(self.map(), (low + high) / 2.0, scale, self.enlarged),
-            None => View::new(self.map(), (low, high), unit, self.enlarged),
+            Some(scale) => {
+                View::about(self.map(), (low + high) / 2.0, self.turn, scale, self.enlarged)
+            }
+            None => View::new(self.map(), (low, high), self.turn, unit, self.enlarged),
         };
         (*self, view)
     }

@@ -1,10 +1,13 @@
 //! The scale bar and the north arrow.
 
+use geo::Coord;
+
 use super::panel::Block;
 use super::scene::{Item, Paint, Run, Stroke, Text, at};
 use super::signs::Told;
 use super::{border, font, style};
 use crate::interpolate::RoundNumber;
+use crate::read::NorthUp;
 use crate::report::{Norths, Results};
 use crate::units;
 
@@ -28,7 +31,8 @@ pub(super) fn block(results: &Results, told: Option<&Told>, width: f64) -> Block
     let text = Text::new(at(0.0, 0.0), font::Words::new(&words), style::BODY, true, style::INK);
     block.add(vec![Item::Text(text)], at(0.0, top + 29.0));
     let norths = Norths::of(&results.control);
-    block.add(north(norths), at(width - 13.0, top + 16.0));
+    let up = if is_true_up(results) { 0.0 } else { -norths.turn_deg() };
+    block.add(north(norths, up), at(width - 13.0, top + 16.0));
     let turn = units::fixed(norths.turn_deg().abs(), 2);
     let plan = norths.plan.words();
     let note = match norths.convergence_deg {
@@ -68,12 +72,23 @@ fn bar(length: f64, per_unit: f64, unit: &str) -> Vec<Item> {
     items
 }
 
+/// Whether true north is up.
+fn is_true_up(results: &Results) -> bool {
+    results.site.settings.sheet.north == NorthUp::True
+}
+
+/// Places turned clockwise about the origin.
+fn turned_by(degrees: f64) -> impl Fn(f64, f64) -> Coord {
+    let turn = degrees.to_radians();
+    let (sin, cos) = (libm::sin(turn), libm::cos(turn));
+    move |x, y| at(x * cos - y * sin, x * sin + y * cos)
+}
+
 /// A needle toward true north, dark on its eastern half, and the grid's north beside it; toward site north
 /// where true north is not known.
-fn north(norths: Norths) -> Vec<Item> {
-    let turn = (-norths.turn_deg()).to_radians();
-    let (sin, cos) = (libm::sin(turn), libm::cos(turn));
-    let turned = |x: f64, y: f64| at(x * cos - y * sin, x * sin + y * cos);
+fn north(norths: Norths, needle_deg: f64) -> Vec<Item> {
+    let turned = turned_by(needle_deg);
+    let of_plan = turned_by(needle_deg + norths.turn_deg());
     let edge = Stroke::new(style::INK, 0.5);
     let (tip, tail) = (turned(0.0, -9.0), turned(0.0, 13.0));
     let waist = [turned(-3.4, 6.0), turned(3.4, 6.0)];
@@ -84,7 +99,7 @@ fn north(norths: Norths) -> Vec<Item> {
     letter.shift(turned(0.0, -13.5) + at(0.0, 2.7));
     vec![
         Item::Path(
-            vec![Run { points: vec![at(0.0, 13.0), at(0.0, -9.0)], closed: false }],
+            vec![Run { points: vec![of_plan(0.0, 13.0), of_plan(0.0, -9.0)], closed: false }],
             Paint::stroke(Stroke::new(style::GREY, 0.4)),
         ),
         Item::area(vec![tip, waist[0], tail], Paint::both(style::WHITE, edge)),

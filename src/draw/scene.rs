@@ -204,6 +204,16 @@ pub(super) struct Scene {
 }
 
 impl Scene {
+    /// The same in the middle of larger paper, points more on each side.
+    pub(super) fn bordered(mut self, by: f64) -> Self {
+        self.width += 2.0 * by;
+        self.height += 2.0 * by;
+        for item in self.layers.iter_mut().flat_map(|layer| &mut layer.items) {
+            item.shift(at(by, by));
+        }
+        self
+    }
+
     /// The same, larger: paper, lines, letters.
     pub(super) fn enlarged(mut self, by: f64) -> Self {
         self.width *= by;

@@ -4,6 +4,8 @@ use geo::Coord;
 
 use super::room::Rect;
 use super::scene::at;
+use crate::read::NorthUp;
+use crate::report::{Norths, Results};
 use crate::units::LengthUnit;
 
 /// Points in a metre of paper.
@@ -18,6 +20,34 @@ const METRIC: [f64; 10] = [1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.5];
 /// The steps of scales in feet: an inch on paper is 10, 12.5, 15, 20, 25, 30, 40, 50, 60, 80 ... feet.
 const FEET: [f64; 10] = [1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0];
 
+/// How a map is turned for its north to be up.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Turn {
+    sin: f64,
+    cos: f64,
+}
+
+impl Turn {
+    /// That of a map.
+    pub(super) fn of(results: &Results) -> Self {
+        let turn = match results.site.settings.sheet.north {
+            NorthUp::Grid => 0.0,
+            NorthUp::True => Norths::of(&results.control).turn_deg().to_radians(),
+        };
+        Self { sin: libm::sin(turn), cos: libm::cos(turn) }
+    }
+
+    /// A place or a direction, east and north, as it is right and up on the sheet.
+    pub(super) fn turned(self, p: Coord) -> Coord {
+        at(p.x * self.cos + p.y * self.sin, p.y * self.cos - p.x * self.sin)
+    }
+
+    /// What is there on the sheet, right and up, in east and north.
+    pub(super) fn back(self, p: Coord) -> Coord {
+        at(p.x * self.cos - p.y * self.sin, p.y * self.cos + p.x * self.sin)
+    }
+}
+
 /// What the map's frame shows, and how large.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct View {
@@ -25,8 +55,9 @@ pub(super) struct View {
     pub(super) frame: Rect,
     /// The scale is one in this.
     pub(super) denominator: f64,
-    /// What stands in the frame's middle, local m.
+    /// What stands in the frame's middle, local m, turned.
     middle: Coord,
+    turn: Turn,
     /// Points for a metre on the ground.
     per_m: f64,
     /// How much the sheet is enlarged once it is drawn: a point of the frame is so many of the paper.
@@ -36,28 +67,35 @@ pub(super) struct View {
 impl View {
     /// A view of a box of the ground at the largest round scale that shows it.
     ///
-    /// `low` and `high` are local m.
+    /// `low` and `high` are local m, turned.
     pub(super) fn new(
         frame: Rect,
         (low, high): (Coord, Coord),
+        turn: Turn,
         unit: LengthUnit,
         enlarged: f64,
     ) -> Self {
         let room = frame.inset(MARGIN);
         let needed = ((high.x - low.x) / room.width()).max((high.y - low.y) / room.height());
         let denominator = round_scale(needed * POINTS_PER_METRE / enlarged, unit.is_foot());
-        Self::about(frame, (low + high) / 2.0, denominator, enlarged)
+        Self::about(frame, (low + high) / 2.0, turn, denominator, enlarged)
     }
 
-    /// A view of the ground about a place, local m, at a scale of one in `denominator`.
-    pub(super) const fn about(frame: Rect, middle: Coord, denominator: f64, enlarged: f64) -> Self {
+    /// A view of the ground about a place, local m, turned, at a scale of one in `denominator`.
+    pub(super) const fn about(
+        frame: Rect,
+        middle: Coord,
+        turn: Turn,
+        denominator: f64,
+        enlarged: f64,
+    ) -> Self {
         let per_m = POINTS_PER_METRE / denominator / enlarged;
-        Self { frame, denominator, middle, per_m, enlarged }
+        Self { frame, denominator, middle, turn, per_m, enlarged }
     }
 
     /// Where a place on the ground, local m, stands on the sheet.
     pub(super) fn to_sheet(self, p: Coord) -> Coord {
-        let middle = self.frame.middle();
+        let (middle, p) = (self.frame.middle(), self.turn.turned(p));
         at(
             middle.x + (p.x - self.middle.x) * self.per_m,
             middle.y - (p.y - self.middle.y) * self.per_m,
@@ -67,10 +105,21 @@ impl View {
     /// Which place on the ground, local m, stands there on the sheet.
     pub(super) fn to_ground(self, p: Coord) -> Coord {
         let middle = self.frame.middle();
-        at(
+        self.turn.back(at(
             self.middle.x + (p.x - middle.x) / self.per_m,
             self.middle.y - (p.y - middle.y) / self.per_m,
-        )
+        ))
+    }
+
+    /// A direction on the ground, east and north, as it is on the sheet, right and down.
+    pub(super) fn direction(self, way: Coord) -> Coord {
+        let turned = self.turn.turned(way);
+        at(turned.x, -turned.y)
+    }
+
+    /// How it is turned.
+    pub(super) const fn turn(&self) -> Turn {
+        self.turn
     }
 
     /// Points for a metre on the ground.
@@ -120,13 +169,21 @@ mod tests {
     #[test]
     fn the_sheet_and_the_ground_are_each_others_inverse() {
         let frame = Rect { left: 50.0, top: 60.0, right: 450.0, bottom: 660.0 };
-        let view = View::new(frame, (at(-100.0, -50.0), at(140.0, 350.0)), LengthUnit::Metre, 1.25);
+        // Grid north 30 degrees east of true north: what is grid north stands 30 degrees to the right of up.
+        let (sin, cos) = (0.5, 0.75_f64.sqrt());
+        let turned = Turn { sin, cos };
+        let corners = (at(-100.0, -50.0), at(140.0, 350.0));
+        let north =
+            View::new(frame, corners, turned, LengthUnit::Metre, 1.25).direction(at(0.0, 1.0));
+        assert!((north.x - 0.5).abs() < 1e-12 && north.y < 0.0, "{north:?}");
+        let view = View::new(frame, corners, turned, LengthUnit::Metre, 1.25);
         let p = at(17.0, 42.0);
         let back = view.to_ground(view.to_sheet(p));
         assert!((back.x - p.x).abs() < 1e-9 && (back.y - p.y).abs() < 1e-9);
-        // North is up, and a metre is a metre over the scale.
+        // A metre is a metre over the scale.
         let (south, north) = (view.to_sheet(at(0.0, 0.0)), view.to_sheet(at(0.0, 100.0)));
-        let on_paper_m = 1.25 * (south.y - north.y) / 72.0 * 0.0254;
+        let on_paper = libm::hypot(south.x - north.x, south.y - north.y);
+        let on_paper_m = 1.25 * on_paper / 72.0 * 0.0254;
         assert!((on_paper_m * view.denominator - 100.0).abs() < 1e-9);
     }
 }

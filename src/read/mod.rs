@@ -69,7 +69,7 @@ pub use settings::method::{Fact, Method};
 pub use settings::of_site::Settings;
 pub use settings::overrides::Overrides;
 pub use settings::sheet::{
-    DPI, Orientation, Page, PanelPlace, SheetExtent, SheetOverrides, SheetSettings,
+    DPI, NorthUp, Orientation, Page, PanelPlace, SheetExtent, SheetOverrides, SheetSettings,
 };
 pub use settings::surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, SurfaceSettings, ThinPlateSettings,

@@ -213,13 +213,14 @@ impl<'a> Results<'a> {
         posted
     }
 
-    /// The codes of the open warnings about a well, each once: not those about many wells.
+    /// The codes of the open warnings about a well and its head, each once: not those about many wells or the map.
     fn warnings_of(&self, id: &str) -> Vec<&'static str> {
         let here = |f: &&Diagnostic| {
             let few = f.wells.len() + f.more_wells <= MOST_WELLS;
             let open = f.severity == Severity::Warning && !f.accepted;
+            let of_well = f.code.id().starts_with(['C', 'D']);
             let marked = matches!(f.code, Code::UnitMixUp | Code::OffNeighbours);
-            open && few && !marked && f.wells.iter().any(|well| well == id)
+            open && few && of_well && !marked && f.wells.iter().any(|well| well == id)
         };
         let codes: BTreeSet<&str> =
             self.findings.iter().filter(here).map(|f| f.code.id()).collect();

@@ -83,14 +83,14 @@ impl SitePicture {
         &self.inputs
     }
 
-    /// Reads the dots over a frame that is north up in the project CRS; `None` where the picture has none there.
+    /// Reads the dots over a frame, turned or not; `None` where the picture has none there.
     ///
     /// There are as many as `most` says each way, or as many as there are pixels where those are coarser, but not fewer
     /// than `least`. Finer pixels are averaged in squares; between them colours change evenly. A dot is where its
     /// middle is, by the same way from CRS to CRS that the vector files go.
     ///
     /// # Units
-    /// - `project`: the project CRS; `north_west`, `south_east`: corners of the frame in it
+    /// - `project`: the project CRS; `frame`: its upper left, upper right and lower left corner in it
     ///
     /// # Errors
     /// [`Error::Read`] with R101 when the file changed since the site was read, R119 when its pixels cannot be read or
@@ -98,7 +98,7 @@ impl SitePicture {
     pub fn over(
         &self,
         project: &Crs,
-        [north_west, south_east]: [Coord; 2],
+        frame: [Coord; 3],
         [most, least]: [[usize; 2]; 2],
     ) -> Result<Option<PictureDots>, Error> {
         let refused = |told: Diagnostic| Error::Read(vec![told]);
@@ -106,7 +106,7 @@ impl SitePicture {
         let named = Named { file, folder, what: WHAT, origin };
         let path = folder.join(file);
         let opened = picture::look(&path).map_err(|fault| refused(self.told(&fault)))?;
-        let lattice = self.lattice(project, [north_west, south_east], &opened);
+        let lattice = self.lattice(project, frame, &opened);
         let lattice = lattice.map_err(|e| refused(self.beyond(&e)))?;
         let dots = picture::dots(&path, &lattice, Fineness { most, least });
         let dots = dots.map_err(|fault| refused(self.told(&fault)))?;
@@ -119,13 +119,10 @@ impl SitePicture {
     fn lattice(
         &self,
         project: &Crs,
-        [north_west, south_east]: [Coord; 2],
+        [corner, right, below]: [Coord; 3],
         opened: &Opened,
     ) -> Result<Lattice, CrsError> {
-        let place = |share: Coord| Coord {
-            x: north_west.x + share.x * (south_east.x - north_west.x),
-            y: north_west.y + share.y * (south_east.y - north_west.y),
-        };
+        let place = |share: Coord| corner + (right - corner) * share.x + (below - corner) * share.y;
         let mut places: Vec<Coord> = Lattice::shares().map(place).collect();
         if let Some(own) = &self.own {
             Crs::lookup(own)?.convert_from(project, &mut places)?;
@@ -144,7 +141,8 @@ impl SitePicture {
         let more = (high.x - low.x).max(high.y - low.y) * REACH;
         let corners = [
             Coord { x: low.x - more, y: high.y + more },
-            Coord { x: high.x + more, y: low.y - more },
+            Coord { x: high.x + more, y: high.y + more },
+            Coord { x: low.x - more, y: low.y - more },
         ];
         let lattice = self.lattice(around.project, corners, opened);
         let lattice = lattice.map_err(|e| Box::new(self.beyond(&e)))?;

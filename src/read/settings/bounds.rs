@@ -65,6 +65,8 @@ impl Bound {
     pub(in crate::read) const SCALE: Self = Self::Within(10.0, 1e8, ", such as 500 for 1:500");
     /// Of distances on paper.
     pub(in crate::read) const ON_PAPER: Self = Self::Within(5.0, 1000.0, "mm on paper");
+    /// Of borders of paper.
+    pub(in crate::read) const MARGIN: Self = Self::Within(5.0, 60.0, "mm on paper");
     /// Of multiples of a spacing or an interval.
     pub(in crate::read) const MULTIPLE: Self = Self::Within(1e-9, 1e9, "without a unit");
 

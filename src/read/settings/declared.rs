@@ -190,7 +190,9 @@ pub(in crate::read) fn declared(
     let ties = schema.tie.into_iter().filter_map(|keys| reader.tie(keys)).collect();
     let judged = schema.judged_points.into_iter();
     let judged_points = judged.filter_map(|keys| reader.judged_point(keys)).collect();
-    let (sheet, title_block) = schema.sheet.read(&mut reader);
+    let is_local = site.crs.as_deref().is_some_and(|crs| crs::definition(crs) == Crs::LOCAL);
+    let north_known = !is_local || site.site_north_azimuth.is_some();
+    let (sheet, title_block) = schema.sheet.read(&mut reader, north_known);
     let years = tolerance::MEASURING_POINT_AGE_YEARS;
     let mut declared = Declared {
         register: reader.register(tables.register.take()),

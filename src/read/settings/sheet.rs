@@ -70,6 +70,17 @@ pub enum PanelPlace {
     SecondPage,
 }
 
+/// Which north is up.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum NorthUp {
+    /// That of the northings.
+    #[default]
+    Grid,
+    /// That of the meridian at the middle of the site.
+    True,
+}
+
 /// What the map's frame shows at least.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
@@ -97,6 +108,10 @@ pub struct SheetSettings {
     pub extent: Option<SheetExtent>,
     /// Where the words are; where nothing is declared, beside or below the map, where they leave it larger.
     pub panel: Option<PanelPlace>,
+    /// Which north is up.
+    pub north: NorthUp,
+    /// The empty border of the paper, mm, where one is declared.
+    pub margin_mm: Option<f64>,
     /// The least distance of arrows of flow, mm of paper.
     pub arrow_spacing_mm: f64,
     /// Whether heads are shaded.
@@ -115,6 +130,8 @@ impl Default for SheetSettings {
             scale: None,
             extent: None,
             panel: None,
+            north: NorthUp::default(),
+            margin_mm: None,
             arrow_spacing_mm: DEFAULT_ARROW_SPACING_MM,
             shading: false,
             dpi: DEFAULT_DPI,
@@ -143,6 +160,8 @@ pub(in crate::read) struct SheetKeys {
     scale: Option<Spanned<f64>>,
     extent: Option<Spanned<ExtentKey>>,
     panel: Option<PanelPlace>,
+    north: Option<Spanned<NorthUp>>,
+    margin: Option<Spanned<f64>>,
     arrow_spacing: Option<Spanned<f64>>,
     title_block: Option<TitleBlockKeys>,
 }
@@ -179,8 +198,12 @@ fn extent(given: Spanned<ExtentKey>, reader: &mut Reader) -> Option<SheetExtent>
 }
 
 impl SheetKeys {
-    /// What they declare. A resolution out of bounds is said as R102 and left out.
-    pub(in crate::read) fn read(self, reader: &mut Reader) -> (SheetSettings, Option<TitleBlock>) {
+    /// What they declare. A resolution out of bounds is said as R102 and left out; so is true north where it is not known.
+    pub(in crate::read) fn read(
+        self,
+        reader: &mut Reader,
+        north_known: bool,
+    ) -> (SheetSettings, Option<TitleBlock>) {
         let Self {
             page,
             orientation,
@@ -189,6 +212,8 @@ impl SheetKeys {
             scale,
             extent,
             panel,
+            north,
+            margin,
             arrow_spacing,
             title_block,
         } = self;
@@ -199,6 +224,17 @@ impl SheetKeys {
         let usual = SheetSettings::default();
         let mut settings =
             SheetSettings { page, orientation, scale, extent, panel, shading, ..usual };
+        if let Some(north) = north {
+            settings.north = *north.get_ref();
+            if settings.north == NorthUp::True && !north_known {
+                reader.refuse(
+                    &north.span(),
+                    "north = \"true\" under [sheet], and true north is not known in local coordinates".to_owned(),
+                    "declare site_north_azimuth under [site], or remove the line",
+                );
+            }
+        }
+        settings.margin_mm = reader.number("margin", margin, Bound::MARGIN);
         settings.arrow_spacing_mm = arrow_spacing_mm.unwrap_or(settings.arrow_spacing_mm);
         let Some(given) = dpi else { return (settings, title_block) };
         match u16::try_from(*given.get_ref()) {
@@ -238,6 +274,8 @@ impl SheetSettings {
             scale: self.scale,
             extent: self.extent,
             panel: self.panel,
+            north: self.north,
+            margin_mm: self.margin_mm,
             arrow_spacing_mm: self.arrow_spacing_mm,
             shading: self.shading || over.shading,
             dpi: over.dpi.unwrap_or(self.dpi),
