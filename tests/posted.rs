@@ -259,7 +259,8 @@ fn a_warning_about_a_well_is_at_the_well_until_it_is_accepted() {
         sheet_of(&folder, &out, &[]);
         let svg = text(out.join("map.svg"));
         let svg = Document::parse(&svg).expect("XML");
-        let texts = layer(&svg, "well-labels").filter(|n| n.has_tag_name("text")).filter_map(|n| n.text());
+        let texts =
+            layer(&svg, "well-labels").filter(|n| n.has_tag_name("text")).filter_map(|n| n.text());
         texts.map(str::to_owned).collect::<Vec<_>>()
     };
     let at = at_wells("open");

@@ -39,7 +39,8 @@ impl Chance {
     }
 }
 
-/// A site of 4 to 120 wells on a slope with a mound and a hollow, 40 m to 6 km wide.
+/// A site of 4 to 120 wells on a slope with a mound and a hollow, 40 m to 6 km wide; of every fifth nine more wells are close
+/// together.
 fn site(number: u64) -> (String, LengthUnit) {
     let mut chance = Chance(number.wrapping_mul(0x1234_5678_9abc_def1));
     let unit = if chance.part() < 0.5 { LengthUnit::Metre } else { LengthUnit::Foot };
@@ -57,8 +58,14 @@ fn site(number: u64) -> (String, LengthUnit) {
         })
         .to_vec();
     let mut table = format!("well,easting (m),northing (m),elevation ({unit})\n");
-    for well in 0..wells {
-        let (x, y) = (chance.part(), chance.part());
+    let mut scattered: Vec<(f64, f64)> =
+        (0..wells).map(|_| (chance.part(), chance.part())).collect();
+    if number.is_multiple_of(5) {
+        let (x, y) = (chance.between(0.3, 0.7), chance.between(0.3, 0.7));
+        scattered
+            .extend((0..9).map(|i| (x + 0.008 * f64::from(i % 3), y + 0.008 * f64::from(i / 3))));
+    }
+    for (well, (x, y)) in scattered.into_iter().enumerate() {
         let slope = fall * (x * libm::cos(turn) + y * libm::sin(turn));
         let bump: f64 = bumps
             .iter()
@@ -75,9 +82,39 @@ fn site(number: u64) -> (String, LengthUnit) {
     (table, unit)
 }
 
+/// A plan of six buildings with names and a road over the places of some wells.
+fn plan_of(table: &str) -> String {
+    let places: Vec<(f64, f64)> = table
+        .lines()
+        .skip(1)
+        .map(|line| {
+            let mut cells = line.rsplitn(4, ',').skip(1);
+            let mut number = || cells.next().expect("a cell").parse::<f64>().expect("a number");
+            let north = number();
+            (number(), north)
+        })
+        .collect();
+    let side = (places[0].0 - places[1].0).abs().max(1.0) / 4.0;
+    let mut plan = "kind,WKT\n".to_owned();
+    for (k, (x, y)) in places.iter().take(6).enumerate() {
+        let (right, top) = (x + side, y + side);
+        let _ = writeln!(
+            plan,
+            "Hall {k},\"POLYGON (({x} {y}, {right} {y}, {right} {top}, {x} {top}, {x} {y}))\""
+        );
+    }
+    plan
+}
+
+/// Every third site has a plan below its map.
 fn random_map(number: u64) -> Map {
     let (table, unit) = site(number);
     let folder = Folder::new();
+    if number.is_multiple_of(3) {
+        folder.file("plan.csv", plan_of(&table));
+        let base = "[[base]]\nfile = \"plan.csv\"\nstyle = \"building\"\nlabel = \"kind\"\ncrs = \"EPSG:26915\"\n";
+        folder.file("site.toml", base);
+    }
     let path = folder.file("wells.csv", table);
     let overrides = Overrides {
         crs: Some("EPSG:26915".to_owned()),
@@ -176,8 +213,8 @@ fn transform(map: &Map, rings: &[(Coord, f64)]) -> impl Fn(Coord) -> Coord {
 
 // What must hold on every sheet.
 
-/// Complaints about a sheet, and how many labels of contours and of wells it has.
-fn complaints(map: &Map) -> (Vec<String>, [usize; 2]) {
+/// Complaints about a sheet, how many labels of contours and of wells it has, and its layers.
+fn complaints(map: &Map) -> (Vec<String>, [usize; 2], Vec<String>) {
     let text = draw::sheet(&Results::of(map, &[])).expect("a sheet").svg();
     let svg = Document::parse(&text).expect("an SVG");
     let labels = labels(&svg);
@@ -215,7 +252,8 @@ fn complaints(map: &Map) -> (Vec<String>, [usize; 2]) {
     }
     unlabelled(map, &labels, transform(map, &rings), &mut found);
     let on_wells = labels.iter().filter(|l| l.layer == "well-labels").count();
-    (found, [on_contours(&labels).len(), on_wells])
+    let layers = svg.descendants().filter_map(|n| n.attribute("id")).map(str::to_owned).collect();
+    (found, [on_contours(&labels).len(), on_wells], layers)
 }
 
 fn within(cover: &Polygon, [left, top, right, bottom]: [f64; 4]) -> bool {
@@ -298,17 +336,20 @@ fn unlabelled(
 
 #[test]
 fn on_200_random_sites_no_label_meets_another_and_every_contour_has_one() {
-    let seen: Vec<(u64, Vec<String>, [usize; 2])> = (0..200u64)
+    let seen: Vec<(u64, Vec<String>, [usize; 2], Vec<String>)> = (0..200u64)
         .into_par_iter()
         .map(|number| {
-            let (found, labels) = complaints(&random_map(number));
-            (number, found, labels)
+            let (found, labels, layers) = complaints(&random_map(number));
+            (number, found, labels, layers)
         })
         .collect();
-    let found: Vec<_> = seen.iter().filter(|(_, found, _)| !found.is_empty()).collect();
+    let found: Vec<_> = seen.iter().filter(|seen| !seen.1.is_empty()).collect();
     assert!(found.is_empty(), "{} sites: {found:#?}", found.len());
+    let with = |layer: &str| seen.iter().filter(|seen| seen.3.iter().any(|l| l == layer)).count();
+    let (insets, tables, plans) = (with("inset-labels"), with("key-labels"), with("site-plan"));
+    assert!(insets > 10 && tables > 20 && plans > 60, "{insets}, {tables}, {plans} sheets");
     // Something was looked at: some ten contours and some eighteen wells a site, two lines each.
-    let labels = |i: usize| seen.iter().map(|(_, _, labels)| labels[i]).sum::<usize>();
+    let labels = |i: usize| seen.iter().map(|seen| seen.2[i]).sum::<usize>();
     assert!(labels(0) > 2000, "{} labels of contours", labels(0));
     assert!(labels(1) > 6000, "{} names and heads", labels(1));
 }
