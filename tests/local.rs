@@ -158,7 +158,7 @@ fn the_azimuth_of_site_north_turns_directions_to_true_north() {
 fn true_north_is_up_only_where_the_azimuth_of_site_north_is_known() {
     let with = |site: &str| plan(&format!("{site}[sheet]\nnorth = \"true\"\n"));
     let findings = refused(&with(LOCAL));
-    told(&findings, Code::SiteSetting).giving(&["true north is not known"]).once();
+    told(&findings, Code::SiteSetting).giving(&["site_north_azimuth", "[sheet]"]).once();
     let (map, findings) = self::map(&with(&format!("{LOCAL}site_north_azimuth = 30\n")));
     let map = map.expect("a map");
     let svg = draw::sheet(&Results::of(&map, &findings)).expect("a sheet").svg();

@@ -9,7 +9,7 @@ use super::style;
 use super::view::View;
 use crate::interpolate::RoundNumber;
 use crate::report::Results;
-use crate::units::fixed;
+use crate::units::grouped;
 
 /// Marks along the frame are at least this far from each other, points.
 const APART: f64 = 70.0;
@@ -103,40 +103,9 @@ impl Number {
     }
 }
 
-/// A number with spaces between thousands.
-pub(super) fn grouped(value: f64, decimals: i32) -> String {
-    let text = fixed(value, decimals);
-    let (sign, text) = text.strip_prefix('-').map_or(("", text.as_str()), |t| ("-", t));
-    let (whole, rest) = text.split_once('.').map_or((text, None), |(w, r)| (w, Some(r)));
-    let mut grouped = String::from(sign);
-    for (i, digit) in whole.chars().enumerate() {
-        if i > 0 && (whole.len() - i).is_multiple_of(3) {
-            grouped.push('\u{a0}');
-        }
-        grouped.push(digit);
-    }
-    if let Some(rest) = rest {
-        grouped.push('.');
-        grouped.push_str(rest);
-    }
-    grouped
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn thousands_stand_apart() {
-        for (value, decimals, text) in [
-            (4_980_000.0, 0, "4\u{a0}980\u{a0}000"),
-            (999.5, 1, "999.5"),
-            (-1234.0, 0, "-1\u{a0}234"),
-            (12.0, 0, "12"),
-        ] {
-            assert_eq!(grouped(value, decimals), text);
-        }
-    }
 
     #[test]
     fn marks_stand_at_multiples() {

@@ -5,7 +5,7 @@ use geo::Coord;
 use super::panel::Block;
 use super::scene::{Item, Paint, Run, Stroke, Text, at};
 use super::signs::Told;
-use super::{border, font, style};
+use super::{font, style};
 use crate::interpolate::RoundNumber;
 use crate::read::NorthUp;
 use crate::report::{Norths, Results};
@@ -64,7 +64,7 @@ fn bar(length: f64, per_unit: f64, unit: &str) -> Vec<Item> {
         |v: f64| (0..3).find(|d| (v * units::power_of_ten(*d)).fract() == 0.0).unwrap_or(3);
     let unit = format!(" {unit}");
     for (x, value, unit) in [(0.0, 0.0, ""), (half, length / 2.0, ""), (whole, length, &unit)] {
-        let text = format!("{}{unit}", border::grouped(value, decimals(value)));
+        let text = format!("{}{unit}", units::grouped(value, decimals(value)));
         let words = font::Words::new(&text);
         let text = Text::new(at(x, -2.0), words, style::SMALLEST, false, style::INK);
         items.push(Item::Text(if x == 0.0 { text } else { text.centred() }));

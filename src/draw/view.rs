@@ -6,7 +6,7 @@ use super::room::Rect;
 use super::scene::at;
 use crate::read::NorthUp;
 use crate::report::{Norths, Results};
-use crate::units::LengthUnit;
+use crate::units::{LengthUnit, grouped};
 
 /// Points in a metre of paper.
 const POINTS_PER_METRE: f64 = 72.0 / 0.0254;
@@ -129,7 +129,11 @@ impl View {
 
     /// The scale in words: `1:1000`, or `1 inch = 50 ft (1:600)`.
     pub(super) fn scale_words(&self, unit: LengthUnit) -> String {
-        let scale = format!("1:{}", self.denominator);
+        // Four digits are one group.
+        let scale = match self.denominator {
+            small if small < 1e4 => format!("1:{small}"),
+            large => format!("1:{}", grouped(large, 0)),
+        };
         if unit.is_foot() {
             format!("1 inch = {} ft ({scale})", self.denominator / 12.0)
         } else {

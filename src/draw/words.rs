@@ -1,12 +1,12 @@
 //! What the panel of the sheet holds, in words.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::panel::Block;
 use super::signs::{Sign, Told, has};
 use super::{answers, legend, scale, style, title_block};
 use crate::check::JudgedHead;
-use crate::diag::{Diagnostic, Severity};
+use crate::diag::{Code, Diagnostic, Severity};
 use crate::map::AcrossRounds;
 use crate::report;
 use crate::report::{Facts, NOT_PLANAR, Over, Posted, Results, Statement, VolumeOfChange, counted};
@@ -80,7 +80,8 @@ fn results_in_words(results: &Results, width: f64) -> Vec<Block> {
 
 /// What the map rests on beside measured heads, and what it does not rest on.
 fn lists(results: &Results, posted: &[Posted], width: f64, most_lines: usize) -> Vec<Block> {
-    let mut blocks: Vec<Block> = judged(results, width, most_lines).into_iter().collect();
+    let mut blocks: Vec<Block> = warnings(results, width, most_lines).into_iter().collect();
+    blocks.extend(judged(results, width, most_lines));
     blocks.extend(not_used(posted, width, most_lines, results.table()));
     blocks
 }
@@ -189,19 +190,37 @@ fn drawn(block: &mut Block, results: &Results, facts: &Facts, told: Option<&Told
 
 /// How many findings there are, and which warnings that nobody accepted.
 fn findings(results: &Results) -> String {
-    /// So many warnings are named.
-    const MOST: usize = 4;
     if results.findings.is_empty() {
         return "none".to_owned();
     }
+    format!("{}: see report.html", results.finding_counts().words(""))
+}
+
+/// The open warnings about wells and map, a line for each code with the wells it is of: a sheet travels alone.
+fn warnings(results: &Results, width: f64, most_lines: usize) -> Option<Block> {
+    /// So many wells are named.
+    const MOST: usize = 4;
+    let mut of_code: BTreeMap<Code, BTreeSet<&str>> = BTreeMap::new();
     let open = |f: &&Diagnostic| !f.accepted && f.severity == Severity::Warning;
-    let warnings = results.findings.iter().filter(open);
-    let codes: BTreeSet<&str> = warnings.map(|f| f.code.id()).collect();
-    let named: Vec<&str> = codes.iter().copied().take(MOST).collect();
-    let more = if codes.len() > MOST { ", …" } else { "" };
-    let named =
-        if named.is_empty() { String::new() } else { format!(" ({}{more})", named.join(", ")) };
-    format!("{}: see report.html", results.finding_counts().words(&named))
+    for found in results.findings.iter().filter(open).filter(|f| !f.code.is_of_paths()) {
+        of_code.entry(found.code).or_default().extend(found.wells.iter().map(String::as_str));
+    }
+    let line = |(code, wells): (Code, BTreeSet<&str>)| {
+        let named: Vec<&str> = wells.iter().copied().take(MOST).collect();
+        let more = wells.len() - named.len();
+        let mut words = named.join(", ");
+        if more > 0 {
+            words = format!("{words} and {more} more");
+        }
+        let title = code.title();
+        (
+            vec![code.id()],
+            if words.is_empty() { title.to_owned() } else { format!("{words}: {title}") },
+        )
+    };
+    let lines: Vec<(Vec<&str>, String)> = of_code.into_iter().map(line).collect();
+    let heading = Block::new(width, "Warnings");
+    (!lines.is_empty()).then(|| grouped(heading, &lines, most_lines, "report.html"))
 }
 
 fn control_words(told: Option<&Told>, facts: &Facts, results: &Results) -> String {

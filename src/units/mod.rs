@@ -21,6 +21,8 @@ pub use ground::GroundUnit;
 pub use length::{HeightUnits, LengthUnit};
 pub(crate) use median::MAD_TO_SD;
 pub use median::median;
+#[cfg(feature = "sheet")]
+pub(crate) use number::grouped;
 pub(crate) use number::{
     HEIGHT_DECIMALS, as_given, power_of_ten, round_half, round_to, round_to_significant, with_power,
 };

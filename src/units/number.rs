@@ -185,6 +185,26 @@ pub fn clean(value: f64) -> f64 {
     if value.is_finite() { round_to(value, 9) } else { value }
 }
 
+/// A number with spaces that do not break between thousands.
+#[cfg(feature = "sheet")]
+pub(crate) fn grouped(value: f64, decimals: i32) -> String {
+    let text = fixed(value, decimals);
+    let (sign, text) = text.strip_prefix('-').map_or(("", text.as_str()), |t| ("-", t));
+    let (whole, rest) = text.split_once('.').map_or((text, None), |(w, r)| (w, Some(r)));
+    let mut grouped = String::from(sign);
+    for (i, digit) in whole.chars().enumerate() {
+        if i > 0 && (whole.len() - i).is_multiple_of(3) {
+            grouped.push('\u{a0}');
+        }
+        grouped.push(digit);
+    }
+    if let Some(rest) = rest {
+        grouped.push('.');
+        grouped.push_str(rest);
+    }
+    grouped
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -276,6 +296,19 @@ mod tests {
                 let text = tell(value);
                 assert!(text.parse::<f64>().is_ok_and(f64::is_finite), "{value}: {text}");
             }
+        }
+    }
+
+    #[cfg(feature = "sheet")]
+    #[test]
+    fn thousands_stand_apart() {
+        for (value, decimals, text) in [
+            (4_980_000.0, 0, "4\u{a0}980\u{a0}000"),
+            (999.5, 1, "999.5"),
+            (-1234.0, 0, "-1\u{a0}234"),
+            (12.0, 0, "12"),
+        ] {
+            assert_eq!(grouped(value, decimals), text);
         }
     }
 }
