@@ -32,6 +32,8 @@ pub(super) struct Features {
     pub(super) below: Vec<Item>,
     /// Barriers, which no label interrupts.
     barriers: Vec<Item>,
+    /// The streams among the lines.
+    streams: Vec<Vec<Coord>>,
     /// Points, above them.
     pub(super) above: Vec<Item>,
     /// What the points and the barriers cover.
@@ -67,6 +69,7 @@ pub(super) fn drawn(results: &Results, view: &View) -> Features {
     let mut drawn = Features {
         below: Vec::new(),
         barriers: Vec::new(),
+        streams: Vec::new(),
         above: Vec::new(),
         cover: Vec::new(),
         names: Vec::new(),
@@ -89,6 +92,7 @@ pub(super) fn drawn(results: &Results, view: &View) -> Features {
     for stream in &features.streams {
         let runs = on_sheet(&stream.line, ground, view);
         drawn.name(&stream.name, &runs, style::WATER);
+        drawn.streams.extend(runs.iter().map(|run| run.points.clone()));
         drawn.below.push(Item::Path(runs, Paint::stroke(style::STREAM.rounded())));
     }
     for barrier in &features.barriers {
@@ -180,8 +184,13 @@ impl Features {
             runs.extend(on_sheet(line, ground, view));
         }
         self.name(&place.name, &runs, colour);
-        if !runs.is_empty() {
-            self.below.push(Item::Path(runs, Paint::stroke(edge)));
+        let (on_stream, beside): (Vec<Run>, Vec<Run>) =
+            runs.into_iter().partition(|run| self.is_stream(run));
+        let wide = if edge == style::RECEPTOR_EDGE { style::RECEPTOR_ON_STREAM } else { edge };
+        for (runs, edge) in [(beside, edge), (on_stream, wide)] {
+            if !runs.is_empty() {
+                self.below.push(Item::Path(runs, Paint::stroke(edge)));
+            }
         }
         for p in points {
             let p = view.to_sheet(ground.to_local(p));
@@ -197,6 +206,18 @@ impl Features {
                 });
             }
         }
+    }
+
+    /// Whether a line is one of the streams, or a part of one.
+    fn is_stream(&self, run: &Run) -> bool {
+        let near = |p: &Coord| {
+            self.streams.iter().any(|stream| {
+                let course = Course::new(stream);
+                let foot = course.nearest(*p).map(|found| course.place(course.way_to(found)));
+                foot.is_some_and(|foot| distance(*p, foot) < SAME_PLACE)
+            })
+        };
+        run.points.iter().all(near)
     }
 
     /// Remembers the labels of the site plan, which wait until all others have their places.

@@ -49,6 +49,8 @@ pub(super) const STREAM: Stroke = Stroke::new(WATER, 1.8);
 /// apart.
 pub(super) const SOURCE_EDGE: Stroke = Stroke::new(SOURCE, 2.2).dashed([2.4, 2.4]);
 pub(super) const RECEPTOR_EDGE: Stroke = Stroke::new(RECEPTOR, 1.2).dashed([1.2, 1.8]);
+/// A receptor that is a stream: the same dots, wider than the stream's line.
+pub(super) const RECEPTOR_ON_STREAM: Stroke = Stroke::new(RECEPTOR, 4.2).dashed([1.2, 3.0]);
 pub(super) const ARROW: Stroke = Stroke::new(FLOW, 0.7);
 /// The way of the water from a source, and back from a receptor or a pumped well; paper under both,
 /// below the contours, which stay whole.
