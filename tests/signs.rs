@@ -281,7 +281,8 @@ fn the_panel_says_what_carries_the_map_and_how_far_it_can_be_trusted() {
     let warnings = landfill.findings.iter().filter(|f| f.severity == Severity::Warning).count();
     let notes = landfill.findings.len() - warnings;
     assert!(
-        said.contains(&format!("{warnings} warning (C305), {notes} notes: see report.html")),
+        said.contains(&format!("{warnings} warning, {notes} notes: see report.html"))
+            && said.contains("Warnings C305 P06S: "),
         "{said}"
     );
     let three = of_wells(&[(0.0, 0.0), (100.0, 10.0), (40.0, 90.0)], "", bowl);
