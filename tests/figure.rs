@@ -9,7 +9,7 @@ use base64::engine::general_purpose::STANDARD;
 use roxmltree::{Document, Node};
 
 use crate::batch::{SPRING, site};
-use crate::support::{Folder, ends, headfall, runs, text};
+use crate::support::{Folder, ends, headfall, runs, size_of, text};
 
 /// A plan in the project CRS: a building whose corners are wells W-0, W-1, W-5 and W-4, a road that leaves the frame, an
 /// outline that crosses itself, and a building far away.
@@ -211,14 +211,8 @@ fn a_title_block_has_what_is_declared_and_nothing_else() {
     }
     // Nothing of it is beyond the paper.
     let size = |name: &str| -> f64 {
-        let root = drawn.root_element();
-        let view: Vec<f64> = root
-            .attribute("viewBox")
-            .expect("a box")
-            .split(' ')
-            .map(|n| n.parse().expect("a number"))
-            .collect();
-        if name == "width" { view[2] } else { view[3] }
+        let view = size_of(&drawn);
+        if name == "width" { view[0] } else { view[1] }
     };
     for path in layer(&drawn, "panel")
         .expect("a panel")
@@ -441,18 +435,12 @@ fn true_north_is_up_and_the_border_as_wide_as_they_are_asked_for() {
     let title = layer(&drawn, "title").and_then(|n| n.first_element_child()).expect("a title");
     let left: f64 = title.attribute("x").expect("a place").parse().expect("a number");
     assert!((left - 85.04).abs() < 0.02, "{left}");
-    let size: Vec<f64> = drawn
-        .root_element()
-        .attribute("viewBox")
-        .expect("a box")
-        .split(' ')
-        .map(|n| n.parse().expect("a number"))
-        .collect();
-    assert!((size[2] - 595.28).abs() < 0.01 && (size[3] - 841.89).abs() < 0.01, "{size:?}");
+    let size = size_of(&drawn);
+    assert!((size[0] - 595.28).abs() < 0.01 && (size[1] - 841.89).abs() < 0.01, "{size:?}");
     for path in ["contours", "frame", "flow"].iter().filter_map(|id| layer(&drawn, id)) {
         for p in path.descendants().filter(|n| n.has_tag_name("path")).flat_map(vertices) {
             let inside = |v: f64, side: f64| (85.0..=side - 85.0).contains(&v);
-            assert!(inside(p[0], size[2]) && inside(p[1], size[3]), "{p:?}");
+            assert!(inside(p[0], size[0]) && inside(p[1], size[1]), "{p:?}");
         }
     }
 }

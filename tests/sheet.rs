@@ -15,7 +15,7 @@ use headfall::units::LengthUnit;
 use rayon::prelude::*;
 use roxmltree::{Document, Node};
 
-use crate::support::{Folder, head_of, map, sample};
+use crate::support::{Folder, head_of, map, sample, size_of};
 
 /// Height of capitals and digits of the sheet's letters over the em (Noto Sans, OS/2 table).
 const CAPITALS: f64 = 0.714;
@@ -221,19 +221,13 @@ fn complaints(map: &Map) -> (Vec<String>, [usize; 2], Vec<String>) {
     let rings = rings(&svg);
     let mut found = Vec::new();
     overlaps(&labels, &mut found);
-    let root = svg.root_element();
-    let view: Vec<f64> = root
-        .attribute("viewBox")
-        .expect("a view")
-        .split(' ')
-        .map(|n| n.parse().expect("a number"))
-        .collect();
+    let view = size_of(&svg);
     let [left, top, right, bottom] = frame(&svg);
     for label in &labels {
         let on_map = label.layer.ends_with("labels");
         if !within(
             &label.cover,
-            if on_map { [left, top, right, bottom] } else { [0.0, 0.0, view[2], view[3]] },
+            if on_map { [left, top, right, bottom] } else { [0.0, 0.0, view[0], view[1]] },
         ) {
             found.push(format!(
                 "\"{}\" of {} is off the sheet or its frame",
@@ -575,13 +569,7 @@ fn a_gis_has_picture_and_pdf_where_the_wells_are() {
     crate::support::runs(&["draw", "--quiet", "--dpi", "200", "--out"], &[&out, folder.path()]);
     let text = crate::support::text(out.join("map.svg"));
     let (document, rings) = (Document::parse(&text).expect("XML"), rings_of(&text));
-    let view: Vec<f64> = document
-        .root_element()
-        .attribute("viewBox")
-        .expect("a box")
-        .split(' ')
-        .map(|n| n.parse().expect("a number"))
-        .collect();
+    let view = size_of(&document);
     // Four wells of the southern row, 40 m apart, and the three of the western column: their dots at 200 in an inch.
     let world = crate::support::text(out.join("map.pgw"));
     let world: Vec<f64> = world.lines().map(|n| n.parse().expect("a number")).collect();
@@ -631,7 +619,7 @@ fn a_gis_has_picture_and_pdf_where_the_wells_are() {
         let u = (east - easts[0]) / (easts[3] - easts[0]);
         let v = (north - norths[0]) / (norths[1] - norths[0]);
         let on_sheet =
-            [box_[0] + u * (box_[2] - box_[0]), view[3] - (box_[1] + v * (box_[3] - box_[1]))];
+            [box_[0] + u * (box_[2] - box_[0]), view[1] - (box_[1] + v * (box_[3] - box_[1]))];
         // Half a metre at 1:750 is 1.9 points.
         let nearest = rings
             .iter()

@@ -8,7 +8,7 @@ use std::path::Path;
 use serde_json::Value;
 
 use crate::support::{
-    Browser, Folder, address, contents, json, of_wells, runs, sample, table, text, words,
+    Browser, Folder, address, contents, json, of_wells, runs, sample, size_of, table, text, words,
 };
 
 fn headfall(command: &str, out: &Path, site: &Path) {
@@ -190,20 +190,14 @@ fn nothing_on_the_sheet_is_beyond_the_paper() {
         let number = |n: roxmltree::Node<'_, '_>, name: &str| -> f64 {
             n.attribute(name).and_then(|v| v.parse().ok()).unwrap_or_default()
         };
-        let sheet: Vec<f64> = tree
-            .root_element()
-            .attribute("viewBox")
-            .expect("a size")
-            .split(' ')
-            .map(|v| v.parse().expect("a number"))
-            .collect();
-        assert_eq!(sheet[2] > sheet[3], orientation == "landscape");
+        let sheet = size_of(&tree);
+        assert_eq!(sheet[0] > sheet[1], orientation == "landscape");
         let panel = tree.descendants().find(|n| n.attribute("id") == Some("panel")).expect("panel");
         let texts: Vec<_> = panel.descendants().filter(|n| n.has_tag_name("text")).collect();
         assert!(texts.len() > 60, "{} lines", texts.len());
         for line in texts {
             let right = number(line, "x") + number(line, "textLength");
-            let within = right < sheet[2] && number(line, "y") < sheet[3];
+            let within = right < sheet[0] && number(line, "y") < sheet[1];
             assert!(within, "{orientation}: {:?} ends at {right}", line.text());
         }
     }

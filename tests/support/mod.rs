@@ -24,7 +24,7 @@ use headfall::run::{self, Map};
 pub(crate) use browser::{Browser, address};
 pub(crate) use cli::{PROGRAM, ends, headfall, limited, program, runs, stderr, stdout};
 pub(crate) use finite::{absurd_in, absurd_numbers, hold_brief};
-pub(crate) use output::{contents, head_of, json, recorded, table, text, words};
+pub(crate) use output::{contents, head_of, json, recorded, size_of, table, text, words};
 pub(crate) use random::Random;
 pub(crate) use schema::{keeps_schema, schema};
 pub(crate) use site::{

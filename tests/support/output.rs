@@ -87,3 +87,10 @@ pub(crate) fn words(svg: &str, layer: &str) -> Vec<String> {
     };
     texts.map(words).collect()
 }
+
+/// The width and the height of a sheet, points.
+pub(crate) fn size_of(sheet: &roxmltree::Document) -> [f64; 2] {
+    let view = sheet.root_element().attribute("viewBox").expect("a view");
+    let numbers: Vec<f64> = view.split(' ').map(|n| n.parse().expect("a number")).collect();
+    [numbers[2], numbers[3]]
+}
