@@ -221,5 +221,8 @@ mod left_out;
 mod judged;
 mod kml;
 
+/// Pages that are read with the program beside them.
+mod walks;
+
 /// Folders, files, comparisons.
 mod support;
