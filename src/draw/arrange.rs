@@ -70,6 +70,8 @@ pub(super) struct Map {
     pub(super) outside: usize,
     /// Contours without a label.
     pub(super) unlabelled: usize,
+    /// Names of wells with characters that no font has.
+    unwritten_wells: usize,
     /// Signs that not every map has.
     pub(super) signs: BTreeSet<Sign>,
 }
@@ -78,6 +80,11 @@ impl Map {
     /// Names of things beside the wells that have found no room.
     pub(super) fn unnamed(&self) -> usize {
         self.names.iter().map(|named| named.left_out).sum()
+    }
+
+    /// Names with characters that no font has.
+    pub(super) fn unwritten(&self) -> usize {
+        self.unwritten_wells + self.names.iter().map(|named| named.unwritten).sum::<usize>()
     }
 }
 
@@ -196,6 +203,7 @@ pub(super) fn map(
     let named = (tags.iter().flatten().count(), posted.len());
     let outside = wells.iter().filter(|w| w.crs.is_some()).count().saturating_sub(posted.len());
     let well_items = wells::items(&posted, posting);
+    let unwritten_wells = posted.iter().filter(|w| w.name.is_unwritten()).count();
     let signs = signs(&posted, &tags, &contours, &arrows, &paths);
     Map {
         contours,
@@ -212,6 +220,7 @@ pub(super) fn map(
         named,
         outside,
         unlabelled,
+        unwritten_wells,
         signs,
     }
 }
@@ -233,7 +242,7 @@ fn signs(
         has(Sign::Judged, well.sign == WellSign::Judged);
         has(Sign::Corrected, tag.is_some() && well.corrected);
         has(Sign::Unfit, well.unfit);
-        has(Sign::Shortened, tag.is_some() && well.is_shortened());
+        has(Sign::Shortened, tag.is_some() && well.shortened);
     }
     for contour in contours {
         has(Sign::Index, contour.index);

@@ -2,7 +2,8 @@
 //!
 //! | file | what it does |
 //! |---|---|
-//! | `scene`, `style`, `font` | what a drawing is made of |
+//! | `scene`, `style` | what a drawing is made of |
+//! | `font`, `faces`, `shaping`, `shortened`, `outline` | words: their letters, their length, shorter ones, their outlines |
 //! | `svg`, `pdf`, `png` | a drawing to bytes |
 //! | `georeference`, `georeferenced` | where on earth a sheet is, for a GIS; a PDF with that |
 //! | `view`, `extent`, `parting`, `paper` | the ground to the sheet, the sheet's parts |
@@ -30,6 +31,7 @@ mod border;
 mod comparison;
 mod contours;
 mod extent;
+mod faces;
 mod features;
 mod font;
 mod georeference;
@@ -39,6 +41,7 @@ mod labels;
 mod legend;
 mod lines;
 mod look;
+mod outline;
 mod panel;
 mod paper;
 mod parting;
@@ -49,7 +52,9 @@ mod room;
 mod scale;
 mod scene;
 mod shade;
+mod shaping;
 mod sheet;
+mod shortened;
 mod signs;
 mod site_record;
 mod style;
@@ -70,6 +75,7 @@ pub use paper::SheetNeeds;
 pub use sheet::{Sheet, pdf_of};
 pub use site_record::site_record;
 
+use faces::Letters;
 use font::Words;
 use georeference::Georeference;
 use paper::Paper;
@@ -96,6 +102,7 @@ pub fn sheet(results: &Results) -> Result<Sheet, Error> {
         table_on_sheet: false,
         unlabelled: map.unlabelled,
         unnamed: map.unnamed(),
+        unwritten: map.unwritten(),
         signs: map.signs.clone(),
         base: map.base.layers.clone(),
         arrow: map.arrows.reference,
@@ -114,7 +121,8 @@ pub fn sheet(results: &Results) -> Result<Sheet, Error> {
     layers.push(Layer { name: "panel", items: panel });
     layers.push(Layer { name: "title", items: title(results, &paper) });
     let (site, shown) = words::title(results);
-    let name = Words::new(&format!("{site}: {shown}")).text().to_owned();
+    let letters = &results.site.fonts;
+    let name = Words::of(&format!("{site}: {shown}"), letters).text().to_owned();
     let enlarged = style::enlarged(&results.site.settings);
     let scene = |layers| {
         let (width, height) = (paper.width, paper.height);
@@ -146,22 +154,23 @@ fn title(results: &Results, paper: &Paper) -> Vec<Item> {
     let line = |words: Words, size: f64, bold: bool, y: f64, colour| {
         Item::Text(Text::new(at(parting::MARGIN, parting::MARGIN + y), words, size, bold, colour))
     };
-    let name = Words::new(&site);
+    let letters: &Letters = &results.site.fonts;
+    let name = Words::of(&site, letters);
     let size = (15.0 * length / font::width(&name, 15.0, true).max(1.0)).min(15.0);
     let fits = size >= SMALLEST_TITLE;
     let mut items = if fits {
         vec![line(name, size, true, 11.5, style::INK)]
     } else {
-        let mut broken = font::lines(&site, length, SMALLEST_TITLE, true);
+        let mut broken = font::lines(&site, letters, length, SMALLEST_TITLE, true);
         if broken.len() > 2 {
             let rest: Vec<&str> = broken[1..].iter().map(Words::text).collect();
-            let rest = Words::new(&rest.join(" ")).fitted(length, SMALLEST_TITLE, true);
+            let rest = Words::of(&rest.join(" "), letters).fitted(length, SMALLEST_TITLE, true);
             broken.splice(1.., [rest]);
         }
         let lines = broken.into_iter().zip([7.6, 17.4]);
         lines.map(|(words, y)| line(words, SMALLEST_TITLE, true, y, style::INK)).collect()
     };
-    let shown = Words::new(&shown).fitted(length, 8.4, false);
+    let shown = Words::sentence(&shown, letters).fitted(length, 8.4, false);
     items.push(line(shown, 8.4, false, if fits { 23.0 } else { 27.2 }, style::GREY));
     items
 }

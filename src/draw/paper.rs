@@ -183,7 +183,7 @@ impl Paper {
             most_lines: self.most_lines,
             second_page: self.second_page,
         };
-        let table = || unposted::blocks(&told.unposted, self.column);
+        let table = || unposted::blocks(&told.unposted, &results.site.fonts, self.column);
         let here = Told { table_on_sheet: true, ..told.clone() };
         let on_sheet = |told: &Told, table: Vec<Block>| {
             words::blocks(results, posted, Some(told), table, columns)

@@ -1,7 +1,6 @@
 //! The drawing as PDF: real text, with the letters that are used embedded.
 
 use std::io;
-use std::sync::{Arc, LazyLock};
 
 use geo::Coord;
 use krilla::Document;
@@ -14,22 +13,14 @@ use krilla::page::PageSettings;
 use krilla::paint;
 use krilla::paint::{Fill, LineCap, LineJoin, StrokeDash};
 use krilla::surface::Surface;
-use krilla::text::{Font, GlyphId, KrillaGlyph};
+use krilla::text::{GlyphId, KrillaGlyph};
 
-use super::font::{FILES, Letter, letters};
 use super::scene::{Colour, Item, Paint, Picture, Run, Scene, Stroke, Text};
+use super::shaping::Letter;
 use super::svg::rounded;
 
 /// How far the handles of the four curves of a circle stand out, over its radius.
 const HANDLE: f64 = 0.552_284_75;
-
-/// The regular and the bold letters, read once.
-static FONTS: LazyLock<[Font; 2]> = LazyLock::new(|| {
-    FILES.map(|file| {
-        let data: Arc<dyn AsRef<[u8]> + Send + Sync> = Arc::new(file);
-        Font::new(data.into(), 0).expect("this is a bug in headfall: its font is not one")
-    })
-});
 
 /// Drawings as a PDF, a page for each. Holds no time of making.
 ///
@@ -150,9 +141,14 @@ fn written(surface: &mut Surface, text: &Text) {
         let turn = Transform::from_rotate_at(single(text.angle_deg), at.x, at.y);
         surface.push_transform(&turn);
     }
-    let font = FONTS[usize::from(text.bold)].clone();
-    let glyphs: Vec<KrillaGlyph> = letters(&text.words, text.bold).iter().map(glyph).collect();
-    surface.draw_glyphs(at, &glyphs, font, text.words.text(), single(text.size), false);
+    let mut along = 0.0;
+    for run in text.words.shaped(text.bold) {
+        let glyphs: Vec<KrillaGlyph> = run.letters.iter().map(glyph).collect();
+        let from = Point::from_xy(at.x + single(along), at.y);
+        along += run.length(text.size);
+        let font = run.face.embedded().clone();
+        surface.draw_glyphs(from, &glyphs, font, text.words.text(), single(text.size), false);
+    }
     if turned {
         surface.pop();
     }

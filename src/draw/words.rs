@@ -81,7 +81,7 @@ fn results_in_words(results: &Results, width: f64) -> Vec<Block> {
 /// What the map rests on beside measured heads, and what it does not rest on.
 fn lists(results: &Results, posted: &[Posted], width: f64, most_lines: usize) -> Vec<Block> {
     let mut blocks: Vec<Block> = judged(results, width, most_lines).into_iter().collect();
-    blocks.extend(not_used(posted, width, most_lines, results.table()));
+    blocks.extend(not_used(results, posted, width, most_lines));
     blocks
 }
 
@@ -105,7 +105,7 @@ pub(super) fn title(results: &Results) -> (String, String) {
 
 fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
     let facts = Facts::of(results);
-    let mut block = Block::new(width, "Map information");
+    let mut block = Block::new(&results.site.fonts, width, "Map information");
     block.pair("Round", &facts.round);
     if let Some(measured) = &facts.measured {
         block.pair("Measured", measured);
@@ -126,7 +126,7 @@ fn facts_across(
     width: f64,
 ) -> Block {
     let facts = Facts::of(results);
-    let mut block = Block::new(width, "Map information");
+    let mut block = Block::new(&results.site.fonts, width, "Map information");
     block.pair("Rounds", &across.rounds_in_words());
     block.pair("Measured", facts.measured.as_deref().unwrap_or("dates not stated"));
     block.pair("Aquifer unit", facts.aquifer_unit.as_deref().unwrap_or("not stated"));
@@ -164,6 +164,7 @@ fn drawn(block: &mut Block, results: &Results, facts: &Facts, told: Option<&Told
     block.pair("Control", &control_words(told, facts, results));
     // Before the map is drawn, the measure of the most that may stand here.
     let (unlabelled, unnamed) = told.map_or((100, 100), |t| (t.unlabelled, t.unnamed));
+    let unwritten = told.map_or(0, |t| t.unwritten);
     let mut labels = Vec::new();
     let outside = told.map_or(0, |t| t.outside);
     if outside > 0 {
@@ -171,6 +172,12 @@ fn drawn(block: &mut Block, results: &Results, facts: &Facts, told: Option<&Told
     }
     if has(told, Sign::Shortened) {
         labels.push(format!("long names shortened (…), in full in {}", results.table()));
+    }
+    if unwritten > 0 {
+        labels.push(format!(
+            "{} with characters that no font here has (‹5317›): name a font in [sheet] fonts",
+            counted(unwritten, "name")
+        ));
     }
     if unlabelled > 0 {
         labels.push(format!("{} not labelled", counted(unlabelled, "contour")));
@@ -228,7 +235,8 @@ fn control_words(told: Option<&Told>, facts: &Facts, results: &Results) -> Strin
 }
 
 fn gradient(results: &Results, width: f64) -> Block {
-    let mut block = Block::new(width, "Horizontal hydraulic gradient, whole site");
+    let mut block =
+        Block::new(&results.site.fonts, width, "Horizontal hydraulic gradient, whole site");
     let statement = Statement::of(results);
     if statement.planar {
         block.pair("Gradient", &statement.gradient_words());
@@ -247,7 +255,7 @@ fn gradient(results: &Results, width: f64) -> Block {
     block
 }
 
-fn not_used(posted: &[Posted], width: f64, most_lines: usize, table: &str) -> Option<Block> {
+fn not_used(results: &Results, posted: &[Posted], width: f64, most_lines: usize) -> Option<Block> {
     let aside: Vec<&Posted> = report::not_used(posted).collect();
     if aside.is_empty() {
         return None;
@@ -265,7 +273,8 @@ fn not_used(posted: &[Posted], width: f64, most_lines: usize, table: &str) -> Op
         1 => "1 well not used for contouring".to_owned(),
         n => format!("{n} wells not used for contouring"),
     };
-    Some(grouped(Block::new(width, &heading), &groups, most_lines, table))
+    let empty = Block::new(&results.site.fonts, width, &heading);
+    Some(grouped(empty, &groups, most_lines, results.table()))
 }
 
 /// The heads that nobody measured, with their reasons and who decided them.
@@ -281,7 +290,7 @@ fn judged(results: &Results, width: f64, most_lines: usize) -> Option<Block> {
     };
     let groups: Vec<(Vec<&str>, String)> =
         all.iter().map(|judged| (vec![judged.name.as_str()], told(judged))).collect();
-    let empty = Block::new(width, "Judged heads, not measured");
+    let empty = Block::new(&results.site.fonts, width, "Judged heads, not measured");
     Some(grouped(empty, &groups, most_lines, "summary.json"))
 }
 
@@ -308,7 +317,7 @@ fn grouped(empty: Block, groups: &[(Vec<&str>, String)], most_lines: usize, rest
 }
 
 fn cautions(results: &Results, width: f64) -> Block {
-    let mut block = Block::new(width, "Cautions");
+    let mut block = Block::new(&results.site.fonts, width, "Cautions");
     let [first, others] = results.short_cautions();
     block.say(&first, true, style::INK);
     block.say(&others, false, style::INK);

@@ -26,6 +26,7 @@ use crate::report::{SiteRecord, TimeAxis, counted};
 #[must_use]
 pub fn site_record(record: &SiteRecord) -> Vec<Sheet> {
     let settings = &record.site.settings;
+    let letters = &record.site.fonts;
     let [short, long] = sides(settings);
     let wide = settings.sheet.orientation == Some(Orientation::Landscape);
     let (width, height) = if wide { (long, short) } else { (short, long) };
@@ -56,7 +57,7 @@ pub fn site_record(record: &SiteRecord) -> Vec<Sheet> {
             scene: Scene {
                 width,
                 height,
-                title: Words::new(&format!("{}: record of water levels", settings.name))
+                title: Words::of(&format!("{}: record of water levels", settings.name), letters)
                     .text()
                     .to_owned(),
                 layers: layers.into_iter().map(|(name, items)| Layer { name, items }).collect(),
@@ -74,7 +75,8 @@ pub fn site_record(record: &SiteRecord) -> Vec<Sheet> {
 fn heading(items: &mut Items, record: &SiteRecord, width: f64) {
     let settings = &record.site.settings;
     let length = width - 2.0 * MARGIN;
-    let name = Words::new(&settings.name).fitted(length, 15.0, true);
+    let letters = &record.site.fonts;
+    let name = Words::of(&settings.name, letters).fitted(length, 15.0, true);
     items.bold(at(MARGIN, MARGIN + 11.5), 15.0, name);
     let rounds = &record.record.rounds;
     let day = |i: Option<usize>| {
@@ -93,6 +95,6 @@ fn heading(items: &mut Items, record: &SiteRecord, width: f64) {
         counted(record.record.wells.len(), "well"),
         record.record.elevation_unit.in_words()
     );
-    let words = Words::new(&text).fitted(length, 8.4, false);
+    let words = Words::sentence(&text, letters).fitted(length, 8.4, false);
     items.words(at(MARGIN, MARGIN + 23.0), 8.4, GREY, words);
 }
