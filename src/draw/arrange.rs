@@ -21,7 +21,7 @@ use super::labels::{Figures, Label};
 use super::lines::{inside, outside};
 use super::paths;
 use super::room::{Patch, Pieces, Room};
-use super::scene::{Item, Layer, Paint, Picture};
+use super::scene::{Item, Layer, Paint, Picture, Role};
 use super::shade;
 use super::signs::Sign;
 use super::style;
@@ -261,7 +261,7 @@ fn signs(
 impl Map {
     /// The layers in the map's frame, the lowest first.
     pub(super) fn layers(&self, results: &Results, view: &View) -> Vec<Layer> {
-        let layer = |name, items| Layer { name, items };
+        let layer = |name, items| Layer::new(name, Role::Figure, items);
         let shading = results
             .site
             .settings

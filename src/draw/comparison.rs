@@ -6,7 +6,7 @@ use super::faces::Letters;
 use super::font::Words;
 use super::items::Items;
 use super::room::Rect;
-use super::scene::{Colour, Item, Layer, Paint, Scene, Stroke, Text, at};
+use super::scene::{Colour, Item, Layer, Paint, Role, Scene, Stroke, Text, at};
 use super::sheet::Sheet;
 use super::style::{GREY, INK, PALE, WHITE};
 use crate::cross_validate::LeftOut;
@@ -102,14 +102,23 @@ pub fn comparison(results: &ComparisonResults) -> Sheet {
         }
     }
     let paper = Items(vec![Item::area(paper.corners(), Paint::fill(WHITE))]);
-    let layers = [("paper", paper), ("heading", heading(results)), ("residuals", strips)];
-    let layers = layers.into_iter().chain([("turns", round)]);
+    let layers = [
+        ("paper", Role::Decoration, paper),
+        ("heading", Role::Words, heading(results)),
+        ("residuals", Role::Figure, strips),
+        ("turns", Role::Figure, round),
+    ];
+    let layers = layers.into_iter().map(|(name, role, items)| Layer::new(name, role, items.0));
     let site = Words::of(&results.site.settings.name, letters);
     let scene = Scene {
         width: WIDTH,
         height,
         title: site.text().to_owned(),
-        layers: layers.map(|(name, items)| Layer { name, items: items.0 }).collect(),
+        alternative: "Residuals of each method with each well left out in turn, and turns of the direction of flow. \
+                      Values: cross-validation.csv"
+            .to_owned(),
+        day: results.control.from_to().map(|(_, to)| to.date()),
+        layers: layers.collect(),
     };
     let dpi = results.site.settings.sheet.dpi;
     Sheet { scene, further: Vec::new(), dpi, georeference: None }
@@ -122,7 +131,7 @@ fn heading(results: &ComparisonResults) -> Items {
     let length = WIDTH - 2.0 * MARGIN;
     let letters = &results.site.fonts;
     let site = Words::of(&results.site.settings.name, letters).fitted(length, TITLE, false);
-    items.words(at(MARGIN, 21.0), TITLE, INK, site);
+    items.0.push(Item::Text(Text::new(at(MARGIN, 21.0), site, TITLE, false, INK).heading(1)));
     let round = Words::sentence(&format!("round {}", results.round.name), letters);
     let round = round.fitted(length, WORDS, false);
     items.words(at(MARGIN, 34.5), WORDS, INK, round);

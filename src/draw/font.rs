@@ -186,7 +186,7 @@ fn broken(whole: &Words, length: f64, size: f64, bold: bool) -> Vec<Words> {
     let mut lines: Vec<Words> = Vec::new();
     let mut line = String::new();
     let mut filled = 0.0;
-    let space = loose_width(&Words::new(" "), size, bold);
+    let space = loose_width(&whole.part(" ".to_owned()), size, bold);
     let mut finish = |line: &mut String, filled: f64| {
         let words = whole.part(std::mem::take(line));
         lines.push(if filled > length { words.fitted(length, size, bold) } else { words });

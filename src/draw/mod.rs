@@ -5,6 +5,7 @@
 //! | `scene`, `style` | what a drawing is made of |
 //! | `font`, `faces`, `shaping`, `shortened`, `outline` | words: their letters, their length, shorter ones, their outlines |
 //! | `svg`, `pdf`, `png` | a drawing to bytes |
+//! | `tagged` | what of a PDF is read out |
 //! | `georeference`, `georeferenced` | where on earth a sheet is, for a GIS; a PDF with that |
 //! | `view`, `extent`, `parting`, `paper` | the ground to the sheet, the sheet's parts |
 //! | `lines`, `room` | plain lines, free places |
@@ -59,6 +60,7 @@ mod signs;
 mod site_record;
 mod style;
 mod svg;
+mod tagged;
 mod tags;
 mod title_block;
 mod unposted;
@@ -80,7 +82,7 @@ use font::Words;
 use georeference::Georeference;
 use paper::Paper;
 use room::Rect;
-use scene::{Item, Layer, Paint, Scene, Text, at};
+use scene::{Item, Layer, Paint, Role, Scene, Text, at};
 use signs::Told;
 
 /// Draws the map sheet of some results.
@@ -108,35 +110,35 @@ pub fn sheet(results: &Results) -> Result<Sheet, Error> {
         arrow: map.arrows.reference,
         view: paper.view,
     };
-    let mut layers = vec![Layer {
-        name: "paper",
-        items: vec![Item::area(
-            Rect { left: 0.0, top: 0.0, right: paper.width, bottom: paper.height }.corners(),
-            Paint::fill(style::WHITE),
-        )],
-    }];
+    let edges = Rect { left: 0.0, top: 0.0, right: paper.width, bottom: paper.height };
+    let white = Item::area(edges.corners(), Paint::fill(style::WHITE));
+    let mut layers = vec![Layer::new("paper", Role::Decoration, vec![white])];
     layers.extend(map.layers(results, &paper.view));
-    layers.push(Layer { name: "frame", items: border::items(results, &paper.view) });
+    layers.push(Layer::new("frame", Role::Figure, border::items(results, &paper.view)));
     let (panel, further) = paper.panel(results, &posted, &told);
-    layers.push(Layer { name: "panel", items: panel });
-    layers.push(Layer { name: "title", items: title(results, &paper) });
+    layers.push(Layer::new("panel", Role::Words, panel));
+    layers.push(Layer::new("title", Role::Words, title(results, &paper)));
     let (site, shown) = words::title(results);
     let letters = &results.site.fonts;
     let name = Words::of(&format!("{site}: {shown}"), letters).text().to_owned();
     let enlarged = style::enlarged(&results.site.settings);
     let scene = |layers| {
         let (width, height) = (paper.width, paper.height);
-        Scene { width, height, title: name.clone(), layers }.enlarged(enlarged)
+        let (title, alternative) = (name.clone(), words::alternative(results));
+        let day = results.control.from_to().map(|(_, to)| to.date());
+        Scene { width, height, title, alternative, day, layers }.enlarged(enlarged)
     };
     let pages = paper.further(further);
     let count = pages.len() + 1;
-    let further = pages.into_iter().zip(2..).map(|(mut items, number)| {
-        items.extend(title(results, &paper));
+    let further = pages.into_iter().zip(2..).map(|(notes, number)| {
+        let mut head = title(results, &paper);
         let page = Words::new(&format!("notes to the map, page {number} of {count}"));
         let below = at(paper.width - parting::MARGIN, paper.height - parting::MARGIN);
-        items
-            .push(Item::Text(Text::new(below, page, style::SMALLEST, false, style::GREY).ending()));
-        scene(vec![Layer { name: "notes", items }])
+        head.push(Item::Text(Text::new(below, page, style::SMALLEST, false, style::GREY).ending()));
+        scene(vec![
+            Layer::new("notes", Role::Words, notes),
+            Layer::new("title", Role::Decoration, head),
+        ])
     });
     let further = further.collect();
     let dpi = results.site.settings.sheet.dpi;
@@ -152,7 +154,9 @@ fn title(results: &Results, paper: &Paper) -> Vec<Item> {
     let (site, shown) = words::title(results);
     let length = paper.width - 2.0 * parting::MARGIN;
     let line = |words: Words, size: f64, bold: bool, y: f64, colour| {
-        Item::Text(Text::new(at(parting::MARGIN, parting::MARGIN + y), words, size, bold, colour))
+        let place = at(parting::MARGIN, parting::MARGIN + y);
+        let text = Text::new(place, words, size, bold, colour);
+        Item::Text(if bold { text.heading(1) } else { text })
     };
     let letters: &Letters = &results.site.fonts;
     let name = Words::of(&site, letters);

@@ -29,9 +29,10 @@ impl Block {
         let rule = Item::line(vec![at(0.0, 0.0), at(width, 0.0)], RULE);
         let mut block =
             Self { items: vec![rule], height: LINE + 1.6, ..Self::bare(letters, width) };
-        block.write(0.0, Words::new(heading), true, INK);
-        block.height += LINE;
-        block.height -= LINE - 1.4;
+        let place = at(0.0, block.height - 1.0);
+        let heading = Text::new(place, Words::new(heading), BODY, true, INK).heading(2);
+        block.items.push(Item::Text(heading));
+        block.height += 1.4;
         block
     }
 

@@ -103,6 +103,29 @@ pub(super) fn title(results: &Results) -> (String, String) {
     (results.site.settings.name.clone(), shown)
 }
 
+/// The map in words, for who has it read out.
+pub(super) fn alternative(results: &Results) -> String {
+    let ((site, shown), facts) = (title(results), Facts::of(results));
+    let mut said = vec![
+        format!("Map of {site}: {shown}"),
+        format!("Contours {}, {}", facts.contours, facts.heads()),
+        format!("Drawn from {}, {} to {}", facts.control, facts.lowest, facts.highest),
+    ];
+    if results.across().is_none() {
+        said.push(format!("Flow direction: {}", flow_direction(&Statement::of(results))));
+    }
+    said.push(format!("Values of all wells: {}", results.table()));
+    said.join(". ")
+}
+
+fn flow_direction(statement: &Statement) -> String {
+    match &statement.over_map {
+        _ if statement.planar => statement.direction_words(),
+        Some(over) => over.direction_words(),
+        None => "not determined".to_owned(),
+    }
+}
+
 fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
     let facts = Facts::of(results);
     let mut block = Block::new(&results.site.fonts, width, "Map information");
@@ -240,12 +263,12 @@ fn gradient(results: &Results, width: f64) -> Block {
     let statement = Statement::of(results);
     if statement.planar {
         block.pair("Gradient", &statement.gradient_words());
-        block.pair("Flow direction", &statement.direction_words());
+        block.pair("Flow direction", &flow_direction(&statement));
         block.pair("Method", &format!("least-squares plane through {}", results.carriers()));
     } else {
         let unknown = || "not determined".to_owned();
         let over = statement.over_map.as_ref();
-        block.pair("Flow direction", &over.map_or_else(unknown, Over::direction_words));
+        block.pair("Flow direction", &flow_direction(&statement));
         block.pair("Gradient", &over.map_or_else(unknown, Over::gradient_words));
         block.pair("Plane", NOT_PLANAR);
     }
