@@ -17,11 +17,13 @@ type Draw = fn(&mut Surface, &Item);
 /// What of a page is read out.
 pub(super) struct Tagged {
     figure: TagGroup,
-    /// Headings of the page itself; then what else is said, line by line.
+    /// The title of the page, and what is said below it; then what else is said, line by line.
     heads: Vec<TagGroup>,
     lines: Vec<TagGroup>,
     /// Where the line that was read last stands, points down the page.
     last: Option<f64>,
+    /// Whether the layer that is drawn has the title.
+    titled: bool,
 }
 
 impl Tagged {
@@ -29,17 +31,21 @@ impl Tagged {
     pub(super) fn new(alternative: &str, page: usize, paper: Option<Rect>) -> Self {
         let bounds = paper.map(|paper| BBox::new(page, paper));
         let figure = TagGroup::new(Tag::Figure(Some(alternative.to_owned())).with_bbox(bounds));
-        Self { figure, heads: Vec::new(), lines: Vec::new(), last: None }
+        Self { figure, heads: Vec::new(), lines: Vec::new(), last: None, titled: false }
     }
 
     /// Draws a layer and marks what it is.
     pub(super) fn layer(&mut self, surface: &mut Surface, layer: &Layer, draw: Draw) {
-        self.last = None;
+        (self.last, self.titled) = (None, false);
         match layer.role {
             Role::Decoration => {
                 decoration(surface, |surface| layer.items.iter().for_each(|i| draw(surface, i)));
             }
-            Role::Figure => self.picture(surface, &layer.items, draw),
+            Role::Figure if layer.items.is_empty() => {}
+            Role::Figure => {
+                let all = |surface: &mut Surface| layer.items.iter().for_each(|i| draw(surface, i));
+                self.figure.push(marked(surface, ContentTag::Other, all));
+            }
             Role::Words => {
                 for item in &layer.items {
                     match item {
@@ -53,40 +59,21 @@ impl Tagged {
         }
     }
 
-    /// A part of the figure. What is read in another order than it is drawn in says what it is.
-    fn picture(&mut self, surface: &mut Surface, items: &[Item], draw: Draw) {
-        let is_plain = |item: &Item| !matches!(item, Item::Text(t) if !t.words.is_built_in());
-        for together in items.chunk_by(|a, b| is_plain(a) && is_plain(b)) {
-            let drawn: fn(&mut Surface, &[Item], Draw) =
-                |surface, items, draw| items.iter().for_each(|item| draw(surface, item));
-            let id = match together {
-                [Item::Text(text)] => span(surface, text, |s| drawn(s, together, draw)),
-                _ => {
-                    let id = surface.start_tagged(ContentTag::Other);
-                    drawn(surface, together, draw);
-                    surface.end_tagged();
-                    id
-                }
-            };
-            self.figure.push(id);
-        }
-    }
-
     /// Words; those on one line are read together.
     fn line(&mut self, surface: &mut Surface, item: &Item, text: &Text, draw: Draw) {
-        let id = span(surface, text, |surface| draw(surface, item));
+        let id = marked(surface, ContentTag::Span(SpanTag::empty()), |s| draw(s, item));
+        self.titled |= text.heading == Some(1);
+        let lines = if self.titled { &mut self.heads } else { &mut self.lines };
         let beside = self.last.is_some_and(|y| (y - text.at.y).abs() < 1e-6);
         self.last = Some(text.at.y);
         if let Some(level) = text.heading.and_then(NonZeroU16::new) {
             let heading = Tag::Hn(level, Some(text.words.text().to_owned()));
-            let group = TagGroup::with_children(heading, vec![Node::from(id)]);
-            let to = if level.get() == 1 { &mut self.heads } else { &mut self.lines };
-            to.push(group);
+            lines.push(TagGroup::with_children(heading, vec![Node::from(id)]));
             self.last = None;
-        } else if let Some(line) = self.lines.last_mut().filter(|_| beside) {
+        } else if let Some(line) = lines.last_mut().filter(|_| beside) {
             line.push(id);
         } else {
-            self.lines.push(TagGroup::with_children(Tag::P, vec![Node::from(id)]));
+            lines.push(TagGroup::with_children(Tag::P, vec![Node::from(id)]));
         }
     }
 
@@ -104,10 +91,12 @@ impl Tagged {
     }
 }
 
-/// Draws a line of text, which says what it is where it is read in another order than it is drawn in.
-fn span(surface: &mut Surface, text: &Text, draw: impl FnOnce(&mut Surface)) -> Identifier {
-    let own = Some(text.words.text()).filter(|_| !text.words.is_built_in());
-    let id = surface.start_tagged(ContentTag::Span(SpanTag::empty().with_actual_text(own)));
+/// Draws something that is marked as a part of the structure.
+///
+/// A line from right to left has no text of its own in its order beside the letters: readers put letters in order by themselves,
+/// and two of them (poppler 22.12, PDFium) would turn such a text about once more.
+fn marked(surface: &mut Surface, tag: ContentTag, draw: impl FnOnce(&mut Surface)) -> Identifier {
+    let id = surface.start_tagged(tag);
     draw(surface);
     surface.end_tagged();
     id
@@ -115,7 +104,5 @@ fn span(surface: &mut Surface, text: &Text, draw: impl FnOnce(&mut Surface)) -> 
 
 /// Draws what is not read out.
 fn decoration(surface: &mut Surface, draw: impl FnOnce(&mut Surface)) {
-    surface.start_tagged(ContentTag::Artifact(Artifact::with_kind(ArtifactType::Layout)));
-    draw(surface);
-    surface.end_tagged();
+    marked(surface, ContentTag::Artifact(Artifact::with_kind(ArtifactType::Layout)), draw);
 }
