@@ -27,6 +27,9 @@ mod belonging;
 /// Site plan, title block, kind of aquifer on the map sheet.
 mod figure;
 
+/// Names in other letters on the map sheet, and what its PDF says to readers.
+mod letters;
+
 /// A picture below the site plan.
 mod site_picture;
 

@@ -48,7 +48,11 @@ fn copy(from: &Path, to: &Path) {
     fs::create_dir_all(to).expect("a folder");
     for entry in fs::read_dir(from).expect("a folder").map(|entry| entry.expect("an entry")) {
         let (from, to) = (entry.path(), to.join(entry.file_name()));
-        if from.is_dir() { copy(&from, &to) } else { drop(fs::copy(&from, &to).expect("a file")) }
+        if from.is_dir() {
+            copy(&from, &to);
+        } else {
+            fs::copy(&from, &to).expect("a file");
+        }
     }
 }
 

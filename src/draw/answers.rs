@@ -11,7 +11,7 @@ pub(super) fn receptors(results: &Results, width: f64) -> Option<Block> {
     /// So many pairs of source and receptor are told.
     const MOST: usize = 5;
     let toward = results.toward?;
-    let mut block = Block::new(width, "Flow-path evaluation");
+    let mut block = Block::new(&results.site.fonts, width, "Flow-path evaluation");
     for sentence in toward.in_words(results) {
         block.say(&sentence, true, style::INK);
     }
@@ -55,7 +55,7 @@ pub(super) fn warnings(results: &Results, width: f64) -> Option<Block> {
     };
     let all: Vec<&Diagnostic> = results.findings.iter().filter(qualifies).collect();
     all.first()?;
-    let mut block = Block::new(width, "Warnings about the flow paths");
+    let mut block = Block::new(&results.site.fonts, width, "Warnings about the flow paths");
     for found in all.iter().take(MOST) {
         block.entry(&[found.code.id()], &found.message);
     }
@@ -72,7 +72,7 @@ pub(super) fn capture(results: &Results, width: f64) -> Option<Block> {
     let toward = results.toward.filter(|t| !t.pumped.is_empty())?;
     let unit = GroundUnit::of(results.control.elevation_unit());
     let name = unit.name();
-    let mut block = Block::new(width, "Capture zones of pumped wells");
+    let mut block = Block::new(&results.site.fonts, width, "Capture zones of pumped wells");
     for zone in toward.pumped.iter().take(MOST) {
         let mut parts = Vec::new();
         if let Some(closed) = zone.closed_form {

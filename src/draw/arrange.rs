@@ -23,7 +23,7 @@ use super::labels::{Figures, Label};
 use super::lines::{inside, outside};
 use super::paths;
 use super::room::{Patch, Pieces, Room};
-use super::scene::{Item, Layer, Paint, Picture};
+use super::scene::{Item, Layer, Paint, Picture, Role};
 use super::shade;
 use super::signs::Sign;
 use super::style;
@@ -74,6 +74,8 @@ pub(super) struct Map {
     pub(super) outside: usize,
     /// Contours without a label.
     pub(super) unlabelled: usize,
+    /// Names of wells with characters that no font has.
+    unwritten_wells: usize,
     /// Signs that not every map has.
     pub(super) signs: BTreeSet<Sign>,
 }
@@ -82,6 +84,11 @@ impl Map {
     /// Names of things beside the wells that have found no room.
     pub(super) fn unnamed(&self) -> usize {
         self.names.iter().map(|named| named.left_out).sum()
+    }
+
+    /// Names with characters that no font has.
+    pub(super) fn unwritten(&self) -> usize {
+        self.unwritten_wells + self.names.iter().map(|named| named.unwritten).sum::<usize>()
     }
 }
 
@@ -197,6 +204,7 @@ pub(super) fn map(
     let named = (tags.iter().flatten().count(), posted.len());
     let outside = wells.iter().filter(|w| w.crs.is_some()).count().saturating_sub(posted.len());
     let well_items = wells::items(&posted, posting);
+    let unwritten_wells = posted.iter().filter(|w| w.name.is_unwritten()).count();
     let signs = signs(&posted, &tags, &contours, &arrows, &paths);
     Map {
         contours,
@@ -214,6 +222,7 @@ pub(super) fn map(
         named,
         outside,
         unlabelled,
+        unwritten_wells,
         signs,
     }
 }
@@ -254,7 +263,7 @@ fn signs(
         has(Sign::Corrected, tag.is_some() && well.corrected);
         has(Sign::Unfit, well.unfit);
         has(Sign::Warned, tag.is_some() && well.warned);
-        has(Sign::Shortened, tag.is_some() && well.is_shortened());
+        has(Sign::Shortened, tag.is_some() && well.shortened);
     }
     for contour in contours {
         has(Sign::Index, contour.index);
@@ -273,7 +282,7 @@ fn signs(
 impl Map {
     /// The layers in the map's frame, the lowest first.
     pub(super) fn layers(&self, results: &Results, view: &View) -> Vec<Layer> {
-        let layer = |name, items| Layer { name, items };
+        let layer = |name, items| Layer::new(name, Role::Figure, items);
         let shading = results
             .site
             .settings

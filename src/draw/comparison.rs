@@ -2,10 +2,11 @@
 //!
 //! Every dot is a well.
 
+use super::faces::Letters;
 use super::font::Words;
 use super::items::Items;
 use super::room::Rect;
-use super::scene::{Colour, Item, Layer, Paint, Scene, Stroke, Text, at};
+use super::scene::{Colour, Item, Layer, Paint, Role, Scene, Stroke, Text, at};
 use super::sheet::Sheet;
 use super::style::{GREY, INK, PALE, WHITE};
 use crate::cross_validate::LeftOut;
@@ -61,6 +62,7 @@ pub fn comparison(results: &ComparisonResults) -> Sheet {
     let height = second + ROW * turns.len() as f64 + 55.5;
     let paper = Rect { left: 0.0, top: 0.0, right: WIDTH, bottom: height };
     let mut strips = Items::default();
+    let letters = &results.site.fonts;
     let unit = results.control.elevation_unit();
     residuals.draw(&mut strips, TOP, methods.len(), &format!("observed minus predicted, {unit}"));
     for (k, method) in methods.iter().enumerate() {
@@ -70,7 +72,7 @@ pub fn comparison(results: &ComparisonResults) -> Sheet {
         strips.text(at(MARGIN, middle - 1.5), NAME, INK, method.candidate.words());
         match &method.outcome {
             Err(refused) => {
-                let why = Words::new(&refused.reason);
+                let why = Words::sentence(&refused.reason, letters);
                 let why = why.fitted(WIDTH - MARGIN - STRIP.0, SMALL, false);
                 strips.words(at(STRIP.0 + 4.5, middle + 3.0), SMALL, GREY, why);
                 strips.text(under, SMALL, GREY, "not usable here");
@@ -94,20 +96,29 @@ pub fn comparison(results: &ComparisonResults) -> Sheet {
         let worst = dots.iter().rev().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
         if let Some((well, turn)) = worst.filter(|w| w.1 != 0.0) {
             let name = &results.control.points()[*well].id;
-            round.named(name, degrees.place(*turn), middle);
+            round.named((name, letters), degrees.place(*turn), middle);
             let turn = format!("max. {}°", signed(fixed(*turn, 1)));
             round.text(at(BESIDE, middle + 3.0), SMALL, INK, &turn);
         }
     }
     let paper = Items(vec![Item::area(paper.corners(), Paint::fill(WHITE))]);
-    let layers = [("paper", paper), ("heading", heading(results)), ("residuals", strips)];
-    let layers = layers.into_iter().chain([("turns", round)]);
-    let site = Words::new(&results.site.settings.name);
+    let layers = [
+        ("paper", Role::Decoration, paper),
+        ("heading", Role::Words, heading(results)),
+        ("residuals", Role::Figure, strips),
+        ("turns", Role::Figure, round),
+    ];
+    let layers = layers.into_iter().map(|(name, role, items)| Layer::new(name, role, items.0));
+    let site = Words::of(&results.site.settings.name, letters);
     let scene = Scene {
         width: WIDTH,
         height,
         title: site.text().to_owned(),
-        layers: layers.map(|(name, items)| Layer { name, items: items.0 }).collect(),
+        alternative: "Residuals of each method with each well left out in turn, and turns of the direction of flow. \
+                      Values: cross-validation.csv"
+            .to_owned(),
+        day: results.control.from_to().map(|(_, to)| to.date()),
+        layers: layers.collect(),
     };
     let dpi = results.site.settings.sheet.dpi;
     Sheet { scene, further: Vec::new(), dpi, georeference: None }
@@ -118,9 +129,11 @@ fn heading(results: &ComparisonResults) -> Items {
     let wells = results.comparison.wells.len();
     let common = results.comparison.in_common.iter().filter(|c| **c).count();
     let length = WIDTH - 2.0 * MARGIN;
-    let site = Words::new(&results.site.settings.name).fitted(length, TITLE, false);
-    items.words(at(MARGIN, 21.0), TITLE, INK, site);
-    let round = Words::new(&format!("round {}", results.round.name)).fitted(length, WORDS, false);
+    let letters = &results.site.fonts;
+    let site = Words::of(&results.site.settings.name, letters).fitted(length, TITLE, false);
+    items.0.push(Item::Text(Text::new(at(MARGIN, 21.0), site, TITLE, false, INK).heading(1)));
+    let round = Words::sentence(&format!("round {}", results.round.name), letters);
+    let round = round.fitted(length, WORDS, false);
     items.words(at(MARGIN, 34.5), WORDS, INK, round);
     let text = format!(
         "Each of {wells} wells left out in turn. Filled: common test set (n = {common}); open: other \
@@ -171,7 +184,8 @@ fn strip(
         && let Some(prediction) = left_out.predictions[*worst]
     {
         let name = &results.control.points()[*worst].id;
-        items.named(name, axis.place(prediction.residual), middle);
+        let letters = &results.site.fonts;
+        items.named((name, letters), axis.place(prediction.residual), middle);
         let text = format!("largest {}", signed(fixed(prediction.residual, 3)));
         items.text(at(BESIDE, middle + 19.5), SMALL, INK, &text);
     }
@@ -244,9 +258,9 @@ impl Items {
     }
 
     /// The name of the well at a place, beside it toward the middle.
-    fn named(&mut self, name: &str, x: f64, middle: f64) {
+    fn named(&mut self, (name, letters): (&str, &Letters), x: f64, middle: f64) {
         let right = x > f64::midpoint(STRIP.0, STRIP.1);
-        let words = Words::new(name).fitted(LONGEST, WELL, false);
+        let words = Words::of(name, letters).fitted(LONGEST, WELL, false);
         let from = at(if right { x + 1.5 } else { x - 1.5 }, middle - REACH - 0.75);
         let text = Text::new(from, words, WELL, false, INK);
         self.0.push(Item::Text(if right { text.ending() } else { text }));

@@ -3,10 +3,12 @@
 use geo::{Coord, Geometry, LineString};
 
 use super::base::Label;
-use super::font::{CAPITALS, fitted_apart, width};
+use super::faces::Letters;
+use super::font::{CAPITALS, width};
 use super::lines::{inside, outside, plain};
 use super::room::{Patch, Pieces, Room};
 use super::scene::{Colour, Item, Paint, Run, Stroke, Text, at};
+use super::shortened::fitted_apart;
 use super::style;
 use super::view::View;
 use super::wells::OnSheet;
@@ -39,6 +41,7 @@ pub(super) struct Features {
     /// What the points and the barriers cover.
     pub(super) cover: Vec<Patch>,
     names: Vec<Name>,
+    letters: Letters,
 }
 
 /// A name of something beside the wells.
@@ -60,6 +63,8 @@ pub(super) struct Named {
     pub(super) items: Vec<Item>,
     pub(super) patches: Vec<Patch>,
     pub(super) left_out: usize,
+    /// How many have characters that no font has.
+    pub(super) unwritten: usize,
 }
 
 /// Everything beside the wells that the frame shows.
@@ -73,6 +78,7 @@ pub(super) fn drawn(results: &Results, view: &View) -> Features {
         above: Vec::new(),
         cover: Vec::new(),
         names: Vec::new(),
+        letters: results.site.fonts.clone(),
     };
     for area in &features.boundary {
         let rings = std::iter::once(area.exterior()).chain(area.interiors());
@@ -286,7 +292,8 @@ impl Features {
     pub(super) fn names(&self, points: bool, room: &mut Room, pieces: &Pieces) -> Named {
         let mut named = Named::default();
         let names: Vec<&Name> = self.names.iter().filter(|n| n.point == points).collect();
-        let words = fitted_apart(names.iter().map(|n| n.text.as_str()), LONGEST_NAME, SIZE);
+        let texts = names.iter().map(|n| n.text.as_str());
+        let words = fitted_apart(texts, &self.letters, LONGEST_NAME, SIZE);
         for (Name { places, colour, within, .. }, words) in names.into_iter().zip(words) {
             let (length, height) = (width(&words, SIZE, true) + 2.0, SIZE * CAPITALS + 2.4);
             let mut best: Option<(f64, Patch)> = None;
@@ -305,6 +312,7 @@ impl Features {
                     }
                 }
             }
+            named.unwritten += usize::from(words.is_unwritten());
             let Some((_, patch)) = best else {
                 named.left_out += 1;
                 continue;

@@ -72,7 +72,7 @@ pub(super) fn inset(
     let inset = View::new(frame, cluster.ground, Turn::of(results), unit, enlarged);
     let map = arrange::map(results, posted, inset, None, Some(cluster.letter));
     let heading = format!("Inset {}, {}", cluster.letter, inset.scale_words(unit));
-    let mut block = Block::new(width, &heading);
+    let mut block = Block::new(&results.site.fonts, width, &heading);
     let place = at(0.0, block.height + GAP);
     for layer in map.layers(results, &inset) {
         if LAYERS.contains(&layer.name) {

@@ -2,7 +2,8 @@
 
 use geo::Coord;
 
-use super::font::{Words, lines};
+use super::faces::Letters;
+use super::font::{Words, sentence};
 use super::scene::{Colour, Item, Stroke, Text};
 use super::style::INK;
 
@@ -44,9 +45,9 @@ impl Items {
         length: f64,
         (size, step): (f64, f64),
         colour: Colour,
-        text: &str,
+        (text, letters): (&str, &Letters),
     ) -> f64 {
-        for words in lines(text, length, size, false) {
+        for words in sentence(text, letters, length, size, false) {
             self.words(from, size, colour, words);
             from.y += step;
         }

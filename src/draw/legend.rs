@@ -30,7 +30,7 @@ pub(super) fn block(
     told: Option<&Told>,
     width: f64,
 ) -> Block {
-    let mut block = Block::new(width, "Explanation");
+    let mut block = Block::new(&results.site.fonts, width, "Explanation");
     let (points, pumped) = (results.control.points(), results.pumped_wells());
     let has_kind = |kind: WellKind| points.iter().any(|p| p.kind() == Some(kind));
     let sample = |sign| wells::symbol(sign, at(0.0, 0.0), 2.3);

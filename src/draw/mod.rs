@@ -2,8 +2,10 @@
 //!
 //! | file | what it does |
 //! |---|---|
-//! | `scene`, `style`, `font` | what a drawing is made of |
+//! | `scene`, `style` | what a drawing is made of |
+//! | `font`, `faces`, `shaping`, `shortened`, `outline` | words: their letters, their length, shorter ones, their outlines |
 //! | `svg`, `pdf`, `png` | a drawing to bytes |
+//! | `tagged` | what of a PDF is read out |
 //! | `georeference`, `georeferenced` | where on earth a sheet is, for a GIS; a PDF with that |
 //! | `view`, `extent`, `parting`, `paper` | the ground to the sheet, the sheet's parts |
 //! | `lines`, `room` | plain lines, free places |
@@ -32,6 +34,7 @@ mod clusters;
 mod comparison;
 mod contours;
 mod extent;
+mod faces;
 mod features;
 mod font;
 mod georeference;
@@ -42,6 +45,7 @@ mod labels;
 mod legend;
 mod lines;
 mod look;
+mod outline;
 mod panel;
 mod paper;
 mod parting;
@@ -52,11 +56,14 @@ mod room;
 mod scale;
 mod scene;
 mod shade;
+mod shaping;
 mod sheet;
+mod shortened;
 mod signs;
 mod site_record;
 mod style;
 mod svg;
+mod tagged;
 mod tags;
 mod title_block;
 mod unposted;
@@ -74,11 +81,12 @@ pub use sheet::{Sheet, pdf_of};
 pub use site_record::site_record;
 
 use arrange::Map;
+use faces::Letters;
 use font::Words;
 use georeference::Georeference;
 use paper::Paper;
 use room::Rect;
-use scene::{Item, Layer, Paint, Scene, Text, at};
+use scene::{Item, Layer, Paint, Role, Scene, Text, at};
 use signs::Told;
 
 /// How often the panel grows for what found no room on the map.
@@ -97,6 +105,7 @@ fn arranged(results: &Results, posted: &[Posted], paper: &Paper) -> Result<(Map,
         table_on_sheet: false,
         unlabelled: map.unlabelled,
         unnamed: map.unnamed(),
+        unwritten: map.unwritten(),
         signs: map.signs.clone(),
         base: map.base.layers.clone(),
         arrow: map.arrows.reference,
@@ -124,32 +133,35 @@ pub fn sheet(results: &Results) -> Result<Sheet, Error> {
     }
     let whole = Rect { left: 0.0, top: 0.0, right: paper.width, bottom: paper.height };
     let border = parting::wider_border(&results.site.settings);
-    let mut layers = vec![Layer {
-        name: "paper",
-        items: vec![Item::area(whole.inset(-border).corners(), Paint::fill(style::WHITE))],
-    }];
+    let white = Item::area(whole.inset(-border).corners(), Paint::fill(style::WHITE));
+    let mut layers = vec![Layer::new("paper", Role::Decoration, vec![white])];
     layers.extend(map.layers(results, &paper.view));
-    layers.push(Layer { name: "frame", items: border::items(results, &paper.view) });
+    layers.push(Layer::new("frame", Role::Figure, border::items(results, &paper.view)));
     let (panel, further) = paper.panel(results, &posted, &told);
-    layers.push(Layer { name: "panel", items: panel });
-    layers.push(Layer { name: "title", items: title(results, &paper) });
+    layers.push(Layer::new("panel", Role::Words, panel));
+    layers.push(Layer::new("title", Role::Words, title(results, &paper)));
     let (site, shown) = words::title(results);
-    let name = Words::new(&format!("{site}: {shown}")).text().to_owned();
+    let letters = &results.site.fonts;
+    let name = Words::of(&format!("{site}: {shown}"), letters).text().to_owned();
     let enlarged = style::enlarged(&results.site.settings);
     let scene = |layers| {
         let (width, height) = (paper.width, paper.height);
-        let scene = Scene { width, height, title: name.clone(), layers };
+        let (title, alternative) = (name.clone(), words::alternative(results));
+        let day = results.control.from_to().map(|(_, to)| to.date());
+        let scene = Scene { width, height, title, alternative, day, layers };
         scene.bordered(border).enlarged(enlarged)
     };
     let pages = paper.further(further);
     let count = pages.len() + 1;
-    let further = pages.into_iter().zip(2..).map(|(mut items, number)| {
-        items.extend(title(results, &paper));
+    let further = pages.into_iter().zip(2..).map(|(notes, number)| {
+        let mut head = title(results, &paper);
         let page = Words::new(&format!("notes to the map, page {number} of {count}"));
         let below = at(paper.width - parting::MARGIN, paper.height - parting::MARGIN);
-        items
-            .push(Item::Text(Text::new(below, page, style::SMALLEST, false, style::GREY).ending()));
-        scene(vec![Layer { name: "notes", items }])
+        head.push(Item::Text(Text::new(below, page, style::SMALLEST, false, style::GREY).ending()));
+        scene(vec![
+            Layer::new("notes", Role::Words, notes),
+            Layer::new("title", Role::Decoration, head),
+        ])
     });
     let further = further.collect();
     let dpi = results.site.settings.sheet.dpi;
@@ -165,24 +177,27 @@ fn title(results: &Results, paper: &Paper) -> Vec<Item> {
     let (site, shown) = words::title(results);
     let length = paper.width - 2.0 * parting::MARGIN;
     let line = |words: Words, size: f64, bold: bool, y: f64, colour| {
-        Item::Text(Text::new(at(parting::MARGIN, parting::MARGIN + y), words, size, bold, colour))
+        let place = at(parting::MARGIN, parting::MARGIN + y);
+        let text = Text::new(place, words, size, bold, colour);
+        Item::Text(if bold { text.heading(1) } else { text })
     };
-    let name = Words::new(&site);
+    let letters: &Letters = &results.site.fonts;
+    let name = Words::of(&site, letters);
     let size = (15.0 * length / font::width(&name, 15.0, true).max(1.0)).min(15.0);
     let fits = size >= SMALLEST_TITLE;
     let mut items = if fits {
         vec![line(name, size, true, 11.5, style::INK)]
     } else {
-        let mut broken = font::lines(&site, length, SMALLEST_TITLE, true);
+        let mut broken = font::lines(&site, letters, length, SMALLEST_TITLE, true);
         if broken.len() > 2 {
             let rest: Vec<&str> = broken[1..].iter().map(Words::text).collect();
-            let rest = Words::new(&rest.join(" ")).fitted(length, SMALLEST_TITLE, true);
+            let rest = Words::of(&rest.join(" "), letters).fitted(length, SMALLEST_TITLE, true);
             broken.splice(1.., [rest]);
         }
         let lines = broken.into_iter().zip([7.6, 17.4]);
         lines.map(|(words, y)| line(words, SMALLEST_TITLE, true, y, style::INK)).collect()
     };
-    let shown = Words::new(&shown).fitted(length, 8.4, false);
+    let shown = Words::sentence(&shown, letters).fitted(length, 8.4, false);
     items.push(line(shown, 8.4, false, if fits { 23.0 } else { 27.2 }, style::GREY));
     items
 }

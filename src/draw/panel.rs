@@ -2,7 +2,8 @@
 
 use geo::Coord;
 
-use super::font::{Words, lines, width};
+use super::faces::Letters;
+use super::font::{Words, sentence, width};
 use super::scene::{Colour, Item, Text, at};
 use super::style::{BODY, GREY, INK, LINE, RULE};
 
@@ -16,6 +17,7 @@ pub(super) const SAMPLE: f64 = 30.0;
 #[derive(Debug, Clone)]
 pub(super) struct Block {
     items: Vec<Item>,
+    letters: Letters,
     width: f64,
     /// How far it has been filled.
     pub(super) height: f64,
@@ -23,18 +25,20 @@ pub(super) struct Block {
 
 impl Block {
     /// A block with a heading under a rule.
-    pub(super) fn new(width: f64, heading: &str) -> Self {
+    pub(super) fn new(letters: &Letters, width: f64, heading: &str) -> Self {
         let rule = Item::line(vec![at(0.0, 0.0), at(width, 0.0)], RULE);
-        let mut block = Self { items: vec![rule], width, height: LINE + 1.6 };
-        block.write(0.0, Words::new(heading), true, INK);
-        block.height += LINE;
-        block.height -= LINE - 1.4;
+        let mut block =
+            Self { items: vec![rule], height: LINE + 1.6, ..Self::bare(letters, width) };
+        let place = at(0.0, block.height - 1.0);
+        let heading = Text::new(place, Words::new(heading), BODY, true, INK).heading(2);
+        block.items.push(Item::Text(heading));
+        block.height += 1.4;
         block
     }
 
     /// One without a heading.
-    pub(super) const fn bare(width: f64) -> Self {
-        Self { items: Vec::new(), width, height: 0.0 }
+    pub(super) fn bare(letters: &Letters, width: f64) -> Self {
+        Self { items: Vec::new(), letters: letters.clone(), width, height: 0.0 }
     }
 
     /// Words on the baseline of the line that was begun last.
@@ -49,7 +53,7 @@ impl Block {
     }
 
     fn say_from(&mut self, x: f64, text: &str, bold: bool, colour: Colour) {
-        for line in lines(text, self.width - x, BODY, bold) {
+        for line in sentence(text, &self.letters, self.width - x, BODY, bold) {
             self.height += LINE;
             self.write(x, line, bold, colour);
         }
@@ -67,7 +71,7 @@ impl Block {
     /// Names and what is said about them: beside a single one, below several.
     pub(super) fn entry(&mut self, names: &[&str], text: &str) {
         if let [name] = names {
-            let name = Words::new(name).fitted(0.4 * self.width, BODY, true);
+            let name = Words::of(name, &self.letters).fitted(0.4 * self.width, BODY, true);
             let after = width(&name, BODY, true) + 4.0;
             self.height += LINE;
             self.write(0.0, name, true, INK);
@@ -180,7 +184,8 @@ mod tests {
     use super::*;
 
     fn blocks(heights: &[f64]) -> Vec<Block> {
-        let block = |h: &f64| Block { items: Vec::new(), width: 100.0, height: *h };
+        let letters = Letters::default();
+        let block = |h: &f64| Block { height: *h, ..Block::bare(&letters, 100.0) };
         heights.iter().map(block).collect()
     }
 

@@ -225,7 +225,7 @@ impl Paper {
         let insets: Vec<Inset> = told.clusters.iter().map(inset).collect();
         let told = told.with_insets(insets.len(), insets::without(&told.unposted, &insets));
         let mut table: Vec<Block> = insets.into_iter().map(|inset| inset.block).collect();
-        table.extend(unposted::blocks(&told.unposted, self.column));
+        table.extend(unposted::blocks(&told.unposted, &results.site.fonts, self.column));
         let here = Told { table_on_sheet: true, ..told.clone() };
         let blocks = |told, table| words::blocks(results, posted, Some(told), table, columns);
         Words {

@@ -1,72 +1,113 @@
-//! The drawing as PDF: real text, with the letters that are used embedded.
+//! The drawing as PDF: real text, with the letters that are used embedded, for archives (PDF/A-2u) and for who has it read out
+//! (PDF/UA-1).
 
 use std::io;
-use std::sync::{Arc, LazyLock};
 
 use geo::Coord;
-use krilla::Document;
+use jiff::civil::Date;
 use krilla::color::rgb;
-use krilla::geom::{Path, PathBuilder, Point, Size, Transform};
+use krilla::configure::{Accessibility, Archival, ConfigurationBuilder};
+use krilla::destination::XyzDestination;
+use krilla::geom::{Path, PathBuilder, Point, Rect, Size, Transform};
 use krilla::image::Image;
-use krilla::metadata::Metadata;
+use krilla::metadata::{DateTime, Metadata};
 use krilla::num::NormalizedF32;
+use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
 use krilla::paint;
 use krilla::paint::{Fill, LineCap, LineJoin, StrokeDash};
 use krilla::surface::Surface;
-use krilla::text::{Font, GlyphId, KrillaGlyph};
+use krilla::tagging::TagTree;
+use krilla::text::{GlyphId, KrillaGlyph};
+use krilla::{Document, SerializeSettings};
 
-use super::font::{FILES, Letter, letters};
 use super::scene::{Colour, Item, Paint, Picture, Run, Scene, Stroke, Text};
+use super::shaping::Letter;
 use super::svg::rounded;
+use super::tagged::Tagged;
 
 /// How far the handles of the four curves of a circle stand out, over its radius.
 const HANDLE: f64 = 0.552_284_75;
 
-/// The regular and the bold letters, read once.
-static FONTS: LazyLock<[Font; 2]> = LazyLock::new(|| {
-    FILES.map(|file| {
-        let data: Arc<dyn AsRef<[u8]> + Send + Sync> = Arc::new(file);
-        Font::new(data.into(), 0).expect("this is a bug in headfall: its font is not one")
-    })
-});
+/// The language of what headfall writes.
+const LANGUAGE: &str = "en";
 
-/// Drawings as a PDF, a page for each. Holds no time of making.
+/// Drawings as a PDF, a page for each. Holds no time of making: its date is the day of the newest level.
 ///
 /// # Errors
 /// What the PDF library says of a drawing that it cannot write.
+///
+/// # References
+/// ISO 19005-2:2011, level U, asks for a date: without one it is PDF/UA-1 (ISO 14289-1:2014) alone.
 pub(super) fn pdf(scenes: &[&Scene]) -> io::Result<Vec<u8>> {
-    let mut document = Document::new();
-    for scene in scenes {
-        page(&mut document, scene)?;
-    }
+    let other = |e: &dyn std::fmt::Debug| io::Error::other(format!("{e:?}"));
     let title = scenes.first().map_or_else(String::new, |scene| scene.title.clone());
-    document.set_metadata(
-        Metadata::new()
-            .title(title)
-            .creator(format!("headfall {}", env!("CARGO_PKG_VERSION")))
-            .language("en".to_owned()),
-    );
-    document.finish().map_err(|e| io::Error::other(format!("{e:?}")))
+    let mut metadata = Metadata::new()
+        .title(title.clone())
+        .creator(concat!("headfall ", env!("CARGO_PKG_VERSION")).to_owned())
+        .language(LANGUAGE.to_owned());
+    let mut configuration =
+        ConfigurationBuilder::new().with_accessibility_validator(Accessibility::UA1);
+    if let Some(date) = scenes.first().and_then(|scene| scene.day).and_then(date) {
+        metadata = metadata.creation_date(date);
+        configuration = configuration.with_archival_validator(Archival::A2_U);
+    }
+    let configuration = configuration.finish().map_err(|e| other(&e))?;
+    let settings = SerializeSettings { configuration, ..SerializeSettings::default() };
+    let mut document = Document::new_with(settings);
+    let mut tree = TagTree::new().with_lang(Some(LANGUAGE.to_owned()));
+    let mut outline = Outline::new();
+    for (i, scene) in scenes.iter().enumerate() {
+        page(&mut document, scene, i, &mut tree)?;
+        let name = if i == 0 { title.clone() } else { format!("Page {}", i + 1) };
+        let top = XyzDestination::new(i, Point::from_xy(0.0, 0.0));
+        outline.push_child(OutlineNode::new(name, top));
+    }
+    document.set_metadata(metadata);
+    document.set_outline(outline);
+    document.set_tag_tree(tree);
+    document.finish().map_err(|e| other(&e))
 }
 
-fn page(document: &mut Document, scene: &Scene) -> io::Result<()> {
+/// A day as a PDF has it.
+fn date(day: Date) -> Option<DateTime> {
+    let part = |v: i8| u8::try_from(v).ok();
+    Some(
+        DateTime::new(u16::try_from(day.year()).ok()?)
+            .month(part(day.month())?)
+            .day(part(day.day())?),
+    )
+}
+
+fn page(
+    document: &mut Document,
+    scene: &Scene,
+    number: usize,
+    tree: &mut TagTree,
+) -> io::Result<()> {
     let [width, height] = [scene.width, scene.height].map(single);
     let page = PageSettings::from_wh(width, height)
         .ok_or_else(|| io::Error::other("the sheet has no size"))?;
     let mut page = document.start_page_with(page);
     let mut surface = page.surface();
-    for item in scene.layers.iter().flat_map(|layer| &layer.items) {
-        match item {
-            Item::Path(runs, paint) => painted(&mut surface, outline(runs), paint),
-            Item::Circle(at, radius, paint) => painted(&mut surface, circle(*at, *radius), paint),
-            Item::Text(text) => written(&mut surface, text),
-            Item::Picture(picture) => shown(&mut surface, picture),
-        }
+    let paper = Rect::from_xywh(0.0, 0.0, width, height);
+    let mut tagged = Tagged::new(&scene.alternative, number, paper);
+    for layer in &scene.layers {
+        tagged.layer(&mut surface, layer, drawn);
     }
     surface.finish();
     page.finish();
+    tagged.read_out(tree);
     Ok(())
+}
+
+fn drawn(surface: &mut Surface, item: &Item) {
+    match item {
+        Item::Path(runs, paint) => painted(surface, outline(runs), paint),
+        Item::Circle(at, radius, paint) => painted(surface, circle(*at, *radius), paint),
+        Item::Text(text) => written(surface, text),
+        Item::Picture(picture) => shown(surface, picture),
+    }
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "PDF numbers are single")]
@@ -150,9 +191,14 @@ fn written(surface: &mut Surface, text: &Text) {
         let turn = Transform::from_rotate_at(single(text.angle_deg), at.x, at.y);
         surface.push_transform(&turn);
     }
-    let font = FONTS[usize::from(text.bold)].clone();
-    let glyphs: Vec<KrillaGlyph> = letters(&text.words, text.bold).iter().map(glyph).collect();
-    surface.draw_glyphs(at, &glyphs, font, text.words.text(), single(text.size), false);
+    let mut along = 0.0;
+    for run in text.words.shaped(text.bold) {
+        let glyphs: Vec<KrillaGlyph> = run.letters.iter().map(glyph).collect();
+        let from = Point::from_xy(at.x + single(along), at.y);
+        along += run.length(text.size);
+        let font = run.face.embedded().clone();
+        surface.draw_glyphs(from, &glyphs, font, text.words.text(), single(text.size), false);
+    }
     if turned {
         surface.pop();
     }

@@ -14,7 +14,7 @@ use crate::units;
 /// The scale bar and the north arrow.
 pub(super) fn block(results: &Results, told: Option<&Told>, width: f64) -> Block {
     let unit = results.control.elevation_unit();
-    let mut block = Block::new(width, "Scale and north");
+    let mut block = Block::new(&results.site.fonts, width, "Scale and north");
     let top = block.height;
     block.space(38.0);
     let Some(told) = told else { return block };

@@ -3,6 +3,7 @@
 //! Lengths are points (1/72 inch) from the sheet's upper left corner, to the right and down.
 
 use geo::Coord;
+use jiff::civil::Date;
 
 use super::font::{Words, width};
 
@@ -81,6 +82,8 @@ pub(super) struct Text {
     pub(super) colour: Colour,
     /// Turned clockwise about its beginning, degrees.
     pub(super) angle_deg: f64,
+    /// The level of the heading that it is, from 1; `None` for other text.
+    pub(super) heading: Option<u16>,
 }
 
 impl Text {
@@ -92,7 +95,12 @@ impl Text {
         bold: bool,
         colour: Colour,
     ) -> Self {
-        Self { at, words, size, bold, colour, angle_deg: 0.0 }
+        Self { at, words, size, bold, colour, angle_deg: 0.0, heading: None }
+    }
+
+    /// The same as a heading of a level.
+    pub(super) fn heading(self, level: u16) -> Self {
+        Self { heading: Some(level), ..self }
     }
 
     /// Its length along the baseline, points.
@@ -184,11 +192,29 @@ impl Item {
     }
 }
 
+/// What a layer is to somebody who has the drawing read out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Role {
+    /// Nothing: paper, or what is on every page.
+    Decoration,
+    /// A part of the figure, which has words in its place.
+    Figure,
+    /// Words; lines and signs beside them are decoration.
+    Words,
+}
+
 /// Things drawn together under one name.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Layer {
     pub(super) name: &'static str,
+    pub(super) role: Role,
     pub(super) items: Vec<Item>,
+}
+
+impl Layer {
+    pub(super) const fn new(name: &'static str, role: Role, items: Vec<Item>) -> Self {
+        Self { name, role, items }
+    }
 }
 
 /// A whole sheet, bottom layer first.
@@ -200,6 +226,10 @@ pub(super) struct Scene {
     pub(super) height: f64,
     /// What the sheet shows, for its file's title.
     pub(super) title: String,
+    /// The figure in words.
+    pub(super) alternative: String,
+    /// The day of the newest level that it rests on.
+    pub(super) day: Option<Date>,
     pub(super) layers: Vec<Layer>,
 }
 

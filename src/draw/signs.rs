@@ -50,6 +50,8 @@ pub(super) struct Told {
     pub(super) unlabelled: usize,
     /// Names of things beside the wells that have no room.
     pub(super) unnamed: usize,
+    /// Names with characters that no font has.
+    pub(super) unwritten: usize,
     /// The signs that the map has.
     pub(super) signs: BTreeSet<Sign>,
     /// The layers of the site plan that the map has.

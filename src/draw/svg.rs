@@ -6,8 +6,8 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use geo::Coord;
 
-use super::font;
-use super::font::FAMILY;
+use super::faces::FAMILY;
+use super::outline::outline;
 use super::png;
 use super::scene::{Colour, Item, Layer, Paint, Run, Scene, Text};
 use crate::units::finite;
@@ -63,7 +63,8 @@ fn group(layer: &Layer, letters: Letters, out: &mut String) {
                 painted(paint, out);
             }
             Item::Text(text) if letters == Letters::Outlines => outlined(text, out),
-            Item::Text(text) => written(text, out),
+            Item::Text(text) if text.words.is_built_in() => written(text, out),
+            Item::Text(text) => named(text, out),
             Item::Picture(picture) => {
                 let (x, y) = (number(picture.at.x), number(picture.at.y));
                 let (w, h) = (number(picture.width), number(picture.height));
@@ -143,18 +144,31 @@ fn written(text: &Text, out: &mut String) {
     let _ = writeln!(out, ">{}</text>", escaped(text.words.text()));
 }
 
-/// The same as outlines.
+/// A line of text with letters of the site's fonts, as outlines that say what they are: a viewer that has another font would
+/// part joined letters and stretch them to the length.
+fn named(text: &Text, out: &mut String) {
+    let _ = writeln!(out, "<g role=\"img\"><title>{}</title>", escaped(text.words.text()));
+    outlined(text, out);
+    out.push_str("</g>\n");
+}
+
+/// A line of text as outlines.
 fn outlined(text: &Text, out: &mut String) {
-    let (path, em) = font::outline(&text.words, text.bold);
-    if path.is_empty() {
-        return;
+    let mut along = 0.0;
+    for run in text.words.shaped(text.bold) {
+        let path = outline(&run, along / text.size);
+        along += run.length(text.size);
+        if path.is_empty() {
+            continue;
+        }
+        let (x, y, scale) = (number(text.at.x), number(text.at.y), text.size / run.face.em());
+        let _ =
+            write!(out, "<path fill=\"{}\" transform=\"translate({x} {y})", colour(text.colour));
+        if text.angle_deg != 0.0 {
+            let _ = write!(out, " rotate({})", number(text.angle_deg));
+        }
+        let _ = writeln!(out, " scale({scale} -{scale})\" d=\"{path}\"/>");
     }
-    let (x, y, scale) = (number(text.at.x), number(text.at.y), text.size / em);
-    let _ = write!(out, "<path fill=\"{}\" transform=\"translate({x} {y})", colour(text.colour));
-    if text.angle_deg != 0.0 {
-        let _ = write!(out, " rotate({})", number(text.angle_deg));
-    }
-    let _ = writeln!(out, " scale({scale} -{scale})\" d=\"{path}\"/>");
 }
 
 /// Text as it may stand in markup.

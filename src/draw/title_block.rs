@@ -1,5 +1,6 @@
 //! The title block: what a firm writes on its figures, in a frame at the end of the panel.
 
+use super::faces::Letters;
 use super::font::{Words, lines};
 use super::panel::Block;
 use super::scene::{Item, Paint, Picture, Stroke, Text, at};
@@ -32,7 +33,8 @@ type Cell<'a> = (&'a str, &'a str);
 pub(super) fn block(results: &Results, width: f64) -> Option<Block> {
     let declared = results.site.settings.title_block.as_ref()?;
     let enlarged = style::enlarged(&results.site.settings);
-    let mut rows = Rows { items: Vec::new(), width, y: 0.0 };
+    let letters = &results.site.fonts;
+    let mut rows = Rows { items: Vec::new(), letters, width, y: 0.0 };
     if let Some(logo) = &results.site.logo {
         rows.logo(logo, LOGO / enlarged);
     }
@@ -59,7 +61,7 @@ pub(super) fn block(results: &Results, width: f64) -> Option<Block> {
     }
     let frame = vec![at(0.0, 0.0), at(width, 0.0), at(width, rows.y), at(0.0, rows.y)];
     rows.items.push(Item::area(frame, Paint::stroke(EDGE)));
-    let mut block = Block::bare(width);
+    let mut block = Block::bare(letters, width);
     block.add(rows.items, at(0.0, 0.0));
     block.height = rows.y;
     Some(block)
@@ -91,13 +93,14 @@ fn names(block: &TitleBlock) -> Vec<Cell<'_>> {
 }
 
 /// Rows from the top of the frame down.
-struct Rows {
+struct Rows<'a> {
     items: Vec<Item>,
+    letters: &'a Letters,
     width: f64,
     y: f64,
 }
 
-impl Rows {
+impl Rows<'_> {
     /// The line above a row that is not the first.
     fn rule(&mut self) {
         if self.y > 0.0 {
@@ -126,7 +129,7 @@ impl Rows {
     fn large(&mut self, text: &str) {
         let (size, line) = LARGE;
         self.rule();
-        for words in lines(text, self.width - 2.0 * PAD, size, true) {
+        for words in lines(text, self.letters, self.width - 2.0 * PAD, size, true) {
             self.y += line;
             let place = at(PAD, self.y - 0.2);
             self.items.push(Item::Text(Text::new(place, words, size, true, style::INK)));
@@ -149,7 +152,7 @@ impl Rows {
             let place = at(left, self.y + line);
             self.items.push(Item::Text(Text::new(place, key, size, false, style::GREY)));
             let mut y = self.y + line;
-            for words in lines(value, width - 2.0 * PAD, style::BODY, false) {
+            for words in lines(value, self.letters, width - 2.0 * PAD, style::BODY, false) {
                 y += style::LINE;
                 let text = Text::new(at(left, y), words, style::BODY, false, style::INK);
                 self.items.push(Item::Text(text));

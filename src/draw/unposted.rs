@@ -1,5 +1,6 @@
 //! Wells whose name and head have no room on the map: a number beside the well, and a table.
 
+use super::faces::Letters;
 use super::font::{Words, width};
 use super::panel::Block;
 use super::style::BODY;
@@ -32,17 +33,17 @@ impl Unposted {
 
 /// The table, parted into blocks that may follow each other in several columns: rows with a head, then those without, each
 /// by number and side by side where the width has room.
-pub(super) fn blocks(rows: &[Unposted], block_width: f64) -> Vec<Block> {
+pub(super) fn blocks(rows: &[Unposted], letters: &Letters, block_width: f64) -> Vec<Block> {
     let (with_head, without): (Vec<&Unposted>, Vec<&Unposted>) =
         rows.iter().partition(|row| row.has_head);
     let headings = ["No room on the map: number, well, head", "No room on the map, no head"];
     let parts = [with_head, without].into_iter().zip(headings);
-    parts.flat_map(|(rows, heading)| part(&rows, heading, block_width)).collect()
+    parts.flat_map(|(rows, heading)| part(&rows, heading, letters, block_width)).collect()
 }
 
-fn part(rows: &[&Unposted], heading: &str, block_width: f64) -> Vec<Block> {
+fn part(rows: &[&Unposted], heading: &str, letters: &Letters, block_width: f64) -> Vec<Block> {
     let widest = |texts: Vec<String>, bold: bool| {
-        texts.iter().map(|text| width(&Words::new(text), BODY, bold)).fold(0.0, f64::max)
+        texts.iter().map(|text| width(&Words::of(text, letters), BODY, bold)).fold(0.0, f64::max)
     };
     let of = |text: fn(&Unposted) -> String| rows.iter().map(|row| text(row)).collect();
     let numbers = widest(of(Unposted::number), true) + BETWEEN;
@@ -58,12 +59,15 @@ fn part(rows: &[&Unposted], heading: &str, block_width: f64) -> Vec<Block> {
     let across = (((block_width + GAP) / (row_width + GAP)) as usize).max(1);
     let mut blocks = Vec::new();
     for (i, together) in rows.chunks(TOGETHER * across).enumerate() {
-        let mut block =
-            if i == 0 { Block::new(block_width, heading) } else { Block::bare(block_width) };
+        let mut block = if i == 0 {
+            Block::new(letters, block_width, heading)
+        } else {
+            Block::bare(letters, block_width)
+        };
         for line in together.chunks(across) {
             let cells = line.iter().enumerate().flat_map(|(k, row)| {
                 let left = k as f64 * (row_width + GAP);
-                let name = Words::new(&row.name).fitted(names - BETWEEN, BODY, false);
+                let name = Words::of(&row.name, letters).fitted(names - BETWEEN, BODY, false);
                 [
                     (left, Words::new(&row.number()), true),
                     (left + numbers, name, false),

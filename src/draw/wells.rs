@@ -2,9 +2,10 @@
 
 use geo::Coord;
 
-use super::font::{Words, fitted_apart};
+use super::font::Words;
 use super::room::Patch;
 use super::scene::{Colour, Item, Paint, Run, Stroke, at};
+use super::shortened::fitted_apart;
 use super::style;
 use super::view::View;
 use crate::report::{Posted, Results, WellSign};
@@ -88,6 +89,8 @@ pub(super) struct OnSheet<'a> {
     pub(super) id: &'a str,
     /// Its name as it is written.
     pub(super) name: Words,
+    /// Whether it had to be shortened.
+    pub(super) shortened: bool,
     pub(super) sign: WellSign,
     /// The head, elevation unit; `None` for one that does not carry the map.
     pub(super) head: Option<f64>,
@@ -101,13 +104,6 @@ pub(super) struct OnSheet<'a> {
     pub(super) posted: Vec<String>,
 }
 
-impl OnSheet<'_> {
-    /// Whether its name had to be shortened.
-    pub(super) fn is_shortened(&self) -> bool {
-        self.name != Words::new(self.id)
-    }
-}
-
 /// All wells that stand in the frame.
 pub(super) fn on_sheet<'a>(
     results: &Results<'a>,
@@ -117,13 +113,15 @@ pub(super) fn on_sheet<'a>(
     let ground = results.map.control.frame();
     let unit = results.round.depth_unit;
     let frame = view.frame.inset(3.0);
+    let letters = &results.site.fonts;
     let of = |w: &Posted<'a>| {
         let at = view.to_sheet(ground.to_local(w.crs?));
-        let name = Words::new(w.id);
+        let name = Words::of(w.id, letters);
         let well = OnSheet {
             at,
             id: w.id,
             name,
+            shortened: false,
             sign: w.sign,
             head: w.head,
             corrected: w.corrected,
@@ -138,8 +136,11 @@ pub(super) fn on_sheet<'a>(
     };
     let mut wells: Vec<OnSheet> = posted.iter().filter_map(of).collect();
     if let Some(size) = Posting::of(wells.len()).size {
-        let names = fitted_apart(wells.iter().map(|w| w.id), LONGEST_NAME, size);
-        wells.iter_mut().zip(names).for_each(|(w, name)| w.name = name);
+        let names = fitted_apart(wells.iter().map(|w| w.id), letters, LONGEST_NAME, size);
+        for (well, name) in wells.iter_mut().zip(names) {
+            well.shortened = name != well.name;
+            well.name = name;
+        }
     }
     wells
 }

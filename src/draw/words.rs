@@ -82,7 +82,7 @@ fn results_in_words(results: &Results, width: f64) -> Vec<Block> {
 fn lists(results: &Results, posted: &[Posted], width: f64, most_lines: usize) -> Vec<Block> {
     let mut blocks: Vec<Block> = warnings(results, width, most_lines).into_iter().collect();
     blocks.extend(judged(results, width, most_lines));
-    blocks.extend(not_used(posted, width, most_lines, results.table()));
+    blocks.extend(not_used(results, posted, width, most_lines));
     blocks
 }
 
@@ -104,9 +104,32 @@ pub(super) fn title(results: &Results) -> (String, String) {
     (results.site.settings.name.clone(), shown)
 }
 
+/// The map in words, for who has it read out.
+pub(super) fn alternative(results: &Results) -> String {
+    let ((site, shown), facts) = (title(results), Facts::of(results));
+    let mut said = vec![
+        format!("Map of {site}: {shown}"),
+        format!("Contours {}, {}", facts.contours, facts.heads()),
+        format!("Drawn from {}, {} to {}", facts.control, facts.lowest, facts.highest),
+    ];
+    if results.across().is_none() {
+        said.push(format!("Flow direction: {}", flow_direction(&Statement::of(results))));
+    }
+    said.push(format!("Values of all wells: {}", results.table()));
+    said.join(". ")
+}
+
+fn flow_direction(statement: &Statement) -> String {
+    match &statement.over_map {
+        _ if statement.planar => statement.direction_words(),
+        Some(over) => over.direction_words(),
+        None => "not determined".to_owned(),
+    }
+}
+
 fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
     let facts = Facts::of(results);
-    let mut block = Block::new(width, "Map information");
+    let mut block = Block::new(&results.site.fonts, width, "Map information");
     block.pair("Round", &facts.round);
     if let Some(measured) = &facts.measured {
         block.pair("Measured", measured);
@@ -127,7 +150,7 @@ fn facts_across(
     width: f64,
 ) -> Block {
     let facts = Facts::of(results);
-    let mut block = Block::new(width, "Map information");
+    let mut block = Block::new(&results.site.fonts, width, "Map information");
     block.pair("Rounds", &across.rounds_in_words());
     block.pair("Measured", facts.measured.as_deref().unwrap_or("dates not stated"));
     block.pair("Aquifer unit", facts.aquifer_unit.as_deref().unwrap_or("not stated"));
@@ -169,6 +192,7 @@ fn drawn(block: &mut Block, results: &Results, facts: &Facts, told: Option<&Told
     block.pair("Control", &control_words(told, facts, results));
     // Before the map is drawn, the measure of the most that may stand here.
     let (unlabelled, unnamed) = told.map_or((100, 100), |t| (t.unlabelled, t.unnamed));
+    let unwritten = told.map_or(0, |t| t.unwritten);
     let mut labels = Vec::new();
     let outside = told.map_or(0, |t| t.outside);
     if outside > 0 {
@@ -176,6 +200,12 @@ fn drawn(block: &mut Block, results: &Results, facts: &Facts, told: Option<&Told
     }
     if has(told, Sign::Shortened) {
         labels.push(format!("long names shortened (…), in full in {}", results.table()));
+    }
+    if unwritten > 0 {
+        labels.push(format!(
+            "{} with characters that no font here has (‹5317›): name a font in [sheet] fonts",
+            counted(unwritten, "name")
+        ));
     }
     if unlabelled > 0 {
         labels.push(format!("{} not labelled", counted(unlabelled, "contour")));
@@ -219,7 +249,7 @@ fn warnings(results: &Results, width: f64, most_lines: usize) -> Option<Block> {
         )
     };
     let lines: Vec<(Vec<&str>, String)> = of_code.into_iter().map(line).collect();
-    let heading = Block::new(width, "Warnings");
+    let heading = Block::new(&results.site.fonts, width, "Warnings");
     (!lines.is_empty()).then(|| grouped(heading, &lines, most_lines, "report.html"))
 }
 
@@ -257,16 +287,17 @@ fn control_words(told: Option<&Told>, facts: &Facts, results: &Results) -> Strin
 }
 
 fn gradient(results: &Results, width: f64) -> Block {
-    let mut block = Block::new(width, "Horizontal hydraulic gradient, whole site");
+    let mut block =
+        Block::new(&results.site.fonts, width, "Horizontal hydraulic gradient, whole site");
     let statement = Statement::of(results);
     if statement.planar {
         block.pair("Gradient", &statement.gradient_words());
-        block.pair("Flow direction", &statement.direction_words());
+        block.pair("Flow direction", &flow_direction(&statement));
         block.pair("Method", &format!("least-squares plane through {}", results.carriers()));
     } else {
         let unknown = || "not determined".to_owned();
         let over = statement.over_map.as_ref();
-        block.pair("Flow direction", &over.map_or_else(unknown, Over::direction_words));
+        block.pair("Flow direction", &flow_direction(&statement));
         block.pair("Gradient", &over.map_or_else(unknown, Over::gradient_words));
         block.pair("Plane", NOT_PLANAR);
     }
@@ -276,7 +307,7 @@ fn gradient(results: &Results, width: f64) -> Block {
     block
 }
 
-fn not_used(posted: &[Posted], width: f64, most_lines: usize, table: &str) -> Option<Block> {
+fn not_used(results: &Results, posted: &[Posted], width: f64, most_lines: usize) -> Option<Block> {
     let aside: Vec<&Posted> = report::not_used(posted).collect();
     if aside.is_empty() {
         return None;
@@ -294,7 +325,8 @@ fn not_used(posted: &[Posted], width: f64, most_lines: usize, table: &str) -> Op
         1 => "1 well not used for contouring".to_owned(),
         n => format!("{n} wells not used for contouring"),
     };
-    Some(grouped(Block::new(width, &heading), &groups, most_lines, table))
+    let empty = Block::new(&results.site.fonts, width, &heading);
+    Some(grouped(empty, &groups, most_lines, results.table()))
 }
 
 /// The heads that nobody measured, with their reasons and who decided them.
@@ -310,7 +342,7 @@ fn judged(results: &Results, width: f64, most_lines: usize) -> Option<Block> {
     };
     let groups: Vec<(Vec<&str>, String)> =
         all.iter().map(|judged| (vec![judged.name.as_str()], told(judged))).collect();
-    let empty = Block::new(width, "Judged heads, not measured");
+    let empty = Block::new(&results.site.fonts, width, "Judged heads, not measured");
     Some(grouped(empty, &groups, most_lines, "summary.json"))
 }
 
@@ -337,7 +369,7 @@ fn grouped(empty: Block, groups: &[(Vec<&str>, String)], most_lines: usize, rest
 }
 
 fn cautions(results: &Results, width: f64) -> Block {
-    let mut block = Block::new(width, "Cautions");
+    let mut block = Block::new(&results.site.fonts, width, "Cautions");
     let [first, others] = results.short_cautions();
     block.say(&first, true, style::INK);
     block.say(&others, false, style::INK);

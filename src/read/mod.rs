@@ -5,6 +5,7 @@
 //! | `files` | bytes, with a hash |
 //! | `table` | text to cells, headings to columns, cells to values |
 //! | `settings` | `site.toml` to declarations, units agreed with the headings |
+//! | `fonts` | the fonts of the map sheet |
 //! | `raster` | the land surface, colours of a picture, and the grids that positions need |
 //! | `register` | rows to wells and surveys, in the project CRS |
 //! | `features` | lines, areas and places beside the wells |
@@ -18,6 +19,7 @@
 
 mod features;
 mod files;
+mod fonts;
 mod raster;
 mod register;
 mod rounds;
@@ -47,6 +49,11 @@ pub use features::types::{
 #[cfg(feature = "formats")]
 pub(crate) use files::input::hash;
 pub use files::input_file::InputFile;
+#[cfg(feature = "sheet")]
+pub(crate) use fonts::face::{Bytes, Face};
+pub use fonts::sheet_font::SheetFont;
+#[cfg(feature = "sheet")]
+pub(crate) use fonts::sheet_font::{BOLD, REGULAR};
 pub use raster::colours::PictureDots;
 pub use raster::land_surface::{Ground, LandSurface};
 #[cfg(feature = "formats")]
@@ -71,11 +78,12 @@ pub use settings::overrides::Overrides;
 pub use settings::sheet::{
     DPI, NorthUp, Orientation, Page, PanelPlace, SheetExtent, SheetOverrides, SheetSettings,
 };
+pub use settings::sheet_file::SheetFile;
 pub use settings::surface::{
     CovarianceModel, InverseDistanceSettings, KrigingSettings, SurfaceSettings, ThinPlateSettings,
 };
 pub use settings::ties::{Tie, TiePoint};
-pub use settings::title_block::{Logo, TitleBlock};
+pub use settings::title_block::TitleBlock;
 #[cfg(feature = "formats")]
 pub(crate) use site::unread::OF_INPUTS;
 pub use site::whole::Site;

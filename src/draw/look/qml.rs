@@ -4,7 +4,7 @@
 
 use super::rules::Rule;
 use super::symbols::{Beside, HALO, Label, Mark, Shape, Step, Symbol, web_colour};
-use crate::draw::font::FAMILY;
+use crate::draw::faces::FAMILY;
 use crate::draw::scene::{Colour, Paint, Stroke};
 use crate::draw::style;
 use crate::units::fixed;

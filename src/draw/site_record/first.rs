@@ -22,9 +22,10 @@ const GUTTER: f64 = 16.0;
 /// Draws it.
 pub(super) fn first(record: &SiteRecord, time: Option<&TimeAxis>, room: Rect) -> Items {
     let mut items = Items::default();
+    let letters = &record.site.fonts;
     let mut y = room.top + 8.0;
     for sentence in RecordStatement::of(record).sentences {
-        y = items.paragraph(at(room.left, y), room.width(), BODY, INK, &sentence) + 1.6;
+        y = items.paragraph(at(room.left, y), room.width(), BODY, INK, (&sentence, letters)) + 1.6;
     }
     let half = (room.width() - GUTTER) / 2.0;
     let side = half.min(210.0);
@@ -43,7 +44,8 @@ pub(super) fn first(record: &SiteRecord, time: Option<&TimeAxis>, room: Rect) ->
              its 95 % interval; open: not resolved; circled: turned since the round before; square: with doubtful \
              readings."
         );
-        lowest = items.paragraph(at(left, figures.bottom + 8.0), half, NOTE, GREY, &text);
+        lowest =
+            items.paragraph(at(left, figures.bottom + 8.0), half, NOTE, GREY, (&text, letters));
     }
     title(&mut items, right, "Gradient through time");
     if let Some(time) = time {
@@ -56,7 +58,8 @@ pub(super) fn first(record: &SiteRecord, time: Option<&TimeAxis>, room: Rect) ->
         gradients(&mut items, record, time, plot);
         let text = "Hydraulic gradient (m/m) of the plane through the wells; bars: 95 % interval; open: the water table \
                     is not planar (M416).";
-        let end = items.paragraph(at(right, figures.bottom + 8.0), half, NOTE, GREY, text);
+        let end =
+            items.paragraph(at(right, figures.bottom + 8.0), half, NOTE, GREY, (text, letters));
         lowest = lowest.max(end);
     }
     rounds(&mut items, record, Rect { top: lowest + 14.0, ..room });
@@ -108,7 +111,8 @@ fn rounds(items: &mut Items, record: &SiteRecord, room: Rect) {
         y += ROW;
         for (k, text) in cells(record, row).iter().enumerate() {
             let next = shares.get(k + 1).map_or(1.0, |share| *share) - shares[k];
-            let words = Words::new(text).fitted(next * room.width() - 3.0, 7.2, false);
+            let words =
+                Words::of(text, &record.site.fonts).fitted(next * room.width() - 3.0, 7.2, false);
             items.words(at(x(k), y), 7.2, INK, words);
         }
     }

@@ -3,7 +3,7 @@
 use geo::Coord;
 
 use super::axes::axes;
-use crate::draw::font::{Words, lines};
+use crate::draw::font::{Words, sentence};
 use crate::draw::items::Items;
 use crate::draw::room::Rect;
 use crate::draw::scene::{Item, Paint, Run, Stroke, Text, at};
@@ -71,7 +71,7 @@ fn title(items: &mut Items, record: &SiteRecord, group: &HydrographGroup, from: 
     let unit = record.record.elevation_unit.in_words();
     let text =
         format!("{}: span of every axis {} {unit}", group.title, measures::posted(group.span));
-    items.bold(from, 9.0, Words::new(&text).fitted(440.0, 9.0, true));
+    items.bold(from, 9.0, Words::sentence(&text, &record.site.fonts).fitted(440.0, 9.0, true));
 }
 
 /// Draws a sign about a place.
@@ -133,7 +133,8 @@ fn hydrograph(
         high,
     };
     let row = &record.record.wells[of.well];
-    let name = Words::new(&row.well).fitted(place.width(), 8.0, true);
+    let letters = &record.site.fonts;
+    let name = Words::of(&row.well, letters).fitted(place.width(), 8.0, true);
     items.bold(at(place.left, place.top + 8.0), 8.0, name);
     axes(items, &plot, 3.0);
     for (level, text, below) in [
@@ -148,10 +149,10 @@ fn hydrograph(
     }
     marks(items, record, of.well, &plot);
     let words = record.beside(of.well).join(" ");
-    let mut words = lines(&words, place.width(), NOTE.0, false);
+    let mut words = sentence(&words, letters, place.width(), NOTE.0, false);
     if words.len() > MOST_LINES {
         let rest: Vec<&str> = words[MOST_LINES - 1..].iter().map(Words::text).collect();
-        let rest = Words::new(&rest.join(" ")).fitted(place.width(), NOTE.0, false);
+        let rest = Words::sentence(&rest.join(" "), letters).fitted(place.width(), NOTE.0, false);
         words.splice(MOST_LINES - 1.., [rest]);
     }
     for (k, words) in words.into_iter().enumerate() {
@@ -190,7 +191,8 @@ fn marks(items: &mut Items, record: &SiteRecord, well: usize, plot: &Plot<'_>) {
         let late = plot.is_late(day);
         let (aside, up) = if doubt.above { (-4.0, -5.6) } else { (5.6, 2.0) };
         let from = at(if late { p.x - aside } else { p.x + aside }, p.y + up);
-        let text = Text::new(from, Words::new(&doubt.text), 6.2, false, FLOW);
+        let text =
+            Text::new(from, Words::sentence(&doubt.text, &record.site.fonts), 6.2, false, FLOW);
         items.0.push(Item::Text(if late { text.ending() } else { text }));
     }
 }

@@ -12,20 +12,23 @@ mod compass;
 mod first;
 mod hydrographs;
 
+use jiff::civil::Date;
+
 use super::font::Words;
 use super::items::Items;
 use super::parting::{MARGIN, sides};
 use super::room::Rect;
-use super::scene::{Item, Layer, Paint, Scene, at};
+use super::scene::{Item, Layer, Paint, Role, Scene, Text, at};
 use super::sheet::Sheet;
-use super::style::{GREY, WHITE, enlarged};
+use super::style::{GREY, INK, WHITE, enlarged};
 use crate::read::Orientation;
-use crate::report::{SiteRecord, TimeAxis, counted};
+use crate::report::{RecordStatement, SiteRecord, TimeAxis, counted};
 
 /// Draws the sheets of a record.
 #[must_use]
 pub fn site_record(record: &SiteRecord) -> Vec<Sheet> {
     let settings = &record.site.settings;
+    let letters = &record.site.fonts;
     let [short, long] = sides(settings);
     let wide = settings.sheet.orientation == Some(Orientation::Landscape);
     let (width, height) = if wide { (long, short) } else { (short, long) };
@@ -40,6 +43,11 @@ pub fn site_record(record: &SiteRecord) -> Vec<Sheet> {
     let mut drawn = vec![first::first(record, time.as_ref(), room)];
     drawn.extend(time.iter().flat_map(|time| hydrographs::hydrographs(record, time, room)));
     let count = drawn.len();
+    // Words of the first sheet are in its figure: what they say is said in its place.
+    let said = RecordStatement::of(record).sentences.join(" ");
+    let said = format!("{said} Heads of all wells: record-levels.csv. Rounds: record-rounds.csv.");
+    let days = record.record.rounds.iter().filter_map(|r| r.day.as_deref());
+    let newest: Option<Date> = days.filter_map(|day| day.parse().ok()).max();
     let sheet = |(i, items): (usize, Items)| {
         let mut title = Items::default();
         heading(&mut title, record, width);
@@ -51,15 +59,22 @@ pub fn site_record(record: &SiteRecord) -> Vec<Sheet> {
         );
         title.text(at(room.left, height - MARGIN), 6.6, GREY, &made);
         let white = vec![Item::area(paper.corners(), Paint::fill(WHITE))];
-        let layers = [("paper", white), ("record", items.0), ("title", title.0)];
+        let head = if i == 0 { Role::Words } else { Role::Decoration };
+        let layers = vec![
+            Layer::new("paper", Role::Decoration, white),
+            Layer::new("record", Role::Figure, items.0),
+            Layer::new("title", head, title.0),
+        ];
         Sheet {
             scene: Scene {
                 width,
                 height,
-                title: Words::new(&format!("{}: record of water levels", settings.name))
+                title: Words::of(&format!("{}: record of water levels", settings.name), letters)
                     .text()
                     .to_owned(),
-                layers: layers.into_iter().map(|(name, items)| Layer { name, items }).collect(),
+                alternative: said.clone(),
+                day: newest,
+                layers,
             }
             .enlarged(enlarged(settings)),
             further: Vec::new(),
@@ -74,8 +89,10 @@ pub fn site_record(record: &SiteRecord) -> Vec<Sheet> {
 fn heading(items: &mut Items, record: &SiteRecord, width: f64) {
     let settings = &record.site.settings;
     let length = width - 2.0 * MARGIN;
-    let name = Words::new(&settings.name).fitted(length, 15.0, true);
-    items.bold(at(MARGIN, MARGIN + 11.5), 15.0, name);
+    let letters = &record.site.fonts;
+    let name = Words::of(&settings.name, letters).fitted(length, 15.0, true);
+    let place = at(MARGIN, MARGIN + 11.5);
+    items.0.push(Item::Text(Text::new(place, name, 15.0, true, INK).heading(1)));
     let rounds = &record.record.rounds;
     let day = |i: Option<usize>| {
         let round = i.and_then(|i| rounds.get(i));
@@ -93,6 +110,6 @@ fn heading(items: &mut Items, record: &SiteRecord, width: f64) {
         counted(record.record.wells.len(), "well"),
         record.record.elevation_unit.in_words()
     );
-    let words = Words::new(&text).fitted(length, 8.4, false);
+    let words = Words::sentence(&text, letters).fitted(length, 8.4, false);
     items.words(at(MARGIN, MARGIN + 23.0), 8.4, GREY, words);
 }

@@ -28,7 +28,8 @@ use super::formats::{OutputKeys, VectorFormat};
 use super::instruments::InstrumentKeys;
 use super::method::Method;
 use super::reader::{OneOrMore, Reader};
-use super::sheet::{SheetKeys, SheetSettings};
+use super::sheet::{DeclaredSheet, SheetKeys, SheetSettings};
+use super::sheet_file::SheetFile;
 use super::surface::SurfaceSettings;
 use super::surface_keys::{
     DeclaredErrors, InverseDistanceKeys, KrigingKeys, PumpedWellKeys, ThinPlateKeys,
@@ -135,6 +136,7 @@ pub(in crate::read) struct Declared {
     pub(in crate::read) how: How,
     pub(in crate::read) instruments: BTreeMap<String, Calibration>,
     pub(in crate::read) sheet: SheetSettings,
+    pub(in crate::read) fonts: Vec<SheetFile>,
     pub(in crate::read) title_block: Option<TitleBlock>,
     pub(in crate::read) features: DeclaredFeatures,
     /// Lengths in the length unit.
@@ -192,7 +194,8 @@ pub(in crate::read) fn declared(
     let judged_points = judged.filter_map(|keys| reader.judged_point(keys)).collect();
     let is_local = site.crs.as_deref().is_some_and(|crs| crs::definition(crs) == Crs::LOCAL);
     let north_known = !is_local || site.site_north_azimuth.is_some();
-    let (sheet, title_block) = schema.sheet.read(&mut reader, north_known);
+    let DeclaredSheet { settings: sheet, fonts, title_block } =
+        schema.sheet.read(&mut reader, north_known);
     let years = tolerance::MEASURING_POINT_AGE_YEARS;
     let mut declared = Declared {
         register: reader.register(tables.register.take()),
@@ -237,6 +240,7 @@ pub(in crate::read) fn declared(
         },
         instruments: reader.instruments(instruments),
         sheet: sheet.under(overrides.sheet),
+        fonts,
         title_block,
         features,
         receptors: receptor_settings,

@@ -14,7 +14,7 @@
 //! | `features`, `role` | `[features]`, `[[sources]]`, `[[receptors]]` |
 //! | `base`, `base_style`, `title_block` | `[[base]]`, `[sheet.title_block]` |
 //! | `instruments` | `[instruments]` |
-//! | `sheet`, `formats` | how results are drawn and written |
+//! | `sheet`, `sheet_file`, `formats` | how results are drawn and written |
 //! | `crs` | `[crs]` |
 //! | `ties` | `[[tie]]`: wells that tie local coordinates to a CRS |
 //! | `contours` | `[contours]` |
@@ -45,6 +45,7 @@ pub(super) mod ranges;
 pub(super) mod reader;
 pub(super) mod role;
 pub(super) mod sheet;
+pub(super) mod sheet_file;
 pub(super) mod surface;
 pub(super) mod surface_keys;
 pub(super) mod table_keys;

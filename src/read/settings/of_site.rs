@@ -13,6 +13,7 @@ use super::contours::ContourDrawing;
 use super::formats::{TableMarks, VectorFormat};
 use super::head_errors::UncertaintySettings;
 use super::sheet::{Page, SheetSettings};
+use super::sheet_file::SheetFile;
 use super::surface::SurfaceSettings;
 use super::ties::Tie;
 use super::title_block::TitleBlock;
@@ -95,6 +96,8 @@ pub struct Settings {
     pub uncertainty: UncertaintySettings,
     /// How the map sheet is drawn.
     pub sheet: SheetSettings,
+    /// The fonts for letters that the built-in ones of the map sheet lack, the first that has a letter first.
+    pub fonts: Vec<SheetFile>,
     /// What the firm writes on the map sheet.
     pub title_block: Option<TitleBlock>,
     /// The aquifer, its receptors, the land surface.
@@ -148,6 +151,7 @@ impl Settings {
             surface: SurfaceSettings::default(),
             uncertainty: UncertaintySettings::default(),
             sheet: SheetSettings::default(),
+            fonts: Vec::new(),
             title_block: None,
             receptors: ReceptorSettings::default(),
         }

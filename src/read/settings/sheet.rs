@@ -6,6 +6,7 @@ use toml::Spanned;
 
 use super::bounds::Bound;
 use super::reader::Reader;
+use super::sheet_file::SheetFile;
 use super::title_block::{TitleBlock, TitleBlockKeys};
 
 /// A size of paper.
@@ -163,7 +164,15 @@ pub(in crate::read) struct SheetKeys {
     north: Option<Spanned<NorthUp>>,
     margin: Option<Spanned<f64>>,
     arrow_spacing: Option<Spanned<f64>>,
+    fonts: Vec<Spanned<String>>,
     title_block: Option<TitleBlockKeys>,
+}
+
+/// What `[sheet]` declares.
+pub(in crate::read) struct DeclaredSheet {
+    pub(in crate::read) settings: SheetSettings,
+    pub(in crate::read) fonts: Vec<SheetFile>,
+    pub(in crate::read) title_block: Option<TitleBlock>,
 }
 
 /// `extent`: a word, or the four sides of a box.
@@ -199,11 +208,7 @@ fn extent(given: Spanned<ExtentKey>, reader: &mut Reader) -> Option<SheetExtent>
 
 impl SheetKeys {
     /// What they declare. A resolution out of bounds is said as R102 and left out; so is true north where it is not known.
-    pub(in crate::read) fn read(
-        self,
-        reader: &mut Reader,
-        north_known: bool,
-    ) -> (SheetSettings, Option<TitleBlock>) {
+    pub(in crate::read) fn read(self, reader: &mut Reader, north_known: bool) -> DeclaredSheet {
         let Self {
             page,
             orientation,
@@ -215,8 +220,10 @@ impl SheetKeys {
             north,
             margin,
             arrow_spacing,
+            fonts,
             title_block,
         } = self;
+        let fonts = fonts.into_iter().filter_map(|file| reader.sheet_file("fonts", file)).collect();
         let arrow_spacing_mm = reader.number("arrow_spacing", arrow_spacing, Bound::ON_PAPER);
         let scale = reader.number("scale", scale, Bound::SCALE);
         let extent = extent.and_then(|given| self::extent(given, reader));
@@ -236,16 +243,22 @@ impl SheetKeys {
         }
         settings.margin_mm = reader.number("margin", margin, Bound::MARGIN);
         settings.arrow_spacing_mm = arrow_spacing_mm.unwrap_or(settings.arrow_spacing_mm);
-        let Some(given) = dpi else { return (settings, title_block) };
-        match u16::try_from(*given.get_ref()) {
-            Ok(dpi) if DPI.contains(&dpi) => settings.dpi = dpi,
-            _ => reader.refuse(
-                &given.span(),
-                format!("dpi = {} is not from {} to {}", given.get_ref(), DPI.start(), DPI.end()),
-                "correct dpi or remove the line",
-            ),
+        if let Some(given) = dpi {
+            match u16::try_from(*given.get_ref()) {
+                Ok(dpi) if DPI.contains(&dpi) => settings.dpi = dpi,
+                _ => reader.refuse(
+                    &given.span(),
+                    format!(
+                        "dpi = {} is not from {} to {}",
+                        given.get_ref(),
+                        DPI.start(),
+                        DPI.end()
+                    ),
+                    "correct dpi or remove the line",
+                ),
+            }
         }
-        (settings, title_block)
+        DeclaredSheet { settings, fonts, title_block }
     }
 }
 

@@ -5,13 +5,13 @@ use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
 use super::reader::Reader;
-use crate::diag::Origin;
+use super::sheet_file::SheetFile;
 
 /// What a firm writes on its figures. What is not declared is not on them.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct TitleBlock {
     /// The file of its logo.
-    pub logo: Option<Logo>,
+    pub logo: Option<SheetFile>,
     /// The firm.
     pub firm: Option<String>,
     /// The client.
@@ -38,17 +38,6 @@ pub struct TitleBlock {
     pub seal: bool,
 }
 
-/// A logo as it is declared.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
-#[serde(transparent)]
-pub struct Logo {
-    /// Its file, counted from the site folder.
-    pub file: String,
-    /// Where it is declared.
-    #[serde(skip)]
-    pub origin: Origin,
-}
-
 /// The table.
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
@@ -71,11 +60,8 @@ pub(in crate::read) struct TitleBlockKeys {
 impl TitleBlockKeys {
     /// What they declare; R102 for what is empty.
     pub(super) fn read(self, reader: &mut Reader) -> TitleBlock {
-        let span = self.logo.as_ref().map(Spanned::span);
-        let file = reader.words("logo", self.logo).filter(|file| !file.is_empty());
-        let logo = file.zip(span).map(|(file, at)| Logo { file, origin: reader.origin(&at) });
         TitleBlock {
-            logo,
+            logo: self.logo.and_then(|logo| reader.sheet_file("logo", logo)),
             firm: reader.words("firm", self.firm),
             client: reader.words("client", self.client),
             project: reader.words("project", self.project),

@@ -11,6 +11,7 @@ use crate::read::features::{files, judged, places, points};
 use crate::read::files::input_file::InputFile;
 use crate::read::files::names::SITE_TOML;
 use crate::read::files::record::Named;
+use crate::read::fonts::sheet_font::SheetFont;
 use crate::read::raster::colours::PictureDots;
 use crate::read::raster::land_surface::LandSurface;
 use crate::read::raster::logo;
@@ -24,7 +25,7 @@ use crate::read::register::wells::Register;
 use crate::read::settings::declared::Declared;
 use crate::read::settings::formats::TableMarks;
 use crate::read::settings::of_site::Settings;
-use crate::read::settings::title_block::Logo;
+use crate::read::settings::sheet_file::SheetFile;
 use crate::read::settings::units;
 use crate::read::table::columns::Quantity;
 use crate::read::table::layout::Stated;
@@ -137,6 +138,7 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
         formats: declared.formats,
         tables,
         sheet: declared.sheet,
+        fonts: declared.fonts,
         title_block: declared.title_block,
         surface: declared.surface.in_crs_units(to_crs),
         uncertainty: declared.errors.settings(distance_unit),
@@ -150,6 +152,7 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
         accepted: declared.accepted,
         land_surface,
         logo: logo(&settings, &parts.folder, &mut inputs, said),
+        fonts: fonts(&settings, &parts.folder, &mut inputs, said),
         inputs,
         asked: declared.asked,
         ..Site::new(settings, register.wells)
@@ -182,15 +185,40 @@ fn logo(
     inputs: &mut Vec<InputFile>,
     said: &mut Vec<Diagnostic>,
 ) -> Option<Arc<PictureDots>> {
-    let Logo { file, origin } = settings.title_block.as_ref()?.logo.as_ref()?;
-    let named = Named { file, folder, what: "the logo of [sheet.title_block]", origin };
+    let logo = settings.title_block.as_ref()?.logo.as_ref()?;
+    let what = ("the logo", "the logo of [sheet.title_block]");
+    for_sheet(logo, what, folder, inputs, said, |bytes| logo::dots(&bytes)).map(Arc::new)
+}
+
+/// The fonts of the map sheet; R101 for a file that is not readable, R119 for one that a sheet cannot use.
+fn fonts(
+    settings: &Settings,
+    folder: &Path,
+    inputs: &mut Vec<InputFile>,
+    said: &mut Vec<Diagnostic>,
+) -> Arc<[SheetFont]> {
+    let what = ("the font", "a font of [sheet]");
+    let read = |file| for_sheet(file, what, folder, inputs, said, |b| SheetFont::read(Arc::new(b)));
+    settings.fonts.iter().filter_map(read).collect()
+}
+
+/// What a file for the map sheet holds; it is an input as any other.
+fn for_sheet<T>(
+    SheetFile { file, origin }: &SheetFile,
+    (noun, what): (&str, &str),
+    folder: &Path,
+    inputs: &mut Vec<InputFile>,
+    said: &mut Vec<Diagnostic>,
+    of: impl FnOnce(Vec<u8>) -> Result<T, (String, &'static str)>,
+) -> Option<T> {
+    let named = Named { file, folder, what, origin };
     let (bytes, input) = named.whole().map_err(|told| said.push(*told)).ok()?;
-    let dots = logo::dots(&bytes).map_err(|(why, advice)| {
-        let told = Diagnostic::new(Code::FeatureUnusable, format!("the logo {} {why}", input.file));
+    let held = of(bytes).map_err(|(why, advice)| {
+        let told = Diagnostic::new(Code::FeatureUnusable, format!("{noun} {} {why}", input.file));
         said.push(told.at(&Origin::file(&input.file)).at(origin).advice(advice));
     });
     inputs.push(input);
-    dots.ok().map(Arc::new)
+    held.ok()
 }
 
 /// What the lines and areas beside the wells are read from.

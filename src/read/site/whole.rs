@@ -7,6 +7,7 @@ use crate::diag::{Accepted, Warned};
 use crate::error::Error;
 use crate::read::features::types::Features;
 use crate::read::files::input_file::InputFile;
+use crate::read::fonts::sheet_font::SheetFont;
 use crate::read::raster::colours::PictureDots;
 use crate::read::raster::land_surface::LandSurface;
 use crate::read::rounds::list::Rounds;
@@ -43,6 +44,8 @@ pub struct Site {
     pub land_surface: Option<LandSurface>,
     /// The logo of the title block, where one is declared.
     pub logo: Option<Arc<PictureDots>>,
+    /// The fonts of the map sheet beside the built-in one.
+    pub fonts: Arc<[SheetFont]>,
     /// The rounds there are.
     pub rounds: Rounds,
     /// Each file read but those of the rounds, for the record.
@@ -68,6 +71,7 @@ impl Site {
             accepted: Vec::new(),
             land_surface: None,
             logo: None,
+            fonts: Arc::new([]),
             rounds: Rounds::given(Vec::new()),
             inputs: Vec::new(),
             asked: Overrides::default(),
