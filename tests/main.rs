@@ -167,6 +167,9 @@ mod toward_known;
 /// Units of the aquifer, and numbers that are in another unit.
 mod aquifer_units;
 
+/// The map of a unit that the command line names.
+mod mapped_unit;
+
 mod over_rounds;
 mod site_record;
 

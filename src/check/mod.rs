@@ -51,7 +51,7 @@ pub(crate) use scatter::{CAP_SIGMAS, Scatter};
 pub(crate) use start::{FEWEST, far_off};
 use streams::Streams;
 pub use types::{Carrier, ControlPoint, ControlSet, JudgedHead, LeaveOneOut, LeftOutHead, Place};
-pub(crate) use unit::key as unit_key;
+pub(crate) use crate::read::unit_key;
 pub(crate) use well::Parts;
 
 use crate::diag::{Code, Diagnostic, Warned, bounded};
@@ -184,10 +184,12 @@ fn few(
     accounts: &[ReadingAccount],
 ) -> Diagnostic {
     let aside = accounts.iter().filter(|a| a.fate != Fate::Used).count();
+    let unit = site.settings.aquifer_unit.as_ref();
+    let unit = unit.map_or_else(String::new, |unit| format!(" of aquifer unit \"{unit}\""));
     let mut told = Diagnostic::new(
         Code::FewWells,
         format!(
-            "{} usable wells in round \"{}\"; a plane needs 3 ({} readings, {aside} not used)",
+            "{} usable wells{unit} in round \"{}\"; a plane needs 3 ({} readings, {aside} not used)",
             heads.len(),
             round.name,
             accounts.len(),

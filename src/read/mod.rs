@@ -84,6 +84,7 @@ pub use table::workbook::WORKBOOK_THREAD;
 pub use wells::left_out::LeftOut;
 pub(crate) use wells::order::by_name;
 pub use wells::pumped::PumpedWell;
+pub(crate) use wells::unit::key as unit_key;
 pub use wells::reading::{Measurement, Moment, Reading, Status};
 pub use wells::well::{Calibration, DepthDatum, MeasuringPoint, Well, WellKind};
 

@@ -86,6 +86,7 @@ impl<'a, R> Columns<'a, R> {
             .with("round", |_| of.round.as_str())
             .with("read_from", |_| of.read_from.as_deref())
             .with("read_to", |_| of.read_to.as_deref())
+            .with("mapped_unit", |_| of.mapped_unit.as_deref())
             .with("vertical_datum", |_| of.vertical_datum.as_deref())
             .with("elevation_unit", |_| of.elevation_unit.as_str())
     }

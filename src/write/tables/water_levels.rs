@@ -18,6 +18,7 @@ pub(in crate::write) fn csv(context: &Context, path: &Path) -> io::Result<()> {
     let columns = columns(context)
         .with("Site", |_| of.site.as_str())
         .with("Round", |_| of.round.as_str())
+        .with("Mapped unit", |_| of.mapped_unit.as_deref())
         .with("Measured from", |_| of.read_from.as_deref())
         .with("Measured to", |_| of.read_to.as_deref());
     columns.write((path, context.results.site.settings.tables), rows.len(), |i| rows[i].clone())
@@ -26,10 +27,9 @@ pub(in crate::write) fn csv(context: &Context, path: &Path) -> io::Result<()> {
 /// Writes the same as a workbook.
 pub(in crate::write) fn xlsx(context: &Context, path: &Path) -> io::Result<()> {
     let rows = water_levels(context.results, &context.levels);
-    let (site, round) = (&context.results.site.settings.name, &context.results.round.name);
     let columns = columns(context);
     let sheet = workbook::Sheet::of("Water levels", &columns, &rows);
-    workbook::write(path, &format!("{site}, {round}"), vec![sheet])
+    workbook::write(path, &context.of.in_words(), vec![sheet])
 }
 
 /// Whether the workbook has room for the wells.
