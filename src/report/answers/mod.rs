@@ -10,7 +10,7 @@ mod words;
 
 pub use summary::{Distances, GroundSummary, TowardSummary};
 pub use types::{
-    AcrossRow, FlowRow, PathRow, PlaceRow, PumpedRow, RankRow, ReachRow, VerdictRow, VerticalRow,
+    AcrossRow, FlowRow, PathRow, PlaceRow, PumpedRow, RankRow, ReachRow, VerdictRow,
 };
 
 #[cfg(any(feature = "formats", feature = "page"))]
