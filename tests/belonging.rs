@@ -89,7 +89,13 @@ fn rows_of_a_map_say_site_round_readings_datum_and_unit() {
     let cells = [&cells[..], &[("read_from", from.as_str()), ("read_to", to.as_str())]].concat();
     all_have(&out, &cells, &["water-levels.csv", "layers.gpkg layer_styles"]);
     for row in table(out.join("water-levels.csv")) {
-        for (column, i) in [("Site", 0), ("Round", 1), ("Mapped unit", 2), ("Measured from", 5), ("Measured to", 6)] {
+        for (column, i) in [
+            ("Site", 0),
+            ("Round", 1),
+            ("Mapped unit", 2),
+            ("Measured from", 5),
+            ("Measured to", 6),
+        ] {
             assert_eq!(row[column], cells[i].1);
         }
     }

@@ -220,6 +220,8 @@ mod position;
 mod accepted;
 mod left_out;
 
+/// All tables in one workbook.
+mod all_tables;
 /// Heads and contours by judgement, and explicit levels.
 mod judged;
 mod kml;

@@ -7,8 +7,8 @@ use headfall::read::Overrides;
 use serde_json::Value;
 
 use crate::support::{
-    contents, ends, headfall, json, keeps_schema, map, of, runs, sample, stderr, stdout,
-    table, text,
+    contents, ends, headfall, json, keeps_schema, map, of, runs, sample, stderr, stdout, table,
+    text,
 };
 
 fn of_unit(unit: &str) -> Overrides {
@@ -41,11 +41,9 @@ fn every_unit_with_three_wells_has_a_map_and_the_others_are_counted() {
     let output = headfall(&["draw", "--json", "--aquifer-unit", "all"], &[folder]);
     ends(&output, 2);
     let found = lines(&output);
-    let states: Vec<(&str, &str)> = found.iter().map(|(u, s, _)| (u.as_str(), s.as_str())).collect();
-    assert_eq!(
-        states,
-        [("lower gravel", "drawn"), ("upper sand", "drawn"), ("waste", "refused")]
-    );
+    let states: Vec<(&str, &str)> =
+        found.iter().map(|(u, s, _)| (u.as_str(), s.as_str())).collect();
+    assert_eq!(states, [("lower gravel", "drawn"), ("upper sand", "drawn"), ("waste", "refused")]);
     for (_, _, line) in &found {
         keeps_schema("rounds", line);
     }

@@ -39,6 +39,7 @@ mod well;
 use std::cell::LazyCell;
 use std::sync::Arc;
 
+pub(crate) use crate::read::unit_key;
 pub use beside::Beside;
 pub(crate) use causes::{LEFT, feet_and_inches};
 pub use head::{HeadSd, Situation};
@@ -51,7 +52,6 @@ pub(crate) use scatter::{CAP_SIGMAS, Scatter};
 pub(crate) use start::{FEWEST, far_off};
 use streams::Streams;
 pub use types::{Carrier, ControlPoint, ControlSet, JudgedHead, LeaveOneOut, LeftOutHead, Place};
-pub(crate) use crate::read::unit_key;
 pub(crate) use well::Parts;
 
 use crate::diag::{Code, Diagnostic, Warned, bounded};

@@ -64,7 +64,9 @@ impl Command {
             | Self::Toward(Toward { source, .. })
             | Self::CrossValidate(CrossValidate { source, .. })
             | Self::Record(Record { source, .. }) => source.has_all_units(),
-            Self::Compare(Compare { how, .. }) | Self::Form(Form { how, .. }) => how.has_all_units(),
+            Self::Compare(Compare { how, .. }) | Self::Form(Form { how, .. }) => {
+                how.has_all_units()
+            }
             _ => false,
         }
     }
@@ -170,7 +172,7 @@ pub(crate) struct Making {
     #[arg(long, value_name = "LENGTH", allow_negative_numbers = true)]
     pub(crate) cell: Option<f64>,
 
-    /// A vector format to write besides GeoJSON and GeoPackage; may be repeated
+    /// A format to write besides GeoJSON, GeoPackage and tables of text; may be repeated
     #[arg(long, value_name = "NAME", value_parser = formats())]
     pub(crate) format: Vec<VectorFormat>,
 

@@ -84,8 +84,8 @@ pub use table::workbook::WORKBOOK_THREAD;
 pub use wells::left_out::LeftOut;
 pub(crate) use wells::order::by_name;
 pub use wells::pumped::PumpedWell;
-pub(crate) use wells::unit::key as unit_key;
 pub use wells::reading::{Measurement, Moment, Reading, Status};
+pub(crate) use wells::unit::key as unit_key;
 pub use wells::well::{Calibration, DepthDatum, MeasuringPoint, Well, WellKind};
 
 /// Reads a site folder, or a single table of wells and readings: all but the rounds, which

@@ -58,7 +58,9 @@ impl<'a> VerticalRow<'a> {
             lower_midpoint_m: digits::height(lower.elevation_m),
             lower_saturated_part: lower.saturated,
             head_difference_m: digits::height(g.head_difference_m),
-            head_difference_ft: digits::height(LengthUnit::Metre.convert(g.head_difference_m, foot)),
+            head_difference_ft: digits::height(
+                LengthUnit::Metre.convert(g.head_difference_m, foot),
+            ),
             sd_m: digits::height(g.sd_m),
             distance_m: digits::height(g.distance_m),
             gradient: digits::gradient(g.gradient),

@@ -66,7 +66,9 @@ impl NoGradient {
     pub(crate) fn in_words(self, wells: &[Well]) -> String {
         let id = |i: usize| &wells[i].id;
         match self {
-            Self::NoScreen(i) => format!("well {} is in a nest, but its screen is not given", id(i)),
+            Self::NoScreen(i) => {
+                format!("well {} is in a nest, but its screen is not given", id(i))
+            }
             Self::BelowScreen(i) => {
                 format!("well {} is in a nest, but its level is below its screen", id(i))
             }

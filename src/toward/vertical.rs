@@ -193,10 +193,8 @@ mod tests {
     #[test]
     fn of_a_screen_across_the_water_table_the_saturated_part_counts() {
         let point = 813.052;
-        let upper = Nested {
-            head_m: point - 4.47,
-            ..well(0, 0.0, 0.0, Some((point - 7.7, point - 3.7)))
-        };
+        let upper =
+            Nested { head_m: point - 4.47, ..well(0, 0.0, 0.0, Some((point - 7.7, point - 3.7))) };
         let lower = well(1, 0.0, 809.836, Some((788.842, 791.842)));
         let (found, none) = gradients(&[upper.clone(), lower.clone()], 1.0);
         assert!(none.is_empty());

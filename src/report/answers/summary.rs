@@ -104,7 +104,11 @@ impl<'a> TowardSummary<'a> {
             reaches: reaches.collect(),
             across_barriers: toward.across.iter().map(|pair| rows.across(pair)).collect(),
             pumped_wells: toward.pumped.iter().map(Rows::pumped).collect(),
-            vertical_gradients: toward.vertical.iter().map(|g| VerticalRow::of(results.map, g)).collect(),
+            vertical_gradients: toward
+                .vertical
+                .iter()
+                .map(|g| VerticalRow::of(results.map, g))
+                .collect(),
             ground: toward.ground.as_ref().map(|g| GroundSummary {
                 nodes_unknown: g.unknown,
                 nodes_above: g.above,

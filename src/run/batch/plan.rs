@@ -68,8 +68,10 @@ fn ended(source: &Path, overrides: &Overrides, error: &Error) -> Box<Unit> {
 fn units(site: &Site) -> Result<Vec<String>, Error> {
     let units: Vec<String> = site.aquifer_units().into_iter().map(str::to_owned).collect();
     if units.is_empty() {
-        let told = Diagnostic::new(Code::UnitUnnamed, "the register names no aquifer unit".to_owned());
-        let advice = "give the wells their `aquifer_unit` in the register, or draw without --aquifer-unit";
+        let told =
+            Diagnostic::new(Code::UnitUnnamed, "the register names no aquifer unit".to_owned());
+        let advice =
+            "give the wells their `aquifer_unit` in the register, or draw without --aquifer-unit";
         return Err(Error::Check(vec![told.advice(advice)]));
     }
     Ok(units)
@@ -99,8 +101,8 @@ fn of_rounds(batch: &Batch, site: usize, all: &SiteRounds, names: &[String]) -> 
         return names.iter().map(|name| marked(job(name, None))).collect();
     }
     // What all of them share follows from their inputs: where none of these has changed, neither has it.
-    let before =
-        write::made_of(&of_unit(folder.join(&names[0]), &all.site)).and_then(|m| m.asked()?.overrides.common_frame);
+    let before = write::made_of(&of_unit(folder.join(&names[0]), &all.site))
+        .and_then(|m| m.asked()?.overrides.common_frame);
     if let Some(before) = before.filter(|frame| frame.rounds == names && !batch.force) {
         let jobs: Vec<Job> = names.iter().map(|name| job(name, Some(before.clone()))).collect();
         if jobs.iter().all(is_current) {

@@ -95,6 +95,13 @@ impl GatheredRound {
 
     /// By site, then in time.
     pub(super) fn order(&self) -> impl Ord + use<'_> {
-        (&self.of.site, &self.of.read_from, &self.of.round, &self.of.mapped_unit, self.toward, &self.folder)
+        (
+            &self.of.site,
+            &self.of.read_from,
+            &self.of.round,
+            &self.of.mapped_unit,
+            self.toward,
+            &self.folder,
+        )
     }
 }
