@@ -89,6 +89,7 @@ pub(crate) fn control_while<T: Send>(
     let mut heads = unit::mapped(site, reduced, &mut accounts, &mut findings);
     let mut left = left_out::by_reading((site, round), &accounts);
     left.extend(left_out::exclude_declared((site, round), &mut heads, &mut accounts));
+    well::bound_dry((site, round), &mut accounts);
     well::checked((site, round), &mut heads, &mut accounts, &mut findings);
     well::above_ground((site, round), &heads, &accounts, &mut findings);
     let crs = Crs::of(&site.settings.crs, site.settings.length_unit)
