@@ -132,7 +132,9 @@ pub(super) fn checked(
             let covered = covered.filter(|(covered, _)| *covered > 0.0);
             let covered = covered.map_or_else(String::new, |(covered, screen)| {
                 let [covered, screen] = [covered, screen].map(|length| brief_to(length, 2));
-                format!(", {covered} {unit} of its {screen} {unit} of screen below the sounded bottom")
+                format!(
+                    ", {covered} {unit} of its {screen} {unit} of screen below the sounded bottom"
+                )
             });
             tell(
                 Code::Silted,
