@@ -78,6 +78,7 @@ fn rows_of_a_map_say_site_round_readings_datum_and_unit() {
     let cells = [
         ("site", "Closed landfill"),
         ("round", "2026-05"),
+        ("mapped_unit", "upper sand"),
         ("vertical_datum", "CGVD2013"),
         ("elevation_unit", "m"),
     ];
@@ -88,14 +89,20 @@ fn rows_of_a_map_say_site_round_readings_datum_and_unit() {
     let cells = [&cells[..], &[("read_from", from.as_str()), ("read_to", to.as_str())]].concat();
     all_have(&out, &cells, &["water-levels.csv", "layers.gpkg layer_styles"]);
     for row in table(out.join("water-levels.csv")) {
-        for (column, i) in [("Site", 0), ("Round", 1), ("Measured from", 4), ("Measured to", 5)] {
+        for (column, i) in [
+            ("Site", 0),
+            ("Round", 1),
+            ("Mapped unit", 2),
+            ("Measured from", 5),
+            ("Measured to", 6),
+        ] {
             assert_eq!(row[column], cells[i].1);
         }
     }
     for name in ["surface.tif", "direction-spread.tif"] {
         let raster = Dataset::open(out.join(name)).expect("GDAL opens it");
-        for (column, value) in &cells[..3] {
-            let key = column.to_uppercase();
+        for (column, value) in &cells[..4] {
+            let key = column.to_uppercase().replace("MAPPED", "AQUIFER");
             assert_eq!(raster.metadata_item(&key, "").as_deref(), Some(*value), "{key}");
         }
         assert_eq!(raster.metadata_item("READ_FROM", "").as_ref(), Some(&from));

@@ -4,9 +4,10 @@ use std::fmt::Write as _;
 
 use headfall::diag::{Code, Diagnostic};
 use headfall::read::Overrides;
+use headfall::reduce::Fate;
 use headfall::run::Map;
 
-use crate::support::{Folder, gives, map, of};
+use crate::support::{Folder, gives, map, of, sample};
 
 /// A dozen invented wells on a gently bent water table in UTM zone 15, heads to 0.01 ft.
 const POSITIONS: [(f64, f64); 12] = [
@@ -196,6 +197,18 @@ fn wells_without_a_unit_among_wells_with_one_are_refused() {
     site.register[2][8] = String::new();
     let told = site.told(Code::UnitUnnamed, false);
     assert_eq!(told[0].wells, ["MW-3"], "the well is named");
+}
+
+/// The register of the sample: total depth 10.5 ft below the ground at 1263.21 ft, so that the bottom is at 1252.71 ft.
+#[test]
+fn a_dry_well_has_the_elevation_that_its_level_is_below() {
+    let (map, findings) = map(&sample("fuel-depot"), &Overrides::default());
+    let map = map.unwrap_or_else(|e| panic!("{e} {findings:#?}"));
+    let well = map.site.wells.iter().position(|w| w.id == "MW-13").expect("the well");
+    let account = map.control.accounts().iter().find(|a| a.well == well).expect("its reading");
+    let Fate::NotUsed { reason, code } = &account.fate else { panic!("{account:?}") };
+    assert!(reason.contains("1252.71 US survey ft"), "{reason}");
+    assert_eq!(*code, Some(Code::NoStaticLevel));
 }
 
 #[test]

@@ -170,6 +170,9 @@ mod toward_known;
 /// Units of the aquifer, and numbers that are in another unit.
 mod aquifer_units;
 
+/// The map of a unit that the command line names.
+mod mapped_unit;
+
 mod over_rounds;
 mod site_record;
 
@@ -220,6 +223,8 @@ mod position;
 mod accepted;
 mod left_out;
 
+/// All tables in one workbook.
+mod all_tables;
 /// Heads and contours by judgement, and explicit levels.
 mod judged;
 mod kml;

@@ -359,6 +359,7 @@ fn the_command_line_goes_over_the_file() {
     let overrides = Overrides {
         crs: Some("EPSG:26916".to_owned()),
         elevation_unit: Some(LengthUnit::UsSurveyFoot),
+        aquifer_unit: Some(" deep gravel ".to_owned()),
         cell: Some(3.0),
         interval: Some(0.2),
         surface: Some(Method::ThinPlate),
@@ -378,6 +379,7 @@ fn the_command_line_goes_over_the_file() {
     };
     let site = accepted(mill_field().read_with(&overrides)).value;
     let s = &site.settings;
+    assert_eq!(s.aquifer_unit.as_deref(), Some("deep gravel"));
     assert_eq!(s.crs, "EPSG:26916");
     assert_eq!((s.surface.method, s.uncertainty.rasters), (Method::ThinPlate, true));
     assert_eq!(

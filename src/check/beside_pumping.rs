@@ -3,10 +3,9 @@
 use geo::Coord;
 
 use super::types::{ControlPoint, ControlSet};
-use super::unit::key as unit_key;
 use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::{distance, tolerance, usual_spacing};
-use crate::read::{Round, Site, Status, WellKind};
+use crate::read::{Round, Site, Status, WellKind, unit_key};
 use crate::reduce::Fate;
 use crate::units::{LengthUnit, brief_to, fixed, signed};
 

@@ -9,10 +9,9 @@ use rstar::primitives::GeomWithData;
 use super::beside::Beside;
 use super::left_out::{RoundNames, unknown_round};
 use super::types::{ControlPoint, JudgedHead};
-use super::unit;
 use crate::diag::{Code, Diagnostic, Origin, listed};
 use crate::geom::{Frame, tolerance, usual_spacing};
-use crate::read::{JudgedPoint, Judgement, Site};
+use crate::read::{JudgedPoint, Judgement, Site, unit_key};
 use crate::units::{GroundUnit, brief_to};
 
 pub(super) type Indexed = GeomWithData<[f64; 2], usize>;
@@ -36,13 +35,13 @@ pub(super) fn known(site: &Site, rounds: &RoundNames<'_>, findings: &mut Vec<Dia
     }
     let own = site.wells.iter().filter_map(|w| w.aquifer_unit.as_deref());
     let all = own.chain(site.settings.aquifer_unit.as_deref());
-    let names: BTreeMap<String, &str> = all.map(|u| (unit::key(u), u)).collect();
+    let names: BTreeMap<String, &str> = all.map(|u| (unit_key(u), u)).collect();
     for (what, judgement) in judgements {
         let round = judgement.round.as_deref();
         findings.extend(unknown_round(rounds, what, round, &judgement.origin));
         let list = || listed(names.values().map(|u| format!("\"{u}\"")));
         let text = match &judgement.aquifer_unit {
-            Some(own) if names.contains_key(&unit::key(own)) => continue,
+            Some(own) if names.contains_key(&unit_key(own)) => continue,
             Some(own) if names.is_empty() => {
                 format!("{what}: aquifer unit \"{own}\", but the register names no aquifer units")
             }
@@ -61,7 +60,7 @@ pub(super) fn known(site: &Site, rounds: &RoundNames<'_>, findings: &mut Vec<Dia
 
 /// Whether a judgement is for this round and the unit mapped.
 pub(super) fn applies(judgement: &Judgement, round: &str, mapped: Option<&str>) -> bool {
-    let same = |own: &str| mapped.is_none_or(|mapped| unit::key(own) == unit::key(mapped));
+    let same = |own: &str| mapped.is_none_or(|mapped| unit_key(own) == unit_key(mapped));
     judgement.applies_to(round) && judgement.aquifer_unit.as_deref().is_none_or(same)
 }
 

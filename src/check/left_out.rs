@@ -5,9 +5,8 @@ use std::sync::Arc;
 
 use super::aside::exclude;
 use super::types::{LeftOutHead, Place};
-use super::unit;
 use crate::diag::{Code, Diagnostic, Origin};
-use crate::read::{LeftOut, Round, Site};
+use crate::read::{LeftOut, Round, Site, unit_key};
 use crate::reduce::{Fate, ReadingAccount, WellHead};
 
 /// Takes the wells of `[[left_out]]` off the map, with who decided it and why. A well without a head in
@@ -60,9 +59,9 @@ pub(super) fn by_reading(
             origin,
         });
     }
-    let wanted = site.settings.aquifer_unit.as_deref().map(unit::key);
+    let wanted = site.settings.aquifer_unit.as_deref().map(unit_key);
     left.retain(|l| {
-        let own = site.wells[l.well].aquifer_unit.as_deref().map(unit::key);
+        let own = site.wells[l.well].aquifer_unit.as_deref().map(unit_key);
         own.is_none() || wanted.is_none() || own == wanted
     });
     left

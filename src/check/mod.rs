@@ -39,6 +39,7 @@ mod well;
 use std::cell::LazyCell;
 use std::sync::Arc;
 
+pub(crate) use crate::read::unit_key;
 pub use beside::Beside;
 pub(crate) use causes::{LEFT, feet_and_inches};
 pub use head::{HeadSd, Situation};
@@ -51,7 +52,6 @@ pub(crate) use scatter::{CAP_SIGMAS, Scatter};
 pub(crate) use start::{FEWEST, far_off};
 use streams::Streams;
 pub use types::{Carrier, ControlPoint, ControlSet, JudgedHead, LeaveOneOut, LeftOutHead, Place};
-pub(crate) use unit::key as unit_key;
 pub(crate) use well::Parts;
 
 use crate::diag::{Code, Diagnostic, Warned, bounded};
@@ -89,6 +89,7 @@ pub(crate) fn control_while<T: Send>(
     let mut heads = unit::mapped(site, reduced, &mut accounts, &mut findings);
     let mut left = left_out::by_reading((site, round), &accounts);
     left.extend(left_out::exclude_declared((site, round), &mut heads, &mut accounts));
+    well::bound_dry((site, round), &mut accounts);
     well::checked((site, round), &mut heads, &mut accounts, &mut findings);
     well::above_ground((site, round), &heads, &accounts, &mut findings);
     let crs = Crs::of(&site.settings.crs, site.settings.length_unit)
@@ -184,10 +185,12 @@ fn few(
     accounts: &[ReadingAccount],
 ) -> Diagnostic {
     let aside = accounts.iter().filter(|a| a.fate != Fate::Used).count();
+    let unit = site.settings.aquifer_unit.as_ref();
+    let unit = unit.map_or_else(String::new, |unit| format!(" of aquifer unit \"{unit}\""));
     let mut told = Diagnostic::new(
         Code::FewWells,
         format!(
-            "{} usable wells in round \"{}\"; a plane needs 3 ({} readings, {aside} not used)",
+            "{} usable wells{unit} in round \"{}\"; a plane needs 3 ({} readings, {aside} not used)",
             heads.len(),
             round.name,
             accounts.len(),

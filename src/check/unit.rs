@@ -5,13 +5,8 @@ use std::sync::Arc;
 
 use super::aside::exclude;
 use crate::diag::{Code, Diagnostic, listed};
-use crate::read::Site;
+use crate::read::{Site, unit_key as key};
 use crate::reduce::{ReadingAccount, Reduced, WellHead};
-
-/// Aquifer units are compared without regard to case and outer spaces.
-pub(crate) fn key(unit: &str) -> String {
-    unit.trim().to_lowercase()
-}
 
 /// The name of the unit mapped: the declared one, or that of the wells on the map. A well that was not
 /// read may be of another.
@@ -37,36 +32,26 @@ pub(super) fn mapped<'a>(
     if named.is_empty() && wanted.is_none() {
         return reduced.heads.iter().collect();
     }
-    let list = || {
-        let names: BTreeSet<&str> = reduced.heads.iter().filter_map(unit_of).collect();
-        listed(names.into_iter().map(|n| format!("\"{n}\"")))
-    };
+    let quoted = |units: Vec<&str>| listed(units.into_iter().map(|n| format!("\"{n}\"")));
     let wanted = match wanted {
-        Some(wanted) if named.is_empty() || named.contains(&wanted) => wanted,
-        Some(_) => {
-            findings.push(
-                Diagnostic::new(
-                    Code::UnitUnnamed,
-                    format!(
-                        "no well read in this round is in aquifer unit \"{}\"; the register has {}",
-                        site.settings.aquifer_unit.as_deref().unwrap_or_default(),
-                        list()
-                    ),
-                )
-                .advice("write one of these as `aquifer_unit` under [site] in site.toml"),
-            );
+        // A unit of the register of which no head is known has no wells to map: that is counted with the others.
+        Some(wanted) if named.is_empty() || is_of_register(site, &wanted) => wanted,
+        Some(wanted) => {
+            findings.push(misspelt(site, &wanted, &quoted(site.aquifer_units())));
             return Vec::new();
         }
         None if named.len() == 1 => named.first().cloned().unwrap_or_default(),
         None => {
+            let read = reduced.heads.iter().filter_map(unit_of).collect::<BTreeSet<&str>>();
+            let list = quoted(read.into_iter().collect());
             findings.push(
                 Diagnostic::new(
                     Code::UnitUnnamed,
-                    format!("the wells read are in {} aquifer units: {}", named.len(), list()),
+                    format!("the wells read are in {} aquifer units: {list}", named.len()),
                 )
                 .advice(
-                    "give the one to map as `aquifer_unit` under [site] in site.toml; heads of \
-                     different units are never mixed",
+                    "give the one to map as `aquifer_unit` under [site] in site.toml, or with --aquifer-unit; heads \
+                     of different units are never mixed",
                 ),
             );
             return Vec::new();
@@ -112,3 +97,27 @@ pub(super) fn mapped<'a>(
     }
     kept
 }
+
+fn is_of_register(site: &Site, wanted: &str) -> bool {
+    site.aquifer_units().into_iter().any(|unit| key(unit) == wanted)
+}
+
+/// C313 where the register has no such unit, with the name that was likely meant.
+fn misspelt(site: &Site, wanted: &str, known: &str) -> Diagnostic {
+    let asked = site.settings.aquifer_unit.as_deref().unwrap_or_default();
+    let text = format!("no well of the register is in aquifer unit \"{asked}\"; it has {known}");
+    let alike = |unit: &&str| strsim::jaro_winkler(&key(unit), wanted);
+    let nearest = site.aquifer_units().into_iter().max_by(|a, b| alike(a).total_cmp(&alike(b)));
+    let place = match site.asked.aquifer_unit {
+        Some(_) => "with --aquifer-unit",
+        None => "as `aquifer_unit` under [site] in site.toml",
+    };
+    let advice = match nearest.filter(|unit| alike(unit) >= ALIKE) {
+        Some(unit) => format!("if \"{unit}\" is meant, give it {place}"),
+        None => format!("give one of these {place}"),
+    };
+    Diagnostic::new(Code::UnitUnnamed, text).advice(advice)
+}
+
+/// How alike two names are, of 1, where one of them may be the other misspelt. A convenience of the message, by no source.
+const ALIKE: f64 = 0.8;

@@ -7,7 +7,7 @@ use crate::diag::{Code, Diagnostic, listed};
 use crate::geom::tolerance;
 use crate::read::by_name;
 use crate::read::{DepthDatum, Measurement, Round, Settings, Site, Status, Well, WellKind};
-use crate::reduce::{ReadingAccount, WellHead};
+use crate::reduce::{Fate, ReadingAccount, WellHead};
 use crate::units::{LengthUnit, brief, brief_to, clean, told_apart};
 
 /// Elevations of a well's parts, elevation unit, where the register gives them.
@@ -35,10 +35,59 @@ impl Parts {
         }
     }
 
+    /// The lowest elevation at which a well would have water, elevation unit, and what is there: where the
+    /// reading says down to where it was dry, that depth, `read`; else the highest of bottom, sounded bottom and
+    /// screen's bottom, for water below the screen does not enter. `None` for a well whose screen is closed by
+    /// silt.
+    pub(crate) fn lowest_water(self, read: Option<f64>) -> Option<(f64, &'static str)> {
+        let Self { bottom, sounded, screen_top, screen_bottom } = self;
+        if sounded.zip(screen_top).is_some_and(|(sounded, top)| sounded >= top) {
+            return None;
+        }
+        if let Some(read) = read {
+            return Some((read, "the depth down to which it was dry"));
+        }
+        let all = [
+            (bottom, "its bottom"),
+            (sounded, "its sounded bottom"),
+            (screen_bottom, "its screen's bottom"),
+        ];
+        // The first of equal ones.
+        let rev = all.into_iter().rev().filter_map(|(at, what)| Some((at?, what)));
+        rev.max_by(|a, b| a.0.total_cmp(&b.0))
+    }
+
     /// How much shallower than built the well was sounded, elevation unit, where that is silt and no error of sounding.
     pub(crate) fn silt(&self, unit: LengthUnit) -> Option<f64> {
         let silt = self.sounded? - self.bottom?;
         (silt * unit.metres() > tolerance::SILTED_M).then_some(silt)
+    }
+}
+
+/// Says of dry wells what their level is below, where the depths of the well are known and no reading says how far down it was
+/// dry.
+pub(super) fn bound_dry((site, round): (&Site, &Round), accounts: &mut Arc<Vec<ReadingAccount>>) {
+    let unit = site.settings.elevation_unit;
+    let bounds: Vec<(usize, String)> = accounts
+        .iter()
+        .enumerate()
+        .filter(|(_, a)| round.readings[a.reading].status == Status::Dry && a.dry_to.is_none())
+        .filter(|(_, a)| matches!(a.fate, Fate::NotUsed { .. }))
+        .filter_map(|(i, a)| {
+            let parts = Parts::of(&site.wells[a.well], a.measuring_point, &site.settings);
+            let (lowest, what) = parts.lowest_water(None)?;
+            let lowest = brief_to(lowest, 2);
+            Some((i, format!("dry: the level is below {what} at {lowest} {}", unit.in_words())))
+        })
+        .collect();
+    if bounds.is_empty() {
+        return;
+    }
+    let accounts = Arc::make_mut(accounts);
+    for (i, bound) in bounds {
+        if let Fate::NotUsed { reason, .. } = &mut accounts[i].fate {
+            *reason = bound;
+        }
     }
 }
 
@@ -78,9 +127,18 @@ pub(super) fn checked(
                 exclude(head, accounts, Code::Silted, &reason);
                 return false;
             }
+            let screen = parts.screen_top.zip(parts.screen_bottom);
+            let covered = screen.map(|(top, bottom)| (sounded - bottom, top - bottom));
+            let covered = covered.filter(|(covered, _)| *covered > 0.0);
+            let covered = covered.map_or_else(String::new, |(covered, screen)| {
+                let [covered, screen] = [covered, screen].map(|length| brief_to(length, 2));
+                format!(
+                    ", {covered} {unit} of its {screen} {unit} of screen below the sounded bottom"
+                )
+            });
             tell(
                 Code::Silted,
-                format!("sounded {} {unit} shallower than built", brief_to(silt, 2)),
+                format!("sounded {} {unit} shallower than built{covered}", brief_to(silt, 2)),
                 "part of the screen may be silted up; consider redevelopment",
             );
         }

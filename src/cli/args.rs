@@ -56,6 +56,22 @@ pub(crate) enum Command {
     Licences,
 }
 
+impl Command {
+    /// Whether all aquifer units are asked for where only one can be.
+    pub(super) fn asks_for_all_units(&self) -> bool {
+        match self {
+            Self::Check(Check { source })
+            | Self::Toward(Toward { source, .. })
+            | Self::CrossValidate(CrossValidate { source, .. })
+            | Self::Record(Record { source, .. }) => source.has_all_units(),
+            Self::Compare(Compare { how, .. }) | Self::Form(Form { how, .. }) => {
+                how.has_all_units()
+            }
+            _ => false,
+        }
+    }
+}
+
 /// A site, one of its rounds, and how they are read.
 #[derive(Debug, clap::Args)]
 pub(crate) struct Source {
@@ -88,6 +104,11 @@ pub(crate) struct How {
     #[arg(long, value_name = "CODE")]
     pub(crate) crs: Option<String>,
 
+    /// The aquifer unit to map, as the register names it; for draw also all, for a map of each [default: that of
+    /// site.toml]
+    #[arg(long, value_name = "NAME")]
+    pub(crate) aquifer_unit: Option<String>,
+
     /// The unit of elevations: m, ft (international foot) or ft-us (US survey foot)
     #[arg(long, value_name = "UNIT", value_parser = units())]
     pub(crate) unit: Option<LengthUnit>,
@@ -109,7 +130,7 @@ pub(crate) struct How {
     pub(crate) fail_on: FailOn,
 }
 
-/// The word that stands for all rounds of a site.
+/// The word that stands for all rounds of a site, and for all its aquifer units.
 pub(super) const ALL: &str = "all";
 
 #[derive(Debug, clap::Args)]
@@ -127,7 +148,8 @@ pub(crate) struct Draw {
     #[command(flatten)]
     pub(crate) how: How,
 
-    /// The folder for the results [default: SITE/out/ROUND]. Of several rounds it has ROUND, of several sites SITE/ROUND
+    /// The folder for the results [default: SITE/out/ROUND]. Of several rounds it has ROUND, of several
+    /// sites SITE/ROUND; in SITE/out/ROUND and these the map of an aquifer unit that is named here is in units/NAME
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
 
@@ -150,7 +172,7 @@ pub(crate) struct Making {
     #[arg(long, value_name = "LENGTH", allow_negative_numbers = true)]
     pub(crate) cell: Option<f64>,
 
-    /// A vector format to write besides GeoJSON and GeoPackage; may be repeated
+    /// A format to write besides GeoJSON, GeoPackage and tables of text; may be repeated
     #[arg(long, value_name = "NAME", value_parser = formats())]
     pub(crate) format: Vec<VectorFormat>,
 
@@ -334,6 +356,11 @@ impl Source {
 }
 
 impl How {
+    /// Whether all aquifer units are asked for.
+    pub(super) fn has_all_units(&self) -> bool {
+        self.aquifer_unit.as_deref() == Some(ALL)
+    }
+
     /// What the command line says beside the files.
     pub(super) fn overrides(&self, round: Option<String>, surface: Option<Method>) -> Overrides {
         Overrides {
@@ -342,6 +369,7 @@ impl How {
             worksheet: self.worksheet.clone(),
             layer: self.layer.clone(),
             elevation_unit: self.unit,
+            aquifer_unit: self.aquifer_unit.clone().filter(|_| !self.has_all_units()),
             surface,
             ..Overrides::default()
         }

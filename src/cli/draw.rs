@@ -22,6 +22,7 @@ impl Draw {
     /// Whether it is about one round of one site.
     pub(super) fn is_of_one(&self) -> bool {
         self.paths.len() == 1
+            && !self.how.has_all_units()
             && self.rounds.len() < 2
             && self.rounds.first().is_none_or(|r| r != ALL)
     }
@@ -77,6 +78,7 @@ pub(super) fn many(args: &Draw) -> Exit {
     let batch = Batch {
         sites: &args.paths,
         rounds: &rounds,
+        each_aquifer_unit: args.how.has_all_units(),
         overrides: &args.making.overrides(&args.how, None),
         out: args.out.as_deref(),
         force: args.force,
@@ -153,11 +155,20 @@ fn ended(unit: &Unit, args: &Draw) -> Exit {
 /// Above this many units those that are unchanged are only counted.
 const LISTED: usize = 100;
 
+/// Where the column of aquifer units is, where these are named.
+const OF_UNIT: usize = 2;
+
 /// What became of every unit.
 fn table(units: &[Unit], sites: usize) -> String {
     let mut table = Table::new();
     table.load_style(presets::NOTHING);
-    table.set_header(["site", "round", "state", "points", "gradient", "direction", "findings"]);
+    let of_units = units.iter().any(|unit| unit.aquifer_unit.is_some());
+    let mut headings =
+        vec!["site", "round", "state", "points", "gradient", "direction", "findings"];
+    if of_units {
+        headings.insert(OF_UNIT, "aquifer unit");
+    }
+    table.set_header(headings);
     let listed = |unit: &&Unit| units.len() <= LISTED || unit.state != State::Unchanged;
     for unit in units.iter().filter(listed) {
         let cell = |text: Option<&str>| printable(text.unwrap_or_default()).into_owned();
@@ -167,7 +178,7 @@ fn table(units: &[Unit], sites: usize) -> String {
             _ => unit.state.why().unwrap_or_default().to_owned(),
         };
         let no_direction = (unit.state == State::Drawn).then_some("none to be reported");
-        table.add_row([
+        let mut row = vec![
             cell(Some(&unit.site_name())),
             cell(unit.round.as_deref()),
             unit.state.word().to_owned(),
@@ -175,9 +186,13 @@ fn table(units: &[Unit], sites: usize) -> String {
             cell(unit.gradient.as_deref()),
             cell(unit.direction.as_deref().or(no_direction)),
             cell(Some(&found)),
-        ]);
+        ];
+        if of_units {
+            row.insert(OF_UNIT, cell(unit.aquifer_unit.as_deref()));
+        }
+        table.add_row(row);
     }
-    if let Some(column) = table.column_mut(3) {
+    if let Some(column) = table.column_mut(3 + usize::from(of_units)) {
         column.set_cell_alignment(CellAlignment::Right);
     }
     let count = |word: &str| units.iter().filter(|unit| unit.state.word() == word).count();
@@ -188,8 +203,9 @@ fn table(units: &[Unit], sites: usize) -> String {
     let mut text = format!("{table}\n");
     let _ = writeln!(
         text,
-        "{} of {}: {}",
+        "{}{} of {}: {}",
         counted(units.iter().filter(|unit| unit.round.is_some()).count(), "round"),
+        if of_units { " of aquifer units" } else { "" },
         counted(sites, "site"),
         words.join(", ")
     );

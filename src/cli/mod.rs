@@ -37,6 +37,10 @@ const LICENCES: &str = include_str!("../../docs/licences.txt");
 
 /// Carries out one command and says how it ended.
 pub(crate) fn run(args: &Args) -> Exit {
+    if args.command.asks_for_all_units() {
+        say::aside("--aquifer-unit all is for draw: name one unit; nothing was written\n");
+        return Exit::Usage;
+    }
     match &args.command {
         Command::Draw(args) if args.is_of_one() => with_threads(&args.how, || draw::one(args)),
         Command::Draw(args) => draw::many(args),

@@ -42,6 +42,7 @@ pub(super) fn formats() -> impl TypedValueParser<Value = VectorFormat> {
         VectorFormat::Csv => "CSV with the geometry as well-known text",
         VectorFormat::Dxf => "A drawing (DXF)",
         VectorFormat::Kml => "KML for a globe",
+        VectorFormat::Xlsx => "All tables in one workbook",
     })
 }
 

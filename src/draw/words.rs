@@ -136,6 +136,9 @@ fn facts(results: &Results, told: Option<&Told>, width: f64) -> Block {
     }
     block.pair("Aquifer unit", facts.aquifer_unit.as_deref().unwrap_or("not stated"));
     block.pair("Heads", &facts.heads());
+    if let Some(nests) = report::Nests::of(results).in_words() {
+        block.pair("Nests", &nests);
+    }
     drawn(&mut block, results, &facts, told);
     block.pair("Findings", &findings(results));
     block.pair("Software", SOFTWARE);

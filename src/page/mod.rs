@@ -14,6 +14,7 @@ mod layer;
 mod limits;
 mod lines;
 mod map;
+mod nests;
 mod options;
 mod paths;
 mod plain;

@@ -50,6 +50,7 @@ const TEMPLATES: &[(&str, &str)] = &[
     ("rose.html", include_str!("templates/rose.html")),
     ("residuals.html", include_str!("templates/residuals.html")),
     ("heads.html", include_str!("templates/heads.html")),
+    ("nests.html", include_str!("templates/nests.html")),
     ("findings.html", include_str!("templates/findings.html")),
     ("cautions.html", include_str!("templates/cautions.html")),
     ("triangles.html", include_str!("templates/triangles.html")),

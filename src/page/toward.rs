@@ -30,12 +30,10 @@ pub(super) struct Answers {
     reaches: Table<ReachRow>,
     across: Table<AcrossRow>,
     pumped: Table<PumpedRow>,
-    vertical: Table<VerticalRow>,
     ground: Option<GroundFacts>,
     ranges: Option<String>,
     capture: String,
     pair: String,
-    nested: String,
     leaves_out: String,
     cautions: Vec<&'static str>,
 }
@@ -117,18 +115,6 @@ struct PumpedRow {
     mapped_area: Cell,
 }
 
-/// Nested wells.
-#[derive(Debug, Serialize)]
-struct VerticalRow {
-    upper: String,
-    lower: String,
-    water: &'static str,
-    difference: Cell,
-    apart: Cell,
-    gradient: Cell,
-    interval: String,
-}
-
 /// The surface against the ground.
 #[derive(Debug, Serialize)]
 struct GroundFacts {
@@ -164,9 +150,6 @@ pub(super) fn answers(site: &Site) -> Option<Answers> {
             rows.across(&summary.across_barriers[i])
         }),
         pumped: Table::of(summary.pumped_wells.len(), |i| rows.pumped(&summary.pumped_wells[i])),
-        vertical: Table::of(summary.vertical_gradients.len(), |i| {
-            rows.vertical(&summary.vertical_gradients[i])
-        }),
         ground: summary.ground.as_ref().map(|g| GroundFacts {
             above: g.nodes_above,
             area: measures::fixed(g.area_above_m2, 0),
@@ -177,7 +160,6 @@ pub(super) fn answers(site: &Site) -> Option<Answers> {
         ranges: toward.ranges(ground),
         capture: ground.away(toward.capture_m),
         pair: ground.away(toward.pair_m),
-        nested: ground.away(toward.nested_m),
         leaves_out: site.results.paths_leave_out(),
         cautions: summary.cautions,
     })
@@ -298,20 +280,6 @@ impl Rows<'_> {
             mapped_width: self.length(p.mapped_width_m),
             mapped_downgradient: self.length(p.mapped_downgradient_m),
             mapped_area: Cell::of(p.mapped_area_m2, whole),
-        }
-    }
-
-    fn vertical(&self, g: &report::VerticalRow) -> VerticalRow {
-        let apart = self.site.in_elevation_unit(g.distance_m);
-        let [low, high] = [g.gradient_low, g.gradient_high].map(measures::three_digits);
-        VerticalRow {
-            upper: plain::text(g.upper),
-            lower: plain::text(g.lower),
-            water: g.water_flows,
-            difference: self.height(g.head_difference_m),
-            apart: Cell::of(Some(apart), |v| measures::fixed(v, 2)),
-            gradient: Cell::of(Some(g.gradient), measures::three_digits),
-            interval: format!("{low} to {high}"),
         }
     }
 }

@@ -7,6 +7,8 @@ use crate::page::explain::Group;
 use crate::page::limits::MOST_ROWS;
 use crate::page::map;
 use crate::page::map::Map;
+use crate::page::nests;
+use crate::page::nests::Nests;
 use crate::page::plain;
 use crate::page::record;
 use crate::page::record::Record;
@@ -36,6 +38,7 @@ pub(super) struct Page {
     rose_arrow: f64,
     residuals: Residuals,
     heads: Table<HeadRow>,
+    nests: Option<Nests>,
     judged: Table<JudgedRow>,
     aside: Table<AsideRow>,
     findings: Vec<Group>,
@@ -93,6 +96,7 @@ impl Page {
             rose_arrow: rose::ARROW_LENGTH,
             residuals: residuals::residuals(site),
             heads: tables::heads(site),
+            nests: nests::nests(site),
             judged: tables::judged(site),
             aside: tables::aside(site),
             findings: explain::groups(results.findings),

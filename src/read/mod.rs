@@ -94,6 +94,7 @@ pub use wells::left_out::LeftOut;
 pub(crate) use wells::order::by_name;
 pub use wells::pumped::PumpedWell;
 pub use wells::reading::{Measurement, Moment, Reading, Status};
+pub(crate) use wells::unit::key as unit_key;
 pub use wells::well::{Calibration, DepthDatum, MeasuringPoint, Well, WellKind};
 
 /// Reads a site folder, or a single table of wells and readings: all but the rounds, which

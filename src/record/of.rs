@@ -21,7 +21,7 @@ use crate::check::Parts;
 use crate::geom::{Frame, fit_plane_known_to};
 use crate::read::{Moment, Site, Status};
 use crate::reduce::ReadingAccount;
-use crate::uncertainty::{lowest_water, plane_error};
+use crate::uncertainty::plane_error;
 use crate::units::{Azimuth, median};
 
 /// What the rounds of a site say side by side.
@@ -140,7 +140,7 @@ fn dry_below(
     let deep = account.dry_to.map(|d| of.round.depth_unit.convert(d, levels.elevation_unit));
     let read = point.zip(deep).map(|(point, deep)| point - deep);
     let parts = Parts::of(&site.wells[account.well], point, &site.settings);
-    lowest_water(parts, read).map(|(at, _)| at)
+    parts.lowest_water(read).map(|(at, _)| at)
 }
 
 /// The parts of a well by the measuring point of its newest head.

@@ -117,6 +117,7 @@ impl Changes {
             round: rounds.join(" to "),
             read_from: read[0].map(|(from, _)| from.to_string()),
             read_to: read[1].map(|(_, to)| to.to_string()),
+            mapped_unit: site.settings.aquifer_unit.clone(),
             vertical_datum: site.settings.vertical_datum.clone(),
             elevation_unit: unit.to_owned(),
         };

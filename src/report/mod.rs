@@ -18,6 +18,7 @@
 //! | `volume` | the water behind a change of head |
 //! | `norths` | what directions are stated against |
 //! | `statement` | gradient and direction of the whole site |
+//! | `nests` | up or down between nested wells |
 //! | `answers` | where the water goes: rows and sentences |
 //! | `over_rounds` | the same over all rounds of a site |
 //! | `site_record` | the record of a site: all levels, wells and rounds |
@@ -49,6 +50,7 @@ mod intervals;
 mod levels;
 mod look;
 pub(crate) mod measures;
+mod nests;
 mod norths;
 mod of_round;
 mod over_rounds;
@@ -65,7 +67,7 @@ mod words;
 
 pub use answers::{
     AcrossRow, Distances, FlowRow, GroundSummary, PathRow, PlaceRow, PumpedRow, RankRow, ReachRow,
-    TowardSummary, VerdictRow, VerticalRow,
+    TowardSummary, VerdictRow,
 };
 pub use cautions::{CAUTIONS, RECORD_CAUTIONS, TOWARD_CAUTIONS};
 pub use changes::{Changes, WellChange};
@@ -79,6 +81,7 @@ pub use finding_counts::FindingCounts;
 pub use form::{Expected, ExpectedBy, Form, FormRow, expected};
 pub use intervals::Intervals;
 pub use look::Look;
+pub use nests::VerticalRow;
 pub use norths::{North, Norths};
 pub use of_round::{OfRound, OfSite};
 pub use over_rounds::{
@@ -112,6 +115,10 @@ pub(crate) use facts::surface_of;
 pub(crate) use heights::Height;
 #[cfg(feature = "formats")]
 pub(crate) use levels::{Contoured, Level, Levels, Terms};
+#[cfg(any(feature = "page", feature = "sheet"))]
+pub(crate) use nests::Nests;
+#[cfg(feature = "page")]
+pub(crate) use nests::gradient_words;
 #[cfg(feature = "sheet")]
 pub(crate) use posted::{CORRECTED, UNFIT, not_used};
 #[cfg(any(feature = "formats", feature = "page", feature = "sheet"))]

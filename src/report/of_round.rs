@@ -16,6 +16,8 @@ pub struct OfRound {
     pub read_from: Option<String>,
     /// The last one.
     pub read_to: Option<String>,
+    /// The aquifer unit that is mapped.
+    pub mapped_unit: Option<String>,
     /// The vertical datum of heads.
     pub vertical_datum: Option<String>,
     /// The unit of heads: `m`, `ft` or `ft-us`. Columns that end in `_ft` are in feet of this kind.
@@ -40,9 +42,17 @@ impl OfRound {
             round: round.name.clone(),
             read_from: control.from_to().map(|(from, _)| from.to_string()),
             read_to: control.from_to().map(|(_, to)| to.to_string()),
+            mapped_unit: control.aquifer_unit().map(str::to_owned),
             vertical_datum: site.settings.vertical_datum.clone(),
             elevation_unit: control.elevation_unit().name().to_owned(),
         }
+    }
+
+    /// Site, unit and round in words.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let unit = self.mapped_unit.as_ref().map_or_else(String::new, |unit| format!(", {unit}"));
+        format!("{}{unit}, {}", self.site, self.round)
     }
 
     /// The same with each text of the user's as `safe` gives it.
@@ -51,7 +61,8 @@ impl OfRound {
         Self {
             site: safe(&self.site),
             round: safe(&self.round),
-            vertical_datum: self.vertical_datum.as_deref().map(safe),
+            mapped_unit: self.mapped_unit.as_deref().map(&safe),
+            vertical_datum: self.vertical_datum.as_deref().map(&safe),
             ..self.clone()
         }
     }

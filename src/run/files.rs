@@ -4,12 +4,13 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::stages::{drawn_on, follow, heads, surfaced, surfaced_for_paths};
+use super::aquifer_units::of_unit;
+use super::stages::{Heads, drawn_on, follow, heads, surfaced, surfaced_for_paths};
 use crate::diag::Diagnostic;
 use crate::error::Error;
 use crate::map::{Map, Surfaced};
 use crate::progress::{self, Stage};
-use crate::read::{Overrides, Round};
+use crate::read::{Overrides, Round, Site};
 use crate::report::{Changes, Compared, ComparisonResults, Form, OverRounds, Results, SiteRecord};
 use crate::toward::Toward;
 use crate::uncertainty::HeadSd;
@@ -86,7 +87,7 @@ pub fn draw(
     findings: &mut Vec<Diagnostic>,
 ) -> Result<Drawn, Error> {
     let heads = heads(source, overrides, findings)?;
-    let folder = out.map_or_else(|| results_folder(source, &heads.round), Path::to_owned);
+    let folder = out.map_or_else(|| results_folder(source, &heads), Path::to_owned);
     write::allowed(&folder, source)?;
     let surfaced = surfaced(heads, findings)?;
     written(surfaced, folder, findings, |_, _| Ok(None))
@@ -106,8 +107,8 @@ pub fn toward(
     findings: &mut Vec<Diagnostic>,
 ) -> Result<Drawn, Error> {
     let heads = heads(source, overrides, findings)?;
-    let usual = || results_folder(source, &heads.round).join("toward");
-    let folder = out.map_or_else(usual, Path::to_owned);
+    let usual = || of_round(source, &heads.round).join("toward");
+    let folder = out.map_or_else(|| of_unit(usual(), &heads.site), Path::to_owned);
     write::allowed(&folder, source)?;
     let surfaced = surfaced_for_paths(heads, findings)?;
     written(surfaced, folder, findings, |map, findings| follow(map, findings).map(Some))
@@ -123,9 +124,9 @@ pub fn write_comparison(
     out: Option<&Path>,
     findings: &[Diagnostic],
 ) -> Result<Written, Error> {
-    let usual = || results_folder(source, &compared.round).join("cross-validation");
+    let usual = || of_round(source, &compared.round).join("cross-validation");
     let results = ComparisonResults { compared, findings };
-    Ok(into(source, out, usual, |folder| write::comparison(&results, folder))?.1)
+    Ok(into((source, &compared.site), out, usual, |folder| write::comparison(&results, folder))?.1)
 }
 
 /// Writes the answers of all rounds into a folder; `None` takes `out/toward-over-rounds` inside the site's folder.
@@ -138,7 +139,7 @@ pub fn write_over_rounds(
     out: Option<&Path>,
 ) -> Result<(PathBuf, Written), Error> {
     let usual = || beside(source).join("toward-over-rounds");
-    into(source, out, usual, |folder| write::over_rounds(rounds, folder))
+    into((source, &rounds.site), out, usual, |folder| write::over_rounds(rounds, folder))
 }
 
 /// Writes the record of a site into a folder; `None` takes `out/record` inside the site's folder.
@@ -152,7 +153,7 @@ pub fn write_record(
     out: Option<&Path>,
 ) -> Result<(PathBuf, Written), Error> {
     let usual = || beside(source).join("record");
-    into(source, out, usual, |folder| write::record(record, findings, folder))
+    into((source, &record.site), out, usual, |folder| write::record(record, findings, folder))
 }
 
 /// Writes what changed between two rounds into a folder; `None` takes `out/changes/EARLIER to LATER` inside the site's
@@ -167,7 +168,7 @@ pub fn write_changes(
     out: Option<&Path>,
 ) -> Result<(PathBuf, Written), Error> {
     let usual = || beside(source).join("changes").join(changes.rounds.join(" to "));
-    into(source, out, usual, |folder| write::changes(changes, findings, folder))
+    into((source, &changes.site), out, usual, |folder| write::changes(changes, findings, folder))
 }
 
 /// Writes the field sheet for the next round into a folder; `None` takes `out/form` inside the site's folder.
@@ -181,24 +182,29 @@ pub fn write_form(
     out: Option<&Path>,
 ) -> Result<(PathBuf, Written), Error> {
     let usual = || beside(source).join("form");
-    into(source, out, usual, |folder| write::form(form, findings, folder))
+    into((source, &form.site), out, usual, |folder| write::form(form, findings, folder))
 }
 
 /// Writes results into the folder that is asked for, or into the usual one, where they may go there.
 fn into(
-    source: &Path,
+    (source, site): (&Path, &Site),
     out: Option<&Path>,
     usual: impl FnOnce() -> PathBuf,
     write: impl FnOnce(&Path) -> Result<Written, Error>,
 ) -> Result<(PathBuf, Written), Error> {
-    let folder = out.map_or_else(usual, Path::to_owned);
+    let folder = out.map_or_else(|| of_unit(usual(), site), Path::to_owned);
     write::allowed(&folder, source)?;
     let written = write(&folder)?;
     Ok((folder, written))
 }
 
-/// Where results go unless the user says otherwise.
-fn results_folder(source: &Path, round: &Round) -> PathBuf {
+/// Where the map of a round goes unless the user says otherwise.
+fn results_folder(source: &Path, heads: &Heads) -> PathBuf {
+    of_unit(of_round(source, &heads.round), &heads.site)
+}
+
+/// The folder of a round.
+fn of_round(source: &Path, round: &Round) -> PathBuf {
     beside(source).join(&round.name)
 }
 

@@ -11,12 +11,15 @@
 //! | `across` | the map of values worked out from several rounds |
 //! | `compare` | what changed between two of them |
 //! | `form` | the field sheet for the next one |
+//! | `aquifer_units` | the folders of aquifer units |
 //! | `files` | the same, and the results written |
 //! | `batch` | many sites and rounds |
 //! | `verify` | results held against what they were made from |
 
 mod across;
 mod all_rounds;
+#[cfg(feature = "formats")]
+mod aquifer_units;
 #[cfg(all(feature = "formats", feature = "sheet"))]
 mod batch;
 mod compare;

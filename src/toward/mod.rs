@@ -90,4 +90,4 @@ pub use spreading::{
 pub use target::Target;
 pub use travel::{Conductor, retardation};
 pub use types::Toward;
-pub use vertical::{Nested, NoGradient, VerticalGradient, gradients as vertical_gradients};
+pub use vertical::{Middle, Nested, NoGradient, VerticalGradient, gradients as vertical_gradients};

@@ -61,23 +61,34 @@ pub(crate) fn nests(
     gradients(&nested, distance_m)
 }
 
-fn told(wells: &[Well], why: NoGradient) -> Diagnostic {
-    match why {
-        NoGradient::NoScreen(i) => Diagnostic::new(
-            Code::NoVerticalGradient,
-            format!("well {} is in a nest, but its screen is not given", wells[i].id),
-        )
-        .well(&wells[i].id)
-        .at(&wells[i].origin)
-        .advice("give screen_top and screen_bottom, and the elevation of their reference"),
-        NoGradient::Overlap(i, j) => Diagnostic::new(
-            Code::NoVerticalGradient,
-            format!("the screens of nested wells {} and {} overlap", wells[i].id, wells[j].id),
-        )
-        .well(&wells[i].id)
-        .well(&wells[j].id)
-        .at(&wells[i].origin)
-        .at(&wells[j].origin)
-        .advice("a vertical gradient needs screens at different depths"),
+impl NoGradient {
+    /// What is missing, in words.
+    pub(crate) fn in_words(self, wells: &[Well]) -> String {
+        let id = |i: usize| &wells[i].id;
+        match self {
+            Self::NoScreen(i) => {
+                format!("well {} is in a nest, but its screen is not given", id(i))
+            }
+            Self::BelowScreen(i) => {
+                format!("well {} is in a nest, but its level is below its screen", id(i))
+            }
+            Self::Overlap(i, j) => {
+                format!("the screens of nested wells {} and {} overlap", id(i), id(j))
+            }
+        }
     }
+}
+
+fn told(wells: &[Well], why: NoGradient) -> Diagnostic {
+    let (of, advice) = match why {
+        NoGradient::NoScreen(i) => {
+            (vec![i], "give screen_top and screen_bottom, and the elevation of their reference")
+        }
+        NoGradient::BelowScreen(i) => (vec![i], "check the reading and the depths of the screen"),
+        NoGradient::Overlap(i, j) => {
+            (vec![i, j], "a vertical gradient needs screens at different depths")
+        }
+    };
+    let found = Diagnostic::new(Code::NoVerticalGradient, why.in_words(wells)).advice(advice);
+    of.into_iter().fold(found, |found, i| found.well(&wells[i].id).at(&wells[i].origin))
 }

@@ -22,6 +22,23 @@ pub struct Nested {
     pub screen_m: Option<(f64, f64)>,
 }
 
+/// The middle of what a screen takes its head from: of its part below the water level, where that is inside it. `None` where
+/// all of it is above the water level.
+fn middle(screen: Screen, head_m: f64) -> Option<Middle> {
+    let below = Screen { top: screen.top.min(head_m), ..screen };
+    let elevation_m = below.middle();
+    (below.top > below.bottom).then_some(Middle { elevation_m, saturated: below != screen })
+}
+
+/// The middle of a screen, which the head of a well stands for.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Middle {
+    /// Its elevation, m.
+    pub elevation_m: f64,
+    /// Whether it is that of the saturated part alone: the water level is inside the screen.
+    pub saturated: bool,
+}
+
 /// A vertical gradient between two wells.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct VerticalGradient {
@@ -29,11 +46,13 @@ pub struct VerticalGradient {
     pub upper: usize,
     /// Index of the lower well.
     pub lower: usize,
+    /// The midpoints of the upper screen and the lower one.
+    pub middles: [Middle; 2],
     /// Head of the lower less that of the upper, m: positive when water rises.
     pub head_difference_m: f64,
     /// Its standard deviation, m.
     pub sd_m: f64,
-    /// Distance of the screens' midpoints, m.
+    /// Distance of these midpoints, m.
     pub distance_m: f64,
     /// The gradient, dimensionless: positive is up.
     pub gradient: f64,
@@ -64,18 +83,22 @@ pub enum NoGradient {
     NoScreen(usize),
     /// The screens of these two share a depth.
     Overlap(usize, usize),
+    /// The head of this well is below its screen.
+    BelowScreen(usize),
 }
 
 /// The vertical gradients of all nests, from each well to the next below it.
 ///
 /// Wells within `distance_m` of each other, or linked by wells that are, form a nest. The gradient
-/// is the lower head less the upper over the distance of the screens' midpoints.
+/// is the lower head less the upper over the distance of the screens' midpoints; where the water level is inside a screen, the
+/// midpoint is that of the part below it, which alone gives the head.
 ///
 /// # Units
 /// - `distance_m`: m
 ///
 /// # References
-/// Difference of heads over distance of screen midpoints: common practice, no source. Intervals:
+/// Difference of heads over distance of screen midpoints, of a screen across the water table that of its saturated part: common
+/// practice, no source. Intervals:
 /// the two heads' errors as independent, `docs/uncertainty.md`.
 #[must_use]
 pub fn gradients(wells: &[Nested], distance_m: f64) -> (Vec<VerticalGradient>, Vec<NoGradient>) {
@@ -91,8 +114,14 @@ pub fn gradients(wells: &[Nested], distance_m: f64) -> (Vec<VerticalGradient>, V
         }
         screened.sort_by_key(|(well, _)| well.well);
         for (upper, lower, apart) in stacked(&screened) {
-            let distance_m = upper.1.middle() - lower.1.middle();
+            let middles = [upper, lower].map(|(well, screen)| middle(screen, well.head_m));
             let (upper, lower) = (upper.0, lower.0);
+            let [Some(above), Some(below)] = middles else {
+                let dry = if middles[0].is_none() { upper } else { lower };
+                none.push(NoGradient::BelowScreen(dry.well));
+                continue;
+            };
+            let distance_m = above.elevation_m - below.elevation_m;
             if !apart || distance_m <= 0.0 {
                 none.push(NoGradient::Overlap(upper.well, lower.well));
                 continue;
@@ -104,6 +133,7 @@ pub fn gradients(wells: &[Nested], distance_m: f64) -> (Vec<VerticalGradient>, V
             found.push(VerticalGradient {
                 upper: upper.well,
                 lower: lower.well,
+                middles: [above, below],
                 head_difference_m,
                 sd_m,
                 distance_m,
@@ -155,5 +185,30 @@ mod tests {
         let (found, none) = gradients(&wells, 1.0);
         assert!(found.is_empty());
         assert_eq!(none, [NoGradient::NoScreen(2), NoGradient::Overlap(0, 1)]);
+    }
+
+    /// By hand: a measuring point at 813.052 m, a screen from 3.7 to 7.7 m below it and water at 4.47 m. The screen is from
+    /// 809.352 to 805.352 m, the water at 808.582 m, the middle of what is below it 806.967 m; the lower screen's is 790.342 m.
+    /// 806.967 - 790.342 = 16.625 m, where the middle of the whole upper screen would be 17.010 m away.
+    #[test]
+    fn of_a_screen_across_the_water_table_the_saturated_part_counts() {
+        let point = 813.052;
+        let upper =
+            Nested { head_m: point - 4.47, ..well(0, 0.0, 0.0, Some((point - 7.7, point - 3.7))) };
+        let lower = well(1, 0.0, 809.836, Some((788.842, 791.842)));
+        let (found, none) = gradients(&[upper.clone(), lower.clone()], 1.0);
+        assert!(none.is_empty());
+        let g = found[0];
+        let [above, below] = g.middles;
+        assert!((above.elevation_m - 806.967).abs() < 1e-9 && above.saturated, "{g:?}");
+        assert!((below.elevation_m - 790.342).abs() < 1e-9 && !below.saturated, "{g:?}");
+        assert!((g.distance_m - 16.625).abs() < 1e-9, "{g:?}");
+        // 809.836 - 808.582 = 1.254 m over 16.625 m.
+        assert!((g.gradient - 1.254 / 16.625).abs() < 1e-9, "{g:?}");
+        // A level below the whole screen is no head of it.
+        let dry = Nested { head_m: point - 7.8, ..upper };
+        let (found, none) = gradients(&[dry, lower], 1.0);
+        assert!(found.is_empty());
+        assert_eq!(none, [NoGradient::BelowScreen(0)]);
     }
 }

@@ -14,28 +14,6 @@ use crate::reduce::ReadingAccount;
 use crate::triangulate::Mesh;
 use crate::units::{LengthUnit, brief_to, told_apart};
 
-/// The lowest elevation at which a well would have water, elevation unit, and what is there: where the
-/// reading says down to where it was dry, that depth, `read`; else the highest of bottom, sounded bottom and
-/// screen's bottom, for water below the screen does not enter. `None` for a well whose screen is closed by
-/// silt.
-pub(crate) fn lowest_water(parts: Parts, read: Option<f64>) -> Option<(f64, &'static str)> {
-    let Parts { bottom, sounded, screen_top, screen_bottom } = parts;
-    if sounded.zip(screen_top).is_some_and(|(sounded, top)| sounded >= top) {
-        return None;
-    }
-    if let Some(read) = read {
-        return Some((read, "the depth down to which it was dry"));
-    }
-    let all = [
-        (bottom, "its bottom"),
-        (sounded, "its sounded bottom"),
-        (screen_bottom, "its screen's bottom"),
-    ];
-    // The first of equal ones.
-    let rev = all.into_iter().rev().filter_map(|(at, what)| Some((at?, what)));
-    rev.max_by(|a, b| a.0.total_cmp(&b.0))
-}
-
 /// Holds the surface against every dry well of the mapped unit: M418 where it stands above the level
 /// at which the well would have water by more than 1.96 standard deviations of the difference.
 ///
@@ -71,7 +49,7 @@ pub(crate) fn dry_wells(
         let parts = Parts::of(well, account.measuring_point, settings);
         let read = account.measuring_point.zip(account.dry_to);
         let read = read.map(|(point, depth)| point - round.depth_unit.convert(depth, unit));
-        let (lowest, what) = lowest_water(parts, read)?;
+        let (lowest, what) = parts.lowest_water(read)?;
         let place = control.places()[account.well]?;
         let head = surface.heads.at(place.crs)?;
         let local = control.frame().to_local(place.crs);

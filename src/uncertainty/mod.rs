@@ -48,7 +48,7 @@ pub(crate) use confidence::{LEVEL, NORMAL_SDS};
 pub use covariance::Covariance;
 pub use declared::drawn_from;
 pub use direction::DirectionInterval;
-pub(crate) use dry::{dry_wells, lowest_water};
+pub(crate) use dry::dry_wells;
 pub use ensemble::{DirectionSpread, Ensemble, Share, direction_spread};
 pub use gradient::{GradientError, direction_interval, magnitude_plausibility};
 pub use inferred::{RestsOn, Stretch, Support};

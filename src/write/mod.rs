@@ -3,6 +3,7 @@
 //! The files and their members are described in `docs/outputs.md`. A number in a file is a number that
 //! a stage before has given.
 
+mod all_tables;
 mod allowed;
 mod antimeridian;
 mod changes;
@@ -60,6 +61,7 @@ pub use form::{FormSummary, form, summary as form_summary};
 pub use over_rounds::{over_rounds, summary as over_rounds_summary};
 pub use site_record::{record, summary as record_summary};
 
+use all_tables::{TABLES, Table};
 use context::Context;
 use place::Staging;
 #[cfg(not(feature = "page"))]
@@ -112,20 +114,11 @@ const FILES: &[File] = &[
     File { name: "paths.geojson", write: toward::paths, when: toward::asked_on_earth },
     File { name: "receptors.geojson", write: toward::receptors, when: toward::asked_on_earth },
     File { name: "reaches.geojson", write: toward::reaches, when: toward::asked_on_earth },
-    File { name: "receptors.csv", write: toward::verdicts, when: toward::asked },
     File { name: "depth-to-water.tif", write: toward::depth, when: toward::has_ground },
     File { name: "styles", write: styles::styles, when: sheet::wanted },
     File { name: "surface.qml", write: styles::shading, when: styles::has_shading },
-    File { name: "triangles.csv", write: tables::triangles, when: always },
-    File { name: "heads.csv", write: tables::heads, when: always },
     File { name: "water-levels.xlsx", write: tables::workbook, when: has_workbook },
-    File { name: "water-levels.csv", write: tables::water_levels, when: always },
-    File { name: "wells.csv", write: tables::wells, when: always },
 ];
-
-fn always(_: &Results) -> bool {
-    true
-}
 
 /// Whether positions have a longitude and latitude, which is all that GeoJSON holds.
 fn on_earth(results: &Results) -> bool {
@@ -157,6 +150,7 @@ fn has_judged(results: &Results) -> bool {
 fn file_names(results: &Results) -> Vec<&'static str> {
     let mut names = vec![record::RECORD, SUMMARY];
     names.extend(FILES.iter().filter(|f| (f.when)(results)).map(|f| f.name));
+    names.extend(TABLES.iter().filter(|t| (t.when)(results)).map(|t| t.name));
     names.extend(sheet::files(results, &sheet::FILES));
     names.extend(results.site.settings.formats.iter().map(|f| vector::target(*f)));
     names.extend(RASTERS.iter().filter(|r| (r.when)(&results.map.surfaced)).map(|r| r.name));
@@ -239,13 +233,19 @@ impl Writing {
         let files = FILES.iter().filter(|f| (f.when)(results)).map(Task::File);
         let sheet = sheet::wanted(results).then_some(Task::Sheet);
         let further = formats.iter().map(|f| Task::Further(*f));
-        let tasks: Vec<Task> = sheet.into_iter().chain(further).chain(files).collect();
+        let tables = TABLES.iter().filter(|t| (t.when)(results)).map(Task::Table);
+        let tasks: Vec<Task> =
+            sheet.into_iter().chain(further).chain(files).chain(tables).collect();
+        let marks = results.site.settings.tables;
         let write = |task: &Task| {
             let path = self.staging.path(task.name());
             let written = match task {
                 // Three files, and the one that failed is told.
                 Task::Sheet => return sheet::write(results, sheet::FILES, &self.staging),
                 Task::File(file) => (file.write)(&context, &path),
+                Task::Table(table) => {
+                    (table.grid)(&context).and_then(|grid| grid.csv((&path, marks)))
+                }
                 Task::Further(format) => vector::further(&context, *format, &path),
             };
             written.map_err(self.staging.unwritten(task.name()))
@@ -277,9 +277,10 @@ fn first_error(written: Vec<Result<(), Error>>) -> Result<(), Error> {
 /// What is written on its own.
 enum Task {
     File(&'static File),
+    Table(&'static Table),
     /// The map sheet in its three formats.
     Sheet,
-    /// All layers in a further format.
+    /// All layers, or all tables, in a further format.
     Further(VectorFormat),
 }
 
@@ -287,6 +288,7 @@ impl Task {
     const fn name(&self) -> &'static str {
         match self {
             Self::File(file) => file.name,
+            Self::Table(table) => table.name,
             Self::Sheet => "the map sheet",
             Self::Further(format) => vector::target(*format),
         }

@@ -124,7 +124,7 @@ fn wells(out: &Path) -> BTreeMap<String, Well> {
 }
 
 fn triangles(out: &Path) -> Vec<Triangle> {
-    const WORDS: [&str; 13] = [
+    const WORDS: [&str; 14] = [
         "id",
         "well_1",
         "well_2",
@@ -136,6 +136,7 @@ fn triangles(out: &Path) -> Vec<Triangle> {
         "round",
         "read_from",
         "read_to",
+        "mapped_unit",
         "vertical_datum",
         "elevation_unit",
     ];

@@ -275,6 +275,9 @@ fn overlay(declared: &mut Declared, overrides: &Overrides, said: &mut Vec<Diagno
     if let Some(unit) = overrides.elevation_unit {
         declared.elevation_unit = Some(unit);
     }
+    if let Some(unit) = &overrides.aquifer_unit {
+        declared.aquifer_unit = Some(trimmed(unit.clone()));
+    }
     if overrides.interval.is_some() {
         declared.contours.levels = None;
     }

@@ -23,12 +23,21 @@ pub enum VectorFormat {
     Dxf,
     /// One file for a globe (KML).
     Kml,
+    /// No layers: all tables in one workbook (Office Open XML).
+    Xlsx,
 }
 
 impl VectorFormat {
     /// All of them, in the order they are told.
-    pub const ALL: [Self; 6] =
-        [Self::Shapefile, Self::FlatGeobuf, Self::Csv, Self::GeoParquet, Self::Dxf, Self::Kml];
+    pub const ALL: [Self; 7] = [
+        Self::Shapefile,
+        Self::FlatGeobuf,
+        Self::Csv,
+        Self::GeoParquet,
+        Self::Dxf,
+        Self::Kml,
+        Self::Xlsx,
+    ];
 
     /// The name in `site.toml` and on the command line.
     #[must_use]
@@ -40,6 +49,7 @@ impl VectorFormat {
             Self::GeoParquet => "geoparquet",
             Self::Dxf => "dxf",
             Self::Kml => "kml",
+            Self::Xlsx => "xlsx",
         }
     }
 }

@@ -17,6 +17,8 @@ pub struct Overrides {
     pub crs: Option<String>,
     /// The unit of elevations.
     pub elevation_unit: Option<LengthUnit>,
+    /// The aquifer unit to map.
+    pub aquifer_unit: Option<String>,
     /// The node distance, in the site's length unit (the CRS's own unless declared).
     pub cell: Option<f64>,
     /// The contour interval, elevation unit.

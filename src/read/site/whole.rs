@@ -17,6 +17,7 @@ use crate::read::settings::of_site::Settings;
 use crate::read::settings::overrides::Overrides;
 use crate::read::wells::left_out::LeftOut;
 use crate::read::wells::pumped::PumpedWell;
+use crate::read::wells::unit;
 use crate::read::wells::well::{Calibration, MeasuringPoint, Well};
 
 use super::said::settled;
@@ -83,6 +84,13 @@ impl Site {
     #[must_use]
     pub fn has_cones(&self) -> bool {
         self.settings.surface.method.has(Fact::Drift) && !self.pumped_wells.is_empty()
+    }
+
+    /// The aquifer units that the register names, each once, in the order of their names. Case and outer spaces make no
+    /// difference.
+    #[must_use]
+    pub fn aquifer_units(&self) -> Vec<&str> {
+        unit::of_wells(&self.wells)
     }
 
     /// Reads one of its rounds, the newest when no name is given.

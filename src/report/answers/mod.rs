@@ -9,9 +9,7 @@ mod types;
 mod words;
 
 pub use summary::{Distances, GroundSummary, TowardSummary};
-pub use types::{
-    AcrossRow, FlowRow, PathRow, PlaceRow, PumpedRow, RankRow, ReachRow, VerdictRow, VerticalRow,
-};
+pub use types::{AcrossRow, FlowRow, PathRow, PlaceRow, PumpedRow, RankRow, ReachRow, VerdictRow};
 
 #[cfg(any(feature = "formats", feature = "page"))]
 pub(crate) use rows::Rows;

@@ -4,7 +4,7 @@
 use std::borrow::Cow;
 
 use super::types::{
-    AcrossRow, FlowRow, PathRow, PlaceRow, PumpedRow, RankRow, ReachRow, VerdictRow, VerticalRow,
+    AcrossRow, FlowRow, PathRow, PlaceRow, PumpedRow, RankRow, ReachRow, VerdictRow,
 };
 use crate::diag::listed;
 use crate::report::digits;
@@ -20,7 +20,6 @@ use crate::toward::Sense;
 use crate::toward::Toward;
 use crate::toward::TracedPath;
 use crate::toward::Verdict;
-use crate::toward::VerticalGradient;
 use crate::toward::Way;
 use crate::uncertainty::DirectionInterval;
 use crate::units::Azimuth;
@@ -313,22 +312,6 @@ impl<'a> Rows<'a> {
             mapped_area_m2: zone.mapped.known(digits::area(zone.mapped.area_m2)),
             mapped_width_m: zone.mapped.known(digits::length(zone.mapped.width_m)),
             mapped_downgradient_m: zone.mapped.known(digits::length(zone.mapped.downgradient_m)),
-        }
-    }
-
-    pub(crate) fn vertical(&self, g: &VerticalGradient) -> VerticalRow<'a> {
-        let wells = &self.results.map.site.wells;
-        VerticalRow {
-            upper: &wells[g.upper].id,
-            lower: &wells[g.lower].id,
-            water_flows: g.direction(),
-            head_difference_m: digits::height(g.head_difference_m),
-            head_difference_ft: digits::height(self.feet(g.head_difference_m)),
-            sd_m: digits::height(g.sd_m),
-            distance_m: digits::height(g.distance_m),
-            gradient: digits::gradient(g.gradient),
-            gradient_low: digits::gradient(g.low),
-            gradient_high: digits::gradient(g.high),
         }
     }
 }

@@ -5,8 +5,9 @@ use serde::Serialize;
 
 use super::rows::Rows;
 use super::sentences::sentences;
-use super::types::{AcrossRow, PlaceRow, PumpedRow, RankRow, ReachRow, VerdictRow, VerticalRow};
+use super::types::{AcrossRow, PlaceRow, PumpedRow, RankRow, ReachRow, VerdictRow};
 use crate::report::digits;
+use crate::report::nests::VerticalRow;
 use crate::report::results::Results;
 use crate::toward::Role;
 use crate::toward::STEP_ERROR;
@@ -103,7 +104,11 @@ impl<'a> TowardSummary<'a> {
             reaches: reaches.collect(),
             across_barriers: toward.across.iter().map(|pair| rows.across(pair)).collect(),
             pumped_wells: toward.pumped.iter().map(Rows::pumped).collect(),
-            vertical_gradients: toward.vertical.iter().map(|g| rows.vertical(g)).collect(),
+            vertical_gradients: toward
+                .vertical
+                .iter()
+                .map(|g| VerticalRow::of(results.map, g))
+                .collect(),
             ground: toward.ground.as_ref().map(|g| GroundSummary {
                 nodes_unknown: g.unknown,
                 nodes_above: g.above,

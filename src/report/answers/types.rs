@@ -344,31 +344,6 @@ pub struct PumpedRow<'a> {
     pub mapped_downgradient_m: Option<f64>,
 }
 
-/// A vertical gradient between nested wells.
-#[derive(Debug, Clone, Serialize, JsonSchema)]
-pub struct VerticalRow<'a> {
-    /// The upper well.
-    pub upper: &'a str,
-    /// The lower well.
-    pub lower: &'a str,
-    /// `up`, `down` or `not resolved`.
-    pub water_flows: &'static str,
-    /// Lower head less upper, m.
-    pub head_difference_m: f64,
-    /// The same, ft.
-    pub head_difference_ft: f64,
-    /// Its standard deviation, m.
-    pub sd_m: f64,
-    /// Distance of the midpoints of the screens, m.
-    pub distance_m: f64,
-    /// Gradient, positive up.
-    pub gradient: f64,
-    /// Lower end of its 95 % interval.
-    pub gradient_low: f64,
-    /// Upper end.
-    pub gradient_high: f64,
-}
-
 /// Two wells on the two sides of a barrier.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct AcrossRow<'a> {

@@ -6,7 +6,7 @@
 //! | `plan` | the rounds of a site, what their maps share, where each goes |
 //! | `spread` | work on as many threads as there are |
 //!
-//! A unit of the work is one round of one site: [`super::draw`] with the options that its results keep. Units know
+//! A unit of the work is one round of one site, or of one of its aquifer units: [`super::draw`] with the options that its results keep. Units know
 //! nothing of each other, so that one that fails stops no other.
 
 mod plan;
@@ -47,7 +47,7 @@ pub fn draw_all(batch: &Batch, heard: &(dyn Fn(Event) + Sync)) -> Vec<Unit> {
 /// Draws one round, if it has changed.
 fn done(batch: &Batch, job: &Job) -> Unit {
     let source = &batch.sites[job.site];
-    let mut unit = Unit::of(source, Some(job.site_name.clone()), job.overrides.round.clone());
+    let mut unit = Unit::of(source, Some(job.site_name.clone()), &job.overrides);
     unit.folder = Some(job.folder.clone());
     if job.is_current {
         unit.state = State::Unchanged;

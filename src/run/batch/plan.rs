@@ -3,12 +3,14 @@
 use std::path::{Path, PathBuf};
 
 use super::types::{Asked, Batch, Unit};
+use crate::diag::{Code, Diagnostic};
 use crate::draw::SheetNeeds;
 use crate::error::Error;
 use crate::geom::bounds;
 use crate::map::Map;
-use crate::read::{CommonFrame, Overrides};
+use crate::read::{CommonFrame, Overrides, Site};
 use crate::report::Results;
+use crate::run::aquifer_units::of_unit;
 use crate::run::files::beside;
 use crate::run::rounds::SiteRounds;
 use crate::run::stages::{drawn_on, surfaced};
@@ -30,27 +32,60 @@ pub(super) struct Job {
 /// A round to be drawn, or why a site has none.
 pub(super) type Planned = Result<Job, Box<Unit>>;
 
-/// The rounds of a site that are asked for; a unit that tells why where there are none.
+/// The rounds of a site that are asked for, of each aquifer unit where these are; a unit that tells why where there are none.
 pub(super) fn of(batch: &Batch, site: usize) -> Vec<Planned> {
     let source = &batch.sites[site];
     let found = SiteRounds::read(source, batch.overrides).and_then(|all| {
         let names = names(&all, batch.rounds)?;
-        Ok((all, names))
+        let units = if batch.each_aquifer_unit { units(&all.site)? } else { Vec::new() };
+        Ok((all, names, units))
     });
-    let (all, names) = match found {
+    let (all, names, units) = match found {
         Ok(found) => found,
-        Err(error) => {
-            let mut unit = Unit::of(source, None, None);
-            unit.ended(&error);
-            return vec![Err(Box::new(unit))];
+        Err(error) => return vec![Err(ended(source, batch.overrides, &error))],
+    };
+    if !batch.each_aquifer_unit {
+        return of_rounds(batch, site, &all, &names);
+    }
+    let of_unit = |unit: String| {
+        let overrides = Overrides { aquifer_unit: Some(unit), ..batch.overrides.clone() };
+        match SiteRounds::read(source, &overrides) {
+            Ok(all) => of_rounds(batch, site, &all, &names),
+            Err(error) => vec![Err(ended(source, &overrides, &error))],
         }
     };
+    units.into_iter().flat_map(of_unit).collect()
+}
+
+/// A unit of the work that came to nothing.
+fn ended(source: &Path, overrides: &Overrides, error: &Error) -> Box<Unit> {
+    let mut unit = Unit::of(source, None, &Overrides { round: None, ..overrides.clone() });
+    unit.ended(error);
+    Box::new(unit)
+}
+
+/// The aquifer units of a register.
+fn units(site: &Site) -> Result<Vec<String>, Error> {
+    let units: Vec<String> = site.aquifer_units().into_iter().map(str::to_owned).collect();
+    if units.is_empty() {
+        let told =
+            Diagnostic::new(Code::UnitUnnamed, "the register names no aquifer unit".to_owned());
+        let advice =
+            "give the wells their `aquifer_unit` in the register, or draw without --aquifer-unit";
+        return Err(Error::Check(vec![told.advice(advice)]));
+    }
+    Ok(units)
+}
+
+/// Rounds of a site, as the command line has them.
+fn of_rounds(batch: &Batch, site: usize, all: &SiteRounds, names: &[String]) -> Vec<Planned> {
+    let source = &batch.sites[site];
     let folder = folder_of(source, batch.out, batch.sites.len());
     let site_name = &all.site.settings.name;
     let job = |name: &String, common_frame: Option<CommonFrame>| {
         let overrides =
-            Overrides { round: Some(name.clone()), common_frame, ..batch.overrides.clone() };
-        let folder = folder.join(name);
+            Overrides { round: Some(name.clone()), common_frame, ..all.site.asked.clone() };
+        let folder = of_unit(folder.join(name), &all.site);
         Job { site, site_name: site_name.clone(), overrides, folder, is_current: false }
     };
     let is_current = |job: &Job| {
@@ -66,15 +101,15 @@ pub(super) fn of(batch: &Batch, site: usize) -> Vec<Planned> {
         return names.iter().map(|name| marked(job(name, None))).collect();
     }
     // What all of them share follows from their inputs: where none of these has changed, neither has it.
-    let before =
-        write::made_of(&folder.join(&names[0])).and_then(|m| m.asked()?.overrides.common_frame);
+    let before = write::made_of(&of_unit(folder.join(&names[0]), &all.site))
+        .and_then(|m| m.asked()?.overrides.common_frame);
     if let Some(before) = before.filter(|frame| frame.rounds == names && !batch.force) {
         let jobs: Vec<Job> = names.iter().map(|name| job(name, Some(before.clone()))).collect();
         if jobs.iter().all(is_current) {
             return jobs.into_iter().map(|job| Ok(Job { is_current: true, ..job })).collect();
         }
     }
-    let frame = common_frame(&all, &names);
+    let frame = common_frame(all, names);
     names.iter().map(|name| marked(job(name, frame.clone()))).collect()
 }
 

@@ -28,10 +28,12 @@ pub struct Batch<'a> {
     pub sites: &'a [PathBuf],
     /// Their rounds.
     pub rounds: &'a Asked,
+    /// Whether each aquifer unit of the register has a map of its own, or the one that the site names.
+    pub each_aquifer_unit: bool,
     /// What the command line says of all of them; its round has no effect.
     pub overrides: &'a Overrides,
     /// The folder of all results: `ROUND` in it for one site, `SITE/ROUND` for several. `None` takes `out/ROUND` inside
-    /// each site's folder.
+    /// each site's folder. The map of a unit that the command line names is in `units/UNIT` below these.
     pub out: Option<&'a Path>,
     /// Whether what would become the same again is drawn all the same.
     pub force: bool,
@@ -92,7 +94,8 @@ impl State {
     }
 }
 
-/// One round of one site; without a round a site that could not be read.
+/// One round of one site, of one of its aquifer units where these are asked for; without a round a site that could not be
+/// read.
 #[derive(Debug, Clone)]
 pub struct Unit {
     /// The site as it was given.
@@ -101,6 +104,8 @@ pub struct Unit {
     pub site: Option<String>,
     /// The round.
     pub round: Option<String>,
+    /// The aquifer unit, where the command line names it.
+    pub aquifer_unit: Option<String>,
     /// The folder of its results.
     pub folder: Option<PathBuf>,
     /// What became of it.
@@ -118,11 +123,13 @@ pub struct Unit {
 }
 
 impl Unit {
-    pub(super) fn of(source: &Path, site: Option<String>, round: Option<String>) -> Self {
+    /// That of a site, and of what the command line says of it.
+    pub(super) fn of(source: &Path, site: Option<String>, overrides: &Overrides) -> Self {
         Self {
             source: source.to_owned(),
             site,
-            round,
+            round: overrides.round.clone(),
+            aquifer_unit: overrides.aquifer_unit.clone(),
             folder: None,
             state: State::Unchanged,
             control_points: None,
@@ -139,11 +146,12 @@ impl Unit {
         self.site.clone().unwrap_or_else(|| self.source.display().to_string())
     }
 
-    /// Site and round in words.
+    /// Site, unit and round in words.
     #[must_use]
     pub fn name(&self) -> String {
-        let round = self.round.as_ref().map_or_else(String::new, |name| format!(", round {name}"));
-        self.site_name() + &round
+        let unit = self.aquifer_unit.as_ref().map(|unit| format!(", {unit}"));
+        let round = self.round.as_ref().map(|name| format!(", round {name}"));
+        self.site_name() + &unit.unwrap_or_default() + &round.unwrap_or_default()
     }
 
     /// Says why there is no map.
@@ -162,6 +170,7 @@ impl Unit {
             site: self.site.as_deref(),
             source: self.source.to_string_lossy().into_owned(),
             round: self.round.as_deref(),
+            aquifer_unit: self.aquifer_unit.as_deref(),
             state: self.state.word(),
             why: self.state.why(),
             folder: self.folder.as_ref().map(|folder| folder.to_string_lossy().into_owned()),
@@ -183,6 +192,8 @@ pub struct UnitSummary<'a> {
     source: String,
     /// The round; null where the site could not be read.
     round: Option<&'a str>,
+    /// The aquifer unit, where the command line names it.
+    aquifer_unit: Option<&'a str>,
     /// What became of it.
     #[schemars(extend("enum" = State::words()))]
     state: &'static str,

@@ -77,6 +77,7 @@ impl GatheredRound {
                 round: text("round").unwrap_or_default(),
                 read_from: text("from"),
                 read_to: text("to"),
+                mapped_unit: text("aquifer_unit"),
                 vertical_datum: text("vertical_datum"),
                 elevation_unit: text("elevation_unit").unwrap_or_default(),
             },
@@ -94,6 +95,13 @@ impl GatheredRound {
 
     /// By site, then in time.
     pub(super) fn order(&self) -> impl Ord + use<'_> {
-        (&self.of.site, &self.of.read_from, &self.of.round, self.toward, &self.folder)
+        (
+            &self.of.site,
+            &self.of.read_from,
+            &self.of.round,
+            &self.of.mapped_unit,
+            self.toward,
+            &self.folder,
+        )
     }
 }

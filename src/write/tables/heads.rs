@@ -1,8 +1,5 @@
 //! `heads.csv`: every reading, and the mean where a head is one, with the terms that the head is the sum of.
 
-use std::io;
-use std::path::Path;
-
 use geo::Coord;
 
 use crate::diag::Code;
@@ -16,6 +13,7 @@ use crate::units::Decimal;
 use crate::units::LengthUnit;
 use crate::write::context::Context;
 use crate::write::tables::columns::Columns;
+use crate::write::tables::grid::Grid;
 
 /// A row: a reading, or a mean.
 struct Row<'a> {
@@ -38,23 +36,23 @@ impl<'a> Row<'a> {
     }
 }
 
-/// Writes every reading of the round, in the order of wells and readings.
-pub(in crate::write) fn heads(context: &Context, path: &Path) -> io::Result<()> {
+fn whole(number: u32) -> Decimal {
+    Decimal::new(f64::from(number), 0)
+}
+
+/// Every reading of the round, in the order of wells and readings.
+pub(in crate::write) fn heads<'a>(context: &'a Context<'a>) -> Grid<'a> {
     let rows = context.levels.rows();
-    columns(context).with_round(&context.of).write(
-        (path, context.results.site.settings.tables),
-        rows.len(),
-        |i| {
-            let level = &rows[i];
-            Row {
-                level,
-                reading: context.levels.reading(level),
-                well: &context.results.site.wells[level.well],
-                position: context.results.control.places()[level.well].map(|p| p.crs),
-                terms: context.levels.terms(level),
-            }
-        },
-    )
+    columns(context).with_round(&context.of).grid(rows.len(), move |i| {
+        let level = &rows[i];
+        Row {
+            level,
+            reading: context.levels.reading(level),
+            well: &context.results.site.wells[level.well],
+            position: context.results.control.places()[level.well].map(|p| p.crs),
+            terms: context.levels.terms(level),
+        }
+    })
 }
 
 fn columns<'a>(context: &'a Context<'a>) -> Columns<'a, Row<'a>> {
@@ -75,7 +73,7 @@ fn columns<'a>(context: &'a Context<'a>) -> Columns<'a, Row<'a>> {
             Contoured::No { .. } => "no",
         })
         .with("read_at", |r| r.reading.moment.map(|m| m.to_string()))
-        .with("number", |r| r.own(|reading| reading.number).flatten().map(|n| n.to_string()))
+        .with("number", |r| r.own(|reading| reading.number).flatten().map(whole))
         .with("status", |r| r.reading.status.word())
         .with("instrument", |r| r.own(|reading| reading.instrument.as_deref()).flatten())
         .with(of_depth("hold"), |r| r.terms.hold)
@@ -124,5 +122,7 @@ fn columns<'a>(context: &'a Context<'a>) -> Columns<'a, Row<'a>> {
         })
         .with("remark", |r| r.own(|reading| reading.remark.as_deref()).flatten())
         .with("file", |r| &*r.reading.origin.file)
-        .with("line", |r| r.own(|reading| reading.origin.line).flatten().map(|n| n.to_string()))
+        .with("line", |r| {
+            r.own(|reading| reading.origin.line).flatten().map(|line| Decimal::new(line as f64, 0))
+        })
 }

@@ -2,6 +2,7 @@
 
 mod cell;
 mod columns;
+mod grid;
 mod heads;
 mod marks;
 mod rows;
@@ -14,10 +15,12 @@ mod workbook;
 
 pub(super) use cell::{safe, text};
 pub(super) use columns::of_round;
+pub(super) use grid::Grid;
 pub(super) use heads::heads;
 pub(super) use marks::{whole, writer};
 pub(super) use site_record::{fits as record_fits, xlsx as record_workbook};
-pub(super) use table::table;
+pub(super) use table::{grid, table};
 pub(super) use triangles::triangles;
-pub(super) use water_levels::{csv as water_levels, fit_a_workbook, xlsx as workbook};
+pub(super) use water_levels::{fit_a_workbook, water_levels, xlsx as workbook};
 pub(super) use wells::wells;
+pub(super) use workbook::sheets;

@@ -1,5 +1,4 @@
-//! A row as cells: the members of its struct one after another, as the writer of CSV takes them, with numbers that have
-//! the decimal mark of the site.
+//! A row as cells: the members of its struct one after another, as the writer of CSV takes them.
 
 use std::fmt;
 
@@ -7,26 +6,34 @@ use serde::Serialize;
 use serde::ser::{Impossible, SerializeStruct, SerializeTuple};
 
 use super::cell::NUMBER;
-use crate::read::TableMarks;
+use super::grid::Cell;
 use crate::units::finite;
 
 /// The cells of a row.
 ///
 /// # Errors
 /// When the row holds what no cell can.
-pub(super) fn cells(row: &impl Serialize, marks: TableMarks) -> Result<Vec<String>, fmt::Error> {
+pub(super) fn cells(row: &impl Serialize) -> Result<Vec<Cell<'static>>, fmt::Error> {
     let mut cells = Vec::new();
-    row.serialize(Cells(&mut cells, marks))?;
+    row.serialize(Cells(&mut cells))?;
     Ok(cells)
 }
 
-struct Cells<'v>(&'v mut Vec<String>, TableMarks);
+struct Cells<'v>(&'v mut Vec<Cell<'static>>);
 
 impl Cells<'_> {
     #[expect(clippy::unnecessary_wraps, reason = "serde asks for it")]
-    fn put(self, text: impl Into<String>) -> Result<(), fmt::Error> {
-        self.0.push(text.into());
+    fn put(self, cell: Cell<'static>) -> Result<(), fmt::Error> {
+        self.0.push(cell);
         Ok(())
+    }
+
+    fn figure(self, number: impl ToString) -> Result<(), fmt::Error> {
+        self.put(Cell::Figure(number.to_string()))
+    }
+
+    fn safe(self, text: impl Into<String>) -> Result<(), fmt::Error> {
+        self.put(Cell::Safe(text.into()))
     }
 }
 
@@ -39,7 +46,7 @@ impl SerializeStruct for Cells<'_> {
         _: &'static str,
         value: &T,
     ) -> Result<(), fmt::Error> {
-        value.serialize(Cells(self.0, self.1))
+        value.serialize(Cells(self.0))
     }
 
     fn end(self) -> Result<(), fmt::Error> {
@@ -52,7 +59,7 @@ impl SerializeTuple for Cells<'_> {
     type Error = fmt::Error;
 
     fn serialize_element<T: ?Sized + Serialize>(&mut self, value: &T) -> Result<(), fmt::Error> {
-        value.serialize(Cells(self.0, self.1))
+        value.serialize(Cells(self.0))
     }
 
     fn end(self) -> Result<(), fmt::Error> {
@@ -83,31 +90,30 @@ impl serde::Serializer for Cells<'_> {
     type SerializeStructVariant = No;
 
     fn serialize_bool(self, v: bool) -> Result<(), fmt::Error> {
-        self.put(v.to_string())
+        self.safe(v.to_string())
     }
     fn serialize_i64(self, v: i64) -> Result<(), fmt::Error> {
-        self.put(v.to_string())
+        self.figure(v)
     }
     fn serialize_i32(self, v: i32) -> Result<(), fmt::Error> {
-        self.put(v.to_string())
+        self.figure(v)
     }
     fn serialize_u64(self, v: u64) -> Result<(), fmt::Error> {
-        self.put(v.to_string())
+        self.figure(v)
     }
     fn serialize_u32(self, v: u32) -> Result<(), fmt::Error> {
-        self.put(v.to_string())
+        self.figure(v)
     }
     fn serialize_f64(self, v: f64) -> Result<(), fmt::Error> {
         // The writer of CSV has no plus in an exponent.
         let text = zmij::Buffer::new().format(finite(v)).replace("e+", "e");
-        let text = self.1.number(text);
-        self.put(text)
+        self.figure(text)
     }
     fn serialize_str(self, v: &str) -> Result<(), fmt::Error> {
-        self.put(v)
+        self.safe(v)
     }
     fn serialize_none(self) -> Result<(), fmt::Error> {
-        self.put("")
+        self.put(Cell::Empty)
     }
     fn serialize_some<T: ?Sized + Serialize>(self, v: &T) -> Result<(), fmt::Error> {
         v.serialize(self)
@@ -118,18 +124,20 @@ impl serde::Serializer for Cells<'_> {
         _: u32,
         word: &'static str,
     ) -> Result<(), fmt::Error> {
-        self.put(word)
+        self.safe(word)
     }
     fn serialize_newtype_struct<T: ?Sized + Serialize>(
         self,
         name: &'static str,
         v: &T,
     ) -> Result<(), fmt::Error> {
-        let (first, marks) = (self.0.len(), self.1);
-        v.serialize(Cells(self.0, marks))?;
-        if name == NUMBER {
-            for cell in &mut self.0[first..] {
-                *cell = marks.number(std::mem::take(cell));
+        let first = self.0.len();
+        v.serialize(Cells(self.0))?;
+        for cell in &mut self.0[first..] {
+            if let Cell::Safe(text) = cell
+                && name == NUMBER
+            {
+                *cell = Cell::Figure(std::mem::take(text));
             }
         }
         Ok(())
@@ -172,7 +180,12 @@ mod tests {
     #![expect(clippy::unwrap_used, reason = "a test may panic")]
 
     use super::*;
+    use crate::read::TableMarks;
     use crate::write::tables::cell::Number;
+
+    fn texts(row: &impl Serialize, marks: TableMarks) -> Vec<String> {
+        cells(row).unwrap().iter().map(|cell| cell.text(marks).into_owned()).collect()
+    }
 
     #[derive(Serialize)]
     struct Row<'a> {
@@ -196,7 +209,7 @@ mod tests {
     #[test]
     fn numbers_alone_have_the_sites_decimal_mark() {
         let marks = TableMarks { decimal_comma: true, ..TableMarks::default() };
-        assert_eq!(cells(&ROW, marks).unwrap(), ["3", "1.5", "-12,25", "0,5", "true", "", "-2"]);
+        assert_eq!(texts(&ROW, marks), ["3", "1.5", "-12,25", "0,5", "true", "", "-2"]);
     }
 
     #[test]
@@ -206,7 +219,7 @@ mod tests {
             let mut text = csv::WriterBuilder::new().has_headers(false).from_writer(Vec::new());
             text.serialize(row()).unwrap();
             let text = String::from_utf8(text.into_inner().unwrap()).unwrap();
-            let cells = cells(&row(), TableMarks::default()).unwrap();
+            let cells = texts(&row(), TableMarks::default());
             assert_eq!(text.trim_end(), cells.join(","));
         }
     }

@@ -9,7 +9,8 @@ use crate::report::{
     VisitOfRecord, WellOfRecord,
 };
 use crate::units::Decimal;
-use crate::write::tables::columns::{Cell, Columns};
+use crate::write::tables::columns::Columns;
+use crate::write::tables::grid::Cell;
 use crate::write::tables::workbook::{self, MOST_ROWS, Sheet};
 
 /// Columns that a sheet has room for beside those of changes and extremes.

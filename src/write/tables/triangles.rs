@@ -2,7 +2,6 @@
 
 use std::borrow::Cow;
 use std::io;
-use std::path::Path;
 
 use serde::Serialize;
 
@@ -10,14 +9,15 @@ use crate::report::digits;
 use crate::write::context::Context;
 use crate::write::tables::cell;
 use crate::write::tables::cell::Number;
-use crate::write::tables::table::table;
+use crate::write::tables::grid::Grid;
+use crate::write::tables::table::grid;
 
 #[derive(Default, Serialize)]
-struct Row<'a> {
+struct Row {
     id: usize,
-    well_1: &'a str,
-    well_2: &'a str,
-    well_3: &'a str,
+    well_1: String,
+    well_2: String,
+    well_3: String,
     head_1_m: Number,
     head_2_m: Number,
     head_3_m: Number,
@@ -44,18 +44,17 @@ struct Row<'a> {
     marks: String,
 }
 
-/// Writes the triangles, one row each.
-pub(in crate::write) fn triangles(context: &Context, path: &Path) -> io::Result<()> {
+/// The triangles, one row each.
+pub(in crate::write) fn triangles<'a>(context: &'a Context<'a>) -> io::Result<Grid<'a>> {
     let points = context.results.control.points();
     let triangles = context.results.mesh.triangles();
     let flows = &context.results.flow.triangles;
     // Each name stands in some six triangles.
     let names: Vec<Cow<str>> = points.iter().map(|p| cell::text(&p.id)).collect();
-    let marks = context.results.site.settings.tables;
-    table((path, marks), &context.of.made_safe(cell::safe), triangles.len(), |i| {
+    grid(context.of.made_safe(cell::safe), triangles.len(), move |i| {
         let (triangle, flow) = (&triangles[i], &flows[i]);
         let sure = context.sure(i);
-        let [well_1, well_2, well_3] = triangle.corners.map(|k| names[k].as_ref());
+        let [well_1, well_2, well_3] = triangle.corners.map(|k| names[k].clone().into_owned());
         let [a, b, c] = triangle.corners.map(|k| context.units.elevation(points[k].head));
         Row {
             id: i + 1,

@@ -3,33 +3,32 @@
 use std::io;
 use std::path::Path;
 
-use crate::report::WaterLevel;
-use crate::report::day_and_time;
-use crate::report::water_levels;
+use crate::report::{self, WaterLevel, day_and_time};
 use crate::write::context::Context;
 use crate::write::tables::columns::Columns;
+use crate::write::tables::grid::Grid;
 use crate::write::tables::workbook;
 
-/// Writes a row for each well, by name.
-pub(in crate::write) fn csv(context: &Context, path: &Path) -> io::Result<()> {
-    let rows = water_levels(context.results, &context.levels);
+/// A row for each well, by name, and what it belongs to.
+pub(in crate::write) fn water_levels<'a>(context: &'a Context<'a>) -> Grid<'a> {
+    let rows = report::water_levels(context.results, &context.levels);
     let of = &context.of;
     // Its headings name datum and unit.
     let columns = columns(context)
         .with("Site", |_| of.site.as_str())
         .with("Round", |_| of.round.as_str())
+        .with("Mapped unit", |_| of.mapped_unit.as_deref())
         .with("Measured from", |_| of.read_from.as_deref())
         .with("Measured to", |_| of.read_to.as_deref());
-    columns.write((path, context.results.site.settings.tables), rows.len(), |i| rows[i].clone())
+    columns.grid(rows.len(), move |i| rows[i].clone())
 }
 
-/// Writes the same as a workbook.
+/// Writes the same as a workbook, without what it belongs to.
 pub(in crate::write) fn xlsx(context: &Context, path: &Path) -> io::Result<()> {
-    let rows = water_levels(context.results, &context.levels);
-    let (site, round) = (&context.results.site.settings.name, &context.results.round.name);
+    let rows = report::water_levels(context.results, &context.levels);
     let columns = columns(context);
     let sheet = workbook::Sheet::of("Water levels", &columns, &rows);
-    workbook::write(path, &format!("{site}, {round}"), vec![sheet])
+    workbook::write(path, &context.of.in_words(), vec![sheet])
 }
 
 /// Whether the workbook has room for the wells.

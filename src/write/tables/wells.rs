@@ -1,23 +1,17 @@
 //! `wells.csv`: the wells of the register, where they stand and how they are built.
 
-use std::io;
-use std::path::Path;
-
 use crate::read::DepthDatum;
 use crate::report::WellRow;
 use crate::report::well_table;
 use crate::units::LengthUnit;
 use crate::write::context::Context;
 use crate::write::tables::columns::Columns;
+use crate::write::tables::grid::Grid;
 
-/// Writes the wells, by name.
-pub(in crate::write) fn wells(context: &Context, path: &Path) -> io::Result<()> {
+/// The wells, by name.
+pub(in crate::write) fn wells<'a>(context: &'a Context<'a>) -> Grid<'a> {
     let rows = well_table(context.results);
-    columns(context).with_round(&context.of).write(
-        (path, context.results.site.settings.tables),
-        rows.len(),
-        |i| rows[i].clone(),
-    )
+    columns(context).with_round(&context.of).grid(rows.len(), move |i| rows[i].clone())
 }
 
 fn columns<'a>(context: &'a Context<'a>) -> Columns<'a, WellRow<'a>> {

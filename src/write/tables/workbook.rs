@@ -10,7 +10,8 @@ use rust_xlsxwriter::{
 };
 
 use crate::diag::printable;
-use crate::write::tables::columns::{Cell, Columns};
+use crate::write::tables::columns::Columns;
+use crate::write::tables::grid::{Cell, Grid};
 
 /// Rows that a sheet has room for, the headings among them.
 ///
@@ -25,6 +26,9 @@ const MOST_CHARACTERS: usize = 16_000;
 const WIDTH: f64 = 14.0;
 const LAST_WIDTH: f64 = 60.0;
 
+/// The widest that a column is made for its cells, pixels.
+const WIDEST: u32 = 330;
+
 /// The day of the first archives of this kind: no file holds the time of the run.
 const MADE: (u16, u8, u8) = (1980, 1, 1);
 
@@ -33,6 +37,8 @@ pub(super) struct Sheet<'a> {
     name: &'static str,
     headings: Vec<&'a str>,
     rows: Box<dyn Iterator<Item = Vec<Cell<'a>>> + 'a>,
+    /// Whether columns are as wide as their cells; else all have one width, and the last one room for words.
+    fitted: bool,
 }
 
 impl<'a> Sheet<'a> {
@@ -43,7 +49,15 @@ impl<'a> Sheet<'a> {
         rows: &'a [R],
     ) -> Self {
         let cells = rows.iter().map(|row| -> Vec<Cell<'a>> { columns.cells(row) });
-        Self { name, headings: columns.headings().collect(), rows: Box::new(cells) }
+        Self { name, headings: columns.headings().collect(), rows: Box::new(cells), fitted: false }
+    }
+
+    /// One of a table.
+    pub(super) fn of_grid<'c: 'a>(name: &'static str, grid: &'a Grid<'c>) -> io::Result<Self> {
+        let rows: Vec<Vec<Cell<'a>>> =
+            (0..grid.count).map(|i| (grid.cells)(i)).collect::<io::Result<_>>()?;
+        let headings = grid.headings.iter().map(String::as_str).collect();
+        Ok(Self { name, headings, rows: Box::new(rows.into_iter()), fitted: true })
     }
 }
 
@@ -51,6 +65,23 @@ impl<'a> Sheet<'a> {
 pub(super) fn write(path: &Path, title: &str, sheets: Vec<Sheet<'_>>) -> io::Result<()> {
     let bytes = workbook(title, sheets).map_err(io::Error::other)?;
     io::Write::write_all(&mut std::fs::File::create_new(path)?, &bytes)
+}
+
+/// Writes tables as the sheets of a workbook, by their names.
+pub(in crate::write) fn sheets(
+    path: &Path,
+    title: &str,
+    grids: &[(&'static str, Grid<'_>)],
+) -> io::Result<()> {
+    const MOST: usize = MOST_ROWS - 1;
+    if let Some((name, grid)) = grids.iter().find(|(_, grid)| grid.count > MOST) {
+        return Err(io::Error::other(format!(
+            "{name} has {} rows, and a sheet has room for {MOST}: leave out the format xlsx",
+            grid.count
+        )));
+    }
+    let sheets = grids.iter().map(|(name, grid)| Sheet::of_grid(name, grid));
+    write(path, title, sheets.collect::<io::Result<_>>()?)
 }
 
 fn workbook(title: &str, sheets: Vec<Sheet<'_>>) -> Result<Vec<u8>, XlsxError> {
@@ -83,6 +114,9 @@ fn fill(sheet: &mut Worksheet, title: &str, of: Sheet<'_>) -> Result<(), XlsxErr
             put(sheet, (line, column), &cell)?;
         }
     }
+    if of.fitted {
+        sheet.set_autofit_max_width(WIDEST).autofit();
+    }
     sheet.set_freeze_panes(1, 1)?.set_repeat_rows(0, 0)?.set_landscape();
     sheet.set_print_fit_to_pages(1, 0).set_header(format!("&L{}", short(title)));
     Ok(())
@@ -94,6 +128,19 @@ fn put(sheet: &mut Worksheet, (line, column): (u32, u16), cell: &Cell) -> Result
         Cell::Text(text) => {
             let words = Format::new().set_text_wrap().set_align(FormatAlign::Top);
             sheet.write_string_with_format(line, column, shown(text), &words)?;
+        }
+        // Here nothing begins with what a spreadsheet would run: a text is a text.
+        Cell::Safe(text) => {
+            let text = text.strip_prefix('\'').unwrap_or(text);
+            if !text.is_empty() {
+                put(sheet, (line, column), &Cell::Text(text.into()))?;
+            }
+        }
+        Cell::Figure(number) => {
+            let value: f64 =
+                number.parse().map_err(|_| XlsxError::ParameterError(number.clone()))?;
+            let format = Format::new().set_align(FormatAlign::Top);
+            sheet.write_number_with_format(line, column, value, &format)?;
         }
         Cell::Number(number) => {
             let places = usize::try_from(number.places()).unwrap_or(0);

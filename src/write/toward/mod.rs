@@ -9,7 +9,7 @@ use std::path::Path;
 use crate::report::{Results, Rows};
 use crate::write::context::Context;
 use crate::write::geotiff;
-use crate::write::tables;
+use crate::write::tables::{self, Grid};
 
 /// Whether the question was asked.
 pub(super) fn asked(results: &Results) -> bool {
@@ -47,13 +47,12 @@ pub(super) fn receptors(context: &Context, path: &Path) -> io::Result<()> {
     layers::receptors(&rows(context)?, &context.of, path)
 }
 
-/// `receptors.csv`: every source with every receptor.
-pub(super) fn verdicts(context: &Context, path: &Path) -> io::Result<()> {
+/// Every source with every receptor.
+pub(super) fn verdicts<'a>(context: &'a Context<'a>) -> io::Result<Grid<'a>> {
     let rows = rows(context)?;
-    let verdicts = &rows.toward.verdicts;
-    let marks = context.results.site.settings.tables;
-    tables::table((path, marks), &context.of.made_safe(tables::safe), verdicts.len(), |i| {
-        let mut row = rows.verdict(&verdicts[i]);
+    let count = rows.toward.verdicts.len();
+    tables::grid(context.of.made_safe(tables::safe), count, move |i| {
+        let mut row = rows.verdict(&rows.toward.verdicts[i]);
         for name in [&mut row.source, &mut row.receptor] {
             *name = Cow::Owned(tables::safe(name));
         }

@@ -46,6 +46,7 @@ pub(in crate::write) const OF_ROUND: &[Field] = fields! {
     Text round round "name of the round";
     Text read_from read_from "the first reading behind the map, local clock time of the site";
     Text read_to read_to "the last reading behind the map, local clock time of the site";
+    Text mapped_unit map_unit "aquifer unit that is mapped";
     Text vertical_datum datum "vertical datum of heads";
     Text elevation_unit elev_unit "unit of heads: m, ft or ft-us; where it is ft-us all columns in feet are in US survey feet";
 };

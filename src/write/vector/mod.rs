@@ -21,6 +21,7 @@ use std::fs;
 use std::io;
 use std::path::Path;
 
+use super::all_tables;
 use super::context::Context;
 use super::sheet;
 use crate::check::ControlSet;
@@ -70,7 +71,8 @@ pub(super) fn record_geopackage(
     package(ground.crs(), &of, &site_record::layers(record, ground), path)
 }
 
-/// The folder, below the results, that holds a further format; a drawing and a globe's layers are one file.
+/// The folder, below the results, that holds a further format; a drawing, a globe's layers and a workbook of the tables are one
+/// file.
 pub(super) const fn target(format: VectorFormat) -> &'static str {
     match format {
         VectorFormat::Shapefile => "layers-shapefile",
@@ -79,6 +81,7 @@ pub(super) const fn target(format: VectorFormat) -> &'static str {
         VectorFormat::GeoParquet => "layers-geoparquet",
         VectorFormat::Dxf => "layers.dxf",
         VectorFormat::Kml => "layers.kml",
+        VectorFormat::Xlsx => all_tables::WORKBOOK,
     }
 }
 
@@ -92,6 +95,7 @@ pub(super) fn further(context: &Context, wanted: VectorFormat, path: &Path) -> i
         VectorFormat::GeoParquet => None,
         VectorFormat::Dxf => return drawing::drawing(context, path),
         VectorFormat::Kml => return kml::globe(context, path),
+        VectorFormat::Xlsx => return all_tables::workbook(context, path),
     };
     let crs = context.results.control.crs();
     let (of, layers) = (Belonging::to_round(&context.of), layers::layers(context));

@@ -44,7 +44,7 @@ pub(super) fn globe(context: &Context, path: &Path) -> io::Result<()> {
     let (of, layers) = (Belonging::to_round(&context.of), layers(context));
     let mut file = BufWriter::new(File::create_new(path)?);
     file.write_all(BEGIN.as_bytes())?;
-    let name = printable(&format!("{}, {}", context.of.site, context.of.round)).into_owned();
+    let name = printable(&context.of.in_words()).into_owned();
     Element::text("name", name).line(&mut file)?;
     Element::text("open", "1").line(&mut file)?;
     Element::text("description", notes(context.results)).line(&mut file)?;
