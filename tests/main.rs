@@ -223,6 +223,9 @@ mod position;
 mod accepted;
 mod left_out;
 
+/// Vertical gradients of nested wells, as they are shown.
+mod nests;
+
 /// All tables in one workbook.
 mod all_tables;
 /// Heads and contours by judgement, and explicit levels.

@@ -4,6 +4,7 @@ use serde::Serialize;
 use serde_json::Value;
 
 use crate::page::plain;
+use crate::units::round_to_significant;
 
 /// A setting by its full name.
 #[derive(Debug, PartialEq, Eq, Serialize)]
@@ -36,7 +37,9 @@ fn add(rows: &mut Vec<Setting>, name: &str, value: &Value) {
         Value::Array(items) if items.is_empty() => "none".to_owned(),
         Value::String(text) => plain::text(text),
         Value::Number(number) => {
-            number.as_f64().map_or_else(|| number.to_string(), |v| v.to_string())
+            // Without the dust of a conversion of units.
+            let shown = |v: f64| round_to_significant(v, 12).to_string();
+            number.as_f64().map_or_else(|| number.to_string(), shown)
         }
         other => plain::text(&other.to_string()),
     };
@@ -50,11 +53,14 @@ mod tests {
     #[test]
     fn inner_members_stand_behind_a_point_and_every_kind_of_value_is_told() {
         let value = serde_json::json!({
-            "b": { "y": null, "x": 10.0 },
+            "b": { "y": null, "x": 10.0, "z": 0.003_048_000_000_000_000_4 },
             "a": true, "c": [], "d": ["k", 1], "e": "text\u{0}"
         });
         let rows: Vec<_> =
             settings(&value).into_iter().map(|s| format!("{}={}", s.name, s.value)).collect();
-        assert_eq!(rows, ["a=yes", "b.x=10", "b.y=not set", "c=none", "d=[\"k\",1]", "e=text␀"]);
+        assert_eq!(
+            rows,
+            ["a=yes", "b.x=10", "b.y=not set", "b.z=0.003048", "c=none", "d=[\"k\",1]", "e=text␀"]
+        );
     }
 }
