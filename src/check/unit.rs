@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::aside::exclude;
-use crate::diag::{Code, Diagnostic, listed};
+use crate::diag::{Code, Diagnostic, did_you_mean, listed};
 use crate::read::Site;
 use crate::reduce::{ReadingAccount, Reduced, WellHead};
 
@@ -53,7 +53,11 @@ pub(super) fn mapped<'a>(
                         list()
                     ),
                 )
-                .advice("write one of these as `aquifer_unit` under [site] in site.toml"),
+                .advice(did_you_mean(
+                    site.settings.aquifer_unit.as_deref().unwrap_or_default(),
+                    reduced.heads.iter().filter_map(unit_of),
+                    "write one of these as `aquifer_unit` under [site] in site.toml",
+                )),
             );
             return Vec::new();
         }

@@ -13,6 +13,7 @@
 //! | `form` | the field sheet for the next one |
 //! | `files` | the same, and the results written |
 //! | `batch` | many sites and rounds |
+//! | `start_from` | a site folder from one table |
 //! | `verify` | results held against what they were made from |
 
 mod across;
@@ -27,6 +28,8 @@ mod over_rounds;
 mod record;
 mod rounds;
 mod stages;
+#[cfg(feature = "formats")]
+mod start_from;
 mod telling;
 #[cfg(feature = "formats")]
 mod verify;
@@ -45,5 +48,7 @@ pub use form::form;
 pub use over_rounds::over_rounds;
 pub use record::record;
 pub use stages::{Heads, control, cross_validate, follow, heads, map, map_for_paths, reduced};
+#[cfg(feature = "formats")]
+pub use start_from::start_from;
 #[cfg(feature = "formats")]
 pub use verify::{Again, Difference, Outdated, Verified, outdated, verify};
