@@ -66,6 +66,8 @@ mod checks;
 
 /// The program as a user runs it.
 mod cli;
+// Short options, examples of the help, likely names, what start makes, pages for shells.
+mod manners;
 
 /// Datum grids that a site declares.
 mod datum_grids;

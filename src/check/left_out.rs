@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::aside::exclude;
 use super::types::{LeftOutHead, Place};
-use crate::diag::{Code, Diagnostic, Origin};
+use crate::diag::{Code, Diagnostic, Origin, did_you_mean};
 use crate::read::{LeftOut, Round, Site, unit_key};
 use crate::reduce::{Fate, ReadingAccount, WellHead};
 
@@ -81,13 +81,18 @@ pub(super) fn placed(mut left: Vec<LeftOutHead>, places: &[Option<Place>]) -> Ve
 pub(super) fn known(site: &Site, rounds: &RoundNames<'_>, findings: &mut Vec<Diagnostic>) {
     for decision in &site.left_out {
         if !site.wells.iter().any(|w| w.id == decision.well) {
+            let names = site.wells.iter().map(|w| w.id.as_str());
             findings.push(
                 Diagnostic::new(
                     Code::WellUnknown,
                     format!("[[left_out]]: well \"{}\" is not in the register", decision.well),
                 )
                 .at(&decision.origin)
-                .advice("use a well name from the register"),
+                .advice(did_you_mean(
+                    &decision.well,
+                    names,
+                    "use a well name from the register",
+                )),
             );
         }
         let (round, origin) = (decision.round.as_deref(), &decision.origin);
@@ -116,7 +121,8 @@ pub(super) fn unknown_round(
     }
     let text = format!("{what}: the site has no round \"{round}\"");
     let told = Diagnostic::new(Code::RoundUnclear, text).at(origin);
-    Some(told.advice(format!("use one of: {}", rounds.join(", "))))
+    let otherwise = format!("use one of: {}", rounds.join(", "));
+    Some(told.advice(did_you_mean(round, rounds.iter().map(String::as_str), &otherwise)))
 }
 
 fn words(decision: &LeftOut) -> String {

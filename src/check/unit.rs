@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::aside::exclude;
-use crate::diag::{Code, Diagnostic, listed};
+use crate::diag::{Code, Diagnostic, did_you_mean, listed};
 use crate::read::{Site, unit_key as key};
 use crate::reduce::{ReadingAccount, Reduced, WellHead};
 
@@ -36,8 +36,8 @@ pub(super) fn mapped<'a>(
     let wanted = match wanted {
         // A unit of the register of which no head is known has no wells to map: that is counted with the others.
         Some(wanted) if named.is_empty() || is_of_register(site, &wanted) => wanted,
-        Some(wanted) => {
-            findings.push(misspelt(site, &wanted, &quoted(site.aquifer_units())));
+        Some(_) => {
+            findings.push(misspelt(site, &quoted(site.aquifer_units())));
             return Vec::new();
         }
         None if named.len() == 1 => named.first().cloned().unwrap_or_default(),
@@ -103,21 +103,13 @@ fn is_of_register(site: &Site, wanted: &str) -> bool {
 }
 
 /// C313 where the register has no such unit, with the name that was likely meant.
-fn misspelt(site: &Site, wanted: &str, known: &str) -> Diagnostic {
+fn misspelt(site: &Site, known: &str) -> Diagnostic {
     let asked = site.settings.aquifer_unit.as_deref().unwrap_or_default();
     let text = format!("no well of the register is in aquifer unit \"{asked}\"; it has {known}");
-    let alike = |unit: &&str| strsim::jaro_winkler(&key(unit), wanted);
-    let nearest = site.aquifer_units().into_iter().max_by(|a, b| alike(a).total_cmp(&alike(b)));
     let place = match site.asked.aquifer_unit {
         Some(_) => "with --aquifer-unit",
         None => "as `aquifer_unit` under [site] in site.toml",
     };
-    let advice = match nearest.filter(|unit| alike(unit) >= ALIKE) {
-        Some(unit) => format!("if \"{unit}\" is meant, give it {place}"),
-        None => format!("give one of these {place}"),
-    };
+    let advice = did_you_mean(asked, site.aquifer_units(), &format!("give one of these {place}"));
     Diagnostic::new(Code::UnitUnnamed, text).advice(advice)
 }
-
-/// How alike two names are, of 1, where one of them may be the other misspelt. A convenience of the message, by no source.
-const ALIKE: f64 = 0.8;

@@ -3,10 +3,13 @@
 use std::path::PathBuf;
 
 use clap::{Parser, Subcommand, ValueEnum};
-use headfall::read::{Method, Overrides, Page, SheetOverrides, VectorFormat};
+use headfall::read::{Method, Page, VectorFormat};
 use headfall::units::LengthUnit;
 
-use super::values::{formats, methods, papers, units};
+use super::values::{code, formats, methods, papers, units};
+use super::{examples, version};
+use clap_complete::Shell;
+use headfall::diag::Code;
 use jiff::civil::Date;
 
 /// From depths to water to a defensible potentiometric map.
@@ -15,7 +18,7 @@ use jiff::civil::Date;
 /// contours, gradients and directions of flow. The map is a screening aid: local codes and a
 /// licensed professional decide.
 #[derive(Debug, Parser)]
-#[command(version, disable_help_subcommand = true)]
+#[command(version, long_version = version::long(), after_help = examples::ALL)]
 pub(crate) struct Args {
     #[command(subcommand)]
     pub(crate) command: Command,
@@ -24,33 +27,61 @@ pub(crate) struct Args {
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
     /// Draw the map of a round, or of many rounds and sites, and write its files
+    #[command(after_help = examples::DRAW)]
     Draw(Draw),
     /// Read, reduce and check one round; print the heads and the findings, write nothing
+    #[command(after_help = examples::CHECK)]
     Check(Check),
     /// Draw the map with flow paths from the site's sources and back from its receptors
+    #[command(after_help = examples::TOWARD)]
     Toward(Toward),
     /// Leave out each well in turn: compare surfaces, and find wells that control the direction
+    #[command(after_help = examples::CROSS_VALIDATE)]
     CrossValidate(CrossValidate),
     /// Put all rounds side by side: levels, changes, trends, gradients, readings that do not fit
+    #[command(after_help = examples::RECORD)]
     Record(Record),
     /// Take one round from another: rise and fall at each well, and as a surface
+    #[command(after_help = examples::COMPARE)]
     Compare(Compare),
     /// Make the field sheet for the next round: to print, and as a table to fill in
+    #[command(after_help = examples::FORM)]
     Form(Form),
     /// Hold results against their record, their inputs and the same run once more
+    #[command(after_help = examples::VERIFY)]
     Verify(Verify),
     /// Gather the layers of many results in one GeoPackage, with a page that lists them
+    #[command(after_help = examples::GATHER)]
     Gather(Gather),
     /// Create a small site folder with comments, to fill in
-    Start {
-        /// The folder to create
-        dir: PathBuf,
+    #[command(after_help = examples::START)]
+    Start(Start),
+    /// Say what a finding means and what to do about it; without a code list all of them
+    #[command(after_help = examples::EXPLAIN)]
+    Explain {
+        /// Codes as they are before findings, such as C308
+        #[arg(value_name = "CODE", value_parser = code)]
+        codes: Vec<Code>,
     },
     /// Print the JSON schema of what is written or printed
+    #[command(after_help = examples::SCHEMA)]
     Schema {
         /// Which
         #[arg(value_name = "NAME", value_parser = super::schema::names())]
         name: String,
+    },
+    /// Print the completions for a shell
+    #[command(after_help = examples::COMPLETIONS)]
+    Completions {
+        /// Which
+        #[arg(value_name = "SHELL")]
+        shell: Shell,
+    },
+    /// Write the man pages
+    #[command(after_help = examples::MAN)]
+    Man {
+        /// The folder for them
+        dir: PathBuf,
     },
     /// Print the licences and notices of everything in this program
     Licences,
@@ -82,7 +113,7 @@ pub(crate) struct Source {
 
     /// The round to use: a file in rounds/ without .csv, or its day or month such as 2025-10; for
     /// toward also all [default: the newest]
-    #[arg(long, value_name = "NAME")]
+    #[arg(long, short, value_name = "NAME")]
     pub(crate) round: Option<String>,
 
     #[command(flatten)]
@@ -114,11 +145,11 @@ pub(crate) struct How {
     pub(crate) unit: Option<LengthUnit>,
 
     /// Threads to use [default: all]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    #[arg(long, short = 'j', value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) threads: Option<u16>,
 
     /// Print findings only
-    #[arg(long)]
+    #[arg(long, short)]
     pub(crate) quiet: bool,
 
     /// Print the summary as JSON on standard output, and nothing else
@@ -142,7 +173,7 @@ pub(crate) struct Draw {
 
     /// A round to draw: a file in rounds/ without .csv, or its day or month such as 2025-10; all for every one; may be
     /// repeated [default: the newest]
-    #[arg(long = "round", value_name = "NAME")]
+    #[arg(long = "round", short, value_name = "NAME")]
     pub(crate) rounds: Vec<String>,
 
     #[command(flatten)]
@@ -150,11 +181,11 @@ pub(crate) struct Draw {
 
     /// The folder for the results [default: SITE/out/ROUND]. Of several rounds it has ROUND, of several
     /// sites SITE/ROUND; in SITE/out/ROUND and these the map of an aquifer unit that is named here is in units/NAME
-    #[arg(long, value_name = "DIR")]
+    #[arg(long, short, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
 
     /// Of several rounds or sites draw also what would become the same again
-    #[arg(long)]
+    #[arg(long, short)]
     pub(crate) force: bool,
 
     #[command(flatten)]
@@ -213,7 +244,7 @@ pub(crate) struct Toward {
     pub(crate) source: Source,
 
     /// The folder for the results [default: SITE/out/ROUND/toward]
-    #[arg(long, value_name = "DIR")]
+    #[arg(long, short, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
 
     #[command(flatten)]
@@ -230,7 +261,7 @@ pub(crate) struct CrossValidate {
     pub(crate) surface: Option<Method>,
 
     /// The folder for the results [default: SITE/out/ROUND/cross-validation]
-    #[arg(long, value_name = "DIR")]
+    #[arg(long, short, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
 }
 
@@ -240,7 +271,7 @@ pub(crate) struct Record {
     pub(crate) source: Source,
 
     /// The folder for the results [default: SITE/out/record]
-    #[arg(long, value_name = "DIR")]
+    #[arg(long, short, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
 }
 
@@ -270,7 +301,7 @@ pub(crate) struct Compare {
     pub(crate) interval: Option<f64>,
 
     /// The folder for the results [default: SITE/out/changes/EARLIER to LATER]
-    #[arg(long, value_name = "DIR")]
+    #[arg(long, short, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
 }
 
@@ -287,7 +318,7 @@ pub(crate) struct Form {
     pub(crate) how: How,
 
     /// The folder for the results [default: SITE/out/form]
-    #[arg(long, value_name = "DIR")]
+    #[arg(long, short, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
 }
 
@@ -298,7 +329,7 @@ pub(crate) struct Gather {
     pub(crate) dirs: Vec<PathBuf>,
 
     /// The GeoPackage to write; the page is beside it
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, short, value_name = "FILE")]
     pub(crate) out: PathBuf,
 
     /// The CRS of all layers
@@ -329,6 +360,33 @@ pub(crate) struct Verify {
     pub(crate) json: bool,
 }
 
+#[derive(Debug, clap::Args)]
+pub(crate) struct Start {
+    /// The folder to create
+    #[arg(value_name = "DIR")]
+    pub(crate) dir: PathBuf,
+
+    /// Make it from this table of wells and readings, with every round of it [default: an invented site]
+    #[arg(long, value_name = "TABLE")]
+    pub(crate) from: Option<PathBuf>,
+
+    /// The sheet to read where the table is a workbook
+    #[arg(long, value_name = "NAME", requires = "from")]
+    pub(crate) worksheet: Option<String>,
+
+    /// The layer to read where the table is in a vector file
+    #[arg(long, value_name = "NAME", requires = "from")]
+    pub(crate) layer: Option<String>,
+
+    /// The project CRS, such as EPSG:26915, or local for the coordinates of a site plan
+    #[arg(long, value_name = "CODE", requires = "from")]
+    pub(crate) crs: Option<String>,
+
+    /// The unit of elevations: m, ft (international foot) or ft-us (US survey foot)
+    #[arg(long, value_name = "UNIT", value_parser = units(), requires = "from")]
+    pub(crate) unit: Option<LengthUnit>,
+}
+
 /// The severity of a finding that makes the exit code 1.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(crate) enum FailOn {
@@ -338,59 +396,4 @@ pub(crate) enum FailOn {
     Warning,
     /// Whatever is found
     Never,
-}
-
-impl std::ops::Deref for Source {
-    type Target = How;
-
-    fn deref(&self) -> &How {
-        &self.how
-    }
-}
-
-impl Source {
-    /// What the command line says beside the files.
-    pub(super) fn overrides(&self, surface: Option<Method>) -> Overrides {
-        self.how.overrides(self.round.clone(), surface)
-    }
-}
-
-impl How {
-    /// Whether all aquifer units are asked for.
-    pub(super) fn has_all_units(&self) -> bool {
-        self.aquifer_unit.as_deref() == Some(ALL)
-    }
-
-    /// What the command line says beside the files.
-    pub(super) fn overrides(&self, round: Option<String>, surface: Option<Method>) -> Overrides {
-        Overrides {
-            crs: self.crs.clone(),
-            round,
-            worksheet: self.worksheet.clone(),
-            layer: self.layer.clone(),
-            elevation_unit: self.unit,
-            aquifer_unit: self.aquifer_unit.clone().filter(|_| !self.has_all_units()),
-            surface,
-            ..Overrides::default()
-        }
-    }
-}
-
-impl Making {
-    /// The same with what results are to be like.
-    pub(super) fn overrides(&self, how: &How, round: Option<String>) -> Overrides {
-        Overrides {
-            cell: self.cell,
-            interval: self.interval,
-            sheet: SheetOverrides {
-                data_only: self.data_only,
-                page: self.page,
-                shading: self.shade,
-                dpi: self.dpi,
-            },
-            formats: self.format.clone(),
-            rasters: self.rasters,
-            ..how.overrides(round, self.surface)
-        }
-    }
 }

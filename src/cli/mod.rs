@@ -1,17 +1,18 @@
 //! The command line program. The library cannot see it.
 
-use std::fmt::Write as _;
-
 mod args;
 mod compare;
 mod cross_validate;
 mod draw;
+mod examples;
 mod exit;
+mod explain;
 mod form;
 mod gather;
 pub(crate) mod handles;
 pub(crate) mod memory;
 mod over_rounds;
+mod overrides;
 mod printed;
 mod progress;
 mod record;
@@ -20,15 +21,18 @@ mod render;
 mod results;
 mod say;
 mod schema;
+mod shell;
 pub(crate) mod signals;
+mod start;
 mod toward;
 mod values;
 mod verify;
+mod version;
 
 pub(crate) use args::Args;
 use args::{Check, Command, How};
 pub(crate) use exit::Exit;
-use headfall::{read, run};
+use headfall::run;
 use refused::refused;
 use say::End;
 
@@ -55,7 +59,10 @@ pub(crate) fn run(args: &Args) -> Exit {
         Command::Schema { name } => {
             say::out(&schema::of(name), End { said: Exit::Done, has_files: false })
         }
-        Command::Start { dir } => start(dir),
+        Command::Explain { codes } => explain::run(codes),
+        Command::Completions { shell } => shell::completions(*shell),
+        Command::Man { dir } => shell::man(dir),
+        Command::Start(args) => start::run(args),
         Command::Licences => say::out(LICENCES, End { said: Exit::Done, has_files: false }),
     }
 }
@@ -100,18 +107,4 @@ fn check(args: &Check) -> Exit {
     }
     render::findings(&findings);
     said
-}
-
-fn start(dir: &std::path::Path) -> Exit {
-    match read::start(dir) {
-        Ok(files) => {
-            let mut text = format!("made {}:\n", dir.display());
-            for file in files {
-                let _ = writeln!(text, "  {}", file.display());
-            }
-            let _ = writeln!(text, "fill them in, then: headfall draw {}", dir.display());
-            say::out(&text, End { said: Exit::Done, has_files: true })
-        }
-        Err(error) => refused::told(&[], &error),
-    }
 }

@@ -27,13 +27,23 @@ pub(super) fn findings(findings: &[Diagnostic]) {
     }
 }
 
+/// The word before a finding.
+pub(super) const fn word(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Note => "note",
+        Severity::Warning => "warning",
+        Severity::Refusal => "error",
+    }
+}
+
 /// One finding: what, where, what to do.
 fn finding(d: &Diagnostic) -> String {
     const MOST_PLACES: usize = 6;
-    let (word, colour) = match d.severity {
-        Severity::Note => ("note", AnsiColor::Cyan),
-        Severity::Warning => ("warning", AnsiColor::Yellow),
-        Severity::Refusal => ("error", AnsiColor::Red),
+    let word = word(d.severity);
+    let colour = match d.severity {
+        Severity::Note => AnsiColor::Cyan,
+        Severity::Warning => AnsiColor::Yellow,
+        Severity::Refusal => AnsiColor::Red,
     };
     let style = Style::new().bold().fg_color(Some(colour.into()));
     let mut text = format!("{style}{word} {}{style:#} {}\n", d.code, printable(&d.message));

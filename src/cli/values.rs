@@ -1,6 +1,7 @@
 //! Values of options that the library knows by a name.
 
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
+use headfall::diag::{Code, listed};
 use headfall::read::{Method, Page, VectorFormat};
 use headfall::units::LengthUnit;
 
@@ -48,4 +49,15 @@ pub(super) fn formats() -> impl TypedValueParser<Value = VectorFormat> {
 
 pub(super) fn methods() -> impl TypedValueParser<Value = Method> {
     one_of(&Method::ALL, Method::name, Method::help)
+}
+
+/// A code by its name, in whatever case; which may be meant where there is none of that name.
+pub(super) fn code(name: &str) -> Result<Code, String> {
+    Code::named(name).ok_or_else(|| {
+        let likely = listed(Code::like(name).map(|code| format!("{code} ({})", code.title())));
+        match likely.as_str() {
+            "" => "there is no such code; `headfall explain` lists all".to_owned(),
+            likely => format!("there is no such code; did you mean {likely}?"),
+        }
+    })
 }

@@ -5,7 +5,9 @@ mod bounded;
 mod causes;
 mod code;
 mod diagnostic;
+mod likely;
 mod printable;
+mod section;
 mod severity;
 mod warned;
 
@@ -15,6 +17,8 @@ pub use bounded::{LONGEST_TEXT, MOST_TOLD, bounded, listed};
 pub(crate) use causes::Causes;
 pub use code::Code;
 pub use diagnostic::{Decision, Diagnostic, Origin};
+pub use likely::likely;
+pub(crate) use likely::{bare, did_you_mean};
 pub(crate) use printable::no_character;
 pub use printable::printable;
 pub use severity::Severity;

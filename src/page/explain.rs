@@ -9,9 +9,6 @@ use crate::diag::Diagnostic;
 use crate::diag::Severity;
 use crate::page::plain;
 
-/// The one place that explains codes.
-const DOCUMENT: &str = include_str!("../../docs/findings.md");
-
 /// Findings of one code.
 #[derive(Debug, Serialize)]
 pub(super) struct Group {
@@ -49,7 +46,7 @@ pub(super) fn groups(findings: &[Diagnostic]) -> Vec<Group> {
 }
 
 fn group(code: Code, findings: &[&Diagnostic]) -> Group {
-    let section = section(code);
+    let section = code.section();
     let told = |d: &&Diagnostic| Finding {
         message: plain::text(&d.message),
         places: plain::text(&places(d)),
@@ -60,8 +57,8 @@ fn group(code: Code, findings: &[&Diagnostic]) -> Group {
         code: code.id(),
         title: code.title(),
         severity: findings[0].severity,
-        meaning: section.and_then(|s| part(s, "What it means")),
-        matters: section.and_then(|s| part(s, "Why it matters for the map")),
+        meaning: part(section, "What it means"),
+        matters: part(section, "Why it matters for the map"),
         findings: findings.iter().map(told).collect(),
     }
 }
@@ -73,12 +70,6 @@ fn places(finding: &Diagnostic) -> String {
         more => format!(" and {more} more"),
     };
     places.join("; ") + &more
-}
-
-/// What stands below a code's heading.
-fn section(code: Code) -> Option<&'static str> {
-    let (_, rest) = DOCUMENT.split_once(&format!("\n## {} ", code.id()))?;
-    Some(rest.split("\n## ").next().unwrap_or(rest))
 }
 
 /// A part's paragraph as plain text: a printed page has no links to follow.

@@ -89,6 +89,8 @@ pub(crate) use site::unread::OF_INPUTS;
 pub use site::whole::Site;
 pub use start::start;
 #[cfg(feature = "formats")]
+pub(crate) use start::{made, unmade};
+#[cfg(feature = "formats")]
 pub use table::workbook::WORKBOOK_THREAD;
 pub use wells::left_out::LeftOut;
 pub(crate) use wells::order::by_name;

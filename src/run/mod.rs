@@ -14,6 +14,7 @@
 //! | `aquifer_units` | the folders of aquifer units |
 //! | `files` | the same, and the results written |
 //! | `batch` | many sites and rounds |
+//! | `start_from` | a site folder from one table |
 //! | `verify` | results held against what they were made from |
 
 mod across;
@@ -30,6 +31,8 @@ mod over_rounds;
 mod record;
 mod rounds;
 mod stages;
+#[cfg(feature = "formats")]
+mod start_from;
 mod telling;
 #[cfg(feature = "formats")]
 mod verify;
@@ -48,5 +51,7 @@ pub use form::form;
 pub use over_rounds::over_rounds;
 pub use record::record;
 pub use stages::{Heads, control, cross_validate, follow, heads, map, map_for_paths, reduced};
+#[cfg(feature = "formats")]
+pub use start_from::start_from;
 #[cfg(feature = "formats")]
 pub use verify::{Again, Difference, Outdated, Verified, outdated, verify};

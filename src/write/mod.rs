@@ -28,6 +28,7 @@ mod record;
 mod settled;
 #[cfg(feature = "sheet")]
 mod sheet;
+pub(crate) mod site_folder;
 mod site_record;
 mod stale;
 mod stream;

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::layer::{Fault, MOST_CELLS, MOST_VERTICES};
-use crate::diag::listed;
+use crate::diag::{did_you_mean, listed};
 use crate::read::table::rows::shown;
 
 /// A vector file, as it is named and asked for.
@@ -35,7 +35,11 @@ impl Of<'_> {
                     Some(layer) => format!("{name} has no layer \"{}\"", shown(layer)),
                     None => format!("{name} has {} layers", names.len()),
                 },
-                format!("{naming}; the layers are {}", quoted(names)),
+                did_you_mean(
+                    self.layer.unwrap_or_default(),
+                    names.iter().map(String::as_str),
+                    &format!("{naming}; the layers are {}", quoted(names)),
+                ),
             ),
             Fault::Broken(why) => (
                 format!("{name} is damaged: {}", self.words(why)),

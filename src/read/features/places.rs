@@ -4,7 +4,7 @@ use geo::{Coord, CoordsIter, Geometry, LineString, Point};
 
 use super::around::Surroundings;
 use super::types::{Features, Place};
-use crate::diag::{Code, Diagnostic, Origin};
+use crate::diag::{Code, Diagnostic, Origin, did_you_mean};
 use crate::geom::tolerance::FAR_FEATURE_M;
 use crate::read::settings::features::{At, DeclaredPlace};
 use crate::read::table::rows::shown;
@@ -38,9 +38,11 @@ pub(super) fn placed(
     let geometry = match &place.at {
         At::Well(id) => {
             let well = around.wells.iter().find(|w| w.id == *id).ok_or_else(|| {
+                let names = around.wells.iter().map(|w| w.id.as_str());
+                let otherwise = "use a well name from the register, or give easting and northing";
                 refuse(
                     format!("{key}: well \"{}\" is not in the register", shown(id)),
-                    "use a well name from the register, or give easting and northing",
+                    &did_you_mean(id, names, otherwise),
                 )
             })?;
             let p = Coord { x: well.easting, y: well.northing };

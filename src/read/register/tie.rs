@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use geo::Coord;
 
-use crate::diag::{Code, Diagnostic, Origin, Severity, listed};
+use crate::diag::{Code, Diagnostic, Origin, Severity, did_you_mean, listed};
 use crate::geom::tolerance::{
     TIE_REACH, TIE_RESIDUAL_M, TIE_RESIDUAL_PART, TIE_SCALE_DOUBTFUL, TIE_SCALE_WRONG,
 };
@@ -45,7 +45,9 @@ pub(in crate::read) fn tied(
     for tie in ties {
         let Some(well) = register.wells.iter().position(|w| w.id == tie.well) else {
             let text = format!("[[tie]]: well \"{}\" is not in the register", shown(&tie.well));
-            said.push(refuse(text, "use a well name from the register").at(&tie.origin));
+            let names = register.wells.iter().map(|w| w.id.as_str());
+            let advice = did_you_mean(&tie.well, names, "use a well name from the register");
+            said.push(refuse(text, &advice).at(&tie.origin));
             return None;
         };
         if found.iter().any(|(w, _)| *w == well) {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::diag::{Code, Diagnostic};
+use crate::diag::{Code, Diagnostic, MOST_TOLD, bare, likely};
 use crate::read::table::cells::Cells;
 use crate::read::table::columns::Column;
 use crate::read::table::rows::shown;
@@ -12,12 +12,14 @@ use crate::read::table::rows::shown;
 pub(in crate::read) struct Unknown<'f> {
     register_file: &'f str,
     alike: Option<BTreeMap<String, String>>,
+    /// Names met that are like none, with the one that is near. As many are looked at as are told.
+    near: BTreeMap<String, Option<String>>,
 }
 
 impl<'f> Unknown<'f> {
     /// For a register in this file.
     pub(in crate::read) fn new(register_file: &'f str) -> Self {
-        Self { register_file, alike: None }
+        Self { register_file, alike: None, near: BTreeMap::new() }
     }
 
     /// R109 about a row. `wells` gives the names there are, in the order of the register.
@@ -30,7 +32,14 @@ impl<'f> Unknown<'f> {
     ) -> Diagnostic {
         let by_bare = |id: &str| (bare(id), id.to_owned());
         let alike = self.alike.get_or_insert_with(|| wells().into_iter().map(by_bare).collect());
-        let advice = match alike.get(&bare(id)) {
+        let meant = alike.get(&bare(id)).or_else(|| {
+            if self.near.len() < MOST_TOLD && !self.near.contains_key(id) {
+                let near = likely(id, alike.values().map(String::as_str)).map(str::to_owned);
+                self.near.insert(id.to_owned(), near);
+            }
+            self.near.get(id)?.as_ref()
+        });
+        let advice = match meant {
             Some(meant) => format!("the register has {meant}; use the same name in both"),
             None => format!("correct the name, or add the well to {}", self.register_file),
         };
@@ -38,19 +47,4 @@ impl<'f> Unknown<'f> {
             format!("{what} names well {}, which is not in {}", shown(id), self.register_file);
         cells.about(Column::Id, Code::WellUnknown, message).advice(advice)
     }
-}
-
-/// A name without case, gaps, signs and leading zeros: `MW-01` and `mw 1` are alike.
-fn bare(id: &str) -> String {
-    let mut bare = String::new();
-    for c in id.to_lowercase().chars().filter(|c| c.is_alphanumeric()) {
-        if c.is_ascii_digit() {
-            let digits = bare.len() - bare.trim_end_matches(|d: char| d.is_ascii_digit()).len();
-            if digits == 1 && bare.ends_with('0') {
-                bare.pop();
-            }
-        }
-        bare.push(c);
-    }
-    bare
 }

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::round::Round;
-use crate::diag::{Code, Diagnostic, listed};
+use crate::diag::{Code, Diagnostic, did_you_mean, listed};
 use crate::read::files::input_file::InputFile;
 use crate::read::register::wells::names_in_order;
 use crate::read::settings::of_site::Settings;
@@ -127,7 +127,8 @@ impl Rounds {
                     Some(name) => rounds.iter().find(|r| r.name == name),
                 };
                 if found.is_none() {
-                    said.push(none_of(name.unwrap_or_default(), self.names()));
+                    let known = self.names();
+                    said.push(none_of(name.unwrap_or_default(), &known, &listed(&known)));
                 }
                 found.cloned()
             }
@@ -162,7 +163,10 @@ impl RoundTables {
             return match meant.as_slice() {
                 [one] => Some(((*one).clone(), Some(wanted))),
                 [] => {
-                    said.push(none_of(wanted, self.files.iter().map(|file| self.listed(file))));
+                    let known: Vec<String> =
+                        self.files.iter().flat_map(|file| self.names(file)).collect();
+                    let names = listed(self.files.iter().map(|file| self.listed(file)));
+                    said.push(none_of(wanted, &known, &names));
                     None
                 }
                 several => {
@@ -255,9 +259,8 @@ impl RoundTables {
     }
 }
 
-fn none_of(wanted: &str, names: impl IntoIterator<Item = String>) -> Diagnostic {
-    unclear(
-        format!("there is no round \"{}\"; the rounds are {}", shown(wanted), listed(names)),
-        "name one of these with --round, without folder and .csv",
-    )
+fn none_of(wanted: &str, known: &[String], names: &str) -> Diagnostic {
+    let otherwise = "name one of these with --round, without folder and .csv";
+    let advice = did_you_mean(wanted, known.iter().map(String::as_str), otherwise);
+    unclear(format!("there is no round \"{}\"; the rounds are {names}", shown(wanted)), &advice)
 }

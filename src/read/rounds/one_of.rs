@@ -1,6 +1,6 @@
 //! One of the rounds that a table holds.
 
-use crate::diag::{Code, Diagnostic, Origin, Severity, listed};
+use crate::diag::{Code, Diagnostic, Origin, Severity, did_you_mean, listed};
 use crate::read::table::layout::Layout;
 use crate::read::table::rows::{Table, shown};
 use crate::read::table::wide::WideDay;
@@ -174,11 +174,12 @@ fn none_of(table: &Table, wanted: &str, spans: &[Span]) -> Diagnostic {
         [] => format!("{} is a single round", table.file),
         spans => format!("the rounds of {} are {}", table.file, newest_first(spans)),
     };
-    let advice = if spans.is_empty() {
+    let otherwise = if spans.is_empty() {
         "leave out --round, or give the table or folder that has the round"
     } else {
         "name one of these with --round"
     };
+    let advice = did_you_mean(wanted, spans.iter().map(|span| span.name.as_str()), otherwise);
     Diagnostic::new(Code::RoundUnclear, format!("there is no round \"{}\"; {has}", shown(wanted)))
         .at(&Origin::file(&table.file))
         .advice(advice)

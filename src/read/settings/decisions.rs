@@ -126,15 +126,14 @@ impl Reader<'_> {
 
     /// The code of a finding that may be accepted.
     fn acceptable(&mut self, given: &Spanned<String>) -> Option<Code> {
-        let name = given.get_ref().trim().to_uppercase();
+        let name = given.get_ref().trim();
         let mut refuse = |text: String, advice: String| {
             let at = self.origin(&given.span());
             self.said.push(Diagnostic::new(Code::NotAcceptable, text).at(&at).advice(advice));
             None
         };
-        let Some(code) = Code::ALL.iter().copied().find(|c| c.id() == name) else {
-            let described = |c: &&Code| c.may_be_accepted() && is_like(c.id(), &name);
-            let likely = Code::ALL.iter().filter(described);
+        let Some(code) = Code::named(name) else {
+            let likely = Code::like(name).filter(|code| code.may_be_accepted());
             let likely = listed(likely.map(|c| format!("{} ({})", c.id(), c.title())));
             let advice = match likely.as_str() {
                 "" => "give the code that is before the finding, such as C308".to_owned(),
@@ -177,15 +176,4 @@ impl Reader<'_> {
         }
         day
     }
-}
-
-/// Whether two codes differ in one place, or have the same characters in another order.
-fn is_like(code: &str, name: &str) -> bool {
-    let sorted = |text: &str| {
-        let mut all: Vec<char> = text.chars().collect();
-        all.sort_unstable();
-        all
-    };
-    let differ = code.chars().zip(name.chars()).filter(|(a, b)| a != b).count();
-    code.len() == name.chars().count() && (differ <= 1 || sorted(code) == sorted(name))
 }

@@ -9,7 +9,7 @@ use super::contours::{ContourKeys, DeclaredContours};
 use super::crs::{self, CrsKeys, DeclaredGrid};
 use super::decisions::{AcceptedKeys, DeclaredPoint, JudgedPointKeys, LeftOutKeys};
 use super::overrides::Overrides;
-use crate::diag::{Accepted, Code, Diagnostic, Origin};
+use crate::diag::{Accepted, Code, Diagnostic, Origin, did_you_mean};
 use crate::geom::{Crs, tolerance};
 use crate::read::files::input::{Text, line_of};
 use crate::read::files::names::SITE_TOML;
@@ -326,30 +326,40 @@ fn not_toml(text: &str, error: &toml::de::Error) -> Diagnostic {
         || Origin::file(SITE_TOML),
         |s| Origin::line(SITE_TOML, line_of(text.as_bytes(), s.start)),
     );
-    if let Some(message) = not_one_of(text, error) {
-        let advice = "write one of these; docs/site-folder.md describes every key";
+    if let Some((message, advice)) = not_one_of(text, error) {
         return Diagnostic::new(Code::SiteSetting, message).at(&origin).advice(advice);
     }
     let message = error.message().lines().collect::<Vec<_>>().join("; ");
     Diagnostic::new(Code::SiteSetting, format!("{SITE_TOML} has an error: {message}"))
         .at(&origin)
-        .advice(
-            "correct the line: text needs quotes, numbers need a decimal point; \
-             docs/site-folder.md lists every key",
-        )
+        .advice(match not_known(error, "field") {
+            Some((key, known)) => {
+                did_you_mean(key, known, "correct the key; docs/site-folder.md describes every key")
+            }
+            None => "correct the line: text needs quotes, numbers need a decimal point; \
+                     docs/site-folder.md lists every key"
+                .to_owned(),
+        })
+}
+
+/// A word that is not known where it is, and those that are.
+fn not_known<'e>(error: &'e toml::de::Error, kind: &str) -> Option<(&'e str, Vec<&'e str>)> {
+    let rest = error.message().strip_prefix("unknown ")?.strip_prefix(kind)?;
+    let (word, known) = rest.strip_prefix(" `")?.split_once("`, expected ")?;
+    Some((word, known.split('`').skip(1).step_by(2).collect()))
 }
 
 /// What to say of a word that its key does not know: the key as far as it precedes the word, and all words
-/// that it knows.
-fn not_one_of(text: &str, error: &toml::de::Error) -> Option<String> {
-    let (word, known) =
-        error.message().strip_prefix("unknown variant `")?.split_once("`, expected ")?;
-    let known: Vec<&str> = known.split('`').skip(1).step_by(2).collect();
+/// that it knows; and what to do.
+fn not_one_of(text: &str, error: &toml::de::Error) -> Option<(String, String)> {
+    let (word, known) = not_known(error, "variant")?;
     let before = text.get(..error.span()?.start)?.trim_end().strip_suffix('=').unwrap_or_default();
     let is_part = |c: char| c.is_ascii_alphanumeric() || c == '_';
     let key = before.trim_end().rsplit(|c| !is_part(c)).next().filter(|key| !key.is_empty());
     let key = key.map(|key| format!("{key} = ")).unwrap_or_default();
-    Some(format!("{key}\"{word}\" is not one of {}", known.join(", ")))
+    let message = format!("{key}\"{word}\" is not one of {}", known.join(", "));
+    let otherwise = "write one of these; docs/site-folder.md describes every key";
+    Some((message, did_you_mean(word, known, otherwise)))
 }
 
 #[cfg(test)]

@@ -9,7 +9,7 @@ use calamine::{Data, ExcelDateTime, Ods, Reader as _, Xlsx};
 use jiff::Unit;
 use jiff::civil::{DateTime, Time};
 
-use crate::diag::{Code, Diagnostic, Origin, listed};
+use crate::diag::{Code, Diagnostic, Origin, did_you_mean, listed};
 use crate::read::files::input::{self, Form, Text};
 use crate::units::clean;
 
@@ -60,7 +60,11 @@ pub(in crate::read) fn load(
         let (message, advice) = match asked {
             Some(asked) => (
                 format!("{name} has no sheet \"{}\"; its sheets are {names}", shown(asked)),
-                "correct worksheet under [tables] in site.toml, or --worksheet".to_owned(),
+                did_you_mean(
+                    asked,
+                    sheets.iter().map(|(sheet, _)| sheet.as_str()),
+                    "correct worksheet under [tables] in site.toml, or --worksheet",
+                ),
             ),
             None if fit.is_empty() => (
                 format!("no sheet of {name} has headings that are known; its sheets are {names}"),
