@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::font::Words;
 use super::panel::Block;
 use super::signs::{Sign, Told, has};
 use super::{answers, legend, scale, style, title_block};
@@ -195,7 +196,7 @@ fn drawn(block: &mut Block, results: &Results, facts: &Facts, told: Option<&Told
     block.pair("Control", &control_words(told, facts, results));
     // Before the map is drawn, the measure of the most that may stand here.
     let (unlabelled, unnamed) = told.map_or((100, 100), |t| (t.unlabelled, t.unnamed));
-    let unwritten = told.map_or(0, |t| t.unwritten);
+    let unwritten = told.map_or_else(|| most_unwritten(results), |t| t.unwritten);
     let mut labels = Vec::new();
     let outside = told.map_or(0, |t| t.outside);
     if outside > 0 {
@@ -219,6 +220,21 @@ fn drawn(block: &mut Block, results: &Results, facts: &Facts, told: Option<&Told
     if !labels.is_empty() {
         block.pair("Labels", &labels.join("; "));
     }
+}
+
+/// How many names at most have characters that no font has: before the map is drawn nobody knows which it shows.
+fn most_unwritten(results: &Results) -> usize {
+    let features = &results.site.features;
+    let wells = results.site.wells.iter().map(|w| w.id.as_str());
+    let places = features.sources.iter().chain(&features.receptors).map(|p| p.name.as_str());
+    let streams = features.streams.iter().map(|s| s.name.as_str());
+    let barriers = features.barriers.iter().map(|b| b.name.as_str());
+    let judged = features.control_lines.iter().map(|l| l.name.as_str());
+    let judged = judged.chain(features.judged_points.iter().map(|p| p.name.as_str()));
+    let plan = features.base.iter().filter_map(|b| b.label.as_deref());
+    let all = wells.chain(places).chain(streams).chain(barriers).chain(judged).chain(plan);
+    let others = all.filter(|name| !name.is_ascii());
+    others.filter(|name| Words::of(name, &results.site.fonts).is_unwritten()).count()
 }
 
 /// How many findings there are, and which warnings that nobody accepted.
