@@ -16,7 +16,7 @@ fn rows(page: &str, table: &str) -> Vec<Vec<String>> {
                 text.push(c);
             }
         }
-        text
+        text.trim().to_owned()
     };
     let cells = |row: &str| -> Vec<String> {
         let ends = row.replace("</th>", "</td>");

@@ -329,9 +329,9 @@ fn the_workbook_has_the_numbers_of_the_table_and_the_same_bytes_on_every_run() {
     let mut reader = csv::ReaderBuilder::new().has_headers(false).from_reader(text.as_bytes());
     let mut numbers = 0;
     for (line, record) in (0_u32..).zip(reader.records()) {
-        // Site, round and times are above each printed page of the workbook.
+        // Site, round, unit and times are above each printed page of the workbook.
         let record = record.expect("a row");
-        assert_eq!(record.len(), sheet.width() + 4);
+        assert_eq!(record.len(), sheet.width() + 5);
         for (column, cell) in (0_u32..).zip(record.iter().take(sheet.width())) {
             match sheet.get_value((line, column)) {
                 None | Some(Data::Empty) => assert_eq!(cell, ""),

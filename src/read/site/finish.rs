@@ -30,6 +30,7 @@ use crate::read::settings::units;
 use crate::read::table::columns::Quantity;
 use crate::read::table::layout::Stated;
 use crate::read::wells::order;
+use crate::read::wells::unit;
 use crate::read::wells::well::Well;
 use crate::units::LengthUnit;
 
@@ -54,7 +55,13 @@ pub(in crate::read) struct Parts {
 
 /// Puts the site together. Nothing when a unit is not known, which is said.
 pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<Site> {
-    let Parts { declared, mut systems, mut register, register_file, stated, .. } = parts;
+    let Parts { mut declared, mut systems, mut register, register_file, stated, .. } = parts;
+    if let Some(asked) = &declared.asked.aquifer_unit {
+        // The results of a unit are the same however the command line writes its name.
+        let of_register = unit::of_wells(&register.wells);
+        let same = of_register.into_iter().find(|unit| unit::key(unit) == unit::key(asked));
+        declared.aquifer_unit = same.map(str::to_owned).or(declared.aquifer_unit);
+    }
     let mut inputs = parts.inputs;
     let (depths_from, sounded_from) = units::depths_from(&declared, &stated, said);
     let vertical_datum = units::datum(declared.vertical_datum.as_deref(), &stated, said);
