@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use comfy_table::{CellAlignment, Table, presets};
+use comfy_table::CellAlignment;
 use headfall::diag::{Diagnostic, Severity, listed, printable};
 use headfall::report::{FindingCounts, counted};
 use headfall::run::{self, Asked, Batch, Outdated, State, Unit};
@@ -17,6 +17,7 @@ use super::refused::refused;
 use super::render;
 use super::say;
 use super::say::End;
+use super::tables;
 
 impl Draw {
     /// Whether it is about one round of one site.
@@ -155,8 +156,7 @@ const LISTED: usize = 100;
 
 /// What became of every unit.
 fn table(units: &[Unit], sites: usize) -> String {
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING);
+    let mut table = tables::plain();
     table.set_header(["site", "round", "state", "points", "gradient", "direction", "findings"]);
     let listed = |unit: &&Unit| units.len() <= LISTED || unit.state != State::Unchanged;
     for unit in units.iter().filter(listed) {
