@@ -280,3 +280,32 @@ fn what_cannot_become_a_folder_leaves_none() {
     assert!(start(&folder.path().join("none.csv")).contains("R101"));
     ends(&headfall(&["start", "--crs", "EPSG:26915"], &[&site]), 4);
 }
+
+#[test]
+fn tables_are_no_wider_than_the_terminal_and_whole_without_one() {
+    let site = sample("fuel-depot");
+    let check = format!("{PROGRAM} check {}", site.display());
+    let on_terminal = |columns: usize| {
+        let command = format!("stty cols {columns}; {check}");
+        let output = std::process::Command::new("script")
+            .args(["-qec", &command, "/dev/null"])
+            .env("SHELL", "/bin/sh")
+            .stdin(std::process::Stdio::null())
+            .output()
+            .expect("script, of util-linux");
+        ends(&output, 0);
+        let shown = stdout(&output).replace("\r", "");
+        let (_, table) = shown.split_once(", round ").expect("the table's heading");
+        let (table, _) = table.split_once(" readings used").expect("what is below the table");
+        let lines: Vec<String> = table.lines().skip(1).map(str::to_owned).collect();
+        lines[..lines.len() - 1].to_vec()
+    };
+    let (narrow, wide) = (on_terminal(80), on_terminal(400));
+    let widest = |lines: &[String]| lines.iter().map(|line| line.chars().count()).max();
+    assert!(widest(&narrow) <= Some(80) && widest(&wide) > Some(80), "{narrow:?} {wide:?}");
+    assert!(narrow.len() > wide.len(), "long cells take several lines");
+    let piped = stdout(&runs(&["check"], &[&site]));
+    for line in wide {
+        assert!(piped.contains(line.trim_end()), "{line}");
+    }
+}

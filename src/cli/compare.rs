@@ -1,6 +1,6 @@
 //! `headfall compare`.
 
-use comfy_table::{CellAlignment, Table, presets};
+use comfy_table::CellAlignment;
 use headfall::diag::{Diagnostic, printable};
 use headfall::report::{Changes, WellChange};
 use headfall::run;
@@ -14,6 +14,7 @@ use super::refused;
 use super::render;
 use super::say;
 use super::say::End;
+use super::tables;
 
 /// Takes one round from another, writes the files and says what changed.
 pub(super) fn run(args: &Compare) -> Exit {
@@ -45,8 +46,7 @@ pub(super) fn run(args: &Compare) -> Exit {
 fn told(changes: &Changes, findings: &[Diagnostic], folder: &str, written: &Written) -> String {
     let [earlier, later] = &changes.rounds;
     let unit = changes.unit();
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING);
+    let mut table = tables::plain();
     let headings = ["well", earlier, later, "change", "95 %", ""];
     table.set_header(headings.map(|heading| printable(heading).into_owned()));
     for well in &changes.wells {

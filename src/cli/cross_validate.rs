@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use comfy_table::{CellAlignment, Table, presets};
+use comfy_table::{CellAlignment, Table};
 use headfall::cross_validate::{MethodResult, Scores};
 use headfall::diag::printable;
 use headfall::report::{ComparisonResults, Norths};
@@ -13,6 +13,7 @@ use headfall::write::{self, Written};
 use super::args::CrossValidate;
 use super::exit::Exit;
 use super::say::End;
+use super::tables;
 use super::{progress, refused, render, say};
 
 /// Compares all methods, writes the files and tells.
@@ -111,8 +112,7 @@ fn told(compared: &Compared, written: &Written) -> String {
 }
 
 fn table(compared: &Compared, of: impl Fn(&MethodResult) -> Option<Scores>) -> Table {
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING);
+    let mut table = tables::plain();
     table.set_header([
         "method",
         "wells",

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use comfy_table::{CellAlignment, Table, presets};
+use comfy_table::CellAlignment;
 use headfall::diag::{Diagnostic, Severity, listed, printable};
 use headfall::report::{FindingCounts, counted};
 use headfall::run::{self, Asked, Batch, Outdated, State, Unit};
@@ -17,6 +17,7 @@ use super::refused::refused;
 use super::render;
 use super::say;
 use super::say::End;
+use super::tables;
 
 impl Draw {
     /// Whether it is about one round of one site.
@@ -160,8 +161,7 @@ const OF_UNIT: usize = 2;
 
 /// What became of every unit.
 fn table(units: &[Unit], sites: usize) -> String {
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING);
+    let mut table = tables::plain();
     let of_units = units.iter().any(|unit| unit.aquifer_unit.is_some());
     let mut headings =
         vec!["site", "round", "state", "points", "gradient", "direction", "findings"];

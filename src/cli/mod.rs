@@ -24,6 +24,7 @@ mod schema;
 mod shell;
 pub(crate) mod signals;
 mod start;
+mod tables;
 mod toward;
 mod values;
 mod verify;

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use anstyle::{AnsiColor, Style};
-use comfy_table::{CellAlignment, Table, presets};
+use comfy_table::CellAlignment;
 use headfall::Error;
 use headfall::check::ControlSet;
 use headfall::diag::{Diagnostic, Severity, printable};
@@ -15,7 +15,7 @@ use headfall::units::fixed;
 use serde::Serialize;
 
 use super::printed::{Checked, CheckedReading};
-use super::say;
+use super::{say, tables};
 
 /// Tells findings on standard error: first what somebody accepted, and the heaviest last, where it is read
 /// first.
@@ -222,8 +222,7 @@ pub(super) fn heads(
     let Heads { site, round, .. } = heads;
     let unit = site.settings.elevation_unit;
     let accounts = control.map_or(heads.reduced.accounts.as_slice(), ControlSet::accounts);
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING);
+    let mut table = tables::plain();
     table.set_header([
         "well".to_owned(),
         "read at".to_owned(),

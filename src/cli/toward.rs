@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use comfy_table::{CellAlignment, ColumnConstraint, Table, presets};
+use comfy_table::{CellAlignment, ColumnConstraint, Table};
 use headfall::diag::{Diagnostic, printable};
 use headfall::report::{Norths, Summary, TowardSummary, VerdictRow};
 use headfall::run;
@@ -18,6 +18,7 @@ use super::refused;
 use super::render;
 use super::say;
 use super::say::End;
+use super::tables;
 
 /// Follows the water, writes the files and says what was found.
 pub(super) fn run(args: &Toward) -> Exit {
@@ -120,8 +121,7 @@ const REALIZATIONS: &str = "realizations: the share of surfaces, drawn at random
 
 /// A plain table with its numbers to the right.
 fn table(header: &[&str], rows: Vec<Vec<String>>, texts: usize) -> Table {
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING);
+    let mut table = tables::plain();
     table.set_header(header);
     for row in rows {
         table.add_row(row.iter().map(|cell| printable(cell)));
