@@ -6,7 +6,7 @@ use std::process::Output;
 use headfall::diag::Code;
 
 use crate::support::{
-    Folder, contents, ends, headfall, program, runs, sample, stderr, stdout, text,
+    Folder, PROGRAM, contents, ends, headfall, program, runs, sample, stderr, stdout, text,
 };
 
 /// What is said where a site or an option has this mistake; it ends with 2.
