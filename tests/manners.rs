@@ -289,7 +289,7 @@ fn tables_are_no_wider_than_the_terminal_and_whole_without_one() {
     let site = sample("fuel-depot");
     let check = format!("{PROGRAM} check {}", site.display());
     let on_terminal = |columns: usize| {
-        let command = format!("stty cols {columns}; {check}");
+        let command = format!("stty rows 40 cols {columns}; {check}");
         let output = std::process::Command::new("script")
             .args(["-qec", &command, "/dev/null"])
             .env("SHELL", "/bin/sh")
