@@ -206,17 +206,17 @@ fn completions_and_man_pages_know_every_command() {
 
 /// One table of two rounds, with what tables have: a date, a time, a status, a remark, floating product, a dry well.
 const TABLE: &str = "\
-Well,Easting,Northing,Unit,TOC Elevation,Ground Elevation,Total Depth,Date,Time,DTW,DTP,Status,Remarks
-MW-1,480000,4980000,sand,100.00,99.1,9,2025-10-14,09:05,3.10,,,invented
-MW-2,480120,4980000,sand,100.50,99.7,9,2025-10-14,09:15,3.75,,,\"lid loose, mended\"
-MW-3,480120,4980090,sand,100.25,99.4,9,2025-10-14,09:25,3.60,3.40,,
-MW-4,480000,4980090,sand,100.75,99.9,9,2025-10-14,09:35,,,dry,
-MW-10,480060,4980160,sand,100.80,99.9,9,2025-10-14,09:45,4.00,,,
-MW-1,480000,4980000,sand,100.00,99.1,9,2026-04-14,09:05,2.90,,,
-MW-2,480120,4980000,sand,100.50,99.7,9,2026-04-14,09:15,3.55,,,
-MW-3,480120,4980090,sand,100.25,99.4,9,2026-04-14,09:25,3.42,3.30,,
-MW-4,480000,4980090,sand,100.75,99.9,9,2026-04-14,09:35,3.50,,,
-MW-10,480060,4980160,sand,100.80,99.9,9,2026-04-14,09:45,3.82,,,
+Well,Easting,Northing,Unit,TOC Elevation,Ground Elevation,Total Depth,Date,Time,DTW,DTP,SG,Status,Remarks
+MW-1,480000,4980000,sand,100.00,99.1,9,2025-10-14,09:05,3.10,,,,invented
+MW-2,480120,4980000,sand,100.50,99.7,9,2025-10-14,09:15,3.75,,,,\"lid loose, mended\"
+MW-3,480120,4980090,sand,100.25,99.4,9,2025-10-14,09:25,3.60,3.40,0.8,,
+MW-4,480000,4980090,sand,100.75,99.9,9,2025-10-14,09:35,,,,dry,
+MW-10,480060,4980160,sand,100.80,99.9,9,2025-10-14,09:45,4.00,,,,
+MW-1,480000,4980000,sand,100.00,99.1,9,2026-04-14,09:05,2.90,,,,
+MW-2,480120,4980000,sand,100.50,99.7,9,2026-04-14,09:15,3.55,,,,
+MW-3,480120,4980090,sand,100.25,99.4,9,2026-04-14,09:25,3.42,3.30,0.8,,
+MW-4,480000,4980090,sand,100.75,99.9,9,2026-04-14,09:35,3.50,,,,
+MW-10,480060,4980160,sand,100.80,99.9,9,2026-04-14,09:45,3.82,,,,
 ";
 
 /// The readings that `check --json` prints, without the file and line they are from.
@@ -253,7 +253,10 @@ fn a_folder_made_from_a_table_gives_the_same_heads() {
     }
     let settings = text(site.join("site.toml"));
     assert!(settings.contains("\nelevation_unit = \"m\"\n") && settings.contains("EPSG:26915"));
-    assert!(settings.contains("\n# vertical_datum"), "what the table does not say is a comment");
+    assert!(
+        settings.contains("\nvertical_datum = \"not stated\"\n"),
+        "what the table does not say is asked for"
+    );
     runs(&["draw"], &[&site]);
     runs(&["record"], &[&site]);
     let before = contents(&site);
@@ -286,7 +289,7 @@ fn tables_are_no_wider_than_the_terminal_and_whole_without_one() {
     let site = sample("fuel-depot");
     let check = format!("{PROGRAM} check {}", site.display());
     let on_terminal = |columns: usize| {
-        let command = format!("stty cols {columns}; {check}");
+        let command = format!("stty rows 40 cols {columns}; {check}");
         let output = std::process::Command::new("script")
             .args(["-qec", &command, "/dev/null"])
             .env("SHELL", "/bin/sh")

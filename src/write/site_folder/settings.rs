@@ -35,10 +35,13 @@ pub(super) fn text(site: &Site, rounds: &[&Round], table: &str) -> String {
     if let Some(round) = rounds.iter().find(|r| r.depth_unit != settings.elevation_unit) {
         line(format!("depth_unit = {}", quoted(round.depth_unit.name())));
     }
+    // A folder has to name it, and a table need not.
+    let datum = settings.vertical_datum.as_deref().unwrap_or("not stated");
     line(
-        "\n# The datum of the elevations, as the survey names it:\n# vertical_datum = \"NAVD 88\""
+        "\n# The datum of the elevations, as the survey names it, such as \"NAVD 88\": fill it in."
             .to_owned(),
     );
+    line(format!("vertical_datum = {}", quoted(datum)));
     let units: BTreeSet<&str> =
         site.wells.iter().filter_map(|w| w.aquifer_unit.as_deref()).collect();
     match (&settings.aquifer_unit, units.len()) {
