@@ -8,7 +8,7 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
-use crate::support::{Folder, sample, text};
+use crate::support::{Folder, runs, sample, text};
 
 /// A fenced block: its language and its lines.
 struct Block<'a> {
@@ -107,4 +107,22 @@ fn a_scientist_asks_where_the_water_goes() {
 #[test]
 fn a_pipeline_draws_a_portfolio() {
     assert!(walked("pipeline") >= 6);
+}
+
+#[test]
+fn a_consultant_makes_a_figure() {
+    assert!(walked("consultant") >= 6);
+}
+
+#[test]
+fn the_picture_of_the_readme_is_the_map_that_headfall_draws() {
+    let (site, out) = (sample("closed-landfill"), Folder::new());
+    runs(&["draw", "--quiet", "--dpi", "96", "--out"], &[&out.at("map"), &site]);
+    let drawn = fs::read(out.at("map/map.png")).expect("a picture");
+    let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/pictures/closed-landfill.png");
+    if std::env::var_os("UPDATE_PICTURES").is_some() {
+        fs::write(&kept, &drawn).expect("written");
+    }
+    let same = fs::read(&kept).is_ok_and(|kept| kept == drawn);
+    assert!(same, "look at the sheet, then run this test with UPDATE_PICTURES=1");
 }
