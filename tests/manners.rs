@@ -92,9 +92,9 @@ fn a_misspelt_name_gets_the_likely_one() {
     let said = refused(&["check", "--round", "2025_01"], &sample(site));
     assert!(said.contains("R111") && !said.contains("did you mean"), "another month: {said}");
     let folder = Folder::new();
-    let copy = changed(&folder, site, "[site]", "[stie]");
+    let copy = changed(&folder, site, "[round]", "[ruond]");
     let said = refused(&["check"], &copy);
-    assert!(said.contains("did you mean site?"), "{said}");
+    assert!(said.contains("did you mean round?"), "{said}");
 }
 
 #[test]
@@ -104,7 +104,7 @@ fn a_misspelt_round_and_a_misspelt_well_get_the_likely_one() {
                  Pump house,480000,4980000,100,upper sand\nNorth ditch,480100,4980000,100,upper sand\n\
                  Old barn,480000,4980100,100,upper sand\nMW-4,480100,4980100,100,upper sand\n";
     let settings = "[site]\nname = \"Invented\"\ncrs = \"EPSG:26915\"\nelevation_unit = \"m\"\n\
-                    aquifer_unit = \"uper sand\"\n";
+                    vertical_datum = \"NAVD 88\"\naquifer_unit = \"uper sand\"\n";
     let round = "Well,Date,Depth to water\nPump hose,2026-04-14,3.0\nNorth ditch,2026-04-14,3.1\n\
                  Old barn,2026-04-14,3.3\nMW-5,2026-04-14,3.2\n";
     folder.file("wells.csv", wells);
@@ -126,9 +126,7 @@ fn what_start_makes_is_accepted_as_it_is() {
     let folder = Folder::new();
     let site = folder.path().join("site");
     runs(&["start"], &[&site]);
-    for file in ["site.toml", "wells.csv", "rounds/2025-10-14.csv", "rounds/2026-04-14.csv"] {
-        assert!(text(site.join(file)).contains("invented"), "{file} says so");
-    }
+    assert!(text(site.join("site.toml")).to_lowercase().contains("invented"), "it says so");
     for command in ["check", "draw", "toward", "record", "form", "cross-validate"] {
         let output = runs(&[command], &[&site]);
         assert_eq!(stderr(&output), "", "{command} finds nothing");

@@ -123,7 +123,7 @@ fn a_misspelt_unit_is_refused_with_the_units_of_the_register() {
     for unit in ["\"lower gravle\"", "\"lower gravel\"", "\"upper sand\"", "\"waste\""] {
         assert!(message.contains(unit), "{message}");
     }
-    assert!(advice.contains("\"lower gravel\"") && !advice.contains("sand"), "{advice}");
+    assert!(advice.contains("did you mean lower gravel?") && !advice.contains("sand"), "{advice}");
     // Nothing like it: no name is put forward.
     let (_, advice) = refused("bedrock");
     assert!(!advice.contains("gravel") && advice.contains("--aquifer-unit"), "{advice}");

@@ -1247,7 +1247,7 @@ fn the_started_folder_is_read_without_a_finding() {
     let parent = Folder::new();
     let dir = parent.at("new site");
     let written = start(&dir).expect("written");
-    assert_eq!(written.len(), 3);
+    assert_eq!(written.len(), 4);
     assert!(written.iter().all(|p| p.is_file()));
     let read = accepted(both(&dir, &Overrides::default()));
     assert!(read.findings.is_empty(), "{:?}", read.findings);
@@ -1269,11 +1269,18 @@ fn every_commented_key_of_the_started_folder_is_a_key() {
     let live: String = toml
         .lines()
         .map(|l| match l.strip_prefix("# ") {
-            // Declarations of other data than the folder's.
+            // Declarations of other data than the folder's, and of files that it does not have.
             Some(k)
-                if ["coordinates_crs", "date_format", "depth_to_water", "delimiter"]
-                    .iter()
-                    .any(|s| k.starts_with(s)) =>
+                if [
+                    "coordinates_crs",
+                    "date_format",
+                    "depth_to_water",
+                    "delimiter",
+                    "boundary",
+                    "streams",
+                ]
+                .iter()
+                .any(|s| k.starts_with(s)) =>
             {
                 "\n".to_owned()
             }
