@@ -180,7 +180,8 @@ fn contours_carry_their_level_in_the_sites_unit_and_in_both() {
         let lean = depth.hypot(0.01 * depth) - depth;
         let sd = (0.003_048_f64.powi(2) + (1e-4 * depth).powi(2) + 1e-4 + lean * lean).sqrt();
         let corner = 1.96 * sd / 0.003_048;
-        for belonging in ["site", "round", "read_from", "read_to", "vertical_datum"] {
+        for belonging in ["site", "round", "read_from", "read_to", "vertical_datum", "mapped_unit"]
+        {
             assert!(contour.remove(belonging).is_some_and(|v| v.is_string()), "{belonging}");
         }
         let band = contour.remove("band_half_width_m").unwrap().as_f64().unwrap();
