@@ -295,7 +295,7 @@ fn tables_are_no_wider_than_the_terminal_and_whole_without_one() {
             .output()
             .expect("script, of util-linux");
         ends(&output, 0);
-        let shown = stdout(&output).replace("\r", "");
+        let shown = stdout(&output).replace('\r', "");
         let (_, table) = shown.split_once(", round ").expect("the table's heading");
         let (table, _) = table.split_once(" readings used").expect("what is below the table");
         let lines: Vec<String> = table.lines().skip(1).map(str::to_owned).collect();

@@ -330,13 +330,11 @@ fn unlabelled(
 
 #[test]
 fn on_200_random_sites_no_label_meets_another_and_every_contour_has_one() {
-    let seen: Vec<(u64, Vec<String>, [usize; 2], Vec<String>)> = (0..200u64)
-        .into_par_iter()
-        .map(|number| {
-            let (found, labels, layers) = complaints(&random_map(number));
-            (number, found, labels, layers)
-        })
-        .collect();
+    let seen = (0..200u64).into_par_iter().map(|number| {
+        let (found, labels, layers) = complaints(&random_map(number));
+        (number, found, labels, layers)
+    });
+    let seen: Vec<_> = seen.collect();
     let found: Vec<_> = seen.iter().filter(|seen| !seen.1.is_empty()).collect();
     assert!(found.is_empty(), "{} sites: {found:#?}", found.len());
     let with = |layer: &str| seen.iter().filter(|seen| seen.3.iter().any(|l| l == layer)).count();

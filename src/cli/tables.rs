@@ -1,5 +1,10 @@
 //! Tables for people.
 
+#![expect(
+    clippy::disallowed_methods,
+    reason = "the width of the terminal is asked for, and nothing printed"
+)]
+
 use comfy_table::{ContentArrangement, Table, presets};
 use terminal_size::{Width, terminal_size_of};
 

@@ -149,11 +149,13 @@ impl Corner {
     }
 }
 
+/// A piece of a line, with the line's number and its own.
+type Numbered = GeomWithData<Piece<[f64; 2]>, (usize, usize)>;
+
 /// What is around the corners of the lines.
 struct Around<'a> {
     heads: HeadsOfPlanes<'a>,
-    /// Pieces of lines, with the line's number and their own.
-    pieces: RTree<GeomWithData<Piece<[f64; 2]>, (usize, usize)>>,
+    pieces: RTree<Numbered>,
     known: RTree<[f64; 2]>,
     lines: &'a Obstacles,
 }
@@ -203,7 +205,7 @@ impl Around<'_> {
     fn is_in_the_way(&self, corners: [Coord; 3], own: impl Fn(usize, usize) -> bool) -> bool {
         let triangle = Triangle::from(corners);
         let about = AABB::from_points(corners.map(|p| [p.x, p.y]).iter());
-        let meets = |piece: &GeomWithData<Piece<[f64; 2]>, (usize, usize)>| {
+        let meets = |piece: &Numbered| {
             let [from, to] = [piece.geom().from, piece.geom().to].map(|[x, y]| Coord { x, y });
             !own(piece.data.0, piece.data.1) && triangle.intersects(&Line::new(from, to))
         };

@@ -62,7 +62,7 @@ fn away(given: &str, name: &str) -> Option<usize> {
         letters
     };
     let (ours, theirs) = (letters(given), letters(name));
-    let most = if ours == theirs { 1 } else { 0 }.max(ours.len().max(theirs.len()) / 4);
+    let most = usize::from(ours == theirs).max(ours.len().max(theirs.len()) / 4);
     // What differs in length alone by more is not counted letter by letter.
     if ours.len().abs_diff(theirs.len()) > most {
         return None;

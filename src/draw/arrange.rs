@@ -262,7 +262,7 @@ fn signs(
         has(Sign::Judged, well.sign == WellSign::Judged);
         has(Sign::Corrected, tag.is_some() && well.corrected);
         has(Sign::Unfit, well.unfit);
-        has(Sign::Warned, tag.is_some() && well.warned);
+        has(Sign::Warned, tag.is_some() && well.warnings > 0);
         has(Sign::Shortened, tag.is_some() && well.shortened);
     }
     for contour in contours {

@@ -91,6 +91,7 @@ fn is_joiner(c: char) -> bool {
 
 /// Fonts of `tests/data/fonts`.
 #[cfg(test)]
+#[expect(clippy::disallowed_methods, reason = "a test reads its fonts")]
 pub(super) fn fonts(files: &[&str]) -> Letters {
     let read = |file: &&str| {
         let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/fonts");

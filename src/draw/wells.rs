@@ -98,8 +98,8 @@ pub(super) struct OnSheet<'a> {
     pub(super) corrected: bool,
     /// Whether the head does not fit its neighbours.
     pub(super) unfit: bool,
-    /// Whether there are warnings about it.
-    pub(super) warned: bool,
+    /// How many warnings there are about it.
+    pub(super) warnings: usize,
     /// The head as it is posted, floating product, warnings.
     pub(super) posted: Vec<String>,
 }
@@ -130,7 +130,7 @@ pub(super) fn on_sheet<'a>(
                 .into_iter()
                 .flatten()
                 .collect(),
-            warned: !w.warnings.is_empty(),
+            warnings: w.warnings.len(),
         };
         frame.holds(at).then_some(well)
     };

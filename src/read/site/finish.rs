@@ -26,6 +26,7 @@ use crate::read::settings::declared::Declared;
 use crate::read::settings::formats::TableMarks;
 use crate::read::settings::of_site::Settings;
 use crate::read::settings::sheet_file::SheetFile;
+use crate::read::settings::ties::Tie;
 use crate::read::settings::units;
 use crate::read::table::columns::Quantity;
 use crate::read::table::layout::Stated;
@@ -56,12 +57,7 @@ pub(in crate::read) struct Parts {
 /// Puts the site together. Nothing when a unit is not known, which is said.
 pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<Site> {
     let Parts { mut declared, mut systems, mut register, register_file, stated, .. } = parts;
-    if let Some(asked) = &declared.asked.aquifer_unit {
-        // The results of a unit are the same however the command line writes its name.
-        let of_register = unit::of_wells(&register.wells);
-        let same = of_register.into_iter().find(|unit| unit::key(unit) == unit::key(asked));
-        declared.aquifer_unit = same.map(str::to_owned).or(declared.aquifer_unit);
-    }
+    spell_unit(&mut declared, &register.wells);
     let mut inputs = parts.inputs;
     let (depths_from, sounded_from) = units::depths_from(&declared, &stated, said);
     let vertical_datum = units::datum(declared.vertical_datum.as_deref(), &stated, said);
@@ -88,11 +84,7 @@ pub(in crate::read) fn site(parts: Parts, said: &mut Vec<Diagnostic>) -> Option<
         units::globes(globe.name(), &stated, said);
     }
     let shown_unit = elevations.unit.unwrap_or(LengthUnit::Metre);
-    let before = said.len();
-    let tie = tie::tied(&mut systems, &declared, &mut register, shown_unit, said);
-    if said[before..].iter().any(Diagnostic::is_refusal) {
-        return None;
-    }
+    let tie = tied(&mut systems, &declared, &mut register, shown_unit, said).ok()?;
     axes::tell(&systems, &declared, &stated, &register, said);
     inputs.extend_from_slice(systems.inputs());
     twice::tell(&register, &systems, systems.distance_unit(length_unit), shown_unit, said);
@@ -195,6 +187,29 @@ fn logo(
     let logo = settings.title_block.as_ref()?.logo.as_ref()?;
     let what = ("the logo", "the logo of [sheet.title_block]");
     for_sheet(logo, what, folder, inputs, said, |bytes| logo::dots(&bytes)).map(Arc::new)
+}
+
+/// How local coordinates were tied to a CRS, where they were; an error where that is refused, as was said.
+fn tied(
+    systems: &mut Systems,
+    declared: &Declared,
+    register: &mut Register,
+    shown_unit: LengthUnit,
+    said: &mut Vec<Diagnostic>,
+) -> Result<Option<Tie>, ()> {
+    let before = said.len();
+    let tie = tie::tied(systems, declared, register, shown_unit, said);
+    if said[before..].iter().any(Diagnostic::is_refusal) { Err(()) } else { Ok(tie) }
+}
+
+/// Gives the aquifer unit that the command line asks for the register's spelling: its results are the same however it was
+/// written.
+fn spell_unit(declared: &mut Declared, wells: &[Well]) {
+    let Some(asked) = &declared.asked.aquifer_unit else { return };
+    let same = unit::of_wells(wells).into_iter().find(|unit| unit::key(unit) == unit::key(asked));
+    if let Some(same) = same {
+        declared.aquifer_unit = Some(same.to_owned());
+    }
 }
 
 /// The fonts of the map sheet; R101 for a file that is not readable, R119 for one that a sheet cannot use.

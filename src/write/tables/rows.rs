@@ -28,7 +28,7 @@ impl Cells<'_> {
         Ok(())
     }
 
-    fn figure(self, number: impl ToString) -> Result<(), fmt::Error> {
+    fn figure(self, number: &impl ToString) -> Result<(), fmt::Error> {
         self.put(Cell::Figure(number.to_string()))
     }
 
@@ -93,21 +93,21 @@ impl serde::Serializer for Cells<'_> {
         self.safe(v.to_string())
     }
     fn serialize_i64(self, v: i64) -> Result<(), fmt::Error> {
-        self.figure(v)
+        self.figure(&v)
     }
     fn serialize_i32(self, v: i32) -> Result<(), fmt::Error> {
-        self.figure(v)
+        self.figure(&v)
     }
     fn serialize_u64(self, v: u64) -> Result<(), fmt::Error> {
-        self.figure(v)
+        self.figure(&v)
     }
     fn serialize_u32(self, v: u32) -> Result<(), fmt::Error> {
-        self.figure(v)
+        self.figure(&v)
     }
     fn serialize_f64(self, v: f64) -> Result<(), fmt::Error> {
         // The writer of CSV has no plus in an exponent.
         let text = zmij::Buffer::new().format(finite(v)).replace("e+", "e");
-        self.figure(text)
+        self.figure(&text)
     }
     fn serialize_str(self, v: &str) -> Result<(), fmt::Error> {
         self.safe(v)
