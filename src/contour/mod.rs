@@ -11,6 +11,7 @@ mod nodes;
 mod planes;
 mod rim;
 mod segments;
+#[cfg(any(feature = "page", feature = "sheet"))]
 mod smooth;
 #[cfg(test)]
 mod tests;

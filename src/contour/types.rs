@@ -84,7 +84,7 @@ pub(crate) struct Spacings {
 
 impl Spacings {
     /// Those of levels an interval apart, elevation unit.
-    #[cfg(test)]
+    #[cfg(all(test, any(feature = "page", feature = "sheet")))]
     pub(super) const fn every(interval: f64) -> Self {
         Self { interval: Some(interval), levels: Vec::new(), alone: interval }
     }
