@@ -6,7 +6,7 @@ use std::process::Output;
 use headfall::diag::Code;
 
 use crate::support::{
-    Folder, PROGRAM, contents, ends, headfall, program, runs, sample, stderr, stdout, text,
+    Folder, PROGRAM, contents, ends, headfall, json, program, runs, sample, stderr, stdout, text,
 };
 
 /// What is said where a site or an option has this mistake; it ends with 2.
@@ -256,6 +256,8 @@ fn a_folder_made_from_a_table_gives_the_same_heads() {
         "what the table does not say is asked for"
     );
     runs(&["draw"], &[&site]);
+    let summary = json(site.join("out/2026-04-14/summary.json"));
+    assert!(summary["vertical_datum"].is_null(), "it is no datum: {}", summary["vertical_datum"]);
     runs(&["record"], &[&site]);
     let before = contents(&site);
     ends(&headfall(&arguments, &[&site]), 3);

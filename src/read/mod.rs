@@ -85,6 +85,8 @@ pub use settings::surface::{
 pub use settings::ties::{Tie, TiePoint};
 pub use settings::title_block::TitleBlock;
 #[cfg(feature = "formats")]
+pub(crate) use settings::units::NO_DATUM;
+#[cfg(feature = "formats")]
 pub(crate) use site::unread::OF_INPUTS;
 pub use site::whole::Site;
 pub use start::start;

@@ -157,6 +157,9 @@ fn family(name: &str) -> Option<&'static str> {
     DATUMS.into_iter().find(|d| *d == first)
 }
 
+/// The vertical datum of a site of which nobody knows it, in words.
+pub(crate) const NO_DATUM: &str = "not stated";
+
 /// The vertical datum: the one declared, else the one that headings name, sea level only where they name
 /// no other. R112 when a heading names another one.
 pub(in crate::read) fn datum(
@@ -168,7 +171,7 @@ pub(in crate::read) fn datum(
     // The longest name says most: NAVD 88 more than NAVD.
     let told =
         |s: &&Stated| s.marks.above.map_or((false, 0), |name| (name != SEA_LEVEL, name.len()));
-    let Some(datum) = declared else {
+    let Some(datum) = declared.filter(|name| !name.eq_ignore_ascii_case(NO_DATUM)) else {
         let first = headed().find(|s| s.marks.above.and_then(family).is_some());
         let same = |s: &&Stated| {
             first.is_none_or(|f| f.marks.above.and_then(family) == s.marks.above.and_then(family))

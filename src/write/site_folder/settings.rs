@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
+use crate::read::NO_DATUM;
 use crate::read::{DepthDatum, Round, Site};
 
 /// What nothing but the user knows.
@@ -36,7 +37,7 @@ pub(super) fn text(site: &Site, rounds: &[&Round], table: &str) -> String {
         line(format!("depth_unit = {}", quoted(round.depth_unit.name())));
     }
     // A folder has to name it, and a table need not.
-    let datum = settings.vertical_datum.as_deref().unwrap_or("not stated");
+    let datum = settings.vertical_datum.as_deref().unwrap_or(NO_DATUM);
     line(
         "\n# The datum of the elevations, as the survey names it, such as \"NAVD 88\": fill it in."
             .to_owned(),
