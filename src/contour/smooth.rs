@@ -96,8 +96,8 @@ pub(crate) struct Ground<'a> {
 /// - returns: CRS units
 ///
 /// # References
-/// A parabola lies in the triangle of its ends and the point where its tangents meet: the convex hull property of Bézier
-/// curves, Farin (2002), Curves and Surfaces for CAGD, 5th ed., section 4.3; from memory, not looked up.
+/// A parabola lies in the triangle of its ends and the point where its tangents meet: each of its places is their mean with
+/// weights (1 - t)^2, t^2 and 2 t (1 - t), none below 0, whose sum is 1.
 pub(crate) fn rounded(
     lines: &[ContourLine],
     planes: &Sloping,

@@ -221,6 +221,12 @@ impl Diagnostic {
         self.decisions.iter().map(words).collect()
     }
 
+    /// Whether it is a warning that nobody accepted.
+    #[must_use]
+    pub fn is_open_warning(&self) -> bool {
+        self.severity == Severity::Warning && !self.accepted
+    }
+
     /// Whether it forbids a map.
     #[must_use]
     pub fn is_refusal(&self) -> bool {

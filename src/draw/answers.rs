@@ -2,7 +2,7 @@
 
 use super::panel::Block;
 use super::style;
-use crate::diag::{Code, Diagnostic, Severity};
+use crate::diag::{Code, Diagnostic};
 use crate::report::Results;
 use crate::units::{GroundUnit, Span, two_digits};
 
@@ -50,9 +50,7 @@ pub(super) fn warnings(results: &Results, width: f64) -> Option<Block> {
     results.toward?;
     // An open direction is named with the answers, and what realizations contradict is called not resolved.
     let said = |code: Code| matches!(code, Code::DirectionOpen | Code::RoundsDisagree);
-    let qualifies = |f: &&Diagnostic| {
-        !f.accepted && f.severity == Severity::Warning && f.code.is_of_paths() && !said(f.code)
-    };
+    let qualifies = |f: &&Diagnostic| f.is_open_warning() && f.code.is_of_paths() && !said(f.code);
     let all: Vec<&Diagnostic> = results.findings.iter().filter(qualifies).collect();
     all.first()?;
     let mut block = Block::new(&results.site.fonts, width, "Warnings about the flow paths");

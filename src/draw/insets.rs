@@ -48,9 +48,7 @@ impl Inset {
 
 /// The rows of the table of wells without a label, where there are insets: by number.
 pub(super) fn without(rows: &[Unposted], insets: &[Inset]) -> Vec<Unposted> {
-    let left = |row: &Unposted| {
-        insets.iter().try_fold(row.clone(), |row, inset| inset.row(row).ok_or(())).ok()
-    };
+    let left = |row: &Unposted| insets.iter().try_fold(row.clone(), |row, inset| inset.row(row));
     let mut left: Vec<Unposted> = rows.iter().filter_map(left).collect();
     left.sort_by_key(|row| row.key.is_none());
     left

@@ -146,8 +146,8 @@ impl Paper {
         Self { parting: Some(way), ..paper }
     }
 
-    /// The same paper with a panel that has room for all that is told, insets and table too, where the map's scale is then
-    /// one in `most` or larger. `None` where there is room already, and where there is none.
+    /// The same paper with a larger panel, in which insets and table fit, if the map is then drawn at one in `most` or larger.
+    /// `None` if they fit already, and if they do not fit at that scale.
     pub(super) fn with_room(
         &self,
         results: &Results,
@@ -213,7 +213,7 @@ impl Paper {
         }
     }
 
-    /// The words of the panel with all that is told, insets and table too, and those without.
+    /// The blocks of the panel with insets and table, and those without them.
     fn words(&self, results: &Results, posted: &[Posted], told: &Told) -> Words {
         let columns = Columns {
             width: self.column,

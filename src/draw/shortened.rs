@@ -9,7 +9,7 @@ use super::font::{Words, width};
 
 /// Bold names shortened to a length so that names that differ stay different: where leaving out the
 /// middle makes several alike, the part that tells them apart is kept, with as much of both ends as
-/// fits. A name that cannot be told apart in that length is written whole.
+/// fits. A name that no shorter form tells apart is written whole.
 pub(super) fn fitted_apart<'a>(
     names: impl Iterator<Item = &'a str>,
     letters: &Letters,

@@ -7,7 +7,7 @@ use super::panel::Block;
 use super::signs::{Sign, Told, has};
 use super::{answers, legend, scale, style, title_block};
 use crate::check::JudgedHead;
-use crate::diag::{Code, Diagnostic, Severity};
+use crate::diag::{Code, Diagnostic};
 use crate::map::AcrossRounds;
 use crate::report;
 use crate::report::{Facts, NOT_PLANAR, Over, Posted, Results, Statement, VolumeOfChange, counted};
@@ -250,8 +250,8 @@ fn warnings(results: &Results, width: f64, most_lines: usize) -> Option<Block> {
     /// So many wells are named.
     const MOST: usize = 4;
     let mut of_code: BTreeMap<Code, BTreeSet<&str>> = BTreeMap::new();
-    let open = |f: &&Diagnostic| !f.accepted && f.severity == Severity::Warning;
-    for found in results.findings.iter().filter(open).filter(|f| !f.code.is_of_paths()) {
+    let of_map = |f: &&Diagnostic| f.is_open_warning() && !f.code.is_of_paths();
+    for found in results.findings.iter().filter(of_map) {
         of_code.entry(found.code).or_default().extend(found.wells.iter().map(String::as_str));
     }
     let line = |(code, wells): (Code, BTreeSet<&str>)| {

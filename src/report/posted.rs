@@ -1,13 +1,13 @@
 //! The wells of a map with the sign that each wears, for sheet and page alike.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use geo::Coord;
 
 use super::measures;
 use super::results::Results;
 use super::wells::NOT_MEASURED;
-use crate::diag::{Code, Diagnostic, Severity};
+use crate::diag::{Code, Diagnostic};
 use crate::read::WellKind;
 use crate::uncertainty::NORMAL_SDS;
 use crate::units::{LengthUnit, signed};
@@ -78,7 +78,7 @@ pub(crate) struct Posted<'a> {
     pub(crate) product: Option<f64>,
     /// Why it is not used; empty for a well that nobody read.
     pub(crate) reasons: Vec<&'a str>,
-    /// The codes of the open warnings about it, where its head carries the map: but for those that `unfit` says.
+    /// The codes of the warnings about a well whose head is on the map, if nobody accepted them. `unfit` has C307 and C308.
     pub(crate) warnings: Vec<&'static str>,
     /// What is posted in the place of a head: `dry`, `flowing`, `not measured`, `not used`.
     pub(crate) without_head: Option<&'static str>,
@@ -135,7 +135,7 @@ impl<'a> Results<'a> {
     /// by name, pumped wells and others that nobody measured. Points along streams and control lines are drawn as
     /// these.
     pub(crate) fn posted(&self) -> Vec<Posted<'a>> {
-        let pumped = self.pumped_wells();
+        let (pumped, warnings) = (self.pumped_wells(), self.warnings_of_wells());
         let sign = |id: &str, otherwise: WellSign| {
             if pumped.iter().any(|p| p.name == id) { WellSign::Pumped } else { otherwise }
         };
@@ -161,7 +161,7 @@ impl<'a> Results<'a> {
                 give_or_take: signed_values
                     .then(|| NORMAL_SDS * self.map.uncertainty.heads[i].sd_m / metres),
                 product: p.product_thickness.filter(|thickness| *thickness > 0.0),
-                warnings: self.warnings_of(&p.id),
+                warnings: warnings.get(p.id.as_str()).into_iter().flatten().copied().collect(),
                 reasons: Vec::new(),
                 without_head: None,
             })
@@ -213,18 +213,21 @@ impl<'a> Results<'a> {
         posted
     }
 
-    /// The codes of the open warnings about a well and its head, each once: not those about many wells or the map.
-    fn warnings_of(&self, id: &str) -> Vec<&'static str> {
+    /// The codes of the open warnings about each well and its head, each once: not those about many wells or the map.
+    fn warnings_of_wells(&self) -> BTreeMap<&'a str, BTreeSet<&'static str>> {
+        let mut of_well: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
         let here = |f: &&Diagnostic| {
             let few = f.wells.len() + f.more_wells <= MOST_WELLS;
-            let open = f.severity == Severity::Warning && !f.accepted;
-            let of_well = f.code.id().starts_with(['C', 'D']);
+            let of_head = f.code.id().starts_with(['C', 'D']);
             let marked = matches!(f.code, Code::UnitMixUp | Code::OffNeighbours);
-            open && few && of_well && !marked && f.wells.iter().any(|well| well == id)
+            f.is_open_warning() && few && of_head && !marked
         };
-        let codes: BTreeSet<&str> =
-            self.findings.iter().filter(here).map(|f| f.code.id()).collect();
-        codes.into_iter().collect()
+        for found in self.findings.iter().filter(here) {
+            for well in &found.wells {
+                of_well.entry(well).or_default().insert(found.code.id());
+            }
+        }
+        of_well
     }
 }
 

@@ -20,7 +20,7 @@ use crate::write::site_folder;
 /// Returns the files written, and what was found in the table.
 ///
 /// # Errors
-/// - [`Error::Read`]: the table cannot be read; it is a site already, a folder or with `site.toml` beside it (R101);
+/// - [`Error::Read`]: the table cannot be read; it is a site already, that is a folder or a table beside a `site.toml` (R101);
 ///   rounds of it give a well differently (R108), or the folder would be read differently (R101)
 /// - [`Error::Write`]: the folder is not empty, or a file cannot be written
 pub fn start_from(

@@ -36,7 +36,7 @@ impl Face {
     /// A face of a file. A variable font is taken at a weight, or as near to it as its axis reaches; one of another kind as
     /// it is.
     ///
-    /// `None` when it is no font, or one that cannot be embedded.
+    /// `None` if the file is no font, or a font that a PDF cannot embed.
     ///
     /// # References
     /// OpenType 1.9.1, `fvar` and `wght`: 400 is regular, 700 bold.

@@ -12,7 +12,7 @@ use crate::read::table::rows::shown;
 pub(in crate::read) struct Unknown<'f> {
     register_file: &'f str,
     alike: Option<BTreeMap<String, String>>,
-    /// Names met that are like none, with the one that is near. As many are looked at as are told.
+    /// Names that the register does not have, with the well that was likely meant: as many as messages list.
     near: BTreeMap<String, Option<String>>,
 }
 
